@@ -1,0 +1,229 @@
+"""The words of the trade in one place: part kinds, tasks, reasons, settings, cautions.
+
+Lives, prices, lead times and intervals here are starting guesses: common practice, no source.
+They vary by a factor of three and more between machines, and a workshop replaces them. Terms
+follow EN 13306 (maintenance) and IEC 60050-192 (dependability) where the trade has no word.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class PartKind:
+    """A kind of part with the trade's starting guesses (common practice, no source).
+
+    ``costly`` parts get an order-by date of their own; ``wears`` is False where a level decides,
+    not a life (the waste tank).
+    """
+
+    name: str
+    label: str
+    per_channel: bool
+    typical_life_days: float
+    unit_cost: float
+    pack_size: int
+    lead_days: float
+    lead_days_late: float
+    shelf_life_days: float
+    warranty_days: float
+    hours_to_change: float
+    replaced_with: str = ""
+    failure_modes: tuple[str, ...] = ()
+    costly: bool = False
+    wears: bool = True
+
+
+_PART_KINDS = (
+    PartKind(
+        "head", "Printhead", False, 365, 600, 1, 20, 45, 540, 90, 3,
+        failure_modes=("nozzles blocked", "head strike", "electrical", "ink behind nozzle plate"),
+        costly=True,
+    ),
+    PartKind(
+        "damper", "Damper", True, 120, 9, 10, 10, 18, 540, 0, 0.3, replaced_with="head",
+        failure_modes=("filter full", "air leak", "cracked nipple"),
+    ),
+    PartKind(
+        "wiper", "Wiper blade", False, 120, 9, 5, 10, 18, 540, 0, 0.2,
+        failure_modes=("hardened edge", "cut edge", "gummy residue"),
+    ),
+    PartKind(
+        "cap", "Capping station", False, 240, 45, 1, 12, 24, 540, 0, 0.7,
+        failure_modes=("seal hard", "seal cut", "no vacuum"),
+    ),
+    PartKind(
+        "pump", "Ink pump", False, 450, 55, 1, 15, 28, 1800, 0, 1,
+        failure_modes=("worn tube", "weak suction"),
+    ),
+    PartKind(
+        "line", "Ink line", True, 540, 20, 1, 10, 18, 1800, 0, 1,
+        failure_modes=("sediment", "air", "brittle at fitting"),
+    ),
+    PartKind(
+        "encoder", "Encoder strip", False, 720, 18, 1, 12, 24, 3650, 0, 0.5,
+        failure_modes=("scratched", "stained"),
+    ),
+    PartKind(
+        "roller", "Feed roller", False, 720, 30, 1, 12, 24, 3650, 0, 1,
+        failure_modes=("slips", "worn"),
+    ),
+    PartKind(
+        "waste_tank", "Waste tank", False, 180, 18, 1, 6, 12, 3650, 0, 0.2,
+        failure_modes=("full",), wears=False,
+    ),
+)  # fmt: skip
+
+PART_KINDS: dict[str, PartKind] = {kind.name: kind for kind in _PART_KINDS}
+BUILT_IN_PART_KINDS: tuple[str, ...] = tuple(PART_KINDS)
+
+# A kind the workshop added without telling more about it.
+UNKNOWN_PART_KIND = PartKind("", "", False, 365, 30, 1, 14, 28, 720, 0, 1)
+
+
+def part_label(kind: str) -> str:
+    """The kind in the words of the screen: ``"waste_tank"`` → ``"Waste tank"``."""
+    known = PART_KINDS.get(kind)
+    return known.label if known else kind.replace("_", " ").capitalize()
+
+
+@dataclass(frozen=True)
+class Task:
+    """A maintenance task with the trade's usual interval (common practice, no source).
+
+    ``every_days`` is None for tasks done only when needed. ``cautions`` names keys of CAUTIONS.
+    ``likely_helps`` lists part kinds whose life the trade expects the task to lengthen.
+    """
+
+    name: str
+    label: str
+    every_days: float | None
+    minutes: float
+    fluid_ml: float
+    cautions: tuple[str, ...]
+    likely_helps: tuple[str, ...] = ()
+
+
+_TASKS = (
+    Task("stir_ink", "Stir or shake the white ink", 1, 4, 0, ("chemicals",), ("head", "damper")),
+    Task("nozzle_check", "Nozzle check", 1, 3, 0, ()),
+    Task("head_clean", "Normal head clean", None, 4, 5, ("chemicals", "waste"), ("head",)),
+    Task("strong_clean", "Strong head clean", None, 10, 40, ("chemicals", "waste")),
+    Task("shake_dampers", "Shake dampers, draw off air", 15, 25, 10,
+         ("carriage", "chemicals", "waste"), ("damper", "head")),
+    Task("clean_wiper_cap", "Clean wiper blade and cap edge", 3, 8, 5,
+         ("carriage", "chemicals"), ("wiper", "cap", "head")),
+    Task("flush_in_place", "Flush the head in place", 30, 40, 30,
+         ("carriage", "nozzle_plate", "chemicals", "waste"), ("head",)),
+    Task("flush_removed", "Flush the head taken out", None, 105, 60,
+         ("carriage", "ribbon", "nozzle_plate", "chemicals", "waste")),
+    Task("empty_waste", "Empty the waste tank", 7, 8, 0, ("chemicals", "waste")),
+    Task("wipe_encoder", "Wipe the encoder strip", 30, 5, 1, ("carriage",), ("encoder",)),
+    Task("clean_rollers", "Clean the feed rollers", 30, 10, 10,
+         ("carriage", "flammable"), ("roller",)),
+)  # fmt: skip
+
+TASKS: dict[str, Task] = {task.name: task for task in _TASKS}
+BUILT_IN_TASKS: tuple[str, ...] = tuple(TASKS)
+
+
+def task_label(task: str) -> str:
+    """The task in the words of the screen."""
+    known = TASKS.get(task)
+    return known.label if known else task.replace("_", " ").capitalize()
+
+
+REMOVAL_REASONS = ("failed", "accident", "planned", "with_other", "retired", "unknown")
+REMOVAL_REASON_LABELS = {
+    "failed": "It failed",
+    "accident": "Accident (head strike, mishandling, power)",
+    "planned": "Planned, still working",
+    "with_other": "Went out with another part",
+    "retired": "Printer retired",
+    "unknown": "Not known",
+}
+OUTCOMES = (*REMOVAL_REASONS, "running")
+
+MAINTENANCE_REASONS = ("planned", "symptom")
+STOCK_REASONS = ("received", "used", "counted", "scrapped")
+
+CAUTIONS = {
+    "carriage": (
+        "Switch off and pull the plug before moving the carriage by hand or reaching inside."
+    ),
+    "ribbon": (
+        "Never unplug a ribbon cable under power; let wetted contacts dry fully before power "
+        "returns."
+    ),
+    "chemicals": (
+        "Gloves and eye protection with ink and cleaning fluid; air the room; read the fluid's "
+        "safety data sheet; no fluid near heat."
+    ),
+    "flammable": "Alcohol is flammable: keep it away from heat, sparks and the curing oven.",
+    "nozzle_plate": "Never touch or scrape the nozzle plate; press fluid gently.",
+    "waste": "Waste ink and fluid go where the local rules say, not down the drain.",
+    "mains": "Mains, power supplies and heated curing equipment: qualified people only.",
+    "deference": (
+        "Under warranty, ask the supplier first. Local codes and the maker's instructions come "
+        "before anything this tool says."
+    ),
+}
+
+
+@dataclass(frozen=True)
+class Setting:
+    """A setting of the workshop: its default, its unit and what it does."""
+
+    name: str
+    default: str
+    kind: str  # "text", "number" or "day"
+    unit: str
+    means: str
+
+
+_SETTINGS = (
+    Setting("workshop", "", "text", "", "name of the workshop, for the head of the review"),
+    Setting("currency", "EUR", "text", "", "currency of all prices"),
+    Setting("labour_per_hour", "25", "number", "per hour", "what an hour of work costs"),
+    Setting("margin_per_hour", "20", "number", "per hour", "margin lost while a printer stands"),
+    Setting("service_level", "0.95", "number", "", "wanted chance of not running short of a part"),
+    Setting("review_days", "30", "number", "days", "days between looks at the shelf"),
+    Setting("holding_rate_per_year", "0.2", "number", "per year",
+            "yearly cost of a part on the shelf, as a share of its price"),
+    Setting("hours_per_day", "8", "number", "hours", "hours a printer works on a working day"),
+    Setting("log_began_on", "", "day", "", "day the log began; parts fitted before were seen "
+            "only from then on"),
+    Setting("demo", "", "text", "", "yes for invented demonstration data"),
+)  # fmt: skip
+
+SETTINGS: dict[str, Setting] = {setting.name: setting for setting in _SETTINGS}
+
+# Readings a person may write for a kind, task or reason; the value is the contract's word.
+SYNONYMS: dict[str, str] = {
+    "printhead": "head", "print head": "head", "dampers": "damper", "wiper blade": "wiper",
+    "blade": "wiper", "capping station": "cap", "cap top": "cap", "capping": "cap",
+    "ink pump": "pump", "ink line": "line", "tube": "line", "encoder strip": "encoder",
+    "feed roller": "roller", "waste": "waste_tank", "waste tank": "waste_tank",
+    "absorber": "waste_tank",
+    "failure": "failed", "broken": "failed", "dead": "failed", "worn": "failed",
+    "head strike": "accident", "strike": "accident",
+    "preventive": "planned", "routine": "planned", "schedule": "planned", "scheduled": "planned",
+    "with other": "with_other", "with head": "with_other", "together": "with_other",
+    "printer retired": "retired", "not known": "unknown", "?": "unknown",
+    "problem": "symptom", "corrective": "symptom", "unplanned": "symptom",
+    "purchase": "received", "delivery": "received", "count": "counted", "inventory": "counted",
+    "thrown away": "scrapped", "expired": "scrapped",
+}  # fmt: skip
+
+
+def ink_of(part_kind: str, position: str) -> str:
+    """``"white"``, ``"colour"`` or ``""``: which ink a position carries.
+
+    A channel named W or W1, W2, … is white. Only parts fitted per channel have an ink.
+    """
+    kind = PART_KINDS.get(part_kind)
+    if kind is None or not kind.per_channel:
+        return ""
+    channel = position.strip().upper()
+    return "white" if channel[:1] == "W" and (channel[1:].isdigit() or channel == "W") else "colour"
