@@ -1,0 +1,85 @@
+"""The one direction of imports, read from the code itself."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+# Each layer may import itself and what stands before it. `review` and `charts` stand side by side:
+# the printed review draws its own pictures, the pages draw theirs, from the same numbers.
+LAYERS = ("errors", "records", "lives", "models", "decisions", "charts", "review", "commands")
+ONLY_IN = {
+    "streamlit": ("tracker/app.py", "pages/", "tracker/commands/"),
+    "plotly": ("tracker/charts/", "tracker/review/", "tracker/app.py", "pages/"),
+    "sqlalchemy": ("tracker/records/",),
+    "openpyxl": ("tracker/records/",),
+}
+SOURCES = sorted([*(ROOT / "tracker").rglob("*.py"), *(ROOT / "pages").rglob("*.py")])
+
+
+def imported(path: Path) -> set[str]:
+    """Every module a file imports, also inside functions."""
+    names = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            names.update(alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module and node.level == 0:
+            names.add(node.module)
+            names.update(f"{node.module}.{alias.name}" for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.level:
+            pytest.fail(f"{path}: relative import; write the whole name")
+    return names
+
+
+def layer_of(module: str) -> str | None:
+    parts = module.split(".")
+    if parts[0] == "pages":
+        return "pages"
+    if parts[0] != "tracker" or len(parts) == 1:
+        return None
+    return parts[1]
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_a_module_imports_only_from_its_left(path: Path) -> None:
+    place = path.relative_to(ROOT)
+    own = "pages" if place.parts[0] == "pages" else place.parts[1].removesuffix(".py")
+    if own in ("app", "__main__", "__init__"):
+        allowed: tuple[str, ...] = (*LAYERS, "pages", "app")
+    elif own == "pages":
+        allowed = (*LAYERS, "pages")
+    else:
+        allowed = LAYERS[: LAYERS.index(own) + 1]
+    for module in imported(path):
+        layer = layer_of(module)
+        if layer not in (None, "__version__"):
+            assert layer in allowed, f"{place} imports {module}"
+
+
+@pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_heavy_libraries_stay_in_their_layer(path: Path) -> None:
+    place = path.relative_to(ROOT).as_posix()
+    for module in imported(path):
+        for library, places in ONLY_IN.items():
+            if module.split(".")[0] == library:
+                assert place.startswith(places), f"{place} imports {library}"
+
+
+def test_models_know_no_printer() -> None:
+    """Arrays in, results out: the words of the workshop do not occur in the models."""
+    for path in (ROOT / "tracker" / "models").glob("*.py"):
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        names = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
+        names |= {node.arg for node in ast.walk(tree) if isinstance(node, ast.arg)}
+        for word in ("printer", "part_kind", "damper", "workshop", "supplier"):
+            assert not any(word in name.lower() for name in names), f"{path.name} knows a {word}"
+
+
+def test_the_top_level_holds_only_what_was_agreed() -> None:
+    agreed = {"README.md", "DEVELOPERS.md", "requirements.txt", "tracker", "pages", "tests"}
+    agreed.add("sample_data")
+    found = {path.name for path in ROOT.iterdir() if not path.name.startswith(".")}
+    assert found - {"__pycache__"} <= agreed

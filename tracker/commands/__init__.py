@@ -1,0 +1,27 @@
+"""The command line: the same answers as the app, as text or as one JSON object."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from tracker.errors import TrackerError
+
+
+def main(arguments: Sequence[str]) -> int:
+    """Run one command and return the exit code: 0 done, 1 findings, 2 wrong input.
+
+    What went wrong is one line on standard error that says how to mend it.
+    """
+    from tracker.commands.parser import make_parser
+
+    try:
+        options = make_parser().parse_args(list(arguments))
+        return int(options.run(options) or 0)
+    except TrackerError as problem:
+        print("; ".join(str(problem).splitlines()), file=sys.stderr)
+        return 2
+    except BrokenPipeError:
+        return 0
+    except KeyboardInterrupt:
+        return 130

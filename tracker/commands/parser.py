@@ -1,0 +1,180 @@
+"""What can be asked on the command line, and which function answers."""
+
+from __future__ import annotations
+
+import argparse
+import math
+from datetime import date, datetime
+from typing import NoReturn
+
+from tracker.commands import answers, app, upkeep
+from tracker.errors import UsageError
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser whose complaints are one line, like every other refusal of the program."""
+
+    def error(self, message: str) -> NoReturn:
+        raise UsageError(f"{message}; see: python -m tracker --help")
+
+
+def make_parser() -> argparse.ArgumentParser:
+    """The parser of every command; each sets ``run``, the function that carries it out."""
+    parser = _Parser(prog="python -m tracker", description=__doc__)
+    parser.set_defaults(run=app.open_app)
+    _app_options(parser)
+    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+
+    outlook = _answer(commands, "outlook", answers.outlook, "what each fitted part has left")
+    outlook.add_argument("--days", type=_positive, default=30, help="horizon in days (default 30)")
+
+    stock = _answer(commands, "stock", answers.stock, "how many spares to keep, what to order")
+    stock.add_argument(
+        "--service",
+        type=_share,
+        help="wanted chance of no shortage, e.g. 0.95 (default: the workshop's setting)",
+    )
+
+    _answer(commands, "preorder", answers.preorder, "when to order each costly part")
+
+    effect = _answer(commands, "effect", answers.effect, "does a maintenance task pay?")
+    effect.add_argument("--part", required=True, metavar="KIND", help="part kind, e.g. damper")
+    effect.add_argument("--task", required=True, help="task, e.g. shake_dampers")
+    effect.add_argument("--every", type=_positive, required=True, help="days between, proposed")
+    effect.add_argument(
+        "--instead-of", type=_positive, required=True, help="days between, compared with"
+    )
+
+    life = _answer(commands, "life", answers.life, "how a part kind's lives end")
+    life.add_argument("--part", required=True, metavar="KIND", help="part kind, e.g. head")
+
+    review = _answer(commands, "review", answers.review, "the monthly review")
+    review.add_argument("--month", type=_month, help="month, e.g. 2026-10 (default: the last)")
+    review.add_argument("--out", metavar="FILE.html", help="write the review as one HTML file")
+
+    _answer(commands, "replay", answers.replay, "how well the advice would have done so far")
+
+    load = commands.add_parser("load", help="load a spreadsheet folder into the database")
+    load.add_argument("folder")
+    load.add_argument(
+        "--file-wins",
+        action="store_true",
+        help="where the database says otherwise, take what the files say",
+    )
+    _database(load)
+    _reading(load)
+    _json(load)
+    load.set_defaults(run=upkeep.load)
+
+    export = _answer(commands, "export", upkeep.export, "write everything as spreadsheets")
+    export.add_argument("folder")
+
+    backup = commands.add_parser("backup", help="copy the whole database into one file")
+    backup.add_argument("file")
+    _database(backup)
+    _json(backup)
+    backup.set_defaults(run=upkeep.backup)
+
+    restore = commands.add_parser("restore", help="bring a backup back")
+    restore.add_argument("file")
+    restore.add_argument(
+        "--replace", action="store_true", help="replace a database that already holds records"
+    )
+    _database(restore)
+    _json(restore)
+    restore.set_defaults(run=upkeep.restore)
+
+    _answer(commands, "check", upkeep.check, "look for records that cannot be true")
+    return parser
+
+
+def _answer(commands, name: str, run, help_text: str) -> argparse.ArgumentParser:  # type: ignore[no-untyped-def]
+    parser: argparse.ArgumentParser = commands.add_parser(name, help=help_text)
+    source = parser.add_mutually_exclusive_group()
+    source.add_argument("--data", metavar="FOLDER", help="read this folder of spreadsheets")
+    source.add_argument("--database", metavar="URL", help="read this database")
+    parser.add_argument(
+        "--as-of",
+        type=_day,
+        metavar="DATE",
+        help="use only what was known on this day (default: today; for a folder or the demo "
+        "the last day written down)",
+    )
+    _reading(parser)
+    _json(parser)
+    parser.set_defaults(run=run)
+    return parser
+
+
+def _app_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--version", action="version", version=_version())
+    parser.add_argument("--port", type=int, default=None, help="port of the app (default 8501)")
+    parser.add_argument("--demo", action="store_true", help="open the demo workshop")
+    parser.add_argument("--no-browser", action="store_true", help="do not open a browser window")
+    # A command's own --database comes after its name; this one belongs to the app.
+    parser.add_argument("--database", metavar="URL", default=None, help="database of the app")
+
+
+def _database(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--database", metavar="URL", help="database (default: the workshop's own)")
+
+
+def _json(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+
+
+def _reading(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--dates",
+        choices=("day-first", "month-first"),
+        help="how to read days such as 03/04/2026 where a column reads both ways",
+    )
+    parser.add_argument(
+        "--numbers",
+        choices=("decimal-comma", "decimal-point"),
+        help="how to read numbers such as 1,234 where a column reads both ways",
+    )
+
+
+def _version() -> str:
+    from tracker import __version__
+
+    return __version__
+
+
+def _day(text: str) -> date:
+    try:
+        return datetime.strptime(text, "%Y-%m-%d").date()
+    except ValueError:
+        raise UsageError(f"{text!r} is not a day; write it as 2026-10-31.") from None
+
+
+def _month(text: str) -> date:
+    try:
+        return datetime.strptime(text, "%Y-%m").date()
+    except ValueError:
+        raise UsageError(f"{text!r} is not a month; write it as 2026-10.") from None
+
+
+def _positive(text: str) -> float:
+    number = _number(text)
+    if not 0 < number <= 36_500:
+        raise UsageError(f"{text!r} is not a number of days between 0 and 36500.")
+    return number
+
+
+def _share(text: str) -> float:
+    number = _number(text)
+    if not 0 < number < 1:
+        raise UsageError(f"--service {text}: write a chance between 0 and 1, such as 0.95.")
+    return number
+
+
+def _number(text: str) -> float:
+    try:
+        number = float(text)
+    except ValueError:
+        raise UsageError(f"{text!r} is not a number; write one such as 30.") from None
+    if not math.isfinite(number):
+        raise UsageError(f"{text!r} is not a number of use here; write one such as 30.")
+    return number
