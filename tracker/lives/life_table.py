@@ -1,0 +1,235 @@
+"""Records seen as lifetimes on a given day: one row per fitting.
+
+A fitting is one part in one position from a day to a day. What is known on ``as_of`` decides: a
+part removed later is still running on that day, and the reason is not known yet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.errors import UsageError
+from tracker.records import vocabulary as words
+from tracker.records.model import Records
+
+Scale = Literal["days"]
+
+# A part that failed on its fitting day lived some hours, never zero.
+SAME_DAY_AGE_DAYS = 0.5
+# Everything is recorded to the day, so "good yesterday, failed today" is as exact as it gets.
+EXACT_WITHIN_DAYS = 1.0
+
+FITTING_DAY_UNKNOWN = "fitting day unknown"
+REMOVED_BEFORE_LOG = "removed before the log began"
+LOG_NOT_BEGUN = "the log began on or after this day"
+REMOVED_BEFORE_FITTED = "removed before it was fitted"
+FITTED_AFTER_RETIRED = "fitted after the printer was retired"
+
+COLUMNS = (
+    "part_kind",
+    "printer",
+    "site",
+    "position",
+    "channel",
+    "ink",
+    "head_type",
+    "supplier",
+    "batch",
+    "serial",
+    "fitted_on",
+    "removed_on",
+    "entry",
+    "age",
+    "last_ok",
+    "outcome",
+    "mode",
+    "counted",
+    "why_not",
+)
+
+
+@dataclass(frozen=True)
+class LifeArrays:
+    """Counted lives as arrays of one length, ready for any life model.
+
+    ``age`` at the end of watching, ``failed`` True where the chosen event happened then (False =
+    right-censored), ``entry`` the age when watching began, ``last_ok`` the age at the last good
+    check before a failure (NaN = the failure is exact to the day).
+    """
+
+    age: NDArray[np.float64]
+    failed: NDArray[np.bool_]
+    entry: NDArray[np.float64]
+    last_ok: NDArray[np.float64]
+
+    def __len__(self) -> int:
+        return len(self.age)
+
+    def __repr__(self) -> str:
+        return f"LifeArrays({len(self)} lives, {int(self.failed.sum())} failures)"
+
+
+def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataFrame:
+    """How long has every fitted part lived, and how did it end, as known on that day?
+
+    One row per fitting, index the fitting's index in ``records.fittings``; the columns are
+    COLUMNS. ``entry``, ``age`` and ``last_ok`` are in days:
+
+    - ``entry``: age when watching began, above 0 for a part that was in before the log began or
+      before its printer came into the workshop (delayed entry).
+    - ``age``: age at the end of watching; half a day for a part that came out the day it went in.
+    - ``last_ok``: age at the last good check, where the failure is only known to lie in
+      (last_ok, age]; NaN where it is exact. Good the day before counts as exact, for the log
+      knows days only.
+    - ``outcome``: a word of ``vocabulary.OUTCOMES``. The open parts of a retired printer are
+      ``retired`` on that day; a part removed without a reason is ``unknown``.
+    - ``counted``: True where a life model can use the row, else ``why_not`` says why in words.
+
+    Raises UsageError for an unknown scale.
+
+    >>> from datetime import date
+    >>> day = pd.Timestamp
+    >>> records = Records.of({
+    ...     "printers": pd.DataFrame({"printer": ["Ada"], "started_on": [day("2024-01-01")]}),
+    ...     "fittings": pd.DataFrame({
+    ...         "printer": ["Ada", "Ada"], "part_kind": ["damper", "damper"],
+    ...         "position": ["W1", "W1"], "fitted_on": [day("2024-01-01"), day("2024-03-01")],
+    ...         "removed_on": [day("2024-03-01"), None], "removal_reason": ["failed", ""]}),
+    ... })
+    >>> life_table(records, date(2024, 3, 31))[["ink", "age", "outcome", "counted"]]
+         ink   age  outcome  counted
+    0  white  60.0   failed     True
+    1  white  30.0  running     True
+    """
+    if scale != "days":
+        raise UsageError(f'scale: {scale!r} is not a way to measure life; use "days".')
+    log_began_on = records.log_began_on
+    known = records.known_at(as_of)
+    fittings = known.fittings
+    of_printer = _printer_facts(known)
+    printer = fittings["printer"]
+    today = pd.Timestamp(as_of)
+
+    fitted_on = fittings["fitted_on"]
+    retired_on = printer.map(of_printer["retired_on"]).astype("datetime64[ns]")
+    retires = fittings["removed_on"].isna() & retired_on.notna()
+    removed_on = fittings["removed_on"].where(~retires, retired_on)
+    outcome = _outcomes(fittings, removed_on, retires)
+
+    watched_from = printer.map(of_printer["started_on"]).astype("datetime64[ns]")
+    if log_began_on is not None:
+        log_began = pd.Timestamp(log_began_on)
+        watched_from = watched_from.where(watched_from > log_began, log_began)
+    raw_age = _days_between(fitted_on, removed_on.fillna(today))
+    age = np.where(raw_age == 0, SAME_DAY_AGE_DAYS, raw_age)
+    entry = np.fmax(_days_between(fitted_on, watched_from), 0.0)
+    entry[np.isnan(raw_age)] = np.nan
+    last_ok = _last_ok(fittings["last_ok_on"], fitted_on, outcome, age, entry)
+
+    why_not = np.full(len(fittings), "", dtype=object)
+    out = removed_on.notna().to_numpy()
+    why_not[(entry >= age) & out] = REMOVED_BEFORE_LOG
+    why_not[(entry >= age) & ~out] = LOG_NOT_BEGUN
+    why_not[raw_age < 0] = REMOVED_BEFORE_FITTED
+    why_not[(raw_age < 0) & retires.to_numpy()] = FITTED_AFTER_RETIRED
+    why_not[np.isnan(raw_age)] = FITTING_DAY_UNKNOWN
+
+    channel, ink = _channels(fittings)
+    return pd.DataFrame(
+        {
+            "part_kind": fittings["part_kind"],
+            "printer": printer,
+            "site": printer.map(of_printer["site"]).fillna(""),
+            "position": fittings["position"],
+            "channel": channel,
+            "ink": ink,
+            "head_type": printer.map(of_printer["head_type"]).fillna(""),
+            "supplier": fittings["supplier"],
+            "batch": fittings["batch"],
+            "serial": fittings["serial"],
+            "fitted_on": fitted_on,
+            "removed_on": removed_on,
+            "entry": entry,
+            "age": age,
+            "last_ok": last_ok,
+            "outcome": outcome,
+            "mode": fittings["failure_mode"].where(removed_on.notna(), ""),
+            "counted": why_not == "",
+            "why_not": why_not,
+        },
+        index=fittings.index,
+        columns=list(COLUMNS),
+    )
+
+
+def ages(lives: pd.DataFrame, event: Sequence[str] = ("failed",)) -> LifeArrays:
+    """Which ages does a life model get when these outcomes are the event?
+
+    Takes rows of ``life_table`` (all, or those of one kind) and keeps the counted ones. Every
+    other outcome only says that the part lived at least this long.
+
+    >>> lives = pd.DataFrame({"age": [60.0, 30.0], "entry": 0.0, "last_ok": np.nan,
+    ...                       "outcome": ["failed", "running"], "counted": True})
+    >>> ages(lives)
+    LifeArrays(2 lives, 1 failures)
+    """
+    counted = lives[lives["counted"]]
+    failed = counted["outcome"].isin(list(event)).to_numpy(dtype=bool)
+    return LifeArrays(
+        age=counted["age"].to_numpy(dtype=float),
+        failed=failed,
+        entry=counted["entry"].to_numpy(dtype=float),
+        last_ok=np.where(failed, counted["last_ok"].to_numpy(dtype=float), np.nan),
+    )
+
+
+def _printer_facts(records: Records) -> pd.DataFrame:
+    # The last row wins where a printer is written down twice.
+    return records.printers.drop_duplicates("printer", keep="last").set_index("printer")
+
+
+def _days_between(start: pd.Series, end: pd.Series) -> NDArray[np.float64]:
+    days: NDArray[np.float64] = (end - start).to_numpy() / np.timedelta64(1, "D")
+    return days
+
+
+def _outcomes(
+    fittings: pd.DataFrame, removed_on: pd.Series, retires: pd.Series
+) -> NDArray[np.object_]:
+    reason = fittings["removal_reason"].to_numpy(dtype=object)
+    outcome = np.where(reason == "", "unknown", reason)
+    outcome[retires.to_numpy()] = "retired"
+    outcome[removed_on.isna().to_numpy()] = "running"
+    return outcome
+
+
+def _last_ok(
+    last_ok_on: pd.Series,
+    fitted_on: pd.Series,
+    outcome: NDArray[np.object_],
+    age: NDArray[np.float64],
+    entry: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    # Good before watching began tells no more than that watching began.
+    last_ok = np.maximum(_days_between(fitted_on, last_ok_on), entry)
+    broke = (outcome == "failed") | (outcome == "accident")
+    wider = age - last_ok > EXACT_WITHIN_DAYS
+    return np.where(broke & wider, last_ok, np.nan)
+
+
+def _channels(fittings: pd.DataFrame) -> tuple[NDArray[np.object_], NDArray[np.object_]]:
+    kind_code, kinds = pd.factorize(fittings["part_kind"])
+    place_code, places = pd.factorize(fittings["position"])
+    inks = np.array([[words.ink_of(kind, place) for place in places] for kind in kinds], object)
+    if not inks.size:
+        return np.array([], dtype=object), np.array([], dtype=object)
+    ink = inks[kind_code, place_code]
+    channel = np.where(ink != "", fittings["position"].to_numpy(dtype=object), "")
+    return channel, ink
