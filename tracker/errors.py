@@ -13,6 +13,9 @@ Every text says what is wrong, where, the value received, and how to mend it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Any
+
 
 class TrackerError(Exception):
     """Any problem whose text is meant for the person at the screen."""
@@ -20,6 +23,36 @@ class TrackerError(Exception):
 
 class RecordError(TrackerError, ValueError):
     """A record that cannot be true, or input that cannot be read."""
+
+
+class LoadRefused(RecordError):
+    """A file or folder refused as a whole: nothing of it was taken.
+
+    ``refusals`` holds every refused row (``records.checks.Refusal``), ``questions`` what has to
+    be answered before the file can be read (``records.questions.Question``). The text is one line:
+    how many, and the first few.
+    """
+
+    def __init__(self, refusals: Sequence[Any], questions: Sequence[Any] = ()) -> None:
+        self.refusals = tuple(refusals)
+        self.questions = tuple(questions)
+        super().__init__(self._summary())
+
+    def _summary(self, first: int = 3) -> str:
+        told = [item.sentence() for item in (*self.questions, *self.refusals)[:first]]
+        parts = []
+        if self.questions:
+            parts.append(_counted(len(self.questions), "question to answer first"))
+        if self.refusals:
+            parts.append(_counted(len(self.refusals), "mistake"))
+        more = len(self.questions) + len(self.refusals) - len(told)
+        rest = [f"And {more} more."] if more else []
+        return " ".join([f"Nothing was loaded: {' and '.join(parts)}.", *told, *rest])
+
+
+def _counted(count: int, what: str) -> str:
+    noun, *rest = what.split(" ", 1)
+    return " ".join([str(count), noun if count == 1 else f"{noun}s", *rest])
 
 
 class NotEnoughData(TrackerError, ValueError):
