@@ -1,0 +1,239 @@
+"""Who was at risk at each failure, as sums that cost one pass over the rows.
+
+A row (start, stop] is at risk at the failure times between its start and its stop. Rows are sorted
+by the pair (first failure time it sees, first it no longer sees); with ages in whole weeks or days
+a few hundred such cells hold any number of rows, so the sums over a risk set are `add.reduceat`
+over rows and a cumulative sum over cells. The matrix of second moments per failure time is never
+formed: what a row adds to the information is its hazard increment times its own outer product
+(Therneau & Grambsch 2000, "Modeling Survival Data", section 3.1, rearranged by rows).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+_BLOCK_ROWS = 16_384  # a block of rows that stays in the processor's cache
+
+
+@dataclass(frozen=True)
+class RiskSets:
+    """Rows sorted into cells, failures sorted by time; built by ``risk_sets``.
+
+    ``covariates`` is (p, rows), one contiguous line per covariate. ``first`` and ``last`` give per
+    cell the failure times ``first <= k < last`` that its rows see; ``cell_start`` its first row.
+    ``failed_row`` are the rows that end in a failure, in the order of ``failed_time`` (the index
+    of their failure time); ``ties`` the number of failures at each time. ``order`` maps a sorted
+    row back to the caller's row. ``efron`` tells how ties are shared.
+    """
+
+    covariates: Floats
+    first: Ints
+    last: Ints
+    cell_start: Ints
+    cell_rows: Ints
+    failed_row: Ints
+    failed_time: Ints
+    ties: Ints
+    times: Floats
+    order: Ints
+    efron: bool
+
+    @property
+    def n_times(self) -> int:
+        """Number of distinct failure times (per stratum)."""
+        return len(self.ties)
+
+    def sums_at_risk(self, row_values: Floats) -> Floats:
+        """Sum over the risk set at each failure time; (…, rows) → (…, times)."""
+        by_cell = np.add.reduceat(row_values, self.cell_start, axis=-1)
+        change = np.zeros((*row_values.shape[:-1], self.n_times + 1))
+        flat_change = change.reshape(-1, self.n_times + 1)
+        for line, values in zip(flat_change, by_cell.reshape(-1, by_cell.shape[-1]), strict=True):
+            line += np.bincount(self.first, values, minlength=self.n_times + 1)
+            line -= np.bincount(self.last, values, minlength=self.n_times + 1)
+        return np.cumsum(change, axis=-1)[..., :-1]
+
+    def spread_over_rows(self, per_time: Floats) -> Floats:
+        """Sum over the failure times a row sees; (…, times) → (…, rows)."""
+        return np.repeat(self.spread_over_cells(per_time), self.cell_rows, axis=-1)
+
+    def spread_over_cells(self, per_time: Floats) -> Floats:
+        """Sum over the failure times a cell sees; (…, times) → (…, cells)."""
+        running = np.zeros((*per_time.shape[:-1], self.n_times + 1))
+        np.cumsum(per_time, axis=-1, out=running[..., 1:])
+        return running[..., self.last] - running[..., self.first]
+
+
+def risk_sets(
+    start: Floats,
+    stop: Floats,
+    failed: NDArray[np.bool_],
+    covariates: Floats,
+    stratum: Ints | None,
+    *,
+    efron: bool,
+) -> RiskSets:
+    """Sort rows into cells of equal risk; rows that see no failure are left out.
+
+    ``start < stop`` and at least one failure are the caller's duty. ``covariates`` is (rows, p).
+    Strata are laid end to end on one axis of failure times, so nothing below needs to know them.
+    """
+    times = np.unique(stop[failed])
+    first, last = _seen(times, start), _seen(times, stop)
+    at_times = times
+    if stratum is not None:
+        width = len(times) + 1
+        keys = stratum * width
+        failure_keys = np.unique((keys + last)[failed])
+        first = np.searchsorted(failure_keys, keys + first, side="right")
+        last = np.searchsorted(failure_keys, keys + last, side="right")
+        at_times = times[failure_keys % width - 1]
+    n_times = len(at_times)
+    kept = np.flatnonzero(first < last)
+    key = first[kept] * (n_times + 1) + last[kept]
+    order = kept[np.argsort(_narrow(key, n_times), kind="stable")]
+    first, last = first[order], last[order]
+    new_cell = np.empty(len(order), dtype=bool)
+    new_cell[:1] = True
+    new_cell[1:] = (first[1:] != first[:-1]) | (last[1:] != last[:-1])
+    cell_start = np.flatnonzero(new_cell)
+    failed_row = np.flatnonzero(failed[order])
+    failed_time = last[failed_row] - 1
+    by_time = np.argsort(failed_time, kind="stable")
+    return RiskSets(
+        covariates=np.ascontiguousarray(covariates.T[:, order]),
+        first=first[cell_start],
+        last=last[cell_start],
+        cell_start=cell_start,
+        cell_rows=np.diff(np.append(cell_start, len(order))),
+        failed_row=failed_row[by_time],
+        failed_time=failed_time[by_time],
+        ties=np.bincount(failed_time, minlength=n_times),
+        times=at_times,
+        order=order,
+        efron=efron,
+    )
+
+
+def _seen(times: Floats, ages: Floats) -> Ints:
+    """How many failure times are at or before each age; a table look-up for whole numbers."""
+    highest = int(ages.max(initial=0.0))
+    if 0 <= highest < 1_000_000 and ages.min(initial=0.0) >= 0:
+        whole = ages.astype(np.int64)
+        if np.array_equal(whole, ages):
+            table = np.searchsorted(times, np.arange(highest + 1), side="right")
+            return table[whole]
+    return np.searchsorted(times, ages, side="right")
+
+
+def _narrow(key: Ints, n_times: int) -> NDArray[np.integer]:
+    """The sort key in the smallest type that holds it: short keys sort several times faster."""
+    if (n_times + 1) ** 2 < 2**31:
+        return key.astype(np.int32)
+    return key
+
+
+@dataclass(frozen=True)
+class CoxState:
+    """The partial likelihood at one set of coefficients: sums that every result is made of.
+
+    ``risk`` is exp(eta) per sorted row; ``at_risk`` and ``weighted`` the sums of risk and of
+    risk·x over each risk set, ``tied`` and ``tied_weighted`` the same over the failures at that
+    time. Per single failure: ``share`` (Efron's l/d, zero for Breslow), ``denominator`` and
+    ``mean`` (p, failures), the risk-weighted mean covariate.
+    """
+
+    sets: RiskSets
+    coefficients: Floats
+    eta: Floats
+    risk: Floats
+    share: Floats
+    denominator: Floats
+    mean: Floats
+    log_likelihood: float
+
+    def score(self, per_time: Floats | None = None) -> Floats:
+        """Gradient (p,); each failure time may be weighted, as the score test of drift needs."""
+        sets = self.sets
+        gap = sets.covariates[:, sets.failed_row] - self.mean
+        if per_time is not None:
+            gap = gap * per_time[sets.failed_time]
+        return gap.sum(axis=1)
+
+    def information(self, per_time: Floats | None = None) -> Floats:
+        """Observed information (p, p), each failure time optionally weighted."""
+        sets = self.sets
+        weight = np.ones(len(sets.failed_time)) if per_time is None else per_time[sets.failed_time]
+        hazard = weight / self.denominator
+        increments = sets.spread_over_cells(_by_time(sets, hazard))
+        row_hazard = np.repeat(increments, sets.cell_rows) * self.risk
+        if sets.efron:
+            row_hazard[sets.failed_row] -= (
+                self.risk[sets.failed_row] * _by_time(sets, hazard * self.share)[sets.failed_time]
+            )
+        p = len(sets.covariates)
+        second = np.zeros((p, p))
+        for begin in range(0, len(row_hazard), _BLOCK_ROWS):
+            x = sets.covariates[:, begin : begin + _BLOCK_ROWS]
+            second += (x * row_hazard[begin : begin + _BLOCK_ROWS]) @ x.T
+        return second - (self.mean * weight) @ self.mean.T
+
+    @cached_property
+    def full_information(self) -> Floats:
+        """The unweighted information, worked out once."""
+        return self.information()
+
+    def score_residuals(self) -> Floats:
+        """What each sorted row adds to the score, (p, rows); they sum to the score.
+
+        With Efron's ties as in Therneau & Grambsch (2000), section 7.2.
+        """
+        sets = self.sets
+        hazard = 1.0 / self.denominator
+        expected = sets.spread_over_rows(_by_time(sets, hazard))
+        expected_mean = sets.spread_over_rows(_by_time(sets, self.mean * hazard))
+        residuals = (expected_mean - sets.covariates * expected) * self.risk
+        rows, at = sets.failed_row, sets.failed_time
+        x = sets.covariates[:, rows]
+        residuals[:, rows] += x - (_by_time(sets, self.mean) / sets.ties)[:, at]
+        if sets.efron:
+            shared = _by_time(sets, hazard * self.share)[at]
+            shared_mean = _by_time(sets, self.mean * hazard * self.share)[:, at]
+            residuals[:, rows] += self.risk[rows] * (x * shared - shared_mean)
+        return residuals
+
+
+def cox_state(sets: RiskSets, coefficients: Floats) -> CoxState:
+    """The partial likelihood and its sums at these coefficients (p,)."""
+    eta = coefficients @ sets.covariates
+    risk = np.exp(eta)
+    at_risk = sets.sums_at_risk(risk)
+    weighted = sets.sums_at_risk(sets.covariates * risk)
+    rows, at = sets.failed_row, sets.failed_time
+    tied = np.bincount(at, risk[rows], minlength=sets.n_times)
+    tied_weighted = _by_time(sets, sets.covariates[:, rows] * risk[rows])
+    # The running sums lose digits in the last small risk sets; the failures themselves are there.
+    at_risk = np.maximum(at_risk, tied)
+    if sets.efron:
+        begins = np.cumsum(sets.ties) - sets.ties
+        share = (np.arange(len(at)) - begins[at]) / sets.ties[at]
+    else:
+        share = np.zeros(len(at))
+    denominator = at_risk[at] - share * tied[at]
+    mean = (weighted[:, at] - share * tied_weighted[:, at]) / denominator
+    log_likelihood = float(eta[rows].sum() - np.log(denominator).sum())
+    return CoxState(sets, coefficients, eta, risk, share, denominator, mean, log_likelihood)
+
+
+def _by_time(sets: RiskSets, per_failure: Floats) -> Floats:
+    """Sum over the failures at each time; (…, failures) → (…, times)."""
+    begins = np.cumsum(sets.ties) - sets.ties
+    summed: Floats = np.add.reduceat(per_failure, begins, axis=-1)
+    return summed
