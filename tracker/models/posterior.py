@@ -12,7 +12,7 @@ grid weighted by its marginal likelihood. Nothing is sampled. Inside, ages are d
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import log, pi
+from math import log
 
 import numpy as np
 
@@ -21,7 +21,12 @@ from tracker.models.forecast import LifeForecast, Limits
 from tracker.models.nodes import LifeNodes
 from tracker.models.outcomes import FloatArray, Numbers, Outcomes, check_outcomes
 from tracker.models.posterior_grid import Evidence, fit_rates
-from tracker.models.rates import GammaRates, Rates, lattice, points
+from tracker.models.quadrature import lattice, log_gamma
+from tracker.models.rates import GammaRates, Rates, points
+
+# Rates per shape to begin with, where this many failures' worth of evidence is there.
+_RATES = ((10, 4), (4, 5), (2.9, 6), (1.9, 8), (0.9, 12))
+_MATCH = 4e-5  # largest gap between the nodes' survival and the posterior's
 
 
 @dataclass(frozen=True)
@@ -64,6 +69,8 @@ class WeibullForecast(LifeForecast):
 
     rates: Rates
     belief: LifeBelief
+    failures: float
+    lives: float
 
     @property
     def typical_age(self) -> float:
@@ -92,18 +99,21 @@ class WeibullForecast(LifeForecast):
 
         ``n_shape`` and ``n_rate`` fix about how many of each; left out, the fewest that match.
         """
-        columns = len(self.rates.log_shape)
         if n_shape is not None and n_rate is not None:
-            return self.rates.nodes(columns / n_shape, n_rate)
+            return self.rates.nodes(n_shape, n_rate)
         t, age = _check_ages(self)
         exact = np.exp(self.log_survival(t, age))
-        nodes = None
-        for step, size in ((6, 8), (5, 10), (5, 12), (4, 14), (4, 18), (3, 24), (2, 32), (1, 48)):
-            nodes = self.rates.nodes(step if n_shape is None else columns / n_shape, n_rate or size)
-            gained = nodes.cumulative_hazard(t) - nodes.cumulative_hazard(age)
-            if np.abs(nodes.weight @ np.exp(-gained) - exact).max() < 7e-5:
+        evidence = self.rates.rate_information
+        few = next((size for at_least, size in _RATES if evidence >= at_least), 16)
+        for more in range(0, 14, 2):
+            for shapes in range(4, 14):
+                nodes = self.rates.nodes(n_shape or shapes, n_rate or few + more)
+                gained = nodes.cumulative_hazard(t) - nodes.cumulative_hazard(age)
+                gap = np.abs(nodes.weight @ np.exp(-gained) - exact).max()
+                if gap < _MATCH or n_shape is not None or len(self.rates.log_shape) < 4:
+                    break
+            if gap < _MATCH or n_rate is not None:
                 break
-        assert nodes is not None
         return nodes
 
     def points(self, size: int = 2048, u: FloatArray | None = None) -> LifeNodes:
@@ -131,8 +141,8 @@ class WeibullForecast(LifeForecast):
         long life makes it infinite.
         """
         cause = self.points().causes[0]
-        log_gamma = _log_gamma(1 + 1 / cause.shape)
-        return _limits(cause.unit * np.exp(log_gamma - np.log(cause.rate) / cause.shape))
+        log_mean = log_gamma(1 + 1 / cause.shape) - np.log(cause.rate) / cause.shape
+        return _limits(cause.unit * np.exp(log_mean))
 
 
 @dataclass(frozen=True, eq=False)
@@ -199,21 +209,12 @@ class LifePosterior(WeibullForecast):
 
 def _check_ages(forecast: WeibullForecast) -> tuple[FloatArray, FloatArray]:
     """(t, age) pairs on which nodes are checked: new and worn parts, near and far."""
-    ahead = np.array([0.02, 0.1, 0.25, 0.5, 0.75, 0.9, 0.98])
+    ahead = np.array([0.005, 0.03, 0.1, 0.25, 0.5, 0.75, 0.9, 0.97, 0.995])
     t = forecast.remaining_quantile(ahead)
-    worn = np.repeat(t[[2, 4]], len(ahead))
+    worn = np.repeat(t[[3, 5]], len(ahead))
     return np.concatenate((t, worn + np.tile(t, 2))), np.concatenate((np.zeros(len(t)), worn))
 
 
 def _limits(values: FloatArray) -> Limits:
     low, middle, high = np.quantile(values, (0.025, 0.5, 0.975))
     return Limits(float(middle), float(low), float(high))
-
-
-def _log_gamma(x: FloatArray) -> FloatArray:
-    """log Γ(x) for x ≥ 1 by Stirling's series on x + 8 (Abramowitz and Stegun, 6.1.41)."""
-    shift = sum(np.log(x + k) for k in range(8))
-    z = x + 8
-    series = 1 / (12 * z) - 1 / (360 * z**3) + 1 / (1260 * z**5)
-    result: FloatArray = (z - 0.5) * np.log(z) - z + 0.5 * log(2 * pi) + series - shift
-    return result

@@ -13,6 +13,7 @@ import numpy as np
 
 from tracker.models.nodes import powers
 from tracker.models.outcomes import FloatArray, Outcomes
+from tracker.models.quadrature import log_gamma_ends
 from tracker.models.rates import GammaRates, GridRates, Rates
 
 _COLUMNS = 41
@@ -230,9 +231,7 @@ def _grid_rates(
     )
     widen = 1.0
     for _ in range(6):
-        low = -widen * (_DEPTH / worths + 0.5 * worths**-0.5)
-        low = np.maximum(low, -widen * (7 * worths**-0.5 + 8 / worths))
-        high = widen * np.log1p(7 * worths**-0.5 + 9 / worths)
+        low, high = log_gamma_ends(worths, _DEPTH * widen)
         step = (high - low) / (_GRID - 1)
         y = centre[:, None] + low[:, None] + step[:, None] * np.arange(_GRID)
         rate = np.exp(y)
@@ -246,7 +245,7 @@ def _grid_rates(
         edges = weight[[0, -1]].sum() + weight[:, [0, -1]].sum()
         if edges < _EDGE * weight.sum():
             break
-        widen *= 1.3
+        widen *= 1.5
     width = log_shape[1] - log_shape[0] if len(log_shape) > 1 else 1.0
     log_evidence = float(top + log(weight.sum() * width))
     rows = slice(None, None, _KEEP[0]) if len(log_shape) > 1 else slice(None)
