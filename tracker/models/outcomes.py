@@ -11,16 +11,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
 from tracker.errors import ModelError
 
+if TYPE_CHECKING:
+    import pandas as pd
+
 FloatArray = npt.NDArray[np.float64]
 BoolArray = npt.NDArray[np.bool_]
-Numbers = Sequence[Any] | npt.NDArray[Any]  # a list, an array or a pandas Series
+Numbers: TypeAlias = "Sequence[Any] | npt.NDArray[Any] | pd.Series[Any]"  # Any: read by the gate
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,10 +69,10 @@ class Outcomes:
     @cached_property
     def grid(self) -> float | None:
         """The step on which every age lies: 1.0 (whole days), 0.5 (half days), else None."""
+        values = (self.age, self.entry, self.last_ok[self.interval])
         for step in (1.0, 0.5):
-            if all(_on_grid(values, step) for values in (self.age, self.entry)):
-                known = self.last_ok[self.interval]
-                return step if _on_grid(known, step) else None
+            if all(_on_grid(array, step) for array in values):
+                return step
         return None
 
     @property
@@ -95,12 +98,16 @@ def check_outcomes(
     entry: Numbers | None = None,
     last_ok: Numbers | None = None,
     weight: Numbers | None = None,
+    *,
+    from_zero: bool = False,
 ) -> Outcomes:
     """Can these numbers be lives at all?
 
     Lists, arrays and pandas Series of one length. ``failed`` takes True/False or 1/0 (False =
     still good at ``age``, right-censored). ``entry`` defaults to 0, ``weight`` to 1, ``last_ok``
-    to NaN: exact. A ``last_ok`` equal to ``age`` means exact too and becomes NaN.
+    to NaN: exact. A ``last_ok`` equal to ``age`` means exact too and becomes NaN. ``from_zero``
+    also lets through lives that ended at age 0, which curves without shape can count but no
+    density can.
 
     Raises ModelError naming the first bad position (counted from 0) and its value.
 
@@ -118,7 +125,7 @@ counts as half a day, 0.5).
     checks = np.full(size, np.nan) if last_ok is None else numbers(last_ok, "last_ok", size)
     weights = np.ones(size) if weight is None else numbers(weight, "weight", size)
     if size:
-        _check_ages(ages, entries)
+        _check_ages(ages, entries, from_zero)
         if weight is not None:
             _check_weights(weights)
         if last_ok is not None:
@@ -175,9 +182,12 @@ def _flags(failed: Numbers, size: int) -> BoolArray:
     return values == 1
 
 
-def _check_ages(age: FloatArray, entry: FloatArray) -> None:
+def _check_ages(age: FloatArray, entry: FloatArray, from_zero: bool) -> None:
     # One pass of minimum and maximum on the good path; NaN fails every comparison.
-    if not (age.min() > 0 and age.max() < np.inf):
+    if from_zero:
+        if not (age.min() >= 0 and age.max() < np.inf):
+            _refuse("age", age, ~((age >= 0) & (age < np.inf)), "an age must be 0 or more")
+    elif not (age.min() > 0 and age.max() < np.inf):
         _refuse(
             "age",
             age,
@@ -186,7 +196,7 @@ def _check_ages(age: FloatArray, entry: FloatArray) -> None:
         )
     if not entry.min() >= 0:
         _refuse("entry", entry, ~(entry >= 0), "watching begins at an age of 0 or later")
-    late = ~(entry < age)
+    late = (entry >= age) & (entry > 0)  # a life that ended at age 0 was watched from 0
     if late.any():
         i = int(late.argmax())
         _refuse(

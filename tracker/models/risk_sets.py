@@ -1,0 +1,117 @@
+"""Who was being watched at each age, and who failed there: the counts behind every life curve.
+
+A life watched over (entry, age] is at risk at t when entry < t ≤ age: one that enters at t is
+not yet at risk there, one that leaves at t still is. Entry 0 means watched from the very
+beginning, so a life that ended at age 0 was at risk there. On whole or half days the counts are
+histograms and sums from the right; other ages are sorted first. Both give the same numbers.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from tracker.errors import ModelError
+from tracker.models.outcomes import FloatArray, Outcomes
+
+Counts = npt.NDArray[Any]  # whole numbers, or floats where lives are weighted
+_MOST_CELLS = 4_000_000  # a histogram wider than this costs more than sorting
+
+
+@dataclass(frozen=True, eq=False)
+class RiskTable:
+    """Counts at each distinct age at which watching of some life ended, in rising order."""
+
+    age: FloatArray
+    at_risk: FloatArray
+    failures: FloatArray
+
+    @property
+    def collapse_ages(self) -> FloatArray:
+        """Ages at which every life then watched failed although others were watched later."""
+        emptied = (self.failures > 0) & (self.failures >= self.at_risk)
+        emptied[-1:] = False
+        return self.age[emptied]
+
+
+def risk_table(lives: Outcomes) -> RiskTable:
+    """How many lives were at risk, and how many failed, at each age where watching ended?
+
+    Weights count as lives. Ages without a life left to watch (weight 0) are left out.
+    """
+    step = lives.grid
+    if step is not None and len(lives) and lives.age.max() / step < _MOST_CELLS:
+        return _by_histogram(lives, step)
+    return _by_sorting(lives)
+
+
+def number_at_risk(lives: Outcomes, ages: FloatArray) -> FloatArray:
+    """How many lives were watched at each of these ages: entry < t ≤ age, weights counted."""
+    still_there = _weight_from(lives.age, lives.weight, ages)
+    return still_there - _entered_from(lives, ages)
+
+
+def given_alive_at(lives: Outcomes, start_age: float) -> Outcomes:
+    """The same lives seen from ``start_age`` on: those that got past it, watched from there.
+
+    Raises ModelError when ``start_age`` is negative.
+    """
+    if not start_age >= 0:
+        raise ModelError(f"start_age is {start_age}: it must be an age of 0 or more.")
+    if start_age == 0:
+        return lives
+    kept = lives.take(lives.age > start_age)
+    entry = np.maximum(kept.entry, start_age)
+    return Outcomes(kept.age, kept.failed, entry, kept.last_ok, kept.weight)
+
+
+def _by_histogram(lives: Outcomes, step: float) -> RiskTable:
+    cell = (lives.age / step).astype(np.intp)
+    weight = None if _all_ones(lives.weight) else lives.weight
+    size = int(cell.max()) + 1
+    exits = np.bincount(cell, weight, size)
+    failed = cell[lives.failed]
+    failures = np.bincount(failed, None if weight is None else weight[lives.failed], size)
+    at_risk = exits[::-1].cumsum()[::-1]
+    if lives.has_entry:
+        entries = np.bincount((lives.entry / step).astype(np.intp), weight, size)
+        entries[0] = 0  # watched from the beginning: at risk at every age up to the exit
+        at_risk = at_risk - entries[::-1].cumsum()[::-1]
+    kept = np.flatnonzero(exits)
+    return _table(kept * step, at_risk[kept], failures[kept])
+
+
+def _by_sorting(lives: Outcomes) -> RiskTable:
+    ages, row = np.unique(lives.age, return_inverse=True)
+    exits = np.bincount(row, lives.weight, len(ages))
+    failures = np.bincount(row[lives.failed], lives.weight[lives.failed], len(ages))
+    at_risk = exits[::-1].cumsum()[::-1]
+    if lives.has_entry:
+        at_risk = at_risk - _entered_from(lives, ages)
+    kept = exits > 0
+    return _table(ages[kept], at_risk[kept], failures[kept])
+
+
+def _table(age: Counts, at_risk: Counts, failures: Counts) -> RiskTable:
+    # Sums of fractional weights round; a failure is always of a life that was at risk.
+    deaths = failures.astype(np.float64)
+    return RiskTable(age.astype(np.float64), np.maximum(at_risk, deaths), deaths)
+
+
+def _entered_from(lives: Outcomes, ages: FloatArray) -> FloatArray:
+    late = lives.entry > 0
+    return _weight_from(lives.entry[late], lives.weight[late], ages)
+
+
+def _weight_from(values: FloatArray, weight: FloatArray, ages: FloatArray) -> FloatArray:
+    """The weight of all values that are at least each age."""
+    order = np.argsort(values, kind="stable")
+    tail = np.append(weight[order][::-1].cumsum()[::-1], 0.0)
+    return tail[np.searchsorted(values[order], ages, side="left")]
+
+
+def _all_ones(weight: FloatArray) -> bool:
+    return bool(weight.min() == 1.0 == weight.max())
