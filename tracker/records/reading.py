@@ -1,0 +1,65 @@
+"""Whole tables out of the database, quickly: packed columns through the driver, no row objects."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+from sqlalchemy import Connection, select
+
+from tracker.records import packing, tables
+from tracker.records.contract import TABLE_BY_NAME, TABLES
+from tracker.records.model import Records
+
+_VERSION_OF = "version of "
+
+
+def read_counters(connection: Connection, *, lock: bool = False) -> dict[str, int]:
+    """The counters of the database; with ``lock`` no other change can begin until this one ends."""
+    question = select(tables.META.c.name, tables.META.c.value)
+    # SQLite's writers wait at BEGIN IMMEDIATE; it knows no row locks and leaves this out.
+    answer = connection.execute(question.with_for_update() if lock else question)
+    return dict(answer.tuples().all())
+
+
+def table_versions(counters: dict[str, int]) -> dict[str, int]:
+    """Of each table, how often it was changed."""
+    return {table.name: counters[_VERSION_OF + table.name] for table in TABLES}
+
+
+def version_name(table: str) -> str:
+    """What the counter of a table's changes is called."""
+    return _VERSION_OF + table
+
+
+def read_table(connection: Connection, name: str) -> pd.DataFrame:
+    """One table as a frame with the dtypes of ``Records.of``; the index is the row's id."""
+    table = TABLE_BY_NAME[name]
+    stored = tables.RECORD_TABLES[name]
+    question = select(stored.c.id, *(stored.c[column] for column in table.names))
+    rows = _driver_rows(connection, str(question.order_by(stored.c.id)))
+    if not rows:
+        return packing.unpack_columns(table, [], {})
+    ids, *columns = zip(*rows, strict=True)
+    return packing.unpack_columns(table, ids, dict(zip(table.names, columns, strict=True)))
+
+
+def _driver_rows(connection: Connection, sql: str) -> list[tuple[Any, ...]]:
+    """The driver's own tuples: SQLAlchemy's row objects cost more than the database."""
+    driver = connection.connection.cursor()
+    try:
+        driver.execute(sql)
+        return list(driver.fetchall())
+    finally:
+        driver.close()
+
+
+def read_records(
+    connection: Connection, counters: dict[str, int], known: Records, known_versions: dict[str, int]
+) -> Records:
+    """The records as of this transaction; tables that did not change are taken from ``known``."""
+    versions = table_versions(counters)
+    changed = [name for name in versions if versions[name] != known_versions.get(name)]
+    frames = {name: read_table(connection, name) for name in changed}
+    kept = {name: known.table(name) for name in versions if name not in frames}
+    return Records(**frames, **kept)
