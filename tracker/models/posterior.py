@@ -21,7 +21,7 @@ from tracker.models.forecast import LifeForecast, Limits
 from tracker.models.nodes import LifeNodes
 from tracker.models.outcomes import FloatArray, Numbers, Outcomes, check_outcomes
 from tracker.models.posterior_grid import Evidence, fit_rates
-from tracker.models.quadrature import lattice, log_gamma
+from tracker.models.quadrature import lattice, log_gamma, quantiles
 from tracker.models.rates import GammaRates, Rates, points
 
 # Rates per shape to begin with, where this many failures' worth of evidence is there.
@@ -104,17 +104,24 @@ class WeibullForecast(LifeForecast):
         t, age = _check_ages(self)
         exact = np.exp(self.log_survival(t, age))
         evidence = self.rates.rate_information
-        few = next((size for at_least, size in _RATES if evidence >= at_least), 16)
-        for more in range(0, 14, 2):
-            for shapes in range(4, 14):
-                nodes = self.rates.nodes(n_shape or shapes, n_rate or few + more)
-                gained = nodes.cumulative_hazard(t) - nodes.cumulative_hazard(age)
-                gap = np.abs(nodes.weight @ np.exp(-gained) - exact).max()
-                if gap < _MATCH or n_shape is not None or len(self.rates.log_shape) < 4:
-                    break
-            if gap < _MATCH or n_rate is not None:
-                break
-        return nodes
+        shapes = n_shape or 5
+        rates = n_rate or next((size for at_least, size in _RATES if evidence >= at_least), 16)
+
+        def gap(n_shape: int, n_rate: int) -> float:
+            nodes = self.rates.nodes(n_shape, n_rate)
+            gained = nodes.cumulative_hazard(t) - nodes.cumulative_hazard(age)
+            return float(np.abs(nodes.weight @ np.exp(-gained) - exact).max())
+
+        now = gap(shapes, rates)
+        while now > _MATCH and shapes < 15 and rates < 32:
+            more_shapes = gap(shapes + 1, rates) if n_shape is None else np.inf
+            more_rates = gap(shapes, rates + 2) if n_rate is None else np.inf
+            now = min(more_shapes, more_rates)
+            if more_shapes <= more_rates:
+                shapes += 1
+            else:
+                rates += 2
+        return self.rates.nodes(shapes, rates)
 
     def points(self, size: int = 2048, u: FloatArray | None = None) -> LifeNodes:
         """The posterior as equally likely life curves, evenly spread: for intervals of anything."""
@@ -125,7 +132,10 @@ class WeibullForecast(LifeForecast):
     @property
     def shape(self) -> Limits:
         """The Weibull shape: posterior median and 95 % interval."""
-        return _limits(self.points().causes[0].shape)
+        rates = self.rates
+        ends = quantiles(rates.log_shape, rates.column_weight, np.array([0.025, 0.5, 0.975]))
+        low, middle, high = (float(value) for value in np.exp(ends))
+        return Limits(middle, low, high)
 
     @property
     def scale(self) -> Limits:
@@ -209,9 +219,9 @@ class LifePosterior(WeibullForecast):
 
 def _check_ages(forecast: WeibullForecast) -> tuple[FloatArray, FloatArray]:
     """(t, age) pairs on which nodes are checked: new and worn parts, near and far."""
-    ahead = np.array([0.005, 0.03, 0.1, 0.25, 0.5, 0.75, 0.9, 0.97, 0.995])
+    ahead = np.array([0.005, 0.03, 0.1, 0.25, 0.4, 0.5, 0.6, 0.75, 0.9, 0.97, 0.995])
     t = forecast.remaining_quantile(ahead)
-    worn = np.repeat(t[[3, 5]], len(ahead))
+    worn = np.repeat(t[[3, 7]], len(ahead))
     return np.concatenate((t, worn + np.tile(t, 2))), np.concatenate((np.zeros(len(t)), worn))
 
 

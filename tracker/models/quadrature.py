@@ -11,9 +11,7 @@ import numpy as np
 
 from tracker.models.outcomes import FloatArray
 
-# Steps of a rank-one lattice in four dimensions (Roberts' generalised golden ratio).
-_LATTICE = 1 / 1.1673039782614187 ** np.arange(1, 5)
-_ROOT = 5.0
+_ROOT = 5.0  # rates are laid out for rules in their fifth root; see rate_rule
 
 
 def log_gamma_ends(worth: FloatArray, depth: float = 23.0) -> tuple[FloatArray, FloatArray]:
@@ -105,9 +103,27 @@ def quantiles(place: FloatArray, mass: FloatArray, u: FloatArray) -> FloatArray:
     return np.interp(at, np.arange(len(place)), place)
 
 
+def gamma_quantiles(worth: FloatArray, u: FloatArray) -> FloatArray:
+    """The log of the rate below which a Gamma(worth, 1) lies with chance u: (worths, chances)."""
+    low, high = log_gamma_ends(worth)
+    ahead = low[:, None] + (high - low)[:, None] * np.linspace(0, 1, 161)
+    density = np.exp(worth[:, None] * (ahead - np.expm1(ahead)))
+    total = np.cumsum(density[:, 1:] + density[:, :-1], axis=1)
+    total = np.concatenate((np.zeros((len(worth), 1)), total), axis=1) / total[:, -1:]
+    rows = [np.interp(u, total[k], ahead[k]) for k in range(len(worth))]
+    return np.array(rows) + np.log(worth)[:, None]
+
+
 def lattice(size: int, dimensions: int) -> FloatArray:
-    """(size, dimensions) evenly spread points of the unit cube: deterministic, no sampling."""
-    return (0.5 + np.arange(1, size + 1)[:, None] * _LATTICE[:dimensions]) % 1.0
+    """(size, dimensions) evenly spread points of the unit cube: deterministic, no sampling.
+
+    Steps by powers of 1/g, g the real root of g^(dimensions + 1) = g + 1, which generalises the
+    golden ratio (Roberts, 2018, "The unreasonable effectiveness of quasirandom sequences").
+    """
+    g = 1.5
+    for _ in range(60):
+        g = (1 + g) ** (1 / (dimensions + 1))
+    return (0.5 + np.arange(1, size + 1)[:, None] * g ** -np.arange(1.0, dimensions + 1)) % 1.0
 
 
 def inverse_trigamma(value: float) -> float:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -46,11 +47,7 @@ class GammaRates:
 
     def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
         """Log of Σ weight · (1 + (t^shape − age^shape) / exposure)^−worth."""
-        exponent = self._exponent(t, age)
-        top = exponent.max(axis=0)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            total = np.log(self.weight @ np.exp(exponent - top)) + top
-        return np.where(np.isneginf(top), -np.inf, total)
+        return log_mean_exp(self.weight, self._exponent(t, age))
 
     def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
         """One minus the survival, without cancellation where it is small."""
@@ -59,6 +56,11 @@ class GammaRates:
     def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
         gained = gain(t / self.unit, age / self.unit, np.exp(self.log_shape))
         return -self.worth * np.log1p(gained / self.exposure[:, None])
+
+    @property
+    def column_weight(self) -> FloatArray:
+        """The weight of each log shape."""
+        return self.weight
 
     @property
     def rate_information(self) -> float:
@@ -75,7 +77,14 @@ class GammaRates:
         y, mass = gamma_density(self.worth, _FINE)
         log_rate, weight = rate_rule(y[None, :], mass[None, :], n_rate)
         by_column = log_rate - np.log(self.exposure)[:, None]
-        return _few(self, self.weight, by_column, np.repeat(weight, len(by_column), 0), n_shape)
+        return few_nodes(
+            self.log_shape,
+            self.weight,
+            by_column,
+            np.repeat(weight, len(by_column), 0),
+            n_shape,
+            self.unit,
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,11 +106,7 @@ class GridRates:
 
     def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
         """Log of Σ weight · exp(−rate · (t^shape − age^shape)): hazards, never a ratio."""
-        exponent = self._exponent(t, age)
-        top = exponent.max(axis=0)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            total = np.log(self._flat[0] @ np.exp(exponent - top)) + top
-        return np.where(np.isneginf(top), -np.inf, total)
+        return log_mean_exp(self._flat[0], self._exponent(t, age))
 
     def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
         """One minus the survival, without cancellation where it is small."""
@@ -111,6 +116,11 @@ class GridRates:
         _, column, rate = self._flat
         gained = gain(t / self.unit, age / self.unit, np.exp(self.log_shape))
         return -rate[:, None] * gained[column]
+
+    @property
+    def column_weight(self) -> FloatArray:
+        """The weight of each log shape."""
+        return self.weight.sum(axis=1)
 
     @cached_property
     def rate_information(self) -> float:
@@ -140,10 +150,39 @@ class GridRates:
             mass / mass.sum(axis=1, keepdims=True),
             n_rate,
         )
-        return _few(self, column, log_rate, weight, n_shape)
+        return few_nodes(self.log_shape, column, log_rate, weight, n_shape, self.unit)
 
 
-Rates = GammaRates | GridRates
+class Rates(Protocol):
+    """What every way of holding the posterior of shape and rate answers."""
+
+    @property
+    def log_shape(self) -> FloatArray: ...
+
+    @property
+    def unit(self) -> float: ...
+
+    @property
+    def column_weight(self) -> FloatArray: ...
+
+    @property
+    def rate_information(self) -> float: ...
+
+    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray: ...
+
+    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray: ...
+
+    def log_rate_quantiles(self, u: FloatArray) -> FloatArray: ...
+
+    def nodes(self, n_shape: int, n_rate: int) -> LifeNodes: ...
+
+
+def log_mean_exp(weight: FloatArray, exponent: FloatArray) -> FloatArray:
+    """log Σ weight · exp(exponent) down the rows, also where every term underflows."""
+    top = exponent.max(axis=0)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        total = np.log(weight @ np.exp(exponent - top)) + top
+    return np.where(np.isneginf(top), -np.inf, total)
 
 
 def gain(t: FloatArray, age: FloatArray, shape: FloatArray) -> FloatArray:
@@ -155,7 +194,7 @@ def gain(t: FloatArray, age: FloatArray, shape: FloatArray) -> FloatArray:
 
 def points(rates: Rates, u: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Equally likely (log shape, log rate) pairs for points ``u (size, 2)`` of the unit square."""
-    column = rates.weight if rates.weight.ndim == 1 else rates.weight.sum(axis=1)
+    column = rates.column_weight
     log_rates = rates.log_rate_quantiles(u[:, 1])
     if len(column) == 1:
         return np.full(len(u), rates.log_shape[0]), log_rates[0]
@@ -168,8 +207,13 @@ def points(rates: Rates, u: FloatArray) -> tuple[FloatArray, FloatArray]:
     return log_shape, log_rate
 
 
-def _few(
-    rates: Rates, column: FloatArray, log_rate: FloatArray, weight: FloatArray, n_shape: int
+def few_nodes(
+    log_shape: FloatArray,
+    column: FloatArray,
+    log_rate: FloatArray,
+    weight: FloatArray,
+    n_shape: int,
+    unit: float,
 ) -> LifeNodes:
     """Nodes at few shapes, from rates and their weights in every column: (columns, n_rate)."""
     share = column / column.sum()
@@ -180,12 +224,12 @@ def _few(
     picked, shares = gauss_rule(place[None, :], share[None, inner] / share[inner].sum(), size)
     read = between(len(inner), picked[0])
     weights = shares[0][:, None] * np.maximum(read @ weight[inner], 0)
-    shape = np.exp(read @ rates.log_shape[inner])
+    shape = np.exp(read @ log_shape[inner])
     every_rate = np.exp(read @ log_rate[inner])
     keep = weights > 1e-7
     return LifeNodes.of(
         weights[keep],
         np.broadcast_to(shape[:, None], weights.shape)[keep],
         every_rate[keep],
-        rates.unit,
+        unit,
     )

@@ -1,0 +1,127 @@
+"""The posterior of a group that borrows from others: a weighted mixture of gamma rates.
+
+Each entry is one value of the log shape and of what ties the groups together; given both, the
+group's rate is Gamma(worth, exposure). The same questions are answered as by ``GammaRates``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from tracker.models.nodes import LifeNodes
+from tracker.models.outcomes import FloatArray
+from tracker.models.quadrature import (
+    gamma_density,
+    gamma_quantiles,
+    inverse_trigamma,
+    rate_rule,
+    trigamma,
+)
+from tracker.models.rates import few_nodes, gain, log_mean_exp
+
+_QUANTILES = 32  # equally likely points that stand for one gamma where intervals are read
+_LONG = 24  # points of the Gauss rule that stands for one gamma where shorter rules are built
+
+
+@dataclass(frozen=True, eq=False)
+class MixedRates:
+    """Arrays of one length: ``column`` (row of ``log_shape``), ``weight``, ``worth, exposure``.
+
+    Weights sum to 1; ages are divided by ``unit``.
+    """
+
+    log_shape: FloatArray
+    column: npt.NDArray[np.intp]
+    weight: FloatArray
+    worth: FloatArray
+    exposure: FloatArray
+    unit: float
+
+    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
+        """Log of Σ weight · (1 + (t^shape − age^shape) / exposure)^−worth."""
+        return log_mean_exp(self.weight, self._exponent(t, age))
+
+    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
+        """One minus the survival, without cancellation where it is small."""
+        return -(self.weight @ np.expm1(self._exponent(t, age)))
+
+    def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
+        gained = gain(t / self.unit, age / self.unit, np.exp(self.log_shape))
+        return -self.worth[:, None] * np.log1p(gained[self.column] / self.exposure[:, None])
+
+    @cached_property
+    def column_weight(self) -> FloatArray:
+        """The weight of each log shape."""
+        return np.bincount(self.column, self.weight, minlength=len(self.log_shape)).astype(float)
+
+    @cached_property
+    def rate_information(self) -> float:
+        """How many failures' worth of evidence there is about the rate, given the shape.
+
+        A gamma rate worth k failures has a log with variance ψ′(k). Here the log rate's variance
+        within a column is the mean of the entries' ψ′ and the spread of their means.
+        """
+        worths, which = np.unique(self.worth, return_inverse=True)
+        inner = np.array([trigamma(worth) for worth in worths])[which]
+        middle = np.log(self.worth / self.exposure) - 0.5 / self.worth
+        per_column = np.maximum(self.column_weight, 1e-300)
+        means = np.bincount(self.column, self.weight * middle, len(per_column)) / per_column
+        outer = (middle - means[self.column]) ** 2
+        return inverse_trigamma(float(self.weight @ (inner + outer)))
+
+    def log_rate_quantiles(self, u: FloatArray) -> FloatArray:
+        """(columns, chances): the log rate below which it lies with chance u, by column."""
+        share = (np.arange(_QUANTILES) + 0.5) / _QUANTILES
+        worths, which = np.unique(self.worth, return_inverse=True)
+        spread = gamma_quantiles(worths, share)[which] - np.log(self.exposure)[:, None]
+        result = np.empty((len(self.log_shape), len(u)))
+        for k in range(len(self.log_shape)):
+            rows = self.column == k
+            if not rows.any():
+                result[k] = result[k - 1] if k else np.nan
+                continue
+            place = spread[rows].ravel()
+            order = np.argsort(place)
+            mass = np.repeat(self.weight[rows], _QUANTILES)[order]
+            total = np.cumsum(mass) - 0.5 * mass
+            result[k] = np.interp(u * mass.sum(), total, place[order])
+        return result
+
+    def nodes(self, n_shape: int, n_rate: int) -> LifeNodes:
+        """The same as weighted points: ``n_shape`` shapes with ``n_rate`` rates each."""
+        if n_rate not in self._rules:
+            self._rules[n_rate] = self._rule(n_rate)
+        log_rate, weight = self._rules[n_rate]
+        inner = np.unique(self.column)
+        return few_nodes(
+            self.log_shape[inner], self.column_weight[inner], log_rate, weight, n_shape, self.unit
+        )
+
+    @cached_property
+    def _rules(self) -> dict[int, tuple[FloatArray, FloatArray]]:
+        return {}
+
+    @cached_property
+    def _laid_out(self) -> list[tuple[FloatArray, FloatArray]]:
+        """The log rates of each column that has entries and their mass, on points.
+
+        Entries share few values of ``worth``: each is laid out once, as a long Gauss rule.
+        """
+        worths, which = np.unique(self.worth, return_inverse=True)
+        fine = [gamma_density(worth, 600) for worth in worths]
+        log_rate, share = rate_rule(
+            np.stack([y for y, _ in fine]), np.stack([m for _, m in fine]), _LONG
+        )
+        place = log_rate[which] - np.log(self.exposure)[:, None]
+        mass = share[which] * self.weight[:, None]
+        columns = [self.column == k for k in np.unique(self.column)]
+        return [(place[rows].ravel(), mass[rows].ravel() / mass[rows].sum()) for rows in columns]
+
+    def _rule(self, n_rate: int) -> tuple[FloatArray, FloatArray]:
+        """Log rates and weights of the Gauss rule of every column: (columns, n_rate) each."""
+        rules = [rate_rule(place[None], mass[None], n_rate) for place, mass in self._laid_out]
+        return np.concatenate([rule[0] for rule in rules]), np.concatenate([r[1] for r in rules])
