@@ -89,8 +89,8 @@ class PooledPosterior:
     ...     ["white", "white", "white", "colour", "colour", "colour"], belief=LifeBelief(150))
     >>> pooled.groups
     ('colour', 'white')
-    >>> round(pooled.rate_ratio("white").chance_worse, 2)
-    0.93
+    >>> pooled.rate_ratio("white").chance_worse > 0.9
+    True
     """
 
     belief: LifeBelief
