@@ -217,9 +217,10 @@ def _frame(
     lower: FloatArray,
     upper: FloatArray,
 ) -> pd.DataFrame:
-    columns = {"at_risk": table.at_risk, "failures": table.failures, name: estimate}
-    columns |= {"std_error": std_error, "lower": lower, "upper": upper}
-    return pd.DataFrame(columns, index=pd.Index(table.age, name="age"))
+    columns = [table.at_risk, table.failures, estimate, std_error, lower, upper]
+    names = ["at_risk", "failures", name, "std_error", "lower", "upper"]
+    index = pd.Index(table.age, name="age")
+    return pd.DataFrame(np.stack(columns, axis=1), index=index, columns=names)
 
 
 def _z(level: float) -> float:

@@ -69,9 +69,9 @@ class Outcomes:
     @cached_property
     def grid(self) -> float | None:
         """The step on which every age lies: 1.0 (whole days), 0.5 (half days), else None."""
-        values = (self.age, self.entry, self.last_ok[self.interval])
+        known = self.last_ok[self.interval]
         for step in (1.0, 0.5):
-            if all(_on_grid(array, step) for array in values):
+            if all(cells(array, step) is not None for array in (self.age, self.entry, known)):
                 return step
         return None
 
@@ -162,6 +162,15 @@ def _as_array(values: Numbers) -> npt.NDArray[Any]:
     return array if array.dtype.kind in "fiub" else np.asarray(values, dtype=object)
 
 
+def cells(values: FloatArray, step: float) -> npt.NDArray[np.intp] | None:
+    """The values counted in steps; None when one of them is no whole number of steps."""
+    steps = values if step == 1.0 else values / step
+    if len(steps) and not steps.max() < 2**53:
+        return None
+    whole = steps.astype(np.intp)
+    return whole if bool((whole == steps).all()) else None
+
+
 def _number(value: Any, name: str, position: int) -> float:
     """One cell that did not arrive as a number: a missing mark, or something to refuse."""
     if value is None or str(value) in ("nan", "NaT", "<NA>"):
@@ -196,7 +205,9 @@ def _check_ages(age: FloatArray, entry: FloatArray, from_zero: bool) -> None:
         )
     if not entry.min() >= 0:
         _refuse("entry", entry, ~(entry >= 0), "watching begins at an age of 0 or later")
-    late = (entry >= age) & (entry > 0)  # a life that ended at age 0 was watched from 0
+    late = entry >= age
+    if late.any():
+        late &= entry > 0  # a life that ended at age 0 was watched from 0
     if late.any():
         i = int(late.argmax())
         _refuse(
@@ -257,11 +268,6 @@ def _check_last_ok(
 def _refuse(name: str, values: FloatArray, bad: BoolArray, rule: str) -> NoReturn:
     i = int(bad.argmax())
     raise ModelError(f"{name}[{i}] is {values[i]:g}: {rule}.")
-
-
-def _on_grid(values: FloatArray, step: float) -> bool:
-    cells = values / step
-    return bool((cells == np.floor(cells)).all())
 
 
 def _read_only(array: npt.NDArray[Any]) -> npt.NDArray[Any]:

@@ -15,9 +15,10 @@ import numpy as np
 import numpy.typing as npt
 
 from tracker.errors import ModelError
-from tracker.models.outcomes import FloatArray, Outcomes
+from tracker.models.outcomes import FloatArray, Outcomes, cells
 
 Counts = npt.NDArray[Any]  # whole numbers, or floats where lives are weighted
+Cells = npt.NDArray[np.intp]  # ages counted in steps
 _MOST_CELLS = 4_000_000  # a histogram wider than this costs more than sorting
 
 
@@ -42,9 +43,11 @@ def risk_table(lives: Outcomes) -> RiskTable:
 
     Weights count as lives. Ages without a life left to watch (weight 0) are left out.
     """
-    step = lives.grid
-    if step is not None and len(lives) and lives.age.max() / step < _MOST_CELLS:
-        return _by_histogram(lives, step)
+    if len(lives):
+        for step in (1.0, 0.5):
+            age, entry = cells(lives.age, step), cells(lives.entry, step)
+            if age is not None and entry is not None and age.max() < _MOST_CELLS:
+                return _by_histogram(lives, age, entry, step)
     return _by_sorting(lives)
 
 
@@ -68,16 +71,16 @@ def given_alive_at(lives: Outcomes, start_age: float) -> Outcomes:
     return Outcomes(kept.age, kept.failed, entry, kept.last_ok, kept.weight)
 
 
-def _by_histogram(lives: Outcomes, step: float) -> RiskTable:
-    cell = (lives.age / step).astype(np.intp)
+def _by_histogram(lives: Outcomes, age: Cells, entry: Cells, step: float) -> RiskTable:
     weight = None if _all_ones(lives.weight) else lives.weight
-    size = int(cell.max()) + 1
-    exits = np.bincount(cell, weight, size)
-    failed = cell[lives.failed]
-    failures = np.bincount(failed, None if weight is None else weight[lives.failed], size)
+    size = int(age.max()) + 1
+    # One histogram of pairs (age, failed) is cheaper than picking out the failures first.
+    pairs = np.bincount(2 * age + lives.failed, weight, 2 * size).reshape(size, 2)
+    failures = pairs[:, 1]
+    exits = pairs[:, 0] + failures
     at_risk = exits[::-1].cumsum()[::-1]
     if lives.has_entry:
-        entries = np.bincount((lives.entry / step).astype(np.intp), weight, size)
+        entries = np.bincount(entry, weight, size)
         entries[0] = 0  # watched from the beginning: at risk at every age up to the exit
         at_risk = at_risk - entries[::-1].cumsum()[::-1]
     kept = np.flatnonzero(exits)
