@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -124,6 +125,19 @@ class Batch:
                 "page again."
             )
         return found
+
+    def values(self, table: str, row_id: int) -> dict[str, Any]:
+        """The record's values; None for a missing day or number. RecordError when it is not there.
+
+        Days and moments are Timestamps, money is in currency units.
+        """
+        row = self.row(table, row_id)
+        return {
+            column.name: None
+            if row[column.name] is None
+            else packing.unpack_value(column, row[column.name])
+            for column in TABLE_BY_NAME[table].columns
+        }
 
     def name_of(self, table: str, row_id: int) -> str:
         """A record in words: what its key columns say."""
