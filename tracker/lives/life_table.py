@@ -16,10 +16,11 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.errors import UsageError
+from tracker.lives.area_scale import lives_in_area
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
 
-Scale = Literal["days"]
+Scale = Literal["days", "area"]
 
 # A part that failed on its fitting day lived some hours, never zero.
 SAME_DAY_AGE_DAYS = 0.5
@@ -80,7 +81,7 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
     """How long has every fitted part lived, and how did it end, as known on that day?
 
     One row per fitting, index the fitting's index in ``records.fittings``; the columns are
-    COLUMNS. ``entry``, ``age`` and ``last_ok`` are in days:
+    COLUMNS. ``entry``, ``age`` and ``last_ok`` are in days, or in m² on the area scale:
 
     - ``entry``: age when watching began, above 0 for a part that was in before the log began or
       before its printer came into the workshop (delayed entry).
@@ -108,8 +109,8 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
     0  white  60.0   failed     True
     1  white  30.0  running     True
     """
-    if scale != "days":
-        raise UsageError(f'scale: {scale!r} is not a way to measure life; use "days".')
+    if scale not in ("days", "area"):
+        raise UsageError(f'scale: {scale!r} is not a way to measure life; use "days" or "area".')
     log_began_on = records.log_began_on
     known = records.known_at(as_of)
     fittings = known.fittings
@@ -127,7 +128,8 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
     if log_began_on is not None:
         log_began = pd.Timestamp(log_began_on)
         watched_from = watched_from.where(watched_from > log_began, log_began)
-    raw_age = _days_between(fitted_on, removed_on.fillna(today))
+    watched_until = removed_on.fillna(today)
+    raw_age = _days_between(fitted_on, watched_until)
     age = np.where(raw_age == 0, SAME_DAY_AGE_DAYS, raw_age)
     entry = np.fmax(_days_between(fitted_on, watched_from), 0.0)
     entry[np.isnan(raw_age)] = np.nan
@@ -140,6 +142,12 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
     why_not[raw_age < 0] = REMOVED_BEFORE_FITTED
     why_not[(raw_age < 0) & retires.to_numpy()] = FITTED_AFTER_RETIRED
     why_not[np.isnan(raw_age)] = FITTING_DAY_UNKNOWN
+
+    if scale == "area":
+        not_exact = fittings["last_ok_on"].where(~np.isnan(last_ok))
+        area = lives_in_area(known, watched_from, watched_until, not_exact, outcome)
+        entry, age, last_ok = area.entry, area.age, area.last_ok
+        why_not = np.where(why_not == "", area.why_not, why_not)
 
     channel, ink = _channels(fittings)
     return pd.DataFrame(

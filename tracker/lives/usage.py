@@ -1,0 +1,284 @@
+"""How much each printer printed: between two days, and per day lately.
+
+Counter readings come from the counters table and from the readings noted when a part went in or
+came out. Between two readings the area is spread evenly over the days. Readings that run backwards
+cannot both be right (the checks refuse them): across such a pair the area is not known.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.errors import UsageError
+from tracker.records.model import Records
+
+# Past the first and last reading the usual rate is carried on for at most a month.
+REACH_DAYS = 31
+# What "lately" means at either end of the readings.
+_RATE_DAYS = 90
+# A working week has its own rhythm: rates are compared week by week, never day by day.
+_BLOCK_DAYS = 7
+
+# Printer and day in one sortable number: days since 1970 stay far below this.
+_DAYS = 1 << 20
+
+
+@dataclass(frozen=True)
+class PrintedArea:
+    """Every printer's readings as sorted arrays; answers for many printers and days at once.
+
+    ``day`` counts from 1970-01-01, ``area_m2`` is the running total without backward steps, and
+    ``stretch`` counts those steps: readings of different stretches cannot be compared. ``first``
+    and ``last`` bound each printer's readings; ``early_rate`` and ``late_rate`` (m² per day, NaN
+    where a printer has one reading only) carry on beyond them for REACH_DAYS.
+    """
+
+    printers: pd.Index
+    key: NDArray[np.int64]
+    day: NDArray[np.int64]
+    area_m2: NDArray[np.float64]
+    stretch: NDArray[np.int64]
+    first: NDArray[np.intp]
+    last: NDArray[np.intp]
+    early_rate: NDArray[np.float64]
+    late_rate: NDArray[np.float64]
+
+    @classmethod
+    def from_records(cls, records: Records) -> PrintedArea:
+        """All readings of these records, whatever their day: ask ``known_at`` first."""
+        readings = counter_readings(records)
+        code, printers = pd.factorize(readings["printer"])
+        day = day_number(readings["read_on"])
+        order = np.argsort(code * _DAYS + day, kind="stable")
+        code, day = code[order], day[order]
+        value = readings["area_m2"].to_numpy(dtype=float)[order]
+        follows = np.diff(code, prepend=-1) == 0
+        step = np.where(follows, np.diff(value, prepend=0.0), 0.0)
+        backward = step < 0
+        area, stretch = (
+            np.cumsum(np.where(backward, 0.0, step)),
+            np.cumsum(backward, dtype=np.int64),
+        )
+        first = np.searchsorted(code, np.arange(len(printers)))
+        last = np.searchsorted(code, np.arange(len(printers)), side="right") - 1
+        key = code.astype(np.int64) * _DAYS + day
+        near_end = np.searchsorted(key, key[last] - _RATE_DAYS) if len(key) else last
+        near_start = np.searchsorted(key, key[first] + _RATE_DAYS, side="right") - 1
+        return cls(
+            printers=pd.Index(printers),
+            key=key,
+            day=day,
+            area_m2=area,
+            stretch=stretch,
+            first=first,
+            last=last,
+            early_rate=_rate(day, area, first, np.clip(near_start, first, last)),
+            late_rate=_rate(day, area, np.clip(near_end, first, last), last),
+        )
+
+    def reach(self, printers: pd.Series) -> NDArray[np.float64]:
+        """The last day (from 1970-01-01) for which the area is known; NaN without a reading."""
+        code = self.printers.get_indexer(pd.Index(printers))
+        if not len(self.printers):
+            return np.full(len(code), np.nan)
+        until = self.day[self.last] + np.where(np.isnan(self.late_rate), 0, REACH_DAYS)
+        return np.where(code >= 0, until[code], np.nan)
+
+    def usual_rate(self, printers: pd.Series) -> NDArray[np.float64]:
+        """Area per day at the end of the readings, in m² per day; NaN where not known."""
+        code = self.printers.get_indexer(pd.Index(printers))
+        if not len(self.printers):
+            return np.full(len(code), np.nan)
+        return np.where(code >= 0, self.late_rate[code], np.nan)
+
+    def between(
+        self, printers: pd.Series, start: NDArray[np.float64], end: NDArray[np.float64]
+    ) -> NDArray[np.float64]:
+        """Area in m² printed from start to end, element by element; NaN where not known.
+
+        Days count from 1970-01-01; NaN days give NaN.
+        """
+        code = self.printers.get_indexer(pd.Index(printers))
+        if not len(self.printers):
+            return np.full(len(code), np.nan)
+        from_area, from_stretch = self._total(code, start)
+        to_area, to_stretch = self._total(code, end)
+        area = np.where(from_stretch == to_stretch, to_area - from_area, np.nan)
+        return np.where(code >= 0, area, np.nan)
+
+    def _total(
+        self, code: NDArray[np.intp], day: NDArray[np.float64]
+    ) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+        """The running total on each day and the stretch it belongs to."""
+        known = ~np.isnan(day)
+        wanted = code.astype(np.int64) * _DAYS + np.where(known, day, 0).astype(np.int64)
+        before = np.searchsorted(self.key, wanted, side="right") - 1
+        before = np.clip(before, self.first[code], self.last[code])
+        after = np.minimum(before + 1, self.last[code])
+        gap = self.day[after] - self.day[before]
+        past = day - self.day[before]
+        with np.errstate(invalid="ignore", divide="ignore"):
+            inside = (self.area_m2[after] - self.area_m2[before]) * past / gap
+        beyond = past * np.where(past < 0, self.early_rate[code], self.late_rate[code])
+        more = np.where((gap > 0) & (past > 0), inside, beyond)
+        more = np.where(past == 0, 0.0, more)
+        too_far = (past < -REACH_DAYS) | ((gap == 0) & (past > REACH_DAYS))
+        # Between two readings that contradict each other nothing is known.
+        torn = (past > 0) & (self.stretch[after] != self.stretch[before])
+        total = np.where(known & ~too_far & ~torn, self.area_m2[before] + more, np.nan)
+        return total, self.stretch[before]
+
+
+def counter_readings(records: Records) -> pd.DataFrame:
+    """Which counter readings are there, one per printer and day?
+
+    Columns ``printer, read_on, area_m2``. Readings noted with a fitting fill the days without one
+    in the counters table; on a day with several the largest counts, as the last of that day. A
+    fitting's reading that contradicts the counters table around it is a slip and left out.
+    """
+    table = records.counters[["printer", "read_on", "area_m2"]].dropna()
+    noted = [
+        records.fittings[["printer", f"{what}_on", f"{what}_counter_m2"]]
+        .set_axis(["printer", "read_on", "area_m2"], axis=1)
+        .dropna()
+        for what in ("fitted", "removed")
+    ]
+    extra = pd.concat(noted, ignore_index=True)
+    if len(extra) and len(table):
+        extra = extra[_fits_between(extra, table)]
+    parts = [frame.assign(rank=rank) for rank, frame in enumerate((extra, table)) if len(frame)]
+    if not parts:
+        return table
+    readings = pd.concat(parts, ignore_index=True)
+    readings = readings.sort_values(["printer", "read_on", "rank", "area_m2"], kind="stable")
+    readings = readings.drop_duplicates(["printer", "read_on"], keep="last")
+    return readings[["printer", "read_on", "area_m2"]].reset_index(drop=True)
+
+
+def area_between(
+    records: Records,
+    printers: Sequence[str] | pd.Series,
+    starts: Sequence[date] | pd.Series,
+    ends: Sequence[date] | pd.Series,
+) -> NDArray[np.float64]:
+    """How many m² did each printer print from its start day to its end day?
+
+    Three sequences of one length; NaN where the readings do not cover the time (they are carried
+    on for at most REACH_DAYS at the printer's usual rate). Raises UsageError for unequal lengths.
+
+    >>> counters = pd.DataFrame({"printer": "Ada", "area_m2": [100.0, 170.0],
+    ...                          "read_on": pd.to_datetime(["2025-01-01", "2025-01-08"])})
+    >>> area_between(Records.of({"counters": counters}), ["Ada"], ["2025-01-02"], ["2025-01-05"])
+    array([30.])
+    """
+    if not len(printers) == len(starts) == len(ends):
+        raise UsageError(
+            f"area_between: {len(printers)} printers, {len(starts)} start days and {len(ends)} "
+            "end days; give as many of each."
+        )
+    names = pd.Series(list(printers), dtype=object)
+    area = PrintedArea.from_records(records)
+    start, end = (pd.Series(pd.to_datetime(list(days))) for days in (starts, ends))
+    return area.between(names, floating_days(start), floating_days(end))
+
+
+def printing_rate(records: Records, as_of: date, window_days: int = 90) -> pd.DataFrame:
+    """How many m² a day does each printer print lately, and how sure is that?
+
+    Index the printer (all of the printers table, in its order). Columns ``area_m2_per_day``,
+    ``std_error`` of that mean rate, ``days`` between the first and the last reading used. Used
+    are the readings of the window before ``as_of`` and the last one before it. The standard error
+    is that of a ratio estimate (Cochran, Sampling Techniques, 1977, section 6.4) over stretches of
+    about a week; it needs two stretches, else it is NaN. Without two readings the rate is NaN.
+
+    >>> days = pd.date_range("2025-01-01", periods=5, freq="7D")
+    >>> counters = pd.DataFrame({"printer": "Ada", "read_on": days,
+    ...                          "area_m2": [0.0, 70.0, 133.0, 210.0, 280.0]})
+    >>> records = Records.of({"printers": pd.DataFrame({"printer": ["Ada"]}),
+    ...                       "counters": counters})
+    >>> printing_rate(records, date(2025, 2, 1)).loc["Ada"].round(3).to_dict()
+    {'area_m2_per_day': 10.0, 'std_error': 0.408, 'days': 28.0}
+    """
+    if not window_days > 0:
+        raise UsageError(f"window_days: {window_days!r} is not a number of days above 0.")
+    known = records.known_at(as_of)
+    area = PrintedArea.from_records(known)
+    start = day_number(pd.Series([pd.Timestamp(as_of)]))[0] - window_days
+    rows = []
+    names = known.printers["printer"].drop_duplicates()
+    for code in area.printers.get_indexer(pd.Index(names)):
+        rows.append(_rate_row(area, int(code), int(start)))
+    index = pd.Index(names, name="printer")
+    columns = ["area_m2_per_day", "std_error", "days"]
+    return pd.DataFrame(rows, index=index, columns=columns, dtype=float)
+
+
+def day_number(days: pd.Series) -> NDArray[np.int64]:
+    """Days since 1970-01-01 of a series without missing days."""
+    number: NDArray[np.int64] = days.to_numpy(dtype="datetime64[D]").astype(np.int64)
+    return number
+
+
+def floating_days(days: pd.Series) -> NDArray[np.float64]:
+    """Days since 1970-01-01, NaN where missing."""
+    stamps = days.to_numpy(dtype="datetime64[D]")
+    return np.where(np.isnat(stamps), np.nan, stamps.astype(np.int64))
+
+
+def _rate(
+    day: NDArray[np.int64],
+    area: NDArray[np.float64],
+    start: NDArray[np.intp],
+    end: NDArray[np.intp],
+) -> NDArray[np.float64]:
+    days = day[end] - day[start]
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.where(days > 0, (area[end] - area[start]) / days, np.nan)
+
+
+def _rate_row(area: PrintedArea, code: int, start: int) -> tuple[float, float, float]:
+    if code < 0:
+        return np.nan, np.nan, 0.0
+    own = slice(int(area.first[code]), int(area.last[code]) + 1)
+    day, total, stretch = area.day[own], area.area_m2[own], area.stretch[own]
+    if day[-1] < start:
+        return np.nan, np.nan, 0.0
+    used = max(0, int(np.searchsorted(day, start, side="right")) - 1)
+    # The last reading of each week ends a stretch.
+    block = (day[used:] - day[used] + _BLOCK_DAYS - 1) // _BLOCK_DAYS
+    ends = used + np.flatnonzero(np.append(np.diff(block) != 0, True))
+    days, printed = np.diff(day[ends]), np.diff(total[ends])
+    sound = np.diff(stretch[ends]) == 0
+    days, printed = days[sound], printed[sound]
+    if not days.sum():
+        return np.nan, np.nan, 0.0
+    rate = printed.sum() / days.sum()
+    count = len(days)
+    if count < 2:
+        return rate, np.nan, float(days.sum())
+    scatter = ((printed - rate * days) ** 2).sum()
+    return rate, float(np.sqrt(count / (count - 1) * scatter) / days.sum()), float(days.sum())
+
+
+def _fits_between(extra: pd.DataFrame, table: pd.DataFrame) -> NDArray[np.bool_]:
+    """True where a fitting's reading lies between the table's readings around it."""
+    code, printers = pd.factorize(table["printer"])
+    key = code * _DAYS + day_number(table["read_on"])
+    order = np.argsort(key, kind="stable")
+    key, value = key[order], table["area_m2"].to_numpy(dtype=float)[order]
+    mine = pd.Index(printers).get_indexer(pd.Index(extra["printer"]))
+    wanted = mine * _DAYS + day_number(extra["read_on"])
+    noted = extra["area_m2"].to_numpy(dtype=float)
+    before = np.searchsorted(key, wanted, side="left") - 1
+    after = np.searchsorted(key, wanted, side="right")
+    low = (before >= 0) & (key[before] // _DAYS == mine) & (noted < value[before])
+    spot = np.minimum(after, len(key) - 1)
+    high = (after < len(key)) & (key[spot] // _DAYS == mine) & (noted > value[spot])
+    fits: NDArray[np.bool_] = (mine < 0) | ~(low | high)
+    return fits
