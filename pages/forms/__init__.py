@@ -1,0 +1,1 @@
+"""The entry forms: few taps, big targets, details folded away."""

@@ -1,0 +1,41 @@
+"""A reading of the printed-area counter."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from pages.forms.fields import optional, pick_day, pick_person, pick_printer
+from tracker.decisions import wording
+from tracker.errors import RecordError
+from tracker.records import changes
+
+SQUARE_FEET = 0.3048**2  # exact: the international foot
+
+
+def show(place: frame.Workshop) -> None:
+    """One number; the last reading stands beside it."""
+    printer = pick_printer(place, "counter")
+    if not printer:
+        return
+    readings = place.records.counters
+    readings = readings[readings["printer"] == printer].sort_values("read_on")
+    if len(readings):
+        last = readings.iloc[-1]
+        st.caption(f"Last reading: {last.area_m2:,.1f} m² on {wording.day(last.read_on.date())}.")
+    text, unit = st.columns([3, 1])
+    typed = text.text_input("Printed area so far (running total)", key="counter-area")
+    chosen = unit.segmented_control("Unit", ["m²", "ft²"], default="m²", key="counter-unit")
+    with st.expander("Details: day, name"):
+        day = pick_day(place, "Day", "counter-day")
+        pick_person()
+    if st.button("Log this reading", type="primary", width="stretch", key="counter-save"):
+        with frame.errors_in_words():
+            area = optional(typed)
+            if area is None:
+                raise RecordError("Type the number on the counter first, e.g. 1250.5.")
+            area *= SQUARE_FEET if chosen == "ft²" else 1.0
+            batch_id = changes.read_counter(
+                place.store, printer, day, area, who=frame.who(), now=frame.now()
+            )
+            frame.recorded(f"Counter of {printer}: {area:,.1f} m².", batch_id)

@@ -1,0 +1,49 @@
+"""A nozzle check: how many nozzles are missing per channel."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from pages.forms.fields import pick_day, pick_person, pick_printer
+from tracker.records import changes
+
+
+def show(place: frame.Workshop) -> None:
+    """All good is one tap; otherwise one number per channel."""
+    printer = pick_printer(place, "nozzle")
+    if not printer:
+        return
+    row = place.records.printers.set_index("printer").loc[printer]
+    channels = str(row["channels"]).split() or ["C", "M", "Y", "K", "W1"]
+    fitted = place.records.fittings
+    here = fitted[
+        (fitted["printer"] == printer)
+        & (fitted["part_kind"] == "head")
+        & fitted["removed_on"].isna()
+    ]
+    heads = sorted(here["position"]) or ["H1"]
+    head = st.pills("Head", heads, default=heads[0], key="nozzle-head") if len(heads) > 1 else None
+    head = head or heads[0]
+    good = st.toggle("All nozzles fire", value=True, key="nozzle-good")
+    missing = dict.fromkeys(channels, 0)
+    if not good:
+        columns = st.columns(min(len(channels), 4))
+        for place_in_row, channel in enumerate(channels):
+            missing[channel] = int(
+                columns[place_in_row % len(columns)].number_input(
+                    f"{channel} missing", min_value=0, max_value=5000, step=1,
+                    key=f"nozzle-{channel}",
+                )
+            )  # fmt: skip
+    with st.expander("Details: day, name"):
+        day = pick_day(place, "Day", "nozzle-day")
+        pick_person()
+    if st.button("Log this check", type="primary", width="stretch", key="nozzle-save"):
+        with frame.errors_in_words():
+            batch_id = changes.log_nozzle_check(
+                place.store, printer, head, day, missing, who=frame.who(), now=frame.now()
+            )
+            total = sum(missing.values())
+            told = "all nozzles fire" if total == 0 else f"{total} nozzles missing"
+            frame.recorded(f"Nozzle check of {printer}: {told}.", batch_id)

@@ -1,0 +1,124 @@
+"""A part came out and a new one went in."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from pages.forms.fields import optional, pick_day, pick_person, pick_printer
+from tracker.records import changes
+from tracker.records import vocabulary as words
+
+FIRST_PART = "First part in a new place"
+
+
+def show(place: frame.Workshop) -> None:
+    """Four taps for the usual case; details only when wanted."""
+    printer = pick_printer(place, "part")
+    if not printer:
+        return
+    fitted = place.records.fittings
+    fitted = fitted[(fitted["printer"] == printer) & fitted["removed_on"].isna()]
+    kinds = [k for k in place.records.part_kinds() if k in set(fitted["part_kind"])]
+    kind = st.pills(
+        "Which part?", [*kinds, FIRST_PART],
+        format_func=lambda k: k if k == FIRST_PART else words.part_label(k), key="part-kind",
+    )  # fmt: skip
+    if not kind:
+        st.caption("Pick the part that was changed.")
+    elif kind == FIRST_PART:
+        _first_part(place, printer)
+    else:
+        _change(place, printer, kind, fitted)
+
+
+def _change(place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame) -> None:
+    facts = place.records.part_facts(kind)
+    positions = sorted(fitted.loc[fitted["part_kind"] == kind, "position"])
+    position = positions[0]
+    if len(positions) > 1:
+        picked = st.pills("Where?", positions, key=f"part-position-{kind}")
+        if not picked:
+            return
+        position = picked
+    reason = st.pills(
+        "Why did it come out?", [r for r in words.REMOVAL_REASONS if r != "retired"],
+        format_func=words.REMOVAL_REASON_LABELS.get, default="failed", key="part-reason",
+    )  # fmt: skip
+    along = _along(place, printer, kind, fitted)
+    with st.expander("Details: day, how it failed, serial, supplier"):
+        day = pick_day(place, "Day", "part-day")
+        mode = ""
+        if reason in ("failed", "accident"):
+            mode = st.selectbox(
+                "How it failed", facts.failure_modes, index=None, accept_new_options=True,
+                placeholder="Pick or type", key=f"part-mode-{kind}",
+            ) or ""  # fmt: skip
+        last_ok = None
+        if reason == "failed":
+            last_ok = st.date_input(
+                "Last day seen good (if not the day before)", value=None, max_value=day,
+                format="YYYY-MM-DD", key="part-last-ok",
+            )  # fmt: skip
+        supplier = _suppliers(place, kind)
+        batch = st.text_input("Batch of the new part", key="part-batch")
+        serial = st.text_input("Serial of the new part", key="part-serial")
+        counter = st.text_input("Area counter (m²)", key="part-counter")
+        from_stock = st.checkbox("Taken from the shelf", value=True, key="part-shelf")
+        note = st.text_input("Note", key="part-note")
+        pick_person()
+    label = f"Log: {facts.label} {position} of {printer} changed"
+    if st.button(label, type="primary", width="stretch", key="part-save"):
+        with frame.errors_in_words():
+            batch_id = changes.change_part(
+                place.store, printer, kind, position, day, reason or "unknown", mode=mode,
+                last_ok_on=last_ok, serial=serial, supplier=supplier, batch=batch,
+                counter_m2=optional(counter), along=along, from_stock=from_stock, note=note,
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
+            extra = f" with {len(along)} other parts" if along else ""
+            frame.recorded(f"{facts.label} {position} of {printer} changed{extra}.", batch_id)
+    frame.cautions(("carriage", "ribbon", "nozzle_plate", "chemicals"))
+
+
+def _along(
+    place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame
+) -> tuple[tuple[str, str], ...]:
+    """The parts that go with this one by the catalogue, unless the person says otherwise."""
+    others = [k for k in fitted["part_kind"].unique() if k != kind]
+    with_it = [k for k in others if place.records.part_facts(k).replaced_with == kind]
+    taken: list[tuple[str, str]] = []
+    for other in with_it:
+        rows = fitted[fitted["part_kind"] == other]
+        label = f"New {words.part_label(other).lower()}s went in too ({len(rows)})"
+        if st.checkbox(label, value=True, key=f"part-along-{other}"):
+            taken += [(other, position) for position in sorted(rows["position"])]
+    return tuple(taken)
+
+
+def _suppliers(place: frame.Workshop, kind: str) -> str:
+    rows = place.records.fittings
+    known = rows.loc[(rows["part_kind"] == kind) & (rows["supplier"] != ""), "supplier"]
+    return st.selectbox(
+        "Supplier of the new part", sorted(known.unique()), index=None, accept_new_options=True,
+        placeholder="Pick or type", key=f"part-supplier-{kind}",
+    ) or ""  # fmt: skip
+
+
+def _first_part(place: frame.Workshop, printer: str) -> None:
+    """A part in a place that the log does not know yet."""
+    kind = st.selectbox(
+        "Kind of part", words.BUILT_IN_PART_KINDS, index=None, format_func=words.part_label,
+        accept_new_options=True, placeholder="Pick, or type your own kind", key="first-kind",
+    )  # fmt: skip
+    position = st.text_input("Place in the printer, e.g. H1, W1, wiper", key="first-position")
+    unknown = st.checkbox("It was in before the log began, day not known", key="first-unknown")
+    day = None if unknown else pick_day(place, "Day it went in", "first-day")
+    if st.button("Log this part", type="primary", width="stretch", key="first-save"):
+        with frame.errors_in_words():
+            batch_id = changes.fit_first_part(
+                place.store, printer, kind or "", position.strip(), day,
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
+            frame.recorded(f"{position} of {printer} is in the log.", batch_id)

@@ -1,0 +1,66 @@
+"""A printer joins the workshop, or leaves it."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from pages.forms.fields import pick_day, pick_person, pick_printer
+from tracker.records import changes
+
+PARTS_IN = {
+    "new": "New printer: its parts went in that day",
+    "unknown": "In use already: its parts went in some day before the log",
+    "none": "I write its parts down myself",
+}
+
+
+def show(place: frame.Workshop) -> None:
+    """A new printer with its channels; a retired one closes its fittings."""
+    joins, leaves = "A new printer", "A printer was retired"
+    what = joins
+    if len(place.records.printers):
+        what = st.segmented_control("What?", [joins, leaves], default=joins, key="printer-what")
+    if what == leaves:
+        _retire(place)
+    elif what == joins:
+        _join(place)
+
+
+def _join(place: frame.Workshop) -> None:
+    name = st.text_input("Name of the printer, as you call it", key="printer-name")
+    channels = st.text_input(
+        "Ink channels, with spaces", value="C M Y K W1 W2", key="printer-channels"
+    )
+    day = pick_day(place, "First day in the workshop", "printer-day")
+    parts = st.radio(
+        "Its parts", list(PARTS_IN), format_func=PARTS_IN.get, key="printer-parts",
+        help="One head, a damper per channel, wiper, cap and pump are written down for it.",
+    )  # fmt: skip
+    with st.expander("Details: site, model, type of printhead"):
+        site = st.text_input("Site", key="printer-site")
+        model = st.text_input("Model", key="printer-model")
+        head_type = st.text_input("Type of printhead", key="printer-head-type")
+        pick_person()
+    if st.button("Add this printer", type="primary", width="stretch", key="printer-save"):
+        with frame.errors_in_words():
+            batch_id = changes.add_printer(
+                place.store, name.strip(), day, channels=channels.strip(), site=site,
+                model=model, head_type=head_type, usual_parts=parts or "none", who=frame.who(),
+                now=frame.now(),
+            )  # fmt: skip
+            st.session_state["last-printer"] = name.strip()
+            frame.recorded(f"{name.strip()} is in the workshop.", batch_id)
+
+
+def _retire(place: frame.Workshop) -> None:
+    printer = pick_printer(place, "retire")
+    if not printer:
+        return
+    day = pick_day(place, "Last day", "retire-day")
+    if st.button(f"Retire {printer}", type="primary", width="stretch", key="retire-save"):
+        with frame.errors_in_words():
+            batch_id = changes.retire_printer(
+                place.store, printer, day, who=frame.who(), now=frame.now()
+            )
+            frame.recorded(f"{printer} retired; its parts left with it.", batch_id)

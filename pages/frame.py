@@ -1,0 +1,230 @@
+"""What every page shares: the open workshop, cached answers, the demo notice, the same words."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any, TypeVar
+
+import streamlit as st
+
+from tracker.decisions import wording
+from tracker.errors import TrackerError
+from tracker.records import vocabulary as words
+from tracker.records.engines import default_url, demo_url, own_exists
+from tracker.records.model import Records
+from tracker.records.store import Store, open_store
+
+ROOT = Path(__file__).resolve().parent.parent
+Answer = TypeVar("Answer")
+
+_STYLE = """
+<style>
+/* Big targets for inky gloves, one column on a phone, no sideways scroll. */
+.block-container {padding-top: 4.2rem; max-width: 72rem;}
+div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
+  {min-height: 2.9rem;}
+h1 {font-size: 1.9rem; padding-top: 0;}
+h2 {font-size: 1.35rem;} h3 {font-size: 1.1rem;}
+@media (max-width: 640px) {
+  h1 {font-size: 1.45rem;} h2 {font-size: 1.2rem;}
+  .block-container {padding-left: 1rem; padding-right: 1rem;}
+}
+@media print {
+  header, [data-testid="stToolbar"], .stButton {display: none !important;}
+}
+</style>
+"""
+
+
+@dataclass(frozen=True)
+class Workshop:
+    """The workshop on screen: its store, what is written down, and the day it is looked at."""
+
+    store: Store
+    url: str
+    records: Records
+    as_of: date
+    is_demo: bool
+
+    @property
+    def currency(self) -> str:
+        """The currency of all prices, as set by the workshop."""
+        return self.records.setting("currency")
+
+    def money(self, amount: float) -> str:
+        """An amount in the workshop's currency."""
+        return wording.money(amount, self.currency)
+
+
+@st.cache_resource(show_spinner=False)
+def _open(url: str) -> Store:
+    return open_store(url)
+
+
+@st.cache_resource(show_spinner=False)
+def _open_demo(url: str) -> Store:
+    """The demo workshop in its own file, filled from the sample spreadsheets when it is new."""
+    from tracker.records.exchange import read_folder
+
+    store = open_store(url)
+    if store.records().is_empty:
+        store.load(read_folder(ROOT / "sample_data"), "demo workshop", who="demo", now=_now())
+    return store
+
+
+def today() -> date:
+    """Today; tests set TRACKER_TODAY so that nothing depends on the calendar."""
+    fixed = os.environ.get("TRACKER_TODAY")
+    return date.fromisoformat(fixed) if fixed else date.today()
+
+
+def _now() -> datetime:
+    return datetime.combine(today(), datetime.now().time().replace(microsecond=0))
+
+
+now = _now
+
+
+def workshop() -> Workshop:
+    """The workshop on screen: one's own once started, the demo until then."""
+    demo = st.session_state.get("demo")
+    if demo is None:
+        demo = os.environ.get("TRACKER_DEMO") == "yes" or not own_exists()
+        st.session_state["demo"] = demo
+    url = demo_url() if demo else default_url()
+    store = _open_demo(url) if demo else _open(url)
+    records = store.records()
+    day = (records.last_day() or today()) if records.is_demo else today()
+    return Workshop(store, url, records, day, records.is_demo)
+
+
+def start_own() -> None:
+    """Leave the demo and open the workshop's own, empty database."""
+    _open(default_url())
+    st.session_state["demo"] = False
+
+
+def show_demo() -> None:
+    """Look at the demo workshop; one's own records stay as they are."""
+    st.session_state["demo"] = True
+
+
+@st.cache_resource(max_entries=200, show_spinner="Working it out …")
+def _cached(
+    name: str,
+    url: str,
+    version: int,
+    as_of: date,
+    arguments: tuple[Any, ...],
+    _function: Callable[..., Any],
+    _records: Records,
+) -> Any:
+    return _function(_records, as_of, *arguments)
+
+
+def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
+    """``function(records, as_of, *arguments)``, remembered until a record changes.
+
+    The answer is shared between sessions: read it, do not change it.
+    """
+    place = workshop()
+    name = f"{function.__module__}.{function.__qualname__}"
+    answer: Answer = _cached(
+        name, place.url, place.store.version(), place.as_of, arguments, function, place.records
+    )
+    return answer
+
+
+def begin(page: str) -> None:
+    """The frame above a page: style, the demo notice, what was just recorded."""
+    st.html(_STYLE)
+    with errors_in_words():
+        place = workshop()
+        if place.is_demo:
+            text, button = st.columns([3, 1], vertical_alignment="center")
+            text.info(
+                f"**Demo workshop – invented data**, as of {wording.day(place.as_of)}. "
+                "Try anything; your own records are kept apart.",
+                icon="🎓",
+            )
+            if button.button("Start my own workshop", key="start-own", width="stretch"):
+                start_own()
+                st.switch_page(ROOT / "pages" / "today.py")
+    _show_recorded()
+
+
+@contextmanager
+def errors_in_words() -> Iterator[None]:
+    """Show a refusal as a sentence; anything else is a defect and is said so without a trace."""
+    try:
+        yield
+    except TrackerError as problem:
+        st.error(str(problem), icon="✋")
+
+
+def recorded(sentence: str, batch: int | None) -> None:
+    """Tell on the next run what was recorded, with a way back, and run again."""
+    st.session_state["recorded"] = (sentence, batch)
+    st.rerun()
+
+
+def _show_recorded() -> None:
+    if "recorded" not in st.session_state:
+        return
+    sentence, batch = st.session_state["recorded"]
+    text, undo = st.columns([4, 1], vertical_alignment="center")
+    text.success(sentence, icon="✅")
+    if batch is not None and undo.button("Undo", key="undo-last", width="stretch"):
+        with errors_in_words():
+            workshop().store.undo(batch, who=who(), now=_now())
+            st.session_state["recorded"] = (f"Taken back: {sentence}", None)
+            st.rerun()
+    if batch is None:
+        del st.session_state["recorded"]
+
+
+def forget_recorded() -> None:
+    """Drop the notice of what was recorded, once something else is going on."""
+    st.session_state.pop("recorded", None)
+
+
+def who() -> str:
+    """The name of the person at the screen, asked for once on the log page."""
+    return str(st.session_state.get("who", ""))
+
+
+def headline(title: str, answer: str) -> None:
+    """The page's question as its title and the answer, in words, right under it."""
+    st.title(title, anchor=False)
+    st.markdown(f"#### {answer}")
+
+
+def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:
+    """What to do next where there is nothing to show yet."""
+    st.info(sentence, icon="👉")
+    if button and st.button(button, type="primary", key=f"go-{page}"):
+        st.switch_page(ROOT / "pages" / f"{page}.py")
+
+
+def cautions(keys: Iterable[str]) -> None:
+    """The usual cautions beside work that can hurt someone."""
+    lines = [words.CAUTIONS[key] for key in dict.fromkeys((*keys, "deference"))]
+    if len(lines) > 1:
+        st.warning("  \n".join(lines), icon="⚠️")
+
+
+def chart(figure: Any, alt: str, key: str) -> None:
+    """A plotly picture that neither hides its legend nor traps the finger on a phone."""
+    figure.update_layout(dragmode=False)
+    st.plotly_chart(
+        figure,
+        width="stretch",
+        key=key,
+        alt=alt,
+        config={"displayModeBar": False, "scrollZoom": False},
+    )

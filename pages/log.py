@@ -1,0 +1,41 @@
+"""Log something in ten seconds: pick what, pick the printer, one tap."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from pages.forms import (
+    counter,
+    nozzle_check,
+    order,
+    part_change,
+    printer,
+    stock,
+    stoppage,
+    task,
+)
+
+FORMS = {
+    "Part change": part_change.show,
+    "Task done": task.show,
+    "Nozzle check": nozzle_check.show,
+    "Counter": counter.show,
+    "Stoppage": stoppage.show,
+    "Stock": stock.show,
+    "Order": order.show,
+    "Printer": printer.show,
+}
+
+place = frame.workshop()
+st.title("Log", anchor=False)
+if place.records.printers.empty:
+    frame.empty_state("Add your first printer; after that a part change takes four taps.")
+    printer.show(place)
+else:
+    wanted = st.session_state.pop("log-wanted", None)
+    if wanted in FORMS:
+        st.session_state["log-what"] = wanted
+    what = st.pills("What happened?", list(FORMS), key="log-what", default="Part change")
+    if what:
+        FORMS[what](place)

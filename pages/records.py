@@ -1,0 +1,39 @@
+"""Everything written down: look, correct, take back, load, settings, export."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from pages.sections import browse, history, load_files, save_files, settings
+from tracker.decisions import wording
+
+SECTIONS = {
+    "Browse and correct": browse.show,
+    "Load files": load_files.show,
+    "What was changed": history.show,
+    "Settings": settings.show,
+    "Save copies": save_files.show,
+}
+
+place = frame.workshop()
+rows = sum(len(place.records.table(name)) for name in browse.LABELS)
+frame.headline(
+    "Records",
+    f"{wording.count(rows, 'record')} written down; the last is dated "
+    f"{wording.day(place.records.last_day())}."
+    if rows
+    else "Nothing is written down yet: load the spreadsheets you have, or log as you go.",
+)
+wanted = st.session_state.pop("records-wanted", None)
+if wanted in SECTIONS:
+    st.session_state["records-section"] = wanted
+section = st.segmented_control(
+    "What do you want to do?",
+    list(SECTIONS),
+    key="records-section",
+    default="Browse and correct" if rows else "Load files",
+    label_visibility="collapsed",
+)
+if section:
+    SECTIONS[section](place)

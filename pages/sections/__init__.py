@@ -1,0 +1,1 @@
+"""Sections of pages that are long enough to stand alone."""

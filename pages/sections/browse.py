@@ -1,0 +1,99 @@
+"""Look through the records, correct one, take one out."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from pages.sections.record_fields import edit_row, label, word_label
+from tracker.decisions import wording
+from tracker.records.contract import TABLE_BY_NAME, Table
+
+LABELS = {
+    "fittings": "Parts fitted",
+    "maintenance": "Tasks done",
+    "printers": "Printers",
+    "nozzle_checks": "Nozzle checks",
+    "counters": "Counters",
+    "stoppages": "Stoppages",
+    "stock": "Shelf",
+    "orders": "Orders",
+    "parts": "Parts catalogue",
+    "routines": "Routines",
+    "conditions": "Room and ink",
+    "settings": "Settings",
+}
+_ROWS_SHOWN = 500
+
+
+def show(place: frame.Workshop) -> None:
+    """A table to look through; a tap on a row opens it for correction."""
+    name = st.selectbox("Which records?", list(LABELS), format_func=LABELS.get, key="browse-table")
+    table = TABLE_BY_NAME[name or "fittings"]
+    st.caption(table.means)
+    looked_for = st.text_input("Find", key="browse-find", placeholder="printer, part, note …")
+    rows = _found(place.records.table(table.name), table, looked_for)
+    if rows.empty:
+        st.info("No such record." if looked_for else "None written down yet.", icon="👉")
+    else:
+        total = f"{wording.count(len(rows), 'record')}; tap a row to correct it."
+        if len(rows) > _ROWS_SHOWN:
+            total += f" The newest {_ROWS_SHOWN} are shown; type above to find others."
+        st.caption(total)
+        shown = rows.head(_ROWS_SHOWN)
+        picked = st.dataframe(
+            _for_screen(shown, table), hide_index=True, width="stretch", on_select="rerun",
+            selection_mode="single-row", key=f"browse-rows-{table.name}",
+            column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
+        )  # fmt: skip
+        chosen = picked["selection"]["rows"] if picked else []
+        if chosen and chosen[0] < len(shown):
+            _correct(place, table, shown.iloc[chosen[0]])
+    with st.expander("Write a new record by hand"):
+        _add(place, table)
+
+
+def _found(frame_: pd.DataFrame, table: Table, looked_for: str) -> pd.DataFrame:
+    rows = frame_.sort_index(ascending=False)
+    if table.happened_on:
+        rows = rows.sort_values(table.happened_on, ascending=False, kind="stable")
+    for word in looked_for.lower().split():
+        texts = rows.astype(str).agg(" ".join, axis=1).str.lower()
+        rows = rows[texts.str.contains(word, regex=False)]
+    return rows
+
+
+def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
+    shown = rows.copy()
+    for column in table.columns:
+        if column.kind == "day":
+            shown[column.name] = rows[column.name].dt.strftime("%Y-%m-%d").fillna("")
+        elif column.kind == "moment":
+            shown[column.name] = rows[column.name].dt.strftime("%Y-%m-%d %H:%M").fillna("")
+        elif column.kind == "choice":
+            shown[column.name] = rows[column.name].map(word_label)
+    empty = [c.name for c in table.columns if not c.required and (shown[c.name] == "").all()]
+    return shown.drop(columns=empty)
+
+
+def _correct(place: frame.Workshop, table: Table, row: pd.Series) -> None:
+    row_id = int(str(row.name))
+    st.subheader("Correct this record", anchor=False)
+    with frame.errors_in_words():
+        values = edit_row(table, row.to_dict(), f"edit-{table.name}-{row_id}")
+        save, remove = st.columns(2)
+        if save.button("Save correction", type="primary", width="stretch", key=f"save-{row_id}"):
+            done = place.store.correct(table.name, row_id, values, who=frame.who(), now=frame.now())
+            frame.recorded(f"Corrected: {done.what}.", done.batch)
+        if remove.button("Remove this record", width="stretch", key=f"remove-{row_id}"):
+            done = place.store.remove(table.name, row_id, who=frame.who(), now=frame.now())
+            frame.recorded(f"{done.what}.", done.batch)
+
+
+def _add(place: frame.Workshop, table: Table) -> None:
+    with frame.errors_in_words():
+        values = edit_row(table, {}, f"new-{table.name}")
+        if st.button("Add this record", width="stretch", key=f"add-{table.name}"):
+            done = place.store.add(table.name, values, who=frame.who(), now=frame.now())
+            frame.recorded(f"{done.what}.", done.batch)

@@ -1,0 +1,193 @@
+"""Settings of the workshop: money, beliefs about parts, routines."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from pages.sections.record_fields import edit_row
+from tracker.decisions import wording
+from tracker.errors import RecordError
+from tracker.records import vocabulary as words
+from tracker.records.contract import PARTS
+
+
+def show(place: frame.Workshop) -> None:
+    """Three short blocks, each saved on its own."""
+    which = st.segmented_control(
+        "Settings of", ["The workshop", "Parts", "Routines"], default="The workshop",
+        key="settings-of", label_visibility="collapsed",
+    )  # fmt: skip
+    if which == "Parts":
+        _parts(place)
+    elif which == "Routines":
+        _routines(place)
+    else:
+        _workshop(place)
+
+
+def _workshop(place: frame.Workshop) -> None:
+    stored = place.records.settings.set_index("name")["value"]
+    with st.form("settings-workshop"):
+        typed = {}
+        for setting in words.SETTINGS.values():
+            if setting.name == "demo":
+                continue
+            unit = f" ({setting.unit})" if setting.unit else ""
+            name = setting.name.replace("_", " ").capitalize()
+            typed[setting.name] = st.text_input(
+                f"{name}{unit}", value=str(stored.get(setting.name, "")), help=setting.means,
+                placeholder=f"{setting.default} unless set" if setting.default else setting.means,
+            )  # fmt: skip
+        saved = st.form_submit_button("Save settings", type="primary", width="stretch")
+    if saved:
+        with (
+            frame.errors_in_words(),
+            place.store.change("Settings changed", frame.who(), now=frame.now()) as batch,
+        ):
+            for name, text in typed.items():
+                _set(place, batch, name, text.strip())
+        frame.recorded("Settings saved.", batch.number)
+
+
+def _set(place: frame.Workshop, batch, name: str, text: str) -> None:  # type: ignore[no-untyped-def]
+    rows = place.records.settings
+    rows = rows[rows["name"] == name]
+    if rows.empty and text:
+        batch.add("settings", {"name": name, "value": text})
+    elif len(rows) and not text:
+        batch.remove("settings", int(rows.index[-1]))
+    elif len(rows) and rows["value"].iloc[-1] != text:
+        batch.correct("settings", int(rows.index[-1]), {"value": text})
+
+
+def _parts(place: frame.Workshop) -> None:
+    st.caption(
+        "Empty fields use the trade's starting guess (common practice, no source; lives and "
+        "prices vary by a factor of three and more). Your own figures make better forecasts."
+    )
+    known = list(dict.fromkeys((*place.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
+    kind = st.selectbox("Part", known, format_func=words.part_label, key="settings-kind")
+    if not kind:
+        return
+    facts = place.records.part_facts(kind)
+    st.markdown(
+        f"**In use now:** typical life {wording.days(facts.typical_life_days)}, counting as "
+        f"{wording.count(facts.belief_failures, 'failure')} of evidence · price "
+        f"{place.money(facts.unit_cost)} in packs of {facts.pack_size} · delivery "
+        f"{facts.lead_days:g} days, nine in ten within {facts.lead_days_late:g} · keeps "
+        f"{wording.days(facts.shelf_life_days)} on the shelf."
+    )
+    rows = place.records.parts
+    rows = rows[rows["part_kind"] == kind]
+    start = rows.iloc[-1].to_dict() if len(rows) else {"part_kind": kind}
+    if not len(rows):
+        # The catalogue row is written whole: an empty "replaced with" means "with nothing".
+        start["replaced_with"] = facts.replaced_with
+    with frame.errors_in_words():
+        values = edit_row(PARTS, start, f"part-{kind}")
+        if st.button("Save this part", type="primary", width="stretch", key="save-part"):
+            if len(rows):
+                done = place.store.correct(
+                    "parts", int(str(rows.index[-1])), values, who=frame.who(), now=frame.now()
+                )
+            else:
+                done = place.store.add("parts", values, who=frame.who(), now=frame.now())
+            frame.recorded(f"{facts.label}: figures saved.", done.batch)
+
+
+def _routines(place: frame.Workshop) -> None:
+    routines = place.records.routines
+    today = place.as_of
+    current = routines[~(routines["ends_on"] < pd.Timestamp(today))]
+    if current.empty:
+        st.info(
+            "No routine yet. Start with the trade's usual intervals and change them as you learn.",
+            icon="👉",
+        )
+        if st.button("Take over the usual routines", type="primary", key="usual-routines"):
+            with (
+                frame.errors_in_words(),
+                place.store.change(
+                    "Usual routines taken over", frame.who(), now=frame.now()
+                ) as batch,
+            ):
+                for task in words.TASKS.values():
+                    if task.every_days is not None:
+                        batch.add(
+                            "routines",
+                            {"task": task.name, "every_days": task.every_days, "starts_on": today},
+                        )
+            frame.recorded("The usual routines are due from today.", batch.number)
+    for row_id, row in current.sort_values(["task", "printer"]).iterrows():
+        every = (
+            f"every {wording.days(row.every_days)}" if row.every_days == row.every_days
+            else f"every {row.every_m2:g} m²"
+        )  # fmt: skip
+        where = f" on {row.printer}" if row.printer else ""
+        text, button = st.columns([4, 1], vertical_alignment="center")
+        text.markdown(f"**{words.task_label(row.task)}** {every}{where}")
+        if button.button("Stop", key=f"stop-routine-{row_id}", width="stretch"):
+            _end(place, int(str(row_id)), row, today - timedelta(days=1), "stopped")
+    with st.expander("A new interval", expanded=False):
+        _new_interval(place, current, today)
+
+
+def _end(place: frame.Workshop, row_id: int, row: pd.Series, last: date, told: str) -> None:
+    with frame.errors_in_words():
+        if row.starts_on == row.starts_on and row.starts_on.date() > last:
+            done = place.store.remove("routines", row_id, who=frame.who(), now=frame.now())
+        else:
+            done = place.store.correct(
+                "routines", row_id, {"ends_on": last}, who=frame.who(), now=frame.now()
+            )
+        frame.recorded(f"{words.task_label(row.task)}: {told}.", done.batch)
+
+
+def _new_interval(place: frame.Workshop, current: pd.DataFrame, today: date) -> None:
+    st.caption(
+        "The old interval is kept with its last day, so the effect of the change can be judged."
+    )
+    own = [t for t in sorted(set(place.records.maintenance["task"])) if t not in words.TASKS]
+    task = st.selectbox(
+        "Task", [*words.BUILT_IN_TASKS, *own], format_func=words.task_label,
+        accept_new_options=True, key="routine-task",
+    )  # fmt: skip
+    every = st.text_input("Every how many days", key="routine-days", placeholder="e.g. 14")
+    area = st.text_input("or every how many m²", key="routine-area", placeholder="e.g. 500")
+    printers = ["", *sorted(place.records.printers["printer"])]
+    printer = st.selectbox(
+        "Printer", printers, format_func=lambda p: p or "All printers", key="routine-printer"
+    )
+    if st.button("Start this interval today", type="primary", width="stretch", key="routine-save"):
+        with frame.errors_in_words():
+            if not every.strip() and not area.strip():
+                raise RecordError("Say every how many days, or every how many m².")
+            with place.store.change(
+                f"New interval: {words.task_label(task)}", frame.who(), now=frame.now()
+            ) as batch:
+                same = current[(current["task"] == task) & (current["printer"] == printer)]
+                for row_id, row in same.iterrows():
+                    if row.starts_on == row.starts_on and row.starts_on.date() >= today:
+                        batch.remove("routines", int(str(row_id)))
+                    else:
+                        batch.correct(
+                            "routines", int(str(row_id)), {"ends_on": today - timedelta(days=1)}
+                        )
+                batch.add(
+                    "routines",
+                    {
+                        "task": task, "printer": printer, "starts_on": today,
+                        "every_days": _number(every), "every_m2": _number(area),
+                    },
+                )  # fmt: skip
+            frame.recorded(f"{words.task_label(task)}: new interval from today.", batch.number)
+
+
+def _number(text: str) -> float | None:
+    from pages.forms.fields import optional
+
+    return optional(text)

@@ -1,0 +1,144 @@
+"""What needs doing today: tasks due, orders to place, parts to watch."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+from tracker.decisions.due import due_list
+from tracker.decisions.preorder import preorder
+from tracker.decisions.remaining_life import outlook
+from tracker.decisions.stock_table import stock_table
+
+from pages import frame
+from tracker.decisions import wording
+from tracker.records import changes
+from tracker.records import vocabulary as words
+
+WATCH_DAYS = 14
+WATCH_FROM = 0.15  # a part is worth an eye from this chance of failing within WATCH_DAYS
+SHOWN = 8
+
+
+def show(place: frame.Workshop) -> None:
+    """The answer in one sentence, then the lists behind it, the most urgent first."""
+    due = frame.ask(due_list)
+    due = due[due["days_late"] >= 0] if len(due) else due
+    orders = _orders(place)
+    parts = frame.ask(outlook, WATCH_DAYS)
+    watch = parts[parts["chance_of_failure"] >= WATCH_FROM] if len(parts) else parts
+    told = [
+        wording.count(len(due), "task") + " due",
+        wording.count(len(orders), "order") + " to place",
+        wording.count(len(watch), "part") + " to watch",
+    ]
+    frame.headline("Today", f"{wording.day(place.as_of)}: {told[0]}, {told[1]}, {told[2]}.")
+    if st.button("Log something", type="primary", width="stretch", key="today-log"):
+        st.switch_page(frame.ROOT / "pages" / "log.py")
+    if orders:
+        st.header("Order now", anchor=False)
+        for line in orders[:SHOWN]:
+            st.markdown(line)
+        if st.button("See all spares and orders", key="today-spares"):
+            st.switch_page(frame.ROOT / "pages" / "spares.py")
+    st.header("Tasks due", anchor=False)
+    _tasks(place, due)
+    st.header("Parts to watch", anchor=False)
+    _watch(watch, parts)
+
+
+def _orders(place: frame.Workshop) -> list[str]:
+    """One line per thing to order, heads first, each with its reason."""
+    lines = []
+    heads = frame.ask(preorder)
+    for row in heads.itertuples():
+        if row.order_by is not None and row.order_by <= place.as_of:
+            lines.append(
+                f"- **{words.part_label(row.part_kind)} for {row.printer} {row.position}** – "
+                f"{wording.chance(row.risk_if_ordered_now)} risk of standing still even if "
+                f"ordered now, {wording.chance(row.risk_if_waiting_30_days)} after waiting 30 days."
+            )
+    table = frame.ask(stock_table)
+    covered = set(heads["part_kind"]) if len(heads) else set()
+    for row in table[table["order_now"] > 0].itertuples() if len(table) else ():
+        if row.part_kind in covered and not lines:
+            continue
+        if row.part_kind not in covered:
+            lines.append(
+                f"- **{row.order_now:.0f} × {words.part_label(row.part_kind).lower()}** – "
+                f"{row.reason}"
+            )
+    return lines
+
+
+def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
+    if due.empty:
+        if place.records.routines.empty:
+            frame.empty_state(
+                "No routine yet: say which task is due how often, and this list fills."
+            )
+            if st.button("Set up the routine", key="today-routine"):
+                st.session_state["records-wanted"] = "Settings"
+                st.session_state["settings-of"] = "Routines"
+                st.switch_page(frame.ROOT / "pages" / "records.py")
+        else:
+            st.success("Nothing is due.", icon="✅")
+        return
+    printers = list(dict.fromkeys(due.sort_values("days_late", ascending=False)["printer"]))
+    for printer in printers[:SHOWN]:
+        rows = due[due["printer"] == printer]
+        with st.container(border=True):
+            text, button = st.columns([3, 1], vertical_alignment="center")
+            late = rows["days_late"].max()
+            told = f", up to {wording.days(late)} late" if late >= 1 else ""
+            text.markdown(f"**{printer}** – {wording.count(len(rows), 'task')} due{told}")
+            if button.button("All done", key=f"done-{printer}", width="stretch"):
+                _done(place, printer, tuple(rows["task"]))
+            for row in rows.itertuples():
+                name, tap = st.columns([3, 1], vertical_alignment="center")
+                late_text = f" · {wording.days(row.days_late)} late" if row.days_late >= 1 else ""
+                name.markdown(f"{row.label} · {row.minutes:.0f} min{late_text}")
+                if tap.button("Done", key=f"done-{printer}-{row.task}", width="stretch"):
+                    _done(place, printer, (row.task,))
+    if len(printers) > SHOWN:
+        st.caption(f"And {len(printers) - SHOWN} more printers, on the page Maintenance.")
+    frame.cautions(key for names in due["cautions"] for key in names)
+
+
+def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
+    with frame.errors_in_words():
+        batch = changes.log_tasks(
+            place.store, printer, tasks, place.as_of, "planned", who=frame.who(), now=frame.now()
+        )
+        frame.recorded(f"{', '.join(map(words.task_label, tasks))} on {printer}.", batch)
+
+
+def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
+    if parts.empty:
+        frame.empty_state("No part is fitted yet.", button="Log the first part", page="log")
+    elif watch.empty:
+        st.success(
+            f"No part has {wording.chance(WATCH_FROM)} or more chance of failing within "
+            f"{WATCH_DAYS} days.", icon="✅",
+        )  # fmt: skip
+    for row in watch.head(SHOWN).itertuples():
+        st.markdown(
+            f"- **{words.part_label(row.part_kind)} {row.position} of {row.printer}** – "
+            f"{wording.chance(row.chance_of_failure)} chance of failing within {WATCH_DAYS} days "
+            f"(80 % sure between {wording.chance(row.chance_low)} and "
+            f"{wording.chance(row.chance_high)}); {wording.evidence(row.failures, row.belief_share)}"
+        )
+    if len(watch) > SHOWN:
+        st.caption(f"And {len(watch) - SHOWN} more, on the page Part lives.")
+
+
+place = frame.workshop()
+if place.records.is_empty:
+    frame.headline("Today", "Nothing is written down yet. Two ways to begin:")
+    load, log = st.columns(2)
+    if load.button("Load the spreadsheets I have", type="primary", width="stretch"):
+        st.session_state["records-wanted"] = "Load files"
+        st.switch_page(frame.ROOT / "pages" / "records.py")
+    if log.button("Add my first printer", type="primary", width="stretch"):
+        st.switch_page(frame.ROOT / "pages" / "log.py")
+else:
+    show(place)

@@ -1,0 +1,42 @@
+"""Entry of the app: the frame around every page."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+# Streamlit puts this file's folder first on the import path, where a module of ours could shadow
+# the standard library; the project root takes its place.
+sys.path[:] = [str(ROOT), *(p for p in sys.path if Path(p).resolve() != Path(__file__).parent)]
+
+import streamlit as st  # noqa: E402
+
+from pages import frame  # noqa: E402
+
+PAGES = (
+    ("today", "Today"),
+    ("log", "Log"),
+    ("lives", "Part lives"),
+    ("spares", "Spares"),
+    ("maintenance", "Maintenance"),
+    ("review", "Review"),
+    ("records", "Records"),
+)
+
+st.set_page_config(
+    page_title="Printhead and parts tracker",
+    page_icon="🖨️",
+    layout="wide",
+    initial_sidebar_state="collapsed",
+)
+page = st.navigation(
+    [
+        st.Page(ROOT / "pages" / f"{name}.py", title=title, url_path=name, default=name == "today")
+        for name, title in PAGES
+    ],
+    position="top",
+)
+frame.begin(page.url_path)
+with frame.errors_in_words():
+    page.run()

@@ -1,0 +1,170 @@
+"""Commands that answer a question from the records."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from tracker.commands.printing import as_json, show
+from tracker.commands.sources import records_and_day
+from tracker.decisions import wording
+from tracker.errors import UsageError
+from tracker.records import vocabulary as words
+
+_OUTLOOK = (
+    "part_kind", "printer", "position", "age_days", "chance_of_failure",
+    "days_p10", "days_p50", "days_p90",
+)  # fmt: skip
+_STOCK = (
+    "part_kind", "fitted", "on_hand", "on_order", "horizon_days", "expected_need",
+    "chance_of_need", "stock_for_service", "stock_least_cost", "chance_of_shortage_now",
+    "order_now",
+)  # fmt: skip
+_PREORDER = (
+    "part_kind", "printer", "position", "order_by", "risk_if_ordered_now",
+    "risk_if_waiting_30_days", "curve",
+)  # fmt: skip
+
+
+def outlook(options: argparse.Namespace) -> int:
+    """What each fitted part has left."""
+    from tracker.decisions.remaining_life import outlook as parts_outlook
+
+    records, as_of = records_and_day(options)
+    parts = parts_outlook(records, as_of, options.days)
+    if options.json:
+        return as_json({"as_of": as_of, "days": options.days, "parts": _rows(parts, _OUTLOOK)})
+    if parts.empty:
+        return show(_nothing_fitted(as_of), [])
+    first = parts.iloc[0]
+    sentence = (
+        f"Most at risk on {wording.day(as_of)}: {words.part_label(first.part_kind).lower()} "
+        f"{first.position} of {first.printer}, {wording.chance(first.chance_of_failure)} chance of "
+        f"failing within {options.days:g} days; 80 % range of remaining life "
+        f"{wording.day_range(first.days_p10, first.days_p90)}."
+    )
+    return show(sentence, _rows(parts, (*_OUTLOOK, "belief_share")))
+
+
+def stock(options: argparse.Namespace) -> int:
+    """How many spares to keep and what to order now."""
+    from tracker.decisions.stock_table import stock_table
+
+    records, as_of = records_and_day(options)
+    table = stock_table(records, as_of, service=options.service)
+    if options.json:
+        return as_json({"as_of": as_of, "kinds": _rows(table, _STOCK)})
+    orders = table[table["order_now"] > 0] if len(table) else table
+    told = ", ".join(f"{row.order_now:.0f} {row.part_kind}" for row in orders.itertuples())
+    sentence = f"Order now ({wording.day(as_of)}): {told or 'nothing'}."
+    columns = tuple(name for name in _STOCK if name != "chance_of_need")
+    return show(sentence, _rows(table, columns))
+
+
+def preorder(options: argparse.Namespace) -> int:
+    """When to order each costly part."""
+    from tracker.decisions.preorder import preorder as order_dates
+
+    records, as_of = records_and_day(options)
+    table = order_dates(records, as_of)
+    if options.json:
+        return as_json({"as_of": as_of, "parts": _rows(table, _PREORDER)})
+    sentence = f"Costly parts on {wording.day(as_of)}, the most urgent first."
+    columns = tuple(name for name in _PREORDER if name != "curve")
+    return show(sentence if len(table) else _nothing_fitted(as_of), _rows(table, columns))
+
+
+def effect(options: argparse.Namespace) -> int:
+    """Does doing a task more or less often pay?"""
+    from tracker.decisions.routine_value import routine_effect
+
+    records, as_of = records_and_day(options)
+    _known(options.part, "part kind", (*words.BUILT_IN_PART_KINDS, *records.part_kinds()))
+    done = tuple(records.maintenance["task"].unique())
+    _known(options.task, "task", (*words.BUILT_IN_TASKS, *done))
+    answer = routine_effect(
+        records,
+        as_of,
+        part_kind=options.part,
+        task=options.task,
+        every_days=options.every,
+        instead_of_days=options.instead_of,
+    )
+    names = (
+        "hazard_ratio", "lower", "upper", "chance_it_helps", "cox_hazard_ratio", "cox_lower",
+        "cox_upper", "failures", "events_needed", "saving_per_printer_year", "saving_p10",
+        "saving_p90", "chance_it_pays",
+    )  # fmt: skip
+    values = {name: getattr(answer, name) for name in names}
+    if options.json:
+        return as_json({"as_of": as_of, **values})
+    return show(answer.verdict, [values])
+
+
+def life(options: argparse.Namespace) -> int:
+    """How the lives of a part kind end."""
+    from tracker.decisions.life_summary import life_summary
+
+    records, as_of = records_and_day(options)
+    _known(options.part, "part kind", (*words.BUILT_IN_PART_KINDS, *records.part_kinds()))
+    summary = life_summary(records, as_of, options.part)
+    values = summary.as_dict()
+    if options.json:
+        return as_json({"as_of": as_of, **values})
+    families = values.pop("families")
+    show(summary.sentence, [values])
+    return show("", families)
+
+
+def review(options: argparse.Namespace) -> int:
+    """The review of a month, on screen or as one HTML file."""
+    from pathlib import Path
+
+    from tracker.review.month import month_review
+
+    records, as_of = records_and_day(options)
+    month = options.month or as_of.replace(day=1)
+    answer = month_review(records, month, as_of=as_of)
+    if options.out:
+        from tracker.review.paper import write_paper
+
+        write_paper(answer, Path(options.out))
+    if options.json:
+        return as_json({**answer.as_dict(), "file": options.out})
+    show(answer.headline, [])
+    for line in answer.lines():
+        print(line)
+    return 0
+
+
+def replay(options: argparse.Namespace) -> int:
+    """How well the forecasts and the advice would have done so far."""
+    from tracker.decisions.replay import replay as play_again
+
+    records, as_of = records_and_day(options)
+    answer = play_again(records, as_of)
+    if options.json:
+        return as_json({"as_of": as_of, **answer.as_dict()})
+    return show(answer.sentence, answer.rows())
+
+
+def _rows(table: pd.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]:
+    return [
+        {str(name): value for name, value in row.items()}
+        for row in table[list(columns)].to_dict(orient="records")
+    ]
+
+
+def _nothing_fitted(as_of: date) -> str:
+    return f"No part is fitted in any printer on {wording.day(as_of)}."
+
+
+def _known(word: str, what: str, known: Sequence[str]) -> None:
+    if word not in known:
+        raise UsageError(
+            f"No {what} is called {word!r}; known are {', '.join(sorted(set(known)))}."
+        )

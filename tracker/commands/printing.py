@@ -1,0 +1,56 @@
+"""Answers on standard output: one JSON object, or a sentence and a table."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+
+def plain(value: Any) -> Any:
+    """The value as JSON can hold it: numpy numbers as numbers, days as ISO text, NaN as null."""
+    if isinstance(value, Mapping):
+        return {str(key): plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [plain(item) for item in value]
+    if hasattr(value, "tolist") and not isinstance(value, (str, bytes)):
+        return plain(value.tolist())
+    if hasattr(value, "to_pydatetime"):
+        return None if value != value else value.date().isoformat()
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    if value is None or isinstance(value, (str, bool, int, float)):
+        return value
+    return None if value != value else str(value)
+
+
+def as_json(answer: Mapping[str, Any]) -> int:
+    """Print one JSON object and nothing else."""
+    print(json.dumps(plain(answer), ensure_ascii=False, allow_nan=False))
+    return 0
+
+
+def show(sentence: str, rows: Sequence[Mapping[str, object]]) -> int:
+    """Print a sentence and, under it, rows as an aligned table."""
+    print(sentence)
+    if rows:
+        names = list(rows[0])
+        cells = [[_cell(row.get(name)) for name in names] for row in rows]
+        widths = [
+            max(len(name), *(len(line[place]) for line in cells))
+            for place, name in enumerate(names)
+        ]
+        print()
+        for line in ([name.replace("_", " ") for name in names], *cells):
+            print("  ".join(text.ljust(width) for text, width in zip(line, widths, strict=True)))
+    return 0
+
+
+def _cell(value: object) -> str:
+    if isinstance(value, float):
+        return f"{value:.3g}" if abs(value) < 1000 else f"{value:.0f}"
+    return "" if value is None else str(value)

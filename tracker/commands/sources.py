@@ -1,0 +1,66 @@
+"""Where a command's records come from, and on which day they are looked at."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+from pathlib import Path
+
+from tracker.errors import UsageError
+from tracker.records.model import Records
+
+
+def answers_to_questions(options: argparse.Namespace) -> dict[str, str]:
+    """How to read what can be read two ways, as told on the command line."""
+    told = {}
+    if getattr(options, "dates", None):
+        told["dates"] = options.dates
+    if getattr(options, "numbers", None):
+        told["numbers"] = options.numbers
+    return told
+
+
+def folder_records(folder: str, options: argparse.Namespace) -> Records:
+    """The records of a spreadsheet folder; refusals name each bad row."""
+    from tracker.records.exchange import read_folder
+
+    if not Path(folder).is_dir():
+        raise UsageError(f"There is no folder {folder!r}; give the folder with the CSV files.")
+    return read_folder(Path(folder), answers=answers_to_questions(options))
+
+
+def database_url(options: argparse.Namespace) -> str:
+    """The database a command writes to: the one given, else the workshop's own."""
+    from tracker.records.engines import default_url
+
+    return options.database or default_url()
+
+
+def records_and_day(options: argparse.Namespace) -> tuple[Records, date]:
+    """The records a question is put to, and the day it is put on.
+
+    Without ``--data`` or ``--database`` these are the workshop's own, or the demo workshop as long
+    as no own one was started. A folder and the demo end with their last written day; a live
+    database is looked at today.
+    """
+    if options.data:
+        records = folder_records(options.data, options)
+        live = False
+    else:
+        from tracker.records.engines import default_url, own_exists
+        from tracker.records.store import open_store
+
+        if options.database or own_exists():
+            records = open_store(options.database or default_url()).records()
+            live = not records.is_demo
+        else:
+            records = folder_records(str(_sample_data()), options)
+            live = False
+    if options.as_of:
+        return records, options.as_of
+    last = None if live else records.last_day()
+    return records, last or date.today()
+
+
+def _sample_data() -> Path:
+    return Path(__file__).resolve().parent.parent.parent / "sample_data"

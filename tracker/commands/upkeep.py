@@ -1,0 +1,89 @@
+"""Commands that move records: load, export, backup, restore, check."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import datetime
+from pathlib import Path
+
+from tracker.commands.printing import as_json, show
+from tracker.commands.sources import database_url, folder_records, records_and_day
+
+
+def load(options: argparse.Namespace) -> int:
+    """Load a spreadsheet folder into the database, all of it or nothing."""
+    from tracker.records.store import open_store
+
+    records = folder_records(options.folder, options)
+    report = open_store(database_url(options)).load(
+        records,
+        f"folder {Path(options.folder).name}",
+        who="command line",
+        now=datetime.now(),
+        on_conflict="file_wins" if options.file_wins else "refuse",
+    )
+    tables = {
+        name: {
+            "added": report.added.get(name, 0),
+            "completed": report.completed.get(name, 0),
+            "unchanged": report.unchanged.get(name, 0),
+        }
+        for name in report.added
+    }
+    if options.json:
+        return as_json({"tables": tables})
+    rows = [{"table": name, **counts} for name, counts in tables.items() if any(counts.values())]
+    return show("Loaded." if rows else "Nothing to load: the folder holds no rows.", rows)
+
+
+def export(options: argparse.Namespace) -> int:
+    """Write everything that was known on the day as spreadsheets of the contract."""
+    from tracker.records.exchange import write_folder
+
+    records, as_of = records_and_day(options)
+    if options.as_of:
+        records = records.known_at(as_of)
+    write_folder(records, Path(options.folder))
+    if options.json:
+        return as_json({"folder": options.folder})
+    return show(f"Written to {options.folder}.", [])
+
+
+def backup(options: argparse.Namespace) -> int:
+    """Copy the whole database, its change log included, into one file."""
+    from tracker.records.backup import backup as write_backup
+
+    write_backup(database_url(options), Path(options.file))
+    if options.json:
+        return as_json({"file": options.file})
+    return show(f"Backed up to {options.file}.", [])
+
+
+def restore(options: argparse.Namespace) -> int:
+    """Bring a backup back into the database."""
+    from tracker.records.backup import restore as bring_back
+
+    bring_back(Path(options.file), database_url(options), replace=options.replace)
+    if options.json:
+        return as_json({"file": options.file})
+    return show(f"Restored from {options.file}.", [])
+
+
+def check(options: argparse.Namespace) -> int:
+    """Look for records that cannot be true (exit code 1) and for doubtful ones."""
+    from tracker.records.checks import notices, refusals
+
+    records, as_of = records_and_day(options)
+    problems = [refusal.sentence() for refusal in refusals(records, today=as_of)]
+    if not options.data:
+        from tracker.records.backup import check as check_database
+
+        problems = list(dict.fromkeys([*check_database(database_url(options)), *problems]))
+    doubtful = notices(records)
+    if options.json:
+        as_json({"problems": problems, "notices": doubtful})
+    else:
+        show("Nothing impossible found." if not problems else "Found:", [])
+        for line in (*problems, *(f"Note: {notice}" for notice in doubtful)):
+            print(line)
+    return 1 if problems else 0

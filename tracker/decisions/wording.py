@@ -1,0 +1,119 @@
+"""How a number is said: with its unit, rounded to what it is worth, the same words everywhere."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+
+_SYMBOLS = {"EUR": "€", "USD": "$", "GBP": "£", "CHF": "CHF", "JPY": "¥", "PLN": "zł"}
+
+
+def chance(probability: float) -> str:
+    """A probability in words a person can act on.
+
+    >>> chance(0.004), chance(0.126), chance(0.997)
+    ('under 1 %', '13 %', 'over 99 %')
+    """
+    if not math.isfinite(probability):
+        return "not known"
+    if probability < 0.01:
+        return "under 1 %"
+    if probability > 0.99:
+        return "over 99 %"
+    return f"{100 * probability:.0f} %"
+
+
+def money(amount: float, currency: str = "EUR") -> str:
+    """An amount of money, whole units from 10 on, two decimals below.
+
+    >>> money(1234.4), money(-8.5), money(310, "USD")
+    ('1 234 €', '−8.50 €', '310 $')
+    """
+    if not math.isfinite(amount):
+        return "not known"
+    size = abs(amount)
+    text = f"{size:,.0f}" if size >= 9.995 or size == 0 else f"{size:.2f}"
+    sign = "−" if amount < 0 and float(text.replace(",", "")) else ""
+    return f"{sign}{text.replace(',', ' ')} {_SYMBOLS.get(currency, currency)}"
+
+
+def figure(value: float, digits: int = 2) -> str:
+    """A number with as many significant digits as asked for and no exponent.
+
+    >>> figure(0.0312), figure(1234.0), figure(2.0)
+    ('0.031', '1 200', '2')
+    """
+    if not math.isfinite(value):
+        return "no limit" if value > 0 else "not known"
+    if value == 0:
+        return "0"
+    places = digits - 1 - math.floor(math.log10(abs(value)))
+    rounded = round(value, places)
+    return (
+        f"{rounded:,.{max(places, 0)}f}".rstrip("0").rstrip(".").replace(",", " ")
+        if places > 0
+        else f"{rounded:,.0f}".replace(",", " ")
+    )
+
+
+def days(value: float) -> str:
+    """A time span in days, in months once days say too much.
+
+    >>> days(1), days(45.2), days(400), days(2000)
+    ('1 day', '45 days', '13 months', '5.5 years')
+    """
+    if not math.isfinite(value):
+        return "no end in sight" if value > 0 else "not known"
+    whole = round(value)
+    if whole < 120:
+        return f"{whole} day" if whole == 1 else f"{whole} days"
+    if value < 1095:
+        return f"{value / 30.4375:.0f} months"
+    return f"{value / 365.25:.1f} years"
+
+
+def day_range(low: float, high: float) -> str:
+    """Two ends of a time span.
+
+    >>> day_range(12, 90), day_range(100, 700)
+    ('12 to 90 days', '100 days to 23 months')
+    """
+    first, last = days(low), days(high)
+    if first.split()[-1].rstrip("s") == last.split()[-1].rstrip("s"):
+        return f"{first.split()[0]} to {last}"
+    return f"{first} to {last}"
+
+
+def day(value: date | None, *, year: bool = True) -> str:
+    """A date as people say it, the month in letters so that it cannot be read both ways.
+
+    >>> day(date(2026, 3, 4)), day(date(2026, 3, 4), year=False), day(None)
+    ('4 Mar 2026', '4 Mar', 'not known')
+    """
+    if value is None or value != value:
+        return "not known"
+    text = f"{value.day} {value:%b}"
+    return f"{text} {value.year}" if year else text
+
+
+def count(number: float, singular: str, plural: str = "") -> str:
+    """A count with its noun.
+
+    >>> count(1, "failure"), count(3, "failure"), count(0, "spare")
+    ('1 failure', '3 failures', 'no spares')
+    """
+    noun = singular if number == 1 else (plural or f"{singular}s")
+    return f"{'no' if number == 0 else f'{number:.0f}'} {noun}"
+
+
+def evidence(failures: float, belief_share: float) -> str:
+    """How much stands behind a forecast, said so that thin evidence sounds thin.
+
+    >>> evidence(2, 0.33)
+    '2 failures so far; 33 % of this is your own estimate'
+    >>> evidence(0, 1.0)
+    'no failure so far; all of this is your own estimate'
+    """
+    share = f"{100 * belief_share:.0f} %" if belief_share < 0.995 else "all"
+    seen = "no failure" if failures == 0 else count(failures, "failure")
+    return f"{seen} so far; {share} of this is your own estimate"
