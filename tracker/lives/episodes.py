@@ -1,0 +1,309 @@
+"""Part lives cut into stretches of constant exposure, for the regressions on maintenance.
+
+One row per part and step of the calendar: rows ``id, cluster, start, stop, failed`` and exposures
+as they were known the evening before the step began. Only what was planned counts as maintenance:
+cleaning because something is wrong piles up before a failure and would look deadly. And only the
+trailing window counts: over a whole life a part that lives longer collects more of everything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.errors import UsageError
+from tracker.lives.exposure_table import (
+    Calendar,
+    days_since_epoch,
+    log2_rate,
+    printed_area,
+    trailing_actions,
+    trailing_mean,
+)
+from tracker.lives.life_table import life_table
+from tracker.records.model import Records
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+_KNOWN_SHARE = 0.8  # an adjustment known for less of the time is left out
+
+EXPOSURES: dict[str, str] = {
+    "x_<task>": "log2 of (planned actions of the task on the printer per 30 days + ½), counted "
+    "over the window that ends lag_days + 1 days before the step begins; an action noted for one "
+    "position counts for the part in that position only",
+    "idle_share": "share of the window's days between two counter readings without printed area",
+    "area_per_day": "printed area per day of the window, m²",
+    "white_share": "mean share of white in the printed ink noted in the window, 0 to 1",
+    "humidity": "mean relative humidity noted in the window, in tens of % RH",
+    "white": "1 where the part carries white ink, for kinds that carry both",
+}
+
+
+@dataclass(frozen=True)
+class PartSpans:
+    """Fittings as whole days: watched from ``watched`` (age ``entry``) to ``ended`` (``age``).
+
+    ``unit`` is the 0-based printer. Days since 1970-01-01. ``failed`` at ``age``.
+    """
+
+    id: Ints
+    unit: Ints
+    fitted: Ints
+    entry: Floats
+    age: Floats
+    failed: NDArray[np.bool_]
+
+
+def part_episodes(
+    records: Records,
+    as_of: date,
+    part_kind: str,
+    tasks: Sequence[str],
+    window_days: int = 30,
+    lag_days: int = 0,
+    step_days: int = 7,
+    planned_only: bool = True,
+) -> pd.DataFrame:
+    """What was each part exposed to before each step of its life, and did it fail in it?
+
+    Columns ``id`` (the fitting's index), ``cluster`` (printer), ``start``, ``stop`` (ages in days,
+    a row covers start < age ≤ stop), ``failed``, ``x_<task>`` for each task, and where known
+    ``idle_share, area_per_day, white_share, humidity, white``; EXPOSURES says in words what each
+    one is. With ``planned_only=False`` symptom-driven actions count too: only to show what that
+    would do.
+
+    A failure found at a check lies between the last good check and that day: the row ends in the
+    middle, rounded up to a day. Watching begins when a whole window before it is in the log, so a
+    part fitted earlier enters late (delayed entry), and ends on the last day anything was written
+    down: a log that stopped is not a time without maintenance and without failures. Other
+    outcomes than ``failed`` end a life without a failure. ``attrs`` of the frame: ``fittings``,
+    ``failures``, ``failures_left_out`` (before the first whole window, or without a fitting day).
+
+    Raises UsageError for windows or steps that make no sense.
+    """
+    for name, value, least in (
+        ("window_days", window_days, 1),
+        ("lag_days", lag_days, 0),
+        ("step_days", step_days, 1),
+    ):
+        if value < least or value != int(value):
+            raise UsageError(f"{name}: {value} cannot be used; give whole days, {least} or more.")
+    known = records.known_at(as_of)
+    last_day = known.last_day()
+    as_of = as_of if last_day is None else min(as_of, last_day)
+    lives = life_table(records, as_of)
+    lives = lives[lives["part_kind"] == part_kind]
+    printers = pd.Index(lives["printer"].unique())
+    log_day = _log_began(known)
+    counted = lives[lives["counted"]]
+    spans = _spans(counted, printers)
+    first_whole = _first_whole_window(known, printers, log_day, window_days + lag_days)
+    spans = _watched_from(spans, first_whole)
+    failures = int((lives["outcome"] == "failed").sum())
+    if not len(spans.id):
+        frame = _no_rows(tasks)
+    else:
+        calendar = Calendar.over(
+            int((spans.fitted + np.floor(spans.entry)).min()) + 1,
+            int((spans.fitted + np.ceil(spans.age)).max()),
+            step_days,
+        )
+        frame, step = _cut(spans, calendar)
+        row_span = np.searchsorted(spans.id, frame["id"]) if len(spans.id) else step
+        unit = spans.unit[row_span]
+        frame.insert(1, "cluster", pd.Series(pd.Categorical.from_codes(unit, categories=printers)))
+        place = counted["position"].reindex(spans.id).to_numpy(dtype=object)
+        log = known.maintenance
+        if planned_only:
+            log = log[log["why"] == "planned"]
+        for task in tasks:
+            rate = _task_rates(
+                log[log["task"] == task], printers, spans, place, calendar, window_days, lag_days
+            )
+            frame[f"x_{task}"] = rate[row_span if len(rate) == len(spans.id) else unit, step]
+        _add_conditions(frame, known, printers, calendar, unit, step, window_days, lag_days)
+        ink = counted["ink"].reindex(spans.id)
+        if ink.nunique() > 1:
+            frame["white"] = (ink == "white").to_numpy(dtype=np.float32)[row_span]
+    frame.attrs.update(
+        fittings=len(lives),
+        failures=int(frame["failed"].sum()),
+        failures_left_out=failures - int(frame["failed"].sum()),
+    )
+    return frame
+
+
+def _log_began(known: Records) -> int:
+    """The first day on which maintenance would have been written down."""
+    if known.log_began_on is not None:
+        return int(np.datetime64(known.log_began_on, "D").astype(np.int64))
+    first = [
+        frame[column].min()
+        for frame, column in (
+            (known.maintenance, "done_on"),
+            (known.printers, "started_on"),
+        )
+        if not frame.empty and frame[column].notna().any()
+    ]
+    if not first:
+        return 0
+    return int(days_since_epoch(pd.Series(first[:1]))[0])
+
+
+def _first_whole_window(known: Records, printers: pd.Index, log_day: int, days_needed: int) -> Ints:
+    """Per printer the first day with a whole window of the log before it."""
+    started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
+    day = started["started_on"].reindex(printers)
+    began = np.where(day.notna(), days_since_epoch(day), log_day)
+    whole: Ints = np.maximum(began, log_day) + days_needed
+    return whole
+
+
+def _spans(counted: pd.DataFrame, printers: pd.Index) -> PartSpans:
+    """The counted lives as whole days, failures moved to the middle of their interval."""
+    failed = (counted["outcome"] == "failed").to_numpy(dtype=bool)
+    age = counted["age"].to_numpy(dtype=np.float64)
+    last_ok = counted["last_ok"].to_numpy(dtype=np.float64)
+    middle = np.ceil((last_ok + age) / 2)
+    age = np.where(failed & np.isfinite(last_ok), np.maximum(middle, 0.5), age)
+    order = np.argsort(counted.index.to_numpy(), kind="stable")
+    return PartSpans(
+        id=counted.index.to_numpy(dtype=np.int64)[order],
+        unit=printers.get_indexer(pd.Index(counted["printer"]))[order].astype(np.int64),
+        fitted=days_since_epoch(counted["fitted_on"])[order],
+        entry=counted["entry"].to_numpy(dtype=np.float64)[order],
+        age=age[order],
+        failed=failed[order],
+    )
+
+
+def _watched_from(spans: PartSpans, first_day: Ints) -> PartSpans:
+    """Lives from the first day with a whole window on; those that ended before are dropped."""
+    entry = np.maximum(spans.entry, first_day[spans.unit] - 1.0 - spans.fitted)
+    kept = entry < spans.age
+    return PartSpans(
+        spans.id[kept],
+        spans.unit[kept],
+        spans.fitted[kept],
+        entry[kept],
+        spans.age[kept],
+        spans.failed[kept],
+    )
+
+
+def _cut(spans: PartSpans, calendar: Calendar) -> tuple[pd.DataFrame, Ints]:
+    """One row per part and calendar step it was watched in; and the step of each row.
+
+    Age a is reached on the day fitted + a, so the row of the days d … e covers ages
+    d − 1 − fitted < age ≤ e − fitted.
+    """
+    first = calendar.step_of((spans.fitted + np.floor(spans.entry)).astype(np.int64) + 1)
+    last = calendar.step_of((spans.fitted + np.ceil(spans.age)).astype(np.int64))
+    count = last - first + 1
+    part = np.repeat(np.arange(len(count)), count)
+    begins = np.cumsum(count) - count
+    step = np.arange(len(part)) - np.repeat(begins - first, count)
+    day = calendar.first_day + calendar.step_days * step
+    fitted = spans.fitted[part]
+    start = np.maximum(day - 1 - fitted, spans.entry[part])
+    stop = np.minimum(day + calendar.step_days - 1 - fitted, spans.age[part])
+    failed = np.zeros(len(part), dtype=bool)
+    failed[begins + count - 1] = spans.failed
+    frame = pd.DataFrame({"id": spans.id[part], "start": start, "stop": stop, "failed": failed})
+    return frame, step
+
+
+def _task_rates(
+    log: pd.DataFrame,
+    printers: pd.Index,
+    spans: PartSpans,
+    place: NDArray[np.object_],
+    calendar: Calendar,
+    window_days: int,
+    lag_days: int,
+) -> NDArray[np.float32]:
+    """log2 rate per printer and step; per fitting and step where positions are noted."""
+    unit = printers.get_indexer(pd.Index(log["printer"])).astype(np.int64)
+    day = days_since_epoch(log["done_on"])
+    position = log["position"].to_numpy(dtype=object)
+    ours = unit >= 0
+    at_place = ours & (position != "") & np.isin(position, np.unique(place.astype(str)))
+    # Several positions of one other part kind done on one day are one action on the printer.
+    whole = ours & ~at_place
+    named = whole & (position != "")
+    if named.any():
+        keep = ~pd.DataFrame({"unit": unit, "day": day}).duplicated().to_numpy()
+        whole &= keep | (position == "")
+    rates = trailing_actions(
+        unit[whole], day[whole], len(printers), calendar, window_days, lag_days
+    )
+    if not at_place.any():
+        return log2_rate(rates).astype(np.float32)
+    slots = pd.MultiIndex.from_arrays([spans.unit, place])
+    codes, places = pd.factorize(slots)
+    of_action = places.get_indexer(pd.MultiIndex.from_arrays([unit[at_place], position[at_place]]))
+    found = of_action >= 0
+    own = trailing_actions(
+        of_action[found].astype(np.int64),
+        day[at_place][found],
+        len(places),
+        calendar,
+        window_days,
+        lag_days,
+    )
+    return log2_rate(own[codes] + rates[spans.unit]).astype(np.float32)
+
+
+def _add_conditions(
+    frame: pd.DataFrame,
+    known: Records,
+    printers: pd.Index,
+    calendar: Calendar,
+    unit: Ints,
+    step: Ints,
+    window_days: int,
+    lag_days: int,
+) -> None:
+    """Idle share, area, white share and humidity as columns, where known for most of the time."""
+    tables: dict[str, Floats] = {}
+    if not known.counters.empty:
+        area = printed_area(known.counters, printers, calendar, window_days, lag_days)
+        tables["idle_share"] = area.idle_share
+        tables["area_per_day"] = area.per_day
+    notes = known.conditions
+    if not notes.empty:
+        code = printers.get_indexer(pd.Index(notes["printer"])).astype(np.int64)
+        ours = code >= 0
+        day = days_since_epoch(notes["noted_on"])[ours]
+        for name, column, unit_size in (
+            ("white_share", "white_share_percent", 100.0),
+            ("humidity", "humidity_percent", 10.0),
+        ):
+            value = notes[column].to_numpy(dtype=np.float64)[ours] / unit_size
+            tables[name] = trailing_mean(
+                code[ours], day, value, len(printers), calendar, window_days, lag_days
+            )
+    for name, table in tables.items():
+        values = table[unit, step]
+        share_known = np.isfinite(values).mean() if len(values) else 0.0
+        if share_known >= _KNOWN_SHARE:
+            # The printer's own mean stands in for what is not known, else everyone's.
+            own = pd.Series(values).groupby(unit).transform("mean").to_numpy()
+            filled = np.where(np.isfinite(values), values, own)
+            filled = np.where(np.isfinite(filled), filled, np.nanmean(values))
+            frame[name] = filled.astype(np.float32)
+
+
+def _no_rows(tasks: Sequence[str]) -> pd.DataFrame:
+    names = ["start", "stop", *(f"x_{task}" for task in tasks)]
+    empty = pd.DataFrame({name: np.array([], dtype=np.float64) for name in names})
+    empty.insert(0, "id", np.array([], dtype=np.int64))
+    empty.insert(1, "cluster", pd.Series(pd.Categorical([])))
+    empty.insert(4, "failed", np.array([], dtype=bool))
+    return empty
