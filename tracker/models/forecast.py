@@ -7,6 +7,7 @@ uncertainty in it; quantiles, remaining life and chances over a horizon follow h
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -99,33 +100,54 @@ class LifeForecast(ABC):
 
     def _solve(self, chance: FloatArray, now: FloatArray) -> FloatArray:
         goal = np.log(-np.log1p(-chance))
-        low = np.full(len(chance), np.log(self.typical_age) - 60)
-        high = np.full(len(chance), np.log(self.typical_age) + 60)
-        place = np.full(len(chance), np.log(self.typical_age)) + np.minimum(goal, 0) / 1.5
-        slope = np.ones(len(chance))
-        last = np.full(len(chance), np.nan)
-        gap = np.full(len(chance), np.nan)
-        for _ in range(200):
-            with np.errstate(divide="ignore", invalid="ignore"):
-                value = self._log_hazard(place, now) - goal
-                low = np.where(value < 0, place, low)
-                high = np.where(value >= 0, place, high)
-                secant = (value - gap) / (place - last)
-                slope = np.where(np.isfinite(secant) & (secant > 1e-3), secant, slope)
-                step = place - value / slope
-            last, gap = place, value
-            inside = np.isfinite(step) & (step > low) & (step < high)
-            place = np.where(inside, step, 0.5 * (low + high))
-            if (np.abs(place - last) < 1e-9).all():
-                break
-        return np.exp(place)
+        start = np.log(self.typical_age) + np.minimum(goal, 0) / 1.5
+        return np.exp(rising_root(lambda place: self._log_hazard(place, now), goal, start))
 
     def _log_hazard(self, log_ahead: FloatArray, now: FloatArray) -> FloatArray:
         t = now + np.exp(log_ahead)
         chance = self.failure_chance(t, now)
-        # The log of the survival near 0, its own log elsewhere: each where it is exact.
-        gathered = np.where(chance < 0.5, -np.log1p(-chance), -self.log_survival(t, now))
-        return np.log(gathered)
+        if (chance < 0.5).all():
+            return log_cumulative(chance)
+        # Near 1 the chance has lost its digits; the log of the survival has not.
+        with np.errstate(divide="ignore"):
+            return np.where(
+                chance < 0.5,
+                log_cumulative(np.minimum(chance, 0.5)),
+                np.log(-self.log_survival(t, now)),
+            )
+
+
+def log_cumulative(chance: FloatArray) -> FloatArray:
+    """The log of the cumulative hazard at which a failure has that chance: log(−log(1 − p))."""
+    with np.errstate(divide="ignore"):
+        result: FloatArray = np.log(-np.log1p(-chance))
+    return result
+
+
+def rising_root(
+    function: Callable[[FloatArray], FloatArray], goal: FloatArray, start: FloatArray
+) -> FloatArray:
+    """Where does each element of a rising function reach its goal? Near straight lines: quickly.
+
+    Secant steps from ``start``, held inside the bracket known so far, halved where they leave it.
+    """
+    place, slope = start, np.ones(len(start))
+    low, high = start - 60, start + 60
+    last, gap = np.full((2, len(start)), np.nan)
+    for _ in range(200):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            value = function(place) - goal
+            low = np.where(value < 0, place, low)
+            high = np.where(value >= 0, place, high)
+            secant = (value - gap) / (place - last)
+            slope = np.where(np.isfinite(secant) & (secant > 1e-3), secant, slope)
+            step = place - value / slope
+        last, gap = place, value
+        inside = np.isfinite(step) & (step >= low) & (step <= high)
+        place = np.where(inside, step, 0.5 * (low + high))
+        if (np.abs(place - last) < 1e-8).all():
+            break
+    return place
 
 
 def _pair(first: Ages, name: str, age: Ages) -> tuple[FloatArray, FloatArray, tuple[int, ...]]:

@@ -15,7 +15,7 @@ the gamma form of the same height, slope and curvature at its maximum.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import lgamma, log
@@ -255,55 +255,57 @@ def _middles(
     """Logs of the middle rate and the log density (step included): (columns, spreads, middles).
 
     The range runs from where the density has fallen by e^-23 on the left to the same on the
-    right, found by doubling steps from the top.
+    right, found by growing steps from the top.
     """
-    alpha = (spread**-2)[None, :]
-    grouped = []
-    constant = np.zeros((size, len(spread)))
-    for form in forms:
-        worth, exposure = form.worth[:, None], form.exposure[:, None]
-        constant = constant + form.height[:, None] + log_gamma(alpha + worth) - log_gamma(alpha)
-        grouped.append((worth[..., None], exposure[..., None]))
-    alpha3 = alpha[..., None]
-    prior = a0 * log(a0) - lgamma(a0)
+    alpha = np.broadcast_to(spread**-2.0, (size, len(spread)))[..., None]
+    grouped = [(f.worth[:, None, None], f.exposure[:, None, None]) for f in forms]
+    base = np.full((size, len(spread), 1), a0 * log(a0) - lgamma(a0))
+    for form, (worth, _) in zip(forms, grouped, strict=True):
+        base = base + form.height[:, None, None] + log_gamma(alpha + worth) - log_gamma(alpha)
+        base = base - worth * np.log(alpha)
 
     def density(y: FloatArray) -> FloatArray:
-        total = prior + a0 * (y - np.exp(y)) + constant[..., None]
+        rate = np.exp(y)
+        total = base + a0 * (y - rate)
         for worth, exposure in grouped:
-            # worth·log(middle) − (alpha + worth)·log(alpha + exposure·middle) + alpha·log(alpha)
-            ahead = np.log1p(exposure * np.exp(y) / alpha3)
-            total = total + worth * (y - np.log(alpha3)) - (alpha3 + worth) * ahead
+            # worth·log(middle) − (alpha + worth)·log(alpha + exposure·middle), alpha·log(alpha)
+            total = total + worth * y - (alpha + worth) * np.log1p(exposure * rate / alpha)
         return total
 
-    start = np.zeros((size, len(spread), 1))
-    top = _top(density, start)
-    best = density(top)
-    low, high = (_reach(density, top, best, sign) for sign in (-1.0, 1.0))
+    known = sum((worth for worth, _ in grouped), np.full((size, 1, 1), a0))
+    spent = sum((exposure for _, exposure in grouped), np.full((size, 1, 1), a0))
+    top = np.broadcast_to(np.log(known / spent), alpha.shape)
+    for _ in range(30):  # Newton steps to the top: the density has one, and bends down everywhere
+        rate = np.exp(top)
+        slope, bend = a0 * (1 - rate), a0 * rate
+        for worth, exposure in grouped:
+            part = exposure * rate / (alpha + exposure * rate)
+            slope = slope + worth - (alpha + worth) * part
+            bend = bend + (alpha + worth) * part * (1 - part)
+        move = np.clip(slope / bend, -2, 2)
+        top = top + move
+        if np.abs(move).max() < 1e-3:
+            break
+    deep = density(top) - _DEPTH
+    width = np.sqrt(2 * _DEPTH / bend)
+    low, high = (_reach(density, top, deep, sign * width) for sign in (-1.0, 1.0))
     y = low + (high - low) * np.linspace(0, 1, _MIDDLES)
     return y, density(y) + np.log((high - low) / (_MIDDLES - 1))
 
 
-def _top(density: object, y: FloatArray) -> FloatArray:
-    """Where the density (one peak) is highest: Newton steps with numeric derivatives."""
-    step = 1e-3
-    for _ in range(40):
-        before, here, after = (density(y + d) for d in (-step, 0, step))  # type: ignore[operator]
-        slope, bend = (after - before) / (2 * step), (after - 2 * here + before) / step**2
-        move = np.where(bend < -1e-6, -slope / np.minimum(bend, -1e-6), np.sign(slope))
-        y = y + np.clip(move, -2, 2)
-        if np.abs(move).max() < 1e-3:
+def _reach(
+    density: Callable[[FloatArray], FloatArray],
+    top: FloatArray,
+    deep: FloatArray,
+    step: FloatArray,
+) -> FloatArray:
+    """A place on one side of the top where the density is below ``deep``, not far beyond."""
+    for _ in range(30):
+        short = density(top + step) > deep
+        if not short.any():
             break
-    return y
-
-
-def _reach(density: object, top: FloatArray, best: FloatArray, sign: float) -> FloatArray:
-    """The place on one side of the top where the density has fallen by e^-23, by bisection."""
-    near, far = np.zeros_like(top), np.full_like(top, 60.0)
-    for _ in range(16):
-        middle = np.sqrt(np.maximum(near, 1e-3) * far)
-        deep = density(top + sign * middle) < best - _DEPTH  # type: ignore[operator]
-        near, far = np.where(deep, near, middle), np.where(deep, middle, far)
-    return top + sign * far
+        step = np.where(short, 1.35 * step, step)
+    return top + step
 
 
 def _fewer(y: FloatArray, weight: FloatArray, spread: FloatArray) -> _Hyper:
