@@ -1,0 +1,100 @@
+"""What a file leaves open is asked, never guessed: questions as values, and their answers."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from tracker.errors import UsageError
+
+Answers = Mapping[str, str]
+
+DATES, NUMBERS, SHEET = "dates", "numbers", "sheet"
+UNITS, COLUMNS, SWAPPED_DAYS = "units", "columns", "swapped days"
+
+
+@dataclass(frozen=True)
+class Question:
+    """One thing a file leaves open.
+
+    ``column`` is the column it is about ("" for the whole file), ``topic`` one of ``dates``,
+    ``numbers``, ``sheet``, ``units``, ``columns``, ``swapped days``. ``examples`` show cells and
+    how each choice would read them. ``suggested`` is a choice that another column of the file
+    speaks for, "" when nothing does; it is never taken without an answer.
+    """
+
+    column: str
+    what: str
+    choices: tuple[str, ...]
+    examples: tuple[str, ...] = ()
+    topic: str = DATES
+    source: str = ""
+    suggested: str = ""
+
+    @property
+    def key(self) -> str:
+        """What an answer is filed under: ``log.csv:done_on``, ``log.csv:area_m2:units``."""
+        if self.topic in (UNITS, COLUMNS, SWAPPED_DAYS):
+            return f"{self.source}:{self.column}:{self.topic}"
+        return f"{self.source}:{self.column or self.topic}"
+
+    def sentence(self) -> str:
+        """The question as one sentence, with its examples and choices."""
+        where = self.source + (f", {self.column}" if self.column else "")
+        shown = f" ({'; '.join(self.examples)})" if self.examples else ""
+        choices = " or ".join(f'"{choice}"' for choice in self.choices)
+        return f"{where}: {self.what}{shown} Answer {choices}."
+
+    def answered(self, answers: Answers | None) -> str | None:
+        """The choice that was answered, None when it was not.
+
+        Answers on days and numbers may also be filed under the column, or under the topic for
+        every column; "day" or "DAY-FIRST" is understood as "day first".
+
+        Raises UsageError for an answer that is none of the choices.
+        """
+        shared = (self.column, self.topic) if self.topic in (DATES, NUMBERS, SHEET) else ()
+        for key in (self.key, *shared):
+            if answers and key and key in answers:
+                return self._choice(answers[key])
+        return None
+
+    def _choice(self, text: str) -> str:
+        plain = _plain(text)
+        for choice in self.choices:
+            if text == choice:
+                return choice
+        begins = [choice for choice in self.choices if plain and _plain(choice).startswith(plain)]
+        exact = [choice for choice in begins if _plain(choice) == plain]
+        if len(exact) == 1 or len(begins) == 1:
+            return (exact or begins)[0]
+        choices = ", ".join(self.choices)
+        raise UsageError(
+            f"{self.source}, {self.column or self.topic}: {text!r} is no answer to "
+            f"“{self.what}”; answer one of: {choices}."
+        )
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"[\W_]+", "", text.casefold())
+
+
+def parse_answers(texts: Iterable[str]) -> dict[str, str]:
+    """Answers as typed on a command line: ``dates=day first`` or ``maintenance.csv:done_on=day``.
+
+    Raises UsageError for a text without an equals sign.
+
+    >>> parse_answers(["dates=day first", "numbers=decimal comma"])
+    {'dates': 'day first', 'numbers': 'decimal comma'}
+    """
+    answers = {}
+    for text in texts:
+        key, equals, value = text.partition("=")
+        if not equals or not key.strip() or not value.strip():
+            raise UsageError(
+                f"{text!r} is not an answer; write what it answers, an equals sign and the choice, "
+                'e.g. dates="day first".'
+            )
+        answers[key.strip()] = value.strip()
+    return answers

@@ -1,0 +1,129 @@
+"""What workshops call the contract's columns and words, in English and German.
+
+Common practice of the trade, no source; a header that is not here is proposed and confirmed by
+the person who loads the file, and the store remembers what was confirmed.
+"""
+
+from __future__ import annotations
+
+# Column of the contract → headers that mean it in any table that has the column.
+HEADERS: dict[str, str] = {
+    "printer": "machine|printer name|printer no|unit|drucker|maschine|gerät|druckername",
+    "started_on": "started|start|start date|in service since|in use since|installed|since|purchased"
+    "|inbetriebnahme|seit|in betrieb seit|startdatum|gekauft",
+    "site": "location|place|branch|standort|ort|filiale",
+    "model": "printer model|type|modell|typ",
+    "head_type": "printhead|printhead type|head|head model|druckkopf|druckkopftyp|kopftyp",
+    "retired_on": "retired|out of service|sold|ausgemustert|außer betrieb|stillgelegt|verkauft",
+    "channels": "inks|colours|colors|ink channels|kanäle|farben|tinten",
+    "part_kind": "part|kind|part type|type of part|component|spare|spare part|item|part name|teil"
+    "|ersatzteil|bauteil|teileart|artikel|komponente|verschleißteil",
+    "position": "pos|slot|place|where|channel|colour|color|stelle|platz|kanal|farbe|einbauort",
+    "fitted_on": "fitted|installed|installed on|install date|date installed|date in|in|date fitted"
+    "|fit date|mounted|start|eingebaut|eingebaut am|einbau|einbaudatum|montiert",
+    "fitted_counter_m2": "counter in|counter at fitting|m2 at fitting|m2 in|area at fitting"
+    "|counter installed|zähler einbau|zählerstand einbau|stand einbau",
+    "removed_on": "removed|removed date|date removed|date out|out|taken out|replaced|replaced on"
+    "|removal date|end|ausgebaut|ausgebaut am|ausbau|ausbaudatum|getauscht|getauscht am"
+    "|gewechselt am",
+    "removed_counter_m2": "counter out|counter at removal|m2 at removal|m2 out|area at removal"
+    "|zähler ausbau|zählerstand ausbau|stand ausbau",
+    "removal_reason": "reason|why removed|reason for removal|removal|cause|grund|ausbaugrund"
+    "|warum|ursache",
+    "failure_mode": "failure|mode|fault|defect|how it failed|what failed|damage|fehler|fehlerart"
+    "|fehlerbild|schaden|defekt",
+    "last_ok_on": "last ok|last good|last good check|last seen good|zuletzt gut|zuletzt ok"
+    "|letzte gute prüfung",
+    "serial": "serial number|serial no|sn|s/n|seriennummer|seriennr",
+    "supplier": "vendor|seller|shop|bought from|source|lieferant|händler|verkäufer",
+    "batch": "lot|batch no|lot no|batch number|charge|los|chargennummer",
+    "unit_cost": "price|cost|unit price|price each|cost each|each|preis|stückpreis|kosten"
+    "|einzelpreis",
+    "note": "notes|remark|remarks|comment|comments|notiz|notizen|bemerkung|bemerkungen|kommentar"
+    "|anmerkung",
+    "task": "action|job|work|what|what was done|activity|maintenance|aufgabe|tätigkeit|arbeit"
+    "|wartung|was|maßnahme",
+    "done_on": "done|date|day|when|done date|date done|datum|tag|wann|erledigt am|am|erledigt",
+    "why": "reason|planned or symptom|cause|trigger|planned|grund|anlass|warum",
+    "minutes": "min|mins|time|time taken|duration|minuten|dauer|zeit",
+    "fluid_ml": "fluid|ml|fluid used|cleaning fluid|ink used|flüssigkeit|reiniger|verbrauch",
+    "done_by": "by|who|operator|technician|name|person|wer|von|mitarbeiter|techniker|durch",
+    "read_on": "date|day|reading date|read|when|datum|tag|ablesung|abgelesen am|wann",
+    "area_m2": "area|m2|sqm|counter|total|running total|sq m|sq m printed|area printed|printed area"
+    "|printed|meter|reading|total area|qm|fläche|zähler|zählerstand|gesamt|druckfläche|gedruckt"
+    "|quadratmeter",
+    "checked_on": "date|day|check date|checked|when|datum|tag|geprüft am|wann|prüfdatum",
+    "channel": "ink|colour|color|kanal|farbe|tinte",
+    "missing_nozzles": "missing|nozzles missing|missing count|drop outs|dropouts|nozzles out"
+    "|fehlende düsen|fehlend|düsen|ausfälle",
+    "began_at": "began|from|start|started|start time|stopped|stopped at|down from|date|beginn|von"
+    "|ab|gestoppt|datum",
+    "ended_at": "ended|to|until|end|end time|running again|up again|ende|bis|läuft wieder",
+    "cause": "reason|why|problem|grund|ursache|problem",
+    "scrap_cost": "scrap|waste cost|spoiled|spoilage|ausschuss|ausschusskosten",
+    "moved_on": "date|day|moved|when|datum|tag|wann|bewegung am",
+    "quantity": "qty|count|pieces|pcs|number|amount|menge|anzahl|stück|stückzahl",
+    "reason": "why|movement|type|grund|art|bewegungsart",
+    "best_before": "use by|use before|expiry|expires|expiry date|haltbar bis|mhd|ablaufdatum",
+    "ordered_on": "ordered|order date|date|date ordered|bestellt|bestellt am|bestelldatum|datum",
+    "expected_on": "expected|due|eta|promised|delivery date|erwartet|erwartet am|liefertermin",
+    "received_on": "received|arrived|delivered|date received|erhalten|erhalten am|geliefert"
+    "|geliefert am|eingang",
+    "pack_size": "pack|pieces per pack|per pack|pcs per pack|packung|packungsgröße"
+    "|stück pro packung",
+    "lead_days": "lead time|delivery time|delivery days|lead|lieferzeit|lieferzeit tage",
+    "lead_days_late": "late lead time|lead time late|longest delivery|lieferzeit spät"
+    "|lieferzeit längstens",
+    "shelf_life_days": "shelf life|keeps|haltbarkeit|haltbar|lagerdauer",
+    "warranty_days": "warranty|garantie|gewährleistung",
+    "replaced_with": "changed with|replaced along with|with|zusammen mit|mit",
+    "typical_life_days": "typical life|life|lifetime|expected life|lasts|lebensdauer|standzeit"
+    "|typische lebensdauer",
+    "belief_failures": "belief|worth failures|gewicht",
+    "hours_to_change": "hours|work hours|change time|stunden|arbeitszeit|wechselzeit",
+    "every_days": "every|interval|days|interval days|alle tage|intervall|tage|alle",
+    "every_m2": "every m2|every sqm|interval m2|m2|alle m2|alle qm",
+    "starts_on": "from|start|starts|valid from|ab|von|gültig ab",
+    "ends_on": "to|until|end|ends|valid until|bis|gültig bis",
+    "noted_on": "date|day|when|datum|tag|wann",
+    "humidity_percent": "humidity|rh|relative humidity|feuchte|luftfeuchte|luftfeuchtigkeit",
+    "white_share_percent": "white share|white|white ink share|weißanteil|weiß",
+    "name": "setting|einstellung",
+    "value": "wert",
+}
+
+# Words in cells beside those of the vocabulary; the value is the contract's word.
+WORDS: dict[str, str] = {
+    "druckkopf": "head", "kopf": "head", "dämpfer": "damper", "daempfer": "damper",
+    "wischer": "wiper", "abstreifer": "wiper", "kappe": "cap", "capping": "cap",
+    "parkstation": "cap", "pumpe": "pump", "tintenpumpe": "pump", "schlauch": "line",
+    "tintenleitung": "line", "leitung": "line", "encoderstreifen": "encoder", "walze": "roller",
+    "rolle": "roller", "resttank": "waste_tank", "restflüssigkeitstank": "waste_tank",
+    "ausgefallen": "failed", "defekt": "failed", "kaputt": "failed", "verschlissen": "failed",
+    "broke": "failed", "fault": "failed",
+    "unfall": "accident", "kopfschaden": "accident",
+    "geplant": "planned", "planmäßig": "planned", "vorbeugend": "planned", "regular": "planned",
+    "preventive maintenance": "planned",
+    "mit anderem": "with_other", "mit kopf": "with_other", "mitgetauscht": "with_other",
+    "replaced with head": "with_other", "drucker ausgemustert": "retired",
+    "unbekannt": "unknown",
+    "störung": "symptom", "stoerung": "symptom", "ungeplant": "symptom", "because of a symptom":
+    "symptom", "trouble": "symptom", "needed": "symptom",
+    "erhalten": "received", "eingang": "received", "gekauft": "received", "delivered": "received",
+    "bought": "received", "verbraucht": "used", "entnommen": "used", "taken": "used",
+    "installed": "used", "gezählt": "counted", "inventur": "counted", "stocktake": "counted",
+    "entsorgt": "scrapped", "weggeworfen": "scrapped",
+    "stir ink": "stir_ink", "stir white": "stir_ink", "shake ink": "stir_ink",
+    "shake white": "stir_ink", "weiß rühren": "stir_ink", "tinte rühren": "stir_ink",
+    "test print": "nozzle_check", "düsentest": "nozzle_check", "clean head": "head_clean",
+    "normal clean": "head_clean", "head cleaning": "head_clean", "kopfreinigung": "head_clean",
+    "strong cleaning": "strong_clean", "deep clean": "strong_clean",
+    "intensivreinigung": "strong_clean", "shake damper": "shake_dampers",
+    "dämpfer schütteln": "shake_dampers", "clean wiper": "clean_wiper_cap",
+    "clean cap": "clean_wiper_cap", "clean wiper and cap": "clean_wiper_cap",
+    "wischer reinigen": "clean_wiper_cap", "flush": "flush_in_place",
+    "flush head": "flush_in_place", "spülen": "flush_in_place", "kopf spülen": "flush_in_place",
+    "empty waste tank": "empty_waste", "resttank leeren": "empty_waste",
+    "clean encoder": "wipe_encoder", "encoder reinigen": "wipe_encoder",
+    "clean feed rollers": "clean_rollers", "walzen reinigen": "clean_rollers",
+}  # fmt: skip
