@@ -10,37 +10,18 @@ below the tolerance.
 
 from __future__ import annotations
 
-from typing import Protocol
-
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.decisions.parameter_nodes import Nodes, nodes_taken
 from tracker.errors import ModelError
 
 Array = NDArray[np.float64]
 
 FIRST_CELLS = 8
 MOST_CELLS = 1024
-NEGLIGIBLE = 1e-7
+NEGLIGIBLE = 1e-6
 MOST_RENEWALS = 2000
-
-
-class Nodes(Protocol):
-    """Parameter values of a life with their weights; see ``tracker.models.posterior``."""
-
-    @property
-    def weight(self) -> Array:
-        """Weight of every node, shape (n,), summing to 1."""
-
-    def cumulative_hazard(self, age: Array) -> Array:
-        """Cumulative hazard of every node at every age, shape (n, len(age))."""
-
-
-class Posterior(Protocol):
-    """What decisions need of a belief about lives: its parameter nodes."""
-
-    def nodes(self) -> Nodes:
-        """The parameter nodes with their weights."""
 
 
 def renewal_counts(
@@ -49,7 +30,7 @@ def renewal_counts(
     horizon: float,
     *,
     planned_age: float | None = None,
-    tolerance: float = 1e-5,
+    tolerance: float = 2e-5,
 ) -> Array:
     """What is the chance that a position with a part of this age needs exactly k new ones?
 
@@ -63,7 +44,7 @@ def renewal_counts(
 
     Returns:
         Shape (n, A, K + 1): [i, j, k] = chance of exactly k under node i for age j. Chances
-        beyond K are below 1e-7 on average and added to K.
+        beyond K are below 1e-6 on average and added to K.
 
     Raises:
         ModelError: a negative or non-finite age, horizon or planned age.
@@ -78,11 +59,30 @@ def renewal_counts(
     if planned_age is not None:
         reached = _planned(nodes, ages, horizon, planned_age)
         return _exactly(reached)
+    parts = _alike(nodes, horizon)
+    if len(parts) == 1:
+        return _exactly(_refined(nodes, ages, horizon, tolerance))
+    found = [_refined(nodes_taken(nodes, rows), ages, horizon, tolerance) for rows in parts]
+    reached = np.zeros((len(nodes.weight), len(ages), max(r.shape[-1] for r in found)))
+    for rows, some in zip(parts, found, strict=True):
+        reached[rows, :, : some.shape[-1]] = some
+    return _exactly(reached)
+
+
+def _alike(nodes: Nodes, horizon: float) -> list[NDArray[np.int64]]:
+    """Nodes with about as many renewals in the horizon, so that each gets the grid it needs."""
+    hazard = nodes.cumulative_hazard(np.array([horizon]))[:, 0]
+    level = np.clip(np.ceil(np.log2(np.maximum(hazard, 1e-9))), 0, 12).astype(int)
+    return [np.flatnonzero(level == found) for found in np.unique(level)]
+
+
+def _refined(nodes: Nodes, ages: Array, horizon: float, tolerance: float) -> Array:
+    """At least k renewals (n, A, K) on a grid fine enough for the tolerance."""
     cells = FIRST_CELLS
     while True:
         reached, error = _at_horizon(nodes, ages, horizon, cells)
         if error <= tolerance or cells >= MOST_CELLS:
-            return _exactly(reached)
+            return reached
         # The error falls with the square of the cell: go straight to the grid that is enough.
         steps = np.ceil(np.log2(error / tolerance) / 2)
         cells = min(MOST_CELLS, cells * int(2 ** max(1, min(steps, 4))))

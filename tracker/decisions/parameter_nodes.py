@@ -1,0 +1,109 @@
+"""The parameter nodes decisions compute on: as few as the question needs, evenly enough spread.
+
+A total over many positions is sharp given the parameters, so few nodes would show as steps in
+its law; one position needs only the average right.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracker.models.nodes import LifeNodes, PowerHazard
+
+Array = NDArray[np.float64]
+Rows = NDArray[np.int64]
+
+FEW = (7, 12)  # shapes and rates per shape: need of some pieces, total variation under 0.005
+MORE = (9, 28)  # need of tens of pieces
+FEW_ARE_ENOUGH = 6.0  # expected pieces up to which FEW nodes do
+MANY_POSITIONS = 200
+SPREAD = 512
+MOST_NODES = 600
+
+
+class Nodes(Protocol):
+    """Parameter values of a life with their weights; see ``tracker.models.nodes``."""
+
+    @property
+    def weight(self) -> Array:
+        """Weight of every node, shape (n,), summing to 1."""
+
+    def cumulative_hazard(self, age: Any) -> Array:
+        """Cumulative hazard of every node at every age, shape (n, len(age))."""
+
+
+class Posterior(Protocol):
+    """What decisions need of a belief about lives: its parameter nodes."""
+
+    def nodes(self) -> Any:
+        """The parameter nodes with their weights."""
+
+
+def nodes_for_total(posterior: Any, ages: Array, horizon: float) -> Nodes:
+    """Nodes fine enough for the total need of positions of these ages within the horizon.
+
+    Any posterior with ``nodes()`` will do; one that can lay them finer (``nodes(n_shape,
+    n_rate)`` and ``points(size)``, as the posteriors of ``tracker.models`` can) is asked to.
+    """
+    if not hasattr(posterior, "points"):
+        plain: Nodes = posterior.nodes()
+        return plain
+    if len(ages) > MANY_POSITIONS:
+        spread: Nodes = posterior.points(SPREAD)
+        return spread
+    nodes: Nodes = posterior.nodes(*FEW)
+    expected = float(nodes.weight @ first_failures(nodes, ages, horizon))
+    if expected > FEW_ARE_ENOUGH:
+        nodes = posterior.nodes(*MORE)
+    if len(nodes.weight) > MOST_NODES:
+        nodes = posterior.points(SPREAD)
+    return nodes
+
+
+def first_failures(nodes: Nodes, ages: Array, horizon: float) -> Array:
+    """Expected number of the parts fitted now that fail within the horizon, per node."""
+    unique, times = np.unique(ages, return_counts=True)
+    gained = nodes.cumulative_hazard(unique + horizon) - nodes.cumulative_hazard(unique)
+    return np.asarray(-np.expm1(-gained) @ times)
+
+
+@dataclass(frozen=True, eq=False)
+class _Taken:
+    source: Nodes
+    rows: Rows
+    weight: Array
+
+    def cumulative_hazard(self, age: Array) -> Array:
+        return self.source.cumulative_hazard(age)[self.rows]
+
+
+def nodes_taken(nodes: Nodes, rows: Rows, weight: Array | None = None) -> Nodes:
+    """Some of the nodes; ``weight`` replaces their weights (kept as they are when None)."""
+    kept = nodes.weight[rows] if weight is None else weight
+    if isinstance(nodes, LifeNodes):
+        causes = tuple(PowerHazard(c.rate[rows], c.shape[rows], c.unit) for c in nodes.causes)
+        return LifeNodes(kept, causes)
+    return _Taken(nodes, rows, kept)
+
+
+def strata(weight: Array, statistic: Array, number: int) -> list[Rows]:
+    """Nodes in order of the statistic, cut into strata that are narrower toward both tails."""
+    order = np.argsort(statistic, kind="stable")
+    edges = np.sin(np.pi / 2 * np.arange(1, number) / number) ** 2
+    cuts = np.searchsorted(np.cumsum(weight[order]), edges)
+    return [stratum for stratum in np.split(order, cuts) if stratum.size]
+
+
+def most_central(weight: Array, statistic: Array, parts: list[Rows]) -> tuple[Rows, Array]:
+    """The node of each stratum nearest to its mean statistic, and the stratum's weight."""
+    rows, total = np.empty(len(parts), dtype=np.int64), np.empty(len(parts))
+    for i, part in enumerate(parts):
+        share = weight[part]
+        total[i] = share.sum()
+        middle = share @ statistic[part] / total[i] if total[i] > 0 else statistic[part].mean()
+        rows[i] = part[np.argmin(np.abs(statistic[part] - middle))]
+    return rows, total / total.sum()
