@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.lives.usage import PrintedArea, floating_days
+from tracker.lives.usage import AreaReadings, floating_days
 from tracker.records.model import Records
 
 NOT_ENOUGH_READINGS = "not enough counter readings"
@@ -42,7 +42,7 @@ def lives_in_area(
     A part that did not fail is watched only as far as the readings reach, so that a counter
     nobody reads any more does not hide the parts that live on.
     """
-    fittings, area = known.fittings, PrintedArea.from_records(known)
+    fittings, area = known.fittings, AreaReadings.from_records(known)
     printer = fittings["printer"]
     fitted = floating_days(fittings["fitted_on"])
     until = floating_days(watched_until)
@@ -58,7 +58,8 @@ def lives_in_area(
 
     since = floating_days(watched_from)
     late = since > fitted
-    entry = np.where(late, area.between(printer, fitted, since), 0.0)
+    before = area.between(printer, fitted, np.where(late, since, np.nan))
+    entry = np.where(late, before, 0.0)
     last_ok = np.maximum(area.between(printer, fitted, floating_days(last_ok_on)), entry)
     last_ok = np.where(last_ok < age, last_ok, np.nan)
 

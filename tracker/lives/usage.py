@@ -30,7 +30,7 @@ _DAYS = 1 << 20
 
 
 @dataclass(frozen=True)
-class PrintedArea:
+class AreaReadings:
     """Every printer's readings as sorted arrays; answers for many printers and days at once.
 
     ``day`` counts from 1970-01-01, ``area_m2`` is the running total without backward steps, and
@@ -50,7 +50,7 @@ class PrintedArea:
     late_rate: NDArray[np.float64]
 
     @classmethod
-    def from_records(cls, records: Records) -> PrintedArea:
+    def from_records(cls, records: Records) -> AreaReadings:
         """All readings of these records, whatever their day: ask ``known_at`` first."""
         readings = counter_readings(records)
         code, printers = pd.factorize(readings["printer"])
@@ -105,19 +105,18 @@ class PrintedArea:
         Days count from 1970-01-01; NaN days give NaN.
         """
         code = self.printers.get_indexer(pd.Index(printers))
-        if not len(self.printers):
-            return np.full(len(code), np.nan)
-        from_area, from_stretch = self._total(code, start)
-        to_area, to_stretch = self._total(code, end)
-        area = np.where(from_stretch == to_stretch, to_area - from_area, np.nan)
-        return np.where(code >= 0, area, np.nan)
+        asked = (code >= 0) & ~np.isnan(start) & ~np.isnan(end)
+        from_area, from_stretch = self._total(code[asked], start[asked])
+        to_area, to_stretch = self._total(code[asked], end[asked])
+        area = np.full(len(code), np.nan)
+        area[asked] = np.where(from_stretch == to_stretch, to_area - from_area, np.nan)
+        return area
 
     def _total(
         self, code: NDArray[np.intp], day: NDArray[np.float64]
     ) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
         """The running total on each day and the stretch it belongs to."""
-        known = ~np.isnan(day)
-        wanted = code.astype(np.int64) * _DAYS + np.where(known, day, 0).astype(np.int64)
+        wanted = code.astype(np.int64) * _DAYS + day.astype(np.int64)
         before = np.searchsorted(self.key, wanted, side="right") - 1
         before = np.clip(before, self.first[code], self.last[code])
         after = np.minimum(before + 1, self.last[code])
@@ -131,7 +130,7 @@ class PrintedArea:
         too_far = (past < -REACH_DAYS) | ((gap == 0) & (past > REACH_DAYS))
         # Between two readings that contradict each other nothing is known.
         torn = (past > 0) & (self.stretch[after] != self.stretch[before])
-        total = np.where(known & ~too_far & ~torn, self.area_m2[before] + more, np.nan)
+        total = np.where(too_far | torn, np.nan, self.area_m2[before] + more)
         return total, self.stretch[before]
 
 
@@ -142,23 +141,25 @@ def counter_readings(records: Records) -> pd.DataFrame:
     in the counters table; on a day with several the largest counts, as the last of that day. A
     fitting's reading that contradicts the counters table around it is a slip and left out.
     """
-    table = records.counters[["printer", "read_on", "area_m2"]].dropna()
+    names = ["printer", "read_on", "area_m2"]
+    table = records.counters[names].dropna()
     noted = [
         records.fittings[["printer", f"{what}_on", f"{what}_counter_m2"]]
-        .set_axis(["printer", "read_on", "area_m2"], axis=1)
+        .set_axis(names, axis=1)
         .dropna()
         for what in ("fitted", "removed")
     ]
     extra = pd.concat(noted, ignore_index=True)
     if len(extra) and len(table):
         extra = extra[_fits_between(extra, table)]
-    parts = [frame.assign(rank=rank) for rank, frame in enumerate((extra, table)) if len(frame)]
-    if not parts:
-        return table
-    readings = pd.concat(parts, ignore_index=True)
-    readings = readings.sort_values(["printer", "read_on", "rank", "area_m2"], kind="stable")
-    readings = readings.drop_duplicates(["printer", "read_on"], keep="last")
-    return readings[["printer", "read_on", "area_m2"]].reset_index(drop=True)
+    from_fitting = np.repeat([True, False], [len(extra), len(table)])
+    readings = pd.concat([frame for frame in (extra, table) if len(frame)] or [table])
+    code = pd.factorize(readings["printer"])[0]
+    day, area = day_number(readings["read_on"]), readings["area_m2"].to_numpy()
+    order = np.lexsort((area, ~from_fitting, day, code))
+    code, day = code[order], day[order]
+    last_of_day = np.append((np.diff(code) != 0) | (np.diff(day) != 0), True)[: len(order)]
+    return readings.iloc[order[last_of_day]].reset_index(drop=True)
 
 
 def area_between(
@@ -183,7 +184,7 @@ def area_between(
             "end days; give as many of each."
         )
     names = pd.Series(list(printers), dtype=object)
-    area = PrintedArea.from_records(records)
+    area = AreaReadings.from_records(records)
     start, end = (pd.Series(pd.to_datetime(list(days))) for days in (starts, ends))
     return area.between(names, floating_days(start), floating_days(end))
 
@@ -208,7 +209,7 @@ def printing_rate(records: Records, as_of: date, window_days: int = 90) -> pd.Da
     if not window_days > 0:
         raise UsageError(f"window_days: {window_days!r} is not a number of days above 0.")
     known = records.known_at(as_of)
-    area = PrintedArea.from_records(known)
+    area = AreaReadings.from_records(known)
     start = day_number(pd.Series([pd.Timestamp(as_of)]))[0] - window_days
     rows = []
     names = known.printers["printer"].drop_duplicates()
@@ -242,7 +243,7 @@ def _rate(
         return np.where(days > 0, (area[end] - area[start]) / days, np.nan)
 
 
-def _rate_row(area: PrintedArea, code: int, start: int) -> tuple[float, float, float]:
+def _rate_row(area: AreaReadings, code: int, start: int) -> tuple[float, float, float]:
     if code < 0:
         return np.nan, np.nan, 0.0
     own = slice(int(area.first[code]), int(area.last[code]) + 1)
