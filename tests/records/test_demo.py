@@ -12,7 +12,9 @@ from scipy import stats
 
 from tracker.lives.life_table import ages, life_table
 from tracker.records.checks import refusals
+from tracker.records.contract import TABLES
 from tracker.records.demo import DEMO_SEED, demo_plan, make_demo, write_sample_data
+from tracker.records.exchange import read_folder
 from tracker.records.model import Records
 from tracker.records.simulator import simulate_workshop
 from tracker.records.workshop_plan import PartPlan, Truth, study_plan
@@ -32,6 +34,14 @@ def test_the_sample_data_is_what_the_seeded_program_writes(tmp_path: Path) -> No
     kept = {path.name: path.read_bytes() for path in SAMPLE_DATA.iterdir()}
     assert written == kept
     assert sum(len(content) for content in kept.values()) < 1_500_000
+
+
+def test_the_sample_data_reads_back_as_the_demo(demo: tuple[Records, Truth]) -> None:
+    read = read_folder(SAMPLE_DATA)
+    for table in TABLES:
+        made = demo[0].table(table.name)
+        found = read.table(table.name).set_axis(made.index)
+        pd.testing.assert_frame_equal(found, made, check_exact=False, rtol=1e-9)
 
 
 def test_the_demo_holds_nothing_impossible(demo: tuple[Records, Truth]) -> None:

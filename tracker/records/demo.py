@@ -21,7 +21,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.records import vocabulary as words
-from tracker.records.contract import TABLES
+from tracker.records.exchange import write_folder
 from tracker.records.model import Records
 from tracker.records.simulator import simulate_workshop
 from tracker.records.workshop_plan import (
@@ -248,21 +248,12 @@ def truth_as_json(truth: Truth, seed: int) -> str:
 
 
 def write_sample_data(folder: Path, seed: int = DEMO_SEED) -> None:
-    """Write the demo in the spreadsheet contract's format, and its truth, into that folder."""
+    """Write the demo in the spreadsheet contract's format, and its truth, into that folder.
+
+    The rows of ``fittings.csv`` stand in the order of ``Truth.lives``.
+    """
     records, truth = make_demo(seed)
-    folder.mkdir(parents=True, exist_ok=True)
-    for table in TABLES:
-        frame = records.table(table.name).copy()
-        for column in table.columns:
-            if column.kind == "day":
-                frame[column.name] = frame[column.name].dt.strftime("%Y-%m-%d")
-            elif column.kind == "moment":
-                frame[column.name] = frame[column.name].dt.strftime("%Y-%m-%dT%H:%M")
-            elif column.kind in ("number", "whole", "money"):
-                frame[column.name] = [
-                    "" if pd.isna(value) else f"{value:.12g}" for value in frame[column.name]
-                ]
-        frame.to_csv(folder / f"{table.name}.csv", index=False, lineterminator="\n")
+    write_folder(records, folder)
     (folder / "truth.json").write_text(truth_as_json(truth, seed), encoding="utf-8")
 
 

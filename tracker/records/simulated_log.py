@@ -21,10 +21,12 @@ _FITTING_COLUMNS = [
     "removal_reason",
     "failure_mode",
     "last_ok_on",
+    "serial",
     "supplier",
     "batch",
     "unit_cost",
 ]
+_COSTLY = 100.0  # from this price on, people write down the serial number
 _LATE_QUANTILE = 1.2816  # nine in ten of a lognormal lie below exp(1.2816 · spread) × median
 
 
@@ -70,7 +72,8 @@ def _printers(plan: WorkshopPlan) -> pd.DataFrame:
 def _fittings(history: History, rng: np.random.Generator) -> tuple[pd.DataFrame, pd.DataFrame]:
     plan, began, ends = history.plan, history.log_began, history.log_ends
     totals = [np.concatenate([[0.0], np.cumsum(days.area)]).round(1) for days in history.days]
-    rows, true = [], []
+    rows: list[tuple[object, ...]] = []
+    true = []
     for fitting in sorted(history.fittings, key=lambda one: one.fitted):
         if fitting.fitted > ends or (fitting.removed is not None and fitting.removed < began):
             continue
@@ -94,6 +97,7 @@ def _fittings(history: History, rng: np.random.Generator) -> tuple[pd.DataFrame,
                 reason,
                 _mode(fitting, reason, rng),
                 fitting.last_ok if seen_ok else np.nan,
+                f"SN{1001 + 7 * len(rows)}" if fitting.part.unit_cost >= _COSTLY else "",
                 fitting.lot.supplier,
                 fitting.lot.batch,
                 fitting.lot.unit_cost,
