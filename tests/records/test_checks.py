@@ -302,7 +302,7 @@ def test_two_different_readings_of_one_day_are_refused_and_the_same_twice_is_not
             "stoppages",
             {"began_at": "2026-01-02T10:00", "ended_at": "2026-01-02T09:00"},
             "ended_at",
-            "is before began_at 2026-01-02T10:00:00",
+            "is before began_at 2026-01-02T10:00",
             "swap or correct them",
         ),
         (

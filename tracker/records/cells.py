@@ -75,13 +75,9 @@ class DistinctCells:
     @classmethod
     def of(cls, column: Sequence[Cell]) -> DistinctCells:
         """The distinct cells in order of first appearance."""
-        place: dict[Cell, int] = {}
-        codes = np.fromiter(
-            (place.setdefault(cell, len(place)) for cell in column),
-            dtype=np.int64,
-            count=len(column),
-        )
-        return cls(list(place), codes)
+        cells = list(dict.fromkeys(column))
+        place = {cell: at for at, cell in enumerate(cells)}
+        return cls(cells, np.array(list(map(place.__getitem__, column)), dtype=np.int64))
 
     def spread(
         self,

@@ -7,6 +7,7 @@ names that look alike. What is not sure is proposed with a score and confirmed b
 from __future__ import annotations
 
 import difflib
+import functools
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -58,12 +59,17 @@ def match_columns(
     [('printer', ''), ('read_on', ''), ('area_m2', 'sq ft')]
     """
     given = _check_mapping(headers, table, mapping or {})
+    by_name = {plain_words(name): name for name in table.names}
+    for header in headers:  # the contract's own names come before all likenesses
+        own = by_name.get(plain_words(header))
+        if own and header not in given and own not in given.values():
+            given[header] = own
     scored: list[tuple[float, int, Column, str]] = []
     for at, header in enumerate(headers):
         if header not in given:
             for column in table.columns:
-                score, unit = _score(header, column, table)
-                if score:
+                score, unit = _score(header, column)
+                if score and column.name not in given.values():
                     scored.append((score, at, column, unit))
     taken = {column for column in given.values() if column}
     found: dict[int, ColumnMatch] = {
@@ -118,30 +124,30 @@ def plain_words(text: str) -> str:
     return re.sub(r"[\W_]+", " ", text.casefold().replace("²", "2")).strip()
 
 
-def _score(header: str, column: Column, table: Table) -> tuple[float, str]:
+def _score(header: str, column: Column) -> tuple[float, str]:
     """How well a header names a column (0 to 1), and the unit that stands in it."""
-    if plain_words(header) == plain_words(column.name):
-        return 1.0, ""
     name, unit = split_header(header)
     if unit and factor_to(column, unit) is None:
         name, unit = header, ""
     plain = plain_words(name)
     whole = plain_words(header)
-    known = [plain_words(word) for word in HEADERS.get(column.name, "").split("|")]
+    known = _synonyms(column.name)
     if plain in known or whole in known:
         return 0.95, unit
     own = plain_words(column.name).removesuffix(" m2").removesuffix(" ml").removesuffix(" percent")
     if unit and plain == own:
         return 0.95, unit
-    # "P1 Datum" names a day as well as "Datum": likenesses are proposed, never sure.
-    candidates = [own, *known]
-    if table.name.rstrip("s") in plain:
-        candidates = [own]
-    close = difflib.get_close_matches(plain, candidates, n=1, cutoff=_LOOKS_LIKE)
+    # Likenesses are proposed, never sure.
+    close = difflib.get_close_matches(plain, [own, *known], n=1, cutoff=_LOOKS_LIKE)
     if close and len(plain) > 2:
         ratio = difflib.SequenceMatcher(None, plain, close[0]).ratio()
         return round(min(0.85, ratio * 0.9), 3), unit
     return 0.0, ""
+
+
+@functools.cache
+def _synonyms(column: str) -> tuple[str, ...]:
+    return tuple(plain_words(word) for word in HEADERS.get(column, "").split("|") if word)
 
 
 def likely_table(headers: Sequence[str], file_name: str = "") -> tuple[str, float]:

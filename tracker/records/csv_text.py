@@ -62,16 +62,18 @@ def _days_text(values: pd.Series) -> list[str]:
 
 
 def _moments_text(values: pd.Series) -> list[str]:
-    """To the second, finer only where it must be; midnight is the day alone."""
+    """To the minute, finer only where it must be; midnight is the day alone.
+
+    >>> _moments_text(pd.Series([pd.Timestamp("2026-03-01 08:30"), pd.Timestamp("2026-03-01")]))
+    ['2026-03-01T08:30', '2026-03-01']
+    """
     told = []
     for text in np.datetime_as_string(values.to_numpy().astype("datetime64[ns]")).tolist():
-        if text == "NaT":
-            told.append("")
-            continue
-        day, _, clock = text.partition("T")
-        clock = clock.rstrip("0").rstrip(".") if "." in clock else clock
-        clock = clock if len(clock.split(".")[0]) == 8 else text.partition("T")[2][:8]
-        told.append(day if clock == "00:00:00" else f"{day}T{clock}")
+        for ending in (".000000000", ":00", "T00:00"):
+            if not text.endswith(ending):
+                break
+            text = text.removesuffix(ending)
+        told.append("" if text == "NaT" else text)
     return told
 
 

@@ -56,7 +56,7 @@ _NAME_DAY = re.compile(
 _SERIAL = re.compile(r"\d{5}(?:[.,]\d+)?")
 _SERIAL_FIRST, _SERIAL_LAST = 32874, 73050  # 1990-01-01 and 2099-12-31 in the 1900 system
 _1900, _1904 = date(1899, 12, 30), date(1904, 1, 1)
-_YEARS = range(1700, 2262)  # what datetime64[ns] holds
+YEARS = range(1700, 2262)  # what datetime64[ns] holds
 
 HOW = "write it as 2026-03-01"
 NO_DAY = Problem("is not a day of the calendar", "correct it, " + HOW)
@@ -144,7 +144,7 @@ def full_year(text: str) -> int:
 
 
 def is_calendar_day(year: int, month: int, day: int) -> bool:
-    if year not in _YEARS:
+    if year not in YEARS:
         return False
     try:
         date(year, month, day)

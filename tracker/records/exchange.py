@@ -71,16 +71,22 @@ def read_folder(
     Raises LoadRefused with every refusal and open question, RecordError when there is no such
     folder.
     """
-    reading = examine_folder(path, answers, today)
+    reading = examine_folder(path, answers, today, with_notices=False)
     if reading.records is None:
         raise LoadRefused(reading.refusals, reading.questions)
     return reading.records
 
 
 def examine_folder(
-    path: str | Path, answers: Answers | None = None, today: date | None = None
+    path: str | Path,
+    answers: Answers | None = None,
+    today: date | None = None,
+    *,
+    with_notices: bool = True,
 ) -> FolderReading:
     """What is in this folder, what is refused of it, what is asked and what is doubtful?
+
+    Without ``with_notices`` the records are not searched for what is possible but doubtful.
 
     Raises RecordError when there is no such folder.
     """
@@ -113,8 +119,8 @@ def examine_folder(
     questions = [question for sheet in sheets.values() for question in sheet.questions]
     refused += [refusal for sheet in sheets.values() for refusal in sheet.refusals]
     told += [notice for sheet in sheets.values() for notice in sheet.notices]
-    candidate = Records.of(
-        {name: sheet.typed for name, sheet in sheets.items() if sheet.typed is not None}
+    candidate = Records(
+        **{name: sheet.typed for name, sheet in sheets.items() if sheet.typed is not None}
     )
     if not questions:
         refused += _impossible_beside(candidate, refused, sheets, today)
@@ -125,7 +131,7 @@ def examine_folder(
         candidate if clear else None,
         tuple(questions),
         tuple(refused),
-        (*told, *(doubtful(candidate) if clear else ())),
+        (*told, *(doubtful(candidate) if clear and with_notices else ())),
         sheets,
     )
 

@@ -182,10 +182,7 @@ def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
     separator = named[1] if named else _sniff_separator(text)
     _refuse_open_quote(source, text, separator)
     try:
-        rows = [
-            [cell.strip() for cell in row]
-            for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator)
-        ]
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
     except csv.Error as error:
         raise RecordError(
             f"{source} cannot be read as CSV ({error}); save it again as CSV UTF-8 or XLSX."
@@ -244,7 +241,7 @@ def _to_table(
     notices: tuple[str, ...],
     header_score: Callable[[Sequence[str]], float] | None,
 ) -> RawTable:
-    filled = [at for at, row in enumerate(rows) if any(cell != "" for cell in row)]
+    filled = [at for at, row in enumerate(rows) if not _is_blank(row)]
     if not filled:
         raise RecordError(f"{source} is empty; choose the file with the rows in it.")
     if len(filled) > MAX_ROWS:
@@ -255,12 +252,13 @@ def _to_table(
     header_at = filled[0]
     if header_score is not None:
         scores = {
-            at: header_score([as_text(cell) for cell in rows[at]]) for at in filled[:_HEADER_WITHIN]
+            at: header_score([as_text(cell).strip() for cell in rows[at]])
+            for at in filled[:_HEADER_WITHIN]
         }
         header_at = max(scores, key=lambda at: (scores[at], -at))
         if header_at != filled[0]:
             notices += (f"{source}: the rows above row {header_at + 1} were taken for a title.",)
-    names = [as_text(cell) for cell in rows[header_at]]
+    names = [as_text(cell).strip() for cell in rows[header_at]]
     body = [at for at in filled if at > header_at]
     while (
         names
@@ -276,7 +274,7 @@ def _to_table(
         row = rows[at]
         if len(row) > width:
             extra = len(row)
-            while extra > width and row[extra - 1] == "":
+            while extra > width and _is_blank(row[extra - 1 : extra]):
                 extra -= 1
             if extra > width:
                 too_long[position] = extra
@@ -284,7 +282,7 @@ def _to_table(
         elif len(row) < width:
             row = row + [""] * (width - len(row))
         whole.append(row)
-    columns = tuple(list(column) for column in zip(*whole, strict=True)) if whole else ()
+    columns = tuple(_stripped(column) for column in zip(*whole, strict=True)) if whole else ()
     return RawTable(
         source,
         header,
@@ -295,6 +293,16 @@ def _to_table(
         from_1904,
         notices,
     )
+
+
+def _is_blank(row: Sequence[Cell]) -> bool:
+    return not any(cell.strip() if isinstance(cell, str) else True for cell in row)
+
+
+def _stripped(column: Sequence[Cell]) -> list[Cell]:
+    """The cells without outer spaces, each distinct text looked at once."""
+    bare = {cell: cell.strip() if isinstance(cell, str) else cell for cell in set(column)}
+    return list(map(bare.__getitem__, column))
 
 
 def _name_columns(source: str, names: Sequence[str]) -> tuple[str, ...]:

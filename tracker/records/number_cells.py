@@ -32,6 +32,7 @@ COMMA, POINT = "decimal comma", "decimal point"
 
 _PLAIN = re.compile(r"[+-]?\d+")
 _SCIENTIFIC = re.compile(r"[+-]?\d+(?:\.\d+)?[eE][+-]?\d+")
+_CONTRACT = re.compile(r"-?\d+(?:\.\d+)?(?:e[+-]?\d+)?")
 _NUMBER = re.compile(r"[+-]?(?:\d[\d.,]*|[.,]\d+)")
 _GROUPED = re.compile(r"[+-]?[1-9]\d{0,2}(?:[.,]\d{3})+")  # may be thousands
 _PARTS = re.compile(
@@ -74,6 +75,10 @@ def read_numbers(
     ('decimal comma', 'decimal point')
     """
     distinct = DistinctCells.of(values)
+    if contract_dialect and not header_unit:
+        own = _contract_numbers(distinct.cells)
+        if own is not None:
+            return distinct.spread(own, {})
     numbers = np.full(len(distinct.cells), math.nan)
     problems: dict[int, Problem] = {}
     typed: dict[int, _Typed] = {}
@@ -102,6 +107,14 @@ def read_numbers(
         units, numbers, problems, column, header_unit, answers, source
     )
     return distinct.spread(numbers, problems, question or unit_question, notices)
+
+
+def _contract_numbers(cells: Sequence[Cell]) -> np.ndarray | None:
+    """The numbers of a column all in the contract's own writing, None when one is not."""
+    texts = [cell for cell in cells if isinstance(cell, str)]
+    if len(texts) < len(cells) or not all(not text or _CONTRACT.fullmatch(text) for text in texts):
+        return None
+    return np.array([float(text) if text else math.nan for text in texts])
 
 
 def mark_shown(values: Sequence[Cell]) -> str:

@@ -65,10 +65,15 @@ def written(value: object) -> str:
     if value is None or pd.isna(value):  # type: ignore[call-overload]
         return ""
     if isinstance(value, pd.Timestamp):
-        return f"{value:%Y-%m-%d}" if value == value.normalize() else f"{value:%Y-%m-%dT%H:%M:%S}"
+        text = value.isoformat()
+        return text.removesuffix("T00:00:00") if text.endswith("T00:00:00") else _short_clock(text)
     if isinstance(value, (float, np.floating)):
         return repr(int(value)) if float(value).is_integer() else repr(float(value))
     return str(value)
+
+
+def _short_clock(text: str) -> str:
+    return text.removesuffix(":00") if len(text) == len("2026-03-01T08:30:00") else text
 
 
 def nearest_word(word: str, known: Iterable[str]) -> str:

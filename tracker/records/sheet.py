@@ -18,7 +18,6 @@ from tracker.records.contract import TABLE_BY_NAME, Column, Table
 from tracker.records.csv_text import as_meant
 from tracker.records.day_cells import order_shown, read_days
 from tracker.records.intake import RawTable, read_raw
-from tracker.records.model import shape_frame
 from tracker.records.number_cells import mark_shown, read_numbers
 from tracker.records.questions import COLUMNS, Answers, Question
 from tracker.records.refusal import Refusal
@@ -213,7 +212,7 @@ class _SheetReader:
         """The typed rows, cells that cannot be read missing."""
         count = len(self.raw.row_numbers)
         index = pd.Index(np.array(self.raw.row_numbers, dtype=np.int64))
-        values: dict[str, object] = {}
+        values: dict[str, np.ndarray] = {}
         for column in self.table.columns:
             if column.name in taken:
                 match = taken[column.name]
@@ -221,10 +220,11 @@ class _SheetReader:
             elif column.name in self.constants:
                 reading = self._read(column, [self.constants[column.name]] * count, "", taken)
             else:
+                values[column.name] = _missing(column, count)
                 continue
             self._gather(column, reading, taken)
             values[column.name] = reading.values
-        return shape_frame(self.table, pd.DataFrame(values, index=index))
+        return pd.DataFrame(values, index=index)
 
     def _read(
         self, column: Column, cells: Sequence[Cell], unit: str, taken: Mapping[str, ColumnMatch]
@@ -251,10 +251,12 @@ class _SheetReader:
             )
         if column.kind == "choice":
             return self._read_words(column, cells)
-        values = np.array([as_meant(as_text(cell)) for cell in cells] or [""], dtype=object)
+        values = np.empty(len(cells), dtype=object)
+        meant = {cell: as_meant(as_text(cell)) for cell in set(cells)}
+        values[:] = list(map(meant.__getitem__, cells))
         if self.table.name == "settings" and column.name == "value":
             return self._read_settings(values, taken)
-        return CellReading(values[: len(cells)], {})
+        return CellReading(values, {})
 
     def _is_contract_dialect(self, taken: Mapping[str, ColumnMatch]) -> bool:
         """True for a file in the contract's own words and separator: a point is the decimal."""
@@ -287,14 +289,14 @@ class _SheetReader:
             if word and plain_word(word) != plain_word(text):
                 rows = "1 row" if often == 1 else f"{often} rows"
                 self.notices.append(f'{column.name}: "{text}" was read as {word} ({rows}).')
-        values = np.array([word_by_cell[cell] for cell in cells] or [""], dtype=object)
-        return CellReading(values[: len(cells)], {})
+        values = np.empty(len(cells), dtype=object)
+        values[:] = list(map(word_by_cell.__getitem__, cells))
+        return CellReading(values, {})
 
     def _read_settings(self, values: np.ndarray, taken: Mapping[str, ColumnMatch]) -> CellReading:
         """Settings are text; known numbers and days are brought into the contract's writing."""
-        if "name" not in taken or not len(self.raw.row_numbers):
-            return CellReading(values[: len(self.raw.row_numbers)], {})
-        for at, name in enumerate(self.cells(taken["name"].header)):
+        names = self.cells(taken["name"].header) if "name" in taken else []
+        for at, name in enumerate(names):
             setting = words.SETTINGS.get(str(name))
             if setting is not None:
                 values[at] = _setting_text(str(values[at]), setting.kind)
@@ -332,6 +334,15 @@ class _SheetReader:
                 refusal for refusal in self.refusals if refusal.row != self.raw.row_numbers[at]
             ]
             self.refusals.append(self._of_cell(at, "", "", problem))
+
+
+def _missing(column: Column, count: int) -> np.ndarray:
+    """A column of nothing, in the dtype of ``model.Records``."""
+    if column.kind in ("day", "moment"):
+        return np.full(count, "NaT", dtype="datetime64[ns]")
+    if column.kind in ("number", "whole", "money"):
+        return np.full(count, np.nan)
+    return np.full(count, "", dtype=object)
 
 
 def _setting_text(text: str, kind: str) -> str:
