@@ -102,7 +102,7 @@ def test_what_printers_add_is_integrated_out() -> None:
     from tracker.models.weibull_hazard import _Model
 
     rows = weekly(12, seed=43)
-    model = _Model.of(check_episodes(rows, ["x_0"]), 0.5, None, True)
+    model = _Model.of(check_episodes(rows, ["x_0"]), np.array([0.5]), None, True)
     points = np.array([[0.3, -1.0, np.log(0.5), -0.4], [0.1, -1.4, np.log(0.9), 0.2]])
     sums = np.array([model.rows.exposure_sums(p[0], p[3:]) for p in points])
     got = model.log_density(points, sums)
@@ -227,6 +227,8 @@ def test_wrong_options_are_named() -> None:
     rows = weekly(5, seed=52)
     with pytest.raises(ModelError, match="prior_sd: 0"):
         fit_weibull_hazard(rows, ["x_0"], prior_sd=0)
+    with pytest.raises(ModelError, match="prior_sd: heat is not among x_0"):
+        fit_weibull_hazard(rows, ["x_0"], prior_sd={"heat": 1.0})
     with pytest.raises(ModelError, match="draws: 10"):
         fit_weibull_hazard(rows, ["x_0"], draws=10)
     fit = fit_weibull_hazard(rows, ["x_0"], belief=LifeBelief(100))

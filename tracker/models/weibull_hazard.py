@@ -32,6 +32,7 @@ from tracker.models.posterior import LifeBelief
 
 Floats = NDArray[np.float64]
 
+PRIOR_SD = 0.5  # of an effect per unit: 95 % between 0.37 and 2.7 times the risk
 _MOST_CELLS = 6_000
 # How much printers differ beyond their exposures: log of the standard deviation of z.
 _PRINTER_SPREAD = (np.log(0.3), 0.8)
@@ -59,7 +60,7 @@ class WeibullHazardFit:
     clusters: int
     unit: float
     centre: pd.Series
-    prior_sd: float
+    prior_sd: pd.Series
     warnings: tuple[str, ...]
 
     def log_hazard_ratio(self, change: Mapping[str, float]) -> Floats:
@@ -118,7 +119,7 @@ def fit_weibull_hazard(
     episodes: pd.DataFrame,
     covariates: Sequence[str],
     *,
-    prior_sd: float = 0.5,
+    prior_sd: float | Mapping[str, float] = 0.5,
     belief: LifeBelief | None = None,
     printers_differ: bool = True,
     cluster: str = "cluster",
@@ -128,7 +129,9 @@ def fit_weibull_hazard(
     """How many times more often do parts fail with one unit more of each covariate?
 
     ``episodes`` as for ``fit_cox``: rows ``start``, ``stop`` (ages), ``failed`` and covariates;
-    ``cluster`` names the column of what belongs together (a printer). ``belief`` is what is
+    ``cluster`` names the column of what belongs together (a printer). ``prior_sd`` may name some
+    covariates, the others keep 0.5: a known difference such as the ink is better given room, for
+    what it does not take up blurs the effects beside it. ``belief`` is what is
     believed about life at the average exposures; without it only the failures speak about the
     rate, and at least one is needed. ``printers_differ`` lets each cluster have a level of its own.
     ``rng`` draws the posterior (the same seed gives the same numbers).
@@ -144,8 +147,7 @@ def fit_weibull_hazard(
     >>> fit.failures, 0.5 < fit.chance_it_helps("x") < 0.99
     (3, True)
     """
-    if not prior_sd > 0:
-        raise ModelError(f"prior_sd: {prior_sd} is not above 0; give the spread of an effect.")
+    spreads = _spreads(covariates, prior_sd)
     if draws < 200:
         raise ModelError(f"draws: {draws} are too few for limits; take 200 or more.")
     rows = check_episodes(episodes, covariates, cluster)
@@ -154,9 +156,20 @@ def fit_weibull_hazard(
             f"No failure among {len(rows.start)} rows and no belief about the life: nothing can "
             "be said about what makes parts fail. State a typical life or wait for failures."
         )
-    model = _Model.of(rows, prior_sd, belief, printers_differ)
+    model = _Model.of(rows, spreads, belief, printers_differ)
     posterior, error = _posterior(model, rng or np.random.default_rng(0), draws)
-    return _result(rows, model, posterior, error, prior_sd)
+    return _result(rows, model, posterior, error)
+
+
+def _spreads(covariates: Sequence[str], prior_sd: float | Mapping[str, float]) -> Floats:
+    """The belief's spread per covariate."""
+    given = prior_sd if isinstance(prior_sd, Mapping) else dict.fromkeys(covariates, prior_sd)
+    for name, value in given.items():
+        if name not in covariates:
+            raise ModelError(f"prior_sd: {name} is not among {', '.join(covariates)}.")
+        if not value > 0:
+            raise ModelError(f"prior_sd: {value} is not above 0; give the spread of an effect.")
+    return np.array([given.get(name, PRIOR_SD) for name in covariates])
 
 
 @dataclass(frozen=True)
@@ -169,13 +182,13 @@ class _Model:
     sum_exposure: Floats
     centre: Floats
     unit: float
-    prior_sd: float
+    prior_sd: Floats
     belief: LifeBelief | None
     printers_differ: bool
 
     @classmethod
     def of(
-        cls, rows: EpisodeRows, prior_sd: float, belief: LifeBelief | None, printers_differ: bool
+        cls, rows: EpisodeRows, prior_sd: Floats, belief: LifeBelief | None, printers_differ: bool
     ) -> _Model:
         failed_age = rows.stop[rows.failed]
         unit = float(np.exp(np.log(failed_age).mean())) if len(failed_age) else rows.stop.mean()
@@ -233,7 +246,7 @@ class _Model:
             value -= 0.5 * ((log_spread - middle) / width) ** 2
         else:
             value -= expected.sum(axis=1)
-        value -= 0.5 * (effects**2).sum(axis=1) / self.prior_sd**2
+        value -= 0.5 * ((effects / self.prior_sd) ** 2).sum(axis=1)
         value += self._log_belief(log_shape, log_rate)
         return value
 
@@ -301,7 +314,7 @@ def _summary_error(model: _Model, density: _OnCells, drawn: WeightedDraws) -> fl
 
 
 def _result(
-    rows: EpisodeRows, model: _Model, drawn: WeightedDraws, error: float, prior_sd: float
+    rows: EpisodeRows, model: _Model, drawn: WeightedDraws, error: float
 ) -> WeibullHazardFit:
     log_shape, log_rate, log_spread, effects = model.split(drawn.values)
     table = {"shape": np.exp(log_shape), "log_rate": log_rate, "printer_spread": np.exp(log_spread)}
@@ -328,6 +341,6 @@ def _result(
         clusters=rows.n_clusters,
         unit=model.unit,
         centre=pd.Series(model.centre, index=list(rows.names)),
-        prior_sd=prior_sd,
+        prior_sd=pd.Series(model.prior_sd, index=list(rows.names)),
         warnings=tuple(warnings),
     )
