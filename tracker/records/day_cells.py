@@ -229,7 +229,8 @@ def _swapped(
     """
     if not real_days or any(day.day > 12 for day in real_days.values()):
         return None
-    if any(len(_orders(match)) != 1 for match in numeric.values()):
+    possible = [orders for match in numeric.values() if (orders := _orders(match))]
+    if not possible or any(len(orders) == 2 for orders in possible):
         return None
     if all(day.day == day.month for day in real_days.values()):
         return None
