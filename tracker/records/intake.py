@@ -176,6 +176,8 @@ def _decode_utf_16_without_mark(source: str, data: bytes) -> str:
 
 
 def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
+    if not text.strip("".join(_SEPARATORS) + ' \r\n"'):
+        raise RecordError(f"{source} is empty; choose the file with the rows in it.")
     named = re.match(r"sep=(.)\r?\n", text)  # a line some spreadsheet programs put first
     if named:
         text = text[named.end() :]
