@@ -95,8 +95,7 @@ def _check_word(
     unknown = [word for word in seen if word and word not in known]
     for word in unknown:
         likeness = nearest_word(word, sorted(known))
-        meant = words.SYNONYMS.get(word.casefold(), "")
-        likeness = likeness or (meant if meant in known else "")
+        likeness = likeness or _meant_by_synonym(word, known, column.open_choices)
         if column.open_choices and not likeness:
             continue  # the workshop's own word; notices() tells of it
         what = "part kind" if column.name == "part_kind" else column.name.replace("_", " ")
@@ -108,6 +107,13 @@ def _check_word(
             home = "parts" if column.name == "part_kind" else "routines"
             mend += f" If it is one of its own, list it in {home} beside {likeness}."
         found.refuse(table.name, values.eq(word), column.name, f"is not a known {what}", mend)
+
+
+def _meant_by_synonym(word: str, known: frozenset[str], exact: bool) -> str:
+    """The known word whose synonym was written, or nearly written where no own words are taken."""
+    synonyms = {text: meant for text, meant in words.SYNONYMS.items() if meant in known}
+    found = word.casefold() if exact else nearest_word(word, synonyms)
+    return synonyms.get(found, "")
 
 
 def _check_number(found: Findings, table: Table, column: Column, values: pd.Series) -> None:
