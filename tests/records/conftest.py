@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import itertools
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -19,12 +20,28 @@ ENGINES = [
 
 
 @pytest.fixture(params=ENGINES)
-def database_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
-    """The URL of a database that does not exist yet (SQLite) or is empty (PostgreSQL)."""
+def fresh_url(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Callable[[], str]]:
+    """Gives the URL of another new database of the engine at each call."""
     if request.param == "sqlite":
-        return f"sqlite:///{tmp_path / 'workshop.sqlite'}"
+        numbers = itertools.count()
+        yield lambda: f"sqlite:///{tmp_path / f'workshop-{next(numbers)}.sqlite'}"
+        return
     server: PostgresServer = request.getfixturevalue("postgres_server")
-    return server.new_database()
+    lent: list[str] = []
+
+    def lend() -> str:
+        lent.append(server.new_database())
+        return lent[-1]
+
+    yield lend
+    for url in lent:
+        server.give_back(url)
+
+
+@pytest.fixture
+def database_url(fresh_url: Callable[[], str]) -> str:
+    """The URL of a database that does not exist yet (SQLite) or is empty (PostgreSQL)."""
+    return fresh_url()
 
 
 @pytest.fixture

@@ -105,6 +105,13 @@ class Batch:
         ids = np.arange(first, first + len(labels))
         self.blocks.append(Block(table, ids, columns, True, labels))
 
+    def remove_all(self, table: str) -> None:
+        """Takes every record of a table out."""
+        frame = self.records.table(table)
+        if len(frame):
+            columns = packing.pack_frame(TABLE_BY_NAME[table], frame)
+            self.blocks.append(Block(table, frame.index.to_numpy("int64"), columns, added=False))
+
     # -- what it sees
 
     def find(self, table: str, row_id: int) -> Row | None:

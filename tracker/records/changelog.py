@@ -210,11 +210,15 @@ _SAME_ROWS = text("""
 SELECT other.batch_id FROM row_changes mine JOIN row_changes other ON other.row_id = mine.row_id
  WHERE mine.batch_id = :number
 UNION SELECT other.batch_id FROM row_changes mine JOIN row_blocks other
- ON mine.row_id BETWEEN other.first_id AND other.last_id WHERE mine.batch_id = :number
+ ON mine.row_id BETWEEN other.first_id AND other.last_id AND mine.table_name = other.table_name
+ WHERE mine.batch_id = :number
 UNION SELECT other.batch_id FROM row_blocks mine JOIN row_changes other
- ON other.row_id BETWEEN mine.first_id AND mine.last_id WHERE mine.batch_id = :number
+ ON other.row_id BETWEEN mine.first_id AND mine.last_id AND mine.table_name = other.table_name
+ WHERE mine.batch_id = :number
 UNION SELECT other.batch_id FROM row_blocks mine JOIN row_blocks other
- ON other.first_id <= mine.last_id AND other.last_id >= mine.first_id WHERE mine.batch_id = :number
+ ON other.first_id <= mine.last_id AND other.last_id >= mine.first_id
+ AND mine.table_name = other.table_name
+ WHERE mine.batch_id = :number
 """)
 
 

@@ -28,9 +28,6 @@ from tracker.errors import StoreError, TrackerError
 from tracker.records import tables
 from tracker.records.engines import first_line, writing
 
-# Any number, the same for every program that migrates this schema on PostgreSQL.
-_MIGRATION_LOCK = 7_046_029
-
 
 @dataclass(frozen=True)
 class Step:
@@ -117,7 +114,7 @@ def _first_log(holder: MetaData) -> None:
         holder,
         Column("batch_id", row_id, ForeignKey("batches.id"), primary_key=True),
         Column("table_name", Text, primary_key=True),
-        Column("first_id", row_id, nullable=False),
+        Column("first_id", row_id, primary_key=True),
         Column("last_id", row_id, nullable=False),
         Column("row_count", BigInteger, nullable=False),
         Column("content", LargeBinary),
@@ -177,8 +174,6 @@ def migrate(engine: Engine, steps: Sequence[Step] = STEPS) -> int:
 def _take(engine: Engine, step: Step) -> bool:
     try:
         with writing(engine) as connection:
-            if connection.dialect.name == "postgresql":
-                connection.execute(text(f"SELECT pg_advisory_xact_lock({_MIGRATION_LOCK})"))
             if schema_version(connection) >= step.version:
                 return False
             tables.SCHEMA_VERSIONS.create(connection, checkfirst=True)

@@ -14,11 +14,9 @@ from tracker.records.model import Records
 _VERSION_OF = "version of "
 
 
-def read_counters(connection: Connection, *, lock: bool = False) -> dict[str, int]:
-    """The counters of the database; with ``lock`` no other change can begin until this one ends."""
-    question = select(tables.META.c.name, tables.META.c.value)
-    # SQLite's writers wait at BEGIN IMMEDIATE; it knows no row locks and leaves this out.
-    answer = connection.execute(question.with_for_update() if lock else question)
+def read_counters(connection: Connection) -> dict[str, int]:
+    """The counters of the database: versions and the next ids."""
+    answer = connection.execute(select(tables.META.c.name, tables.META.c.value))
     return dict(answer.tuples().all())
 
 

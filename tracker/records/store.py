@@ -144,7 +144,7 @@ class Store:
         do. On leaving, the state after it all is checked: RecordError when it is impossible.
         """
         with engines.clear_errors(self.engine), engines.writing(self.engine) as connection:
-            counters = reading.read_counters(connection, lock=True)
+            counters = reading.read_counters(connection)
             records = self._read(connection, counters)
             batch = Batch(connection, records, counters["next id"], what)
             yield batch
@@ -255,7 +255,6 @@ class Store:
         packing.pack_row(TABLE_BY_NAME[table], {c: None for c in column_by_heading.values() if c})
         known = tables.REMEMBERED_COLUMNS
         with engines.clear_errors(self.engine), engines.writing(self.engine) as connection:
-            reading.read_counters(connection, lock=True)
             connection.execute(
                 known.delete().where(
                     known.c.table_name == table, known.c.source_column.in_(column_by_heading)

@@ -116,7 +116,7 @@ ROW_BLOCKS = Table(
     metadata,
     Column("batch_id", ROW_ID, ForeignKey("batches.id"), primary_key=True),
     Column("table_name", Text, primary_key=True),
-    Column("first_id", ROW_ID, nullable=False),
+    Column("first_id", ROW_ID, primary_key=True),
     Column("last_id", ROW_ID, nullable=False),
     Column("row_count", BigInteger, nullable=False),
     Column("content", LargeBinary),
