@@ -13,18 +13,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from tracker.decisions.parameter_nodes import (
     Nodes,
+    NodeSource,
     Posterior,
     Rows,
     most_central,
-    nodes_for_total,
     nodes_taken,
+    source_of,
     strata,
 )
 from tracker.decisions.position_groups import PositionGroup
@@ -48,16 +48,20 @@ class Leader:
     """The part whose failure takes others along.
 
     ``ages`` of the leaders now fitted, shape (P,); ``follows`` says for each position of the
-    taken part which leader (0 to P − 1) it goes with, −1 for none. ``life`` is what is believed.
+    taken part which leader (0 to P − 1) it goes with, −1 for none. ``source`` lays the
+    nodes of what is believed about their life.
     """
 
-    life: Posterior
+    source: NodeSource
     ages: Array
     follows: Rows
 
     @classmethod
     def of(
-        cls, life: Posterior, ages: Sequence[float] | Array, follows: Sequence[int] | Rows = ()
+        cls,
+        life: Posterior | NodeSource,
+        ages: Sequence[float] | Array,
+        follows: Sequence[int] | Rows = (),
     ) -> Leader:
         """A checked leader; ModelError for impossible ages or links to a leader that is not."""
         checked = checked_ages(np.asarray(ages, dtype=np.float64)) if len(ages) else np.zeros(0)
@@ -67,7 +71,7 @@ class Leader:
                 f"follows: {int(links.max())} points to no leader; there are {len(checked)}, "
                 f"counted from 0, and −1 for none."
             )
-        return cls(life, checked, links)
+        return cls(source_of(life), checked, links)
 
 
 def demand_along(groups: Sequence[PositionGroup], leader: Leader, horizon: float) -> Array:
@@ -242,7 +246,7 @@ def _expected(nodes: Nodes, ages: Array, horizon: float) -> Array:
 
 def _leader_nodes(leader: Leader, horizon: float) -> tuple[Nodes, list[Rows]]:
     """The leader's nodes, and their rows put together where they renew about alike."""
-    nodes = nodes_for_total(leader.life, leader.ages, horizon)
+    nodes = leader.source.for_total(leader.ages, horizon)
     need = _expected(nodes, leader.ages, horizon)
     if len(nodes.weight) > 2 * LEADER_NODES:
         rows, weight = most_central(nodes.weight, need, strata(nodes.weight, need, LEADER_NODES))
@@ -252,17 +256,16 @@ def _leader_nodes(leader: Leader, horizon: float) -> tuple[Nodes, list[Rows]]:
 
 def _follower_nodes(groups: Sequence[PositionGroup], horizon: float) -> list[Nodes]:
     """The same joint nodes for every group: all nodes of one group, a thin even choice of many."""
-    all_nodes = [nodes_for_total(group.posterior, group.ages, horizon) for group in groups]
+    all_nodes = [group.source.for_total(group.ages, horizon) for group in groups]
     if len(groups) == 1 and len(all_nodes[0].weight) <= FOLLOWER_NODES:
         return all_nodes
-    lives: list[Any] = [group.posterior for group in groups]
-    if all(hasattr(life, "points") for life in lives):
+    if all(group.source.can_spread for group in groups):
         # Evenly spread points, those of the next group in another order: a lattice of both.
         size, step = FOLLOWER_NODES, 1
         joint: list[Nodes] = []
-        for life in lives:
+        for group in groups:
             rows = np.arange(size) * step % size
-            joint.append(nodes_taken(life.points(size), rows))
+            joint.append(nodes_taken(group.source.spread(size), rows))
             step = step * LATTICE_STEP % size
         return joint
     weight, need = np.ones(1), np.zeros(1)

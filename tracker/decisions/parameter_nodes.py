@@ -6,6 +6,7 @@ its law; one position needs only the average right.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -43,25 +44,43 @@ class Posterior(Protocol):
         """The parameter nodes with their weights."""
 
 
-def nodes_for_total(posterior: Any, ages: Array, horizon: float) -> Nodes:
-    """Nodes fine enough for the total need of positions of these ages within the horizon.
+class NodeSource:
+    """A posterior's nodes, laid as finely as asked for and each set laid once.
 
     Any posterior with ``nodes()`` will do; one that can lay them finer (``nodes(n_shape,
     n_rate)`` and ``points(size)``, as the posteriors of ``tracker.models`` can) is asked to.
     """
-    if not hasattr(posterior, "points"):
-        plain: Nodes = posterior.nodes()
-        return plain
-    if len(ages) > MANY_POSITIONS:
-        spread: Nodes = posterior.points(SPREAD)
-        return spread
-    nodes: Nodes = posterior.nodes(*FEW)
-    expected = float(nodes.weight @ first_failures(nodes, ages, horizon))
-    if expected > FEW_ARE_ENOUGH:
-        nodes = posterior.nodes(*MORE)
-    if len(nodes.weight) > MOST_NODES:
-        nodes = posterior.points(SPREAD)
-    return nodes
+
+    def __init__(self, posterior: Any) -> None:
+        self.posterior = posterior
+        self.can_spread = hasattr(posterior, "points")
+        self._laid: dict[object, Nodes] = {}
+
+    def for_total(self, ages: Array, horizon: float) -> Nodes:
+        """Nodes fine enough for the total need of positions of these ages in the horizon."""
+        if not self.can_spread:
+            return self._once("plain", self.posterior.nodes)
+        if len(ages) > MANY_POSITIONS:
+            return self.spread(SPREAD)
+        nodes = self._once(FEW, lambda: self.posterior.nodes(*FEW))
+        expected = float(nodes.weight @ first_failures(nodes, ages, horizon))
+        if expected > FEW_ARE_ENOUGH:
+            nodes = self._once(MORE, lambda: self.posterior.nodes(*MORE))
+        return nodes if len(nodes.weight) <= MOST_NODES else self.spread(SPREAD)
+
+    def spread(self, size: int) -> Nodes:
+        """So many equally likely nodes, evenly spread."""
+        return self._once(size, lambda: self.posterior.points(size))
+
+    def _once(self, key: object, lay: Callable[[], Any]) -> Nodes:
+        if key not in self._laid:
+            self._laid[key] = lay()
+        return self._laid[key]
+
+
+def source_of(posterior: Posterior | NodeSource) -> NodeSource:
+    """The posterior as a source of nodes; a source is kept, so that its nodes are laid once."""
+    return posterior if isinstance(posterior, NodeSource) else NodeSource(posterior)
 
 
 def first_failures(nodes: Nodes, ages: Array, horizon: float) -> Array:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.decisions.parameter_nodes import Posterior
+from tracker.decisions.parameter_nodes import NodeSource, Posterior, source_of
 from tracker.decisions.renewal import checked_ages
 from tracker.errors import ModelError
 
@@ -20,7 +20,7 @@ class PositionGroup:
     """Positions with parts of one life. ``follows`` is, for each position, the number of the
     leader position whose failure takes it along (−1: none)."""
 
-    posterior: Posterior
+    source: NodeSource
     ages: Array
     planned: float | None
     follows: NDArray[np.int64]
@@ -28,7 +28,7 @@ class PositionGroup:
     @classmethod
     def of(
         cls,
-        posterior: Posterior,
+        posterior: Posterior | NodeSource,
         ages: Array | Sequence[float],
         *,
         planned: float | None = None,
@@ -43,4 +43,4 @@ class PositionGroup:
             raise ModelError(
                 f"follows: {len(links)} values for {len(checked)} positions; give one for each."
             )
-        return cls(posterior, checked, planned, links)
+        return cls(source_of(posterior), checked, planned, links)

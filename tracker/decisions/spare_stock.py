@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.decisions.co_replacement import Leader, demand_along
-from tracker.decisions.parameter_nodes import Posterior, nodes_for_total
+from tracker.decisions.parameter_nodes import Posterior
 from tracker.decisions.position_groups import PositionGroup
 from tracker.decisions.renewal import checked_horizon, renewal_counts
 from tracker.decisions.sums_of_counts import average_law, sum_law, trimmed
@@ -100,7 +100,7 @@ def demand_over_lead_times(
 
 
 def _group_demand(group: PositionGroup, horizon: float) -> Array:
-    nodes = nodes_for_total(group.posterior, group.ages, horizon)
+    nodes = group.source.for_total(group.ages, horizon)
     unique, times = np.unique(group.ages, return_counts=True)
     counts = renewal_counts(nodes, unique, horizon, planned_age=group.planned)
     return average_law(nodes.weight, sum_law(counts, times, nodes.weight))

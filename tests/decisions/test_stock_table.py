@@ -1,0 +1,192 @@
+"""The shelf: what lies there, what is needed, what to order now."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.decisions.workshops import rows, setting, workshop
+from tracker.decisions.need import need_models
+from tracker.decisions.shelf import OnHand, on_hand
+from tracker.decisions.spare_stock import demand, stock_for_service
+from tracker.decisions.stock_table import COLUMNS, stock_table
+from tracker.errors import UsageError
+from tracker.records.model import Records
+
+TODAY = date(2025, 6, 1)
+MOVE = "part_kind moved_on quantity reason best_before"
+
+
+def table(records: Records, **asked: Any) -> Any:
+    return stock_table(records, TODAY, **asked).set_index("part_kind")
+
+
+def test_every_kind_has_one_row_with_the_promised_columns() -> None:
+    found = stock_table(workshop(), TODAY)
+    assert tuple(found.columns) == COLUMNS
+    assert found["part_kind"].tolist() == ["head", "damper", "wiper"]
+    assert found["fitted"].tolist() == [2, 12, 2]
+    for law in found["chance_of_need"]:
+        assert sum(law) == pytest.approx(1)
+
+
+def test_with_a_fixed_delivery_the_need_is_demand_over_delivery_and_review() -> None:
+    parts = rows("part_kind lead_days lead_days_late", ("wiper", 12, 12))
+    records = workshop(parts=parts)
+    row = table(records).loc["wiper"]
+    model = need_models(records, TODAY)["wiper"]
+    age = (TODAY - date(2025, 1, 1)).days
+    expected = demand(model.posterior(), np.array([age, age]), 12 + 30)
+    assert row["horizon_days"] == 42
+    shown = np.array(row["chance_of_need"])
+    assert shown[:4] == pytest.approx(expected[:4], abs=1e-9)
+    assert row["stock_for_service"] == stock_for_service(expected, 0.95)
+
+
+def test_an_uncertain_delivery_needs_no_less_stock_than_a_certain_one() -> None:
+    certain = workshop(parts=rows("part_kind lead_days lead_days_late", ("head", 20, 20)))
+    unsure = workshop(parts=rows("part_kind lead_days lead_days_late", ("head", 20, 90)))
+    sure, doubt = table(certain).loc["head"], table(unsure).loc["head"]
+    assert doubt["expected_need"] > sure["expected_need"]
+    assert doubt["stock_for_service"] >= sure["stock_for_service"]
+
+
+def test_the_head_takes_its_dampers_along_only_where_the_catalogue_says_so() -> None:
+    names = "part_kind lead_days lead_days_late replaced_with"
+    along = workshop(parts=rows(names, ("damper", 10, 10, "head")))
+    alone = workshop(parts=rows(names, ("damper", 10, 10, "")))
+    difference = (
+        table(along).loc["damper", "expected_need"] - table(alone).loc["damper", "expected_need"]
+    )
+    heads = table(workshop(), lead_days=10).loc["head", "expected_need"]
+    # Each head failure takes six; the new dampers then fail less themselves.
+    assert 0.5 * 6 * heads < difference < 6 * heads
+
+
+def test_counts_correct_by_their_difference_and_old_pieces_do_not_count() -> None:
+    moves = rows(
+        MOVE,
+        ("wiper", "2025-01-02", 5, "received", "2025-05-01"),
+        ("wiper", "2025-02-01", -2, "used", None),
+        ("wiper", "2025-03-01", 4, "received", "2026-05-01"),
+        ("wiper", "2025-04-01", -1, "counted", None),
+        ("wiper", "2025-09-01", 50, "received", None),
+    )
+    shelf = on_hand(workshop(stock=moves), TODAY)
+    # First in, first out: 3 of the first 5 are gone, its last 2 are past their day; 4 are good.
+    assert shelf["wiper"] == OnHand(usable=4, expired=2, missing=0)
+
+
+def test_more_taken_than_came_is_said_and_counts_as_nothing() -> None:
+    moves = rows(MOVE, ("head", "2025-02-01", -1, "used", None))
+    row = table(workshop(stock=moves)).loc["head"]
+    assert row["on_hand"] == 0
+    assert "The shelf log lacks 1 piece: count it." in row["reason"]
+
+
+def test_orders_come_in_whole_packs_and_reach_the_target() -> None:
+    row = table(workshop()).loc["damper"]
+    assert row["pack_size"] == 10  # common practice, no source
+    assert row["order_now"] % 10 == 0
+    assert row["on_hand"] + row["arriving"] + row["order_now"] >= row["stock_for_service"]
+    assert row["cost"] == pytest.approx(row["order_now"] * row["unit_cost"])
+
+
+def test_a_full_shelf_orders_nothing_and_has_no_shortage() -> None:
+    moves = rows(MOVE, *((kind, "2025-05-01", 60, "received", None) for kind in ("head", "damper")))
+    found = table(workshop(stock=moves))
+    assert found.loc[["head", "damper"], "order_now"].tolist() == [0, 0]
+    assert (found.loc[["head", "damper"], "chance_of_shortage_now"] < 1e-3).all()
+
+
+def test_an_open_order_counts_only_where_it_is_here_in_time() -> None:
+    names = "part_kind quantity ordered_on expected_on"
+    soon = workshop(orders=rows(names, ("head", 4, "2025-05-20", "2025-06-20")))
+    far = workshop(orders=rows(names, ("head", 4, "2025-05-20", "2025-12-20")))
+    assert table(soon).loc["head", ["on_order", "arriving"]].tolist() == [4, 4]
+    assert table(far).loc["head", ["on_order", "arriving"]].tolist() == [4, 0]
+    assert table(soon).loc["head", "order_now"] == 0
+    assert table(far).loc["head", "order_now"] > 0
+
+
+def test_a_short_shelf_life_limits_the_order_and_lowers_the_cheapest_stock() -> None:
+    names = "part_kind pack_size shelf_life_days"
+    short = workshop(parts=rows(names, ("wiper", 50, 20)))
+    found = table(short).loc["wiper"]
+    assert found["order_now"] == 50
+    assert "One pack holds more than will be used" in found["reason"]
+    assert found["stock_least_cost"] <= table(workshop()).loc["wiper", "stock_least_cost"]
+
+
+def test_a_higher_service_level_never_asks_for_less() -> None:
+    records = workshop()
+    levels = [table(records, service=s)["stock_for_service"] for s in (0.5, 0.9, 0.99)]
+    assert (levels[0] <= levels[1]).all()
+    assert (levels[1] <= levels[2]).all()
+    assert (levels[0] < levels[2]).any()
+
+
+def test_the_workshops_own_service_level_is_the_default() -> None:
+    records = workshop(settings=setting(service_level=0.5))
+    assert (
+        table(records)["stock_for_service"].tolist()
+        == table(workshop(), service=0.5)["stock_for_service"].tolist()
+    )
+
+
+def test_more_printers_need_more() -> None:
+    now, then = table(workshop()), table(workshop(), more_printers=3)
+    assert then.loc["damper", "fitted"] == now.loc["damper", "fitted"] + 18
+    assert (then["expected_need"] > now["expected_need"]).all()
+
+
+def test_without_margin_the_cheapest_stock_is_none() -> None:
+    found = table(workshop(settings=setting(margin_per_hour=0)))
+    assert found["stock_least_cost"].tolist() == [0, 0, 0]
+
+
+def test_without_delivery_and_review_time_nothing_need_lie_on_the_shelf() -> None:
+    parts = rows("part_kind lead_days lead_days_late", ("head", 0, 0))
+    row = table(workshop(parts=parts, settings=setting(review_days=0))).loc["head"]
+    assert (row["expected_need"], row["stock_for_service"], row["stock_least_cost"]) == (0, 0, 0)
+    assert (row["order_now"], row["chance_of_shortage_now"]) == (0, 0)
+
+
+def test_a_delivery_longer_than_the_life_needs_several_for_each_position() -> None:
+    parts = rows("part_kind lead_days lead_days_late typical_life_days belief_failures",
+                 ("wiper", 300, 300, 60, 50))  # fmt: skip
+    row = table(workshop(parts=parts)).loc["wiper"]
+    # 2 positions over 330 days. The belief (63 % failed by 60 days) is softened by both parts
+    # having lived 151 days, so each takes 3 to 5.5 (330 / 60) pieces.
+    assert 6 < row["expected_need"] < 11
+
+
+def test_a_kind_only_in_the_catalogue_needs_nothing_and_is_not_ordered() -> None:
+    records = workshop(parts=rows("part_kind unit_cost", ("pump", 70)))
+    row = table(records).loc["pump"]
+    assert (row["fitted"], row["order_now"], row["expected_need"]) == (0, 0, 0)
+
+
+def test_an_unknown_kind_and_a_part_of_unknown_age_get_an_answer() -> None:
+    fittings = rows(
+        "printer part_kind position fitted_on",
+        ("A", "belt", "belt", "2025-01-01"),
+        ("A", "head", "H1", None),
+    )
+    records = workshop(1).with_table("fittings", fittings)
+    found = table(records)
+    assert found.loc["belt", "fitted"] == 1
+    assert found.loc["head", "expected_need"] > 0
+
+
+def test_an_empty_workshop_gives_an_empty_table() -> None:
+    assert len(stock_table(Records(), TODAY)) == 0
+
+
+@pytest.mark.parametrize("service", [0.0, 1.0, 95])
+def test_an_impossible_service_level_says_how_to_write_it(service: float) -> None:
+    with pytest.raises(UsageError, match=r"give 0\.95 for 95 %"):
+        stock_table(workshop(), TODAY, service=service)

@@ -1,0 +1,173 @@
+"""The parts fitted now, by the life they share and the part that takes them along."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.decisions.co_replacement import Leader
+from tracker.decisions.need import NeedModel
+from tracker.decisions.position_groups import PositionGroup
+from tracker.decisions.spare_stock import demand_of_groups
+from tracker.records.model import Records
+
+_AGES = 9  # possible ages over which a part of unknown age is averaged
+_OLDEST_LIVES = 3.0  # typical lives it may be old where nothing else is known
+
+
+def fitted_positions(
+    records: Records, as_of: date, models: Mapping[str, NeedModel], lives: pd.DataFrame
+) -> pd.DataFrame:
+    """The running parts: ``part_kind, printer, position, age, group, age_known``.
+
+    ``age`` in days; of a part whose fitting day is unknown the mean over the ages it may have,
+    each as likely as a part is to live that long. ``group`` is the model's (ink, head type).
+    """
+    running = lives[lives["outcome"].eq("running") & lives["part_kind"].isin(list(models))]
+    frame = running[["part_kind", "printer", "position", "age", "head_type"]].copy()
+    frame["age_known"] = frame["age"].notna()
+    keys = list(zip(frame["part_kind"], frame["position"], frame["head_type"], strict=True))
+    group_of = {key: models[key[0]].group_of(key[1], key[2]) for key in set(keys)}
+    frame["group"] = [group_of[key] for key in keys]
+    unknown = frame.index[~frame["age_known"]]
+    if len(unknown):
+        frame.loc[unknown, "age"] = _assumed_ages(records, as_of, frame.loc[unknown], models)
+    return frame
+
+
+def _assumed_ages(
+    records: Records, as_of: date, parts: pd.DataFrame, models: Mapping[str, NeedModel]
+) -> list[float]:
+    today = pd.Timestamp(as_of)
+    started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
+    began = records.log_began_on
+    assumed = []
+    for kind, printer, group in zip(
+        parts["part_kind"], parts["printer"], parts["group"], strict=True
+    ):
+        model = models[kind]
+        there = started["started_on"].get(printer, pd.NaT)
+        oldest = _OLDEST_LIVES * model.facts.typical_life_days
+        here = oldest if pd.isna(there) else max(float((today - there).days), 0.5)
+        watched = here if began is None else float((today - pd.Timestamp(began)).days)
+        if began is None and pd.isna(there):
+            watched = 0.5
+        ages = np.linspace(min(max(watched, 0.5), here), here, _AGES)
+        chance = model.posterior(group).survival(ages) + 1e-12
+        assumed.append(float(ages @ chance / chance.sum()))
+    return assumed
+
+
+@dataclass(frozen=True, eq=False)
+class KindNeed:
+    """What decides the need of one kind: groups of positions, in parts with one leader each."""
+
+    part_kind: str
+    positions: int
+    parts: tuple[tuple[tuple[PositionGroup, ...], Leader | None], ...]
+
+    def demand(self, horizon: float) -> NDArray[np.float64]:
+        """The chance that exactly k pieces are needed within the horizon (days)."""
+        total = np.ones(1)
+        for groups, leader in self.parts:
+            total = np.convolve(total, demand_of_groups(groups, horizon, leader=leader))
+        return total
+
+    def pieces_at_once(self, horizon: float) -> float:
+        """How many pieces an event takes on average: more than 1 where a leader takes a set."""
+        pieces = events = 0.0
+        for groups, leader in self.parts:
+            if leader is None or not len(leader.ages):
+                continue
+            with_leader = demand_of_groups(groups, horizon, leader=leader)
+            heads = demand_of_groups([PositionGroup.of(leader.source, leader.ages)], horizon)
+            taken = sum(len(g.ages) for g in groups) / len(leader.ages)
+            led, all_pieces = _mean(heads), _mean(with_leader)
+            pieces += all_pieces
+            events += led + max(0.0, all_pieces - taken * led)
+        return max(1.0, pieces / events) if events > 0 else 1.0
+
+
+def _mean(law: NDArray[np.float64]) -> float:
+    return float(law @ np.arange(len(law)))
+
+
+def kind_need(
+    positions: pd.DataFrame,
+    part_kind: str,
+    models: Mapping[str, NeedModel],
+    planned_age: float | None = None,
+) -> KindNeed:
+    """The need of one part kind, with what its leader (the head, for dampers) takes along.
+
+    Where a printer has several leaders, its positions are shared out among them in order. Leaders
+    of several lives (head types) make parts of their own, taken as independent.
+    """
+    own = positions[positions["part_kind"] == part_kind].sort_values(["printer", "position"])
+    model = models[part_kind]
+    leader_kind = model.facts.replaced_with
+    heads = positions[positions["part_kind"] == leader_kind].sort_values(["printer", "position"])
+    if leader_kind not in models or part_kind == leader_kind or heads.empty:
+        groups = _groups(own, model, np.full(len(own), -1), planned_age)
+        return KindNeed(part_kind, len(own), ((groups, None),))
+    link = _links(own, heads)
+    head_group = heads["group"].to_numpy()
+    linked = np.where(link >= 0, head_group[np.maximum(link, 0)], head_group[0])
+    parts: list[tuple[tuple[PositionGroup, ...], Leader | None]] = []
+    for group in dict.fromkeys(head_group):
+        mine = linked == group
+        which = np.flatnonzero(head_group == group)
+        renumbered = np.full(len(heads), -1)
+        renumbered[which] = np.arange(len(which))
+        follows = np.where(link[mine] >= 0, renumbered[np.maximum(link[mine], 0)], -1)
+        leader = Leader.of(
+            models[leader_kind].posterior(group), heads["age"].to_numpy(float)[which], follows
+        )
+        parts.append((_groups(own[mine], model, follows, planned_age), leader))
+    return KindNeed(part_kind, len(own), tuple(parts))
+
+
+def _groups(
+    own: pd.DataFrame, model: NeedModel, follows: NDArray[np.int64], planned: float | None
+) -> tuple[PositionGroup, ...]:
+    names = own["group"].to_numpy()
+    ages = own["age"].to_numpy(float)
+    return tuple(
+        PositionGroup.of(
+            model.posterior(name),
+            ages[names == name],
+            planned=planned,
+            follows=follows[names == name],
+        )
+        for name in dict.fromkeys(names)
+    )
+
+
+def _links(own: pd.DataFrame, heads: pd.DataFrame) -> NDArray[np.int64]:
+    """For each position the row of its leader: the printer's own, shared out in order."""
+    first = pd.Series(np.arange(len(heads)), index=heads["printer"].to_numpy())
+    first_of = first[~first.index.duplicated()]
+    heads_of = heads["printer"].value_counts()
+    start = first_of.reindex(own["printer"]).fillna(-1).to_numpy()
+    many = heads_of.reindex(own["printer"]).fillna(1).to_numpy()
+    place = own.groupby("printer").cumcount().to_numpy()
+    size = own["printer"].map(own["printer"].value_counts()).to_numpy()
+    link = np.where(start < 0, -1, start + place * many // np.maximum(size, 1))
+    return np.asarray(link, dtype=np.int64)
+
+
+def with_more_printers(positions: pd.DataFrame, printers: int) -> pd.DataFrame:
+    """What if there were more printers? Copies of the best-equipped one, all parts new."""
+    if printers <= 0 or positions.empty:
+        return positions
+    best = positions["printer"].value_counts().index[0]
+    template = positions[positions["printer"] == best].assign(age=0.0, age_known=True)
+    copies: Sequence[pd.DataFrame] = [
+        template.assign(printer=f"new printer {number}") for number in range(1, printers + 1)
+    ]
+    return pd.concat([positions, *copies], ignore_index=True)
