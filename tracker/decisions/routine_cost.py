@@ -1,0 +1,226 @@
+"""What does a task cost a printer in a year, and the failures that come with doing it that often?
+
+Yearly cost of a schedule = failures per year · cost of a failure + actions per year · cost of one,
+for every draw of the posterior, so that what is not known about lives stays in the money.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.errors import UsageError
+from tracker.lives.exposure_table import PER_DAYS, log2_rate
+from tracker.models.regression import WeibullHazardFit
+from tracker.records import vocabulary as words
+from tracker.records.model import Records
+
+Floats = NDArray[np.float64]
+
+DAYS_PER_YEAR = 365.25
+# Cleaning fluid or ink drawn by a task; common practice, no source.
+FLUID_COST_PER_LITRE = 25.0
+_NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
+_SURVIVING = (_NODES + 1) / 2  # survival levels at which a mean life is summed
+_SHARES = _NODE_WEIGHTS / 2
+
+
+@dataclass(frozen=True)
+class FailureCost:
+    """What one failure costs, item by item; in currency units."""
+
+    part: float
+    parts_along: float
+    work: float
+    standing: float
+    scrap: float
+
+    @property
+    def total(self) -> float:
+        """All items together."""
+        return self.part + self.parts_along + self.work + self.standing + self.scrap
+
+
+@dataclass(frozen=True)
+class TaskCost:
+    """What doing a task once costs: minutes of work and fluid; in currency units."""
+
+    minutes: float
+    fluid_ml: float
+    total: float
+
+
+def failure_cost(records: Records, part_kind: str, *, spare_on_shelf: bool) -> FailureCost:
+    """What does a failure of this kind cost with, or without, a spare on the shelf?
+
+    The part, what is changed along with it, the hours to change it (work and standing), the wait
+    for delivery without a spare (working hours of five days in seven), and the mean scrap noted
+    with stoppages of this kind.
+    """
+    facts = records.part_facts(part_kind)
+    labour, margin = records.number("labour_per_hour"), records.number("margin_per_hour")
+    along = 0.0
+    for kind in records.part_kinds():
+        if kind != part_kind and records.part_facts(kind).replaced_with == part_kind:
+            own = positions_per_printer(records, kind)
+            along += own * records.part_facts(kind).unit_cost
+    waiting = 0.0
+    if not spare_on_shelf:
+        waiting = facts.lead_days * 5 / 7 * records.number("hours_per_day")
+    noted = records.stoppages.loc[records.stoppages["part_kind"] == part_kind, "scrap_cost"]
+    scrap = float(noted.mean()) if noted.notna().any() else 0.0
+    return FailureCost(
+        part=facts.unit_cost,
+        parts_along=along,
+        work=facts.hours_to_change * labour,
+        standing=(facts.hours_to_change + waiting) * margin,
+        scrap=scrap,
+    )
+
+
+def task_cost(records: Records, task: str) -> TaskCost:
+    """What does doing this task once cost? Minutes and fluid as logged, else the trade's guess."""
+    log = records.maintenance
+    own = log[(log["task"] == task) & (log["why"] == "planned")]
+    guess = words.TASKS.get(task)
+    minutes = _median(own["minutes"], guess.minutes if guess else 10.0)
+    fluid = _median(own["fluid_ml"], guess.fluid_ml if guess else 0.0)
+    labour = records.number("labour_per_hour")
+    return TaskCost(minutes, fluid, minutes / 60 * labour + fluid / 1000 * FLUID_COST_PER_LITRE)
+
+
+def positions_per_printer(records: Records, part_kind: str) -> float:
+    """How many parts of this kind does a printer hold, on average over printers that hold any?"""
+    own = records.fittings[records.fittings["part_kind"] == part_kind]
+    if own.empty:
+        return 0.0
+    return len(own[["printer", "position"]].drop_duplicates()) / own["printer"].nunique()
+
+
+def working_share(records: Records) -> float:
+    """The share of days on which people work there: weekdays that see planned maintenance.
+
+    >>> working_share(Records())
+    0.7142857142857143
+    """
+    log = records.maintenance
+    days = log.loc[log["why"] == "planned", "done_on"].dt.dayofweek.dropna()
+    if len(days) < 20:
+        return 5 / 7
+    seen = np.bincount(days.astype(np.int64), minlength=7) >= 0.03 * len(days)
+    return float(seen.sum() / 7)
+
+
+@dataclass(frozen=True)
+class Schedules:
+    """Failures and costs per printer and year of doing the task every so many days, per draw.
+
+    ``fit`` holds the effect of ``exposure`` (the task's column); ``groups`` maps the other
+    exposures to how many positions of a printer have them (white and colour apart);
+    ``other_removals_per_day`` is how often a part comes out for another reason first.
+    """
+
+    fit: WeibullHazardFit
+    exposure: str
+    groups: tuple[tuple[dict[str, float], float], ...]
+    other_removals_per_day: float
+    working_share: float
+    failure_cost: float
+    task_cost: float
+
+    def actions_per_year(self, every_days: float) -> float:
+        """Actions in a year; "every day" means every working day."""
+        return DAYS_PER_YEAR * min(1 / every_days, self.working_share)
+
+    def exposure_at(self, every_days: float) -> float:
+        """The exposure of a printer on which the task is done every so many days."""
+        _check_interval(every_days)
+        actions = PER_DAYS / DAYS_PER_YEAR * self.actions_per_year(every_days)
+        return float(log2_rate(np.array([actions]))[0])
+
+    def failures_per_year(self, every_days: float) -> Floats:
+        """Failures per printer and year in the long run, one value per draw.
+
+        A position is a renewal process: a part fails, or comes out for another reason at rate ρ;
+        with M = E[min(life, other)] failures come at rate 1/M − ρ.
+        """
+        shape = self.fit.draws["shape"].to_numpy()
+        standard_life = (-np.log(_SURVIVING)) ** (1 / shape[:, None])
+        rho = self.other_removals_per_day
+        total = np.zeros(len(shape))
+        for exposures, positions in self.groups:
+            at = {**exposures, self.exposure: self.exposure_at(every_days)}
+            hazard = self.fit.cumulative_hazard(np.array([self.fit.unit]), at)[:, 0]
+            life = self.fit.unit * hazard[:, None] ** (-1 / shape[:, None]) * standard_life
+            watched = -np.expm1(-rho * life) / rho if rho > 0 else life
+            total += positions * (1 / (watched @ _SHARES) - rho)
+        yearly: Floats = DAYS_PER_YEAR * total
+        return yearly
+
+    def cost_per_year(self, every_days: float) -> Floats:
+        """Cost per printer and year, one value per draw."""
+        failing = self.failure_cost * self.failures_per_year(every_days)
+        return failing + self.task_cost * self.actions_per_year(every_days)
+
+
+@dataclass(frozen=True)
+class LeastCost:
+    """The interval of least expected cost, and how sure that is.
+
+    ``curve``: every_days, cost, p10, p90, failures_per_year (per printer and year, 80 % band).
+    ``lower_days`` … ``upper_days``: four in five draws have their least cost there. ``at_edge``
+    tells that the least cost lies at the end of what was tried.
+    """
+
+    every_days: float
+    lower_days: float
+    upper_days: float
+    at_edge: bool
+    curve: pd.DataFrame
+
+
+DEFAULT_INTERVALS = (1, 2, 3, 5, 7, 10, 14, 21, 30, 45, 60, 90)
+
+
+def least_cost_interval(
+    schedules: Schedules, intervals: tuple[float, ...] = DEFAULT_INTERVALS
+) -> LeastCost:
+    """How often should the task be done so that work and failures together cost least?"""
+    fit = schedules.fit
+    costs = np.array([schedules.cost_per_year(every) for every in intervals])
+    failures = np.array([schedules.failures_per_year(every) @ fit.weights for every in intervals])
+    bands = np.array([fit.quantiles(cost, (0.1, 0.9)) for cost in costs])
+    expected = costs @ fit.weights
+    best = int(expected.argmin())
+    best_of_draw = np.asarray(intervals, dtype=np.float64)[costs.argmin(axis=0)]
+    order = np.argsort(best_of_draw, kind="stable")
+    cumulative = np.cumsum(fit.weights[order])
+    lower, upper = (
+        float(best_of_draw[order][min(np.searchsorted(cumulative, share), len(order) - 1)])
+        for share in (0.1, 0.9)
+    )
+    curve = pd.DataFrame(
+        {
+            "every_days": np.asarray(intervals, dtype=np.float64),
+            "cost": expected,
+            "p10": bands[:, 0],
+            "p90": bands[:, 1],
+            "failures_per_year": failures,
+        }
+    )
+    return LeastCost(float(intervals[best]), lower, upper, best in (0, len(intervals) - 1), curve)
+
+
+def _median(values: pd.Series, otherwise: float) -> float:
+    return float(values.median()) if values.notna().any() else otherwise
+
+
+def _check_interval(every_days: float) -> None:
+    if not 0 < every_days <= 3650:
+        raise UsageError(
+            f"every_days: {every_days:g} cannot be used; give the days between, above 0 and up to "
+            "3650."
+        )
