@@ -15,7 +15,7 @@ from tracker.records.refusal import nearest_word, written
 def known_printer(records: Records, printer: str) -> int:
     """The record of that printer; RecordError when there is none of that name."""
     names = records.printers["printer"]
-    found = records.printers.index[names == printer.strip()]
+    found = records.printers.index[names == printer]
     if len(found):
         return int(found[0])
     if names.empty:
@@ -69,8 +69,8 @@ def empty_position(records: Records, printer: str, part_kind: str, position: str
     if len(there):
         since = written(there["fitted_on"].iloc[-1]) or "before the log began"
         raise RecordError(
-            f"{position} of {printer} holds a {words.part_label(part_kind).lower()} since {since}; "
-            "log a part change instead, so that the old one is taken out."
+            f"{position} of {printer} is taken by the {words.part_label(part_kind).lower()} fitted "
+            f"{since}; log a part change instead, so that the old one is taken out."
         )
 
 
