@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
@@ -23,6 +24,9 @@ from tracker.models.pooling import PooledPosterior
 from tracker.models.posterior import LifeBelief, LifePosterior
 from tracker.records import vocabulary as words
 from tracker.records.model import PartFacts, Records
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 ACCIDENT_LIVES = 10.0  # typical lives per accident in the belief; common practice, no source
 LEAST_BELIEF = 0.1  # a catalogue's "worth no failures" forecasts nothing; it counts as this much
@@ -94,13 +98,16 @@ class NeedModel:
         )
 
 
-def need_models(records: Records, as_of: date) -> dict[str, NeedModel]:
+def need_models(
+    records: Records, as_of: date, lives: pd.DataFrame | None = None
+) -> dict[str, NeedModel]:
     """How does every part kind come to be needed, as known on that day?
 
     One model per kind fitted, stocked or in the catalogue, also where nothing failed or nothing
     was fitted yet: then the belief speaks. The wear of a kind fitted per channel is told apart by
     ink where lives of both inks are known, that of heads by the printers' head type where lives of
-    two or more types are known; other kinds are not told apart.
+    two or more types are known; other kinds are not told apart. ``lives`` may be given where the
+    life table of that day is already there.
 
     >>> import pandas as pd
     >>> from datetime import date
@@ -115,7 +122,7 @@ def need_models(records: Records, as_of: date) -> dict[str, NeedModel]:
     >>> need_models(records, date(2024, 6, 30))
     {'wiper': NeedModel(wiper: 1 failures, 0 accidents in 2 lives, 56% belief)}
     """
-    lives = life_table(records, as_of)
+    lives = life_table(records, as_of) if lives is None else lives
     worn, struck = ages(lives, ("failed",)), ages(lives, ("accident",))
     counted = lives["counted"].to_numpy(dtype=bool)
     labels = {

@@ -17,7 +17,7 @@ from tracker.models.outcomes import FloatArray
 from tracker.models.posterior import WeibullForecast
 from tracker.models.quadrature import lattice
 
-_SLICES = 200  # steps of the horizon when failures are split by cause
+_SLICES = 100  # steps of the horizon when failures are split by cause
 _MATCH = 4e-5
 
 
@@ -84,9 +84,9 @@ class CompetingPosterior(LifeForecast):
     def belief_share(self) -> float:
         """How much of this forecast is belief: each cause's share, by its part of the failures.
 
-        The parts are those of a new part's failures within its median life.
+        The parts are those of a new part's failures within the believed typical life.
         """
-        worn = self.by_cause(0.0, self.remaining_quantile(0.5)).wear_share
+        worn = self.by_cause(0.0, self.typical_age).wear_share
         return worn * self.wear.belief_share + (1 - worn) * self.accident.belief_share
 
     def by_cause(self, age: float, horizon: float) -> CauseShares:

@@ -125,7 +125,10 @@ def log_cumulative(chance: FloatArray) -> FloatArray:
 
 
 def rising_root(
-    function: Callable[[FloatArray], FloatArray], goal: FloatArray, start: FloatArray
+    function: Callable[[FloatArray], FloatArray],
+    goal: FloatArray,
+    start: FloatArray,
+    tolerance: float = 1e-8,
 ) -> FloatArray:
     """Where does each element of a rising function reach its goal? Near straight lines: quickly.
 
@@ -145,7 +148,7 @@ def rising_root(
         last, gap = place, value
         inside = np.isfinite(step) & (step >= low) & (step <= high)
         place = np.where(inside, step, 0.5 * (low + high))
-        if (np.abs(place - last) < 1e-8).all():
+        if (np.abs(place - last) < tolerance).all():
             break
     return place
 

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
 from tracker.models.nodes import LifeNodes
 from tracker.models.outcomes import FloatArray
@@ -21,9 +20,9 @@ from tracker.models.quadrature import (
     rate_rule,
     trigamma,
 )
-from tracker.models.rates import few_nodes, gain, log_mean_exp
+from tracker.models.rates import Rows, few_nodes, gain, log_mean_exp
 
-_QUANTILES = 32  # equally likely points that stand for one gamma where intervals are read
+_QUANTILES = 16  # equally likely points that stand for one gamma where intervals are read
 _LONG = 24  # points of the Gauss rule that stands for one gamma where shorter rules are built
 
 
@@ -35,7 +34,7 @@ class MixedRates:
     """
 
     log_shape: FloatArray
-    column: npt.NDArray[np.intp]
+    column: Rows
     weight: FloatArray
     worth: FloatArray
     exposure: FloatArray
@@ -73,23 +72,30 @@ class MixedRates:
         outer = (middle - means[self.column]) ** 2
         return inverse_trigamma(float(self.weight @ (inner + outer)))
 
-    def log_rate_quantiles(self, u: FloatArray) -> FloatArray:
-        """(columns, chances): the log rate below which it lies with chance u, by column."""
-        share = (np.arange(_QUANTILES) + 0.5) / _QUANTILES
+    def log_rate_quantiles(self, column: Rows, u: FloatArray) -> FloatArray:
+        """The log rate below which it lies with chance u in a column, one by one."""
+        share, place = self._sorted
+        inside = np.searchsorted(share, [2.0 * column, 2.0 * column + 1])
+        low, high = share[np.minimum(inside[0], len(share) - 1)], share[inside[1] - 1]
+        return np.interp(np.clip(u + 2.0 * column, low, np.maximum(low, high)), share, place)
+
+    @cached_property
+    def _sorted(self) -> tuple[FloatArray, FloatArray]:
+        """Shares of the mass of each column below its log rates, and these, columns end to end.
+
+        The shares of column k lie between 2·k and 2·k + 1. Every entry is laid out as equally
+        likely points; a column without entries has none and is never asked.
+        """
         worths, which = np.unique(self.worth, return_inverse=True)
-        spread = gamma_quantiles(worths, share)[which] - np.log(self.exposure)[:, None]
-        result = np.empty((len(self.log_shape), len(u)))
-        for k in range(len(self.log_shape)):
-            rows = self.column == k
-            if not rows.any():
-                result[k] = result[k - 1] if k else np.nan
-                continue
-            place = spread[rows].ravel()
-            order = np.argsort(place)
-            mass = np.repeat(self.weight[rows], _QUANTILES)[order]
-            total = np.cumsum(mass) - 0.5 * mass
-            result[k] = np.interp(u * mass.sum(), total, place[order])
-        return result
+        u = (np.arange(_QUANTILES) + 0.5) / _QUANTILES
+        place = gamma_quantiles(worths, u)[which] - np.log(self.exposure)[:, None]
+        place, column = place.ravel(), np.repeat(self.column, _QUANTILES)
+        order = np.lexsort((place, column))
+        place, column = place[order], column[order]
+        mass = np.repeat(self.weight, _QUANTILES)[order] / _QUANTILES
+        before = np.concatenate(([0.0], np.cumsum(self.column_weight)))[column]
+        within = (np.cumsum(mass) - 0.5 * mass - before) / self.column_weight[column]
+        return np.clip(within, 1e-12, 1 - 1e-12) + 2.0 * column, place
 
     def nodes(self, n_shape: int, n_rate: int) -> LifeNodes:
         """The same as weighted points: ``n_shape`` shapes with ``n_rate`` rates each."""

@@ -5,9 +5,11 @@ Nothing here is sampled: the same call gives the same points.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from math import log
 
 import numpy as np
+import numpy.typing as npt
 
 from tracker.models.outcomes import FloatArray
 
@@ -94,19 +96,44 @@ def quantiles(place: FloatArray, mass: FloatArray, u: FloatArray) -> FloatArray:
     The density is filled in between the even grid points by its sinc series, which is as exact
     as sums over them, so that the quantiles do not show the grid.
     """
-    if len(place) < 2 or not mass.any():
-        return np.full(len(u), place[int(mass.argmax())])
-    fine = np.linspace(0, len(place) - 1, max(401, 4 * len(place)))
-    filled = np.maximum(np.sinc(fine[:, None] - np.arange(len(place))) @ mass, 0)
-    total = np.concatenate(([0.0], np.cumsum(filled[1:] + filled[:-1])))
-    at = np.interp(u * total[-1], total, fine)
-    return np.interp(at, np.arange(len(place)), place)
+    row = np.zeros(len(u), dtype=np.intp)
+    return row_quantiles(place[None, :], mass[None, :], row, u)
+
+
+def row_quantiles(
+    place: FloatArray, mass: FloatArray, row: npt.NDArray[np.intp], u: FloatArray
+) -> FloatArray:
+    """The same from the row of ``place, mass (rows, points)`` that goes with each u."""
+    size = place.shape[1]
+    if size < 2:
+        return place[row, 0]
+    fine, sinc = _sinc_series(size)
+    filled = np.maximum(mass @ sinc.T, 0)
+    total = np.zeros((len(place), len(fine)))
+    np.cumsum(filled[:, 1:] + filled[:, :-1], axis=1, out=total[:, 1:])
+    empty = total[:, -1] <= 0
+    total[empty] = np.linspace(0, 1, len(fine))
+    total /= total[:, -1:]
+    # All rows in one table: the shares of row k run from 2·k to 2·k + 1.
+    shares = (total + 2.0 * np.arange(len(place))[:, None]).ravel()
+    at = np.interp(np.clip(u, 0, 1) + 2.0 * row, shares, np.tile(fine, len(place)))
+    left = np.minimum(at.astype(int), size - 2)
+    part = at - left
+    result: FloatArray = place[row, left] * (1 - part) + place[row, left + 1] * part
+    return result
+
+
+@lru_cache(maxsize=8)
+def _sinc_series(size: int) -> tuple[FloatArray, FloatArray]:
+    """Places between 0 and size − 1, and the matrix that reads a band-limited table there."""
+    fine = np.linspace(0, size - 1, max(401, 4 * size))
+    return fine, np.sinc(fine[:, None] - np.arange(size))
 
 
 def gamma_quantiles(worth: FloatArray, u: FloatArray) -> FloatArray:
     """The log of the rate below which a Gamma(worth, 1) lies with chance u: (worths, chances)."""
     low, high = log_gamma_ends(worth)
-    ahead = low[:, None] + (high - low)[:, None] * np.linspace(0, 1, 161)
+    ahead = low[:, None] + (high - low)[:, None] * np.linspace(0, 1, 401)
     density = np.exp(worth[:, None] * (ahead - np.expm1(ahead)))
     total = np.cumsum(density[:, 1:] + density[:, :-1], axis=1)
     total = np.concatenate((np.zeros((len(worth), 1)), total), axis=1) / total[:, -1:]

@@ -22,11 +22,15 @@ from tracker.models.outcomes import FloatArray
 from tracker.models.quadrature import (
     between,
     gamma_density,
+    gamma_quantiles,
     gauss_rule,
     inverse_trigamma,
     quantiles,
     rate_rule,
+    row_quantiles,
 )
+
+Rows = npt.NDArray[np.intp]
 
 _SMALL = 1e-9  # share of the weight below which a node is not worth carrying
 _FINE = 400  # points on which a gamma density is laid out for rules and quantiles
@@ -67,10 +71,9 @@ class GammaRates:
         """How many failures' worth of evidence there is about the rate, given the shape."""
         return self.worth
 
-    def log_rate_quantiles(self, u: FloatArray) -> FloatArray:
-        """(columns, chances): the log rate below which it lies with chance u, by column."""
-        y, mass = gamma_density(self.worth, _FINE)
-        return quantiles(y, mass, u)[None, :] - np.log(self.exposure)[:, None]
+    def log_rate_quantiles(self, column: Rows, u: FloatArray) -> FloatArray:
+        """The log rate below which it lies with chance u in a column, one by one."""
+        return gamma_quantiles(np.array([self.worth]), u)[0] - np.log(self.exposure[column])
 
     def nodes(self, n_shape: int, n_rate: int) -> LifeNodes:
         """The same as weighted points: ``n_shape`` shapes with ``n_rate`` rates each."""
@@ -134,11 +137,9 @@ class GridRates:
         spread = (share * (self.log_rate - mean[:, None]) ** 2).sum(axis=1)
         return inverse_trigamma(float(column @ spread / column.sum()))
 
-    def log_rate_quantiles(self, u: FloatArray) -> FloatArray:
-        """(columns, chances): the log rate below which it lies with chance u, by column."""
-        return np.stack(
-            [quantiles(y, mass, u) for y, mass in zip(self.log_rate, self.weight, strict=True)]
-        )
+    def log_rate_quantiles(self, column: Rows, u: FloatArray) -> FloatArray:
+        """The log rate below which it lies with chance u in a column, one by one."""
+        return row_quantiles(self.log_rate, self.weight, column, u)
 
     def nodes(self, n_shape: int, n_rate: int) -> LifeNodes:
         """The same as weighted points: ``n_shape`` shapes with ``n_rate`` rates each."""
@@ -172,7 +173,7 @@ class Rates(Protocol):
 
     def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray: ...
 
-    def log_rate_quantiles(self, u: FloatArray) -> FloatArray: ...
+    def log_rate_quantiles(self, column: Rows, u: FloatArray) -> FloatArray: ...
 
     def nodes(self, n_shape: int, n_rate: int) -> LifeNodes: ...
 
@@ -187,24 +188,33 @@ def log_mean_exp(weight: FloatArray, exponent: FloatArray) -> FloatArray:
 
 def gain(t: FloatArray, age: FloatArray, shape: FloatArray) -> FloatArray:
     """t^shape − age^shape, 0 where t ≤ age: (shapes, ages)."""
+    reached = powers(t, shape)
+    if not age.any():
+        return reached
     with np.errstate(invalid="ignore"):
-        difference = powers(t, shape) - powers(age, shape)
-    return np.where((t > age)[None, :], np.maximum(np.nan_to_num(difference, nan=np.inf), 0), 0.0)
+        difference: FloatArray = np.maximum(reached - powers(age, shape), 0)
+    if not np.isfinite(reached[-1]).all():
+        # An age beyond all numbers: everything has failed by then.
+        difference[np.isnan(difference)] = np.inf
+    return difference
 
 
 def points(rates: Rates, u: FloatArray) -> tuple[FloatArray, FloatArray]:
     """Equally likely (log shape, log rate) pairs for points ``u (size, 2)`` of the unit square."""
     column = rates.column_weight
-    log_rates = rates.log_rate_quantiles(u[:, 1])
     if len(column) == 1:
-        return np.full(len(u), rates.log_shape[0]), log_rates[0]
+        only = np.zeros(len(u), dtype=np.intp)
+        return np.full(len(u), rates.log_shape[0]), rates.log_rate_quantiles(only, u[:, 1])
+    inner = np.nonzero(column > _SMALL * column.sum())[0]
+    first, last = int(inner[0]), int(inner[-1])
     place = quantiles(np.arange(len(column), dtype=float), column, u[:, 0])
-    left = np.minimum(place.astype(int), len(column) - 2)
+    place = np.clip(place, first, last)
+    left = np.clip(place.astype(int), first, max(last - 1, first))
+    right = np.minimum(left + 1, last)
     part = place - left
-    each = np.arange(len(u))
-    log_shape = rates.log_shape[left] * (1 - part) + rates.log_shape[left + 1] * part
-    log_rate = log_rates[left, each] * (1 - part) + log_rates[left + 1, each] * part
-    return log_shape, log_rate
+    low, high = (rates.log_rate_quantiles(rows, u[:, 1]) for rows in (left, right))
+    log_shape = rates.log_shape[left] * (1 - part) + rates.log_shape[right] * part
+    return log_shape, low * (1 - part) + high * part
 
 
 def few_nodes(
