@@ -13,8 +13,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import special
 
-from tracker.errors import ModelError, UsageError
-from tracker.models.families import FAMILIES, Family
+from tracker.errors import UsageError
 from tracker.models.intervals import (
     Curve,
     Estimate,
@@ -23,6 +22,7 @@ from tracker.models.intervals import (
     quantile_curve,
     survival_curve,
 )
+from tracker.models.life_curve import LifeCurve, require_chance
 from tracker.models.likelihood import LifeCounts
 from tracker.models.maximum import Peak, modified_profile_shape
 
@@ -36,16 +36,13 @@ _LOG_SHAPE_LIMITS = (math.log(1e-3), math.log(1e5))  # beyond: 0, or without end
 
 
 @dataclass(frozen=True, eq=False)
-class LifeFit:
+class LifeFit(LifeCurve):
     """A fitted life family. Ages in the unit of the lives that were given.
 
     ``failures`` and ``lives`` are weighted counts; ``covariance`` and ``std_errors`` come from the
     curvature at the peak. Limits are for one quantity at a time, not for all at once.
     """
 
-    family: str
-    shape: float
-    scale: float
     log_likelihood: float
     failures: float
     lives: float
@@ -63,19 +60,9 @@ class LifeFit:
     # ---------------------------------------------------------------- parameters
 
     @property
-    def mu(self) -> float:
-        """log scale: for the lognormal, the mean of log life."""
-        return math.log(self.scale)
-
-    @property
-    def sigma(self) -> float:
-        """1 / shape: for the lognormal, the standard deviation of log life."""
-        return 1.0 / self.shape
-
-    @property
     def parameters(self) -> dict[str, float]:
         """The family's own parameters by name (shape and scale, or mu and sigma)."""
-        return {name: float(getattr(self, name)) for name in self._family.parameter_names}
+        return {name: float(getattr(self, name)) for name in self.kind.parameter_names}
 
     @property
     def std_errors(self) -> dict[str, float]:
@@ -109,63 +96,16 @@ class LifeFit:
         The maximum-likelihood shape is too high with few failures (by 44 % on average with 5, 17 %
         with 10, all failed). See ``tracker.models.maximum.modified_profile_shape``.
         """
-        if self._family.fixed_shape is not None or self._counts.exact == 0.0:
+        if self.kind.fixed_shape is not None or self._counts.exact == 0.0:
             return math.nan
-        return modified_profile_shape(self._counts, self._family)
-
-    # ---------------------------------------------------------------- curves
-
-    def survival(self, t: Any) -> Any:
-        """The chance of living beyond age t (a number or an array of ages)."""
-        return self.conditional_survival(t, 0.0)
-
-    def conditional_survival(self, t: Any, age: Any) -> Any:
-        """The chance of living beyond age t given alive at ``age`` (t is the age reached)."""
-        reached, alive = np.asarray(t, dtype=np.float64), np.asarray(age, dtype=np.float64)
-        if (reached < alive).any():
-            raise ModelError(
-                f"the age reached ({reached.min():g}) lies before the age now ({alive.max():g}): "
-                "give t as an age, not as a time still to come."
-            )
-        chance = np.exp(-(self.cumulative_hazard(reached) - self.cumulative_hazard(alive)))
-        return float(chance) if chance.ndim == 0 else chance
-
-    def cumulative_hazard(self, t: Any) -> Any:
-        """−log survival to age t."""
-        return -self._family.log_survival(self._z(t))
-
-    def hazard(self, t: Any) -> Any:
-        """Failures per unit of age among those alive at age t > 0."""
-        ages = np.asarray(t, dtype=np.float64)
-        rate = self.shape / ages * np.exp(self._family.log_hazard(self._z(ages)))
-        return float(rate) if rate.ndim == 0 else rate
-
-    def density(self, t: Any) -> Any:
-        """Failures per unit of age t > 0 among all lives."""
-        return self.hazard(t) * self.survival(t)
-
-    @property
-    def mean_life(self) -> float:
-        """The average age at failure; infinite for a log-logistic with shape up to 1."""
-        return self.scale * math.exp(self._family.log_mean(self.shape).value)
-
-    def mean_remaining_life(self, age: float) -> float:
-        """The average time still to come given alive at ``age``."""
-        return self._family.survival_area(self.shape, self.scale, float(age))
-
-    def remaining_life(self, chance: float, age: float) -> float:
-        """The time still to come within which that share of those alive at ``age`` will fail."""
-        _require_chance(chance)
-        total = self.cumulative_hazard(float(age)) - math.log1p(-chance)
-        z = float(self._family.standard_age(np.asarray(total)))
-        return self.scale * math.exp(z / self.shape) - float(age)
+        return modified_profile_shape(self._counts, self.kind)
 
     # ---------------------------------------------------------------- estimates with limits
 
     def quantile(self, chance: float, level: float = 0.95) -> Estimate:
         """The age by which that share has failed (0.1 gives the B10 life), with limits."""
-        _require_chance(chance)
-        z = float(self._family.standard_quantile(chance))
+        require_chance(chance)
+        z = float(self.kind.standard_quantile(chance))
         return self._estimate_age(z, level)
 
     def scale_interval(self, kind: str = "likelihood_ratio", level: float = 0.95) -> Estimate:
@@ -178,7 +118,7 @@ class LifeFit:
 
     def shape_interval(self, kind: str = "likelihood_ratio", level: float = 0.95) -> Estimate:
         """The shape with limits, ``likelihood_ratio`` or ``wald_log`` (normal on log shape)."""
-        if self._family.fixed_shape is not None:
+        if self.kind.fixed_shape is not None:
             return Estimate(self.shape, self.shape, self.shape, (self.shape, self.shape), level)
         error = self.std_errors["shape"] / self.shape
         if kind == "wald_log":
@@ -191,15 +131,15 @@ class LifeFit:
 
     def mean_life_interval(self, level: float = 0.95) -> Estimate:
         """The mean life with limits (no lower limit, NaN, where the mean itself is infinite)."""
-        mean = self._family.log_mean(self.shape)
+        mean = self.kind.log_mean(self.shape)
         if not math.isfinite(mean.value):
             return Estimate(math.inf, math.nan, math.inf, (math.nan, math.nan), level)
-        if self._family.fixed_shape is not None:
+        if self.kind.fixed_shape is not None:
             return self._estimate_age(0.0, level)
         log_mean = self.mu + mean.value
         # d(log mean) by (a, b) where mu = centre − a / b
         error = self._delta(-1.0 / self.shape, self._peak.a / self.shape**2 + mean.slope)
-        curve = mean_curve(self._family, self._counts.centre)
+        curve = mean_curve(self.kind, self._counts.centre)
         limit = _LOG_AGE_LIMIT
         # Where the shape may be as low as 1, so may a log-logistic mean be without limit.
         least = 1.0 if self.family == "loglogistic" else 0.0
@@ -216,11 +156,11 @@ class LifeFit:
         y = math.log(t) - self._counts.centre
         error = self._delta(1.0, y)
         curve = survival_curve(math.log(t), self._counts.centre)
-        lower_z, upper_z = self._limits(curve, z, error, level, self._family.z_limits)
+        lower_z, upper_z = self._limits(curve, z, error, level, self.kind.z_limits)
         width = float(special.ndtri(0.5 + 0.5 * level)) * error
         at = np.array([z, upper_z, lower_z, z + width, z - width])
         with np.errstate(over="ignore"):
-            value, low, high, wald_low, wald_high = np.exp(self._family.log_survival(at)).tolist()
+            value, low, high, wald_low, wald_high = np.exp(self.kind.log_survival(at)).tolist()
         return Estimate(value, low, high, (wald_low, wald_high), level)
 
     def survival_band(self, t: Any, level: float = 0.95) -> pd.DataFrame:
@@ -239,15 +179,6 @@ class LifeFit:
         )
 
     # ---------------------------------------------------------------- inside
-
-    @property
-    def _family(self) -> Family:
-        return FAMILIES[self.family]
-
-    def _z(self, t: Any) -> FloatArray:
-        with np.errstate(divide="ignore"):
-            log_age = np.log(np.asarray(t, dtype=np.float64))
-        return np.asarray(self.shape * (log_age - self.mu))
 
     def _delta(self, by_a: float, by_b: float) -> float:
         """Normal standard error of a function of (a, b) with those slopes."""
@@ -282,7 +213,7 @@ class LifeFit:
         peak = (self._peak.a, self._peak.b, self._peak.value)
         return profile_limits(
             self._counts,
-            self._family,
+            self.kind,
             peak,
             psi,
             std_error,
@@ -292,11 +223,6 @@ class LifeFit:
             sides=sides,
             least_shape=least_shape,
         )
-
-
-def _require_chance(chance: float) -> None:
-    if not 0.0 < chance < 1.0:
-        raise ModelError(f"chance is {chance:g}: it must lie between 0 and 1 (0.1 for B10).")
 
 
 def _require_kind(kind: str) -> None:

@@ -64,6 +64,11 @@ def require_estimable(counts: LifeCounts, family: Family) -> None:
             f"Instead, {_INSTEAD}."
         )
     if family.fixed_shape is not None:
+        if counts.exact == 0.0 and not counts.net_exits @ counts.age > 0.0:
+            raise NotEnoughData(
+                f"no life was seen good at any age, so the {family.title} rate has no upper end. "
+                f"Lives seen good at some check are needed. Instead, {_INSTEAD}."
+            )
         return
     if counts.last_seen_good <= counts.first_failed_by:
         where = f"age {counts.first_failed_by:g}"
@@ -133,10 +138,7 @@ def _climb_a(counts: LifeCounts, family: Family, b: float) -> Peak:
             step *= 0.4
             tried = counts.at(family, a + step, b)
         a, point = a + step, tried
-    raise NotEnoughData(
-        f"the {family.title} rate runs to infinity: every life failed before its first check. "
-        f"Lives that were seen good at some age are needed. Instead, {_INSTEAD}."
-    )
+    raise NotEnoughData(f"the {family.title} fit did not converge (a = {a:.3g}).")
 
 
 def modified_profile_shape(counts: LifeCounts, family: Family) -> float:

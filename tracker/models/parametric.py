@@ -65,7 +65,13 @@ def fit_counts(counts: LifeCounts, family: str = "weibull") -> LifeFit:
     """``fit_life`` for lives that were counted already (several families on one count)."""
     kind = family_named(family)
     peak = highest(counts, kind)
-    shape, scale = peak.b, math.exp(counts.centre - peak.a / peak.b)
+    log_scale = counts.centre - peak.a / peak.b
+    if abs(log_scale) > 690.0:
+        raise NotEnoughData(
+            f"{counts.events:g} failures among {counts.lives:g} lives put the {kind.title} scale "
+            f"at 10^{log_scale / math.log(10):.0f}: no life is that long. Wait for more failures."
+        )
+    shape, scale = peak.b, math.exp(log_scale)
     # mu = centre − a / b: covariance of (shape, scale) by the delta method
     by_a, by_b = -scale / shape, scale * peak.a / shape**2
     cross = by_a * peak.covariance + by_b * peak.variance_b
