@@ -13,17 +13,17 @@ import pandas as pd
 from tracker.errors import UsageError
 from tracker.records import vocabulary as words
 from tracker.records.cells import Cell, CellReading, Problem, as_text, is_nothing
+from tracker.records.column_choice import choose_columns
 from tracker.records.columns import ColumnMatch, contract_word, match_columns, plain_word
 from tracker.records.contract import TABLE_BY_NAME, Column, Table
 from tracker.records.csv_text import as_meant
 from tracker.records.day_cells import order_shown, read_days
 from tracker.records.intake import RawTable, read_raw
 from tracker.records.number_cells import mark_shown, read_numbers
-from tracker.records.questions import COLUMNS, Answers, Question
+from tracker.records.questions import Answers, Question
 from tracker.records.refusal import Refusal
 
 REFUSED_BECAUSE = "refused because"  # the column beside downloaded refused rows; never read
-YES, NO = "yes", "no"
 
 
 @dataclass(frozen=True)
@@ -104,13 +104,20 @@ def read_rows(
         return SheetReading(table.name, raw.source, None, {}, (raw.question,), (), (), raw)
     left_out = {header: "" for header in raw.header if header.casefold() == REFUSED_BECAUSE}
     matches = match_columns(raw.header, table, {**left_out, **(mapping or {})})
+    choice = choose_columns(
+        raw, table, matches, answers=answers, constants=constants or {}, ask=ask_columns
+    )
     reader = _SheetReader(raw, table, answers, dict(constants or {}))
-    taken = reader.choose_columns(matches, ask_columns)
-    frame = reader.read_columns(taken)
+    reader.questions += choice.questions
+    reader.refusals += choice.refusals
+    frame = reader.read_columns(choice.taken)
     reader.refuse_long_rows()
     clear = not (reader.questions or reader.refusals)
-    unused = [match for match in matches if not match.column and match.header not in left_out]
-    filled = [match.header for match in unused if reader.has_cells(match.header)]
+    filled = [
+        header
+        for header, column in choice.mapping.items()
+        if not column and header not in left_out and reader.has_cells(header)
+    ]
     if filled:
         reader.notices.append(
             f"{raw.source}: not read, for the {table.name} have no such column: "
@@ -120,7 +127,7 @@ def read_rows(
         table.name,
         raw.source,
         frame if clear else None,
-        {match.header: match.column for match in matches},
+        choice.mapping,
         tuple(reader.questions),
         tuple(sorted(reader.refusals, key=lambda refusal: refusal.row or 0)),
         (*raw.notices, *reader.notices),
@@ -149,64 +156,6 @@ class _SheetReader:
 
     def has_cells(self, header: str) -> bool:
         return any(cell != "" for cell in self.cells(header))
-
-    def choose_columns(self, matches: Sequence[ColumnMatch], ask: bool) -> dict[str, ColumnMatch]:
-        """Column → the match it is read from; asks or refuses what is not sure."""
-        taken = {}
-        for match in matches:
-            if match.is_sure:
-                taken[match.column] = match
-            elif match.column and ask:
-                column = self.table.column(match.column)
-                question = Question(
-                    match.column,
-                    f'is "{match.header}" the {match.column} ({column.means})?',
-                    (YES, NO),
-                    tuple(as_text(cell) for cell in self.cells(match.header)[:3]),
-                    COLUMNS,
-                    self.raw.source,
-                )
-                answer = question.answered(self.answers)
-                if answer == YES:
-                    taken[match.column] = match
-                elif answer is None:
-                    self.questions.append(question)
-            elif match.column:
-                self.refusals.append(
-                    self._of_header(
-                        match.header,
-                        "is no column of the contract",
-                        f"did you mean {match.column}?",
-                    )
-                )
-        asked = {question.column for question in self.questions}
-        free = [match.header for match in matches if not match.column]
-        for column in self.table.columns:
-            if not column.required or column.name in {*taken, *asked, *self.constants}:
-                continue
-            question = Question(
-                column.name,
-                f"which column holds the {column.name} ({column.means})?",
-                tuple(free),
-                (),
-                COLUMNS,
-                self.raw.source,
-            )
-            answer = question.answered(self.answers) if free else None
-            if answer is not None:
-                taken[column.name] = ColumnMatch(answer, column.name, 1.0)
-            elif free and ask:
-                self.questions.append(question)
-            else:
-                self.refusals.append(
-                    self._of_header(
-                        "", f"there is no column {column.name}", "add it to the header", column.name
-                    )
-                )
-        return taken
-
-    def _of_header(self, value: str, problem: str, mend: str, column: str = "") -> Refusal:
-        return Refusal(self.table.name, 1, column, value, problem, mend, self.raw.source)
 
     def read_columns(self, taken: Mapping[str, ColumnMatch]) -> pd.DataFrame:
         """The typed rows, cells that cannot be read missing."""
