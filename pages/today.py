@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pandas as pd
 import streamlit as st
+
+from pages import frame
+from tracker.decisions import wording
 from tracker.decisions.due import due_list
 from tracker.decisions.preorder import preorder
 from tracker.decisions.remaining_life import outlook
 from tracker.decisions.stock_table import stock_table
-
-from pages import frame
-from tracker.decisions import wording
 from tracker.records import changes
 from tracker.records import vocabulary as words
 
@@ -124,8 +124,9 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
         st.markdown(
             f"- **{words.part_label(row.part_kind)} {row.position} of {row.printer}** – "
             f"{wording.chance(row.chance_of_failure)} chance of failing within {WATCH_DAYS} days "
-            f"(80 % sure between {wording.chance(row.chance_low)} and "
-            f"{wording.chance(row.chance_high)}); {wording.evidence(row.failures, row.belief_share)}"
+            f"(80 % sure: {wording.chance(row.chance_low)} to "
+            f"{wording.chance(row.chance_high)}); "
+            f"{wording.evidence(row.failures, row.belief_share)}"
         )
     if len(watch) > SHOWN:
         st.caption(f"And {len(watch) - SHOWN} more, on the page Part lives.")

@@ -44,7 +44,7 @@ def _change(place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame
         position = picked
     reason = st.pills(
         "Why did it come out?", [r for r in words.REMOVAL_REASONS if r != "retired"],
-        format_func=words.REMOVAL_REASON_LABELS.get, default="failed", key="part-reason",
+        format_func=words.REMOVAL_REASON_LABELS.__getitem__, default="failed", key="part-reason",
     )  # fmt: skip
     along = _along(place, printer, kind, fitted)
     with st.expander("Details: day, how it failed, serial, supplier"):

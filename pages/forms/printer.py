@@ -7,8 +7,9 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import pick_day, pick_person, pick_printer
 from tracker.records import changes
+from tracker.records.changes_parts import UsualParts
 
-PARTS_IN = {
+PARTS_IN: dict[UsualParts, str] = {
     "new": "New printer: its parts went in that day",
     "unknown": "In use already: its parts went in some day before the log",
     "none": "I write its parts down myself",
@@ -18,7 +19,7 @@ PARTS_IN = {
 def show(place: frame.Workshop) -> None:
     """A new printer with its channels; a retired one closes its fittings."""
     joins, leaves = "A new printer", "A printer was retired"
-    what = joins
+    what: str | None = joins
     if len(place.records.printers):
         what = st.segmented_control("What?", [joins, leaves], default=joins, key="printer-what")
     if what == leaves:
@@ -34,7 +35,7 @@ def _join(place: frame.Workshop) -> None:
     )
     day = pick_day(place, "First day in the workshop", "printer-day")
     parts = st.radio(
-        "Its parts", list(PARTS_IN), format_func=PARTS_IN.get, key="printer-parts",
+        "Its parts", list(PARTS_IN), format_func=PARTS_IN.__getitem__, key="printer-parts",
         help="One head, a damper per channel, wiper, cap and pump are written down for it.",
     )  # fmt: skip
     with st.expander("Details: site, model, type of printhead"):

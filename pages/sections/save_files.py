@@ -8,10 +8,10 @@ import zipfile
 from pathlib import Path
 
 import streamlit as st
-from tracker.records.exchange import write_folder
 
 from pages import frame
 from tracker.records.backup import backup
+from tracker.records.exchange import write_folder
 
 
 def show(place: frame.Workshop) -> None:

@@ -1,0 +1,189 @@
+"""Take in spreadsheets as they are: ask what reads two ways, refuse what cannot be true."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from pages.sections.browse import LABELS
+from pages.sections.record_fields import label
+from tracker.errors import LoadRefused, RecordError
+from tracker.records.columns import likely_table
+from tracker.records.contract import TABLE_BY_NAME, TABLES
+from tracker.records.exchange import read_sheet, refused_rows_csv
+from tracker.records.intake import read_raw
+from tracker.records.model import Records
+from tracker.records.refusal import Refusal
+from tracker.records.sheet import SheetReading
+
+_IGNORE = "(leave out)"
+
+
+def show(place: frame.Workshop) -> None:
+    """Pick files, answer what they leave open, load them all as one change."""
+    st.markdown(
+        "CSV or XLSX, as your spreadsheet program saves them. All chosen files go in together "
+        "or not at all, and loading the same file twice adds nothing."
+    )
+    files = st.file_uploader(
+        "Files", type=["csv", "txt", "tsv", "xlsx"], accept_multiple_files=True, key="load-files"
+    )
+    with st.expander("Empty spreadsheets to fill in"):
+        _templates()
+    if not files:
+        return
+    readings = [
+        reading
+        for number, file in enumerate(files)
+        if (reading := _read(place, file.name, file.getvalue(), f"load-{number}")) is not None
+    ]
+    ready = [reading for reading in readings if reading.frame is not None]
+    if len(ready) < len(files):
+        st.info("Answer or mend what is marked above; nothing has been loaded yet.", icon="👉")
+        return
+    rows = sum(len(reading.frame) for reading in ready if reading.frame is not None)
+    wins = st.checkbox(
+        "Where a record is there already and says otherwise, take what the file says",
+        key="load-file-wins",
+    )
+    if st.button(f"Load {rows} rows", type="primary", width="stretch", key="load-go"):
+        _load(place, ready, "file_wins" if wins else "refuse")
+
+
+def _templates() -> None:
+    from tracker.records.exchange import empty_template
+
+    for table in TABLES:
+        st.download_button(
+            f"{LABELS[table.name]} ({table.name}.csv)", empty_template(table),
+            file_name=f"{table.name}.csv", mime="text/csv", key=f"template-{table.name}",
+        )  # fmt: skip
+
+
+def _read(place: frame.Workshop, name: str, data: bytes, key: str) -> SheetReading | None:
+    """One file: which table it is, whose column is which, what it leaves open."""
+    with st.container(border=True):
+        st.markdown(f"**{name}**")
+        with frame.errors_in_words():
+            headers = read_raw(name, data).header
+            guess, _ = likely_table(headers, name)
+            names = list(LABELS)
+            table = st.selectbox(
+                "Holds", names, index=names.index(guess) if guess in names else None,
+                format_func=LABELS.__getitem__, placeholder="Say what it holds", key=f"{key}-table",
+            )  # fmt: skip
+            if not table:
+                return None
+            remembered = place.store.remembered_columns(table)
+            first = read_sheet(
+                name, data, table, {h: c for h, c in remembered.items() if h in headers}
+            )
+            mapping = _columns(first, table, key)
+            reading = read_sheet(name, data, table, mapping)
+            answers = _questions(reading, key)
+            if answers:
+                reading = read_sheet(name, data, table, mapping, answers)
+            _findings(reading, key)
+            return reading
+    return None
+
+
+def _columns(reading: SheetReading, table: str, key: str) -> dict[str, str]:
+    """Whose column is it: proposals can be changed; what is confirmed is remembered on loading."""
+    unsure = [match for match in reading.matches if not match.is_sure]
+    choices = [_IGNORE, *TABLE_BY_NAME[table].names]
+    mapping = dict(reading.mapping)
+    with st.expander("Whose column is it?", expanded=bool(unsure)):
+        for header, column in reading.mapping.items():
+            picked = st.selectbox(
+                f"“{header}” is", choices, index=choices.index(column or _IGNORE),
+                format_func=lambda name: name if name == _IGNORE
+                else label(TABLE_BY_NAME[table].column(name)),
+                key=f"{key}-{table}-{header}",
+            )  # fmt: skip
+            mapping[header] = "" if picked == _IGNORE else str(picked)
+    return mapping
+
+
+def _questions(reading: SheetReading, key: str) -> dict[str, str]:
+    answers = {}
+    for question in reading.questions:
+        if question.topic == "columns":
+            continue
+        st.markdown(f"**{question.column or 'The file'}** – {question.what}")
+        for example in question.examples:
+            st.caption(example)
+        answer = st.segmented_control(
+            "Answer", list(question.choices), key=f"{key}-{question.key}",
+            label_visibility="collapsed",
+        )  # fmt: skip
+        if answer:
+            answers[question.key] = answer
+    return answers
+
+
+def _findings(reading: SheetReading, key: str) -> None:
+    if reading.refusals:
+        _refused(reading, reading.refusals, key)
+    elif reading.frame is not None:
+        st.success(f"{len(reading.frame)} rows can be read.", icon="✅")
+    for notice in reading.notices:
+        st.caption(notice)
+
+
+def _refused(
+    reading: SheetReading, refusals: tuple[Refusal, ...] | list[Refusal], key: str
+) -> None:
+    st.error(f"{len(refusals)} mistakes; the file is not loaded.", icon="✋")
+    st.dataframe(
+        pd.DataFrame(
+            {
+                "Row": [refusal.row for refusal in refusals],
+                "Column": [refusal.column for refusal in refusals],
+                "Written": [refusal.value for refusal in refusals],
+                "What is wrong": [refusal.problem for refusal in refusals],
+                "How to mend it": [refusal.mend for refusal in refusals],
+            }
+        ),
+        hide_index=True, width="stretch", key=f"{key}-refused",
+    )  # fmt: skip
+    st.download_button(
+        "Download the refused rows with the reasons", refused_rows_csv(reading, refusals),
+        file_name=f"refused-{reading.source}.csv", mime="text/csv", key=f"{key}-refused-file",
+    )  # fmt: skip
+
+
+def _load(place: frame.Workshop, readings: list[SheetReading], on_conflict: str) -> None:
+    frames: dict[str, pd.DataFrame] = {}
+    for reading in readings:
+        if reading.table in frames:
+            st.error(
+                f"Two files hold {LABELS[reading.table].lower()}; load them one after the other."
+            )
+            return
+        if reading.frame is not None:
+            frames[reading.table] = reading.frame
+    names = ", ".join(reading.source for reading in readings)
+    try:
+        report = place.store.load(
+            Records.of(frames), names, who=frame.who(), now=frame.now(),
+            on_conflict="file_wins" if on_conflict == "file_wins" else "refuse",
+        )  # fmt: skip
+    except LoadRefused as refused:
+        for reading in readings:
+            of_file = [r for r in refused.refusals if r.table == reading.table]
+            if of_file:
+                _refused(reading, of_file, f"load-{reading.table}")
+        return
+    except RecordError as problem:
+        st.error(str(problem), icon="✋")
+        return
+    for reading in readings:
+        place.store.remember_columns(reading.table, reading.mapping)
+    added, completed = sum(report.added.values()), sum(report.completed.values())
+    frame.recorded(
+        f"Loaded {names}: {added} records added, {completed} completed, "
+        f"{sum(report.unchanged.values())} known already.",
+        report.batch,
+    )
