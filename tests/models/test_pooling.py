@@ -1,12 +1,15 @@
 """Groups that borrow from one another: against sampling, dense sums and plain expectations."""
 
 import numpy as np
+import numpy.typing as npt
 import pytest
 
 from tracker.errors import ModelError
+from tracker.models.forecast import LifeForecast
 from tracker.models.pooling import SPREAD_SCALE, PooledPosterior
 from tracker.models.posterior import LifeBelief, LifePosterior
 
+Array = npt.NDArray[np.float64]
 BELIEF = LifeBelief(150, worth_failures=2.0, shape=1.5, shape_spread=0.4)
 AGE = np.array([90.0, 110, 60, 200, 220, 210])
 FAILED = np.array([1, 1, 1, 1, 0, 0])
@@ -14,17 +17,17 @@ GROUP = ["white"] * 3 + ["colour"] * 3
 REACHED = np.array([40.0, 120.0, 250.0])
 
 
-def sampled(belief, age, failed, group, last_ok, reached, draws=600_000, seed=7):
+def sampled(last_ok: Array, draws: int = 600_000) -> tuple[dict[str, tuple[Array, Array]], float]:
     """Survival of each group by drawing everything from the belief and weighting by the data."""
-    rng = np.random.default_rng(seed)
+    rng, belief, reached = np.random.default_rng(7), BELIEF, REACHED
     shape = np.exp(rng.normal(np.log(belief.shape), belief.shape_spread, draws))
     middle = rng.gamma(belief.worth_failures, 1 / belief.worth_failures, draws)
     spread = np.abs(rng.normal(0, SPREAD_SCALE, draws))
     alpha = spread**-2
-    names = sorted(set(group))
+    names = sorted(set(GROUP))
     rate = {name: rng.gamma(alpha, middle / alpha) for name in names}
     log_weight = np.zeros(draws)
-    for end, died, name, ok in zip(age, failed, group, last_ok, strict=True):
+    for end, died, name, ok in zip(AGE, FAILED, GROUP, last_ok, strict=True):
         power = (end / belief.typical_life) ** shape
         if not died:
             log_weight -= rate[name] * power
@@ -45,29 +48,31 @@ def sampled(belief, age, failed, group, last_ok, reached, draws=600_000, seed=7)
     return rows, ahead
 
 
-def test_groups_agree_with_sampling_from_the_belief():
+def test_groups_agree_with_sampling_from_the_belief() -> None:
     pooled = PooledPosterior.from_lives(AGE, FAILED, GROUP, belief=BELIEF)
-    rows, ahead = sampled(BELIEF, AGE, FAILED, GROUP, np.full(6, np.nan), REACHED)
+    rows, ahead = sampled(np.full(6, np.nan))
     for name, (mean, error) in rows.items():
         assert np.all(np.abs(pooled.group(name).survival(REACHED) - mean) < 4 * error + 1e-4)
         assert error.max() < 0.006
     assert pooled.rate_ratio("white").chance_worse == pytest.approx(ahead, abs=0.015)
 
 
-def test_failures_between_checks_agree_with_sampling_from_the_belief():
+def test_failures_between_checks_agree_with_sampling_from_the_belief() -> None:
     last_ok = np.array([60.0, 95, 30, 170, np.nan, np.nan])
     pooled = PooledPosterior.from_lives(AGE, FAILED, GROUP, last_ok=last_ok, belief=BELIEF)
-    rows, _ = sampled(BELIEF, AGE, FAILED, GROUP, last_ok, REACHED)
+    rows, _ = sampled(last_ok)
     for name, (mean, error) in rows.items():
         assert np.all(np.abs(pooled.group(name).survival(REACHED) - mean) < 4 * error + 1e-3)
 
 
-def lives_of(rng, number, scale, shape=1.6, end=400):
+def lives_of(
+    rng: np.random.Generator, number: int, scale: float, shape: float = 1.6, end: float = 400
+) -> tuple[Array, npt.NDArray[np.bool_]]:
     age = scale * rng.weibull(shape, number)
     return np.minimum(age, end), age < end
 
 
-def test_a_group_with_two_failures_borrows_and_one_with_fifty_speaks_for_itself():
+def test_a_group_with_two_failures_borrows_and_one_with_fifty_speaks_for_itself() -> None:
     rng = np.random.default_rng(3)
     big, big_failed = lives_of(rng, 52, 100)
     small, small_failed = np.array([300.0, 320.0]), np.array([True, True])
@@ -75,8 +80,8 @@ def test_a_group_with_two_failures_borrows_and_one_with_fifty_speaks_for_itself(
     group = ["big"] * 52 + ["small"] * 2
     pooled = PooledPosterior.from_lives(age, failed, group, belief=LifeBelief(150))
 
-    def median(posterior):
-        return posterior.quantile(0.5)
+    def median(posterior: LifeForecast) -> float:
+        return float(posterior.quantile(0.5))
 
     alone_big = median(LifePosterior.from_lives(big, big_failed, belief=LifeBelief(150)))
     alone_small = median(LifePosterior.from_lives(small, small_failed, belief=LifeBelief(150)))
@@ -84,7 +89,7 @@ def test_a_group_with_two_failures_borrows_and_one_with_fifty_speaks_for_itself(
     assert alone_big < median(pooled.group("small")) < 0.85 * alone_small
 
 
-def test_equal_groups_shrink_together_and_the_data_cannot_tell_them_apart():
+def test_equal_groups_shrink_together_and_the_data_cannot_tell_them_apart() -> None:
     rng = np.random.default_rng(5)
     age, failed = lives_of(rng, 60, 120)
     group = ["a", "b", "c"] * 20
@@ -99,7 +104,7 @@ def test_equal_groups_shrink_together_and_the_data_cannot_tell_them_apart():
         assert ratio.lower < 1 < ratio.upper
 
 
-def test_a_group_never_seen_is_less_certain_than_one_that_was():
+def test_a_group_never_seen_is_less_certain_than_one_that_was() -> None:
     pooled = PooledPosterior.from_lives(AGE, FAILED, GROUP, belief=BELIEF)
     new, seen = pooled.group("clear"), pooled.group("white")
     wide = np.diff(np.log(new.quantile([0.1, 0.9])))
@@ -108,7 +113,7 @@ def test_a_group_never_seen_is_less_certain_than_one_that_was():
     assert new.survival(120) < pooled.group("colour").survival(120)
 
 
-def test_a_truly_worse_group_is_found_with_its_ratio():
+def test_a_truly_worse_group_is_found_with_its_ratio() -> None:
     rng = np.random.default_rng(11)
     good, good_failed = lives_of(rng, 80, 240)
     bad, bad_failed = lives_of(rng, 80, 120)
@@ -126,20 +131,20 @@ def test_a_truly_worse_group_is_found_with_its_ratio():
 
 
 @pytest.mark.parametrize("name", ["white", "colour", "clear"])
-def test_nodes_of_a_group_average_to_its_survival(name):
+def test_nodes_of_a_group_average_to_its_survival(name: str) -> None:
     posterior = PooledPosterior.from_lives(AGE, FAILED, GROUP, belief=BELIEF).group(name)
     t = np.linspace(1, 1500, 100)
     np.testing.assert_allclose(posterior.nodes().survival(t), posterior.survival(t), atol=1e-4)
 
 
-def test_rescaling_days_to_hours_rescales_every_answer():
+def test_rescaling_days_to_hours_rescales_every_answer() -> None:
     hours = LifeBelief(150 * 24, worth_failures=2.0, shape=1.5, shape_spread=0.4)
     days = PooledPosterior.from_lives(AGE, FAILED, GROUP, belief=BELIEF).group("white")
     scaled = PooledPosterior.from_lives(AGE * 24, FAILED, GROUP, belief=hours).group("white")
     assert scaled.quantile(0.3, age=24) == pytest.approx(24 * days.quantile(0.3, age=1))
 
 
-def test_thousands_of_lives_per_group_are_integrated_as_well_as_few():
+def test_thousands_of_lives_per_group_are_integrated_as_well_as_few() -> None:
     age, failed = np.tile(AGE, 2), np.tile(FAILED, 2)
     group = ["a"] * 6 + ["b"] * 6
     weight = np.full(12, 2000.0)
@@ -148,7 +153,7 @@ def test_thousands_of_lives_per_group_are_integrated_as_well_as_few():
     assert pooled.group("a").survival(120) == pytest.approx(alone.survival(120), abs=2e-3)
 
 
-def test_no_lives_at_all_is_the_belief_made_wider_by_the_spread():
+def test_no_lives_at_all_is_the_belief_made_wider_by_the_spread() -> None:
     pooled = PooledPosterior.from_lives([], [], [], belief=BELIEF)
     new = pooled.group("any")
     assert new.belief_share == 1.0
@@ -160,12 +165,12 @@ def test_no_lives_at_all_is_the_belief_made_wider_by_the_spread():
     assert pooled.log_evidence == pytest.approx(0, abs=1e-3)
 
 
-def test_a_life_without_a_group_is_refused():
+def test_a_life_without_a_group_is_refused() -> None:
     with pytest.raises(ModelError, match="one per life"):
         PooledPosterior.from_lives(AGE, FAILED, GROUP[:-1], belief=BELIEF)
 
 
-def test_a_group_that_was_never_seen_cannot_be_compared():
+def test_a_group_that_was_never_seen_cannot_be_compared() -> None:
     pooled = PooledPosterior.from_lives(AGE, FAILED, GROUP, belief=BELIEF)
     with pytest.raises(ModelError, match="clear"):
         pooled.rate_ratio("clear")

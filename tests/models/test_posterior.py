@@ -1,11 +1,16 @@
 """The posterior of a life against brute-force integration and its own closed form."""
 
+from collections.abc import Sequence
+
 import numpy as np
+import numpy.typing as npt
 import pytest
 
 from tracker.errors import ModelError
 from tracker.models.posterior import LifeBelief, LifePosterior
 
+Array = npt.NDArray[np.float64]
+Row = Sequence[float]
 BELIEF = LifeBelief(300, worth_failures=1.0, shape=1.5, shape_spread=0.5)
 AGE = [200.0, 350.0, 120.0, 410.0]
 FAILED = [1, 1, 0, 0]
@@ -14,7 +19,9 @@ LAST_OK = [170.0, 320.0, np.nan, np.nan]
 REACHED = np.array([30.0, 150.0, 300.0, 600.0, 1500.0])
 
 
-def brute_force(age, failed, entry, last_ok, belief, t, given):
+def brute_force(
+    age: Row, failed: Row, entry: Row, last_ok: Row, belief: LifeBelief, t: Array, given: float
+) -> Array:
     """Survival to t by a plain sum over a dense grid of shape and rate, straight from Bayes."""
     log_shape = np.linspace(np.log(belief.shape) - 3.2, np.log(belief.shape) + 2.6, 321)
     log_rate = np.linspace(-16, 5, 1201)  # of the rate per (typical life)^shape
@@ -38,7 +45,7 @@ def brute_force(age, failed, entry, last_ok, belief, t, given):
 
 
 @pytest.mark.parametrize("given", [0.0, 100.0])
-def test_exact_failures_agree_with_brute_force_integration(given):
+def test_exact_failures_agree_with_brute_force_integration(given: float) -> None:
     t = given + REACHED
     posterior = LifePosterior.from_lives(AGE, FAILED, ENTRY, belief=BELIEF)
     dense = brute_force(AGE, FAILED, ENTRY, [np.nan] * 4, BELIEF, t, given)
@@ -46,14 +53,14 @@ def test_exact_failures_agree_with_brute_force_integration(given):
 
 
 @pytest.mark.parametrize("given", [0.0, 100.0])
-def test_failures_between_checks_agree_with_brute_force_integration(given):
+def test_failures_between_checks_agree_with_brute_force_integration(given: float) -> None:
     t = given + REACHED
     posterior = LifePosterior.from_lives(AGE, FAILED, ENTRY, LAST_OK, belief=BELIEF)
     dense = brute_force(AGE, FAILED, ENTRY, LAST_OK, BELIEF, t, given)
     np.testing.assert_allclose(posterior.survival(t, age=given), dense, atol=2e-6)
 
 
-def test_no_data_gives_the_belief_back():
+def test_no_data_gives_the_belief_back() -> None:
     posterior = LifePosterior.from_lives([], [], belief=BELIEF)
     # (1 + 1)^-1 for every shape: half of all parts outlive the typical life.
     assert posterior.survival(300) == pytest.approx(0.5)
@@ -61,14 +68,14 @@ def test_no_data_gives_the_belief_back():
     assert posterior.log_evidence == pytest.approx(0, abs=1e-9)
 
 
-def test_a_weight_of_two_equals_the_life_twice():
+def test_a_weight_of_two_equals_the_life_twice() -> None:
     twice = LifePosterior.from_lives([200, 200, 90], [1, 1, 0], belief=BELIEF)
     weighted = LifePosterior.from_lives([200, 90], [1, 0], weight=[2, 1], belief=BELIEF)
     assert weighted.survival(250, age=100) == pytest.approx(twice.survival(250, age=100))
     assert weighted.log_evidence == pytest.approx(twice.log_evidence)
 
 
-def test_quantiles_and_chances_are_each_others_inverse():
+def test_quantiles_and_chances_are_each_others_inverse() -> None:
     posterior = LifePosterior.from_lives(AGE, FAILED, ENTRY, belief=BELIEF)
     ahead = posterior.remaining_quantile([0.1, 0.5, 0.9], age=250)
     np.testing.assert_allclose(posterior.chance_of_failure(250, ahead), [0.1, 0.5, 0.9])
@@ -76,7 +83,7 @@ def test_quantiles_and_chances_are_each_others_inverse():
 
 
 @pytest.mark.parametrize("last_ok", [None, LAST_OK])
-def test_nodes_average_to_the_posterior(last_ok):
+def test_nodes_average_to_the_posterior(last_ok: list[float] | None) -> None:
     posterior = LifePosterior.from_lives(AGE, FAILED, ENTRY, last_ok, belief=BELIEF)
     nodes = posterior.nodes()
     t = np.linspace(1, 3000, 200)
@@ -84,6 +91,6 @@ def test_nodes_average_to_the_posterior(last_ok):
 
 
 @pytest.mark.parametrize("worth", [0, -1, np.nan, np.inf])
-def test_a_belief_worth_no_failures_is_refused(worth):
+def test_a_belief_worth_no_failures_is_refused(worth: float) -> None:
     with pytest.raises(ModelError, match="worth_failures"):
         LifeBelief(300, worth_failures=worth)
