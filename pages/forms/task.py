@@ -24,7 +24,11 @@ def show(place: frame.Workshop) -> None:
         key="task-names",
     )  # fmt: skip
     why = st.segmented_control(
-        "Why?", list(WHY_LABELS), format_func=WHY_LABELS.__getitem__, default="planned", key="task-why"
+        "Why?",
+        list(WHY_LABELS),
+        format_func=WHY_LABELS.__getitem__,
+        default="planned",
+        key="task-why",
     )
     st.caption(
         "Cleaning because something is wrong is not the routine: kept apart, it cannot make "

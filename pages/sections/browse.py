@@ -29,7 +29,9 @@ _ROWS_SHOWN = 500
 
 def show(place: frame.Workshop) -> None:
     """A table to look through; a tap on a row opens it for correction."""
-    name = st.selectbox("Which records?", list(LABELS), format_func=LABELS.__getitem__, key="browse-table")
+    name = st.selectbox(
+        "Which records?", list(LABELS), format_func=LABELS.__getitem__, key="browse-table"
+    )
     table = TABLE_BY_NAME[name or "fittings"]
     st.caption(table.means)
     looked_for = st.text_input("Find", key="browse-find", placeholder="printer, part, note …")

@@ -20,13 +20,16 @@ def answers_to_questions(options: argparse.Namespace) -> dict[str, str]:
     return told
 
 
-def folder_records(folder: str, options: argparse.Namespace) -> Records:
-    """The records of a spreadsheet folder; refusals name each bad row."""
+def folder_records(folder: str, options: argparse.Namespace, today: date | None = None) -> Records:
+    """The records of a spreadsheet folder; refusals name each bad row.
+
+    With ``today`` a day after it is refused: what is loaded for good cannot lie ahead.
+    """
     from tracker.records.exchange import read_folder
 
     if not Path(folder).is_dir():
         raise UsageError(f"There is no folder {folder!r}; give the folder with the CSV files.")
-    return read_folder(Path(folder), answers=answers_to_questions(options))
+    return read_folder(Path(folder), answers=answers_to_questions(options), today=today)
 
 
 def database_url(options: argparse.Namespace) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 
 from tracker.commands.printing import as_json, show
@@ -14,7 +14,7 @@ def load(options: argparse.Namespace) -> int:
     """Load a spreadsheet folder into the database, all of it or nothing."""
     from tracker.records.store import open_store
 
-    records = folder_records(options.folder, options)
+    records = folder_records(options.folder, options, today=date.today())
     report = open_store(database_url(options)).load(
         records,
         f"folder {Path(options.folder).name}",

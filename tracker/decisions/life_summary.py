@@ -42,6 +42,8 @@ class LifeSummary:
     b10_lower: float
     b10_upper: float
     median_days: float
+    median_lower: float
+    median_upper: float
     mean_life_days: float
     failures: int
     lives: int
@@ -96,6 +98,8 @@ class LifeSummary:
             "b10_lower": self.b10_lower,
             "b10_upper": self.b10_upper,
             "median_days": self.median_days,
+            "median_lower": self.median_lower,
+            "median_upper": self.median_upper,
             "mean_life_days": self.mean_life_days,
             "failures": self.failures,
             "lives": self.lives,
@@ -131,7 +135,7 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
 
 
 def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> LifeSummary:
-    shape, b10 = fit.shape_interval(), fit.quantile(0.1)
+    shape, b10, median = fit.shape_interval(), fit.quantile(0.1), fit.quantile(0.5)
     table = compare_families(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     return LifeSummary(
         basis="lives",
@@ -143,7 +147,9 @@ def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> Li
         b10_days=b10.estimate,
         b10_lower=b10.lower,
         b10_upper=b10.upper,
-        median_days=fit.quantile(0.5).estimate,
+        median_days=median.estimate,
+        median_lower=median.lower,
+        median_upper=median.upper,
         mean_life_days=fit.mean_life,
         belief_share=0.0,
         families=tuple({"family": name, **row} for name, row in table.to_dict("index").items()),
@@ -158,8 +164,13 @@ def _from_belief(
         arrays.age, arrays.failed, arrays.entry, arrays.last_ok, belief=belief
     )
     points = posterior.points().causes[0]
-    b10 = points.unit * (-np.log(0.9) / points.rate) ** (1 / points.shape)
-    lower, middle, upper = (float(value) for value in np.quantile(b10, (0.025, 0.5, 0.975)))
+
+    def limits(share: float) -> tuple[float, float, float]:
+        age = points.unit * (-np.log1p(-share) / points.rate) ** (1 / points.shape)
+        lower, middle, upper = np.quantile(age, (0.025, 0.5, 0.975))
+        return float(lower), float(middle), float(upper)
+
+    b10, median = limits(0.1), limits(0.5)
     return LifeSummary(
         basis="belief",
         why_belief=why,
@@ -167,10 +178,12 @@ def _from_belief(
         shape_lower=posterior.shape.lower,
         shape_upper=posterior.shape.upper,
         scale_days=posterior.scale.estimate,
-        b10_days=middle,
-        b10_lower=lower,
-        b10_upper=upper,
-        median_days=float(posterior.quantile(0.5)),
+        b10_lower=b10[0],
+        b10_days=b10[1],
+        b10_upper=b10[2],
+        median_lower=median[0],
+        median_days=median[1],
+        median_upper=median[2],
         mean_life_days=posterior.mean_life.estimate,
         belief_share=posterior.belief_share,
         families=(),

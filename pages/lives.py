@@ -1,0 +1,54 @@
+"""How parts end: by wear, by chance or early, and what that means."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from pages.sections import life_evidence, life_groups, running_parts
+from tracker.decisions import wording
+from tracker.decisions.life_summary import life_summary
+from tracker.lives.life_table import life_table
+from tracker.records import vocabulary as words
+
+place = frame.workshop()
+kinds = [k for k in place.records.part_kinds() if k in set(place.records.fittings["part_kind"])]
+if not kinds:
+    frame.headline("Part lives", "No part is written down yet.")
+    frame.empty_state(
+        "Log the parts that are in your printers; their lives begin to count from then on.",
+        button="Log the first part", page="log",
+    )  # fmt: skip
+    st.stop()
+
+st.title("Part lives", anchor=False)
+kind = st.pills(
+    "Which part?", kinds, default=kinds[0], format_func=words.part_label, key="lives-kind"
+) or kinds[0]  # fmt: skip
+summary = frame.ask(life_summary, kind)
+st.markdown(f"#### {summary.sentence}")
+st.caption(f"As of {wording.day(place.as_of)}.")
+if summary.basis == "belief":
+    st.info(
+        f"Thin evidence: {wording.evidence(summary.failures, summary.belief_share)}. "
+        f"{summary.why_belief}",
+        icon="🌫️",
+    )
+
+first, second, third = st.columns(3)
+first.metric("One in ten has failed after (B10)", wording.days(summary.b10_days))
+first.caption(f"95 %: {wording.day_range(summary.b10_lower, summary.b10_upper)}")
+second.metric("Half have failed after (median)", wording.days(summary.median_days))
+second.caption(f"95 %: {wording.day_range(summary.median_lower, summary.median_upper)}")
+third.metric("Shape (1 = age tells nothing)", wording.figure(summary.shape))
+third.caption(
+    f"95 %: {wording.figure(summary.shape_lower)} to {wording.figure(summary.shape_upper)}; below "
+    "1 early failures, above 1 wear"
+)
+
+table = frame.ask(life_table)
+lives = table[table["part_kind"] == kind]
+running_parts.show(place, kind)
+life_evidence.show_curve(kind, lives, summary)
+life_groups.show(kind, lives)
+life_evidence.show_more(place, kind, lives, summary)

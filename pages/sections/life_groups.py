@@ -1,0 +1,67 @@
+"""Groups of lives compared: do suppliers, batches, inks, head types or sites differ?"""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from tracker.charts.survival import groups_picture
+from tracker.decisions import wording
+from tracker.errors import NotEnoughData
+from tracker.lives.life_table import ages
+from tracker.models.log_rank import log_rank
+from tracker.models.nonparametric import kaplan_meier
+
+GROUPS = {
+    "ink": "Ink", "supplier": "Supplier", "batch": "Batch", "printer": "Printer",
+    "head_type": "Head type", "site": "Site",
+}  # fmt: skip
+_MOST = 6
+
+
+def show(kind: str, lives: pd.DataFrame) -> None:
+    """One comparison at a time, with the honest sentence when the data cannot tell."""
+    lives = lives[lives["counted"].astype(bool)]
+    possible = [name for name in GROUPS if (lives[name][lives[name] != ""]).nunique() > 1]
+    if not possible:
+        return
+    st.header("Groups compared", anchor=False)
+    by = st.segmented_control(
+        "Compare by", possible, default=possible[0], format_func=GROUPS.__getitem__,
+        key=f"groups-{kind}",
+    ) or possible[0]  # fmt: skip
+    named = lives[lives[by] != ""]
+    largest = named[by].value_counts()
+    kept = sorted(largest.index[:_MOST])
+    named = named[named[by].isin(kept)]
+    arrays = ages(named)
+    try:
+        test = log_rank(arrays.age, arrays.failed, named[by].to_numpy(), arrays.entry)
+    except NotEnoughData as problem:
+        st.info(str(problem), icon="🌫️")
+        return
+    if test.p_value < 0.05:
+        told = (
+            "They differ: a difference like this comes by chance in "
+            f"{wording.chance(test.p_value)} of cases."
+        )
+    else:
+        told = (
+            "The log cannot tell them apart: differences like these come by chance in "
+            f"{wording.chance(test.p_value)} of cases."
+        )
+    st.markdown(f"{told} (log-rank test, {wording.count(arrays.failed.sum(), 'failure')})")
+    if len(possible) > 1:
+        st.caption(
+            f"With {len(possible)} comparisons to choose from, one in twenty looks like a "
+            "difference by chance alone."
+        )
+    curves = {}
+    for name in kept:
+        rows = ages(named[named[by] == name])
+        label = f"{name} ({rows.failed.sum()} of {len(rows.age)} failed)"
+        curves[label] = kaplan_meier(rows.age, rows.failed, rows.entry, ignore_last_ok=True)
+    frame.chart(groups_picture(curves, "days"), f"Survival by {GROUPS[by].lower()}", f"by-{kind}")
+    if largest.size > _MOST:
+        st.caption(f"The {_MOST} largest of {largest.size} groups are drawn.")

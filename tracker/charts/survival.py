@@ -1,0 +1,149 @@
+"""The survival curve with its band, the fitted curve, and the lives drawn under it."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+from plotly.subplots import make_subplots
+
+from tracker.charts.colours import BAD, DASHES, GOOD, QUIET, faded, part_colour
+from tracker.charts.frame_of_picture import framed
+
+_LIVES_DRAWN = 60
+
+
+def survival_picture(
+    kind: str, curve: pd.DataFrame, lives: pd.DataFrame, smooth: pd.DataFrame | None, unit: str
+) -> go.Figure:
+    """Which share of parts reaches each age, with every life under it.
+
+    ``curve`` as from ``kaplan_meier``; ``lives`` with columns entry, age, outcome; ``smooth`` the
+    fitted curve by age with columns survival, lower, upper, or None. ``unit``: "days" or "m²".
+    """
+    drawn = lives.sort_values("age").tail(_LIVES_DRAWN) if len(lives) > _LIVES_DRAWN else lives
+    drawn = drawn.sort_values("age")
+    figure = make_subplots(
+        rows=2, cols=1, shared_xaxes=True, row_heights=[0.66, 0.34], vertical_spacing=0.06
+    )
+    colour = part_colour(kind)
+    steps = np.concatenate(([0.0], curve.index.to_numpy(dtype=float)))
+    for name, start in (("upper", 1.0), ("lower", 1.0)):
+        figure.add_scatter(
+            x=steps, y=np.concatenate(([start], curve[name])), line={"shape": "hv", "width": 0},
+            fill="tonexty" if name == "lower" else None, fillcolor=faded(colour, 0.18),
+            name="95 % band" if name == "lower" else None, showlegend=name == "lower",
+            hoverinfo="skip", row=1, col=1,
+        )  # fmt: skip
+    figure.add_scatter(
+        x=steps, y=np.concatenate(([1.0], curve["survival"])), name="From the lives",
+        line={"shape": "hv", "color": colour, "width": 2.5}, row=1, col=1,
+        hovertemplate=f"%{{x:.0f}} {unit}: %{{y:.0%}} alive<extra></extra>",
+    )  # fmt: skip
+    if smooth is not None:
+        figure.add_scatter(
+            x=smooth.index, y=smooth["survival"], name="Fitted Weibull curve",
+            line={"color": QUIET, "width": 2, "dash": DASHES[1]}, row=1, col=1,
+        )  # fmt: skip
+    _draw_lives(figure, drawn)
+    more = f" (the {_LIVES_DRAWN} longest drawn)" if len(lives) > len(drawn) else ""
+    framed(figure, "How many reach which age", "", "share still working", height=520)
+    figure.update_yaxes(tickformat=".0%", range=[0, 1.02], row=1, col=1)
+    figure.update_yaxes(title=f"lives{more}", showticklabels=False, row=2, col=1)
+    figure.update_xaxes(title=f"age ({unit})", row=2, col=1, rangemode="tozero")
+    return figure
+
+
+def _draw_lives(figure: go.Figure, lives: pd.DataFrame) -> None:
+    rank = np.arange(len(lives))
+    x = np.column_stack((lives["entry"], lives["age"], np.full(len(lives), np.nan))).ravel()
+    y = np.column_stack((rank, rank, np.full(len(lives), np.nan))).ravel()
+    figure.add_scatter(
+        x=x, y=y, mode="lines", line={"color": QUIET, "width": 1.5}, name="Watched from to",
+        hoverinfo="skip", row=2, col=1,
+    )  # fmt: skip
+    ends = (
+        ("Failed", lives["outcome"] == "failed", BAD, "x"),
+        ("Accident", lives["outcome"] == "accident", BAD, "triangle-up"),
+        ("Still running", lives["outcome"] == "running", GOOD, "circle-open"),
+        (
+            "Out for another reason",
+            ~lives["outcome"].isin(("failed", "accident", "running")),
+            QUIET,
+            "line-ns-open",
+        ),
+    )
+    for name, here, colour, symbol in ends:
+        if here.any():
+            figure.add_scatter(
+                x=lives.loc[here, "age"], y=rank[here.to_numpy()], mode="markers", name=name,
+                marker={"color": colour, "symbol": symbol, "size": 8}, row=2, col=1,
+                hovertemplate="%{x:.0f}<extra>" + name + "</extra>",
+            )  # fmt: skip
+
+
+def groups_picture(curves: dict[str, pd.DataFrame], unit: str) -> go.Figure:
+    """Survival curves of several groups side by side, told apart by colour and dash."""
+    figure = go.Figure()
+    colours = ("#0072B2", "#C46A00", "#008F6A", "#B4568F", "#7A6CC8", "#8A7A00")
+    for place, (name, curve) in enumerate(curves.items()):
+        figure.add_scatter(
+            x=np.concatenate(([0.0], curve.index)),
+            y=np.concatenate(([1.0], curve["survival"])),
+            name=name,
+            line={
+                "shape": "hv", "color": colours[place % len(colours)],
+                "dash": DASHES[place % len(DASHES)], "width": 2.5,
+            },
+        )  # fmt: skip
+    framed(figure, "Groups compared", f"age ({unit})", "share still working")
+    figure.update_yaxes(tickformat=".0%", range=[0, 1.02])
+    figure.update_xaxes(rangemode="tozero")
+    return figure
+
+
+def causes_picture(incidence: pd.DataFrame, unit: str) -> go.Figure:
+    """The chance of having ended of each cause by each age, the others at work too."""
+    figure = go.Figure()
+    colours = {"failed": BAD, "accident": "#C46A00"}
+    labels = {"failed": "Worn out (failed)", "accident": "Accident"}
+    for place, (cause, rows) in enumerate(incidence.groupby("cause", sort=False)):
+        figure.add_scatter(
+            x=np.concatenate(([0.0], rows["age"])),
+            y=np.concatenate(([0.0], rows["incidence"])),
+            name=labels.get(str(cause), str(cause)),
+            line={
+                "shape": "hv", "color": colours.get(str(cause), QUIET),
+                "dash": DASHES[place % len(DASHES)], "width": 2.5,
+            },
+        )  # fmt: skip
+    framed(figure, "How they end", f"age ({unit})", "chance of having ended so")
+    figure.update_yaxes(tickformat=".0%", rangemode="tozero")
+    return figure
+
+
+def plot_of_chances(
+    kind: str, points: pd.DataFrame, line: pd.DataFrame, ticks: pd.DataFrame, unit: str
+) -> go.Figure:
+    """The probability plot: failures along the fitted line, with its band."""
+    figure = go.Figure()
+    colour = part_colour(kind)
+    for name in ("y_upper", "y_lower"):
+        figure.add_scatter(
+            x=10 ** line["x"], y=line[name], line={"width": 0}, hoverinfo="skip",
+            fill="tonexty" if name == "y_lower" else None, fillcolor=faded(colour, 0.18),
+            name="95 % band" if name == "y_lower" else None, showlegend=name == "y_lower",
+        )  # fmt: skip
+    figure.add_scatter(
+        x=10 ** line["x"], y=line["y"], name="Fitted Weibull", line={"color": colour, "width": 2}
+    )
+    figure.add_scatter(
+        x=10 ** points["x"], y=points["y"], mode="markers", name="Failures",
+        marker={"color": colour, "size": 8, "symbol": "circle"},
+    )  # fmt: skip
+    framed(figure, "Do the failures follow the curve?", f"age ({unit})", "share failed")
+    figure.update_xaxes(type="log")
+    figure.update_yaxes(
+        tickvals=ticks["y"], ticktext=[f"{share:.3g}" for share in ticks["failed_share"]]
+    )
+    return figure
