@@ -2,11 +2,11 @@
 
     python -m tests.bench.bench_life_fits
 
-Same lives, same run, the two taking turns; medians, and the least times beside them (a busy machine
-breaks into a millisecond as often as into a second, and hurts it more). "from arrays" begins with the raw arrays (the
-gate's checks and the counting included), "from counts" with lives that were counted already; a
-table of counts is what several families, groups or limits share. lifelines also runs on the counts
-as weights, the best it can do with this idea. The log-likelihoods must agree to 1e-6.
+Same lives, same run, the two taking turns; medians, and the least times beside them (on a busy
+machine a wait of a few milliseconds weighs more on the shorter time). "from arrays" begins with the
+raw arrays (the gate's checks and the counting included), "from counts" with lives that were counted
+already: several families, groups and limits share one count. lifelines also runs on the distinct
+rows as weights, the best it can do with this idea. The log-likelihoods must agree to 1e-6.
 """
 
 from __future__ import annotations
