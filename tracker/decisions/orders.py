@@ -43,7 +43,7 @@ class LeadTime:
 
     def points(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """A few delivery times with their weights, which stand for the whole distribution."""
-        if self.typical_days <= 0 or self.log_spread <= 0:
+        if self.log_spread <= 0:
             return np.array([self.typical_days]), np.ones(1)
         steps = np.array([-_STEP, 0.0, _STEP])
         days = np.exp(self.log_middle + self.log_spread * steps)
@@ -57,8 +57,6 @@ class LeadTime:
 
     def remaining_days(self, waited_days: float) -> float:
         """How long an order that has not come after so many days usually still takes (median)."""
-        if self.typical_days <= 0:
-            return 0.0
         if self.log_spread <= 0 or waited_days < SHORTEST_DAYS:
             return max(0.0, self.typical_days - waited_days)
         normal = NormalDist(self.log_middle, self.log_spread)
@@ -78,31 +76,39 @@ def lead_time(facts: PartFacts, days: NDArray[np.float64] | None = None) -> Lead
     (14, 3, 0.5)
     """
     took = np.empty(0) if days is None else np.maximum(np.asarray(days, float), SHORTEST_DAYS)
-    usual, late = float(facts.lead_days), float(facts.lead_days_late)
-    if not len(took) and (usual <= 0 or late <= usual):
-        return LeadTime(usual, max(usual, late), 0, 1.0, log(max(usual, SHORTEST_DAYS)), 0.0)
-    middle = log(max(usual, SHORTEST_DAYS))
-    spread = max((log(max(late, usual, SHORTEST_DAYS)) - middle) / NINE_IN_TEN, 0.0)
-    if len(took):
-        logs, n = np.log(took), len(took)
-        total = GUESS_ORDERS + n
-        squares = (
-            GUESS_ORDERS * spread**2
-            + float(((logs - logs.mean()) ** 2).sum())
-            + GUESS_ORDERS * n / total * float(logs.mean() - middle) ** 2
-        )
-        # The mean is itself uncertain; the factor is 1 with no order, so the guess stays as said.
-        widened = (1 + 1 / total) / (1 + 1 / GUESS_ORDERS)
-        middle = (GUESS_ORDERS * middle + float(logs.sum())) / total
-        spread = sqrt(squares / total * widened)
+    guess = lead_time_of(float(facts.lead_days), float(facts.lead_days_late))
+    if not len(took):
+        return guess
+    middle, spread = guess.log_middle, guess.log_spread
+    logs, n = np.log(took), len(took)
+    total = GUESS_ORDERS + n
+    squares = (
+        GUESS_ORDERS * spread**2
+        + float(((logs - logs.mean()) ** 2).sum())
+        + GUESS_ORDERS * n / total * float(logs.mean() - middle) ** 2
+    )
+    # The mean is itself uncertain; the factor is 1 with no order, so the guess stays as said.
+    widened = (1 + 1 / total) / (1 + 1 / GUESS_ORDERS)
+    middle = (GUESS_ORDERS * middle + float(logs.sum())) / total
+    spread = sqrt(squares / total * widened)
     return LeadTime(
         typical_days=round(exp(middle), 6),
         late_days=round(exp(middle + NINE_IN_TEN * spread), 6),
-        orders=len(took),
-        guess_share=GUESS_ORDERS / (GUESS_ORDERS + len(took)),
+        orders=n,
+        guess_share=GUESS_ORDERS / total,
         log_middle=middle,
         log_spread=spread,
     )
+
+
+def lead_time_of(usual_days: float, late_days: float) -> LeadTime:
+    """The delivery time of two plain figures: usual, and nine in ten by then."""
+    middle = log(max(usual_days, SHORTEST_DAYS))
+    late = max(late_days, usual_days)
+    if usual_days <= 0 and late <= 0:
+        return LeadTime(0.0, 0.0, 0, 1.0, middle, 0.0)
+    spread = max((log(max(late, SHORTEST_DAYS)) - middle) / NINE_IN_TEN, 0.0)
+    return LeadTime(usual_days, late, 0, 1.0, middle, spread if late > usual_days else 0.0)
 
 
 def lead_times(records: Records, as_of: date) -> dict[str, LeadTime]:

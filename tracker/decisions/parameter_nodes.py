@@ -18,7 +18,8 @@ from tracker.models.nodes import LifeNodes, PowerHazard
 Array = NDArray[np.float64]
 Rows = NDArray[np.int64]
 
-FEW = (7, 12)  # shapes and rates per shape: need of some pieces, total variation under 0.005
+ONE = (5, 8)  # shapes and rates per shape: one position
+FEW = (7, 12)  # need of some pieces, total variation under 0.005
 MORE = (9, 28)  # need of tens of pieces
 FEW_ARE_ENOUGH = 6.0  # expected pieces up to which FEW nodes do
 MANY_POSITIONS = 200
@@ -76,6 +77,12 @@ class NodeSource:
         if key not in self._laid:
             self._laid[key] = lay()
         return self._laid[key]
+
+
+def nodes_for_one(posterior: Any) -> Nodes:
+    """Nodes whose average is right for one position: survival to about 1e-4, and few of them."""
+    nodes: Nodes = posterior.nodes(*ONE) if hasattr(posterior, "points") else posterior.nodes()
+    return nodes
 
 
 def source_of(posterior: Posterior | NodeSource) -> NodeSource:

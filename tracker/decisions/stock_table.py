@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from tracker.decisions import wording
 from tracker.decisions.fitted_positions import fitted_positions, kind_need, with_more_printers
 from tracker.decisions.need import NeedModel, need_models
-from tracker.decisions.orders import LeadTime, lead_times, open_orders, prices
+from tracker.decisions.orders import LeadTime, lead_time_of, lead_times, open_orders, prices
 from tracker.decisions.shelf import OnHand, on_hand
 from tracker.decisions.spare_stock import chance_of_shortage, least_cost_stock, stock_for_service
 from tracker.decisions.sums_of_counts import matched_law
@@ -106,7 +106,7 @@ def stock_table(
     holding_rate = max(0.0, records.number("holding_rate_per_year")) / 365.0
     rows = []
     for kind, model in models.items():
-        lead = leads[kind] if lead_days is None else _fixed(lead_days)
+        lead = leads[kind] if lead_days is None else lead_time_of(lead_days, lead_days)
         lengths, weights = lead.points()
         need = kind_need(positions, kind, models, (planned_ages or {}).get(kind))
         chances = _mixed([need.demand(days + review_days) for days in lengths], weights)
@@ -131,10 +131,6 @@ def stock_table(
             | {"failures": model.failures + model.accidents, "belief_share": model.belief_share}
         )
     return pd.DataFrame(rows, columns=list(COLUMNS))
-
-
-def _fixed(days: float) -> LeadTime:
-    return LeadTime(days, days, 0, 1.0, 0.0, 0.0)
 
 
 def _mixed(laws: list[Array], weights: Array) -> Array:

@@ -1,0 +1,237 @@
+"""Order-by dates against closed forms of single-unit ordering, simulation and small workshops."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.decisions.life_nodes import weibull
+from tests.decisions.workshops import rows, setting, workshop
+from tracker.decisions.need import need_models
+from tracker.decisions.order_curve import time_grid
+from tracker.decisions.orders import lead_time_of
+from tracker.decisions.preorder import COLUMNS, order_curve, preorder
+from tracker.decisions.shared_spares import SharedShelf, supply_by
+from tracker.errors import ModelError, UsageError
+from tracker.records.model import Records
+
+TODAY = date(2025, 10, 1)
+
+
+@pytest.mark.parametrize(("standing", "holding", "premium"), [(5, 1, 0), (1, 0.5, 30), (0, 2, 0)])
+def test_the_curve_of_a_constant_hazard_is_its_closed_form(
+    standing: float, holding: float, premium: float
+) -> None:
+    # Derived by hand from E min(L, (t+L−X)⁺) = ∫ₜᵗ⁺ᴸ F and E (X−t−L)⁺ = ∫ₜ₊ₗ^∞ S, rate λ:
+    # c(t) = k(L − e^(−λt)(1 − e^(−λL))/λ) + h·e^(−λ(t+L))/λ + premium·(1 − e^(−λt)).
+    rate, lead = 1 / 100, 20.0
+    found = order_curve(
+        weibull(1.0, 1 / rate), 50, lead, standing, holding, express_premium=premium
+    ).curve
+    day = found["day"].to_numpy(dtype=float)
+    expected = (
+        standing * (lead - np.exp(-rate * day) * -np.expm1(-rate * lead) / rate)
+        + holding * np.exp(-rate * (day + lead)) / rate
+        - premium * np.expm1(-rate * day)
+    )
+    assert found["expected_cost"].to_numpy() == pytest.approx(expected, rel=1e-5)
+    assert found["risk"].to_numpy() == pytest.approx(-np.expm1(-rate * (day + lead)), abs=1e-6)
+
+
+def test_without_ageing_one_orders_now_or_never() -> None:
+    # The slope of the closed form has the sign of k(1 − e^(−λL)) − h·e^(−λL) on every day.
+    dear = order_curve(weibull(1.0, 100), 0, 20, 5, 1)  # 5·0.181 > 1·0.819
+    cheap = order_curve(weibull(1.0, 100), 0, 20, 4, 1)  # 4·0.181 < 1·0.819
+    assert (dear.best_day, dear.verdict(TODAY)) == (0, "order now")
+    assert cheap.still_falling
+    assert cheap.verdict(TODAY) == "not yet"
+
+
+@pytest.mark.parametrize(("scale", "age", "lead"), [(300, 60, 14), (150, 10, 20)])
+def test_a_wearing_part_is_ordered_where_the_first_order_condition_says(
+    scale: float, age: float, lead: float
+) -> None:
+    # k(S(t) − S(t+L)) = h·S(t+L), so H(a+t+L) − H(a+t) = ln(1 + h/k); with shape 2
+    # (2L(a+t) + L²)/scale² = ln(1 + h/k): the condition of Kaio & Osaki (1978) for one failure.
+    standing, holding = 20.0, 2.0
+    found = order_curve(weibull(2.0, scale), age, lead, standing, holding, max_days=400)
+    day = (np.log1p(holding / standing) * scale**2 - lead**2) / (2 * lead) - age
+    assert found.best_day == pytest.approx(max(day, 0), abs=1)
+    assert not found.still_falling
+
+
+def test_an_uncertain_delivery_is_ordered_for_earlier() -> None:
+    sure = order_curve(weibull(2.0, 300), 60, 14, 50, 5)
+    doubt = order_curve(weibull(2.0, 300), 60, 14, 50, 5, lead_days_late=60)
+    assert doubt.best_day < sure.best_day
+    assert doubt.risk_if_ordered_now > sure.risk_if_ordered_now
+
+
+def test_the_curve_equals_a_simulation_with_an_uncertain_delivery() -> None:
+    rng = np.random.default_rng(5)
+    draws, age, shelf = 400_000, 100.0, 200.0
+    life = 300 * ((age / 300) ** 2 + rng.exponential(size=draws)) ** 0.5 - age
+    lead = lead_time_of(20, 45)
+    days, weight = lead.points()
+    took = rng.choice(days, size=draws, p=weight)
+    found = order_curve(
+        weibull(2.0, 300), age, 20, 40, 1, lead_days_late=45, express_premium=25,
+        shelf_life_days=shelf, unit_cost=300,
+    ).curve.set_index("day")  # fmt: skip
+    for day in (0, 40, 150):
+        waits = np.clip(day + took - life, 0, took)
+        held = np.clip(life - day - took, 0, shelf)
+        lost = life > day + took + shelf
+        cost = 40 * waits + held + 25 * (life < day) + 300 * lost
+        error = 5 * cost.std() / draws**0.5
+        assert found.loc[day, "expected_cost"] == pytest.approx(cost.mean(), abs=error)
+        assert found.loc[day, "risk"] == pytest.approx(np.mean(life < day + took), abs=0.004)
+
+
+def test_the_last_safe_day_keeps_the_risk_within_the_limit() -> None:
+    found = order_curve(weibull(2.0, 300), 10, 14, 20, 2)
+    day = found.order_by(0.10)
+    assert day is not None
+    assert found.curve["risk"][day] <= 0.10 < found.curve["risk"][day + 1]
+    assert found.order_by(0.0) is None
+    assert found.order_by(1.0) == 180
+
+
+def test_no_delivery_time_and_no_standing_cost_never_ask_for_an_order() -> None:
+    assert order_curve(weibull(2.0, 300), 60, 0, 50, 1).still_falling
+    assert order_curve(weibull(2.0, 300), 60, 20, 0, 1).still_falling
+
+
+@pytest.mark.parametrize("name", ["age", "lead_days", "standing_cost_per_day"])
+def test_an_impossible_number_is_named(name: str) -> None:
+    given: dict[str, Any] = {"age": 10, "lead_days": 10, "standing_cost_per_day": 1}
+    with pytest.raises(ModelError, match=f"{name}: -1"):
+        order_curve(weibull(2.0, 300), **(given | {name: -1}), holding_cost_per_day=1)
+
+
+def test_shared_spares_serve_failures_in_their_order() -> None:
+    """Three positions, one spare on the shelf and one that comes after 30 days, by simulation."""
+    ages = np.array([100.0, 50.0, 0.0])
+    nodes = weibull(2.0, 150, spread=0.3, count=4)
+    lead = lead_time_of(20, 20)
+    times = time_grid(lead, None, 60)
+    shelf = SharedShelf.of_groups({"": nodes}, np.array(["", "", ""], dtype=object), ages, times)
+    exact = shelf.unserved_by(0, supply_by(times, 1, [(30.0, 1)]))
+    rng = np.random.default_rng(2)
+    draws = 200_000
+    node = rng.integers(4, size=draws)
+    shape, scale = nodes.shape[node], nodes.scale[node]
+
+    def life(age: float) -> Any:
+        drawn = rng.exponential(size=draws)
+        return scale * ((age / scale) ** shape + drawn) ** (1 / shape) - age
+
+    own, others = life(100.0), np.stack([life(50.0), life(0.0)])
+    second = own + life(0.0)
+    for day in (20.0, 50.0, 75.0):
+        unserved = np.zeros(draws, dtype=bool)
+        for number, when in enumerate((own, second)):
+            used = (others < when).sum(axis=0) + number
+            unserved |= (when <= day) & (used >= 1 + (when >= 30))
+        at = float(np.interp(day, times, exact))
+        assert at == pytest.approx(unserved.mean(), abs=0.006)
+
+
+def table(records: Records, **asked: Any) -> pd.DataFrame:
+    return preorder(records, TODAY, **asked)
+
+
+def test_every_costly_part_has_a_row_with_the_promised_columns() -> None:
+    found = table(workshop(2))
+    assert tuple(found.columns) == COLUMNS
+    assert found["part_kind"].tolist() == ["head", "head"]
+    assert set(found["printer"]) == {"A", "B"}
+    assert (found["risk_if_waiting_30_days"] > found["risk_if_ordered_now"]).all()
+    for curve in found["curve"]:
+        assert [day for day, _ in curve] == list(range(181))
+
+
+def test_one_head_without_a_spare_follows_its_own_curve() -> None:
+    records = workshop(1)
+    row: Any = table(records).iloc[0]
+    model = need_models(records, TODAY)["head"]
+    age = (TODAY - date(2025, 1, 1)).days
+    # Defaults: margin 20 per hour × 8 hours; 20 % of 600 a year; common practice, no source.
+    own = order_curve(
+        model.posterior(), age, 20, 160, 0.2 * 600 / 365, lead_days_late=45,
+        shelf_life_days=540, unit_cost=600,
+    )  # fmt: skip
+    assert row["risk_if_ordered_now"] == pytest.approx(own.risk_if_ordered_now, rel=1e-6)
+    assert row["order_by"] == TODAY + timedelta(days=own.best_day)
+    assert row["curve"][10][1] == pytest.approx(own.curve["expected_cost"][10], abs=0.01)
+
+
+def test_a_spare_on_the_shelf_lowers_the_risk_and_puts_off_the_order() -> None:
+    moves = rows("part_kind moved_on quantity reason", ("head", "2025-06-01", 1, "received"))
+    cheap = setting(margin_per_hour=2)
+    without: Any = table(workshop(1, settings=cheap)).iloc[0]
+    with_spare: Any = table(workshop(1, stock=moves, settings=cheap)).iloc[0]
+    assert with_spare["risk_if_ordered_now"] < 0.2 * without["risk_if_ordered_now"]
+    assert with_spare["order_by"] is None or with_spare["order_by"] > without["order_by"]
+    assert with_spare["spares"] == 1
+
+
+def test_a_shared_spare_protects_each_of_many_heads_less_than_a_single_one() -> None:
+    moves = rows("part_kind moved_on quantity reason", ("head", "2025-06-01", 1, "received"))
+    one, many = table(workshop(1, stock=moves)), table(workshop(6, stock=moves))
+    bare = table(workshop(6))["risk_if_ordered_now"].max()
+    shared = many["risk_if_ordered_now"].max()
+    assert one["risk_if_ordered_now"].max() < shared < bare
+
+
+def test_a_spare_on_the_way_counts_from_the_day_it_is_there() -> None:
+    names = "part_kind quantity ordered_on expected_on"
+    soon = table(workshop(1, orders=rows(names, ("head", 1, "2025-09-20", "2025-10-02"))))
+    late = table(workshop(1, orders=rows(names, ("head", 1, "2025-09-20", "2025-10-15"))))
+    none = table(workshop(1))
+    risks = [found["risk_if_ordered_now"].iloc[0] for found in (soon, late, none)]
+    assert risks[0] < risks[1] < risks[2]
+
+
+def test_rows_below_count_the_orders_of_the_rows_above() -> None:
+    cheap = setting(margin_per_hour=2)
+    found = table(workshop(4, settings=cheap))
+    days = [day for day in found["order_by"] if day is not None]
+    assert days == sorted(days)
+    assert len(set(found["order_by"])) > 1
+
+
+def test_without_margin_no_head_is_asked_for() -> None:
+    found = table(workshop(2, settings=setting(margin_per_hour=0)))
+    assert found["order_by"].isna().all()
+    assert set(found["verdict"]) == {"not yet"}
+
+
+def test_a_head_of_unknown_age_and_a_large_fleet_get_dates() -> None:
+    fittings = rows("printer part_kind position fitted_on", ("A", "head", "H1", None))
+    unknown: Any = table(workshop(1).with_table("fittings", fittings)).iloc[0]
+    assert np.isnan(unknown["age_days"])
+    assert 0 < unknown["risk_if_ordered_now"] < 1
+    names = [f"P{n}" for n in range(70)]
+    fleet = Records.of({
+        "printers": rows("printer started_on", *((name, "2025-01-01") for name in names)),
+        "fittings": rows("printer part_kind position fitted_on",
+                         *((name, "head", "H1", "2025-01-01") for name in names)),
+        "stock": rows("part_kind moved_on quantity reason", ("head", "2025-06-01", 3, "received")),
+    })  # fmt: skip
+    found = table(fleet)
+    assert len(found) == 70
+    assert found["risk_if_ordered_now"].between(0, 1).all()
+
+
+def test_nothing_fitted_gives_no_rows() -> None:
+    assert table(Records()).empty
+
+
+def test_an_impossible_risk_limit_says_how_to_write_it() -> None:
+    with pytest.raises(UsageError, match=r"give 0\.1 for 10 %"):
+        table(workshop(1), risk_limit=10)

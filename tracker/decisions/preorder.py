@@ -1,0 +1,211 @@
+"""By when to order the next head, or any costly part: one row per fitted part.
+
+The curve behind each date is ``order_curve``; this module adds what is on the shelf and on order,
+and what other printers may take of it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+import pandas as pd
+
+from tracker.decisions import wording
+from tracker.decisions.fitted_positions import fitted_positions
+from tracker.decisions.need import NeedModel, need_models
+from tracker.decisions.order_curve import (
+    MAX_DAYS,
+    OrderCosts,
+    OrderCurve,
+    curve_of_failures,
+    order_curve,
+    time_grid,
+)
+from tracker.decisions.orders import LeadTime, lead_times, open_orders, prices
+from tracker.decisions.parameter_nodes import nodes_for_one
+from tracker.decisions.shared_spares import Counts, SharedShelf, supply_by
+from tracker.decisions.shelf import OnHand, on_hand
+from tracker.errors import UsageError
+from tracker.lives.life_table import life_table
+from tracker.records import vocabulary as words
+from tracker.records.model import Records
+
+__all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
+
+IN_TURN = 60  # positions of a kind up to which its orders are dated one after the other
+
+COLUMNS = (
+    "part_kind",
+    "printer",
+    "position",
+    "age_days",
+    "order_by",
+    "verdict",
+    "risk_if_ordered_now",
+    "risk_if_waiting_30_days",
+    "risk_limit_by",
+    "curve",
+    "spares",
+    "reason",
+    "unit_cost",
+    "lead_days",
+    "lead_days_late",
+    "failures",
+    "belief_share",
+)
+
+
+def preorder(
+    records: Records,
+    as_of: date,
+    *,
+    risk_limit: float | None = None,
+    max_days: int = MAX_DAYS,
+    express_premium: float = 0.0,
+    models: Mapping[str, NeedModel] | None = None,
+) -> pd.DataFrame:
+    """By when should the next one of every costly part be ordered?
+
+    One row per fitted costly part, the most urgent first: ``part_kind, printer, position,
+    age_days``; ``order_by`` (date of least expected cost; None while that lies beyond
+    ``max_days``) and ``verdict`` in words; ``risk_if_ordered_now`` and
+    ``risk_if_waiting_30_days``: chance that it fails with no spare for it before one ordered then
+    is there; ``risk_limit_by``: last date on which that risk stays within ``risk_limit`` (1 − the
+    service level when None; None when even ordering now exceeds it); ``curve``: [[day, cost], …];
+    ``spares`` on the shelf and on the way; a ``reason``. The stock knows no head types: a workshop
+    with two of them keeps them as two part kinds.
+
+    A spare on the shelf or on order serves whichever part of its kind fails first. The risks count
+    a spare from the day it is there. ``order_by`` and ``curve`` count every spare that is coming
+    anyway, also those that the rows above (same kind) ask for, so that acting on all rows orders
+    no more than pays.
+
+    Raises:
+        UsageError: a risk limit that is not above 0 and below 1.
+    """
+    limit = 1 - records.number("service_level") if risk_limit is None else risk_limit
+    if not 0 < limit < 1:
+        raise UsageError(f"risk limit: {limit:g} is no chance; give 0.1 for 10 %.")
+    lives = life_table(records, as_of)
+    models = need_models(records, as_of, lives) if models is None else models
+    costly = {kind: model for kind, model in models.items() if model.facts.costly}
+    positions = fitted_positions(records, as_of, costly, lives)
+    leads, cost_of, shelf = (
+        lead_times(records, as_of),
+        prices(records, as_of),
+        on_hand(records, as_of),
+    )
+    waiting = open_orders(records, as_of, leads)
+    rows: list[dict[str, object]] = []
+    for kind, model in costly.items():
+        price = cost_of[kind].amount
+        costs = OrderCosts(
+            standing_per_day=max(
+                0.0, records.number("margin_per_hour") * records.number("hours_per_day")
+            ),
+            holding_per_day=max(0.0, records.number("holding_rate_per_year")) / 365 * price,
+            express_premium=express_premium,
+            shelf_life_days=model.facts.shelf_life_days,
+            unit_cost=price,
+        )
+        coming = waiting[waiting["part_kind"] == kind]
+        arrivals = [
+            (float((day - as_of).days), int(pieces))
+            for day, pieces in zip(coming["likely_on"].dt.date, coming["quantity"], strict=True)
+        ]
+        pool = Pool(model, leads[kind], costs, shelf.get(kind, OnHand()).usable, arrivals, max_days)
+        own = positions[positions["part_kind"] == kind]
+        rows += [found | {"unit_cost": price} for found in pool.rows(own, as_of, limit)]
+    return pd.DataFrame(rows, columns=list(COLUMNS))
+
+
+@dataclass(frozen=True, eq=False)
+class Pool:
+    """The fitted parts of one costly kind and the spares they share."""
+
+    model: NeedModel
+    lead: LeadTime
+    costs: OrderCosts
+    on_shelf: int
+    arrivals: Sequence[tuple[float, int]]
+    max_days: int
+
+    def rows(self, parts: pd.DataFrame, as_of: date, limit: float) -> list[dict[str, object]]:
+        """One row per part, in the order in which they should be ordered for."""
+        if parts.empty:
+            return []
+        times = time_grid(self.lead, self.costs.shelf_life_days, self.max_days)
+        shelf = SharedShelf.of_groups(
+            {
+                name: nodes_for_one(self.model.posterior(name))
+                for name in dict.fromkeys(parts["group"])
+            },
+            parts["group"].to_numpy(),
+            parts["age"].to_numpy(dtype=float),
+            times,
+        )
+        # What is on its way stands in for a new order even before it comes: a part that has to
+        # wait for it gains nothing from one that comes later. Only the risk tells the two apart.
+        there = supply_by(times, self.on_shelf, self.arrivals)
+        total = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
+        own = shelf.failed_by(self.lead.typical_days + 30)
+        rows = []
+        alike: dict[tuple[object, ...], OrderCurve] = {}  # parts of one life and age
+
+        def curve_of(i: int, supply: Counts) -> OrderCurve:
+            key = (shelf.group[i], shelf.row[i], *supply)
+            if key not in alike:
+                unserved = shelf.unserved_by(i, supply)
+                alike[key] = curve_of_failures(
+                    times, unserved, self.lead, self.costs, self.max_days
+                )
+            return alike[key]
+
+        for i in np.argsort(-own, kind="stable"):
+            now = curve_of(int(i), there)
+            curve = curve_of(int(i), np.full_like(there, total))
+            if len(parts) <= IN_TURN and not curve.still_falling:
+                total += 1
+            rows.append(self._row(parts.iloc[i], now, curve, as_of, limit))
+        return rows
+
+    def _row(
+        self, part: pd.Series, now: OrderCurve, curve: OrderCurve, as_of: date, limit: float
+    ) -> dict[str, object]:
+        within = now.order_by(limit)
+        spares = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
+        posterior = self.model.posterior(part["group"])
+        return {
+            "part_kind": part["part_kind"],
+            "printer": part["printer"],
+            "position": part["position"],
+            "age_days": float(part["age"]) if part["age_known"] else np.nan,
+            "order_by": None if curve.still_falling else as_of + timedelta(days=curve.best_day),
+            "verdict": curve.verdict(as_of),
+            "risk_if_ordered_now": now.risk_if_ordered_now,
+            "risk_if_waiting_30_days": now.risk_if_waiting_30_days,
+            "risk_limit_by": None if within is None else as_of + timedelta(days=within),
+            "curve": [
+                [int(day), round(float(cost), 2)]
+                for day, cost in zip(curve.curve["day"], curve.curve["expected_cost"], strict=True)
+            ],
+            "spares": spares,
+            "reason": self._reason(now, spares),
+            "lead_days": self.lead.typical_days,
+            "lead_days_late": self.lead.late_days,
+            "failures": int(posterior.failures),
+            "belief_share": posterior.belief_share,
+        }
+
+    def _reason(self, now: OrderCurve, spares: int) -> str:
+        label = words.part_label(self.model.part_kind).lower()
+        have = f"{spares}, shared by all printers" if spares else "none"
+        return (
+            f"{wording.chance(now.risk_if_ordered_now)} risk of standing still even if ordered "
+            f"now, {wording.chance(now.risk_if_waiting_30_days)} after waiting 30 days; delivery "
+            f"usually {wording.days(self.lead.typical_days)}, nine in ten within "
+            f"{wording.days(self.lead.late_days)}; spare {label}s there or coming: {have}."
+        )
