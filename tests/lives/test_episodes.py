@@ -115,6 +115,20 @@ def test_other_printers_and_other_tasks_do_not_count() -> None:
     assert rows["x_clean_wiper_cap"].iloc[0] == pytest.approx(np.log2(1.5))
 
 
+def test_one_part_on_each_printer_keeps_its_own_printers_actions() -> None:
+    # As many parts as printers, in another order.
+    two = pd.concat([fittings(printer="B", removed_on=on(35)[0], last_ok_on=on(34)[0],
+                              fitted_on=on(31)[0]), fittings(printer="A")])  # fmt: skip
+    late = pd.concat([two, fittings(printer="C")], ignore_index=True)
+    log = pd.concat([actions(35, 36, 37), actions(38, printer="C")], ignore_index=True)
+    rows = part_episodes(
+        workshop(fittings=late.iloc[[0, 2, 1]], maintenance=log), AS_OF, "wiper",
+        ["clean_wiper_cap"],
+    )  # fmt: skip
+    own = rows.groupby("cluster", observed=True)["x_clean_wiper_cap"].max()
+    np.testing.assert_allclose(own[["A", "B", "C"]], np.log2([3.5, 0.5, 1.5]))
+
+
 def test_an_action_on_one_position_counts_for_that_part_only() -> None:
     two = pd.concat(
         [fittings(part_kind="damper", position=place) for place in ("W1", "K")], ignore_index=True

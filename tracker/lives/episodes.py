@@ -9,7 +9,7 @@ trailing window counts: over a whole life a part that lives longer collects more
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -20,12 +20,11 @@ from tracker.errors import UsageError
 from tracker.lives.exposure_table import (
     Calendar,
     days_since_epoch,
-    log2_rate,
     printed_area,
-    trailing_actions,
     trailing_mean,
 )
 from tracker.lives.life_table import life_table
+from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.records.model import Records
 
 Floats = NDArray[np.float64]
@@ -94,17 +93,15 @@ def part_episodes(
     ):
         if value < least or value != int(value):
             raise UsageError(f"{name}: {value} cannot be used; give whole days, {least} or more.")
-    known = records.known_at(as_of)
-    last_day = known.last_day()
-    as_of = as_of if last_day is None else min(as_of, last_day)
-    lives = life_table(records, as_of)
+    # The maintenance log is the long table: it is read once, below, and never copied.
+    known = replace(records, maintenance=records.maintenance.iloc[:0]).known_at(as_of)
+    as_of = _end_of_log(known, records.maintenance, as_of)
+    lives = life_table(known, as_of)
     lives = lives[lives["part_kind"] == part_kind]
     printers = pd.Index(lives["printer"].unique())
-    log_day = _log_began(known)
     counted = lives[lives["counted"]]
-    spans = _spans(counted, printers)
-    first_whole = _first_whole_window(known, printers, log_day, window_days + lag_days)
-    spans = _watched_from(spans, first_whole)
+    first_whole = _first_whole_window(known, printers, _log_began(records), window_days + lag_days)
+    spans = _watched_from(_spans(counted, printers), first_whole)
     failures = int((lives["outcome"] == "failed").sum())
     if not len(spans.id):
         frame = _no_rows(tasks)
@@ -114,23 +111,22 @@ def part_episodes(
             int((spans.fitted + np.ceil(spans.age)).max()),
             step_days,
         )
-        frame, step = _cut(spans, calendar)
-        row_span = np.searchsorted(spans.id, frame["id"]) if len(spans.id) else step
-        unit = spans.unit[row_span]
-        frame.insert(1, "cluster", pd.Series(pd.Categorical.from_codes(unit, categories=printers)))
+        columns, part, step = _cut(spans, calendar)
+        unit = spans.unit[part]
         place = counted["position"].reindex(spans.id).to_numpy(dtype=object)
-        log = known.maintenance
-        if planned_only:
-            log = log[log["why"] == "planned"]
-        for task in tasks:
-            rate = _task_rates(
-                log[log["task"] == task], printers, spans, place, calendar, window_days, lag_days
-            )
-            frame[f"x_{task}"] = rate[row_span if len(rate) == len(spans.id) else unit, step]
-        _add_conditions(frame, known, printers, calendar, unit, step, window_days, lag_days)
+        last_day = int(np.datetime64(as_of, "D").astype(np.int64))
+        log = TaskLog.of(records.maintenance, tasks, printers, last_day, planned_only=planned_only)
+        for code, task in enumerate(tasks):
+            columns[f"x_{task}"] = task_exposure(
+                log.only(code), len(printers), spans.unit, place, calendar, window_days, lag_days
+            ).rows(part, unit, step)
+        columns |= _conditions(known, printers, calendar, unit, step, window_days, lag_days)
         ink = counted["ink"].reindex(spans.id)
         if ink.nunique() > 1:
-            frame["white"] = (ink == "white").to_numpy(dtype=np.float32)[row_span]
+            columns["white"] = (ink == "white").to_numpy(dtype=np.float32)[part]
+        frame = pd.DataFrame(columns, copy=False)
+        cluster = pd.Categorical.from_codes(unit, categories=printers)
+        frame.insert(1, "cluster", pd.Series(cluster, copy=False))
     frame.attrs.update(
         fittings=len(lives),
         failures=int(frame["failed"].sum()),
@@ -139,21 +135,27 @@ def part_episodes(
     return frame
 
 
-def _log_began(known: Records) -> int:
+def _end_of_log(known: Records, maintenance: pd.DataFrame, as_of: date) -> date:
+    """The last day up to ``as_of`` on which anything was written down."""
+    done = maintenance["done_on"]
+    done_by_then = _day(done[done <= pd.Timestamp(as_of)].max())
+    last = [day for day in (known.last_day(), done_by_then) if day is not None]
+    return min(as_of, max(last)) if last else as_of
+
+
+def _day(moment: pd.Timestamp) -> date | None:
+    return None if pd.isna(moment) else moment.date()
+
+
+def _log_began(records: Records) -> int:
     """The first day on which maintenance would have been written down."""
-    if known.log_began_on is not None:
-        return int(np.datetime64(known.log_began_on, "D").astype(np.int64))
-    first = [
-        frame[column].min()
-        for frame, column in (
-            (known.maintenance, "done_on"),
-            (known.printers, "started_on"),
-        )
-        if not frame.empty and frame[column].notna().any()
-    ]
-    if not first:
-        return 0
-    return int(days_since_epoch(pd.Series(first[:1]))[0])
+    if records.log_began_on is not None:
+        return int(np.datetime64(records.log_began_on, "D").astype(np.int64))
+    for frame, column in ((records.maintenance, "done_on"), (records.printers, "started_on")):
+        first = _day(frame[column].min())
+        if first is not None:
+            return int(np.datetime64(first, "D").astype(np.int64))
+    return 0
 
 
 def _first_whole_window(known: Records, printers: pd.Index, log_day: int, days_needed: int) -> Ints:
@@ -197,8 +199,8 @@ def _watched_from(spans: PartSpans, first_day: Ints) -> PartSpans:
     )
 
 
-def _cut(spans: PartSpans, calendar: Calendar) -> tuple[pd.DataFrame, Ints]:
-    """One row per part and calendar step it was watched in; and the step of each row.
+def _cut(spans: PartSpans, calendar: Calendar) -> tuple[dict[str, NDArray[np.generic]], Ints, Ints]:
+    """One row per part and calendar step it was watched in; and each row's part and step.
 
     Age a is reached on the day fitted + a, so the row of the days d … e covers ages
     d − 1 − fitted < age ≤ e − fitted.
@@ -215,53 +217,16 @@ def _cut(spans: PartSpans, calendar: Calendar) -> tuple[pd.DataFrame, Ints]:
     stop = np.minimum(day + calendar.step_days - 1 - fitted, spans.age[part])
     failed = np.zeros(len(part), dtype=bool)
     failed[begins + count - 1] = spans.failed
-    frame = pd.DataFrame({"id": spans.id[part], "start": start, "stop": stop, "failed": failed})
-    return frame, step
+    columns: dict[str, NDArray[np.generic]] = {
+        "id": spans.id[part],
+        "start": start,
+        "stop": stop,
+        "failed": failed,
+    }
+    return columns, part, step
 
 
-def _task_rates(
-    log: pd.DataFrame,
-    printers: pd.Index,
-    spans: PartSpans,
-    place: NDArray[np.object_],
-    calendar: Calendar,
-    window_days: int,
-    lag_days: int,
-) -> NDArray[np.float32]:
-    """log2 rate per printer and step; per fitting and step where positions are noted."""
-    unit = printers.get_indexer(pd.Index(log["printer"])).astype(np.int64)
-    day = days_since_epoch(log["done_on"])
-    position = log["position"].to_numpy(dtype=object)
-    ours = unit >= 0
-    at_place = ours & (position != "") & np.isin(position, np.unique(place.astype(str)))
-    # Several positions of one other part kind done on one day are one action on the printer.
-    whole = ours & ~at_place
-    named = whole & (position != "")
-    if named.any():
-        keep = ~pd.DataFrame({"unit": unit, "day": day}).duplicated().to_numpy()
-        whole &= keep | (position == "")
-    rates = trailing_actions(
-        unit[whole], day[whole], len(printers), calendar, window_days, lag_days
-    )
-    if not at_place.any():
-        return log2_rate(rates).astype(np.float32)
-    slots = pd.MultiIndex.from_arrays([spans.unit, place])
-    codes, places = pd.factorize(slots)
-    of_action = places.get_indexer(pd.MultiIndex.from_arrays([unit[at_place], position[at_place]]))
-    found = of_action >= 0
-    own = trailing_actions(
-        of_action[found].astype(np.int64),
-        day[at_place][found],
-        len(places),
-        calendar,
-        window_days,
-        lag_days,
-    )
-    return log2_rate(own[codes] + rates[spans.unit]).astype(np.float32)
-
-
-def _add_conditions(
-    frame: pd.DataFrame,
+def _conditions(
     known: Records,
     printers: pd.Index,
     calendar: Calendar,
@@ -269,7 +234,7 @@ def _add_conditions(
     step: Ints,
     window_days: int,
     lag_days: int,
-) -> None:
+) -> dict[str, NDArray[np.generic]]:
     """Idle share, area, white share and humidity as columns, where known for most of the time."""
     tables: dict[str, Floats] = {}
     if not known.counters.empty:
@@ -289,6 +254,7 @@ def _add_conditions(
             tables[name] = trailing_mean(
                 code[ours], day, value, len(printers), calendar, window_days, lag_days
             )
+    columns: dict[str, NDArray[np.generic]] = {}
     for name, table in tables.items():
         values = table[unit, step]
         share_known = np.isfinite(values).mean() if len(values) else 0.0
@@ -297,7 +263,8 @@ def _add_conditions(
             own = pd.Series(values).groupby(unit).transform("mean").to_numpy()
             filled = np.where(np.isfinite(values), values, own)
             filled = np.where(np.isfinite(filled), filled, np.nanmean(values))
-            frame[name] = filled.astype(np.float32)
+            columns[name] = filled.astype(np.float32)
+    return columns
 
 
 def _no_rows(tasks: Sequence[str]) -> pd.DataFrame:

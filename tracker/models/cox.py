@@ -244,10 +244,7 @@ def _result(
 
 def _between_clusters(state: CoxState, cluster: NDArray[np.int64], n_clusters: int) -> Floats:
     """Sum over clusters of the outer product of what each adds to the score."""
-    of_row = cluster[state.sets.order]
-    by_cluster = np.array(
-        [np.bincount(of_row, line, minlength=n_clusters) for line in state.score_residuals()]
-    ).reshape(-1, n_clusters)
+    by_cluster = state.score_by_cluster(cluster[state.sets.order], n_clusters)
     return by_cluster @ by_cluster.T
 
 

@@ -1,0 +1,112 @@
+"""How often was a task done on each printer, or on each part, before every step of the calendar?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.lives.exposure_table import (
+    Calendar,
+    days_since_epoch,
+    log2_rate,
+    trailing_actions,
+)
+
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class TaskLog:
+    """The actions that count, as arrays: ``task`` (code into the tasks asked for), ``unit``
+    (0-based printer), ``day`` (since 1970-01-01) and ``position`` ("" for the whole printer)."""
+
+    task: Ints
+    unit: Ints
+    day: Ints
+    position: NDArray[np.object_]
+
+    @classmethod
+    def of(
+        cls,
+        maintenance: pd.DataFrame,
+        tasks: Sequence[str],
+        printers: pd.Index,
+        last_day: int,
+        *,
+        planned_only: bool,
+    ) -> TaskLog:
+        """Actions on these printers up to ``last_day``; the text is looked at once."""
+        day = days_since_epoch(maintenance["done_on"])
+        task = pd.Index(tasks).get_indexer(pd.Index(maintenance["task"]))
+        kept = (task >= 0) & (day <= last_day)
+        if planned_only:
+            kept &= maintenance["why"].to_numpy(dtype=object) == "planned"
+        unit = printers.get_indexer(pd.Index(maintenance["printer"]))
+        kept &= unit >= 0
+        rows = np.flatnonzero(kept)
+        return cls(
+            task[rows].astype(np.int64),
+            unit[rows].astype(np.int64),
+            day[rows],
+            maintenance["position"].to_numpy(dtype=object)[rows],
+        )
+
+    def only(self, task: int) -> TaskLog:
+        """The actions of one task."""
+        rows = np.flatnonzero(self.task == task)
+        return TaskLog(self.task[rows], self.unit[rows], self.day[rows], self.position[rows])
+
+
+@dataclass(frozen=True)
+class TaskExposure:
+    """log2 rate before each step: (printers, steps), or (parts, steps) with ``per_part``."""
+
+    table: NDArray[np.float32]
+    per_part: bool
+
+    def rows(self, part: Ints, unit: Ints, step: Ints) -> NDArray[np.float32]:
+        """The exposure of each row, given its part, printer and step."""
+        values: NDArray[np.float32] = self.table[part if self.per_part else unit, step]
+        return values
+
+
+def task_exposure(
+    log: TaskLog,
+    n_printers: int,
+    part_unit: Ints,
+    part_position: NDArray[np.object_],
+    calendar: Calendar,
+    window_days: int,
+    lag_days: int,
+) -> TaskExposure:
+    """The exposure to one task, see ``episodes.EXPOSURES``.
+
+    An action noted for a position counts for the part in that position; noted for the position of
+    another kind of part it counts for the printer, once a day.
+    """
+    noted = log.position != ""
+    at_place = np.zeros(len(noted), dtype=bool)
+    if noted.any():
+        at_place = noted & np.isin(log.position.astype(str), np.unique(part_position.astype(str)))
+    whole = ~at_place
+    if (noted & whole).any():
+        again = pd.DataFrame({"unit": log.unit, "day": log.day}).duplicated().to_numpy()
+        whole &= ~(noted & again)
+    rates = trailing_actions(
+        log.unit[whole], log.day[whole], n_printers, calendar, window_days, lag_days
+    )
+    if not at_place.any():
+        return TaskExposure(log2_rate(rates).astype(np.float32), per_part=False)
+    slot, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
+    of_action = places.get_indexer(
+        pd.MultiIndex.from_arrays([log.unit[at_place], log.position[at_place]])
+    ).astype(np.int64)
+    found = of_action >= 0
+    own = trailing_actions(
+        of_action[found], log.day[at_place][found], len(places), calendar, window_days, lag_days
+    )
+    return TaskExposure(log2_rate(own[slot] + rates[part_unit]).astype(np.float32), per_part=True)
