@@ -8,6 +8,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.browse import LABELS
 from pages.sections.record_fields import label
+from tracker.decisions import wording
 from tracker.errors import LoadRefused, RecordError
 from tracker.records.columns import likely_table
 from tracker.records.contract import TABLE_BY_NAME, TABLES
@@ -135,7 +136,7 @@ def _findings(reading: SheetReading, key: str) -> None:
 def _refused(
     reading: SheetReading, refusals: tuple[Refusal, ...] | list[Refusal], key: str
 ) -> None:
-    st.error(f"{len(refusals)} mistakes; the file is not loaded.", icon="✋")
+    st.error(f"{wording.count(len(refusals), 'mistake')}; the file is not loaded.", icon="✋")
     st.dataframe(
         pd.DataFrame(
             {

@@ -12,7 +12,7 @@ import pandas as pd
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import records_and_day
 from tracker.decisions import wording
-from tracker.errors import UsageError
+from tracker.errors import NotEnoughData, UsageError
 from tracker.records import vocabulary as words
 
 _OUTLOOK = (
@@ -86,23 +86,27 @@ def effect(options: argparse.Namespace) -> int:
     _known(options.part, "part kind", (*words.BUILT_IN_PART_KINDS, *records.part_kinds()))
     done = tuple(records.maintenance["task"].unique())
     _known(options.task, "task", (*words.BUILT_IN_TASKS, *done))
-    answer = routine_effect(
-        records,
-        as_of,
-        part_kind=options.part,
-        task=options.task,
-        every_days=options.every,
-        instead_of_days=options.instead_of,
-    )
+    try:
+        answer = routine_effect(
+            records,
+            as_of,
+            part_kind=options.part,
+            task=options.task,
+            every_days=options.every,
+            instead_of_days=options.instead_of,
+        )
+        verdict = answer.verdict
+    except NotEnoughData as problem:
+        answer, verdict = None, f"Cannot tell yet. {problem}"
     names = (
         "hazard_ratio", "lower", "upper", "chance_it_helps", "cox_hazard_ratio", "cox_lower",
         "cox_upper", "failures", "events_needed", "saving_per_printer_year", "saving_p10",
         "saving_p90", "chance_it_pays",
     )  # fmt: skip
-    values = {name: getattr(answer, name) for name in names}
+    values = {name: getattr(answer, name, None) for name in names}
     if options.json:
-        return as_json({"as_of": as_of, **values})
-    return show(answer.verdict, [values])
+        return as_json({"as_of": as_of, **values, "verdict": verdict})
+    return show(verdict, [values] if answer else [])
 
 
 def life(options: argparse.Namespace) -> int:

@@ -43,4 +43,4 @@ def life_scale(records: Records, as_of: date, part_kind: str) -> str:
         )
     except NotEnoughData as problem:
         return f"Cannot tell yet: {problem}"
-    return f"{choice.sentence} (Lives that have counter readings: {int(usable.sum())}.)"
+    return f"{choice.sentence()} (Lives that have counter readings: {int(usable.sum())}.)"

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from tracker.decisions import wording
+from tracker.decisions.need import LEAST_BELIEF
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import LifeArrays, ages, life_table
 from tracker.models.parametric import LifeFit, compare_families, fit_life
@@ -119,18 +120,22 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
     lives = lives[lives["part_kind"] == part_kind]
     arrays = ages(lives)
     facts = records.part_facts(part_kind)
-    counts = {
+    counts: dict[str, Any] = {
         "part_kind": part_kind,
         "label": facts.label,
         "failures": int(arrays.failed.sum()),
         "lives": len(arrays.age),
         "left_out": int((~lives["counted"].astype(bool)).sum()),
     }
+    belief = LifeBelief(facts.typical_life_days, max(facts.belief_failures, LEAST_BELIEF))
+    posterior = LifePosterior.from_lives(
+        arrays.age, arrays.failed, arrays.entry, arrays.last_ok, belief=belief
+    )
+    counts["belief_share"] = posterior.belief_share
     try:
         fit = fit_life(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     except NotEnoughData as problem:
-        belief = LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1))
-        return _from_belief(arrays, belief, str(problem), counts)
+        return _from_belief(posterior, str(problem), counts)
     return _from_fit(arrays, fit, counts)
 
 
@@ -151,18 +156,12 @@ def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> Li
         median_lower=median.lower,
         median_upper=median.upper,
         mean_life_days=fit.mean_life,
-        belief_share=0.0,
         families=tuple({"family": name, **row} for name, row in table.to_dict("index").items()),
         **counts,
     )
 
 
-def _from_belief(
-    arrays: LifeArrays, belief: LifeBelief, why: str, counts: Mapping[str, Any]
-) -> LifeSummary:
-    posterior = LifePosterior.from_lives(
-        arrays.age, arrays.failed, arrays.entry, arrays.last_ok, belief=belief
-    )
+def _from_belief(posterior: LifePosterior, why: str, counts: Mapping[str, Any]) -> LifeSummary:
     points = posterior.points().causes[0]
 
     def limits(share: float) -> tuple[float, float, float]:
@@ -185,7 +184,6 @@ def _from_belief(
         median_days=median[1],
         median_upper=median[2],
         mean_life_days=posterior.mean_life.estimate,
-        belief_share=posterior.belief_share,
         families=(),
         **counts,
     )

@@ -1,0 +1,103 @@
+"""The app on a folder of its own, on a fixed day."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+ROOT = Path(__file__).parent.parent.parent
+TODAY = "2026-10-31"
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """Where this test's workshops are kept; nothing outside is touched."""
+    monkeypatch.setenv("TRACKER_FOLDER", str(tmp_path))
+    monkeypatch.setenv("TRACKER_TODAY", TODAY)
+    monkeypatch.delenv("TRACKER_DATABASE", raising=False)
+    monkeypatch.delenv("TRACKER_DEMO", raising=False)
+    st.cache_resource.clear()
+    yield tmp_path
+    st.cache_resource.clear()
+
+
+@pytest.fixture
+def app(folder: Path) -> Callable[..., AppTest]:
+    """Opens a page of the app: ``app("log")``."""
+    opened: list[AppTest] = []
+
+    def open_page(name: str = "today") -> AppTest:
+        if not opened:
+            opened.append(
+                AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=60).run()
+            )
+        if name != "today" or len(opened) > 1:
+            opened[0].switch_page(str(ROOT / "pages" / f"{name}.py")).run()
+        at = opened[0]
+        assert not at.exception, [problem.message for problem in at.exception]
+        return at
+
+    return open_page
+
+
+def words_of(at: AppTest) -> str:
+    """Everything the page says, as one text."""
+    said: list[Any] = [*at.title, *at.header, *at.markdown, *at.info, *at.success, *at.error]
+    said += [*at.warning, *at.caption]
+    return "\n".join(str(element.value) for element in said)
+
+
+def find_chromium() -> str:
+    """Debian's chromium; without it the browser tests are skipped, but never in CI."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    if not found:
+        if os.environ.get("TRACKER_TESTS_REQUIRE"):
+            pytest.fail("TRACKER_TESTS_REQUIRE is set, but chromium is not installed")
+        pytest.skip("chromium is not installed")
+    return found
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[Callable[..., str]]:
+    """Starts the real server on a folder; ``served(TRACKER_…="…")`` returns its address."""
+    running: list[subprocess.Popen[bytes]] = []
+
+    def start(**extra: str) -> str:
+        with socket.socket() as probe:
+            probe.bind(("localhost", 0))
+            port = probe.getsockname()[1]
+        environment = {**os.environ, "TRACKER_FOLDER": str(tmp_path), "TRACKER_TODAY": TODAY}
+        environment.pop("TRACKER_DATABASE", None)
+        environment.update(extra)
+        command = [sys.executable, "-m", "tracker", "--no-browser", "--port", str(port)]
+        running.append(
+            subprocess.Popen(
+                command, cwd=ROOT, env=environment,
+                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            )
+        )  # fmt: skip
+        address = f"http://localhost:{port}"
+        for _ in range(300):
+            try:
+                with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
+                    return address
+            except OSError:
+                time.sleep(0.1)
+        raise RuntimeError("the app did not start within 30 s")
+
+    yield start
+    for process in running:
+        process.terminate()
+        process.wait(10)

@@ -1,0 +1,83 @@
+"""Once in a real browser: start, log a part change, see the forecast change, export the review."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect, sync_playwright
+
+from tests.app.conftest import find_chromium
+
+pytestmark = pytest.mark.browser
+PHONE = {"width": 390, "height": 844}
+DESKTOP = {"width": 1440, "height": 900}
+
+
+@pytest.fixture
+def browser_page() -> Iterator[Callable[..., Page]]:
+    """A page of Debian's chromium in the wanted size."""
+    chromium = find_chromium()
+    with sync_playwright() as tool:
+        browser = tool.chromium.launch(
+            executable_path=chromium, args=["--no-sandbox", "--disable-gpu", "--disable-quic"]
+        )
+
+        def open_page(address: str, size: dict[str, int] = DESKTOP) -> Page:
+            page = browser.new_page(viewport=size, accept_downloads=True)  # type: ignore[arg-type]
+            page.set_default_timeout(30_000)
+            page.goto(address)
+            return page
+
+        yield open_page
+        browser.close()
+
+
+def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_saved(
+    served: Callable[..., str], browser_page: Callable[..., Page], tmp_path: Path
+) -> None:
+    address = served()
+    page = browser_page(address)
+    expect(page.get_by_text("Demo workshop – invented data")).to_be_visible()
+    expect(page.get_by_role("heading", name="Today")).to_be_visible()
+
+    page.goto(f"{address}/lives")
+    page.get_by_role("button", name="Wiper blade").click()
+    table = page.get_by_label("Remaining life of every fitted part, with its interval")
+    expect(table).to_be_visible()
+    sentence = page.get_by_role("heading", name="Wiper blade: one in ten has failed")
+    expect(sentence).to_be_visible()
+    before = sentence.inner_text()
+
+    page.goto(f"{address}/log")
+    page.get_by_role("button", name="Yard", exact=True).click()
+    page.get_by_role("button", name="Wiper blade", exact=True).click()
+    page.get_by_role("button", name="Log: Wiper blade wiper of Yard changed").click()
+    expect(page.get_by_text("Wiper blade wiper of Yard changed.")).to_be_visible()
+
+    page.goto(f"{address}/lives")
+    page.get_by_role("button", name="Wiper blade").click()
+    expect(sentence).to_be_visible()
+    expect(sentence).not_to_have_text(before)
+    assert "18 failures" in sentence.inner_text()
+
+    page.goto(f"{address}/review")
+    with page.expect_download() as saved:
+        page.get_by_role("button", name="Download the review").click()
+    path = tmp_path / "review.html"
+    saved.value.save_as(path)
+    text = path.read_text(encoding="utf-8")
+    assert text.lstrip().lower().startswith("<!doctype html")
+    assert "2026" in text
+
+
+@pytest.mark.parametrize("name", ["", "log", "lives", "spares", "maintenance", "review", "records"])
+def test_no_page_scrolls_sideways_on_a_phone(
+    served: Callable[..., str], browser_page: Callable[..., Page], name: str
+) -> None:
+    page = browser_page(f"{served()}/{name}", PHONE)
+    expect(page.get_by_role("heading", level=1).first).to_be_visible()
+    page.wait_for_timeout(500)
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    assert wide <= PHONE["width"]

@@ -1,0 +1,76 @@
+"""Every page, with the demo, with an empty workshop, with three records, with a kind of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from tests.app.conftest import words_of
+from tracker.records.engines import default_url
+from tracker.records.store import open_store
+
+PAGES = ("today", "log", "lives", "spares", "maintenance", "review", "records")
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_page_of_the_demo_says_so_and_shows_no_error(
+    app: Callable[..., AppTest], page: str
+) -> None:
+    at = app(page)
+    said = words_of(at)
+    assert "Demo workshop – invented data" in said
+    assert not at.error
+    assert at.button(key="start-own")
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_page_of_an_empty_workshop_teaches_the_next_step(
+    app: Callable[..., AppTest], folder: Path, page: str
+) -> None:
+    open_store(default_url()).close()
+    at = app(page)
+    assert not at.error
+    assert "Demo workshop" not in words_of(at)
+    assert words_of(at).strip()
+    assert at.info or at.button or at.text_input
+
+
+@pytest.mark.parametrize("page", PAGES)
+def test_a_page_works_with_one_printer_and_three_records(
+    app: Callable[..., AppTest], folder: Path, page: str
+) -> None:
+    with open_store(default_url()) as store:
+        store.add("printers", {"printer": "Only", "started_on": "2026-09-01", "channels": "K W1"})
+        for kind, position in (("head", "H1"), ("flux_valve", "left")):
+            store.add(
+                "fittings",
+                {
+                    "printer": "Only", "part_kind": kind, "position": position,
+                    "fitted_on": "2026-09-01",
+                },
+            )  # fmt: skip
+    at = app(page)
+    assert not at.error, [error.value for error in at.error]
+
+
+def test_the_first_page_says_what_is_due_what_to_order_and_what_to_watch(
+    app: Callable[..., AppTest],
+) -> None:
+    at = app()
+    answer = next(m.value for m in at.markdown if "due" in m.value and "to order" in m.value)
+    assert "30 Oct 2026" in answer
+
+
+def test_starting_ones_own_workshop_leaves_the_demo_and_offers_two_ways(
+    app: Callable[..., AppTest], folder: Path
+) -> None:
+    at = app()
+    at.button(key="start-own").click().run()
+    assert (folder / "workshop.sqlite").exists()
+    assert "Demo workshop" not in words_of(at)
+    labels = [button.label for button in at.button]
+    assert "Load the spreadsheets I have" in labels
+    assert "Add my first printer" in labels

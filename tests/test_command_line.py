@@ -1,0 +1,186 @@
+"""The command line: valid JSON, the same bytes twice, refusals in one line."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parent.parent
+LAST_DAY = "2026-10-30"
+DEMO = ("--data", "sample_data", "--as-of", LAST_DAY, "--json")
+
+
+def run(*arguments: str, folder: Path | None = None) -> subprocess.CompletedProcess[str]:
+    environment = {**os.environ, "TRACKER_FOLDER": str(folder or ROOT / "nowhere")}
+    environment.pop("TRACKER_DATABASE", None)
+    return subprocess.run(
+        [sys.executable, "-m", "tracker", *arguments],
+        capture_output=True, text=True, cwd=ROOT, timeout=180, check=False, env=environment,
+    )  # fmt: skip
+
+
+ANSWERS = {
+    "outlook": (("outlook", "--days", "30"), {"parts"}),
+    "stock": (("stock", "--service", "0.95"), {"kinds"}),
+    "preorder": (("preorder",), {"parts"}),
+    "life": (
+        ("life", "--part", "damper"),
+        {"shape", "shape_lower", "shape_upper", "scale_days", "b10_days", "mean_life_days",
+         "failures", "lives", "families"},
+    ),
+    "review": (("review", "--month", "2026-09"), {"failures"}),
+    "effect": (
+        ("effect", "--part", "damper", "--task", "shake_dampers", "--every", "7",
+         "--instead-of", "30"),
+        {"hazard_ratio", "lower", "upper", "chance_it_helps", "cox_hazard_ratio", "cox_lower",
+         "cox_upper", "failures", "events_needed", "saving_per_printer_year", "saving_p10",
+         "saving_p90", "chance_it_pays"},
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", sorted(ANSWERS))
+def test_a_command_prints_one_json_object_the_same_twice(name: str) -> None:
+    arguments, wanted = ANSWERS[name]
+    first = run(*arguments, *DEMO)
+    assert first.returncode == 0, first.stderr
+    answer = json.loads(first.stdout)
+    assert wanted <= set(answer)
+    assert run(*arguments, *DEMO).stdout == first.stdout
+
+
+def test_every_part_of_the_outlook_has_a_chance_and_an_interval() -> None:
+    parts = json.loads(run("outlook", "--days", "30", *DEMO).stdout)["parts"]
+    assert len(parts) > 70
+    for part in parts:
+        assert {"part_kind", "printer", "position", "age_days"} <= set(part)
+        assert 0 <= part["chance_of_failure"] <= 1
+        assert 0 <= part["days_p10"] <= part["days_p50"] <= part["days_p90"]
+
+
+def test_chances_of_need_add_up_to_one() -> None:
+    kinds = json.loads(run("stock", *DEMO).stdout)["kinds"]
+    for kind in kinds:
+        assert sum(kind["chance_of_need"]) == pytest.approx(1, abs=1e-6)
+        upto = sum(kind["chance_of_need"][: kind["stock_for_service"] + 1])
+        assert upto >= 0.95 - 1e-9
+
+
+WRONG = {
+    "no such folder": ("outlook", "--data", "nowhere-at-all"),
+    "bad day": ("outlook", "--data", "sample_data", "--as-of", "soon"),
+    "bad number": ("outlook", "--data", "sample_data", "--days", "minus"),
+    "bad service": ("stock", "--data", "sample_data", "--service", "95"),
+    "unknown part": ("life", "--data", "sample_data", "--part", "crankshaft"),
+    "unknown task": ("effect", "--data", "sample_data", "--part", "damper", "--task", "dance",
+                     "--every", "7", "--instead-of", "30"),
+    "unknown command": ("forecast",),
+    "bad database": ("outlook", "--database", "nonsense"),
+    "bad month": ("review", "--data", "sample_data", "--month", "October"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", sorted(WRONG))
+def test_wrong_input_is_one_line_and_exit_code_two(name: str) -> None:
+    done = run(*WRONG[name])
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "Traceback" not in done.stderr
+
+
+def test_load_twice_adds_nothing_and_export_gives_the_same_back(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path / 'own.sqlite'}"
+    first = run("load", "sample_data", "--database", url, "--json")
+    assert first.returncode == 0, first.stderr
+    added = json.loads(first.stdout)["tables"]
+    assert added["fittings"]["added"] > 300
+    again = json.loads(run("load", "sample_data", "--database", url, "--json").stdout)["tables"]
+    assert all(counts["added"] == 0 for counts in again.values())
+    exported = tmp_path / "out"
+    assert run("export", str(exported), "--database", url).returncode == 0
+    for path in sorted((ROOT / "sample_data").glob("*.csv")):
+        own = sorted((exported / path.name).read_text(encoding="utf-8").splitlines())
+        assert own == sorted(path.read_text(encoding="utf-8").splitlines()), path.name
+    from_database = run("outlook", "--days", "30", "--database", url, "--as-of", LAST_DAY, "--json")
+    assert from_database.stdout == run("outlook", "--days", "30", *DEMO).stdout
+
+
+def test_a_backup_brings_everything_back(tmp_path: Path) -> None:
+    url, other = (f"sqlite:///{tmp_path / name}" for name in ("own.sqlite", "other.sqlite"))
+    assert run("load", "sample_data", "--database", url).returncode == 0
+    saved = tmp_path / "saved.backup"
+    assert run("backup", str(saved), "--database", url).returncode == 0
+    assert run("restore", str(saved), "--database", other).returncode == 0
+    same = [run("outlook", "--days", "9", "--database", u, "--json").stdout for u in (url, other)]
+    assert same[0] == same[1]
+    refused = run("restore", str(saved), "--database", other)
+    assert refused.returncode == 2
+    assert run("check", "--database", other).returncode == 0
+
+
+def small_log(folder: Path, **files: str) -> tuple[str, ...]:
+    folder.mkdir(exist_ok=True)
+    for name, text in files.items():
+        (folder / f"{name}.csv").write_text(text, encoding="utf-8")
+    return ("--data", str(folder), "--as-of", "2026-06-30", "--json")
+
+
+def test_small_and_strange_workshops_get_an_answer_not_an_error(tmp_path: Path) -> None:
+    printers = "printer,started_on\nOnly,2026-01-05\n"
+    columns = "printer,part_kind,position,fitted_on,removed_on,removal_reason\n"
+    logs = {
+        "nothing": {},
+        "no failure": {
+            "printers": printers,
+            "fittings": columns + "Only,head,H1,2026-01-05,,\nOnly,damper,W1,2026-01-05,,\n",
+        },
+        "one printer, three records": {
+            "printers": printers,
+            "fittings": columns
+            + "Only,wiper,wiper,2026-01-05,2026-03-01,failed\nOnly,wiper,wiper,2026-03-01,,\n",
+        },
+        "unknown part kind": {
+            "printers": printers,
+            "fittings": columns + "Only,flux_valve,left,2026-01-05,2026-02-01,failed\n"
+            "Only,flux_valve,left,2026-02-01,,\n",
+        },
+    }
+    for name, files in logs.items():
+        where = small_log(tmp_path / name, **files)
+        for command in (
+            ("outlook", "--days", "30"), ("stock",), ("preorder",), ("life", "--part", "head"),
+            ("review", "--month", "2026-06"),
+            ("effect", "--part", "head", "--task", "flush_in_place", "--every", "15",
+             "--instead-of", "30"),
+        ):  # fmt: skip
+            done = run(*command, *where)
+            assert done.returncode == 0, (name, command, done.stderr)
+            json.loads(done.stdout)
+    done = run("life", "--part", "flux_valve", *small_log(tmp_path / "unknown part kind"))
+    assert json.loads(done.stdout)["failures"] == 1
+
+
+def test_a_refused_folder_names_rows_and_leaves_the_database_alone(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path / 'own.sqlite'}"
+    assert run("load", "sample_data", "--database", url).returncode == 0
+    before = run("outlook", "--days", "9", "--database", url, "--as-of", LAST_DAY, "--json").stdout
+    folder = tmp_path / "bad"
+    small_log(
+        folder,
+        printers="printer,started_on\nNew,2026-01-05\n",
+        fittings="printer,part_kind,position,fitted_on,removed_on\n"
+        "New,haed,H1,2026-01-05,\nNew,wiper,wiper,2026-04-02,2026-03-01\n",
+    )
+    done = run("load", str(folder), "--database", url)
+    assert done.returncode == 2
+    assert "row 2" in done.stderr
+    assert "head" in done.stderr
+    assert "row 3" in done.stderr
+    after = run("outlook", "--days", "9", "--database", url, "--as-of", LAST_DAY, "--json").stdout
+    assert after == before
