@@ -1,0 +1,64 @@
+"""By when to order the next head: the dates, and what waiting costs for the chosen one."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from tracker.charts.order_curve import order_curve_picture
+from tracker.decisions import wording
+from tracker.records import vocabulary as words
+
+
+def show(place: frame.Workshop, heads: pd.DataFrame) -> None:
+    """The order-by date of every costly part, then the curve of the chosen one."""
+    if heads.empty:
+        return
+    st.header("When to order the costly ones", anchor=False)
+    names = {
+        index: f"{words.part_label(row['part_kind'])} {row['position']} of {row['printer']}"
+        for index, row in heads.iterrows()
+    }
+    shown = pd.DataFrame(
+        {
+            "Part": [names[index] for index in heads.index],
+            "Verdict": heads["verdict"].map(lambda text: text[0].upper() + text[1:]),
+            "Age (days)": heads["age_days"].round(),
+            "Risk if ordered now": heads["risk_if_ordered_now"].map(wording.chance),
+            "Risk if ordered in 30 days": heads["risk_if_waiting_30_days"].map(wording.chance),
+            "Within your risk limit until": [
+                "already over it" if day is None else wording.day(day)
+                for day in heads["risk_limit_by"]
+            ],
+        }
+    )
+    st.dataframe(
+        shown, hide_index=True, width="stretch", key="heads-table",
+        alt="Order-by date and risk of every costly part",
+    )  # fmt: skip
+    st.caption(
+        "Risk: the chance that it fails with no spare for it before one ordered then is there."
+    )
+    chosen = st.selectbox(
+        "Show what waiting costs for", list(names), format_func=names.__getitem__, key="head-chosen"
+    )
+    _curve(place, heads.loc[chosen if chosen in names else heads.index[0]])
+
+
+def _curve(place: frame.Workshop, row: pd.Series) -> None:
+    verdict, reason = (text[0].upper() + text[1:] for text in (row["verdict"], row["reason"]))
+    st.markdown(f"**{verdict}.** {reason}")
+    evidence = wording.evidence(row["failures"], row["belief_share"])
+    st.caption(f"{evidence[0].upper()}{evidence[1:]}.")
+    frame.chart(
+        order_curve_picture(
+            row["part_kind"], row["curve"], place.as_of, place.currency,
+            order_by=row["order_by"], risk_limit_by=row["risk_limit_by"],
+        ),
+        f"Expected cost by the day of ordering; {row['verdict']}",
+        "order-curve",
+    )  # fmt: skip
+    st.caption(
+        "Ordering early costs holding the spare; ordering late costs standing still until it comes."
+    )

@@ -1,0 +1,57 @@
+"""What lies on the shelf beside what should."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from tracker.decisions import wording
+from tracker.records import vocabulary as words
+
+
+def show(place: frame.Workshop, table: pd.DataFrame) -> None:
+    """One row per part kind, the likeliest to run short first."""
+    st.header("On the shelf", anchor=False)
+    if place.records.stock.empty:
+        frame.empty_state(
+            "Nothing was ever counted: until then the shelf is taken as empty. Count it once."
+        )
+        if st.button("Count the shelf", type="primary", key="spares-count"):
+            st.session_state["log-wanted"] = "Stock"
+            st.switch_page(frame.ROOT / "pages" / "log.py")
+    rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
+    service = place.records.number("service_level")
+    short = rows[rows["chance_of_shortage_now"] > 1 - service]
+    said = (
+        f"{wording.count(len(short), 'part kind')} of {len(rows)} "
+        f"{'has' if len(short) == 1 else 'have'} more than {wording.chance(1 - service)} chance of "
+        "running short before the next order could be here."
+    )
+    st.markdown(said[0].upper() + said[1:])
+    shown = pd.DataFrame(
+        {
+            "Part": rows["part_kind"].map(words.part_label),
+            "On the shelf": rows["on_hand"],
+            "On order": rows["on_order"],
+            "Chance of running short": rows["chance_of_shortage_now"],
+            f"Stock for {service:.0%}": rows["stock_for_service"],
+            "Least-cost stock": rows["stock_least_cost"],
+            "Days looked at": rows["horizon_days"].round(),
+            "In the printers": rows["fitted"],
+        }
+    )
+    st.dataframe(
+        shown, hide_index=True, width="stretch", key="shelf-status",
+        column_config={
+            "Chance of running short": st.column_config.ProgressColumn(
+                format="percent", min_value=0, max_value=1
+            )
+        },
+        alt="Stock of every part kind beside what it should be",
+    )  # fmt: skip
+    st.caption(
+        "Stock for the service level: so many pieces last until the next order with that chance. "
+        "Least-cost stock: where one more piece costs as much in holding and ageing as it saves "
+        "in standing hours. Both look at delivery plus the days between two reviews."
+    )

@@ -1,0 +1,30 @@
+"""What to have on the shelf, what to order now, and by when the next head."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from pages.sections import spare_heads, spare_need, spare_orders, spare_shelf
+from tracker.decisions.preorder import preorder
+from tracker.decisions.stock_table import stock_table
+
+place = frame.workshop()
+if place.records.fittings.empty:
+    frame.headline("Spares", "No part is written down yet, so nobody can say what will be needed.")
+    frame.empty_state(
+        "Log the parts that are in your printers; from then on this page says what to keep on the "
+        "shelf and what to order.",
+        button="Log the first part", page="log",
+    )  # fmt: skip
+    st.stop()
+
+with frame.errors_in_words():
+    table = frame.ask(stock_table)
+    heads = frame.ask(preorder)
+    lines = spare_orders.proposal(table, heads, place.as_of)
+    frame.headline("Spares", spare_orders.answer(place, lines, table, heads))
+    spare_orders.show(place, lines)
+    spare_shelf.show(place, table)
+    spare_need.show(place, table)
+    spare_heads.show(place, heads)

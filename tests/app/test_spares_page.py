@@ -1,0 +1,171 @@
+"""The page Spares, run without a browser on the demo and on small workshops."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cache
+from pathlib import Path
+
+import pandas as pd
+import pytest
+import streamlit as st
+from streamlit.testing.v1 import AppTest
+
+from pages.frame import ROOT
+from pages.sections.spare_orders import proposal
+from tracker.decisions import wording
+from tracker.decisions.preorder import preorder
+from tracker.decisions.stock_table import stock_table
+from tracker.records.engines import default_url, demo_url
+from tracker.records.exchange import read_folder
+from tracker.records.model import Records
+from tracker.records.store import open_store
+from tracker.records.vocabulary import part_label
+
+
+@pytest.fixture(autouse=True)
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TRACKER_FOLDER", str(tmp_path))
+    monkeypatch.setenv("TRACKER_TODAY", "2026-10-31")
+    monkeypatch.delenv("TRACKER_DATABASE", raising=False)
+    monkeypatch.delenv("TRACKER_DEMO", raising=False)
+    st.cache_resource.clear()
+
+
+def spares() -> AppTest:
+    page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=60)
+    return page.run().switch_page(str(ROOT / "pages" / "spares.py")).run()
+
+
+def said(page: AppTest) -> str:
+    return "\n".join(text.value for text in page.markdown)
+
+
+@cache
+def demo() -> tuple[Records, date, pd.DataFrame, pd.DataFrame]:
+    """The demo's records, its day, its stock table and what to order today."""
+    records = read_folder(ROOT / "sample_data")
+    day = records.last_day()
+    assert day is not None
+    table = stock_table(records, day)
+    return records, day, table, proposal(table, preorder(records, day), day)
+
+
+def small(*fittings: tuple[str, str, str]) -> None:
+    """An own workshop of one printer with these parts: kind, position, fitted on."""
+    records = Records.of(
+        {
+            "printers": pd.DataFrame(
+                {"printer": ["A"], "started_on": [pd.Timestamp("2026-01-05")], "channels": ["C W1"]}
+            ),
+            "fittings": pd.DataFrame(
+                [("A", kind, place, pd.Timestamp(day)) for kind, place, day in fittings],
+                columns=["printer", "part_kind", "position", "fitted_on"],
+            ),
+        }
+    )
+    with open_store(default_url()) as store:
+        store.load(records, "by hand")
+
+
+def test_the_first_sentence_and_the_list_are_the_demos_orders() -> None:
+    lines = demo()[3]
+    assert len(lines), "the demo has something to order"
+    page = spares()
+    assert not page.exception
+    answer = next(t.value for t in page.markdown if t.value.startswith("####"))
+    assert "Order now: " in answer
+    assert wording.money(float(lines["cost"].sum())) in answer
+    for line in lines.itertuples():
+        assert f"{line.pieces} × {part_label(line.part_kind).lower()}" in said(page)
+        assert page.button(key=f"ordered-{line.part_kind}").label == "I ordered this"
+    assert page.get("download_button")
+
+
+def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads() -> None:
+    table = pd.DataFrame(
+        {
+            "part_kind": ["head", "damper", "wiper"],
+            "order_now": [3, 10, 0],
+            "unit_cost": [600.0, 9.0, 8.0],
+            "cost": [1800.0, 90.0, 0.0],
+            "reason": ["", "few left", ""],
+        }
+    )
+    heads = pd.DataFrame(
+        {
+            "part_kind": ["head"] * 3,
+            "printer": ["A", "B", "C"],
+            "position": ["H1"] * 3,
+            "order_by": [date(2026, 3, 1), date(2026, 3, 2), None],
+            "unit_cost": [600.0] * 3,
+            "reason": ["worn", "soon", "new"],
+        }
+    )
+    lines = proposal(table, heads, date(2026, 3, 1))
+    assert lines["part_kind"].tolist() == ["head", "damper"]
+    assert lines["pieces"].tolist() == [1, 10]
+    assert lines["cost"].tolist() == [600, 90]
+
+
+def test_i_ordered_this_writes_the_order_down_and_can_be_undone() -> None:
+    records, day, _, lines = demo()
+    line = lines.iloc[-1]
+    page = spares()
+    page.button(key=f"ordered-{line['part_kind']}").click().run()
+    assert not page.exception
+    with open_store(demo_url()) as store:
+        orders = store.records().orders
+        assert len(orders) == len(records.orders) + 1
+        newest = orders.iloc[-1]
+        assert (newest["part_kind"], newest["quantity"]) == (line["part_kind"], line["pieces"])
+        assert newest["ordered_on"].date() == day
+        page.button(key="undo-last").click().run()
+        assert len(store.records().orders) == len(records.orders)
+
+
+def test_the_shelf_shows_every_kind_of_the_table() -> None:
+    table = demo()[2]
+    shown = spares().dataframe[0].value
+    assert sorted(shown["Part"]) == sorted(map(part_label, table["part_kind"]))
+    row = shown.set_index("Part").loc["Damper"]
+    own = table.set_index("part_kind").loc["damper"]
+    assert row["On the shelf"] == own["on_hand"]
+    assert row["Stock for 95%"] == own["stock_for_service"]
+
+
+def test_a_higher_service_level_asks_for_more_stock() -> None:
+    page = spares()
+    page.button_group(key="need-kind").set_value("damper").run()
+    page.slider(key="need-service").set_value(50).run()
+    low = _recommended(said(page))
+    page.slider(key="need-service").set_value(99).run()
+    assert not page.exception
+    assert _recommended(said(page)) > low
+
+
+def _recommended(text: str) -> int:
+    return int(text.split(" in stock**")[0].split("**")[-1])
+
+
+def test_an_empty_workshop_is_told_the_next_step() -> None:
+    with open_store(default_url()):
+        pass
+    page = spares()
+    assert not page.exception
+    assert "Log the parts that are in your printers" in page.info[0].value
+
+
+def test_one_printer_with_three_records_and_a_kind_of_its_own() -> None:
+    small(
+        ("damper", "C", "2026-02-01"),
+        ("head", "H1", "2026-01-05"),
+        ("heat_lamp", "lamp", "2026-03-01"),
+    )
+    page = spares()
+    assert not page.exception
+    assert not page.error
+    assert "Heat lamp" in page.dataframe[0].value["Part"].tolist()
+    page.button_group(key="need-kind").set_value("heat_lamp").run()
+    assert not page.exception
+    assert "all of this is your own estimate" in " ".join(c.value for c in page.caption)
