@@ -1,0 +1,121 @@
+"""The monthly review against figures worked out by hand."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+
+import pytest
+
+from tests.review.workshop_by_hand import by_hand
+from tracker.errors import UsageError
+from tracker.records.model import Records
+from tracker.review.month import MonthReview, month_review
+
+MARCH = date(2026, 3, 1)
+
+
+@pytest.fixture(scope="module")
+def march() -> MonthReview:
+    return month_review(by_hand(), MARCH)
+
+
+def test_failures_are_counted_by_kind_beside_the_month_before_and_the_mean(
+    march: MonthReview,
+) -> None:
+    # January 1, February 0, so the mean of the two months before is a half.
+    assert march.happened.failures.loc["wiper"].tolist() == [2, 0, 0.5]
+    assert march.happened.failures.loc["head"].tolist() == [1, 0, 0]
+    assert march.happened.accidents["this_month"].to_dict() == {"head": 1}
+    assert march.months_compared == 2
+
+
+def test_failures_are_counted_by_cause(march: MonthReview) -> None:
+    causes = march.happened.causes.set_index(["part_kind", "cause"])["this_month"]
+    assert causes.to_dict() == {
+        ("wiper", "cut edge"): 1,
+        ("wiper", "hardened edge"): 1,
+        ("head", "head strike"): 1,
+    }
+
+
+def test_hours_count_working_hours_of_each_day(march: MonthReview) -> None:
+    # Ada: 14 h on Tuesday and 12 h on Wednesday by the clock, 8 working hours each; Bob 2.5 h.
+    assert march.happened.hours["this_month"].to_dict() == {"Ada": 16, "Bob": 2.5}
+    assert march.happened.hours.loc["Ada", "mean_before"] == pytest.approx(0.5)
+    assert march.happened.stops["this_month"].to_dict() == {"Ada": 1, "Bob": 1}
+
+
+def test_money_adds_parts_work_standing_and_scrap(march: MonthReview) -> None:
+    money = march.happened.money["this_month"]
+    assert money["parts"] == pytest.approx(9 + 11 + 640)
+    assert money["labour"] == pytest.approx(30 * (0.5 + 0.5 + 3))
+    assert money["routine"] == pytest.approx(30 * 1.5)
+    assert money["standing"] == pytest.approx(20 * 18.5)
+    assert money["scrap"] == pytest.approx(50)
+
+
+def test_key_figures_follow_their_definitions(march: MonthReview) -> None:
+    values = {kpi.name: kpi.value for kpi in march.kpis}
+    operating = 2 * 22 * 8 - 18.5
+    assert values["Mean operating time between failures"] == pytest.approx(operating / 3)
+    assert values["Mean down time"] == pytest.approx(18.5 / 2)
+    assert values["Availability"] == pytest.approx(operating / (2 * 22 * 8))
+    # All parts went in after a failure or accident: 780 of 780 + 45 of routine work.
+    assert values["Corrective maintenance cost share"] == pytest.approx(780 / 825)
+
+
+def test_parts_used_leaves_out_what_came_with_the_printer(march: MonthReview) -> None:
+    assert march.happened.parts_used["this_month"].to_dict() == {"wiper": 2, "head": 1}
+    january = month_review(by_hand(), date(2026, 1, 1))
+    assert january.happened.parts_used["this_month"].to_dict() == {"wiper": 1}
+
+
+def test_an_open_stoppage_counts_until_the_day_looked_from() -> None:
+    # On 10 March at midnight the stoppage of Ada is open: 8 working hours of that day so far.
+    review = month_review(by_hand(), MARCH, as_of=date(2026, 3, 10))
+    assert review.happened.hours["this_month"].to_dict() == {"Ada": 8, "Bob": 0}
+    assert not review.whole
+    assert "so far" in review.headline
+
+
+def test_a_failure_inside_its_warranty_is_a_claim_and_an_accident_is_not(
+    march: MonthReview,
+) -> None:
+    # Ada's second wiper lived 49 of 60 days; Bob's 75 days; Bob's head met an accident at 82.
+    assert march.claims[["part_kind", "printer", "age_days"]].values.tolist() == [
+        ["wiper", "Ada", 49.0]
+    ]
+
+
+def test_a_month_without_any_event_still_says_what_to_expect() -> None:
+    review = month_review(by_hand(), date(2026, 2, 1))
+    assert "no part failed" in review.headline
+    assert review.need["part_kind"].tolist() == ["wiper", "head"]
+    assert {kpi.text for kpi in review.kpis} >= {"no stoppage began", "nothing was spent"}
+    assert review.lines()
+
+
+def test_later_entries_do_not_change_an_earlier_month() -> None:
+    records = by_hand()
+    known_then = records.known_at(date(2026, 1, 31))
+    first, again = (month_review(r, date(2026, 1, 1)).as_dict() for r in (records, known_then))
+    assert first == again
+
+
+def test_the_review_is_plain_json_and_the_same_each_time(march: MonthReview) -> None:
+    once, twice = march.as_dict(), month_review(by_hand(), MARCH).as_dict()
+    assert json.dumps(once, allow_nan=False) == json.dumps(twice, allow_nan=False)
+    assert once["month"] == "2026-03"
+    assert once["as_of"] == "2026-03-31"
+
+
+def test_a_workshop_without_records_gets_a_review() -> None:
+    review = month_review(Records(), MARCH)
+    assert review.headline.startswith("March 2026: no part failed")
+    assert not review.actions
+
+
+def test_a_month_that_has_not_begun_is_refused() -> None:
+    with pytest.raises(UsageError, match="2026-03 had not begun on 2026-02-10"):
+        month_review(by_hand(), MARCH, as_of=date(2026, 2, 10))

@@ -1,0 +1,67 @@
+"""Bad batches are named, good ones are not."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tracker.lives.life_table import life_table
+from tracker.records.exchange import read_folder
+from tracker.records.model import Records
+from tracker.records.simulator import simulate_workshop
+from tracker.records.workshop_plan import study_plan
+from tracker.review.expectation import chance_of_as_many, holm, law_of
+from tracker.review.suspicion import suspicions
+
+SAMPLE = Path(__file__).parents[2] / "sample_data"
+
+
+def named(records: Records, month: pd.Period) -> set[tuple[str, str]]:
+    last = month.end_time.date()
+    known = records.known_at(last)
+    found = suspicions(known, last, life_table(known, last), month)
+    return {(bad.supplier, bad.batch) for bad in found}
+
+
+@pytest.fixture(scope="module")
+def demo() -> Records:
+    return read_folder(SAMPLE)
+
+
+def test_the_bad_lot_of_the_demo_is_named_in_time_and_no_other_ever(demo: Records) -> None:
+    found = {m: named(demo, m) for m in pd.period_range("2025-10", "2026-10", freq="M")}
+    bad = ("Millbrook Supply", "Da-M77")
+    first = min(month for month, names in found.items() if bad in names)
+    assert first in (pd.Period("2026-02"), pd.Period("2026-03"))
+    assert set().union(*found.values()) == {bad}
+
+
+def test_workshops_without_a_bad_batch_raise_at_most_one_false_suspicion_in_twenty() -> None:
+    false = 0
+    for seed in range(20):
+        records, _ = simulate_workshop(
+            study_plan(printers=3, days=500), np.random.default_rng(seed)
+        )
+        last = records.last_day()
+        assert isinstance(last, date)
+        false += bool(named(records, pd.Period(last, "M")))
+    assert false <= 1
+
+
+def test_holm_names_as_many_as_its_steps_allow() -> None:
+    # By hand: 0.01 ≤ 0.05/3, 0.02 ≤ 0.05/2, 0.04 ≤ 0.05/1; but 0.03 > 0.05/2 stops there.
+    assert holm([0.04, 0.01, 0.02]) == [True, True, True]
+    assert holm([0.04, 0.01, 0.03]) == [False, True, False]
+
+
+def test_the_law_of_a_count_averages_over_what_is_not_known() -> None:
+    # A Poisson mean of 1 or 3, as likely: P(0) = (e^-1 + e^-3) / 2, P(N ≥ 1) = 1 − that.
+    law = law_of([(np.array([0.5, 0.5]), np.array([1.0, 3.0]))])
+    none = (np.exp(-1) + np.exp(-3)) / 2
+    assert law[0] == pytest.approx(none)
+    assert chance_of_as_many(law, 1) == pytest.approx(1 - none)
+    assert law @ np.arange(len(law)) == pytest.approx(2)

@@ -1,0 +1,115 @@
+"""The few things to do next month, in order, each with its reason."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import pandas as pd
+
+from tracker.decisions import wording
+from tracker.records import vocabulary as words
+from tracker.review.pace import Pace
+from tracker.review.suspicion import Suspicion
+
+MOST_ACTIONS = 8
+KEPT_WELL = 0.8  # a routine kept less often than this is worth a word
+LEAST_DUE = 3
+
+
+@dataclass(frozen=True)
+class Action:
+    """Something to do, and why."""
+
+    what: str
+    why: str
+
+
+def actions(
+    suspicions: Sequence[Suspicion],
+    orders: pd.DataFrame,
+    order_dates: pd.DataFrame,
+    claims: pd.DataFrame,
+    kept: pd.DataFrame,
+    pace: Pace,
+    currency: str,
+) -> tuple[Action, ...]:
+    """What to do next, most urgent first: bad batch, orders, claims, routine, a printer's trend."""
+    found = [*_batches(suspicions), *_orders(orders, order_dates, currency), *_claims(claims)]
+    found += _routine(kept)
+    for printer in pace.worse:
+        found.append(
+            Action(
+                f"Look {printer} over for one common cause.",
+                "Its stoppages come faster than they used to.",
+            )
+        )
+    return tuple(found[:MOST_ACTIONS])
+
+
+def _batches(suspicions: Sequence[Suspicion]) -> list[Action]:
+    told = []
+    for bad in suspicions:
+        kind = words.part_label(bad.part_kind).lower()
+        if not (bad.fitted_now or bad.failed_this_month):
+            continue
+        if bad.batch:
+            what = f"Take what is left of {bad.name} off the shelf and ask the supplier about it"
+            if bad.fitted_now:
+                what += f"; have spares ready for {', '.join(bad.places_now[:6])}"
+        else:
+            what = f"Buy the next {kind}s elsewhere, or ask {bad.supplier} why they fail early"
+        told.append(Action(f"{what}.", bad.sentence))
+    return told
+
+
+def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> list[Action]:
+    told = []
+    for row in order_dates.itertuples():
+        place = f"{row.printer} {row.position}".strip()
+        told.append(
+            Action(
+                f"Order a {words.part_label(row.part_kind).lower()} for {place} by "
+                f"{wording.day(row.order_by)}.",
+                f"{wording.chance(row.risk_if_ordered_now)} risk of standing still if ordered "
+                f"now, {wording.chance(row.risk_if_waiting_30_days)} after waiting 30 days.",
+            )
+        )
+    dated = set(order_dates["part_kind"])
+    for row in orders.itertuples():
+        if row.part_kind in dated:
+            continue
+        label = words.part_label(row.part_kind).lower()
+        told.append(
+            Action(
+                f"Order {row.order_now:.0f} × {label} ({wording.money(row.cost, currency)}).",
+                row.reason,
+            )
+        )
+    return told
+
+
+def _claims(claims: pd.DataFrame) -> list[Action]:
+    return [
+        Action(
+            f"Claim the {words.part_label(row.part_kind).lower()} {row.position} of {row.printer}"
+            f"{f' from {row.supplier}' if row.supplier else ''} under warranty.",
+            f"It failed on {wording.day(row.failed_on)}, {wording.days(row.age_days)} after "
+            f"fitting; its warranty runs {wording.days(row.warranty_days)}. Whether it was "
+            "claimed is not written down.",
+        )
+        for row in claims.itertuples()
+    ]
+
+
+def _routine(kept: pd.DataFrame) -> list[Action]:
+    thin = kept[(kept["due"] >= LEAST_DUE) & (kept["share"] < KEPT_WELL)]
+    thin = thin.assign(missed=thin["due"] - thin["done_in_time"])
+    return [
+        Action(
+            f"Get {words.task_label(row.task).lower()} on {row.printer} done in time, or change "
+            "how often it is due.",
+            f"{row.done_in_time:.0f} of {row.due:.0f} were done in time.",
+        )
+        for row in thin.sort_values("missed", ascending=False).head(2).itertuples()
+    ]

@@ -1,0 +1,118 @@
+"""What the next months will bring: need, orders, warranty claims."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.decisions.fitted_positions import KindNeed, fitted_positions, kind_need
+from tracker.decisions.need import NeedModel
+from tracker.decisions.position_groups import PositionGroup
+from tracker.decisions.spare_stock import demand_of_groups
+from tracker.records.model import Records
+from tracker.review.happened import BROKE
+
+Array = NDArray[np.float64]
+HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
+CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown
+
+
+def need_ahead(
+    records: Records, as_of: date, lives: pd.DataFrame, models: Mapping[str, NeedModel]
+) -> pd.DataFrame:
+    """How many of every part kind will be needed in the next one, three and six months?
+
+    Columns ``part_kind, fitted`` and per month count m ``mean_m, low_m, high_m`` (80 % range).
+    Renewals are in it. Parts that another part's change takes along are added to what the kind
+    needs by itself, which counts a few of them twice (2 % over half a year in the demo).
+    """
+    positions = fitted_positions(records, as_of, models, lives)
+    rows = []
+    for kind, model in models.items():
+        need = kind_need(positions, kind, models)
+        if not need.positions or not model.wears:
+            continue
+        row: dict[str, object] = {"part_kind": kind, "fitted": need.positions}
+        for months, days in HORIZONS.items():
+            law = _law(need, days)
+            below = np.cumsum(law)
+            row[f"mean_{months}"] = float(law @ np.arange(len(law)))
+            row[f"low_{months}"] = int(np.searchsorted(below, 0.1))
+            row[f"high_{months}"] = min(int(np.searchsorted(below, 0.9)), len(law) - 1)
+        rows.append(row)
+    names = [f"{what}_{months}" for months in HORIZONS for what in ("mean", "low", "high")]
+    table = pd.DataFrame(rows, columns=["part_kind", "fitted", *names])
+    return table.sort_values("mean_1", ascending=False, kind="stable").reset_index(drop=True)
+
+
+def _law(need: KindNeed, days: float) -> Array:
+    total = np.ones(1)
+    for groups, leader in need.parts:
+        total = np.convolve(total, demand_of_groups(list(groups), days))
+        if leader is None or not len(leader.ages):
+            continue
+        leaders = demand_of_groups([PositionGroup.of(leader.source, leader.ages)], days)
+        taken = round(sum((group.follows >= 0).sum() for group in groups) / len(leader.ages))
+        if taken:
+            stretched = np.zeros((len(leaders) - 1) * taken + 1)
+            stretched[::taken] = leaders
+            total = np.convolve(total, stretched)
+    return total
+
+
+def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.DataFrame:
+    """Which parts failed inside their warranty in the last CLAIM_WITHIN_DAYS days?
+
+    Columns ``part_kind, printer, position, supplier, batch, serial, failed_on, age_days,
+    warranty_days, warranty_ends``. The warranty counts from the fitting, which is on the safe
+    side only where the part was bought not long before. Accidents are no claim. Whether a claim
+    was made is not written down.
+    """
+    since = pd.Timestamp(as_of) - pd.Timedelta(days=CLAIM_WITHIN_DAYS)
+    rows = lives[(lives["outcome"] == "failed") & (lives["removed_on"] >= since)]
+    warranty = rows["part_kind"].map(
+        {kind: records.part_facts(kind).warranty_days for kind in rows["part_kind"].unique()}
+    ).astype(float)  # fmt: skip
+    rows, warranty = rows[rows["age"] <= warranty], warranty[rows["age"] <= warranty]
+    return pd.DataFrame(
+        {
+            **{
+                name: rows[name]
+                for name in ("part_kind", "printer", "position", "supplier", "batch", "serial")
+            },
+            "failed_on": rows["removed_on"],
+            "age_days": rows["age"],
+            "warranty_days": warranty,
+            "warranty_ends": rows["fitted_on"] + pd.to_timedelta(warranty, unit="D"),
+        }
+    ).reset_index(drop=True)
+
+
+def orders_due(
+    records: Records, as_of: date, models: Mapping[str, NeedModel]
+) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """What to order now (rows of ``stock_table``), and costly parts to order within a month."""
+    from tracker.decisions.stock_table import stock_table
+
+    table = stock_table(records, as_of, models=dict(models))
+    now = table[table["order_now"] > 0].sort_values("chance_of_shortage_now", ascending=False)
+    return now.reset_index(drop=True), _order_dates(records, as_of)
+
+
+def _order_dates(records: Records, as_of: date) -> pd.DataFrame:
+    """Costly parts whose order-by day falls within the next month, the most urgent first."""
+    from tracker.decisions import preorder
+
+    table = preorder.preorder(records, as_of)
+    until = as_of + timedelta(days=31)
+    soon = [day is not None and not pd.isna(day) and day <= until for day in table["order_by"]]
+    return table[np.array(soon, dtype=bool)].reset_index(drop=True)
+
+
+def failures_of(lives: pd.DataFrame) -> pd.DataFrame:
+    """Rows that failed or met an accident."""
+    return lives[lives["outcome"].isin(BROKE)]

@@ -1,0 +1,161 @@
+"""How many failures were to be expected, and how unusual is what was seen?
+
+Expected is what the model, as it stood the day before, says about the parts and days that really
+were: every part adds the hazard it gathered from the age at which the month found it (a part
+fitted within the month from age 0) to the age at which it came out or the month ended. Given the
+parameters the count is close to Poisson with that mean (Berry, 1983, Biometrics 39:173, of
+standardised ratios); averaged over the parameter nodes it carries what is not known about them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.decisions.need import NeedModel
+from tracker.review.happened import BROKE
+from tracker.review.period import Period
+
+Array = NDArray[np.float64]
+COLUMNS = ("what", "name", "observed", "expected", "low", "high", "chance", "unusual")
+LEVEL = 0.05
+RANGE = (0.1, 0.9)
+_MOST = 400
+_POINTS = 512  # equally likely life curves
+
+
+def poisson_law(weight: Array, mean: Array, size: int) -> Array:
+    """The law of a count 0 … size − 1 whose Poisson mean takes these values with these weights.
+
+    >>> poisson_law(np.array([1.0]), np.array([2.0]), 3).round(4)
+    array([0.1353, 0.2707, 0.2707])
+    """
+    k = np.arange(size, dtype=float)
+    log_factorial = np.concatenate([[0.0], np.cumsum(np.log(np.arange(1, size)))])
+    rate = np.maximum(mean, 1e-300)[:, None]
+    return np.asarray(weight @ np.exp(k * np.log(rate) - rate - log_factorial))
+
+
+def law_of(parts: Sequence[tuple[Array, Array]]) -> Array:
+    """The law of the sum of independent counts, each given by node weights and means."""
+    total = np.ones(1)
+    for weight, mean in parts:
+        highest = float(mean.max())
+        size = int(min(_MOST, np.ceil(highest + 8 * np.sqrt(highest) + 12)))
+        total = np.convolve(total, poisson_law(weight, mean, size))
+    return total
+
+
+def chance_of_as_many(law: Array, observed: int) -> float:
+    """The chance of seeing that many or more.
+
+    >>> round(chance_of_as_many(np.array([0.5, 0.3, 0.2]), 2), 3)
+    0.2
+    """
+    return float(min(1.0, max(0.0, 1.0 - law[:observed].sum())))
+
+
+def holm(chances: Sequence[float], level: float = LEVEL) -> list[bool]:
+    """Which of many comparisons stand out, at most ``level`` chance of any by luck (Holm, 1979).
+
+    >>> holm([0.03, 0.001, 0.04])
+    [False, True, False]
+    """
+    order = np.argsort(chances, kind="stable")
+    named = [False] * len(chances)
+    for place, which in enumerate(order):
+        if chances[which] > level / (len(chances) - place):
+            break
+        named[which] = True
+    return named
+
+
+def exposed(lives: pd.DataFrame, period: Period) -> pd.DataFrame:
+    """Parts in a printer within the month: ages ``from_age`` to ``to_age``, ``broke`` or not."""
+    first, after = pd.Timestamp(period.first), pd.Timestamp(period.last) + pd.Timedelta(days=1)
+    in_month = lives["counted"] & (lives["removed_on"].isna() | (lives["removed_on"] >= first))
+    rows = lives[in_month & (lives["fitted_on"] < after)]
+    eve = (pd.Timestamp(period.eve) - rows["fitted_on"]) / pd.Timedelta(days=1)
+    return rows.assign(
+        from_age=np.maximum(np.maximum(eve, rows["entry"]), 0.0),
+        to_age=rows["age"],
+        broke=rows["outcome"].isin(BROKE),
+    ).query("to_age > from_age")
+
+
+def gathered(rows: pd.DataFrame, models: Mapping[str, NeedModel]) -> dict[int, tuple[str, Array]]:
+    """Per row (by position) the kind-and-group it belongs to and its hazard gathered per node."""
+    found: dict[int, tuple[str, Array]] = {}
+    keys = [
+        (kind, models[kind].group_of(position, head_type) if kind in models else "")
+        for kind, position, head_type in zip(
+            rows["part_kind"], rows["position"], rows["head_type"], strict=True
+        )
+    ]
+    start, end = rows["from_age"].to_numpy(float), rows["to_age"].to_numpy(float)
+    for key in dict.fromkeys(keys):
+        if key[0] not in models or not models[key[0]].wears:
+            continue
+        own = np.array([i for i, other in enumerate(keys) if other == key])
+        nodes = models[key[0]].posterior(key[1]).points(_POINTS)
+        both = nodes.cumulative_hazard(np.concatenate([end[own], start[own]]))
+        gain = np.maximum(both[:, : len(own)] - both[:, len(own) :], 0.0)
+        name = "\x1f".join(key)
+        found.update({int(row): (name, gain[:, i]) for i, row in enumerate(own)})
+    return found
+
+
+def against_expectation(
+    lives: pd.DataFrame, period: Period, models: Mapping[str, NeedModel]
+) -> pd.DataFrame:
+    """Was more seen than expected, in all, by part kind, by printer and by supplier?
+
+    ``models`` as they stood the day before the month. Columns COLUMNS: ``low`` and ``high`` hold
+    80 % of what was to be expected, ``chance`` is that of so many or more, ``unusual`` tells
+    whether that is rare even among all comparisons made (Holm, 5 %). Parts of unknown age and
+    kinds that do not wear are left out on both sides.
+    """
+    rows = exposed(lives, period)
+    gains = gathered(rows, models)
+    if not gains:
+        return pd.DataFrame(columns=list(COLUMNS))
+    rows = rows.iloc[sorted(gains)]
+    gain_of = [gains[place] for place in sorted(gains)]
+    weight = np.full(_POINTS, 1 / _POINTS)
+    tables: list[tuple[str, str, NDArray[np.intp]]] = [("all", "", np.arange(len(rows)))]
+    supplied = rows["part_kind"] + "\x1f" + rows["supplier"]
+    for what, label in (
+        ("part_kind", rows["part_kind"]),
+        ("printer", rows["printer"]),
+        ("supplier", supplied.where(rows["supplier"] != "", "")),
+    ):
+        for name in sorted(set(label) - {""}):
+            tables.append((what, name, np.flatnonzero(label.to_numpy() == name)))
+    broke = rows["broke"].to_numpy(dtype=bool)
+    told: list[dict[str, Any]] = []
+    for what, name, places in tables:
+        means: dict[str, Array] = {}
+        for place in places:
+            group, gain = gain_of[place]
+            means[group] = means.get(group, np.zeros(len(gain))) + gain
+        law = law_of([(weight, mean) for mean in means.values()])
+        observed = int(broke[places].sum())
+        below = np.cumsum(law)
+        told.append(
+            {
+                "what": what,
+                "name": name.replace("\x1f", " from "),
+                "observed": observed,
+                "expected": float(sum(mean.mean() for mean in means.values())),
+                "low": int(np.searchsorted(below, RANGE[0])),
+                "high": min(int(np.searchsorted(below, RANGE[1])), len(law) - 1),
+                "chance": chance_of_as_many(law, observed),
+            }
+        )
+    unusual = holm([row["chance"] for row in told])
+    frame = pd.DataFrame(told, columns=list(COLUMNS[:-1]))
+    return frame.assign(unusual=unusual)

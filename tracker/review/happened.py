@@ -1,0 +1,196 @@
+"""What happened in a month: failures, parts used, hours stood still, money."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from tracker.decisions.orders import prices
+from tracker.records.model import Records
+from tracker.review.period import Period, by_month, compared, first_day, working_days
+
+BROKE = ("failed", "accident")
+NOT_NOTED = "cause not noted"
+COMPARED = ("this_month", "month_before", "mean_before")
+MONEY = {
+    "parts": "Parts fitted",
+    "labour": "Work to change them",
+    "routine": "Routine work (minutes noted)",
+    "standing": "Margin lost while standing",
+    "scrap": "Spoiled film and garments",
+}
+
+
+@dataclass(frozen=True, eq=False)
+class Happened:
+    """Frames whose columns are COMPARED: this month, the month before, mean of those before.
+
+    ``failures`` by part kind (failed or accident), ``causes`` by kind and cause, ``accidents``
+    and ``parts_used`` by kind, ``hours`` stood still by printer, ``stops`` begun by printer,
+    ``money`` by MONEY in currency units. ``events`` lists the month's failures one by one.
+    ``corrective`` and ``upkeep_cost``: money of the month after failures, and all maintenance.
+    """
+
+    failures: pd.DataFrame
+    causes: pd.DataFrame
+    accidents: pd.DataFrame
+    parts_used: pd.DataFrame
+    hours: pd.DataFrame
+    stops: pd.DataFrame
+    money: pd.DataFrame
+    events: pd.DataFrame
+    corrective: float
+    upkeep_cost: float
+    operating_hours: float
+
+
+def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happened:
+    """What failed, was used, stood still and was paid; ``records`` as known on the last day."""
+    broke = lives[lives["outcome"].isin(BROKE)]
+    mode = broke["mode"].where(broke["mode"] != "", NOT_NOTED)
+    struck = broke[broke["outcome"] == "accident"]
+    used = parts_fitted(records, lives, period)
+    stood = standing_hours(records, period)
+    this = broke[broke["removed_on"].dt.to_period("M") == period.month]
+    events = this[["removed_on", "printer", "part_kind", "position", "age", "outcome", "mode"]]
+    events = events.assign(
+        supplier=this["supplier"], batch=this["batch"],
+        note=records.fittings["note"].reindex(this.index).fillna(""),
+    ).sort_values(["removed_on", "printer", "position"])  # fmt: skip
+    money = _money(records, used, stood)
+    mine = used[used["fitted_on"].dt.to_period("M") == period.month]
+    spent = mine["parts"] + mine["labour"]
+    causes = compared(period, by_month(broke["removed_on"], broke["part_kind"] + "\x1f" + mode))
+    causes = causes[causes.sum(axis=1) > 0]
+    pairs = [str(key).split("\x1f") for key in causes.index]
+    causes.insert(0, "part_kind", [pair[0] for pair in pairs])
+    causes.insert(1, "cause", [pair[1] for pair in pairs])
+    table = compared(period, money.reindex(columns=list(MONEY), fill_value=0.0))
+    hours = _by_printer(records, period, by_month(stood["day"], stood["printer"], stood["hours"]))
+    stops = records.stoppages
+    return Happened(
+        failures=_sorted(compared(period, by_month(broke["removed_on"], broke["part_kind"]))),
+        causes=_sorted(causes.reset_index(drop=True)),
+        accidents=_sorted(compared(period, by_month(struck["removed_on"], struck["part_kind"]))),
+        parts_used=_sorted(compared(period, by_month(used["fitted_on"], used["part_kind"]))),
+        hours=hours,
+        stops=_by_printer(records, period, by_month(stops["began_at"], stops["printer"])),
+        money=table,
+        events=events.reset_index(drop=True),
+        corrective=float(spent[mine["corrective"]].sum()),
+        upkeep_cost=float(spent.sum() + table.loc["routine", "this_month"]),
+        operating_hours=operating_hours(records, period) - float(hours["this_month"].sum()),
+    )
+
+
+def _sorted(table: pd.DataFrame) -> pd.DataFrame:
+    table = table[table[list(COMPARED)].fillna(0).sum(axis=1) > 0]
+    return table.sort_values(["this_month", "mean_before"], ascending=False, kind="stable")
+
+
+def _by_printer(records: Records, period: Period, table: pd.DataFrame) -> pd.DataFrame:
+    names = dict.fromkeys([*records.printers["printer"], *table.columns])
+    return compared(period, table.reindex(columns=list(names), fill_value=0.0))
+
+
+def parts_fitted(records: Records, lives: pd.DataFrame, period: Period) -> pd.DataFrame:
+    """Parts fitted since the log began, with price, work and whether a failure was the reason.
+
+    Parts fitted on a printer's first day came with it and are not counted.
+    """
+    fittings = records.fittings
+    started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
+    began = first_day(records)
+    counts = fittings["fitted_on"].notna() & (
+        fittings["fitted_on"]
+        > fittings["printer"].map(started["started_on"]).fillna(pd.Timestamp(0))
+    )
+    if began is not None:
+        counts &= fittings["fitted_on"] >= pd.Timestamp(began)
+    rows = fittings[counts]
+    usual = prices(records, period.last)
+    facts = {kind: records.part_facts(kind) for kind in rows["part_kind"].unique()}
+    price = rows["unit_cost"].fillna(
+        rows["part_kind"].map({kind: usual[kind].amount for kind in facts})
+    )
+    hours = rows["part_kind"].map({kind: fact.hours_to_change for kind, fact in facts.items()})
+    return pd.DataFrame(
+        {
+            "fitted_on": rows["fitted_on"],
+            "part_kind": rows["part_kind"],
+            "parts": price.astype(float),
+            "labour": hours.astype(float) * records.number("labour_per_hour"),
+            "corrective": _after_failure(lives, rows),
+        }
+    )
+
+
+def _after_failure(lives: pd.DataFrame, rows: pd.DataFrame) -> pd.Series:
+    """Whether the part that came out of that place last had failed, or went with one that had."""
+    place = ["printer", "part_kind", "position"]
+    out = lives[lives["removed_on"].notna()][[*place, "removed_on", "outcome"]]
+    joined = pd.merge_asof(
+        rows[[*place, "fitted_on"]].reset_index().sort_values("fitted_on"),
+        out.sort_values("removed_on"),
+        left_on="fitted_on", right_on="removed_on", by=place,
+    ).set_index("index")  # fmt: skip
+    return joined["outcome"].isin([*BROKE, "with_other"]).reindex(rows.index)
+
+
+def standing_hours(records: Records, period: Period) -> pd.DataFrame:
+    """Working hours stood still: ``printer, day, hours`` per stoppage and working day.
+
+    An open stoppage lasts until the end of the last day. A day counts with the hours the printer
+    stood, at most the set working hours, and only when it was a working day.
+    """
+    stops = records.stoppages
+    until = pd.Timestamp(period.last) + pd.Timedelta(days=1)
+    ended = stops["ended_at"].fillna(until).clip(upper=until)
+    day_length = records.number("hours_per_day")
+    first = stops["began_at"].min()
+    open_days = set() if pd.isna(first) else set(working_days(records, first.date(), period.last))
+    rows: list[tuple[str, pd.Timestamp, float]] = []
+    for printer, began, end in zip(stops["printer"], stops["began_at"], ended, strict=True):
+        for day in pd.date_range(began.normalize(), end, freq="D"):
+            inside = min(end, day + pd.Timedelta(days=1)) - max(began, day)
+            hours = inside / pd.Timedelta(hours=1)
+            if day in open_days and hours > 0:
+                rows.append((printer, day, min(hours, day_length)))
+    frame = pd.DataFrame(rows, columns=["printer", "day", "hours"])
+    frame["day"] = pd.to_datetime(frame["day"])
+    # Two stoppages of one printer on one day do not stop it for longer than the day.
+    whole = frame.groupby(["printer", "day"], as_index=False)["hours"].sum()
+    return whole.assign(hours=whole["hours"].clip(upper=day_length))
+
+
+def operating_hours(records: Records, period: Period) -> float:
+    """Hours all printers were there to work: working days × the set hours a day."""
+    days = working_days(records, period.first, period.last)
+    total = 0.0
+    for row in records.printers.drop_duplicates("printer", keep="last").itertuples():
+        there = days >= row.started_on if not pd.isna(row.started_on) else np.ones(len(days), bool)
+        if not pd.isna(row.retired_on):
+            there = there & (days < row.retired_on)
+        total += float(np.sum(there))
+    return total * records.number("hours_per_day")
+
+
+def _money(records: Records, used: pd.DataFrame, stood: pd.DataFrame) -> pd.DataFrame:
+    """Months × MONEY."""
+    stops, work = records.stoppages, records.maintenance
+    pieces = {
+        "parts": (used["fitted_on"], used["parts"]),
+        "labour": (used["fitted_on"], used["labour"]),
+        "routine": (
+            work["done_on"],
+            work["minutes"].fillna(0) / 60 * records.number("labour_per_hour"),
+        ),
+        "standing": (stood["day"], stood["hours"] * records.number("margin_per_hour")),
+        "scrap": (stops["began_at"], stops["scrap_cost"].fillna(0)),
+    }
+    columns = {
+        name: amount.groupby(day.dt.to_period("M")).sum() for name, (day, amount) in pieces.items()
+    }
+    return pd.DataFrame(columns).fillna(0.0)

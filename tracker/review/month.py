@@ -1,0 +1,187 @@
+"""The monthly review: what happened, was it to be expected, what to do next.
+
+Everything is as known on the review's last day, so a month computed again later tells the same.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from tracker.decisions.need import need_models
+from tracker.lives.life_table import life_table
+from tracker.records.model import Records
+from tracker.review import routine_kept as routine
+from tracker.review import words
+from tracker.review.actions import Action, actions
+from tracker.review.ahead import need_ahead, orders_due, warranty_claims
+from tracker.review.expectation import against_expectation
+from tracker.review.happened import MONEY, Happened, what_happened
+from tracker.review.kpis import Kpi, kpis
+from tracker.review.pace import Pace, pace_of_stops
+from tracker.review.period import period_of
+from tracker.review.suspicion import Suspicion, suspicions
+
+
+@dataclass(frozen=True, eq=False)
+class MonthReview:
+    """A month's review; ``month`` is its first day, ``as_of`` the last day looked at.
+
+    ``months_compared`` earlier months stand behind each mean. Frames: ``expected`` (see
+    ``against_expectation``), ``kept`` (see ``routine_kept``), ``need`` (see ``need_ahead``),
+    ``orders`` (rows of ``stock_table``), ``order_dates`` (rows of ``preorder``), ``claims``.
+    """
+
+    workshop: str
+    currency: str
+    month: date
+    as_of: date
+    whole: bool
+    is_demo: bool
+    months_compared: int
+    happened: Happened
+    expected: pd.DataFrame
+    suspicions: tuple[Suspicion, ...]
+    kept: pd.DataFrame
+    kept_sentence: str
+    pace: Pace
+    need: pd.DataFrame
+    orders: pd.DataFrame
+    order_dates: pd.DataFrame
+    claims: pd.DataFrame
+    actions: tuple[Action, ...]
+    kpis: tuple[Kpi, ...]
+
+    @property
+    def headline(self) -> str:
+        """The month in one sentence."""
+        return words.headline(self)
+
+    def lines(self) -> list[str]:
+        """The review as plain lines, for the command line."""
+        return words.lines(self)
+
+    @staticmethod
+    def money_label(name: str) -> str:
+        """A row of the money table in words."""
+        return MONEY[name]
+
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """Every figure as a table, by file name without ending."""
+        happened = self.happened
+        named = {
+            "failures": happened.failures.rename_axis("part_kind").reset_index(),
+            "causes": happened.causes,
+            "failures_one_by_one": happened.events,
+            "accidents": happened.accidents.rename_axis("part_kind").reset_index(),
+            "parts_used": happened.parts_used.rename_axis("part_kind").reset_index(),
+            "hours_stood_still": happened.hours.rename_axis("printer").reset_index(),
+            "stoppages": happened.stops.rename_axis("printer").reset_index(),
+            "money": happened.money.rename_axis("item").reset_index(),
+            "against_expectation": self.expected,
+            "suspicions": _listed(self.suspicions),
+            "routine_kept": self.kept,
+            "stoppage_trend": self.pace.printers,
+            "need_ahead": self.need,
+            "orders": self.orders.drop(columns=["chance_of_need"], errors="ignore"),
+            "order_dates": self.order_dates.drop(columns=["curve"], errors="ignore"),
+            "warranty_claims": self.claims,
+            "actions": _listed(self.actions),
+            "key_figures": _listed(self.kpis),
+        }
+        return {name: table.reset_index(drop=True) for name, table in named.items()}
+
+    def as_dict(self) -> dict[str, Any]:
+        """The whole review as plain values, days as ISO text; the same each time."""
+        return {
+            "month": f"{self.month:%Y-%m}",
+            "as_of": self.as_of.isoformat(),
+            "whole_month": self.whole,
+            "workshop": self.workshop,
+            "currency": self.currency,
+            "months_compared": self.months_compared,
+            "headline": self.headline,
+            "routine": self.kept_sentence,
+            "stoppage_trend_sentence": self.pace.sentence,
+            **{name: _plain(table) for name, table in self.tables().items()},
+        }
+
+
+def month_review(records: Records, month: date, as_of: date | None = None) -> MonthReview:
+    """What happened in that month, was it to be expected, and what is to be done?
+
+    ``month``: any day of it. ``as_of``: looked at from that day where it lies before the month's
+    end (a month not over yet); else the month's last day. Only what was known then counts.
+
+    Raises UsageError where ``as_of`` lies before the month.
+
+    >>> month_review(Records(), date(2026, 1, 1)).headline
+    'January 2026: no part failed; no printer stood still; 0 € in all.'
+    """
+    period = period_of(records, month, as_of)
+    known = records.known_at(period.last)
+    lives = life_table(known, period.last)
+    currency = records.setting("currency")
+    happened = what_happened(known, lives, period)
+    models = need_models(known, period.last, lives)
+    before = need_models(records, period.eve)
+    expected = against_expectation(lives, period, before)
+    bad = suspicions(known, period.last, lives, period.month)
+    orders, order_dates = orders_due(known, period.last, models)
+    claims = warranty_claims(known, period.last, lives)
+    kept = routine.routine_kept(known, period.first, period.last)
+    pace = pace_of_stops(known, period)
+    return MonthReview(
+        workshop=records.setting("workshop"),
+        currency=currency,
+        month=period.first,
+        as_of=period.last,
+        whole=period.whole,
+        is_demo=records.is_demo,
+        months_compared=len(period.before),
+        happened=happened,
+        expected=expected,
+        suspicions=bad,
+        kept=kept,
+        kept_sentence=routine.sentence(kept),
+        pace=pace,
+        need=need_ahead(known, period.last, lives, models),
+        orders=orders,
+        order_dates=order_dates,
+        claims=claims,
+        actions=actions(bad, orders, order_dates, claims, kept, pace, currency),
+        kpis=kpis(happened),
+    )
+
+
+def _listed(items: tuple[Any, ...]) -> pd.DataFrame:
+    rows = [
+        {
+            name: "; ".join(value) if isinstance(value, tuple) else value
+            for name, value in vars(item).items()
+        }
+        for item in items
+    ]
+    return pd.DataFrame(rows)
+
+
+def _plain(table: pd.DataFrame) -> list[dict[str, Any]]:
+    return [
+        {str(name): _value(value) for name, value in row.items()}
+        for row in table.to_dict(orient="records")
+    ]
+
+
+def _value(value: Any) -> Any:
+    if isinstance(value, (pd.Timestamp, date)):
+        return None if pd.isna(value) else value.isoformat()[:10]
+    if hasattr(value, "item"):
+        value = value.item()
+    if value is None or value is pd.NaT:
+        return None
+    if isinstance(value, float):
+        return round(value, 10) if abs(value) < float("inf") else None
+    return value

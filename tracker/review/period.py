@@ -1,0 +1,112 @@
+"""The month under review, the months it is compared with, and the days work was done on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+import pandas as pd
+
+from tracker.errors import UsageError
+from tracker.records.model import Records
+
+MONTHS_BEFORE = 12
+_WRITTEN = (
+    ("fittings", "fitted_on"),
+    ("fittings", "removed_on"),
+    ("maintenance", "done_on"),
+    ("counters", "read_on"),
+    ("nozzle_checks", "checked_on"),
+    ("stoppages", "began_at"),
+    ("stoppages", "ended_at"),
+)
+
+
+@dataclass(frozen=True)
+class Period:
+    """The month from ``first`` to ``last`` (both in it); ``before`` are the whole months of the
+    log before it, the latest first, at most twelve. ``whole`` is False for a month not over yet.
+    """
+
+    first: date
+    last: date
+    whole: bool
+    before: tuple[pd.Period, ...]
+
+    @property
+    def month(self) -> pd.Period:
+        """The month as a pandas period."""
+        return pd.Period(self.first, "M")
+
+    @property
+    def eve(self) -> date:
+        """The last day before the month: what the forecast knew."""
+        return self.first - timedelta(days=1)
+
+
+def period_of(records: Records, month: date, as_of: date | None) -> Period:
+    """Which days does a review of that month look at, and what may it compare with?
+
+    Raises UsageError where the day looked from lies before the month.
+    """
+    first = month.replace(day=1)
+    end: date = (pd.Timestamp(first) + pd.offsets.MonthEnd(1)).date()
+    last = end if as_of is None else min(end, as_of)
+    if last < first:
+        raise UsageError(
+            f"month: {first:%Y-%m} had not begun on {last.isoformat()}; "
+            f"choose {last:%Y-%m} or an earlier month."
+        )
+    began = first_day(records)
+    before = []
+    for back in range(1, MONTHS_BEFORE + 1):
+        earlier = pd.Period(first, "M") - back
+        if began is None or earlier.start_time.date() < began:
+            break
+        before.append(earlier)
+    return Period(first, last, last == end, tuple(before))
+
+
+def first_day(records: Records) -> date | None:
+    """The day the log began: as stated, else the first day on which work was written down."""
+    if records.log_began_on is not None:
+        return records.log_began_on
+    days = [records.table(table)[column].min() for table, column in _WRITTEN]
+    known = [day for day in days if not pd.isna(day)]
+    return min(known).date() if known else None
+
+
+def working_days(records: Records, first: date, last: date) -> pd.DatetimeIndex:
+    """Monday to Friday, and every other day on which something was written down."""
+    every = pd.date_range(first, last, freq="D")
+    written = pd.concat([records.table(t)[c] for t, c in _WRITTEN]).dropna().dt.normalize()
+    return every[(every.dayofweek < 5) | np.isin(every, written.unique())]
+
+
+def compared(period: Period, by_month: pd.DataFrame) -> pd.DataFrame:
+    """A table of months × things as things × (this month, the month before, the yearly mean).
+
+    ``by_month`` has monthly periods as index. Means are over the months the log holds; NaN where
+    it holds none.
+    """
+    months = list(period.before)
+    by_month = by_month.astype(float)
+    this = by_month.reindex([period.month]).fillna(0.0).iloc[0]
+    earlier = by_month.reindex(months).fillna(0.0)
+    return pd.DataFrame(
+        {
+            "this_month": this,
+            "month_before": earlier.iloc[0] if months else np.nan,
+            "mean_before": earlier.mean() if months else np.nan,
+        }
+    )
+
+
+def by_month(days: pd.Series, thing: pd.Series, amount: pd.Series | float = 1.0) -> pd.DataFrame:
+    """Months × things, the amounts added up."""
+    frame = pd.DataFrame({"month": days.dt.to_period("M"), "thing": thing, "amount": amount})
+    frame = frame[frame["month"].notna()]
+    return frame.pivot_table(
+        index="month", columns="thing", values="amount", aggfunc="sum", fill_value=0.0
+    )

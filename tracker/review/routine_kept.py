@@ -1,0 +1,40 @@
+"""Was the routine kept in the month?"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pandas as pd
+
+from tracker.decisions import wording
+from tracker.records import vocabulary as words
+from tracker.records.model import Records
+
+COLUMNS = ("printer", "task", "due", "done_in_time", "share")
+
+
+def routine_kept(records: Records, first: date, last: date) -> pd.DataFrame:
+    """Due tasks and those done in time per printer and task: COLUMNS."""
+    if records.routines.empty:
+        return pd.DataFrame(columns=list(COLUMNS))
+    from tracker.decisions.due import adherence
+
+    return adherence(records, first, last)[list(COLUMNS)].reset_index(drop=True)
+
+
+def sentence(kept: pd.DataFrame) -> str:
+    """The month's routine in one sentence, with what was skipped most."""
+    due, done = float(kept["due"].sum()), float(kept["done_in_time"].sum())
+    if not due:
+        return "No routine task was due."
+    told = f"{100 * done / due:.0f} % of the routine was kept: {done:.0f} of {due:.0f} due tasks"
+    told += " were done in time."
+    missed = kept.assign(missed=kept["due"] - kept["done_in_time"])
+    worst = missed.sort_values("missed", ascending=False).iloc[0]
+    if worst["missed"] > 0:
+        told += (
+            f" Most often late or skipped: {words.task_label(worst['task']).lower()} on "
+            f"{worst['printer']} ({wording.count(worst['missed'], 'time')} of "
+            f"{worst['due']:.0f})."
+        )
+    return told

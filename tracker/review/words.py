@@ -1,0 +1,124 @@
+"""The review in words: the headline and the sentences of its parts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from tracker.decisions import wording
+from tracker.records import vocabulary as words
+
+if TYPE_CHECKING:
+    from tracker.review.month import MonthReview
+
+
+def failures_sentence(review: MonthReview) -> str:
+    """How many failed, against what was expected."""
+    number = int(review.happened.failures["this_month"].sum())
+    told = f"{wording.count(number, 'part')} failed" if number else "no part failed"
+    if review.expected.empty:
+        return told
+    every = review.expected.iloc[0]
+    told += (
+        f" where {wording.figure(every['expected'])} "
+        f"{'was' if wording.figure(every['expected']) == '1' else 'were'} to be expected "
+        f"(80 % range {every['low']} to {every['high']})"
+    )
+    if every["observed"] < number:
+        told += f"; {number - every['observed']} could not be judged, their age is not known"
+    return told
+
+
+def unusual_sentence(review: MonthReview) -> str:
+    """Whether that was unusual, and where."""
+    if review.expected.empty:
+        return "Nothing was fitted whose failures could be expected."
+    rare = review.expected[review.expected["unusual"]]
+    if rare.empty:
+        return (
+            "Nothing stands out: no more failed than chance explains, in all, by part, by printer "
+            "and by supplier."
+        )
+    told = [
+        f"{_who(row.what, row.name_)}: {row.observed} failed, {wording.figure(row.expected)} "
+        f"expected; {wording.chance(row.chance)} chance of so many by luck"
+        for row in rare.rename(columns={"name": "name_"}).itertuples()
+    ]
+    return f"More than chance explains. {'; '.join(told)}."
+
+
+def _who(what: str, name: str) -> str:
+    if what == "all":
+        return "All parts together"
+    if what == "part_kind":
+        return words.part_label(name)
+    if what == "supplier":
+        kind, _, supplier = name.partition(" from ")
+        return f"{words.part_label(kind)} from {supplier}"
+    return name
+
+
+who = _who
+
+
+def against(this: float, before: float, mean: float, say: object) -> str:
+    """A figure beside the month before and the yearly mean; ``say`` puts it into words."""
+    assert callable(say)
+    if pd.isna(before):
+        return f"{say(this)} (nothing earlier to compare with)"
+    return f"{say(this)} (month before {say(before)}, usual {say(mean)})"
+
+
+def headline(review: MonthReview) -> str:
+    """The month in one sentence."""
+    said = failures_sentence(review)
+    hours = review.happened.hours["this_month"].sum()
+    total = review.happened.money["this_month"].sum()
+    before = review.happened.money["mean_before"].sum(min_count=1)
+    so_far = "" if review.whole else f" so far (to {wording.day(review.as_of)})"
+    stood = f"{wording.figure(hours)} h stood still" if hours else "no printer stood still"
+    told = f"{review.month:%B %Y}{so_far}: {said}; {stood}"
+    told += f"; {wording.money(total, review.currency)} in all"
+    if not pd.isna(before):
+        told += f" (usual {wording.money(before, review.currency)})"
+    named = [bad.name for bad in review.suspicions if bad.fitted_now or bad.failed_this_month]
+    return f"{told}.{f' Suspicious: {named[0]}.' if named else ''}"
+
+
+def lines(review: MonthReview) -> list[str]:
+    """The review as plain lines for the command line."""
+    happened, currency = review.happened, review.currency
+    told = ["", "To do next:"]
+    told += [f"  {place}. {act.what} {act.why}" for place, act in enumerate(review.actions, 1)]
+    told += [] if review.actions else ["  Nothing beyond the usual routine."]
+    told += ["", "What happened (this month; month before; usual):"]
+    for kind, row in happened.failures.iterrows():
+        told.append(f"  {words.part_label(str(kind))}: {_three(row)} failed")
+    if happened.failures.empty:
+        told.append("  No failure, this month or in the year before.")
+    for name, row in happened.hours.iterrows():
+        told.append(f"  {name}: {_three(row)} h stood still")
+    told += ["", "Against expectation:", f"  {unusual_sentence(review)}"]
+    told += [f"  {bad.sentence}" for bad in review.suspicions]
+    told += ["", f"Money ({currency}; this month; month before; usual):"]
+    for name, row in happened.money.iterrows():
+        told.append(f"  {review.money_label(str(name))}: {_three(row)}")
+    told += ["", f"Routine: {review.kept_sentence}", f"Stoppages: {review.pace.sentence}"]
+    told += ["", "Key figures:"]
+    told += [f"  {kpi.name}: {kpi.text}" for kpi in review.kpis]
+    told += ["", "Need in the next 1, 3 and 6 months (80 % range):"]
+    for row in review.need.itertuples():
+        told.append(
+            f"  {words.part_label(row.part_kind)}: {row.low_1} to {row.high_1}, "
+            f"{row.low_3} to {row.high_3}, {row.low_6} to {row.high_6}"
+        )
+    return told
+
+
+def _three(row: pd.Series) -> str:
+    known = [f"{row[name]:.1f}".removesuffix(".0") for name in ("this_month", "month_before")]
+    mean = row["mean_before"]
+    if pd.isna(mean):
+        return known[0]
+    return f"{known[0]}; {known[1]}; {mean:.1f}"
