@@ -1,0 +1,266 @@
+"""What is due today, by days or by printed area, and how well the routine was kept.
+
+An action counts whatever it was done for: a flush because of a symptom is a flush. Due days fall
+on days on which the workshop works, as the log shows them. A printer's own routine goes before
+the one for all printers.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from math import ceil
+
+import numpy as np
+import pandas as pd
+
+from tracker.decisions.routine_book import RoutineBook, Rule, WorkingDays
+from tracker.errors import UsageError
+from tracker.lives.usage import AreaReadings
+from tracker.records import vocabulary as words
+from tracker.records.model import Records
+
+COLUMNS = (
+    "task",
+    "label",
+    "printer",
+    "last_done",
+    "due_on",
+    "days_late",
+    "every_days",
+    "every_m2",
+    "area_since_m2",
+    "minutes",
+    "cautions",
+)
+ADHERENCE_COLUMNS = ("printer", "task", "label", "due", "in_time", "late", "missed", "share")
+
+FARTHEST_DAYS = 3650  # an area due date further ahead is not worth a date
+GRACE = 0.2  # share of the interval an action may be late and still count as in time
+OWN_TIMES = 3  # own entries with minutes from which their median replaces the usual minutes
+
+
+def due_list(records: Records, as_of: date) -> pd.DataFrame:
+    """What is due on which printer, and how late is it?
+
+    One row per active printer and task with a routine in force, the latest first: ``task``,
+    ``label``, ``printer``; ``last_done`` (NaT when never), ``due_on`` (NaT when due by area and
+    the area is not known), ``days_late`` (0 due today, below 0 still ahead; NaN without a due
+    day); ``every_days``, ``every_m2`` of the routine and ``area_since_m2`` printed since;
+    ``minutes`` it usually takes; ``cautions``, keys of ``vocabulary.CAUTIONS``.
+
+    With both measures the earlier day counts. A task never done falls due one interval after the
+    printer, the routine or the log began, whichever is latest.
+    """
+    clock = _Clock.of(records, as_of)
+    minutes = _usual_minutes(clock.known)
+    rows = []
+    for printer, began in _active(clock.known, as_of):
+        for task in clock.book.tasks:
+            rule = clock.book.on(task, printer, as_of)
+            if rule is None:
+                continue
+            done = clock.done(printer, task)
+            last = done[-1] if done else None
+            anchor = last or clock.anchor(began, rule)
+            due = clock.due_after(printer, anchor, rule)
+            known = words.TASKS.get(task)
+            rows.append(
+                (
+                    task,
+                    words.task_label(task),
+                    printer,
+                    last,
+                    due,
+                    np.nan if due is None else float((as_of - due).days),
+                    rule.every_days,
+                    rule.every_m2,
+                    clock.area(printer, anchor, as_of),
+                    minutes.get(task, known.minutes if known else np.nan),
+                    known.cautions if known else (),
+                )
+            )
+    frame = pd.DataFrame(rows, columns=list(COLUMNS))
+    for name in ("last_done", "due_on"):
+        frame[name] = pd.to_datetime(frame[name]).astype("datetime64[ns]")
+    frame["days_late"] = frame["days_late"].astype(float)
+    return frame.sort_values("days_late", ascending=False, kind="stable", ignore_index=True)
+
+
+def adherence(records: Records, start: date, end: date) -> pd.DataFrame:
+    """How much of what was due from ``start`` to ``end`` (both included) was done in time?
+
+    One row per printer and task with an occasion in that time: how many were ``due``, done
+    ``in_time``, done ``late`` or ``missed`` (not before the next one was due), and the ``share``
+    in time. An occasion is in time up to a fifth of the interval late (whole days). One still
+    open at ``end`` is not counted. Only what was recorded by ``end`` is used.
+
+    Raises:
+        UsageError: an end before the start.
+    """
+    if end < start:
+        raise UsageError(f"end: {end} lies before start {start}; swap them.")
+    clock = _Clock.of(records, end)
+    rows = []
+    for printer, began in _active(clock.known, start, end):
+        for task in clock.book.tasks:
+            due, late, missed = clock.occasions(printer, task, began, start, end)
+            if due:
+                in_time = due - late - missed
+                rows.append(
+                    (printer, task, words.task_label(task), due, in_time, late, missed,
+                     in_time / due)
+                )  # fmt: skip
+    return pd.DataFrame(rows, columns=list(ADHERENCE_COLUMNS))
+
+
+@dataclass(frozen=True, eq=False)
+class _Clock:
+    """Everything a due day is computed from, as known on one day."""
+
+    known: Records
+    as_of: date
+    book: RoutineBook
+    working: WorkingDays
+    readings: AreaReadings
+    actions: dict[tuple[str, str], list[date]]
+
+    @classmethod
+    def of(cls, records: Records, as_of: date) -> _Clock:
+        known = records.known_at(as_of)
+        done = known.maintenance[["printer", "task", "done_on"]].dropna().drop_duplicates()
+        done = done.sort_values("done_on", kind="stable")
+        actions: dict[tuple[str, str], list[date]] = {}
+        for printer, task, day in zip(
+            done["printer"], done["task"], done["done_on"].dt.date, strict=True
+        ):
+            actions.setdefault((printer, task), []).append(day)
+        return cls(
+            known, as_of, RoutineBook(records), WorkingDays.of(records, as_of),
+            AreaReadings.from_records(known), actions,
+        )  # fmt: skip
+
+    def done(self, printer: str, task: str) -> list[date]:
+        return self.actions.get((printer, task), [])
+
+    def anchor(self, began: date, rule: Rule) -> date:
+        """From when a task that was never done is counted."""
+        days = [began, rule.starts_on, self.known.log_began_on]
+        return max(day for day in days if day is not None)
+
+    def area(self, printer: str, start: date, end: date) -> float:
+        """m² printed between two days; NaN where not known."""
+        return float(self._areas(printer, start, [end])[0])
+
+    def due_after(self, printer: str, last: date, rule: Rule) -> date | None:
+        """The day on which a task last done on ``last`` is due again under that rule."""
+        found = []
+        if rule.interval_days is not None:
+            found.append(last + timedelta(days=rule.interval_days))
+        if np.isfinite(rule.every_m2):
+            by_area = self._day_of_area(printer, last, rule.every_m2)
+            if by_area is not None:
+                found.append(by_area)
+        return self.working.first_from(min(found)) if found else None
+
+    def _day_of_area(self, printer: str, last: date, area: float) -> date | None:
+        """The day on which so much has been printed since ``last``; a forecast when ahead."""
+        until = max((self.as_of - last).days, 0)
+        printed = self.area(printer, last, self.as_of)
+        if np.isnan(printed):
+            return None
+        if printed >= area:
+            by_day = self._areas(
+                printer, last, [last + timedelta(days=d) for d in range(until + 1)]
+            )
+            return last + timedelta(days=int(np.argmax(by_day >= area)))
+        rate = float(self.readings.usual_rate(pd.Series([printer]))[0])
+        ahead = (area - printed) / rate if rate > 0 else np.inf
+        return self.as_of + timedelta(days=ceil(ahead)) if ahead < FARTHEST_DAYS else None
+
+    def _areas(self, printer: str, start: date, ends: Sequence[date]) -> np.ndarray:
+        names = pd.Series([printer] * len(ends), dtype=object)
+        first = np.full(len(ends), float(_number(start)))
+        last = np.array([float(_number(day)) for day in ends])
+        return self.readings.between(names, first, last)
+
+    def _change(self, task: str, printer: str, day: date, rule: Rule) -> date:
+        """The first day after ``day`` on which that rule no longer is the one in force."""
+        ended = None if rule.ends_on is None else rule.ends_on + timedelta(days=1)
+        started = self.book.next_start(task, printer, day)
+        return min(found for found in (ended, started) if found is not None)
+
+    def occasions(
+        self, printer: str, task: str, began: date, start: date, end: date
+    ) -> tuple[int, int, int]:
+        """Occasions with a day in the time, and how many of them were late or missed."""
+        done = self.done(printer, task)
+        before = bisect_left(done, start) - 1
+        last = done[before] if before >= 0 else None
+        day = last or began
+        due_count = late = missed = 0
+        while True:
+            rule = self.book.on(task, printer, day)
+            if rule is None:
+                following = self.book.next_start(task, printer, day)
+                if following is None or following > end:
+                    return due_count, late, missed
+                day, last = following, None
+                continue
+            base = last or self.anchor(max(began, day), rule)
+            due = self.due_after(printer, base, rule)
+            newer = self.book.on(task, printer, due) if due else rule
+            if due is not None and newer is not rule:
+                # The rule changed first: what follows it says when the task is due.
+                change = self._change(task, printer, base, rule)
+                newer = self.book.on(task, printer, change)
+                if newer is None:
+                    if change > end:
+                        return due_count, late, missed
+                    day, last = change, None
+                    continue
+                rule = newer
+                due = self.due_after(printer, base, rule)
+                due = due and max(due, self.working.first_from(change))
+            if due is None:
+                return due_count, late, missed
+            interval = max(1, (due - base).days)
+            limit = self.working.first_from(due + timedelta(days=int(GRACE * interval)))
+            place = bisect_right(done, base)
+            action = done[place] if place < len(done) else None
+            roll = self.working.first_from(due + timedelta(days=interval))
+            if action is not None and action < roll:
+                if start <= min(action, due):
+                    due_count += 1
+                    late += action > limit
+                base = action
+            else:
+                if due > end or limit > end:
+                    return due_count, late, missed
+                if due >= start:
+                    due_count += 1
+                    missed += 1
+                base = due
+            day = last = base
+
+
+def _active(known: Records, start: date, end: date | None = None) -> list[tuple[str, date]]:
+    """Printers at work on that day, or on a day of that time, each with the day it began."""
+    printers = known.printers.drop_duplicates("printer", keep="last")
+    there = printers["started_on"] <= pd.Timestamp(end or start)
+    kept = printers["retired_on"].isna() | (printers["retired_on"] > pd.Timestamp(start))
+    chosen = printers[there & kept]
+    return list(zip(chosen["printer"], chosen["started_on"].dt.date, strict=True))
+
+
+def _usual_minutes(known: Records) -> dict[str, float]:
+    """Median minutes of each task in the own log, where written down often enough."""
+    noted = known.maintenance.dropna(subset=["minutes"]).groupby("task")["minutes"]
+    counts, medians = noted.size(), noted.median()
+    return {task: float(medians[task]) for task in counts.index if counts[task] >= OWN_TIMES}
+
+
+def _number(day: date) -> int:
+    return (day - date(1970, 1, 1)).days
