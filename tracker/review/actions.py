@@ -104,12 +104,13 @@ def _claims(claims: pd.DataFrame) -> list[Action]:
 
 def _routine(kept: pd.DataFrame) -> list[Action]:
     thin = kept[(kept["due"] >= LEAST_DUE) & (kept["share"] < KEPT_WELL)]
-    thin = thin.assign(missed=thin["due"] - thin["done_in_time"])
+    thin = thin.assign(not_kept=thin["due"] - thin["in_time"])
     return [
         Action(
             f"Get {words.task_label(row.task).lower()} on {row.printer} done in time, or change "
             "how often it is due.",
-            f"{row.done_in_time:.0f} of {row.due:.0f} were done in time.",
+            f"{row.in_time:.0f} of {row.due:.0f} were done in time, {row.late:.0f} late, "
+            f"{row.missed:.0f} not at all.",
         )
-        for row in thin.sort_values("missed", ascending=False).head(2).itertuples()
+        for row in thin.sort_values("not_kept", ascending=False, kind="stable").head(2).itertuples()
     ]

@@ -170,10 +170,10 @@ def _routine(review: MonthReview) -> str:
     told = f"<h2>Routine kept</h2><p>{escape(review.kept_sentence)}</p>"
     if review.kept.empty:
         return told
-    by_task = review.kept.groupby(["printer", "task"], sort=False)[["due", "done_in_time"]].sum()
+    by_task = review.kept.groupby(["printer", "task"], sort=False)[["due", "in_time"]].sum()
     rows = [
-        (printer, vocab.task_label(task), f"{row['due']:.0f}", f"{row['done_in_time']:.0f}",
-         f"{100 * row['done_in_time'] / row['due']:.0f} %" if row["due"] else "–")
+        (printer, vocab.task_label(task), f"{row['due']:.0f}", f"{row['in_time']:.0f}",
+         f"{100 * row['in_time'] / row['due']:.0f} %" if row["due"] else "–")
         for (printer, task), row in by_task.iterrows()
     ]  # fmt: skip
     return told + _table(("Printer", "Task", "Due", "In time", "Share"), rows, numeric=(2, 3, 4))

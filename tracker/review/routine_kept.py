@@ -10,7 +10,7 @@ from tracker.decisions import wording
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
 
-COLUMNS = ("printer", "task", "due", "done_in_time", "share")
+COLUMNS = ("printer", "task", "due", "in_time", "late", "missed", "share")
 
 
 def routine_kept(records: Records, first: date, last: date) -> pd.DataFrame:
@@ -24,17 +24,17 @@ def routine_kept(records: Records, first: date, last: date) -> pd.DataFrame:
 
 def sentence(kept: pd.DataFrame) -> str:
     """The month's routine in one sentence, with what was skipped most."""
-    due, done = float(kept["due"].sum()), float(kept["done_in_time"].sum())
+    due, done = float(kept["due"].sum()), float(kept["in_time"].sum())
     if not due:
         return "No routine task was due."
     told = f"{100 * done / due:.0f} % of the routine was kept: {done:.0f} of {due:.0f} due tasks"
     told += " were done in time."
-    missed = kept.assign(missed=kept["due"] - kept["done_in_time"])
-    worst = missed.sort_values("missed", ascending=False).iloc[0]
-    if worst["missed"] > 0:
+    not_kept = kept.assign(not_kept=kept["due"] - kept["in_time"])
+    worst = not_kept.sort_values("not_kept", ascending=False, kind="stable").iloc[0]
+    if worst["not_kept"] > 0:
         told += (
             f" Most often late or skipped: {words.task_label(worst['task']).lower()} on "
-            f"{worst['printer']} ({wording.count(worst['missed'], 'time')} of "
-            f"{worst['due']:.0f})."
+            f"{worst['printer']} ({worst['not_kept']:.0f} of "
+            f"{worst['due']:.0f} times)."
         )
     return told
