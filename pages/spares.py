@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import spare_heads, spare_need, spare_orders, spare_shelf
+from pages.sections import spare_budget, spare_heads, spare_need, spare_orders, spare_shelf
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 
@@ -28,3 +28,4 @@ with frame.errors_in_words():
     spare_shelf.show(place, table)
     spare_need.show(place, table)
     spare_heads.show(place, heads)
+    spare_budget.show(place, table)

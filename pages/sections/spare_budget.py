@@ -1,0 +1,52 @@
+"""What to buy first when the money is short."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from tracker.decisions import wording
+from tracker.decisions.budget import buy_first
+from tracker.records import vocabulary as words
+
+
+def show(place: frame.Workshop, table: pd.DataFrame) -> None:
+    """A sum of money; what it buys best, in order, and the risk that is left."""
+    st.header("If the money is short", anchor=False)
+    budget = st.number_input(
+        f"Money to spend ({place.currency})", 0, 10_000_000, 200, step=50, key="spares-budget"
+    )
+    steps = buy_first(place.records, place.as_of, float(budget), table=table)
+    bought, before, after = steps.iloc[1:], steps.iloc[0], steps.iloc[-1]
+    if bought.empty:
+        st.markdown(
+            "Nothing for that sum avoids more cost than it brings; expected cost of running short: "
+            f"{place.money(before['risk_left'])} until the next order could be here."
+        )
+        return
+    pieces = bought.groupby("part_kind", sort=False)["pieces"].sum()
+    named = [f"{n:.0f} × {words.part_label(str(kind)).lower()}" for kind, n in pieces.items()]
+    st.markdown(
+        f"**Buy first: {', '.join(named)}** for {place.money(after['spent'])}. The expected cost "
+        f"of running short falls from {place.money(before['risk_left'])} to "
+        f"{place.money(after['risk_left'])}; the chance that no kind runs short rises from "
+        f"{wording.chance(before['chance_of_no_shortage'])} to "
+        f"{wording.chance(after['chance_of_no_shortage'])}."
+    )
+    with st.expander("Step by step"):
+        st.dataframe(
+            pd.DataFrame(
+                {
+                    "Buy": [
+                        f"{row.pieces} × {words.part_label(row.part_kind).lower()}"
+                        for row in bought.itertuples()
+                    ],
+                    "Price": bought["price"].map(place.money),
+                    "Spent so far": bought["spent"].map(place.money),
+                    "Cost avoided": bought["avoided_cost"].map(place.money),
+                    "Risk left": bought["risk_left"].map(place.money),
+                }
+            ),
+            hide_index=True, width="stretch", key="budget-steps", alt="What to buy first",
+        )  # fmt: skip
