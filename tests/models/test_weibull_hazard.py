@@ -124,13 +124,13 @@ def test_what_printers_add_is_integrated_out() -> None:
 
 
 def test_grouping_rows_into_cells_moves_the_likelihood_by_next_to_nothing() -> None:
-    from tracker.models.hazard_cells import hazard_cells, hazard_rows
+    from tracker.models.hazard_cells import group_rows, hazard_cells, hazard_rows
 
     generator = rng(44)
     start = generator.integers(0, 500, 5000).astype(float)
     exposure = generator.normal(size=(2, 5000))
     rows = hazard_rows(start, start + 7, exposure, generator.integers(0, 5, 5000), 5, unit=200.0)
-    cells = hazard_cells(rows, 0.4, np.array([-0.3, 0.1]), most_cells=1500)
+    cells = hazard_cells(rows, group_rows(rows, 1500), 0.4, np.array([-0.3, 0.1]))
     assert cells.n_cells <= 1500
     for log_shape, effects in ((0.4, (-0.3, 0.1)), (0.7, (0.2, -0.5)), (0.0, (-0.9, 0.6))):
         exact = rows.exposure_sums(log_shape, np.array(effects))
@@ -139,11 +139,11 @@ def test_grouping_rows_into_cells_moves_the_likelihood_by_next_to_nothing() -> N
 
 
 def test_the_interpolation_over_shapes_is_exact_where_nothing_else_is_rounded() -> None:
-    from tracker.models.hazard_cells import hazard_cells, hazard_rows
+    from tracker.models.hazard_cells import group_rows, hazard_cells, hazard_rows
 
     start = np.array([0.0, 7.0, 250.5, 60.0])
     rows = hazard_rows(start, start + 3.25, np.zeros((1, 4)), np.array([0, 1, 2, 2]), 3, unit=90.0)
-    cells = hazard_cells(rows, 0.4, np.zeros(1), most_cells=10)
+    cells = hazard_cells(rows, group_rows(rows, 10), 0.4, np.zeros(1))
     log_shape = np.linspace(-1.1, 1.9, 30)
     assert cells.covers(log_shape).all()
     assert not cells.covers(np.array([-1.2, 2.0])).any()

@@ -135,11 +135,15 @@ def hazard_rows(
 
 
 def hazard_cells(
-    rows: HazardRows, log_shape: float, effects: Floats, most_cells: int, reach: float = 1.5
+    rows: HazardRows,
+    grouping: Grouping,
+    log_shape: float,
+    effects: Floats,
+    reach: float = 1.5,
 ) -> HazardCells:
-    """Group the rows into at most about ``most_cells`` cells, expanded at (log_shape, effects)."""
+    """The cells of a grouping, expanded at (log_shape, effects)."""
     nodes = log_shape + reach * _NODES
-    cell, cell_cluster = _grouped(rows, most_cells)
+    cell, cell_cluster = grouping.cell, grouping.cluster
     n_cells = len(cell_cluster)
     tilt = np.exp(effects @ rows.exposure) if effects.any() else np.ones(len(cell))
     by_node = _sums_at_nodes(rows, cell, n_cells, tilt, nodes)
@@ -166,8 +170,16 @@ def _means(cell: Ints, n_cells: int, weight: Floats, exposure: Floats) -> tuple[
     return mean.reshape(len(exposure), n_cells), total
 
 
-def _grouped(rows: HazardRows, most_cells: int) -> tuple[Ints, Ints]:
-    """A cell for every row, coarser until few enough; and the cluster of each cell, sorted."""
+@dataclass(frozen=True)
+class Grouping:
+    """Which cell each row is in, and the cluster of each cell, sorted."""
+
+    cell: Ints
+    cluster: Ints
+
+
+def group_rows(rows: HazardRows, most_cells: int) -> Grouping:
+    """Rows of a cluster with nearly the same exposures together, coarser until few enough."""
     spread = rows.exposure.std(axis=1)
     step = np.where(spread > 0, spread, 1.0) * _FINEST_STEP
     low = rows.exposure.min(axis=1, initial=0.0)
@@ -183,7 +195,7 @@ def _grouped(rows: HazardRows, most_cells: int) -> tuple[Ints, Ints]:
         cell, keys = _codes(key, size)
         if len(keys) <= most_cells or size == rows.n_clusters:
             per_cluster = size // rows.n_clusters
-            return cell, keys // per_cluster
+            return Grouping(cell, keys // per_cluster)
         step = step * (1.5 if len(keys) < 4 * most_cells else 3.0)
 
 

@@ -23,6 +23,7 @@ from tracker.models.episode_rows import EpisodeRows, check_episodes
 from tracker.models.hazard_cells import (
     HazardCells,
     HazardRows,
+    group_rows,
     hazard_cells,
     hazard_rows,
 )
@@ -285,9 +286,10 @@ def _posterior(model: _Model, rng: np.random.Generator, draws: int) -> tuple[Wei
     at, scale = model.start()
     spread = 0.5 if model.belief is None else model.belief.shape_spread
     reach = float(np.clip(3 * spread, 1.0, 2.0))
+    grouping = group_rows(model.rows, _MOST_CELLS)
     for _ in range(2):
         log_shape, _, _, effects = model.split(at[None])
-        cells = hazard_cells(model.rows, float(log_shape[0]), effects[0], _MOST_CELLS, reach)
+        cells = hazard_cells(model.rows, grouping, float(log_shape[0]), effects[0], reach)
         density = model.on_cells(cells)
         at, curvature = find_peak(density, at, scale)
     drawn = weighted_draws(density, at, curvature, rng, draws)
