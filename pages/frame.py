@@ -28,10 +28,14 @@ _STYLE = """
 .block-container {padding-top: 4.2rem; max-width: 72rem;}
 div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
   {min-height: 2.9rem;}
-h1 {font-size: 1.9rem; padding-top: 0;}
-h2 {font-size: 1.35rem;} h3 {font-size: 1.1rem;}
+.stMain [data-testid="stHeading"] h1 {font-size: 1.9rem; padding: 0.2rem 0;}
+.stMain [data-testid="stHeading"] h2 {font-size: 1.4rem; padding: 0.6rem 0 0.2rem;}
+.stMain [data-testid="stHeading"] h3 {font-size: 1.15rem;}
+.stMain h4 {line-height: 1.4;}
 @media (max-width: 640px) {
-  h1 {font-size: 1.45rem;} h2 {font-size: 1.2rem;}
+  .stMain [data-testid="stHeading"] h1 {font-size: 1.5rem;}
+  .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}
+  .stMain h4 {font-size: 1.1rem;}
   .block-container {padding-left: 1rem; padding-right: 1rem;}
 }
 @media print {
@@ -150,7 +154,7 @@ def begin(page: str) -> None:
             text.info(
                 f"**Demo workshop – invented data**, as of {wording.day(place.as_of)}. "
                 "Try anything; your own records are kept apart.",
-                icon="🎓",
+                icon=":material/school:",
             )
             if button.button("Start my own workshop", key="start-own", width="stretch"):
                 start_own()
@@ -164,7 +168,7 @@ def errors_in_words() -> Iterator[None]:
     try:
         yield
     except TrackerError as problem:
-        st.error(str(problem), icon="✋")
+        st.error(str(problem), icon=":material/front_hand:")
 
 
 def recorded(sentence: str, batch: int | None) -> None:
@@ -178,7 +182,7 @@ def _show_recorded() -> None:
         return
     sentence, batch = st.session_state["recorded"]
     text, undo = st.columns([4, 1], vertical_alignment="center")
-    text.success(sentence, icon="✅")
+    text.success(sentence, icon=":material/check_circle:")
     if batch is not None and undo.button("Undo", key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=_now())
@@ -206,7 +210,7 @@ def headline(title: str, answer: str) -> None:
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:
     """What to do next where there is nothing to show yet."""
-    st.info(sentence, icon="👉")
+    st.info(sentence, icon=":material/arrow_forward:")
     if button and st.button(button, type="primary", key=f"go-{page}"):
         st.switch_page(ROOT / "pages" / f"{page}.py")
 
@@ -215,7 +219,7 @@ def cautions(keys: Iterable[str]) -> None:
     """The usual cautions beside work that can hurt someone."""
     lines = [words.CAUTIONS[key] for key in dict.fromkeys((*keys, "deference"))]
     if len(lines) > 1:
-        st.warning("  \n".join(lines), icon="⚠️")
+        st.warning("  \n".join(lines), icon=":material/warning:")
 
 
 def chart(figure: Any, alt: str, key: str) -> None:

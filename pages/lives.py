@@ -32,7 +32,7 @@ if summary.basis == "belief":
     st.info(
         f"Thin evidence: {wording.evidence(summary.failures, summary.belief_share)}. "
         f"{summary.why_belief}",
-        icon="🌫️",
+        icon=":material/foggy:",
     )
 
 first, second, third = st.columns(3)

@@ -48,25 +48,18 @@ def show(place: frame.Workshop) -> None:
 
 def _orders(place: frame.Workshop) -> list[str]:
     """One line per thing to order, heads first, each with its reason."""
-    lines = []
     heads = frame.ask(preorder)
-    for row in heads.itertuples():
-        if row.order_by is not None and row.order_by <= place.as_of:
-            lines.append(
-                f"- **{words.part_label(row.part_kind)} for {row.printer} {row.position}** – "
-                f"{wording.chance(row.risk_if_ordered_now)} risk of standing still even if "
-                f"ordered now, {wording.chance(row.risk_if_waiting_30_days)} after waiting 30 days."
-            )
+    lines = [
+        f"- **{words.part_label(row.part_kind)} for {row.printer}** – {row.reason}"
+        for row in heads.itertuples()
+        if row.order_by is not None and row.order_by <= place.as_of
+    ]
     table = frame.ask(stock_table)
-    covered = set(heads["part_kind"]) if len(heads) else set()
-    for row in table[table["order_now"] > 0].itertuples() if len(table) else ():
-        if row.part_kind in covered and not lines:
-            continue
-        if row.part_kind not in covered:
-            lines.append(
-                f"- **{row.order_now:.0f} × {words.part_label(row.part_kind).lower()}** – "
-                f"{row.reason}"
-            )
+    dated = set(heads["part_kind"])  # these have a date of their own, above
+    for row in table[table["order_now"] > 0].itertuples():
+        if row.part_kind not in dated:
+            label = words.part_label(row.part_kind).lower()
+            lines.append(f"- **{row.order_now:.0f} × {label}** – {row.reason}")
     return lines
 
 
@@ -81,23 +74,23 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
                 st.session_state["settings-of"] = "Routines"
                 st.switch_page(frame.ROOT / "pages" / "records.py")
         else:
-            st.success("Nothing is due.", icon="✅")
+            st.success("Nothing is due.", icon=":material/check_circle:")
         return
     printers = list(dict.fromkeys(due.sort_values("days_late", ascending=False)["printer"]))
     for printer in printers[:SHOWN]:
         rows = due[due["printer"] == printer]
         with st.container(border=True):
-            text, button = st.columns([3, 1], vertical_alignment="center")
+            line = st.container(horizontal=True, vertical_alignment="center")
             late = rows["days_late"].max()
             told = f", up to {wording.days(late)} late" if late >= 1 else ""
-            text.markdown(f"**{printer}** – {wording.count(len(rows), 'task')} due{told}")
-            if button.button("All done", key=f"done-{printer}", width="stretch"):
+            line.markdown(f"**{printer}** – {wording.count(len(rows), 'task')} due{told}")
+            if len(rows) > 1 and line.button("All done", key=f"done-{printer}"):
                 _done(place, printer, tuple(rows["task"]))
             for row in rows.itertuples():
-                name, tap = st.columns([3, 1], vertical_alignment="center")
+                line = st.container(horizontal=True, vertical_alignment="center")
                 late_text = f" · {wording.days(row.days_late)} late" if row.days_late >= 1 else ""
-                name.markdown(f"{row.label} · {row.minutes:.0f} min{late_text}")
-                if tap.button("Done", key=f"done-{printer}-{row.task}", width="stretch"):
+                line.markdown(f"{row.label} · {row.minutes:.0f} min{late_text}")
+                if line.button("Done", key=f"done-{printer}-{row.task}"):
                     _done(place, printer, (row.task,))
     if len(printers) > SHOWN:
         st.caption(f"And {len(printers) - SHOWN} more printers, on the page Maintenance.")
@@ -118,11 +111,11 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
     elif watch.empty:
         st.success(
             f"No part has {wording.chance(WATCH_FROM)} or more chance of failing within "
-            f"{WATCH_DAYS} days.", icon="✅",
+            f"{WATCH_DAYS} days.", icon=":material/check_circle:",
         )  # fmt: skip
     for row in watch.head(SHOWN).itertuples():
         st.markdown(
-            f"- **{words.part_label(row.part_kind)} {row.position} of {row.printer}** – "
+            f"- **{words.part_name(row.part_kind, row.position)} of {row.printer}** – "
             f"{wording.chance(row.chance_of_failure)} chance of failing within {WATCH_DAYS} days "
             f"(80 % sure: {wording.chance(row.chance_low)} to "
             f"{wording.chance(row.chance_high)}); "

@@ -68,7 +68,8 @@ def _change(place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame
         from_stock = st.checkbox("Taken from the shelf", value=True, key="part-shelf")
         note = st.text_input("Note", key="part-note")
         pick_person()
-    label = f"Log: {facts.label} {position} of {printer} changed"
+    name = f"{words.part_name(kind, position)} of {printer}"
+    label = f"Log: {name} changed"
     if st.button(label, type="primary", width="stretch", key="part-save"):
         with frame.errors_in_words():
             batch_id = changes.change_part(
@@ -78,7 +79,7 @@ def _change(place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
             extra = f" with {len(along)} other parts" if along else ""
-            frame.recorded(f"{facts.label} {position} of {printer} changed{extra}.", batch_id)
+            frame.recorded(f"{name} changed{extra}.", batch_id)
     frame.cautions(("carriage", "ribbon", "nozzle_plate", "chemicals"))
 
 

@@ -37,7 +37,10 @@ def show(place: frame.Workshop) -> None:
     looked_for = st.text_input("Find", key="browse-find", placeholder="printer, part, note …")
     rows = _found(place.records.table(table.name), table, looked_for)
     if rows.empty:
-        st.info("No such record." if looked_for else "None written down yet.", icon="👉")
+        st.info(
+            "No such record." if looked_for else "None written down yet.",
+            icon=":material/arrow_forward:",
+        )
     else:
         total = f"{wording.count(len(rows), 'record')}; tap a row to correct it."
         if len(rows) > _ROWS_SHOWN:

@@ -12,7 +12,7 @@ def show(place: frame.Workshop) -> None:
     """The newest changes first; each can be taken back as a whole."""
     changes = place.store.changes(40)
     if not changes:
-        st.info("Nothing was changed yet.", icon="👉")
+        st.info("Nothing was changed yet.", icon=":material/arrow_forward:")
     for change in changes:
         text, button = st.columns([4, 1], vertical_alignment="center")
         by = f" by {change.who}" if change.who else ""

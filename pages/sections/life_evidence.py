@@ -45,7 +45,7 @@ def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     )
     warning = curve.attrs.get("warning")
     if warning:
-        st.warning(str(warning), icon="⚠️")
+        st.warning(str(warning), icon=":material/warning:")
 
 
 def show_more(place: frame.Workshop, kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
@@ -67,7 +67,7 @@ def _causes(kind: str, lives: pd.DataFrame) -> None:
     counted = lives[lives["counted"].astype(bool)]
     cause = counted["outcome"].where(counted["outcome"].isin(("failed", "accident")), "")
     if not (cause != "").any():
-        st.info("None has failed or met an accident so far.", icon="🌫️")
+        st.info("None has failed or met an accident so far.", icon=":material/foggy:")
         return
     table = cumulative_incidence(counted["age"], cause.to_numpy(), counted["entry"])
     frame.chart(causes_picture(table, "days"), "Chance of ending by each cause", f"causes-{kind}")
@@ -78,13 +78,13 @@ def _causes(kind: str, lives: pd.DataFrame) -> None:
 
 def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     if summary.basis != "lives":
-        st.info(summary.why_belief, icon="🌫️")
+        st.info(summary.why_belief, icon=":material/foggy:")
         return
     arrays = ages(lives)
     try:
         plot = probability_plot(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     except NotEnoughData as problem:
-        st.info(str(problem), icon="🌫️")
+        st.info(str(problem), icon=":material/foggy:")
         return
     frame.chart(
         plot_of_chances(kind, plot.points, plot.line, plot.y_ticks, "days"),

@@ -39,7 +39,7 @@ def show(kind: str, lives: pd.DataFrame) -> None:
     try:
         test = log_rank(arrays.age, arrays.failed, named[by].to_numpy(), arrays.entry)
     except NotEnoughData as problem:
-        st.info(str(problem), icon="🌫️")
+        st.info(str(problem), icon=":material/foggy:")
         return
     if test.p_value < 0.05:
         told = (

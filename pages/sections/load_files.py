@@ -41,7 +41,10 @@ def show(place: frame.Workshop) -> None:
     ]
     ready = [reading for reading in readings if reading.frame is not None]
     if len(ready) < len(files):
-        st.info("Answer or mend what is marked above; nothing has been loaded yet.", icon="👉")
+        st.info(
+            "Answer or mend what is marked above; nothing has been loaded yet.",
+            icon=":material/arrow_forward:",
+        )
         return
     rows = sum(len(reading.frame) for reading in ready if reading.frame is not None)
     wins = st.checkbox(
@@ -128,7 +131,7 @@ def _findings(reading: SheetReading, key: str) -> None:
     if reading.refusals:
         _refused(reading, reading.refusals, key)
     elif reading.frame is not None:
-        st.success(f"{len(reading.frame)} rows can be read.", icon="✅")
+        st.success(f"{len(reading.frame)} rows can be read.", icon=":material/check_circle:")
     for notice in reading.notices:
         st.caption(notice)
 
@@ -136,7 +139,10 @@ def _findings(reading: SheetReading, key: str) -> None:
 def _refused(
     reading: SheetReading, refusals: tuple[Refusal, ...] | list[Refusal], key: str
 ) -> None:
-    st.error(f"{wording.count(len(refusals), 'mistake')}; the file is not loaded.", icon="✋")
+    st.error(
+        f"{wording.count(len(refusals), 'mistake')}; the file is not loaded.",
+        icon=":material/front_hand:",
+    )
     st.dataframe(
         pd.DataFrame(
             {
@@ -178,7 +184,7 @@ def _load(place: frame.Workshop, readings: list[SheetReading], on_conflict: str)
                 _refused(reading, of_file, f"load-{reading.table}")
         return
     except RecordError as problem:
-        st.error(str(problem), icon="✋")
+        st.error(str(problem), icon=":material/front_hand:")
         return
     for reading in readings:
         place.store.remember_columns(reading.table, reading.mapping)

@@ -20,7 +20,7 @@ def show(place: frame.Workshop, kind: str) -> None:
     if parts.empty:
         st.info(
             "None of these is forecast: none is fitted, or a level decides and not a life.",
-            icon="👉",
+            icon=":material/arrow_forward:",
         )
         return
     known = parts["area_p50"].notna().any()

@@ -106,7 +106,7 @@ def _routines(place: frame.Workshop) -> None:
     if current.empty:
         st.info(
             "No routine yet. Start with the trade's usual intervals and change them as you learn.",
-            icon="👉",
+            icon=":material/arrow_forward:",
         )
         if st.button("Take over the usual routines", type="primary", key="usual-routines"):
             with (

@@ -53,8 +53,8 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
     page.goto(f"{address}/log")
     page.get_by_role("button", name="Yard", exact=True).click()
     page.get_by_role("button", name="Wiper blade", exact=True).click()
-    page.get_by_role("button", name="Log: Wiper blade wiper of Yard changed").click()
-    expect(page.get_by_text("Wiper blade wiper of Yard changed.")).to_be_visible()
+    page.get_by_role("button", name="Log: Wiper blade of Yard changed").click()
+    expect(page.get_by_text("Wiper blade of Yard changed.")).to_be_visible()
 
     page.goto(f"{address}/lives")
     page.get_by_role("button", name="Wiper blade").click()

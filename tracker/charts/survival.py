@@ -30,19 +30,20 @@ def survival_picture(
     steps = np.concatenate(([0.0], curve.index.to_numpy(dtype=float)))
     for name, start in (("upper", 1.0), ("lower", 1.0)):
         figure.add_scatter(
-            x=steps, y=np.concatenate(([start], curve[name])), line={"shape": "hv", "width": 0},
+            x=steps, y=np.concatenate(([start], curve[name])), mode="lines",
+            line={"shape": "hv", "width": 0},
             fill="tonexty" if name == "lower" else None, fillcolor=faded(colour, 0.18),
             name="95 % band" if name == "lower" else None, showlegend=name == "lower",
             hoverinfo="skip", row=1, col=1,
         )  # fmt: skip
     figure.add_scatter(
-        x=steps, y=np.concatenate(([1.0], curve["survival"])), name="From the lives",
+        x=steps, y=np.concatenate(([1.0], curve["survival"])), name="From the lives", mode="lines",
         line={"shape": "hv", "color": colour, "width": 2.5}, row=1, col=1,
         hovertemplate=f"%{{x:.0f}} {unit}: %{{y:.0%}} alive<extra></extra>",
     )  # fmt: skip
     if smooth is not None:
         figure.add_scatter(
-            x=smooth.index, y=smooth["survival"], name="Fitted Weibull curve",
+            x=smooth.index, y=smooth["survival"], name="Fitted Weibull curve", mode="lines",
             line={"color": QUIET, "width": 2, "dash": DASHES[1]}, row=1, col=1,
         )  # fmt: skip
     _draw_lives(figure, drawn)
@@ -90,7 +91,7 @@ def groups_picture(curves: dict[str, pd.DataFrame], unit: str) -> go.Figure:
         figure.add_scatter(
             x=np.concatenate(([0.0], curve.index)),
             y=np.concatenate(([1.0], curve["survival"])),
-            name=name,
+            name=name, mode="lines",
             line={
                 "shape": "hv", "color": colours[place % len(colours)],
                 "dash": DASHES[place % len(DASHES)], "width": 2.5,
@@ -111,7 +112,7 @@ def causes_picture(incidence: pd.DataFrame, unit: str) -> go.Figure:
         figure.add_scatter(
             x=np.concatenate(([0.0], rows["age"])),
             y=np.concatenate(([0.0], rows["incidence"])),
-            name=labels.get(str(cause), str(cause)),
+            name=labels.get(str(cause), str(cause)), mode="lines",
             line={
                 "shape": "hv", "color": colours.get(str(cause), QUIET),
                 "dash": DASHES[place % len(DASHES)], "width": 2.5,
@@ -130,12 +131,16 @@ def plot_of_chances(
     colour = part_colour(kind)
     for name in ("y_upper", "y_lower"):
         figure.add_scatter(
-            x=10 ** line["x"], y=line[name], line={"width": 0}, hoverinfo="skip",
+            x=10 ** line["x"], y=line[name], mode="lines", line={"width": 0}, hoverinfo="skip",
             fill="tonexty" if name == "y_lower" else None, fillcolor=faded(colour, 0.18),
             name="95 % band" if name == "y_lower" else None, showlegend=name == "y_lower",
         )  # fmt: skip
     figure.add_scatter(
-        x=10 ** line["x"], y=line["y"], name="Fitted Weibull", line={"color": colour, "width": 2}
+        x=10 ** line["x"],
+        y=line["y"],
+        mode="lines",
+        name="Fitted Weibull",
+        line={"color": colour, "width": 2},
     )
     figure.add_scatter(
         x=10 ** points["x"], y=points["y"], mode="markers", name="Failures",

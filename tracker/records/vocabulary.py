@@ -88,6 +88,15 @@ def part_label(kind: str) -> str:
     return known.label if known else kind.replace("_", " ").capitalize()
 
 
+def part_name(kind: str, position: str) -> str:
+    """One part by its kind and place, the place left out where it only repeats the kind.
+
+    >>> part_name("damper", "W1"), part_name("wiper", "wiper")
+    ('Damper W1', 'Wiper blade')
+    """
+    return part_label(kind) if position in ("", kind) else f"{part_label(kind)} {position}"
+
+
 @dataclass(frozen=True)
 class Task:
     """A maintenance task with the trade's usual interval (common practice, no source).
