@@ -80,7 +80,7 @@ def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> l
             Action(
                 f"Order a {words.part_label(row.part_kind).lower()} for {place} by "
                 f"{wording.day(row.order_by)}.",
-                row.reason,
+                row.reason[:1].upper() + row.reason[1:],
             )
         )
     dated = set(order_dates["part_kind"])

@@ -30,12 +30,13 @@ li b { display: block; }
 table { border-collapse: collapse; width: 100%; margin: .4rem 0 .8rem; font-size: 10pt; }
 tr, svg, figure, .key { break-inside: avoid; } thead { display: table-header-group; }
 th, td { text-align: left; padding: .2rem .5rem .2rem 0; border-bottom: 1px solid #bbb;
-  vertical-align: top; overflow-wrap: anywhere; }
+  vertical-align: top; overflow-wrap: break-word; }
 th { border-bottom: 1.5px solid #1a1a1a; } .n { text-align: right; white-space: nowrap; }
 figure { margin: .4rem 0; } figcaption, .small { font-size: 9.5pt; color: #444; }
 .bad { border-left: 5px solid #C8372D; padding: .2rem .7rem; font-weight: 600; }
 svg { height: auto; max-width: 100%; }
-@media print { body { padding: 0; max-width: none; } }
+@media print { body { padding: 0; max-width: none; font-size: 10pt; } table { font-size: 9pt; } }
+@media (max-width: 40rem) { table { font-size: 9pt; } td, th { padding-right: .3rem; } }
 """
 
 
@@ -109,7 +110,8 @@ def _happened(review: MonthReview) -> str:
             for row in happened.events.itertuples()
         ]  # fmt: skip
         heads = ("Day", "Printer", "Part", "Age", "Cause", "Supplier, batch", "Note")
-        told.append(_table(heads, rows))
+        noted = len(heads) if any(row[-1] for row in rows) else len(heads) - 1
+        told.append(_table(heads[:noted], [row[:noted] for row in rows]))
     if len(happened.parts_used):
         told.append(_compared("Parts fitted (pieces)", happened.parts_used, _kind))
     return "".join(told)
@@ -205,7 +207,9 @@ def _ahead(review: MonthReview) -> str:
 
 def _kpis(review: MonthReview) -> str:
     rows = [(k.name, k.text, f"{k.definition} ({k.standard})") for k in review.kpis]
-    return "<h2>Key figures</h2>" + _table(("Figure", "Value", "How it is worked out"), rows)
+    return "<h2>Key figures</h2>" + _table(
+        ("Figure", "Value", "How it is worked out"), rows, numeric=(1,)
+    )
 
 
 def _method(review: MonthReview) -> str:

@@ -21,6 +21,7 @@ from tracker.records.model import Records
 from tracker.review.expectation import Array, chance_of_as_many, holm, law_of
 
 LEAST_FAILURES = 3
+_ORDINARY = 0.3
 _POINTS = 512  # equally likely life curves
 
 
@@ -137,8 +138,9 @@ def _judged(
             continue
         if kind not in usual:
             usual[kind] = _model(records, as_of, kind, of_kind[kind])
-        if failed <= _mean(_gathered(usual[kind], group)):
-            # Among all its kind it fails no faster, so held against the others even less.
+        parts = _gathered(usual[kind], group)
+        if chance_of_as_many(law_of(parts), failed) > _ORDINARY:
+            # Nowhere near unusual even with its own failures among the usual: spare the learning.
             results[key] = (1.0, np.nan, failed)
             continue
         parts = _gathered(_model(records, as_of, kind, others), group)
