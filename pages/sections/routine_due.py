@@ -40,9 +40,7 @@ def show(place: frame.Workshop) -> None:
         with st.expander(title, expanded=place_in_list < _OPEN):
             for row in rows.itertuples():
                 _line(place, row)
-            if len(rows) > 1 and st.button(
-                f"All {len(rows)} done", key=f"all-{printer}", width="stretch"
-            ):
+            if len(rows) > 1 and st.button("All done", key=f"all-{printer}", width="stretch"):
                 _done(place, str(printer), tuple(rows["task"]))
 
 

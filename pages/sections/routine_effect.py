@@ -151,6 +151,10 @@ def _verdict(place: frame.Workshop, answer: Answer) -> None:
         f"Yearly cost per printer by interval; least at every {least.every_days:g} days",
         "routine-chart",
     )  # fmt: skip
+    st.caption(
+        "Work and failures together, with the band that holds them with 80 % chance; dotted the "
+        "work alone. What lies between the two is the cost of failures."
+    )
 
 
 def _without_spare(place: frame.Workshop, effect: RoutineEffect) -> str:

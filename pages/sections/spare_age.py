@@ -62,7 +62,7 @@ def show(place: frame.Workshop, kind: str) -> None:
         label = words.part_label(kind)
         name = f"{label} ({row.group})" if row.group else label
         if row.age == float("inf"):
-            said = "run to failure: no age of planned change saves as much as 1 %."
+            said = "run it to failure; a planned change saves less than 1 % at any age."
         else:
             said = (
                 f"a planned change at {wording.days(row.age)} saves {wording.chance(row.saving)}, "

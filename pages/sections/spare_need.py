@@ -58,11 +58,20 @@ def _what_if(table: pd.DataFrame, kind: str) -> pd.Series:
     with st.expander("What if … deliveries took longer, or there were more printers?"):
         usual = float(round(row["lead_days"]))
         lead = st.number_input(
-            "Delivery (days)", 0.0, 365.0, usual, step=1.0, format="%.0f", key=f"lead-{kind}"
+            "Delivery (days)",
+            0.0,
+            365.0,
+            usual,
+            step=1.0,
+            format="%.0f",
+            key=f"lead-{kind}-{usual:.0f}",
         )
         more = st.number_input("Printers added", 0, 50, 0, step=1, key="more-printers")
     if lead == usual and not more:
         return row
+    told = [f"delivery takes {wording.days(lead)}"] if lead != usual else []
+    told += [wording.count(more, "more printer")] if more else []
+    st.markdown(f"What if: {', '.join(told)}.")
     asked = frame.ask(_stock_if, lead if lead != usual else None, int(more))
     return asked.set_index("part_kind").loc[kind]
 

@@ -32,10 +32,10 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     shown = pd.DataFrame(
         {
             "Part": rows["part_kind"].map(words.part_label),
+            "Chance of running short": 100 * rows["chance_of_shortage_now"],
             "On the shelf": rows["on_hand"],
             "On order": rows["on_order"],
-            "Chance of running short": rows["chance_of_shortage_now"],
-            f"Stock for {service:.0%}": rows["stock_for_service"],
+            f"Stock for {wording.chance(service)}": rows["stock_for_service"],
             "Least-cost stock": rows["stock_least_cost"],
             "Days looked at": rows["horizon_days"].round(),
             "In the printers": rows["fitted"],
@@ -45,7 +45,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
         shown, hide_index=True, width="stretch", key="shelf-status",
         column_config={
             "Chance of running short": st.column_config.ProgressColumn(
-                format="percent", min_value=0, max_value=1
+                format="%.0f %%", min_value=0, max_value=100
             )
         },
         alt="Stock of every part kind beside what it should be",

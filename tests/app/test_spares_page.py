@@ -131,7 +131,8 @@ def test_the_shelf_shows_every_kind_of_the_table() -> None:
     row = shown.set_index("Part").loc["Damper"]
     own = table.set_index("part_kind").loc["damper"]
     assert row["On the shelf"] == own["on_hand"]
-    assert row["Stock for 95%"] == own["stock_for_service"]
+    assert row["Chance of running short"] == 100 * own["chance_of_shortage_now"]
+    assert row["Stock for 95 %"] == own["stock_for_service"]
 
 
 def test_a_higher_service_level_asks_for_more_stock() -> None:
@@ -142,6 +143,27 @@ def test_a_higher_service_level_asks_for_more_stock() -> None:
     page.slider(key="need-service").set_value(99).run()
     assert not page.exception
     assert _recommended(said(page)) > low
+
+
+def test_more_printers_need_more_and_the_page_says_that_it_is_a_what_if() -> None:
+    page = spares()
+    page.button_group(key="need-kind").set_value("damper").run()
+    now = _recommended(said(page))
+    page.number_input(key="more-printers").set_value(4).run()
+    assert not page.exception
+    assert _recommended(said(page)) > now
+    assert "What if: 4 more printers" in said(page)
+
+
+def test_a_budget_is_not_overspent_and_lowers_the_risk() -> None:
+    page = spares()
+    page.number_input(key="spares-budget").set_value(60).run()
+    assert not page.exception
+    steps = page.dataframe[-1].value
+    assert float(steps["Spent so far"].iloc[-1].split()[0]) <= 60
+    assert "Buy first: " in said(page)
+    page.number_input(key="spares-budget").set_value(0).run()
+    assert "Nothing for that sum" in said(page)
 
 
 def _recommended(text: str) -> int:

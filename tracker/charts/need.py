@@ -38,7 +38,10 @@ def need_picture(
     for name, here, colour, pattern in groups:
         figure.add_bar(
             x=pieces[here], y=drawn[here], name=name,
-            marker={"color": colour, "pattern": {"shape": pattern, "fgcolor": "white"}},
+            marker={
+                "color": colour,
+                "pattern": {"shape": pattern, "bgcolor": colour, "fgcolor": "white"},
+            },
             text=[wording.chance(share) for share in drawn[here]]
             if len(pieces) <= _LABELLED_BARS else None,
             textposition="outside", cliponaxis=False,

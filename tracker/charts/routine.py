@@ -12,6 +12,8 @@ from tracker.charts.colours import DASHES, GOOD, MARKERS, QUIET, faded, part_col
 from tracker.charts.frame_of_picture import framed
 from tracker.decisions import wording
 
+_TICKS = (1, 2, 4, 7, 14, 30, 60, 120, 365)
+
 
 def routine_picture(
     kind: str,
@@ -62,7 +64,8 @@ def routine_picture(
         figure, "Cost by interval", "days between two times (log scale)",
         f"{currency} per printer and year", height=420,
     )  # fmt: skip
-    figure.update_xaxes(type="log", tickvals=list(every), ticktext=[f"{day:g}" for day in every])
+    ticks = [day for day in _TICKS if every.min() <= day <= every.max()]
+    figure.update_xaxes(type="log", tickvals=ticks, ticktext=[f"{day:g}" for day in ticks])
     figure.update_yaxes(rangemode="tozero")
     return figure
 
