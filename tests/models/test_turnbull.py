@@ -272,3 +272,10 @@ def test_what_cannot_be_answered_is_said_in_words() -> None:
         turnbull(fine, np.ones(6000, dtype=bool), last_ok=np.where(fine > 50, 1.0, np.nan))
     with pytest.raises(ModelError, match="p is 0"):
         turnbull([5], [True]).quantile_between(0)
+
+
+def test_a_flat_top_is_settled_within_rounding() -> None:
+    # This sample once stalled a hair's breadth below the tolerance.
+    lives = checked_lives(154, 141, entry=False, exact=0.3)
+    curve = turnbull(lives.age, lives.failed, lives.entry, lives.last_ok)
+    assert largest_slope(curve, lives) < 1e-6

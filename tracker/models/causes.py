@@ -97,20 +97,24 @@ def incidence_at(frame: pd.DataFrame, cause: Hashable, ages: Numbers) -> pd.Data
 
 def _causes(cause: Labels, size: int) -> tuple[list[Hashable], npt.NDArray[np.intp]]:
     """The labels in order, and each life's label counted from 1 (0 = still good)."""
-    values = pd.Series(np.asarray(cause, dtype=object))
+    values = np.asarray(cause)
+    if values.dtype.kind not in "biu":  # text, or labels of several kinds, or possibly missing
+        values = np.asarray(cause, dtype=object)
     if len(values) != size:
         raise ModelError(f"cause has {len(values)} values but age has {size}: give one per life.")
-    missing = values.isna().to_numpy()
-    if missing.any():
+    row, found = pd.factorize(values)
+    if (row < 0).any():
         raise ModelError(
-            f"cause[{int(missing.argmax())}] is missing: write 0 or '' for a life that is still "
+            f"cause[{int((row < 0).argmax())}] is missing: write 0 or '' for a life that is still "
             "good, and a label of its own for an end whose cause is unknown."
         )
-    good = np.array([value == 0 or value == "" for value in values], dtype=bool)
-    labels = sorted(set(values[~good]), key=lambda value: (str(type(value)), value))
+    labels = sorted(
+        (label for label in found.tolist() if not (label == 0 or label == "")),
+        key=lambda label: (str(type(label)), label),
+    )
     position = {label: number for number, label in enumerate(labels, start=1)}
-    code = [0 if still else position[value] for value, still in zip(values, good, strict=True)]
-    return labels, np.array(code, dtype=np.intp)
+    code_of = np.array([position.get(label, 0) for label in found.tolist()], dtype=np.intp)
+    return labels, code_of[row] if len(found) else np.zeros(0, dtype=np.intp)
 
 
 def _variance(

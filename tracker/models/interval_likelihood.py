@@ -164,10 +164,11 @@ def _climb(
     """The farthest point on the way to the target, halving, that rises enough."""
     length = 1.0
     gain = float(slope @ (target - hazard))
+    rounding = 1e-13 * (1 + abs(value))  # near the top the rise drowns in it
     while length > 1e-12:
         trial = hazard + length * (target - hazard)
         reached = likelihood.value(trial)
-        if reached >= value + 1e-4 * length * gain:
+        if reached >= value + 1e-4 * length * gain - rounding:
             return trial, reached, bool((trial != hazard).any())
         length /= 2
     return hazard, value, False

@@ -77,9 +77,9 @@ def kaplan_meier(
     carries ``attrs["collapsed_at"]`` (the age), ``attrs["safe_start_age"]`` (the least start age
     without that) and ``attrs["warning"]`` (a sentence). All three are None on a sound curve.
 
-    Raises ModelError for failures known only to an interval (use
-    ``turnbull.turnbull``, or say ``ignore_last_ok=True`` to date them when they were found), and
-    NotEnoughData when there is no life (past ``start_age``).
+    Raises ModelError for failures known only to an interval (use ``turnbull.turnbull``, or say
+    ``ignore_last_ok=True`` to date them when they were found), and NotEnoughData when there is no
+    life (past ``start_age``).
 
     >>> kaplan_meier([6, 6, 7, 9], [True, False, True, False])["survival"].round(3).to_dict()
     {6.0: 0.75, 7.0: 0.375, 9.0: 0.375}
@@ -167,12 +167,12 @@ def _table(lives: Outcomes, start_age: float, ignore_last_ok: bool) -> RiskTable
             )
         exact = np.full(len(lives), np.nan)
         lives = Outcomes(lives.age, lives.failed, lives.entry, exact, lives.weight)
-    lives = given_alive_at(lives, start_age)
-    if not lives.lives > 0:
+    table = risk_table(given_alive_at(lives, start_age))
+    if not len(table.age):
         raise NotEnoughData(
             f"No life was watched past age {start_age:g}: a curve needs at least one."
         )
-    return risk_table(lives)
+    return table
 
 
 def _survival_limits(

@@ -57,6 +57,12 @@ class Outcomes:
         return float(self.weight[self.failed].sum())
 
     @cached_property
+    def is_weighted(self) -> bool:
+        """True when any row stands for more or less than one life."""
+        one_for_all = self.weight[:1] if self.weight.strides == (0,) else self.weight
+        return bool((one_for_all != 1).any())
+
+    @cached_property
     def interval(self) -> BoolArray:
         """True where the failure is only known to lie in (last_ok, age]."""
         return ~np.isnan(self.last_ok)
@@ -121,9 +127,10 @@ counts as half a day, 0.5).
     ages = numbers(age, "age")
     size = len(ages)
     events = _flags(failed, size)
-    entries = np.zeros(size) if entry is None else numbers(entry, "entry", size)
-    checks = np.full(size, np.nan) if last_ok is None else numbers(last_ok, "last_ok", size)
-    weights = np.ones(size) if weight is None else numbers(weight, "weight", size)
+    # One number standing for all: no memory is filled for what was not given.
+    entries = np.broadcast_to(0.0, size) if entry is None else numbers(entry, "entry", size)
+    checks = np.broadcast_to(np.nan, size) if last_ok is None else numbers(last_ok, "last_ok", size)
+    weights = np.broadcast_to(1.0, size) if weight is None else numbers(weight, "weight", size)
     if size:
         _check_ages(ages, entries, from_zero)
         if weight is not None:

@@ -72,10 +72,13 @@ def given_alive_at(lives: Outcomes, start_age: float) -> Outcomes:
 
 
 def _by_histogram(lives: Outcomes, age: Cells, entry: Cells, step: float) -> RiskTable:
-    weight = None if _all_ones(lives.weight) else lives.weight
+    weight = lives.weight if lives.is_weighted else None
     size = int(age.max()) + 1
-    # One histogram of pairs (age, failed) is cheaper than picking out the failures first.
-    pairs = np.bincount(2 * age + lives.failed, weight, 2 * size).reshape(size, 2)
+    # One histogram of pairs (age, failed) is cheaper than picking out the failures first; the
+    # cells are ours alone, so they are turned into pairs where they lie.
+    age *= 2
+    age += lives.failed
+    pairs = np.bincount(age, weight, 2 * size).reshape(size, 2)
     failures = pairs[:, 1]
     exits = pairs[:, 0] + failures
     at_risk = exits[::-1].cumsum()[::-1]
@@ -88,14 +91,18 @@ def _by_histogram(lives: Outcomes, age: Cells, entry: Cells, step: float) -> Ris
 
 
 def _by_sorting(lives: Outcomes) -> RiskTable:
-    ages, row = np.unique(lives.age, return_inverse=True)
-    exits = np.bincount(row, lives.weight, len(ages))
-    failures = np.bincount(row[lives.failed], lives.weight[lives.failed], len(ages))
+    lives = lives.take(lives.weight > 0)
+    if not len(lives):
+        return _table(lives.age, lives.age, lives.age)
+    order = np.argsort(lives.age)
+    age, weight = lives.age[order], lives.weight[order]
+    first = np.flatnonzero(np.append(True, age[1:] != age[:-1]))
+    exits = np.add.reduceat(weight, first)
+    failures = np.add.reduceat(weight * lives.failed[order], first)
     at_risk = exits[::-1].cumsum()[::-1]
     if lives.has_entry:
-        at_risk = at_risk - _entered_from(lives, ages)
-    kept = exits > 0
-    return _table(ages[kept], at_risk[kept], failures[kept])
+        at_risk = at_risk - _entered_from(lives, age[first])
+    return _table(age[first], at_risk, failures)
 
 
 def _table(age: Counts, at_risk: Counts, failures: Counts) -> RiskTable:
@@ -111,10 +118,10 @@ def _entered_from(lives: Outcomes, ages: FloatArray) -> FloatArray:
 
 def _weight_from(values: FloatArray, weight: FloatArray, ages: FloatArray) -> FloatArray:
     """The weight of all values that are at least each age."""
-    order = np.argsort(values, kind="stable")
+    if not len(values):
+        return np.zeros(len(ages))
+    if (weight == 1).all():
+        return (len(values) - np.searchsorted(np.sort(values), ages, side="left")).astype(float)
+    order = np.argsort(values)
     tail = np.append(weight[order][::-1].cumsum()[::-1], 0.0)
     return tail[np.searchsorted(values[order], ages, side="left")]
-
-
-def _all_ones(weight: FloatArray) -> bool:
-    return bool(weight.min() == 1.0 == weight.max())
