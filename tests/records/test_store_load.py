@@ -159,3 +159,17 @@ def test_parts_in_before_the_log_began_are_one_and_the_same() -> None:
     )  # fmt: skip
     plan = plan_table(FITTINGS, frame, frame.assign(removed_on=pd.Timestamp("2026-01-01")))
     assert list(plan.completes) == [0]
+
+
+def test_what_the_database_cannot_keep_is_refused_not_rounded(store: Store) -> None:
+    bad = only(
+        stock={"part_kind": ["cap", "cap", "cap"], "quantity": [1, 2.5, 1e14],
+               "moved_on": ["2026-01-01", "2026-01-01", "1687-01-01"],
+               "unit_cost": [float("inf"), 1, 1]}
+    )  # fmt: skip
+    with pytest.raises(LoadRefused) as refused:
+        store.load(bad, "bad")
+    assert {(r.row, r.column) for r in refused.value.refusals} == {
+        (2, "unit_cost"), (3, "quantity"), (4, "quantity"), (4, "moved_on"),
+    }  # fmt: skip
+    assert store.is_empty()

@@ -168,4 +168,4 @@ def _replace_records(store: Store, records: Records, source: str) -> None:
             batch.remove_all(table.name)
             rows = packing.normalise(table, records.table(table.name))
             if len(rows):
-                batch.add_block(table.name, packing.pack_frame(table, rows), rows.index)
+                batch.add_rows(table.name, rows)

@@ -18,10 +18,8 @@ from tracker.errors import LoadRefused, RecordError
 from tracker.records import packing
 from tracker.records.contract import TABLE_BY_NAME
 from tracker.records.model import Records
-from tracker.records.packing import Packed, Row
+from tracker.records.packing import Row
 from tracker.records.refusal import Refusal
-
-Columns = dict[str, list[Packed]]
 
 
 @dataclass(frozen=True)
@@ -35,15 +33,13 @@ class RowEdit:
 
 @dataclass(frozen=True)
 class Block:
-    """Many rows of one table with the ids first … last (a few may be missing in between).
+    """Many rows of one table, added or removed; the frame's index is their ids, in order.
 
-    ``columns`` are the packed rows. ``labels`` is what the rows are called in a refusal: the rows
-    of the file they came from.
+    ``labels`` is what the rows are called in a refusal: the rows of the file they came from.
     """
 
     table: str
-    ids: np.ndarray
-    columns: Columns
+    frame: pd.DataFrame
     added: bool
     labels: pd.Index | None = None
 
@@ -99,18 +95,17 @@ class Batch:
         self.edits[row_id] = RowEdit(table, began, after)
         return True
 
-    def add_block(self, table: str, columns: Columns, labels: pd.Index) -> None:
-        """Adds many records of one table (packed columns)."""
-        first = self.take_ids(len(labels))
-        ids = np.arange(first, first + len(labels))
-        self.blocks.append(Block(table, ids, columns, True, labels))
+    def add_rows(self, table: str, rows: pd.DataFrame) -> None:
+        """Adds many records (as ``packing.normalise`` gives them); a refusal names their index."""
+        first = self.take_ids(len(rows))
+        frame = rows.set_axis(pd.Index(np.arange(first, first + len(rows), dtype=np.int64)))
+        self.blocks.append(Block(table, frame, True, rows.index))
 
     def remove_all(self, table: str) -> None:
         """Takes every record of a table out."""
         frame = self.records.table(table)
         if len(frame):
-            columns = packing.pack_frame(TABLE_BY_NAME[table], frame)
-            self.blocks.append(Block(table, frame.index.to_numpy("int64"), columns, added=False))
+            self.blocks.append(Block(table, frame, added=False))
 
     # -- what it sees
 
@@ -185,9 +180,9 @@ class Batch:
         frame = self.records.table(name)
         edits = {at: edit for at, edit in self.edits.items() if edit.table == name}
         gone = [at for at, edit in edits.items() if edit.before is not None]
-        gone_blocks = [b.ids for b in self.blocks if b.table == name and not b.added]
-        if gone or gone_blocks:
-            frame = frame[~frame.index.isin(np.concatenate([np.array(gone, int), *gone_blocks]))]
+        gone_blocks = [b.frame.index for b in self.blocks if b.table == name and not b.added]
+        for labels in (gone, *gone_blocks):
+            frame = frame[~frame.index.isin(labels)] if len(labels) else frame
         pieces = [frame] if len(frame) else []
         rows = {at: edit.after for at, edit in edits.items() if edit.after is not None}
         if rows:
@@ -195,7 +190,7 @@ class Batch:
             pieces.append(packing.unpack_columns(table, list(rows), columns))
         for block in self.blocks:
             if block.table == name and block.added:
-                pieces.append(packing.unpack_columns(table, block.ids.tolist(), block.columns))
+                pieces.append(block.frame)
         if not pieces:
             return packing.unpack_columns(table, [], {})
         after = pieces[0] if len(pieces) == 1 else pd.concat(pieces)
@@ -215,7 +210,7 @@ class Batch:
                 for at, edit in self.edits.items()
                 if edit.table == name and edit.after is not None
             ]
-            blocks = [b.ids for b in self.blocks if b.table == name and b.added]
+            blocks = [b.frame.index for b in self.blocks if b.table == name and b.added]
             only[name] = pd.Index(np.concatenate([np.array(kept, dtype=np.int64), *blocks]))
         return refusals(candidate, only)
 
@@ -228,7 +223,7 @@ class Batch:
         labels.update(self.file_rows)
         for block in self.blocks:
             if block.labels is not None:
-                named = zip(block.ids.tolist(), block.labels, strict=True)
+                named = zip(block.frame.index, block.labels, strict=True)
                 labels.update({(block.table, at): label for at, label in named})
         told = [
             replace(item, row=labels.get((item.table, item.row), item.row))

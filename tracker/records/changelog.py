@@ -175,8 +175,7 @@ def _reverse_blocks(connection: Connection, change: Batch, number: int) -> None:
     for block in connection.execute(select(blocks).where(blocks.c.batch_id == number)):
         name = block.table_name
         if block.content is not None:
-            ids, columns = unpack_block(name, block.content)
-            change.blocks.append(Block(name, ids, columns, added=True))
+            change.blocks.append(Block(name, unpack_block(name, block.content), added=True))
             continue
         frame = change.records.table(name)
         frame = frame[(frame.index >= block.first_id) & (frame.index <= block.last_id)]
@@ -185,8 +184,7 @@ def _reverse_blocks(connection: Connection, change: Batch, number: int) -> None:
                 f"Change {number} cannot be undone: {block.row_count - len(frame)} of the "
                 f"{block.row_count} rows it added to {name} are no longer there."
             )
-        columns = packing.pack_frame(TABLE_BY_NAME[name], frame)
-        change.blocks.append(Block(name, frame.index.to_numpy(dtype="int64"), columns, added=False))
+        change.blocks.append(Block(name, frame, added=False))
 
 
 def _undoes(connection: Connection) -> dict[int, int]:

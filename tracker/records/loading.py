@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
-from tracker.errors import UsageError
+from tracker.errors import LoadRefused, UsageError
 from tracker.records import packing
 from tracker.records.batch import Batch
 from tracker.records.contract import TABLES, Table
@@ -73,6 +73,13 @@ def plan_load(batch: Batch, records: Records, source: str, on_conflict: OnConfli
     completed: dict[str, int] = {}
     unchanged: dict[str, int] = {}
     batch.is_load = True
+    unkeepable = [
+        refusal
+        for table in TABLES
+        for refusal in packing.unkeepable(table, records.table(table.name))
+    ]
+    if unkeepable:
+        raise LoadRefused(unkeepable)
     for table in TABLES:
         name = table.name
         rows = packing.normalise(table, records.table(name))
@@ -81,8 +88,7 @@ def plan_load(batch: Batch, records: Records, source: str, on_conflict: OnConfli
         plan = plan_table(table, batch.records.table(name), rows, on_conflict=on_conflict)
         batch.conflicts += plan.conflicts
         if len(plan.new):
-            new = rows.iloc[plan.new]
-            batch.add_block(name, packing.pack_frame(table, new), new.index)
+            batch.add_rows(name, rows.iloc[plan.new])
         for place, (row_id, values) in plan.completes.items():
             batch.put(name, row_id, batch.row(name, row_id) | values)
             batch.file_rows[name, row_id] = rows.index[place]

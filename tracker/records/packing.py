@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
+from typing import TypeVar
 
 import numpy as np
 import pandas as pd
@@ -24,6 +25,9 @@ Row = dict[str, Packed]
 
 _EPOCH = date(1970, 1, 1)
 _EPOCH_MOMENT = datetime(1970, 1, 1)
+_FIRST_YEAR, _LAST_YEAR = 1700, 2200
+_LARGEST = 1e13  # a whole number or an amount of money; far above any, safe as cents in a float
+_When = TypeVar("_When", date, datetime)
 # Stands for "missing" while whole numbers travel through numpy, which has no missing integer.
 _MISSING = np.iinfo(np.int64).min
 
@@ -60,11 +64,11 @@ def pack_value(table: Table, column: Column, value: object) -> Packed:
         return _clean(str(value))
     try:
         if column.kind == "day":
-            return (_day(value) - _EPOCH).days
+            return (_within(_day(value)) - _EPOCH).days
         if column.kind == "moment":
-            return round((_moment(value) - _EPOCH_MOMENT) / timedelta(seconds=1))
+            return (_within(_moment(value)) - _EPOCH_MOMENT) // timedelta(seconds=1)
         number = float(value)  # type: ignore[arg-type]
-        if not math.isfinite(number):
+        if not math.isfinite(number) or (column.kind != "number" and abs(number) > _LARGEST):
             raise ValueError
         if column.kind == "money":
             return round(number * 100)
@@ -74,16 +78,38 @@ def pack_value(table: Table, column: Column, value: object) -> Packed:
             return int(number)
         return number
     except (ValueError, TypeError, OverflowError):
-        needs, example = _EXPECTED[column.kind]
-        refusal = Refusal(
-            table.name, None, column.name, str(value), f"is not {needs}", f"write {example}"
-        )
-        raise RecordError(refusal.sentence()) from None
+        raise RecordError(_unkeepable(table, column, None, str(value)).sentence()) from None
+
+
+def unkeepable(table: Table, frame: pd.DataFrame) -> list[Refusal]:
+    """The cells that the database cannot keep as they are: half pieces, days ages away."""
+    found = []
+    for column in table.columns:
+        values = frame[column.name]
+        if column.kind in ("text", "choice"):
+            continue
+        if column.kind in ("day", "moment"):
+            bad = (values.dt.year < _FIRST_YEAR) | (values.dt.year > _LAST_YEAR)
+        else:
+            bad = values.abs() == math.inf
+            if column.kind != "number":
+                bad |= values.abs() > _LARGEST
+            if column.kind == "whole":
+                bad |= values.notna() & (values != values.round())
+        for label in frame.index[bad]:
+            row = int(label) if isinstance(label, (int, np.integer)) else None
+            found.append(_unkeepable(table, column, row, written(values[label])))
+    return found
+
+
+def _unkeepable(table: Table, column: Column, row: int | None, value: str) -> Refusal:
+    needs, example = _EXPECTED[column.kind]
+    return Refusal(table.name, row, column.name, value, f"is not {needs}", f"write {example}")
 
 
 _EXPECTED = {
-    "day": ("a day", "it as 2026-03-31"),
-    "moment": ("a day and time", "it as 2026-03-31T14:30"),
+    "day": ("a day of these centuries", "it as 2026-03-31"),
+    "moment": ("a day and time of these centuries", "it as 2026-03-31T14:30"),
     "number": ("a number", "digits, such as 12.5"),
     "whole": ("a whole number", "a whole number, such as 3"),
     "money": ("an amount of money", "digits, such as 12.50"),
@@ -91,8 +117,15 @@ _EXPECTED = {
 
 
 def _clean(text: str) -> str:
-    # PostgreSQL cannot keep the null character.
-    return text.replace("\x00", "").strip()
+    # PostgreSQL keeps no null character, and neither database half of a surrogate pair.
+    return text.replace("\x00", "").encode("utf-8", "replace").decode().strip()
+
+
+def _within(when: _When) -> _When:
+    """Frames hold nanoseconds, which reach from 1678 to 2261."""
+    if not _FIRST_YEAR <= when.year <= _LAST_YEAR:
+        raise ValueError
+    return when
 
 
 def _day(value: object) -> date:
@@ -143,9 +176,7 @@ def pack_frame(table: Table, frame: pd.DataFrame) -> dict[str, list[Packed]]:
 
 def _pack_column(column: Column, values: pd.Series) -> list[Packed]:
     if column.kind in ("text", "choice"):
-        kept, codes = np.unique(values.to_numpy().astype(object), return_inverse=True)
-        cleaned = [_clean(str(text)) for text in kept]
-        return [cleaned[code] for code in codes]
+        return list(_clean_text(values))
     missing = values.isna().to_numpy()
     if column.kind in ("day", "moment"):
         unit = "D" if column.kind == "day" else "s"
@@ -174,11 +205,17 @@ def unpack_columns(
 def _unpack_column(column: Column, values: Sequence[Packed]) -> np.ndarray:
     if column.kind in ("text", "choice"):
         text = np.empty(len(values), dtype=object)
-        text[:] = values
+        # the same word a million times is kept once
+        known: dict[Packed, Packed] = {}
+        text[:] = [known.setdefault(word, word) for word in values]
         return text
     if column.kind in ("day", "moment"):
         unit = "D" if column.kind == "day" else "s"
-        whole = np.array([_MISSING if value is None else value for value in values], dtype=np.int64)
+        try:
+            whole = np.array(values, dtype=np.int64)
+        except TypeError:  # a missing one among them
+            filled = [_MISSING if value is None else value for value in values]
+            whole = np.array(filled, dtype=np.int64)
         # numpy's NaT is the smallest integer, so missing days need no second pass
         return whole.astype(f"datetime64[{unit}]").astype("datetime64[ns]")
     number = np.array(values, dtype=np.float64)
@@ -191,9 +228,30 @@ def normalise(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
     The index is kept. Rows are the same after a second pass.
     """
     shaped = shape_frame(table, frame)
-    packed = pack_frame(table, shaped)
-    normal = unpack_columns(table, range(len(shaped)), packed)
-    return normal.set_axis(shaped.index)
+    data = {column.name: _normal(column, shaped[column.name]) for column in table.columns}
+    return pd.DataFrame(data, index=shaped.index, copy=False)
+
+
+def _normal(column: Column, values: pd.Series) -> np.ndarray:
+    if column.kind in ("text", "choice"):
+        return _clean_text(values)
+    given = values.to_numpy()
+    if column.kind in ("day", "moment"):
+        unit = "D" if column.kind == "day" else "s"
+        return given.astype(f"datetime64[{unit}]").astype("datetime64[ns]")
+    if column.kind == "number":
+        return given
+    return np.rint(given * 100) / 100 if column.kind == "money" else np.rint(given)
+
+
+def _clean_text(values: pd.Series) -> np.ndarray:
+    """The cleaned words; equal ones are one and the same object, however often they occur."""
+    words = values.tolist()
+    # not pd.factorize, which takes a word to end at a null character
+    cleaned = {word: _clean(str(word)) for word in set(words)}
+    text = np.empty(len(words), dtype=object)
+    text[:] = [cleaned[word] for word in words]
+    return text
 
 
 def row_of(table: Table, frame: pd.DataFrame, label: int) -> Row:

@@ -8,7 +8,7 @@ import pandas as pd
 from sqlalchemy import Connection, select
 
 from tracker.records import packing, tables
-from tracker.records.contract import TABLE_BY_NAME, TABLES
+from tracker.records.contract import TABLE_BY_NAME, TABLES, Table
 from tracker.records.model import Records
 
 _VERSION_OF = "version of "
@@ -33,17 +33,31 @@ def version_name(table: str) -> str:
 def read_table(connection: Connection, name: str) -> pd.DataFrame:
     """One table as a frame with the dtypes of ``Records.of``; the index is the row's id."""
     table = TABLE_BY_NAME[name]
-    stored = tables.RECORD_TABLES[name]
-    question = select(stored.c.id, *(stored.c[column] for column in table.names))
-    rows = _driver_rows(connection, str(question.order_by(stored.c.id)))
+    filled = _filled_columns(connection, table)
+    asked = ", ".join(("id", *filled))
+    rows = _driver_rows(connection, f"SELECT {asked} FROM {name} ORDER BY id")
     if not rows:
         return packing.unpack_columns(table, [], {})
     ids, *columns = zip(*rows, strict=True)
-    return packing.unpack_columns(table, ids, dict(zip(table.names, columns, strict=True)))
+    read = dict(zip(filled, columns, strict=True))
+    for column in table.columns:
+        if column.name not in read:
+            read[column.name] = (packing.blank(column),) * len(ids)
+    return packing.unpack_columns(table, ids, read)
+
+
+def _filled_columns(connection: Connection, table: Table) -> list[str]:
+    """The columns that hold anything: workshops leave many empty, and those need not travel."""
+    most = ", ".join(f"max({name})" for name in table.names)
+    (found,) = _driver_rows(connection, f"SELECT {most} FROM {table.name}")
+    return [name for name, value in zip(table.names, found, strict=True) if value not in (None, "")]
 
 
 def _driver_rows(connection: Connection, sql: str) -> list[tuple[Any, ...]]:
-    """The driver's own tuples: SQLAlchemy's row objects cost more than the database."""
+    """The driver's own tuples: SQLAlchemy's statements and rows cost more than the database.
+
+    The names in them are the contract's, none of which is a word of SQL.
+    """
     driver = connection.connection.cursor()
     try:
         driver.execute(sql)

@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 
-import numpy as np
+import pandas as pd
 from sqlalchemy import Connection, bindparam, text
 
 from tracker.records import packing, reading, tables
-from tracker.records.batch import Batch, Block, Columns, RowEdit
+from tracker.records.batch import Batch, Block, RowEdit
 from tracker.records.contract import TABLE_BY_NAME
 from tracker.records.packing import Row
 
@@ -29,7 +29,7 @@ def write(
     batch.number = counters["next batch"]
     for block in batch.blocks:
         if block.added:
-            insert_rows(connection, block.table, block.ids, block.columns)
+            _insert_rows(connection, block)
         else:
             _delete_block(connection, block)
     for name in batch.touched_tables():
@@ -77,9 +77,9 @@ def _write_log(connection: Connection, batch: Batch) -> None:
             {
                 "batch_id": batch.number,
                 "table_name": block.table,
-                "first_id": int(block.ids[0]),
-                "last_id": int(block.ids[-1]),
-                "row_count": len(block.ids),
+                "first_id": int(block.frame.index[0]),
+                "last_id": int(block.frame.index[-1]),
+                "row_count": len(block.frame),
                 "content": None if block.added else _pack_block(block),
             },
         )
@@ -97,12 +97,13 @@ def _pack_block(block: Block) -> bytes:
     """The rows of a block, compressed."""
     import zlib
 
-    content = {"ids": block.ids.tolist(), "columns": block.columns}
+    columns = packing.pack_frame(TABLE_BY_NAME[block.table], block.frame)
+    content = {"ids": block.frame.index.tolist(), "columns": columns}
     return zlib.compress(json.dumps(content, ensure_ascii=False).encode(), level=1)
 
 
-def unpack_block(table: str, content: bytes) -> tuple[np.ndarray, Columns]:
-    """The ids and rows of a compressed block; columns younger than the block are empty."""
+def unpack_block(table: str, content: bytes) -> pd.DataFrame:
+    """The rows of a compressed block; columns younger than the block are empty."""
     import zlib
 
     read = json.loads(zlib.decompress(content))
@@ -110,14 +111,16 @@ def unpack_block(table: str, content: bytes) -> tuple[np.ndarray, Columns]:
         column.name: read["columns"].get(column.name, [packing.blank(column)] * len(read["ids"]))
         for column in TABLE_BY_NAME[table].columns
     }
-    return np.array(read["ids"], dtype=np.int64), columns
+    return packing.unpack_columns(TABLE_BY_NAME[table], read["ids"], columns)
 
 
-def insert_rows(connection: Connection, table: str, ids: np.ndarray, columns: Columns) -> None:
+def _insert_rows(connection: Connection, block: Block) -> None:
     """Inserts many rows through the driver's own bulk insert."""
+    table = block.table
     names = ("id", *TABLE_BY_NAME[table].names)
+    columns = packing.pack_frame(TABLE_BY_NAME[table], block.frame)
     quoted = ", ".join(connection.dialect.identifier_preparer.quote(name) for name in names)
-    rows = zip(ids.tolist(), *(columns[name] for name in names[1:]), strict=True)
+    rows = zip(block.frame.index.tolist(), *(columns[name] for name in names[1:]), strict=True)
     cursor = connection.connection.cursor()
     try:
         if connection.dialect.name == "postgresql":
@@ -133,7 +136,7 @@ def insert_rows(connection: Connection, table: str, ids: np.ndarray, columns: Co
 
 def _delete_block(connection: Connection, block: Block) -> None:
     stored = tables.RECORD_TABLES[block.table]
-    first, last = int(block.ids[0]), int(block.ids[-1])
+    first, last = int(block.frame.index[0]), int(block.frame.index[-1])
     connection.execute(stored.delete().where(stored.c.id.between(first, last)))
 
 
