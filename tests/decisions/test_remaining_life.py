@@ -138,10 +138,16 @@ def test_without_a_log_start_a_part_of_unknown_age_is_as_old_as_the_printer_here
     assert row["chance_of_failure"] == pytest.approx(posterior.chance_of_failure(730, 30))
 
 
+def test_parts_are_listed_on_the_very_day_the_log_begins() -> None:
+    told = outlook(workshop(log_began="2025-06-30"), AS_OF, 30)
+    assert told.loc[2, "age_days"] == 241
+    assert told.loc[2, "belief_share"] == pytest.approx(1.0)  # nothing watched yet
+
+
 def test_an_earlier_day_knows_nothing_of_later_ones() -> None:
     early = outlook(workshop(), date(2024, 7, 1), 30)
     assert early.loc[1, "age_days"] == 52
-    assert 0 in early.index or early.loc[1, "failures"] == 1
+    assert early.loc[1, "failures"] == 1
     assert 3 not in early.index
 
 

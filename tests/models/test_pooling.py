@@ -6,7 +6,8 @@ import pytest
 
 from tracker.errors import ModelError
 from tracker.models.forecast import LifeForecast
-from tracker.models.pooling import SPREAD_SCALE, PooledPosterior
+from tracker.models.pooling import PooledPosterior
+from tracker.models.pooling_grid import SPREAD_SCALE
 from tracker.models.posterior import LifeBelief, LifePosterior
 
 Array = npt.NDArray[np.float64]

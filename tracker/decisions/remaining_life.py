@@ -93,9 +93,7 @@ def outlook(
         )
     lives = life_table(records, as_of)
     models = need_models(records, as_of, lives) if models is None else models
-    watching = lives["outcome"].eq("running") & (
-        lives["age"].gt(lives["entry"]) | lives["age"].isna()
-    )
+    watching = lives["outcome"].eq("running") & (lives["age"].gt(0) | lives["age"].isna())
     skipped = [kind for kind, model in models.items() if not model.wears]
     running = lives[watching & ~lives["part_kind"].isin(skipped)]
     parts = _parts(records, as_of, running, models)

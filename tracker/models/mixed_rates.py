@@ -22,7 +22,7 @@ from tracker.models.quadrature import (
 )
 from tracker.models.rates import Rows, few_nodes, gain, log_mean_exp
 
-_QUANTILES = 16  # equally likely points that stand for one gamma where intervals are read
+_QUANTILES = 8  # equally likely points that stand for one gamma where intervals are read
 _LONG = 24  # points of the Gauss rule that stands for one gamma where shorter rules are built
 
 

@@ -75,12 +75,14 @@ class LifeNodes:
     def cumulative_hazard(self, age: Numbers) -> FloatArray:
         """How much hazard each node has gathered by each age: (nodes, ages)."""
         ages = np.atleast_1d(np.asarray(age, dtype=float))
-        return sum_of(cause.cumulative_hazard(ages) for cause in self.causes)
+        gained: FloatArray = np.sum([c.cumulative_hazard(ages) for c in self.causes], axis=0)
+        return gained
 
     def hazard(self, age: Numbers) -> FloatArray:
         """The hazard per unit of age of each node at each age: (nodes, ages)."""
         ages = np.atleast_1d(np.asarray(age, dtype=float))
-        return sum_of(cause.hazard(ages) for cause in self.causes)
+        rate: FloatArray = np.sum([cause.hazard(ages) for cause in self.causes], axis=0)
+        return rate
 
     def survival(self, age: Numbers, given: float = 0.0) -> FloatArray:
         """The chance of reaching each age for a part alive at age ``given``, over all nodes."""
@@ -107,12 +109,3 @@ def powers(ratio: FloatArray, shape: FloatArray) -> FloatArray:
     if not ratio.all():
         result[:, ratio == 0] = np.where(shape > 0, 0.0, np.where(shape < 0, np.inf, 1.0))[:, None]
     return result
-
-
-def sum_of(arrays: object) -> FloatArray:
-    """The sum of arrays of one shape."""
-    total: FloatArray | None = None
-    for array in arrays:  # type: ignore[attr-defined]
-        total = array if total is None else total + array
-    assert total is not None
-    return total

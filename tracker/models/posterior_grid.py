@@ -6,6 +6,7 @@ of its mass; within a column the rate is gamma where failures are exact, else on
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from math import lgamma, log, pi
 
@@ -177,7 +178,9 @@ def log_normal(x: FloatArray, middle: float, spread: float) -> FloatArray:
     return -0.5 * ((x - middle) / spread) ** 2 - log(spread) - 0.5 * log(2 * pi)
 
 
-def columns(density: object, middle: float, spread: float, size: int) -> FloatArray:
+def columns(
+    density: Callable[[FloatArray], FloatArray], middle: float, spread: float, size: int
+) -> FloatArray:
     """Evenly spaced log shapes that hold all the mass of the density (a function of them).
 
     Starts at six standard deviations of the belief, widens while an edge still carries mass and
@@ -189,7 +192,7 @@ def columns(density: object, middle: float, spread: float, size: int) -> FloatAr
     for _ in range(40):
         x = np.linspace(low, high, size)
         with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
-            heights = np.nan_to_num(density(x), nan=-np.inf)  # type: ignore[operator]
+            heights = np.nan_to_num(density(x), nan=-np.inf)
         inside = np.nonzero(heights > heights.max() - _DEPTH)[0]
         first, last = int(inside[0]), int(inside[-1])
         width = high - low
