@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
+from functools import cache
 from typing import TypeVar
 
 import numpy as np
@@ -85,20 +86,22 @@ def unkeepable(table: Table, frame: pd.DataFrame) -> list[Refusal]:
     """The cells that the database cannot keep as they are: half pieces, days ages away."""
     found = []
     for column in table.columns:
-        values = frame[column.name]
-        if column.kind in ("text", "choice"):
+        if frame.empty or column.kind in ("text", "choice"):
             continue
+        values = frame[column.name].to_numpy()
         if column.kind in ("day", "moment"):
-            bad = (values.dt.year < _FIRST_YEAR) | (values.dt.year > _LAST_YEAR)
+            year = values.astype("datetime64[Y]")
+            bad = (year < np.datetime64(f"{_FIRST_YEAR}")) | (year > np.datetime64(f"{_LAST_YEAR}"))
         else:
-            bad = values.abs() == math.inf
+            bad = np.isinf(values)
             if column.kind != "number":
-                bad |= values.abs() > _LARGEST
+                bad |= np.abs(values) > _LARGEST
             if column.kind == "whole":
-                bad |= values.notna() & (values != values.round())
-        for label in frame.index[bad]:
+                bad |= ~np.isnan(values) & (values != np.rint(values))
+        for at in np.flatnonzero(bad):
+            label = frame.index[at]
             row = int(label) if isinstance(label, (int, np.integer)) else None
-            found.append(_unkeepable(table, column, row, written(values[label])))
+            found.append(_unkeepable(table, column, row, written(frame[column.name].iloc[at])))
     return found
 
 
@@ -197,9 +200,14 @@ def unpack_columns(
 ) -> pd.DataFrame:
     """The frame of packed columns, with exactly the dtypes of ``Records.of``."""
     if not len(index):
-        return empty_frame(table).set_index(pd.Index(np.array([], dtype=np.int64)))
+        return _no_rows(table)
     data = {column.name: _unpack_column(column, columns[column.name]) for column in table.columns}
     return pd.DataFrame(data, index=pd.Index(np.array(index, dtype=np.int64)), copy=False)
+
+
+@cache
+def _no_rows(table: Table) -> pd.DataFrame:
+    return empty_frame(table).set_index(pd.Index(np.array([], dtype=np.int64)))
 
 
 def _unpack_column(column: Column, values: Sequence[Packed]) -> np.ndarray:
