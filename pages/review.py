@@ -23,20 +23,15 @@ MONTHS = 24
 COMPARED = {"this_month": "This month", "month_before": "Month before", "mean_before": "Usual"}
 
 
-def reviewed(records: Records, as_of: date, month: date) -> MonthReview:
-    """The review of a month, looked at from the day on screen."""
-    return month_review(records, month, as_of)
-
-
-def files(records: Records, as_of: date, month: date) -> tuple[str, bytes]:
-    """The review as one HTML page, and its tables as CSV files in one archive."""
+def reviewed(records: Records, as_of: date, month: date) -> tuple[MonthReview, str, bytes]:
+    """The review of a month, its HTML page, and its tables as CSV files in one archive."""
     review = month_review(records, month, as_of)
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, table in review.tables().items():
             stamp = zipfile.ZipInfo(f"{name}.csv", (1980, 1, 1, 0, 0, 0))
             archive.writestr(stamp, table.to_csv(index=False))
-    return paper_html(review), packed.getvalue()
+    return review, paper_html(review), packed.getvalue()
 
 
 def months(place: frame.Workshop) -> list[date]:
@@ -54,7 +49,7 @@ def show(place: frame.Workshop) -> None:
         "Month", choices, index=0 if over or len(choices) == 1 else 1,
         format_func=lambda day: f"{day:%B %Y}", key="review-month",
     )  # fmt: skip
-    review = frame.ask(reviewed, month)
+    review, page, packed = frame.ask(reviewed, month)
     frame.headline("Monthly review", review.headline)
     st.header("To do next", anchor=False)
     for number, act in enumerate(review.actions, 1):
@@ -72,7 +67,10 @@ def show(place: frame.Workshop) -> None:
     st.header("Against expectation", anchor=False)
     st.markdown(_plain(words.unusual_sentence(review)))
     for bad in review.suspicions:
-        st.warning(_plain(bad.sentence), icon="🔎")
+        if bad.is_over:
+            st.caption(_plain(bad.sentence))
+        else:
+            st.warning(_plain(bad.sentence), icon="🔎")
     st.markdown(_plain(review.pace.sentence))
     with st.expander("Failed and expected, by part, printer and supplier"):
         st.dataframe(review.expected, hide_index=True, width="stretch")
@@ -94,7 +92,6 @@ def show(place: frame.Workshop) -> None:
     st.header("Key figures", anchor=False)
     for kpi in review.kpis:
         st.markdown(f"**{kpi.name}: {kpi.text}**  \n{kpi.definition} ({kpi.standard})")
-    page, packed = frame.ask(files, month)
     left, right = st.columns(2)
     name = f"review-{review.month:%Y-%m}"
     left.download_button("Page to print (HTML)", page, f"{name}.html", "text/html", width="stretch")

@@ -60,7 +60,7 @@ def _batches(suspicions: Sequence[Suspicion]) -> list[Action]:
     told = []
     for bad in suspicions:
         kind = words.part_label(bad.part_kind).lower()
-        if not (bad.fitted_now or bad.failed_this_month):
+        if bad.is_over:
             continue
         if bad.batch:
             what = f"Ask the supplier about {bad.name}, and use none that is left on the shelf"

@@ -121,7 +121,10 @@ def _expected(review: MonthReview) -> str:
     from tracker.review.drawings import expected_drawing, pace_drawing
 
     told = [f"<h2>Against expectation</h2><p>{escape(words.unusual_sentence(review))}</p>"]
-    told += [f'<p class="bad">{escape(bad.sentence)}</p>' for bad in review.suspicions]
+    told += [
+        f'<p class="{"small" if bad.is_over else "bad"}">{escape(bad.sentence)}</p>'
+        for bad in review.suspicions
+    ]
     rows = review.expected
     if len(rows):
         told.append(

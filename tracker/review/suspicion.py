@@ -55,6 +55,11 @@ class Suspicion:
         return f"{kind} batch {self.batch}{source}" if self.batch else f"{kind}s{source}"
 
     @property
+    def is_over(self) -> bool:
+        """True when none is fitted any more and none failed this month."""
+        return not (self.fitted_now or self.failed_this_month)
+
+    @property
     def sentence(self) -> str:
         """The suspicion with its evidence."""
         odds = "under 1 in 10 000" if self.chance < 1e-4 else f"1 in {1 / self.chance:,.0f}"

@@ -25,8 +25,6 @@ def failures_sentence(review: MonthReview) -> str:
         f"{'was' if wording.figure(every['expected']) == '1' else 'were'} to be expected "
         f"(80 % range {every['low']} to {every['high']})"
     )
-    if every["observed"] < number:
-        told += f"; {number - every['observed']} could not be judged, their age is not known"
     return told
 
 
@@ -34,18 +32,26 @@ def unusual_sentence(review: MonthReview) -> str:
     """Whether that was unusual, and where."""
     if review.expected.empty:
         return "Nothing was fitted whose failures could be expected."
+    number = int(review.happened.failures["this_month"].sum())
+    left_out = number - int(review.expected.iloc[0]["observed"])
+    note = (
+        f" Left out: {wording.count(left_out, 'failure')} of parts whose age is not known or that "
+        "do not wear."
+        if left_out
+        else ""
+    )
     rare = review.expected[review.expected["unusual"]]
     if rare.empty:
         return (
             "Nothing stands out: no more failed than chance explains, in all, by part, by printer "
-            "and by supplier."
+            f"and by supplier.{note}"
         )
     told = [
         f"{_who(row.what, row.name_)}: {row.observed} failed, {wording.figure(row.expected)} "
         f"expected; {wording.chance(row.chance)} chance of so many by luck"
         for row in rare.rename(columns={"name": "name_"}).itertuples()
     ]
-    return f"More than chance explains. {'; '.join(told)}."
+    return f"More than chance explains. {'; '.join(told)}.{note}"
 
 
 def _who(what: str, name: str) -> str:
@@ -82,7 +88,7 @@ def headline(review: MonthReview) -> str:
     told += f"; {wording.money(total, review.currency)} in all"
     if not pd.isna(before):
         told += f" (usual {wording.money(before, review.currency)})"
-    named = [bad.name for bad in review.suspicions if bad.fitted_now or bad.failed_this_month]
+    named = [bad.name for bad in review.suspicions if not bad.is_over]
     return f"{told}.{f' Suspicious: {named[0]}.' if named else ''}"
 
 

@@ -1,0 +1,75 @@
+"""Observed against expected, and the words for it."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from tests.review.workshop_by_hand import by_hand
+from tracker.decisions.need import need_models
+from tracker.lives.life_table import life_table
+from tracker.records.exchange import read_folder
+from tracker.review.expectation import against_expectation, exposed
+from tracker.review.month import MonthReview, month_review
+from tracker.review.period import period_of
+
+SAMPLE = Path(__file__).parents[2] / "sample_data"
+MARCH = date(2026, 3, 1)
+
+
+@pytest.fixture(scope="module")
+def february() -> MonthReview:
+    return month_review(read_folder(SAMPLE), date(2026, 2, 1))
+
+
+def test_parts_are_exposed_from_the_age_the_month_found_them_at() -> None:
+    records = by_hand()
+    period = period_of(records, MARCH, None)
+    rows = exposed(life_table(records, period.last), period)
+    wipers = rows[rows["part_kind"] == "wiper"]
+    # Ages on 28 February and at the end: Ada's second wiper 39 to 49, its successor 0 to 21;
+    # Bob's first 58 to 75, its successor 0 to 14.
+    assert wipers[["from_age", "to_age"]].values.tolist() == [[39, 49], [0, 21], [58, 75], [0, 14]]
+    assert wipers["broke"].tolist() == [True, False, True, False]
+
+
+def test_expected_is_the_hazard_gathered_by_what_was_known_before_the_month() -> None:
+    records = by_hand()
+    period = period_of(records, MARCH, None)
+    models = need_models(records, period.eve)
+    table = against_expectation(life_table(records, period.last), period, models)
+    rows = table.set_index(["what", "name"])
+    nodes = models["wiper"].posterior().nodes()
+    both = nodes.cumulative_hazard([49.0, 39, 21, 75, 58, 14])
+    by_nodes = nodes.weight @ (both @ [1, -1, 1, 1, -1, 1])
+    # Two ways of laying the same parameter nodes: within 2 %.
+    assert rows.loc[("part_kind", "wiper"), "expected"] == pytest.approx(by_nodes, rel=0.02)
+    assert rows.loc[("part_kind", "wiper"), "observed"] == 2
+    parts = rows.loc["part_kind", "expected"].sum()
+    assert rows.loc[("all", ""), "expected"] == pytest.approx(parts)
+    assert rows.loc["printer", "expected"].sum() == pytest.approx(parts)
+
+
+def test_a_month_with_many_more_failures_than_expected_is_called_unusual(
+    february: MonthReview,
+) -> None:
+    rows = february.expected.set_index(["what", "name"])
+    assert rows.loc[("part_kind", "damper"), "unusual"]
+    assert not rows.loc[("part_kind", "head"), "unusual"]
+
+
+def test_the_bad_lot_comes_first_among_the_actions_with_its_evidence(
+    february: MonthReview,
+) -> None:
+    first = february.actions[0]
+    assert "Da-M77" in first.what
+    assert "11 of 14 failed" in first.why
+    assert "Da-M77" in february.headline
+
+
+def test_the_demo_page_is_small(february: MonthReview) -> None:
+    from tracker.review.paper import paper_html
+
+    assert len(paper_html(february).encode()) < 300_000
