@@ -167,6 +167,19 @@ def test_values_that_cannot_be_of_a_column_are_named(
     assert store.is_empty()
 
 
+def test_a_day_after_now_is_refused_except_in_invented_data(store: Store) -> None:
+    now = datetime(2026, 3, 1, 23, 0)
+    tomorrow = {"printer": "P1", "read_on": "2026-03-02", "area_m2": 5000}
+    store.load(small_workshop(), "folder", now=now)
+    with pytest.raises(RecordError, match=r"2026-03-02 is in the future \(today is 2026-03-01\)"):
+        store.add("counters", tomorrow, now=now)
+    store.add("counters", {**tomorrow, "read_on": "2026-03-01"}, now=now)
+    later = {"part_kind": "cap", "quantity": 1, "ordered_on": "2026-03-01"}
+    store.add("orders", {**later, "expected_on": "2026-04-01"}, now=now)
+    store.add("settings", {"name": "demo", "value": "yes"}, now=now)
+    store.add("counters", tomorrow, now=now)
+
+
 def test_a_record_that_is_not_there_and_an_unknown_table_are_said_plainly(store: Store) -> None:
     with pytest.raises(RecordError, match="counters has no record 99"):
         store.correct("counters", 99, {"area_m2": 3})

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -196,7 +197,7 @@ class Batch:
         after = pieces[0] if len(pieces) == 1 else pd.concat(pieces)
         return after if after.index.is_monotonic_increasing else after.sort_index()
 
-    def refusals(self, candidate: Records) -> list[Refusal]:
+    def refusals(self, candidate: Records, today: date | None = None) -> list[Refusal]:
         """What would be impossible after this batch, told by the rows of the file if there is one.
 
         Only rows of this batch are refused, so an old fault elsewhere does not stand in the way.
@@ -212,7 +213,7 @@ class Batch:
             ]
             blocks = [b.frame.index for b in self.blocks if b.table == name and b.added]
             only[name] = pd.Index(np.concatenate([np.array(kept, dtype=np.int64), *blocks]))
-        return refusals(candidate, only)
+        return refusals(candidate, only, today)
 
     def refused(self, found: list[Refusal]) -> RecordError:
         """The error for what is impossible: for a load it carries every refusal, by file row."""

@@ -21,7 +21,7 @@ import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlalchemy import Connection, Engine, func, select
 
@@ -141,7 +141,8 @@ class Store:
         """One change of several rows that goes in whole or not at all, and is undone as a whole.
 
         Inside, ``records`` is the state before, and ``add``, ``correct``, ``remove`` say what to
-        do. On leaving, the state after it all is checked: RecordError when it is impossible.
+        do. On leaving, the state after it all is checked: RecordError when it is impossible. Days
+        after ``now``, when that is given, are impossible too; invented data may have them.
         """
         with engines.clear_errors(self.engine), engines.writing(self.engine) as connection:
             counters = reading.read_counters(connection)
@@ -151,7 +152,10 @@ class Store:
             if batch.is_empty and not batch.conflicts:
                 return
             candidate = batch.candidate()
-            found = [*batch.conflicts, *batch.refusals(candidate)]
+            found = [
+                *batch.conflicts,
+                *batch.refusals(candidate, _latest_day(batch, candidate, now)),
+            ]
             if found:
                 raise batch.refused(found)
             stamp = None if now is None else round(now.timestamp())
@@ -274,3 +278,8 @@ class Store:
         with self._reading() as connection:
             counted = connection.execute(select(func.count()).select_from(tables.BATCHES))
             return counted.scalar_one() == 0
+
+
+def _latest_day(batch: Batch, candidate: Records, now: datetime | None) -> date | None:
+    """The day after which nothing can have happened; None when that is not to be judged."""
+    return None if now is None or batch.undoes or candidate.is_demo else now.date()
