@@ -3,10 +3,11 @@
 A printer starts anew when its head fails: new head, new dampers, and c dampers used. With Ψ(u) the
 generating function of the dampers' own renewals in a time u and F the head's life, a printer just
 started anew has Φ(t) = S(t)·Ψ(t) + ∫ Ψ(u)·z^c·Φ(t − u) dF(u), and a printer of today the same with
-its own ages in the first life of each. Solved on a grid of cells per pair of parameter nodes. Two
-things are approximate, both held against simulation by the tests: after its first failure in the
-horizon a head's node is replaced by a like one, and joint nodes of several groups are a stratified
-choice.
+its own ages in the first life of each. Solved on a grid of cells per pair of parameter nodes.
+
+Nodes that need about the same are put together into strata, life curves averaged: the chances of
+every single position stay exact, only what positions share within a stratum is lost. After a
+head's first failure in the horizon a few coarser strata do. The tests hold both against simulation.
 """
 
 from __future__ import annotations
@@ -22,8 +23,6 @@ from tracker.decisions.parameter_nodes import (
     NodeSource,
     Posterior,
     Rows,
-    most_central,
-    nodes_taken,
     source_of,
     strata,
 )
@@ -35,9 +34,9 @@ from tracker.errors import ModelError
 Array = NDArray[np.float64]
 Spectrum = NDArray[np.complex128]
 
-LEADER_NODES = 64
-FOLLOWER_NODES = 192
-LATTICE_STEP = 73  # has no divisor in common with FOLLOWER_NODES
+LEADER_STRATA, FOLLOWER_STRATA = 32, 64
+MANY_LEADER_STRATA, MANY_FOLLOWER_STRATA = 64, 160  # for large pools, whose laws are sharp
+PAIRED_STRATA = 24  # of each group, before groups are paired
 LIKE_LEADERS = 6
 CELLS = 8
 SMALL_TURN = 1e-3  # angle at which mean and variance are read off a generating function
@@ -76,22 +75,26 @@ class Leader:
 
 def demand_along(groups: Sequence[PositionGroup], leader: Leader, horizon: float) -> Array:
     """The chance that exactly k are needed, own failures and changes along together."""
-    heads, like = _leader_nodes(leader, horizon)
-    followers = _follower_nodes(groups, horizon)
-    cells = _cells(followers, horizon)
+    large = sum(len(group.ages) for group in groups) > EXACT_POSITIONS
+    sizes = (MANY_LEADER_STRATA, MANY_FOLLOWER_STRATA) if large else (
+        LEADER_STRATA, FOLLOWER_STRATA,
+    )  # fmt: skip
+    nodes = [group.source.for_total(group.ages, horizon) for group in groups]
+    cells = _cells(nodes, horizon)
+    followers = _joint_strata(groups, nodes, horizon, sizes[1])
     own = [
-        _Paths.of(nodes, group.ages, horizon, cells)
-        for group, nodes in zip(groups, followers, strict=True)
+        _Paths.of(life, group.ages, horizon, cells, share)
+        for group, life, share in zip(groups, nodes, followers.shares, strict=True)
     ]
-    head = _Head.of(heads, like, leader.ages, horizon, cells)
+    head = _Head.of(leader, horizon, cells, sizes[0])
     printers = _printers(groups, leader)
-    weight = np.outer(heads.weight, followers[0].weight)
+    weight = np.outer(head.weight, followers.weight)
     # Mean and variance per pair of nodes, read off the generating function close to 1.
     logs = np.zeros(weight.shape, dtype=np.complex128)
     for spectrum in _each_printer(printers, own, head, np.array([SMALL_TURN])):
         logs += np.log(spectrum[..., 0])
     mean, variance = -logs.imag / SMALL_TURN, np.maximum(-2 * logs.real / SMALL_TURN**2, 0)
-    if sum(len(group.ages) for group in groups) > EXACT_POSITIONS:
+    if large:
         law = matched_law(mean.ravel(), variance.ravel(), weight.ravel())
         return trimmed(weight.ravel() @ law)
     size = law_size(mean.ravel(), variance.ravel(), weight.ravel())
@@ -123,10 +126,11 @@ class _Paths:
     row_of: Rows
 
     @classmethod
-    def of(cls, nodes: Nodes, ages: Array, horizon: float, cells: int) -> _Paths:
+    def of(cls, nodes: Nodes, ages: Array, horizon: float, cells: int, share: Array) -> _Paths:
         unique, row_of = np.unique(ages, return_inverse=True)
         table = np.concatenate([[0.0], unique])
-        return cls(renewal_paths(nodes, table, horizon, cells), row_of + 1)
+        chances = renewal_paths(nodes, table, horizon, cells)
+        return cls(np.tensordot(share, chances, axes=1), row_of + 1)
 
     def spectra(self, turns: Array) -> Spectrum:
         """Generating functions at exp(−i·turn): (n, U + 1, cells + 1, turns)."""
@@ -138,22 +142,72 @@ class _Paths:
 
 @dataclass(frozen=True, eq=False)
 class _Head:
-    """First-life survival of the heads on the grid, and the nodes put together as alike."""
+    """Survival of the heads on the grid per stratum, and a few coarser strata of new heads."""
 
+    weight: Array  # (n,)
     alive: Array  # (n, P + 1, cells + 1), row 0 a new head
     row_of: Rows
     like: list[Rows]
     like_alive: Array  # (likes, cells + 1) of a new head
 
     @classmethod
-    def of(cls, nodes: Nodes, like: list[Rows], ages: Array, horizon: float, cells: int) -> _Head:
-        unique, row_of = np.unique(ages, return_inverse=True)
+    def of(cls, leader: Leader, horizon: float, cells: int, number: int) -> _Head:
+        nodes = leader.source.for_total(leader.ages, horizon)
+        need = _expected(nodes, leader.ages, horizon)
+        parts = strata(nodes.weight, need, number)
+        weight, share = _shares(nodes.weight, parts)
+        unique, row_of = np.unique(leader.ages, return_inverse=True)
         table = np.concatenate([[0.0], unique])
         points = table[:, None] + horizon / cells * np.arange(cells + 1)
         hazard = nodes.cumulative_hazard(points.ravel()).reshape(-1, *points.shape)
-        alive = np.exp(hazard[..., :1] - hazard)
-        averages = [nodes.weight[rows] @ alive[rows, 0] / nodes.weight[rows].sum() for rows in like]
-        return cls(alive, row_of + 1, like, np.stack(averages))
+        alive = np.tensordot(share, np.exp(hazard[..., :1] - hazard), axes=1)
+        # Strata are in order of need, so neighbours are alike.
+        like = strata(weight, np.arange(len(weight), dtype=np.float64), LIKE_LEADERS)
+        averages = [weight[rows] @ alive[rows, 0] / weight[rows].sum() for rows in like]
+        return cls(weight, alive, row_of + 1, like, np.stack(averages))
+
+
+@dataclass(frozen=True, eq=False)
+class _JointStrata:
+    """Strata of the joint nodes of all groups: weights (S,), and for each group the share of each
+    of its nodes in each stratum, (S, n)."""
+
+    weight: Array
+    shares: list[Array]
+
+
+def _shares(weight: Array, parts: list[Rows]) -> tuple[Array, Array]:
+    """Weight of each stratum, and the share of each node in it: (S,), (S, n)."""
+    share = np.zeros((len(parts), len(weight)))
+    for i, rows in enumerate(parts):
+        share[i, rows] = weight[rows]
+    total = share.sum(axis=1)
+    return total, share / np.maximum(total, 1e-300)[:, None]
+
+
+def _joint_strata(
+    groups: Sequence[PositionGroup], nodes: Sequence[Nodes], horizon: float, number: int
+) -> _JointStrata:
+    """Strata of each group first, then of all pairs of them."""
+    weight, need = np.ones(1), np.zeros(1)
+    own_shares = []
+    for group, life in zip(groups, nodes, strict=True):
+        expected = _expected(life, group.ages, horizon)
+        size = number if len(groups) == 1 else min(number, PAIRED_STRATA)
+        own_weight, share = _shares(life.weight, strata(life.weight, expected, size))
+        own_shares.append(share)
+        weight = np.outer(weight, own_weight).ravel()
+        need = np.add.outer(need, share @ expected).ravel()
+    parts = strata(weight, need, number)
+    total, share = _shares(weight, parts)
+    sizes = [len(own) for own in own_shares]
+    joint = share.reshape(len(parts), *sizes)
+    others = range(1, len(sizes) + 1)
+    shares = [
+        joint.sum(axis=tuple(axis for axis in others if axis != i + 1)) @ own
+        for i, own in enumerate(own_shares)
+    ]
+    return _JointStrata(total, shares)
 
 
 def _each_printer(
@@ -242,43 +296,6 @@ def _expected(nodes: Nodes, ages: Array, horizon: float) -> Array:
         unique, times = np.sort(ages)[places], np.full(64, len(ages) / 64)
     counts = renewal_counts(nodes, unique, horizon, tolerance=1e-3)
     return np.asarray(counts @ np.arange(counts.shape[-1]) @ times)
-
-
-def _leader_nodes(leader: Leader, horizon: float) -> tuple[Nodes, list[Rows]]:
-    """The leader's nodes, and their rows put together where they renew about alike."""
-    nodes = leader.source.for_total(leader.ages, horizon)
-    need = _expected(nodes, leader.ages, horizon)
-    if len(nodes.weight) > 2 * LEADER_NODES:
-        rows, weight = most_central(nodes.weight, need, strata(nodes.weight, need, LEADER_NODES))
-        nodes, need = nodes_taken(nodes, rows, weight), need[rows]
-    return nodes, strata(nodes.weight, need, LIKE_LEADERS)
-
-
-def _follower_nodes(groups: Sequence[PositionGroup], horizon: float) -> list[Nodes]:
-    """The same joint nodes for every group: all nodes of one group, a thin even choice of many."""
-    all_nodes = [group.source.for_total(group.ages, horizon) for group in groups]
-    if len(groups) == 1 and len(all_nodes[0].weight) <= FOLLOWER_NODES:
-        return all_nodes
-    if all(group.source.can_spread for group in groups):
-        # Evenly spread points, those of the next group in another order: a lattice of both.
-        size, step = FOLLOWER_NODES, 1
-        joint: list[Nodes] = []
-        for group in groups:
-            rows = np.arange(size) * step % size
-            joint.append(nodes_taken(group.source.spread(size), rows))
-            step = step * LATTICE_STEP % size
-        return joint
-    weight, need = np.ones(1), np.zeros(1)
-    found: list[Rows] = []
-    for group, nodes in zip(groups, all_nodes, strict=True):
-        expected = _expected(nodes, group.ages, horizon)
-        n = len(nodes.weight)
-        found = [np.repeat(rows, n) for rows in found] + [np.tile(np.arange(n), len(weight))]
-        weight, need = np.outer(weight, nodes.weight).ravel(), np.add.outer(need, expected).ravel()
-    chosen, kept = most_central(weight, need, strata(weight, need, FOLLOWER_NODES))
-    return [
-        nodes_taken(nodes, rows[chosen], kept) for nodes, rows in zip(all_nodes, found, strict=True)
-    ]
 
 
 def _cells(followers: Sequence[Nodes], horizon: float) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -12,6 +13,7 @@ from numpy.typing import NDArray
 
 from tracker.decisions.co_replacement import Leader
 from tracker.decisions.need import NeedModel
+from tracker.decisions.parameter_nodes import NodeSource
 from tracker.decisions.position_groups import PositionGroup
 from tracker.decisions.spare_stock import demand_of_groups
 from tracker.records.model import Records
@@ -74,17 +76,30 @@ class KindNeed:
     def demand(self, horizon: float) -> NDArray[np.float64]:
         """The chance that exactly k pieces are needed within the horizon (days)."""
         total = np.ones(1)
-        for groups, leader in self.parts:
-            total = np.convolve(total, demand_of_groups(groups, horizon, leader=leader))
+        for law in self._laws(horizon):
+            total = np.convolve(total, law)
         return total
+
+    def _laws(self, horizon: float) -> list[NDArray[np.float64]]:
+        key = round(horizon, 3)
+        if key not in self._asked:
+            self._asked[key] = [
+                demand_of_groups(groups, horizon, leader=leader) for groups, leader in self.parts
+            ]
+        return self._asked[key]
+
+    @cached_property
+    def _asked(self) -> dict[float, list[NDArray[np.float64]]]:
+        return {}
 
     def pieces_at_once(self, horizon: float) -> float:
         """How many pieces an event takes on average: more than 1 where a leader takes a set."""
         pieces = events = 0.0
-        for groups, leader in self.parts:
+        if not any(leader is not None and len(leader.ages) for _, leader in self.parts):
+            return 1.0
+        for (groups, leader), with_leader in zip(self.parts, self._laws(horizon), strict=True):
             if leader is None or not len(leader.ages):
                 continue
-            with_leader = demand_of_groups(groups, horizon, leader=leader)
             heads = demand_of_groups([PositionGroup.of(leader.source, leader.ages)], horizon)
             taken = sum(len(g.ages) for g in groups) / len(leader.ages)
             led, all_pieces = _mean(heads), _mean(with_leader)
@@ -97,23 +112,40 @@ def _mean(law: NDArray[np.float64]) -> float:
     return float(law @ np.arange(len(law)))
 
 
+class Sources:
+    """The nodes of every life, laid once: a head's serve the heads and the dampers with them."""
+
+    def __init__(self, models: Mapping[str, NeedModel]) -> None:
+        self.models = models
+        self._known: dict[tuple[str, str], NodeSource] = {}
+
+    def of(self, part_kind: str, group: str) -> NodeSource:
+        """The nodes of that kind and group."""
+        if (part_kind, group) not in self._known:
+            life = self.models[part_kind].posterior(group)
+            self._known[part_kind, group] = NodeSource(life)
+        return self._known[part_kind, group]
+
+
 def kind_need(
     positions: pd.DataFrame,
     part_kind: str,
     models: Mapping[str, NeedModel],
     planned_age: float | None = None,
+    sources: Sources | None = None,
 ) -> KindNeed:
     """The need of one part kind, with what its leader (the head, for dampers) takes along.
 
     Where a printer has several leaders, its positions are shared out among them in order. Leaders
     of several lives (head types) make parts of their own, taken as independent.
     """
+    sources = Sources(models) if sources is None else sources
     own = positions[positions["part_kind"] == part_kind].sort_values(["printer", "position"])
     model = models[part_kind]
     leader_kind = model.facts.replaced_with
     heads = positions[positions["part_kind"] == leader_kind].sort_values(["printer", "position"])
     if leader_kind not in models or part_kind == leader_kind or heads.empty:
-        groups = _groups(own, model, np.full(len(own), -1), planned_age)
+        groups = _groups(own, sources, np.full(len(own), -1), planned_age)
         return KindNeed(part_kind, len(own), ((groups, None),))
     link = _links(own, heads)
     head_group = heads["group"].to_numpy()
@@ -126,20 +158,21 @@ def kind_need(
         renumbered[which] = np.arange(len(which))
         follows = np.where(link[mine] >= 0, renumbered[np.maximum(link[mine], 0)], -1)
         leader = Leader.of(
-            models[leader_kind].posterior(group), heads["age"].to_numpy(float)[which], follows
+            sources.of(leader_kind, group), heads["age"].to_numpy(float)[which], follows
         )
-        parts.append((_groups(own[mine], model, follows, planned_age), leader))
+        parts.append((_groups(own[mine], sources, follows, planned_age), leader))
     return KindNeed(part_kind, len(own), tuple(parts))
 
 
 def _groups(
-    own: pd.DataFrame, model: NeedModel, follows: NDArray[np.int64], planned: float | None
+    own: pd.DataFrame, sources: Sources, follows: NDArray[np.int64], planned: float | None
 ) -> tuple[PositionGroup, ...]:
     names = own["group"].to_numpy()
     ages = own["age"].to_numpy(float)
+    kind = "" if own.empty else str(own["part_kind"].iloc[0])
     return tuple(
         PositionGroup.of(
-            model.posterior(name),
+            sources.of(kind, name),
             ages[names == name],
             planned=planned,
             follows=follows[names == name],

@@ -63,10 +63,9 @@ class NodeSource:
             return self._once("plain", self.posterior.nodes)
         if len(ages) > MANY_POSITIONS:
             return self.spread(SPREAD)
-        nodes = self._once(FEW, lambda: self.posterior.nodes(*FEW))
-        expected = float(nodes.weight @ first_failures(nodes, ages, horizon))
-        if expected > FEW_ARE_ENOUGH:
-            nodes = self._once(MORE, lambda: self.posterior.nodes(*MORE))
+        expected = np.sum(self.posterior.chance_of_failure(ages, horizon))
+        size = MORE if expected > FEW_ARE_ENOUGH else FEW
+        nodes = self._once(size, lambda: self.posterior.nodes(*size))
         return nodes if len(nodes.weight) <= MOST_NODES else self.spread(SPREAD)
 
     def spread(self, size: int) -> Nodes:
@@ -88,13 +87,6 @@ def nodes_for_one(posterior: Any) -> Nodes:
 def source_of(posterior: Posterior | NodeSource) -> NodeSource:
     """The posterior as a source of nodes; a source is kept, so that its nodes are laid once."""
     return posterior if isinstance(posterior, NodeSource) else NodeSource(posterior)
-
-
-def first_failures(nodes: Nodes, ages: Array, horizon: float) -> Array:
-    """Expected number of the parts fitted now that fail within the horizon, per node."""
-    unique, times = np.unique(ages, return_counts=True)
-    gained = nodes.cumulative_hazard(unique + horizon) - nodes.cumulative_hazard(unique)
-    return np.asarray(-np.expm1(-gained) @ times)
 
 
 @dataclass(frozen=True, eq=False)
@@ -122,14 +114,3 @@ def strata(weight: Array, statistic: Array, number: int) -> list[Rows]:
     edges = np.sin(np.pi / 2 * np.arange(1, number) / number) ** 2
     cuts = np.searchsorted(np.cumsum(weight[order]), edges)
     return [stratum for stratum in np.split(order, cuts) if stratum.size]
-
-
-def most_central(weight: Array, statistic: Array, parts: list[Rows]) -> tuple[Rows, Array]:
-    """The node of each stratum nearest to its mean statistic, and the stratum's weight."""
-    rows, total = np.empty(len(parts), dtype=np.int64), np.empty(len(parts))
-    for i, part in enumerate(parts):
-        share = weight[part]
-        total[i] = share.sum()
-        middle = share @ statistic[part] / total[i] if total[i] > 0 else statistic[part].mean()
-        rows[i] = part[np.argmin(np.abs(statistic[part] - middle))]
-    return rows, total / total.sum()

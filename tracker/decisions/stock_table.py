@@ -16,7 +16,12 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions import wording
-from tracker.decisions.fitted_positions import fitted_positions, kind_need, with_more_printers
+from tracker.decisions.fitted_positions import (
+    Sources,
+    fitted_positions,
+    kind_need,
+    with_more_printers,
+)
 from tracker.decisions.need import NeedModel, need_models
 from tracker.decisions.orders import LeadTime, lead_time_of, lead_times, open_orders, prices
 from tracker.decisions.shelf import OnHand, on_hand
@@ -101,6 +106,7 @@ def stock_table(
         on_hand(records, as_of),
     )
     waiting = open_orders(records, as_of, leads)
+    sources = Sources(models)
     review_days = max(0.0, records.number("review_days"))
     standing = max(0.0, records.number("margin_per_hour") * records.number("hours_per_day"))
     holding_rate = max(0.0, records.number("holding_rate_per_year")) / 365.0
@@ -108,7 +114,7 @@ def stock_table(
     for kind, model in models.items():
         lead = leads[kind] if lead_days is None else lead_time_of(lead_days, lead_days)
         lengths, weights = lead.points()
-        need = kind_need(positions, kind, models, (planned_ages or {}).get(kind))
+        need = kind_need(positions, kind, models, (planned_ages or {}).get(kind), sources)
         chances = _mixed([need.demand(days + review_days) for days in lengths], weights)
         coming = waiting[waiting["part_kind"] == kind]
         horizon = lead.typical_days + review_days
