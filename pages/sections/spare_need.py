@@ -35,9 +35,11 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     available = int(row["on_hand"] + row["arriving"])
     stock = stock_for_service(chances, percent / 100)
     short = chance_of_shortage(chances, available)
+    lasts = "lasts" if stock == 1 else "last"
+    are = "is" if available == 1 else "are"
     st.markdown(
-        f"**{stock} in stock** last with at least {percent} % chance for "
-        f"{wording.days(row['horizon_days'])}; there are {available} (the shelf and what arrives "
+        f"**{stock} in stock** {lasts} with at least {percent} % chance for "
+        f"{wording.days(row['horizon_days'])}; there {are} {available} (the shelf and what arrives "
         f"by then), which leaves a {wording.chance(short)} chance of running short. Expected need: "
         f"{wording.figure(row['expected_need'])}; likely range {_range(chances)}."
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 from functools import cache
 from pathlib import Path
@@ -23,18 +24,39 @@ from tracker.records.model import Records
 from tracker.records.store import open_store
 
 
-@pytest.fixture(autouse=True)
-def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("TRACKER_FOLDER", str(tmp_path))
-    monkeypatch.setenv("TRACKER_TODAY", "2026-10-31")
-    monkeypatch.delenv("TRACKER_DATABASE", raising=False)
-    monkeypatch.delenv("TRACKER_DEMO", raising=False)
+@pytest.fixture(scope="module")
+def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("demo")
+
+
+def look_at(folder: Path, settings: pytest.MonkeyPatch) -> None:
+    settings.setenv("TRACKER_FOLDER", str(folder))
+    settings.setenv("TRACKER_TODAY", "2026-10-31")
+    settings.delenv("TRACKER_DATABASE", raising=False)
+    settings.delenv("TRACKER_DEMO", raising=False)
+
+
+@pytest.fixture
+def shared_demo(demo_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One demo for all tests that only read it, so that its answers are kept between them."""
+    look_at(demo_folder, monkeypatch)
+
+
+@pytest.fixture
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A folder for one test, forgotten after it."""
+    look_at(tmp_path, monkeypatch)
+    yield
     st.cache_resource.clear()
+
+
+on_shared_demo = pytest.mark.usefixtures("shared_demo")
+in_own_folder = pytest.mark.usefixtures("own_folder")
 
 
 def maintenance() -> AppTest:
     page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=60)
-    return page.run().switch_page(str(ROOT / "pages" / "maintenance.py")).run()
+    return page.switch_page(str(ROOT / "pages" / "maintenance.py")).run()
 
 
 def said(page: AppTest) -> str:
@@ -70,6 +92,7 @@ def small(**tables: pd.DataFrame) -> None:
         store.load(records, "by hand")
 
 
+@on_shared_demo
 def test_the_first_sentence_counts_what_is_due_in_the_demo() -> None:
     records, day = demo()
     due = due_list(records, day)
@@ -84,6 +107,7 @@ def test_the_first_sentence_counts_what_is_due_in_the_demo() -> None:
     assert "Switch off and pull the plug" in page.warning[0].value
 
 
+@in_own_folder
 def test_one_tap_writes_the_task_down_and_undo_takes_it_back() -> None:
     records, day = demo()
     first = due_list(records, day).iloc[0]
@@ -102,6 +126,7 @@ def test_one_tap_writes_the_task_down_and_undo_takes_it_back() -> None:
         assert len(store.records().maintenance) == len(records.maintenance)
 
 
+@on_shared_demo
 def test_nothing_is_worked_out_before_it_is_asked_for() -> None:
     page = maintenance()
     assert page.selectbox(key="effect-task-damper").value == "shake_dampers"
@@ -109,6 +134,7 @@ def test_nothing_is_worked_out_before_it_is_asked_for() -> None:
     assert "per printer and year" not in said(page)
 
 
+@on_shared_demo
 def test_the_verdict_of_the_asked_schedules_comes_with_its_evidence() -> None:
     records, day = demo()
     effect = routine_effect(records, day, "damper", "shake_dampers", 7, 30)
@@ -125,6 +151,7 @@ def test_the_verdict_of_the_asked_schedules_comes_with_its_evidence() -> None:
     assert lags["Days left out"].tolist() == [0, 3, 7, 14]
 
 
+@on_shared_demo
 def test_the_same_interval_twice_is_refused_in_words() -> None:
     page = maintenance()
     page.number_input(key="effect-every-shake_dampers").set_value(9)
@@ -134,6 +161,7 @@ def test_the_same_interval_twice_is_refused_in_words() -> None:
     assert "give two different intervals" in page.error[0].value
 
 
+@on_shared_demo
 def test_what_was_kept_is_counted_over_three_months() -> None:
     records, day = demo()
     table = kept(records, day)
@@ -153,6 +181,7 @@ def test_the_present_interval_is_that_of_the_routines_in_force() -> None:
     assert usual_days(Records(), day, "own_task") == 14
 
 
+@in_own_folder
 def test_an_empty_workshop_is_told_the_next_step() -> None:
     with open_store(default_url()):
         pass
@@ -161,6 +190,7 @@ def test_an_empty_workshop_is_told_the_next_step() -> None:
     assert "Add your first printer" in page.info[0].value
 
 
+@in_own_folder
 def test_three_records_give_an_honest_answer_and_no_picture() -> None:
     small(
         maintenance=pd.DataFrame(
@@ -184,6 +214,7 @@ def test_three_records_give_an_honest_answer_and_no_picture() -> None:
         assert not page.get("plotly_chart")
 
 
+@in_own_folder
 def test_a_part_kind_and_a_task_of_ones_own_are_taken() -> None:
     small(
         routines=pd.DataFrame({"task": ["dust_the_lamp"], "every_days": [10.0]}),

@@ -50,4 +50,5 @@ def order_curve_picture(
     framed(figure, "What waiting with the order costs", "day of ordering", f"cost ({currency})")
     figure.update_yaxes(rangemode="tozero")
     figure.update_xaxes(tickformat="%d %b", nticks=6)
+    figure.update_layout(legend_y=-0.27)
     return figure

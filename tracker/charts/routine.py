@@ -67,6 +67,7 @@ def routine_picture(
     ticks = [day for day in _TICKS if every.min() <= day <= every.max()]
     figure.update_xaxes(type="log", tickvals=ticks, ticktext=[f"{day:g}" for day in ticks])
     figure.update_yaxes(rangemode="tozero")
+    figure.update_layout(legend_y=-0.27)
     return figure
 
 
