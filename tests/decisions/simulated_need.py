@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from tracker.models.nodes import LifeNodes
 
 Array = NDArray[np.float64]
+Draws = NDArray[np.int64]
 
 
 class DrawnLives:
@@ -19,31 +20,38 @@ class DrawnLives:
         self.shape, self.rate, self.unit = cause.shape[chosen], cause.rate[chosen], cause.unit
         self.rng = rng
 
-    def remaining(self, age: float) -> Array:
-        """A remaining life for every draw, for a part of this age."""
-        spent = (age / self.unit) ** self.shape
-        total = spent + self.rng.exponential(size=len(self.shape)) / self.rate
-        return self.unit * total ** (1 / self.shape) - age
+    def remaining(self, age: float, draws: Draws) -> Array:
+        """A remaining life for each of these draws, for a part of this age."""
+        shape = self.shape[draws]
+        total = self.rng.exponential(size=len(shape)) / self.rate[draws]
+        if age:
+            total += (age / self.unit) ** shape
+        life: Array = self.unit * total ** (1 / shape) - age
+        return life
 
-    def renewals(self, age: float, until: float | Array) -> NDArray[np.int64]:
-        """Failures of one position, each replaced at once, before ``until`` (one per draw)."""
-        time, count = self.remaining(age), np.zeros(len(self.shape), dtype=np.int64)
+    def renewals(self, age: float, until: Array, draws: Draws) -> NDArray[np.int64]:
+        """Failures of one position, each replaced at once, before ``until``, for these draws."""
+        count = np.zeros(len(draws), dtype=np.int64)
+        time, left = self.remaining(age, draws), np.arange(len(draws))
         while True:
-            within = time <= until
-            if not within.any():
+            within = time <= until[left]
+            left, time = left[within], time[within]
+            if not left.size:
                 return count
-            count += within
-            time = np.where(within, time + self.remaining(0.0), np.inf)
+            count[left] += 1
+            time = time + self.remaining(0.0, draws[left])
 
 
 def simulated_need(lives: DrawnLives, ages: Array, horizon: float) -> Array:
     """Law of the total need of positions of these ages."""
-    total = np.sum([lives.renewals(age, horizon) for age in ages], axis=0)
+    draws = np.arange(len(lives.shape))
+    until = np.full(len(draws), float(horizon))
+    total = np.sum([lives.renewals(age, until, draws) for age in ages], axis=0)
     return np.bincount(total) / len(total)
 
 
 def simulated_need_along(
-    groups: list[tuple[DrawnLives, Array, NDArray[np.int64]]],
+    groups: list[tuple[DrawnLives, Array, Draws]],
     head: DrawnLives,
     head_ages: Array,
     horizon: float,
@@ -52,24 +60,19 @@ def simulated_need_along(
 
     ``groups`` is a list of (lives, ages, follows).
     """
-    total = np.zeros(len(head.shape), dtype=int)
-    for number, head_age in enumerate(head_ages):
-        start, first = np.zeros(len(total)), True
-        running = np.ones(len(total), dtype=bool)
-        while running.any():
-            life = head.remaining(head_age if first else 0.0)
-            end = np.where(running, np.minimum(start + life, horizon), start)
-            fails = running & (start + life <= horizon)
+    every = np.arange(len(head.shape))
+    total = np.zeros(len(every), dtype=np.int64)
+    for number, head_age in [(-1, 0.0), *enumerate(head_ages)]:
+        draws, start, first = every, np.zeros(len(every)), True
+        while draws.size:
+            life = head.remaining(head_age if first else 0.0, draws)
+            dies = start + life <= horizon if number >= 0 else np.zeros(len(draws), dtype=bool)
+            end = np.where(dies, start + life, horizon)
             for lives, ages, follows in groups:
-                for age, link in zip(ages, follows, strict=True):
-                    if link == number:
-                        own = lives.renewals(age if first else 0.0, end - start)
-                        total += np.where(running, own, 0) + fails
-            start, running, first = end, fails, False
-    for lives, ages, follows in groups:
-        for age, link in zip(ages, follows, strict=True):
-            if link < 0:
-                total += lives.renewals(age, np.full(len(total), float(horizon)))
+                for age in ages[follows == number]:
+                    total[draws] += lives.renewals(age if first else 0.0, end - start, draws)
+                    total[draws] += dies
+            draws, start, first = draws[dies], end[dies], False
     return np.bincount(total) / len(total)
 
 
