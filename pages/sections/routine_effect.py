@@ -11,6 +11,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import routine_evidence
+from pages.sections.routine_sheet import sheet
 from tracker.charts.routine import routine_picture
 from tracker.decisions import wording
 from tracker.decisions.routine_cost import LeastCost
@@ -103,6 +104,13 @@ def show(place: frame.Workshop) -> None:
         return
     _verdict(place, answer)
     routine_evidence.show(place, answer.effect)
+    if answer.is_enough:
+        st.download_button(
+            "One sheet to print (HTML)",
+            sheet(answer.effect, answer.least, place.records.setting("workshop"), place.currency),
+            file_name=f"does-it-pay-{task}-{place.as_of}.html", mime="text/html",
+            key="effect-sheet",
+        )  # fmt: skip
 
 
 def _likely_kind(kinds: list[str]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 from collections.abc import Iterator
 from datetime import date
 from functools import cache
@@ -15,9 +16,10 @@ from streamlit.testing.v1 import AppTest
 from pages.frame import ROOT
 from pages.sections.routine_effect import usual_days
 from pages.sections.routine_kept import kept
+from pages.sections.routine_sheet import sheet
 from tracker.decisions import wording
 from tracker.decisions.due import due_list
-from tracker.decisions.routine_value import routine_effect
+from tracker.decisions.routine_value import RoutineEffect, routine_effect
 from tracker.records.engines import default_url, demo_url
 from tracker.records.exchange import read_folder
 from tracker.records.model import Records
@@ -69,6 +71,11 @@ def demo() -> tuple[Records, date]:
     day = records.last_day()
     assert day is not None
     return records, day
+
+
+@cache
+def demo_effect() -> RoutineEffect:
+    return routine_effect(*demo(), "damper", "shake_dampers", 7, 30)
 
 
 def small(**tables: pd.DataFrame) -> None:
@@ -136,8 +143,7 @@ def test_nothing_is_worked_out_before_it_is_asked_for() -> None:
 
 @on_shared_demo
 def test_the_verdict_of_the_asked_schedules_comes_with_its_evidence() -> None:
-    records, day = demo()
-    effect = routine_effect(records, day, "damper", "shake_dampers", 7, 30)
+    effect = demo_effect()
     page = maintenance()
     page.number_input(key="effect-every-shake_dampers").set_value(7)
     page.number_input(key="effect-instead-shake_dampers").set_value(30)
@@ -147,8 +153,22 @@ def test_the_verdict_of_the_asked_schedules_comes_with_its_evidence() -> None:
     assert f"**Hazard ratio {wording.figure(effect.hazard_ratio)}**" in said(page)
     assert wording.figure(effect.e_value.estimate) in said(page)
     assert len(page.get("plotly_chart")) == 1
+    assert len(page.get("download_button")) == 1
     lags = next(f.value for f in page.dataframe if "Days left out" in f.value)
     assert lags["Days left out"].tolist() == [0, 3, 7, 14]
+
+
+def test_the_printed_sheet_says_the_verdict_and_lets_no_markup_in() -> None:
+    effect = demo_effect()
+    least = effect.least_cost((7.0, 30.0))
+    page = sheet(effect, least, "<b>Ink & Co</b>", "EUR")
+    assert html.escape(effect.verdict) in page
+    assert "&lt;b&gt;Ink &amp; Co&lt;/b&gt;" in page
+    assert "<b>" not in page
+    for row in least.curve.itertuples():
+        assert f"<td>{wording.money(row.cost)}</td>" in page
+    assert "Switch off and pull the plug" in page
+    assert "http" not in page
 
 
 @on_shared_demo
