@@ -99,10 +99,10 @@ def test_without_effects_the_shape_is_that_of_the_conjugate_posterior() -> None:
 def test_what_printers_add_is_integrated_out() -> None:
     # The marginal likelihood of one printer by numerical integration over its gamma level.
     from tracker.models.episode_rows import check_episodes
-    from tracker.models.weibull_hazard import _Model
+    from tracker.models.hazard_model import HazardModel
 
     rows = weekly(12, seed=43)
-    model = _Model.of(check_episodes(rows, ["x_0"]), np.array([0.5]), None, True)
+    model = HazardModel.of(check_episodes(rows, ["x_0"]), np.array([0.5]), None, True)
     points = np.array([[0.3, -1.0, np.log(0.5), -0.4], [0.1, -1.4, np.log(0.9), 0.2]])
     sums = np.array([model.rows.exposure_sums(p[0], p[3:]) for p in points])
     got = model.log_density(points, sums)
