@@ -87,10 +87,9 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
             if len(rows) > 1 and line.button("All done", key=f"done-{printer}"):
                 _done(place, printer, tuple(rows["task"]))
             for row in rows.itertuples():
-                line = st.container(horizontal=True, vertical_alignment="center")
                 late_text = f" · {wording.days(row.days_late)} late" if row.days_late >= 1 else ""
-                line.markdown(f"{row.label} · {row.minutes:.0f} min{late_text}")
-                if line.button("Done", key=f"done-{printer}-{row.task}"):
+                told = f"Done: {row.label} · {row.minutes:.0f} min{late_text}"
+                if st.button(told, key=f"done-{printer}-{row.task}", width="stretch"):
                     _done(place, printer, (row.task,))
     if len(printers) > SHOWN:
         st.caption(f"And {len(printers) - SHOWN} more printers, on the page Maintenance.")

@@ -56,7 +56,7 @@ def test_draws_agree_with_a_fine_grid(parts: int) -> None:
     belief = LifeBelief(150, 1.0)
     log_shape, effect, by_shape, by_effect = grid_posterior(rows, belief, 0.5)
     fit = fit_weibull_hazard(
-        rows, ["x"], belief=belief, printers_differ=False, rng=rng(), draws=20_000
+        rows, ["x"], belief=belief, clusters_differ=False, rng=rng(), draws=20_000
     )
     mean = effect @ by_effect
     spread = np.sqrt((effect - mean) ** 2 @ by_effect)
@@ -89,7 +89,7 @@ def test_without_effects_the_shape_is_that_of_the_conjugate_posterior() -> None:
         lives["age"], lives["failed"], lives["entry"], belief=belief
     )
     fit = fit_weibull_hazard(
-        rows, ["still"], belief=belief, printers_differ=False, rng=rng(), draws=20_000
+        rows, ["still"], belief=belief, clusters_differ=False, rng=rng(), draws=20_000
     )
     ages = np.array([50.0, 100.0, 200.0])
     hazard = fit.cumulative_hazard(ages, {"still": 1.0})
@@ -201,7 +201,7 @@ def test_other_units_of_age_change_nothing_but_the_rate() -> None:
     )
 
 
-def test_an_exposure_shared_by_a_whole_printer_gets_wider_limits_when_printers_differ() -> None:
+def test_an_exposure_shared_by_a_whole_printer_gets_wider_limits_when_clusters_differ() -> None:
     # Printers differ by a hidden factor; x is the same on all rows of a printer.
     generator = rng(50)
     rows = []
@@ -215,7 +215,7 @@ def test_an_exposure_shared_by_a_whole_printer_gets_wider_limits_when_printers_d
     frame = pd.DataFrame(rows, columns=["id", "cluster", "start", "stop", "failed"])
     frame["x"] = generator.normal(size=20)[frame["cluster"]]
     apart = fit_weibull_hazard(frame, ["x"], rng=rng())
-    alike = fit_weibull_hazard(frame, ["x"], rng=rng(), printers_differ=False)
+    alike = fit_weibull_hazard(frame, ["x"], rng=rng(), clusters_differ=False)
     wide, narrow = apart.hazard_ratio({"x": 1}), alike.hazard_ratio({"x": 1})
     assert np.log(wide.upper / wide.lower) > 1.3 * np.log(narrow.upper / narrow.lower)
     spread = apart.quantiles(apart.draws["printer_spread"].to_numpy(), [0.025, 0.975])

@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 
 # How much printers differ beyond their exposures: log of the standard deviation of z, its middle
 # and its spread (95 % of the belief between 0.06 and 1.4).
-PRINTER_SPREAD = (float(np.log(0.3)), 0.8)
+CLUSTER_SPREAD = (float(np.log(0.3)), 0.8)
 
 
 @dataclass(frozen=True)
@@ -31,11 +31,11 @@ class HazardModel:
     unit: float
     prior_sd: Floats
     belief: LifeBelief | None
-    printers_differ: bool
+    clusters_differ: bool
 
     @classmethod
     def of(
-        cls, rows: EpisodeRows, prior_sd: Floats, belief: LifeBelief | None, printers_differ: bool
+        cls, rows: EpisodeRows, prior_sd: Floats, belief: LifeBelief | None, clusters_differ: bool
     ) -> HazardModel:
         """The model of these rows, exposures centred and ages in a unit of their own size."""
         failed_age = rows.stop[rows.failed]
@@ -55,7 +55,7 @@ class HazardModel:
             float(unit),
             prior_sd,
             belief,
-            printers_differ and n_clusters > 1,
+            clusters_differ and n_clusters > 1,
         )
 
     @property
@@ -68,14 +68,14 @@ class HazardModel:
         shape = np.log(1.5) if self.belief is None else np.log(self.belief.shape)
         total = self.rows.exposure_sums(shape, np.zeros(self.n_effects)).sum()
         log_rate = np.log((self.failures.sum() + 0.5) / total)
-        spread = [PRINTER_SPREAD[0]] if self.printers_differ else []
+        spread = [CLUSTER_SPREAD[0]] if self.clusters_differ else []
         at = np.array([shape, log_rate, *spread, *np.zeros(self.n_effects)])
         return at, np.where(np.arange(len(at)) < 2, 0.3, 0.5)
 
     def split(self, points: Floats) -> tuple[Floats, Floats, Floats, Floats]:
         """log β, log λ, log spread of z (−inf without), b."""
         effects = points[:, points.shape[1] - self.n_effects :]
-        spread = points[:, 2] if self.printers_differ else np.full(len(points), -np.inf)
+        spread = points[:, 2] if self.clusters_differ else np.full(len(points), -np.inf)
         return points[:, 0], points[:, 1], spread, effects
 
     def log_density(self, points: Floats, sums: Floats) -> Floats:
@@ -85,13 +85,13 @@ class HazardModel:
         value = total * (log_shape + log_rate) + np.expm1(log_shape) * self.sum_log_age
         value += effects @ self.sum_exposure
         expected = np.exp(log_rate)[:, None] * sums
-        if self.printers_differ:
+        if self.clusters_differ:
             certain = np.exp(-2 * log_spread)[:, None]
             counts, which = np.unique(self.failures, return_inverse=True)
             ratios = log_gamma_ratio(certain, counts) - counts * np.log(certain)
             value += ratios @ np.bincount(which)
             value -= ((certain + self.failures) * np.log1p(expected / certain)).sum(axis=1)
-            middle, width = PRINTER_SPREAD
+            middle, width = CLUSTER_SPREAD
             value -= 0.5 * ((log_spread - middle) / width) ** 2
         else:
             value -= expected.sum(axis=1)

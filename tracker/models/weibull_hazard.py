@@ -115,7 +115,7 @@ def fit_weibull_hazard(
     *,
     prior_sd: float | Mapping[str, float] = 0.5,
     belief: LifeBelief | None = None,
-    printers_differ: bool = True,
+    clusters_differ: bool = True,
     cluster: str = "cluster",
     rng: np.random.Generator | None = None,
     draws: int = 4000,
@@ -127,7 +127,7 @@ def fit_weibull_hazard(
     covariates, the others keep 0.5: a known difference such as the ink is better given room, for
     what it does not take up blurs the effects beside it. ``belief`` is what is
     believed about life at the average exposures; without it only the failures speak about the
-    rate, and at least one is needed. ``printers_differ`` lets each cluster have a level of its own.
+    rate, and at least one is needed. ``clusters_differ`` lets each cluster have a level of its own.
     ``rng`` draws the posterior (the same seed gives the same numbers).
 
     Raises:
@@ -150,7 +150,7 @@ def fit_weibull_hazard(
             f"No failure among {len(rows.start)} rows and no belief about the life: nothing can "
             "be said about what makes parts fail. State a typical life or wait for failures."
         )
-    model = HazardModel.of(rows, spreads, belief, printers_differ)
+    model = HazardModel.of(rows, spreads, belief, clusters_differ)
     posterior, error = _posterior(model, rng or np.random.default_rng(0), draws)
     return _result(rows, model, posterior, error)
 

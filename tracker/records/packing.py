@@ -198,16 +198,32 @@ def _pack_column(column: Column, values: pd.Series) -> list[Packed]:
 def unpack_columns(
     table: Table, index: Sequence[int], columns: Mapping[str, Sequence[Packed]]
 ) -> pd.DataFrame:
-    """The frame of packed columns, with exactly the dtypes of ``Records.of``."""
+    """The frame of packed columns, with exactly the dtypes of ``Records.of``.
+
+    Columns not given are empty.
+    """
     if not len(index):
         return _no_rows(table)
-    data = {column.name: _unpack_column(column, columns[column.name]) for column in table.columns}
+    data = {
+        column.name: _unpack_column(column, columns[column.name])
+        if column.name in columns
+        else _blank_column(column, len(index))
+        for column in table.columns
+    }
     return pd.DataFrame(data, index=pd.Index(np.array(index, dtype=np.int64)), copy=False)
 
 
 @cache
 def _no_rows(table: Table) -> pd.DataFrame:
     return empty_frame(table).set_index(pd.Index(np.array([], dtype=np.int64)))
+
+
+def _blank_column(column: Column, count: int) -> np.ndarray:
+    if column.kind in ("text", "choice"):
+        return np.full(count, "", dtype=object)
+    if column.kind in ("day", "moment"):
+        return np.full(count, np.datetime64("NaT"), dtype="datetime64[ns]")
+    return np.full(count, math.nan)
 
 
 def _unpack_column(column: Column, values: Sequence[Packed]) -> np.ndarray:

@@ -34,36 +34,37 @@ def read_table(connection: Connection, name: str) -> pd.DataFrame:
     """One table as a frame with the dtypes of ``Records.of``; the index is the row's id."""
     table = TABLE_BY_NAME[name]
     filled = _filled_columns(connection, table)
-    asked = ", ".join(("id", *filled))
-    rows = _driver_rows(connection, f"SELECT {asked} FROM {name} ORDER BY id")
-    if not rows:
+    if not filled:
         return packing.unpack_columns(table, [], {})
-    ids, *columns = zip(*rows, strict=True)
-    read = dict(zip(filled, columns, strict=True))
-    for column in table.columns:
-        if column.name not in read:
-            read[column.name] = (packing.blank(column),) * len(ids)
-    return packing.unpack_columns(table, ids, read)
+    ids, *columns = _driver_columns(connection, ("id", *filled), f"{name} ORDER BY id")
+    return packing.unpack_columns(table, ids, dict(zip(filled, columns, strict=True)))
 
 
 def _filled_columns(connection: Connection, table: Table) -> list[str]:
     """The columns that hold anything: workshops leave many empty, and those need not travel."""
-    most = ", ".join(f"max({name})" for name in table.names)
-    (found,) = _driver_rows(connection, f"SELECT {most} FROM {table.name}")
-    return [name for name, value in zip(table.names, found, strict=True) if value not in (None, "")]
+    most = tuple(f"max({name})" for name in table.names)
+    found = _driver_columns(connection, most, table.name)
+    return [
+        name for name, values in zip(table.names, found, strict=True) if values[0] not in (None, "")
+    ]
 
 
-def _driver_rows(connection: Connection, sql: str) -> list[tuple[Any, ...]]:
-    """The driver's own tuples: SQLAlchemy's statements and rows cost more than the database.
+def _driver_columns(connection: Connection, asked: tuple[str, ...], source: str) -> list[list[Any]]:
+    """Columns straight from the driver: SQLAlchemy's statements and rows cost more than the rest.
 
-    The names in them are the contract's, none of which is a word of SQL.
+    A few thousand rows are turned at a time, so that a million tuples need not be there at once.
+    The names are the contract's, none of which is a word of SQL.
     """
+    columns: list[list[Any]] = [[] for _ in asked]
     driver = connection.connection.cursor()
     try:
-        driver.execute(sql)
-        return list(driver.fetchall())
+        driver.execute(f"SELECT {', '.join(asked)} FROM {source}")
+        while rows := driver.fetchmany(2000):
+            for column, values in zip(columns, zip(*rows, strict=True), strict=True):
+                column.extend(values)
     finally:
         driver.close()
+    return columns
 
 
 def read_records(

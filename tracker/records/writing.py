@@ -107,11 +107,7 @@ def unpack_block(table: str, content: bytes) -> pd.DataFrame:
     import zlib
 
     read = json.loads(zlib.decompress(content))
-    columns = {
-        column.name: read["columns"].get(column.name, [packing.blank(column)] * len(read["ids"]))
-        for column in TABLE_BY_NAME[table].columns
-    }
-    return packing.unpack_columns(TABLE_BY_NAME[table], read["ids"], columns)
+    return packing.unpack_columns(TABLE_BY_NAME[table], read["ids"], read["columns"])
 
 
 def _insert_rows(connection: Connection, block: Block) -> None:
