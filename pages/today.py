@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.spare_orders import proposal
 from tracker.decisions import wording
 from tracker.decisions.due import due_list
 from tracker.decisions.preorder import preorder
@@ -47,20 +48,12 @@ def show(place: frame.Workshop) -> None:
 
 
 def _orders(place: frame.Workshop) -> list[str]:
-    """One line per thing to order, heads first, each with its reason."""
-    heads = frame.ask(preorder)
-    lines = [
-        f"- **{words.part_label(row.part_kind)} for {row.printer}** – {row.reason}"
-        for row in heads.itertuples()
-        if row.order_by is not None and row.order_by <= place.as_of
+    """One line per kind to order, the dearest first, each with its reason."""
+    lines = proposal(frame.ask(stock_table), frame.ask(preorder), place.as_of)
+    return [
+        f"- **{row.pieces:.0f} × {words.part_label(row.part_kind).lower()}** – {row.reason}"
+        for row in lines.itertuples()
     ]
-    table = frame.ask(stock_table)
-    dated = set(heads["part_kind"])  # these have a date of their own, above
-    for row in table[table["order_now"] > 0].itertuples():
-        if row.part_kind not in dated:
-            label = words.part_label(row.part_kind).lower()
-            lines.append(f"- **{row.order_now:.0f} × {label}** – {row.reason}")
-    return lines
 
 
 def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:

@@ -90,7 +90,7 @@ def _correct(place: frame.Workshop, table: Table, row: pd.Series) -> None:
         save, remove = st.columns(2)
         if save.button("Save correction", type="primary", width="stretch", key=f"save-{row_id}"):
             done = place.store.correct(table.name, row_id, values, who=frame.who(), now=frame.now())
-            frame.recorded(f"Corrected: {done.what}.", done.batch)
+            frame.recorded(f"{done.what}.", done.batch)
         if remove.button("Remove this record", width="stretch", key=f"remove-{row_id}"):
             done = place.store.remove(table.name, row_id, who=frame.who(), now=frame.now())
             frame.recorded(f"{done.what}.", done.batch)

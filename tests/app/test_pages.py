@@ -35,7 +35,7 @@ def test_a_page_of_an_empty_workshop_teaches_the_next_step(
     assert not at.error
     assert "Demo workshop" not in words_of(at)
     assert words_of(at).strip()
-    assert at.info or at.button or at.text_input
+    assert at.info or at.button or at.text_input or at.file_uploader
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -60,7 +60,7 @@ def test_the_first_page_says_what_is_due_what_to_order_and_what_to_watch(
     app: Callable[..., AppTest],
 ) -> None:
     at = app()
-    answer = next(m.value for m in at.markdown if "due" in m.value and "to order" in m.value)
+    answer = next(m.value for m in at.markdown if "due" in m.value and "to place" in m.value)
     assert "30 Oct 2026" in answer
 
 

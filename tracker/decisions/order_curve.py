@@ -29,6 +29,7 @@ MAX_DAYS = 180
 WAITING_DAYS = 30  # of risk_if_waiting_30_days
 STEP_DAYS = 1.0
 FAR_STEP_DAYS = 6.0
+_NO_REASON = 1e-3
 
 
 @dataclass(frozen=True)
@@ -191,6 +192,9 @@ def curve_of_failures(
         later_risk += weight * float(at(failed, np.array([WAITING_DAYS + days]))[0])
     # Equal to the cent is equal: then the earlier day, with the smaller risk.
     best = int(np.argmin(np.round(cost - cost.min(), 6)))
+    # Where no day saves a thousandth of the piece, other spares cover it: there is no reason yet.
+    if cost.max() - cost.min() <= _NO_REASON * costs.unit_cost:
+        best = len(day) - 1
     return OrderCurve(
         best_day=best,
         still_falling=bool(best == len(day) - 1 and len(day) > 1),
