@@ -17,7 +17,9 @@ from tests.decisions.simulated_need import (
     total_variation,
 )
 from tests.reference import reference_case
-from tracker.decisions.co_replacement import Leader
+from tracker.decisions.co_replacement import demand_along
+from tracker.decisions.large_pools import demand_along_in_large_pool
+from tracker.decisions.led_positions import Leader
 from tracker.decisions.position_groups import PositionGroup
 from tracker.decisions.renewal import renewal_counts
 from tracker.decisions.spare_stock import (
@@ -30,7 +32,7 @@ from tracker.decisions.spare_stock import (
     least_cost_stock,
     stock_for_service,
 )
-from tracker.decisions.sums_of_counts import average_law, matched_law, moments, sum_law
+from tracker.decisions.sums_of_counts import average_matched, average_of_sums, moments
 from tracker.errors import ModelError
 from tracker.models.posterior import LifeBelief, LifePosterior
 
@@ -216,7 +218,7 @@ def test_uncertain_parameters_widen_the_need_of_parts_that_share_them() -> None:
     # Averaging the nodes first, position by position, would hide that.
     counts = renewal_counts(weibull(1.5, 200, spread=0.5, count=300), ages[:1], 60.0)
     one = np.full(300, 1 / 300) @ counts[:, 0]
-    wrong = average_law(np.ones(1), sum_law(one[None, None], np.array([20]), np.ones(1)))
+    wrong = average_of_sums(one[None, None], np.array([20]), np.ones(1))
     assert variance(unsure) > 1.5 * variance(wrong)
 
 
@@ -226,9 +228,27 @@ def test_the_law_for_large_pools_is_close_to_the_exact_one(spread: Any) -> None:
     ages = np.arange(200.0)
     counts = renewal_counts(nodes, ages, 40.0)
     times = np.ones(200, dtype=np.int64)
-    exact = average_law(nodes.weight, sum_law(counts, times, nodes.weight))
-    matched = average_law(nodes.weight, matched_law(*moments(counts, times), nodes.weight))
+    exact = average_of_sums(counts, times, nodes.weight)
+    matched = average_matched(*moments(counts, times), nodes.weight)
     assert total_variation(exact, matched) < 0.002
+
+
+@pytest.mark.parametrize(("lives", "head_lives"), [(300, 60), (12, 3)])
+def test_large_pools_with_co_replacement_are_close_to_the_exact_form(
+    lives: int, head_lives: int
+) -> None:
+    rng = np.random.default_rng(17)
+    damper, head = learnt(rng, lives, 1.5, 120, 120), learnt(rng, head_lives, 1.5, 365, 365)
+    links = np.concatenate([np.repeat(np.arange(30), 6), [-1, -1, -1]])
+    ages = np.round(rng.uniform(0, 150, len(links)))
+    head_ages = np.round(rng.uniform(0, 365, 30))
+    groups, leader = [PositionGroup.of(damper, ages, follows=links)], Leader.of(head, head_ages)
+    exact = demand_along(groups, leader, 45)
+    large = demand_along_in_large_pool(groups, leader, 45)
+    assert total_variation(exact, large) < 0.02
+    for service in (0.8, 0.95, 0.99):
+        stock = stock_for_service(exact, service)
+        assert stock_for_service(large, service) == pytest.approx(stock, rel=0.03, abs=1)
 
 
 def test_a_pool_just_above_the_exact_limit_answers_as_one_just_below() -> None:

@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.co_replacement import Leader
+from tracker.decisions.led_positions import Leader
 from tracker.decisions.need import NeedModel
 from tracker.decisions.parameter_nodes import NodeSource
 from tracker.decisions.position_groups import PositionGroup

@@ -23,7 +23,7 @@ FEW = (7, 12)  # need of some pieces, total variation under 0.005
 MORE = (9, 28)  # need of tens of pieces
 FEW_ARE_ENOUGH = 6.0  # expected pieces up to which FEW nodes do
 MANY_POSITIONS = 200
-SPREAD = 512
+SPREAD = 256
 MOST_NODES = 600
 
 

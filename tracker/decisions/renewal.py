@@ -111,6 +111,28 @@ def renewal_paths(nodes: Nodes, ages: Array, horizon: float, cells: int, fine: i
     return _exactly(np.stack([r[..., ::fine] for r in reached], axis=2), axis=2)
 
 
+def renewal_transform(
+    nodes: Nodes, ages: Array, horizon: float, cells: int, turn: float, fine: int = 4
+) -> NDArray[np.complex128]:
+    """Mean of exp(−i·turn·renewals) by each of ``cells + 1`` equally spaced days.
+
+    Shape (n, A, cells + 1). One convolution for each age, however many renewals there are.
+    """
+    inner = cells * fine
+    step = checked_horizon(horizon) / inner
+    z = np.exp(-1j * turn)
+    new = np.ones((len(nodes.weight), inner + 1), dtype=np.complex128)
+    for k, reached in enumerate(_reached_by_new(nodes, step, inner)[1:]):
+        new += (z ** (k + 1) - z**k) * reached
+    first = _failed_by(nodes, checked_ages(ages), step, inner)
+    size = 2 * inner + 2
+    both = np.fft.fft(_masses(first), size) * np.fft.fft(new, size)[:, None, :]
+    later = np.fft.ifft(both, size)[..., : inner + 1]
+    # The mass at each point holds half of the cell after it, which has not passed yet.
+    later[..., :-1] -= np.diff(first, axis=-1) / 2
+    return np.asarray((1 - first + z * later)[..., ::fine])
+
+
 def renewal_function(nodes: Nodes, times: Array, cells: int = 256) -> Array:
     """How many renewals are expected by each time when a new part starts at 0? Shape (n, T).
 

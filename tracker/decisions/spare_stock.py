@@ -14,11 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.decisions.co_replacement import Leader, demand_along
+from tracker.decisions.co_replacement import demand_along
+from tracker.decisions.large_pools import coarse_ages, demand_along_in_large_pool
+from tracker.decisions.led_positions import Leader
 from tracker.decisions.parameter_nodes import Posterior
 from tracker.decisions.position_groups import PositionGroup
 from tracker.decisions.renewal import checked_horizon, renewal_counts
-from tracker.decisions.sums_of_counts import average_law, sum_law, trimmed
+from tracker.decisions.sums_of_counts import EXACT_POSITIONS, average_of_sums, trimmed
 from tracker.errors import ModelError
 
 Array = NDArray[np.float64]
@@ -77,6 +79,8 @@ def demand_of_groups(
                 "planned age: cannot be combined with parts that another part takes along; "
                 "leave one of the two out."
             )
+        if sum(len(group.ages) for group in groups) > EXACT_POSITIONS:
+            return demand_along_in_large_pool(groups, leader, horizon)
         return demand_along(groups, leader, horizon)
     total = np.ones(1)
     for group in groups:
@@ -101,9 +105,11 @@ def demand_over_lead_times(
 
 def _group_demand(group: PositionGroup, horizon: float) -> Array:
     nodes = group.source.for_total(group.ages, horizon)
-    unique, times = np.unique(group.ages, return_counts=True)
+    many = len(group.ages) > EXACT_POSITIONS
+    ages = coarse_ages(group.ages, 256) if many and group.planned is None else group.ages
+    unique, times = np.unique(ages, return_counts=True)
     counts = renewal_counts(nodes, unique, horizon, planned_age=group.planned)
-    return average_law(nodes.weight, sum_law(counts, times, nodes.weight))
+    return average_of_sums(counts, times, nodes.weight)
 
 
 def stock_for_service(probabilities: Array, service: float) -> int:

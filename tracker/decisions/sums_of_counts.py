@@ -13,24 +13,36 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
+Rows = NDArray[np.int64]
 
 EXACT_POSITIONS = 200
+BIN = 1 / 30  # in √mean
 _BLOCK = 2_000_000  # complex numbers held at once
 
 
-def sum_law(counts: Array, times: NDArray[np.int64], weight: Array) -> Array:
-    """The law of the total per node: (n, size).
+def average_of_sums(counts: Array, times: Rows, weight: Array) -> Array:
+    """The law of the total averaged over the nodes.
 
     ``counts`` (n, A, K) are the chances of 0, 1, … per node and kind of position, ``times`` (A,)
-    says how many positions there are of each kind. Nodes are not averaged yet.
+    says how many positions there are of each kind.
     """
+    mean, variance = moments(counts, times)
     if times.sum() > EXACT_POSITIONS:
-        return matched_law(*moments(counts, times), weight)
-    size = law_size(*moments(counts, times), weight)
-    return np.fft.irfft(spectrum(counts, times, size), size)
+        return average_matched(mean, variance, weight)
+    # Nodes of about the same reach share a grid: few light ones must not make it long for all.
+    level = np.ceil(np.log2(np.maximum(mean + 8 * np.sqrt(variance) + 4, 8))).astype(int)
+    size = law_size(mean, variance, weight)
+    total = np.zeros(size)
+    for own in np.unique(level):
+        rows = np.flatnonzero(level == own)
+        length = min(2 ** int(own), size)
+        most = np.flatnonzero((weight[rows] @ counts[rows].max(axis=1)) > 1e-12)[-1] + 1
+        spread = weight[rows] @ spectrum(counts[rows, :, :most], times, length)
+        total[:length] += np.fft.irfft(spread, length)
+    return trimmed(total)
 
 
-def moments(counts: Array, times: NDArray[np.int64]) -> tuple[Array, Array]:
+def moments(counts: Array, times: Rows) -> tuple[Array, Array]:
     """Mean and variance of the total per node."""
     k = np.arange(counts.shape[-1], dtype=np.float64)
     mean = counts @ k
@@ -48,7 +60,7 @@ def law_size(mean: Array, variance: Array, weight: Array) -> int:
     return max(8, -(-needed // step) * step)
 
 
-def spectrum(counts: Array, times: NDArray[np.int64], size: int) -> NDArray[np.complex128]:
+def spectrum(counts: Array, times: Rows, size: int) -> NDArray[np.complex128]:
     """Fourier transform of the law of the total per node: (n, size // 2 + 1)."""
     frequencies = np.arange(size // 2 + 1)
     k = np.arange(counts.shape[-1])
@@ -63,7 +75,7 @@ def spectrum(counts: Array, times: NDArray[np.int64], size: int) -> NDArray[np.c
     return total
 
 
-def _product(values: NDArray[np.complex128], times: NDArray[np.int64]) -> NDArray[np.complex128]:
+def _product(values: NDArray[np.complex128], times: Rows) -> NDArray[np.complex128]:
     """Product over positions, each to its number of times, by repeated squaring."""
     product = np.ones_like(values[:, 0])
     left, power = times, values
@@ -96,9 +108,18 @@ def matched_law(mean: Array, variance: Array, weight: Array) -> Array:
     return np.asarray(law / law.sum(axis=1, keepdims=True))
 
 
-def average_law(weight: Array, law: Array) -> Array:
-    """The law averaged over the nodes, without rounding dust."""
-    return trimmed(weight @ law)
+def average_matched(mean: Array, variance: Array, weight: Array) -> Array:
+    """The matched laws averaged over the nodes; nodes of nearly one mean are put together first.
+
+    Means within a fifteenth of √mean of each other count as one; their spread goes to the variance.
+    """
+    bins = np.floor(np.sqrt(np.maximum(mean, 0)) / BIN).astype(int)
+    place = np.unique(bins, return_inverse=True)[1]
+    share: Array = np.bincount(place, weight).astype(np.float64)
+    safe = np.maximum(share, 1e-300)
+    middle = np.bincount(place, weight * mean) / safe
+    around = np.bincount(place, weight * (variance + (mean - middle[place]) ** 2)) / safe
+    return trimmed(share @ matched_law(middle, around, share))
 
 
 def trimmed(law: Array) -> Array:
