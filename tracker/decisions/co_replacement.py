@@ -34,6 +34,7 @@ Array = NDArray[np.float64]
 Spectrum = NDArray[np.complex128]
 
 LEADER_STRATA, FOLLOWER_STRATA = 32, 64
+FINE = 2  # inner cells of the renewal grid per cell
 SMALL_TURN = 1e-3  # angle at which mean and variance are read off a generating function
 
 
@@ -87,7 +88,7 @@ class _Paths:
     def of(cls, nodes: Nodes, ages: Array, horizon: float, cells: int, share: Array) -> _Paths:
         unique, row_of = np.unique(ages, return_inverse=True)
         table = np.concatenate([[0.0], unique])
-        chances = renewal_paths(nodes, table, horizon, cells)
+        chances = renewal_paths(nodes, table, horizon, cells, FINE)
         return cls(np.tensordot(share, chances, axes=1), row_of + 1)
 
     def spectra(self, turns: Array) -> Spectrum:
