@@ -11,6 +11,7 @@ from playwright.sync_api import Page, expect, sync_playwright
 from tests.app.conftest import find_chromium
 
 pytestmark = pytest.mark.browser
+expect.set_options(timeout=30_000)
 PHONE = {"width": 390, "height": 844}
 DESKTOP = {"width": 1440, "height": 900}
 
@@ -34,6 +35,11 @@ def browser_page() -> Iterator[Callable[..., Page]]:
         browser.close()
 
 
+def tap(page: Page, label: str) -> None:
+    """Tap one of several choices by its text."""
+    page.get_by_test_id("stMain").get_by_text(label, exact=True).first.click()
+
+
 def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_saved(
     served: Callable[..., str], browser_page: Callable[..., Page], tmp_path: Path
 ) -> None:
@@ -43,28 +49,28 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
     expect(page.get_by_role("heading", name="Today")).to_be_visible()
 
     page.goto(f"{address}/lives")
-    page.get_by_role("button", name="Wiper blade").click()
+    tap(page, "Wiper blade")
     table = page.get_by_label("Remaining life of every fitted part, with its interval")
-    expect(table).to_be_visible()
+    expect(table.first).to_be_visible()
     sentence = page.get_by_role("heading", name="Wiper blade: one in ten has failed")
     expect(sentence).to_be_visible()
     before = sentence.inner_text()
 
     page.goto(f"{address}/log")
-    page.get_by_role("button", name="Yard", exact=True).click()
-    page.get_by_role("button", name="Wiper blade", exact=True).click()
+    tap(page, "Yard")
+    tap(page, "Wiper blade")
     page.get_by_role("button", name="Log: Wiper blade of Yard changed").click()
     expect(page.get_by_text("Wiper blade of Yard changed.")).to_be_visible()
 
     page.goto(f"{address}/lives")
-    page.get_by_role("button", name="Wiper blade").click()
+    tap(page, "Wiper blade")
     expect(sentence).to_be_visible()
     expect(sentence).not_to_have_text(before)
     assert "18 failures" in sentence.inner_text()
 
     page.goto(f"{address}/review")
     with page.expect_download() as saved:
-        page.get_by_role("button", name="Download the review").click()
+        page.get_by_role("button", name="Page to print (HTML)").click()
     path = tmp_path / "review.html"
     saved.value.save_as(path)
     text = path.read_text(encoding="utf-8")
