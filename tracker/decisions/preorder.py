@@ -35,7 +35,8 @@ from tracker.records.model import Records
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
-IN_TURN = 60  # positions of a kind up to which its orders are dated one after the other
+IN_TURN = 12  # positions up to which each order is given to the part that needs it first
+COUNTED = 60  # positions up to which rows count the orders of the rows above
 
 COLUMNS = (
     "part_kind",
@@ -119,7 +120,9 @@ def preorder(
         pool = Pool(model, leads[kind], costs, shelf.get(kind, OnHand()).usable, arrivals, max_days)
         own = positions[positions["part_kind"] == kind]
         rows += [found | {"unit_cost": price} for found in pool.rows(own, as_of, limit)]
-    return pd.DataFrame(rows, columns=list(COLUMNS))
+    table = pd.DataFrame(rows, columns=list(COLUMNS))
+    urgency = pd.to_datetime(table["order_by"]).fillna(pd.Timestamp.max)
+    return table.iloc[np.argsort(urgency.to_numpy(), kind="stable")].reset_index(drop=True)
 
 
 @dataclass(frozen=True, eq=False)
@@ -164,12 +167,18 @@ class Pool:
                 )
             return alike[key]
 
-        for i in np.argsort(-own, kind="stable"):
-            now = curve_of(int(i), there)
-            curve = curve_of(int(i), np.full_like(there, total))
-            if len(parts) <= IN_TURN and not curve.still_falling:
+        left = [int(i) for i in np.argsort(-own, kind="stable")]
+        while left:
+            supply = np.full_like(there, total)
+            # The next to order for: of a few parts the one with the earliest day, of many the
+            # one most at risk.
+            choice = left[:1] if len(parts) > IN_TURN else left
+            i = min(choice, key=lambda part: curve_of(part, supply).best_day)
+            left.remove(i)
+            curve = curve_of(i, supply)
+            if len(parts) <= COUNTED and not curve.still_falling:
                 total += 1
-            rows.append(self._row(parts.iloc[i], now, curve, as_of, limit))
+            rows.append(self._row(parts.iloc[i], curve_of(i, there), curve, as_of, limit))
         return rows
 
     def _row(
