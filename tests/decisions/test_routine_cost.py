@@ -72,7 +72,7 @@ def schedules(shape: float, scale: float, effect: float = 0.0, rho: float = 0.0)
     fit = WeibullHazardFit(
         names=("x_task",),
         draws=pd.DataFrame(
-            {"shape": [shape], "log_rate": [0.0], "printer_spread": [0.0], "x_task": [effect]}
+            {"shape": [shape], "log_rate": [0.0], "cluster_spread": [0.0], "x_task": [effect]}
         ),
         weights=np.ones(1),
         effective_sample_size=1.0,

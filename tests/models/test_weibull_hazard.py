@@ -218,9 +218,9 @@ def test_an_exposure_shared_by_a_whole_printer_gets_wider_limits_when_clusters_d
     alike = fit_weibull_hazard(frame, ["x"], rng=rng(), clusters_differ=False)
     wide, narrow = apart.hazard_ratio({"x": 1}), alike.hazard_ratio({"x": 1})
     assert np.log(wide.upper / wide.lower) > 1.3 * np.log(narrow.upper / narrow.lower)
-    spread = apart.quantiles(apart.draws["printer_spread"].to_numpy(), [0.025, 0.975])
+    spread = apart.quantiles(apart.draws["cluster_spread"].to_numpy(), [0.025, 0.975])
     assert spread[0] < 0.5 < spread[1]
-    assert (alike.draws["printer_spread"] == 0).all()
+    assert (alike.draws["cluster_spread"] == 0).all()
 
 
 def test_wrong_options_are_named() -> None:

@@ -38,7 +38,7 @@ class WeibullHazardFit:
     """The posterior as weighted draws, and what it rests on.
 
     ``draws`` has one row per draw: shape, log_rate (of λ with ages in ``unit``, at the average
-    exposures ``centre``), printer_spread (0 without it) and the effect of each covariate per unit.
+    exposures ``centre``), cluster_spread (0 without it) and the effect of each covariate per unit.
     ``weights`` sum to 1; ``effective_sample_size`` is what they are worth in equal draws.
     ``summary_error`` is the largest error of the log density from grouping rows, over test points
     two standard deviations around the peak.
@@ -206,7 +206,7 @@ def _result(
     rows: EpisodeRows, model: HazardModel, drawn: WeightedDraws, error: float
 ) -> WeibullHazardFit:
     log_shape, log_rate, log_spread, effects = model.split(drawn.values)
-    table = {"shape": np.exp(log_shape), "log_rate": log_rate, "printer_spread": np.exp(log_spread)}
+    table = {"shape": np.exp(log_shape), "log_rate": log_rate, "cluster_spread": np.exp(log_spread)}
     table |= {name: effects[:, j] for j, name in enumerate(rows.names)}
     warnings = []
     if drawn.effective_sample_size < _ENOUGH_DRAWS:
