@@ -110,7 +110,7 @@ def test_what_printers_add_is_integrated_out() -> None:
     for point, sums_here in zip(points, sums, strict=True):
         k = np.exp(-2 * point[2])
         total = -0.5 * ((point[2] - np.log(0.3)) / 0.8) ** 2
-        total += -0.5 * (point[3] / 0.5) ** 2
+        total += -0.5 * (point[3] / model.spread[0] / 0.5) ** 2  # per standard deviation
         total += -0.5 * ((point[0] - np.log(1.5)) / 0.5) ** 2
         deaths = model.failures.sum()
         total += deaths * (point[0] + point[1]) + np.expm1(point[0]) * model.sum_log_age
@@ -121,6 +121,37 @@ def test_what_printers_add_is_integrated_out() -> None:
             total += np.log(level) + k * np.log(k) - gammaln(k)
         expected.append(total)
     assert got[1] - got[0] == pytest.approx(expected[1] - expected[0], abs=1e-6)
+
+
+@pytest.mark.parametrize("base", [0.3, 5.0, 199.0, 201.0, 1e6, 1e12, 1e17])
+def test_the_gamma_ratio_keeps_its_digits_when_printers_hardly_differ(base: float) -> None:
+    from tracker.models.hazard_model import log_gamma_excess
+
+    added = np.array([0.0, 1.0, 7.0, 120.0])
+    # log Γ(b + n)/Γ(b) − n log b is the sum of log(1 + i/b) over i < n.
+    expected = [np.log1p(np.arange(int(n)) / base).sum() for n in added]
+    np.testing.assert_allclose(log_gamma_excess(np.array(base), added), expected, atol=3e-9)
+
+
+def test_weights_that_sit_on_one_draw_are_flattened_and_not_waited_for() -> None:
+    from tracker.models.importance import weighted_draws
+
+    def needle(points: np.ndarray) -> np.ndarray:
+        return -0.5 * (points**2).sum(axis=1) * 1e8
+
+    drawn = weighted_draws(needle, np.full(2, 0.5), np.eye(2), rng(), 1000)
+    assert np.isfinite(drawn.values).all()
+    assert drawn.weights.sum() == pytest.approx(1)
+    assert drawn.refits >= 1
+
+
+def test_a_workshop_whose_printers_are_alike_to_the_last_digit_still_gets_an_answer() -> None:
+    # Few differences and much data push the printers' spread to nothing, where the plain gamma
+    # ratio is noise: this seed once never came back.
+    from tests.bench.effect_study import one_workshop
+
+    found = one_workshop(0.0, 100_023, 6, 900, draws=600)
+    assert found.lower < 0 < found.upper
 
 
 def test_grouping_rows_into_cells_moves_the_likelihood_by_next_to_nothing() -> None:
@@ -199,6 +230,18 @@ def test_other_units_of_age_change_nothing_but_the_rate() -> None:
     assert two.hazard_ratio({"x_0": 1}).estimate == pytest.approx(
         one.hazard_ratio({"x_0": 1}).estimate, rel=1e-6
     )
+
+
+def test_other_units_of_an_exposure_only_rescale_its_effect() -> None:
+    rows = weekly(60, seed=49)
+    one = fit_weibull_hazard(rows, ["x_0"], rng=rng(3))
+    for size in (1e4, 1e-4):
+        scaled = rows.assign(x_0=rows["x_0"] * size + 7)
+        two = fit_weibull_hazard(scaled, ["x_0"], prior_sd=0.5 / size, rng=rng(3))
+        assert two.hazard_ratio({"x_0": size}).lower == pytest.approx(
+            one.hazard_ratio({"x_0": 1}).lower, rel=1e-6
+        )
+        assert two.prior_sd["x_0"] == pytest.approx(0.5 / size)
 
 
 def test_an_exposure_shared_by_a_whole_printer_gets_wider_limits_when_clusters_differ() -> None:

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import gammaln
 
 from tracker.models.episode_rows import EpisodeRows
 from tracker.models.hazard_cells import HazardCells, HazardRows, hazard_rows
-from tracker.models.importance import log_gamma_ratio
 from tracker.models.posterior import LifeBelief
 
 Floats = NDArray[np.float64]
@@ -28,6 +28,7 @@ class HazardModel:
     sum_log_age: float
     sum_exposure: Floats
     centre: Floats
+    spread: Floats  # effects are per standard deviation in here
     unit: float
     prior_sd: Floats
     belief: LifeBelief | None
@@ -44,6 +45,9 @@ class HazardModel:
         days = rows.stop - rows.start
         centre = days @ rows.covariates / days.sum()
         exposure = np.ascontiguousarray(rows.covariates.T - centre[:, None])
+        spread = np.sqrt(np.array([line @ line for line in exposure]) / len(days))
+        spread[~(spread > 1e-9 * (1 + np.abs(centre)))] = 1.0
+        exposure /= spread[:, None]
         code = np.zeros(len(days), dtype=np.int64) if rows.cluster is None else rows.cluster
         n_clusters = max(rows.n_clusters, 1)
         return cls(
@@ -52,8 +56,9 @@ class HazardModel:
             float(np.log(failed_age / unit).sum()),
             exposure[:, rows.failed].sum(axis=1),
             centre,
+            spread,
             float(unit),
-            prior_sd,
+            prior_sd * spread,
             belief,
             clusters_differ and n_clusters > 1,
         )
@@ -88,8 +93,7 @@ class HazardModel:
         if self.clusters_differ:
             certain = np.exp(-2 * log_spread)[:, None]
             counts, which = np.unique(self.failures, return_inverse=True)
-            ratios = log_gamma_ratio(certain, counts) - counts * np.log(certain)
-            value += ratios @ np.bincount(which)
+            value += log_gamma_excess(certain, counts) @ np.bincount(which)
             value -= ((certain + self.failures) * np.log1p(expected / certain)).sum(axis=1)
             middle, width = CLUSTER_SPREAD
             value -= 0.5 * ((log_spread - middle) / width) ** 2
@@ -128,3 +132,18 @@ class DensityOnCells:
         with np.errstate(over="ignore", invalid="ignore"):
             value = self.model.log_density(points, self.cells.exposure_sums(log_shape, effects))
         return np.where(self.cells.covers(log_shape), value, -np.inf)
+
+
+def log_gamma_excess(base: Floats, added: Floats) -> Floats:
+    """log Γ(base + added) − log Γ(base) − added·log base, to all digits also for a huge base.
+
+    Printers that hardly differ make the base huge, and the plain difference would be noise. Above
+    200 Stirling's series is exact to 1e-9.
+    """
+    small = np.minimum(base, 200.0)
+    plain = gammaln(small + added) - gammaln(small) - added * np.log(small)
+    large = np.maximum(base, 200.0)
+    series = (large + added - 0.5) * np.log1p(added / large) - added
+    series = series + (1 / (large + added) - 1 / large) / 12
+    excess: Floats = np.where(base <= 200.0, plain, series)
+    return excess

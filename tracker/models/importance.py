@@ -12,7 +12,8 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import gammaln
+
+from tracker.errors import ModelError
 
 Floats = NDArray[np.float64]
 LogDensity = Callable[[Floats], Floats]  # (points, parameters) → (points,)
@@ -101,11 +102,7 @@ def weighted_draws(
         effective = 1 / float(weights @ weights)
         if effective >= _GOOD_SHARE * pilot or refits == _MOST_REFITS:
             break
-        # Weights tempered until they are worth a tenth: few heavy draws must not set the width.
-        tempered = weights
-        while 1 / float(tempered @ tempered) < 0.1 * pilot:
-            tempered = np.sqrt(tempered)
-            tempered = tempered / tempered.sum()
+        tempered = _tempered(weights, least=0.1 * pilot)
         centre = tempered @ drawn
         gap = drawn - centre
         covariance = (gap * tempered[:, None]).T @ gap * 1.2 + 1e-9 * np.eye(len(centre))
@@ -133,11 +130,26 @@ def _propose(
     log_proposal = -(_DEGREES + n) / 2 * np.log1p(squared / _DEGREES)
     log_weight = log_density(drawn) - log_proposal
     log_weight = np.where(np.isfinite(log_weight), log_weight, -np.inf)
+    if not np.isfinite(log_weight.max()):
+        raise ModelError(
+            "No draw of the effects fits these rows at all: an exposure or an age is far too large "
+            "for its unit. Check them, or give them in larger units."
+        )
     weights = np.exp(log_weight - log_weight.max())
     return drawn, weights / weights.sum()
 
 
-def log_gamma_ratio(base: Floats, added: Floats) -> Floats:
-    """log Γ(base + added) − log Γ(base) without losing digits for a large base."""
-    ratio: Floats = gammaln(base + added) - gammaln(base)
-    return ratio
+def _tempered(weights: Floats, least: float) -> Floats:
+    """Weights flattened until worth ``least`` draws: few heavy ones must not set the width."""
+    with np.errstate(divide="ignore"):
+        log_weight = np.log(weights)
+    power = 1.0
+    flat = weights
+    # Halving ends: with a power near nothing every draw with any weight counts the same.
+    for _ in range(20):
+        if 1 / float(flat @ flat) >= least:
+            break
+        power /= 2
+        flat = np.exp(power * log_weight)
+        flat = flat / flat.sum()
+    return flat

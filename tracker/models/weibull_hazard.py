@@ -207,7 +207,7 @@ def _result(
 ) -> WeibullHazardFit:
     log_shape, log_rate, log_spread, effects = model.split(drawn.values)
     table = {"shape": np.exp(log_shape), "log_rate": log_rate, "cluster_spread": np.exp(log_spread)}
-    table |= {name: effects[:, j] for j, name in enumerate(rows.names)}
+    table |= {name: effects[:, j] / model.spread[j] for j, name in enumerate(rows.names)}
     warnings = []
     if drawn.effective_sample_size < _ENOUGH_DRAWS:
         warnings.append(
@@ -230,6 +230,6 @@ def _result(
         clusters=rows.n_clusters,
         unit=model.unit,
         centre=pd.Series(model.centre, index=list(rows.names)),
-        prior_sd=pd.Series(model.prior_sd, index=list(rows.names)),
+        prior_sd=pd.Series(model.prior_sd / model.spread, index=list(rows.names)),
         warnings=tuple(warnings),
     )
