@@ -161,3 +161,10 @@ def test_the_cost_of_a_schedule_is_failures_and_actions() -> None:
     plan = schedules(2.0, 200, effect=-0.5)
     expected = 100 * plan.failures_per_year(5)[0] + 4 * 365.25 / 5
     assert plan.cost_per_year(5)[0] == pytest.approx(expected)
+
+
+def test_absurd_draws_stay_within_a_life_of_half_a_day_and_a_million() -> None:
+    never = schedules(0.3, 200, effect=-400.0).failures_per_year(1)[0]
+    at_once = schedules(0.3, 200, effect=400.0).failures_per_year(1)[0]
+    assert never == pytest.approx(3 * 365.25 / 1e6, rel=1e-6)
+    assert at_once == pytest.approx(3 * 365.25 / 0.5, rel=1e-6)

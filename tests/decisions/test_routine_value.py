@@ -77,7 +77,8 @@ def test_the_saving_is_failures_avoided_less_the_extra_work() -> None:
     avoided = got.failures_per_year_instead - got.failures_per_year
     more_work = 365.25 * (1 / 7 - 1 / 30) * got.cost_of_task.total
     expected = avoided * got.cost_of_failure.total - more_work
-    assert got.saving_per_printer_year == pytest.approx(expected, rel=1e-9)
+    # Outermost draws are pulled in, of the saving and of the failures apart.
+    assert got.saving_per_printer_year == pytest.approx(expected, rel=1e-3)
     assert got.saving_p10 < got.saving_per_printer_year < got.saving_p90
     assert got.saving_without_spare > got.saving_per_printer_year
     # At the ratio that breaks even the avoided failures just pay for the work.

@@ -23,6 +23,8 @@ Floats = NDArray[np.float64]
 DAYS_PER_YEAR = 365.25
 # Cleaning fluid or ink drawn by a task; common practice, no source.
 FLUID_COST_PER_LITRE = 25.0
+_SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its first day
+_LONGEST_LIFE_DAYS = 1e6
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
 _SURVIVING = (_NODES + 1) / 2  # survival levels at which a mean life is summed
 _SHARES = _NODE_WEIGHTS / 2
@@ -148,13 +150,16 @@ class Schedules:
         with M = E[min(life, other)] failures come at rate 1/M − ρ.
         """
         shape = self.fit.draws["shape"].to_numpy()
-        standard_life = (-np.log(_SURVIVING)) ** (1 / shape[:, None])
         rho = self.other_removals_per_day
         total = np.zeros(len(shape))
+        shortest, longest = np.log(_SHORTEST_LIFE_DAYS), np.log(_LONGEST_LIFE_DAYS)
         for exposures, positions in self.groups:
             at = {**exposures, self.exposure: self.exposure_at(every_days)}
-            hazard = self.fit.cumulative_hazard(np.array([self.fit.unit]), at)[:, 0]
-            life = self.fit.unit * hazard[:, None] ** (-1 / shape[:, None]) * standard_life
+            hazard = self.fit.cumulative_hazard(np.array([self.fit.unit]), at)
+            with np.errstate(divide="ignore", over="ignore"):
+                # The age at which the cumulative hazard reaches −log of each survival level.
+                log_life = (np.log(-np.log(_SURVIVING)) - np.log(hazard)) / shape[:, None]
+            life = np.exp(np.clip(log_life + np.log(self.fit.unit), shortest, longest))
             watched = -np.expm1(-rho * life) / rho if rho > 0 else life
             total += positions * (1 / (watched @ _SHARES) - rho)
         yearly: Floats = DAYS_PER_YEAR * total
@@ -164,6 +169,16 @@ class Schedules:
         """Cost per printer and year, one value per draw."""
         failing = self.failure_cost * self.failures_per_year(every_days)
         return failing + self.task_cost * self.actions_per_year(every_days)
+
+
+def expected(fit: WeibullHazardFit, values: Floats) -> float:
+    """Posterior mean of one value per draw, the outermost hundredth on each side pulled in.
+
+    With few failures the belief allows effects nobody would see in a workshop; one in a hundred of
+    them must not carry the mean out of its own range.
+    """
+    low, high = fit.quantiles(values, (0.01, 0.99))
+    return float(fit.weights @ np.clip(values, low, high))
 
 
 @dataclass(frozen=True)
@@ -191,10 +206,10 @@ def least_cost_interval(
     """How often should the task be done so that work and failures together cost least?"""
     fit = schedules.fit
     costs = np.array([schedules.cost_per_year(every) for every in intervals])
-    failures = np.array([schedules.failures_per_year(every) @ fit.weights for every in intervals])
+    failures = np.array([expected(fit, schedules.failures_per_year(every)) for every in intervals])
     bands = np.array([fit.quantiles(cost, (0.1, 0.9)) for cost in costs])
-    expected = costs @ fit.weights
-    best = int(expected.argmin())
+    middle = np.array([expected(fit, cost) for cost in costs])
+    best = int(middle.argmin())
     best_of_draw = np.asarray(intervals, dtype=np.float64)[costs.argmin(axis=0)]
     order = np.argsort(best_of_draw, kind="stable")
     cumulative = np.cumsum(fit.weights[order])
@@ -205,7 +220,7 @@ def least_cost_interval(
     curve = pd.DataFrame(
         {
             "every_days": np.asarray(intervals, dtype=np.float64),
-            "cost": expected,
+            "cost": middle,
             "p10": bands[:, 0],
             "p90": bands[:, 1],
             "failures_per_year": failures,

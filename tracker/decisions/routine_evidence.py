@@ -29,6 +29,7 @@ _LEAST_ACTIONS = 20
 _LEAST_SPREAD = 0.15  # of log2 rate: a task done at one pace tells nothing and blurs nothing
 _INK_PRIOR_SD = 1.5
 _COX_LEAST_FAILURES = 5
+_COX_WIDEST_ERROR = 1.5
 _ADJUSTMENTS = ("idle_share", "area_per_day", "white_share", "humidity")
 
 
@@ -176,7 +177,14 @@ def _points(values: Floats, weight: Floats, shares: tuple[float, float]) -> tupl
 
 
 def log_ratio(fit: CoxFit | None, change: Mapping[str, float]) -> tuple[float, float]:
-    """Cox's log hazard ratio of a change and its standard error; NaN where there is none."""
+    """Cox's log hazard ratio of a change and its standard error.
+
+    NaN where there is none, or where it says nothing: limits more than a factor of 19 away on each
+    side are no check.
+    """
     if fit is None:
         return float("nan"), float("nan")
-    return fit.log_hazard_ratio(change)
+    value, std_error = fit.log_hazard_ratio(change)
+    if fit.penalised or not std_error < _COX_WIDEST_ERROR:
+        return float("nan"), float("nan")
+    return value, std_error

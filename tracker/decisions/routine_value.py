@@ -16,6 +16,7 @@ from tracker.decisions.routine_cost import (
     LeastCost,
     Schedules,
     TaskCost,
+    expected,
     failure_cost,
     least_cost_interval,
     positions_per_printer,
@@ -108,7 +109,7 @@ class RoutineEffect:
         saving = self.schedules.cost_per_year(self.instead_of_days)
         saving = saving - self.schedules.cost_per_year(every_days)
         low, high = fit.quantiles(saving, (0.1, 0.9))
-        return float(fit.weights @ saving), float(low), float(high)
+        return expected(fit, saving), float(low), float(high)
 
 
 def routine_effect(
@@ -177,7 +178,7 @@ def routine_effect(
         else max(0.0, math.ceil(needed) - fit.failures)
         if math.isfinite(needed)
         else math.inf,
-        "saving_per_printer_year": float(fit.weights @ saving),
+        "saving_per_printer_year": expected(fit, saving),
         "saving_p10": float(p10),
         "saving_p90": float(p90),
         "chance_it_pays": fit.chance(saving > 0),
@@ -195,18 +196,20 @@ def routine_effect(
         cox_lower=math.exp(cox - _NORMAL_975 * cox_error),
         cox_upper=math.exp(cox + _NORMAL_975 * cox_error),
         events_needed=float(math.ceil(needed)) if math.isfinite(needed) else math.inf,
-        saving_without_spare=float(fit.weights @ (without * (there - here))) - extra_work,
-        failures_per_year=float(fit.weights @ here),
-        failures_per_year_instead=float(fit.weights @ there),
+        saving_without_spare=expected(fit, without * (there - here)) - extra_work,
+        failures_per_year=expected(fit, here),
+        failures_per_year_instead=expected(fit, there),
         cost_of_failure=costs,
         cost_of_task=of_task,
-        break_even_ratio=_break_even(there, fit.weights, costs.total, extra_work),
+        break_even_ratio=_break_even(expected(fit, there) * costs.total, extra_work),
         e_value=e_value(ratio.estimate, ratio.lower, ratio.upper, common=True),
         proportional_p_value=p_value,
         lags=_by_lag(known, as_of, part_kind, task, change, evidence, rng),
-        disagreement=disagreement(ratio, cox, cox_error),
+        disagreement=disagreement(ratio, cox, cox_error, fit.failures),
         verdict=verdict(records, ratio, facts),
-        notes=notes(evidence, part_kind, task, at, reasons, p_value, spare_on_shelf),
+        notes=notes(
+            evidence, part_kind, task, at, reasons, p_value, spare_on_shelf, math.isfinite(cox)
+        ),
         schedules=schedules,
         **facts,  # type: ignore[arg-type]
     )
@@ -261,10 +264,9 @@ def _events_needed(ratio: Estimate, step: float, spread: float) -> float:
     return events_for_exposure(math.exp(size / abs(step)), spread)
 
 
-def _break_even(there: Floats, weights: Floats, cost: float, extra_work: float) -> float:
+def _break_even(cost_instead: float, extra_work: float) -> float:
     """The ratio of failures at which the extra work just pays for itself."""
-    expected = cost * float(weights @ there)
-    return max(0.0, 1 - extra_work / expected) if expected > 0 else math.nan
+    return max(0.0, 1 - extra_work / cost_instead) if cost_instead > 0 else math.nan
 
 
 def _drift(evidence: EffectEvidence) -> float:

@@ -56,14 +56,16 @@ def _cannot_tell(part: str, ratio: Estimate, facts: Mapping[str, Any]) -> str:
     )
 
 
-def disagreement(ratio: Estimate, cox: float, cox_error: float) -> str:
+def disagreement(ratio: Estimate, cox: float, cox_error: float, failures: int) -> str:
     """A sentence when the check without a life shape says something else, else ""."""
     if not (math.isfinite(cox) and math.isfinite(cox_error)):
         return ""
     low, high = cox - 1.96 * cox_error, cox + 1.96 * cox_error
     other = f"{figure(math.exp(cox))} ({figure(math.exp(low))} to {figure(math.exp(high))})"
     model = math.log(ratio.estimate)
-    apart = not low <= model <= high or not math.log(ratio.lower) <= cox <= math.log(ratio.upper)
+    apart = not low <= model <= high
+    if failures >= _FEW_FAILURES:  # with fewer the belief has to hold the model back
+        apart = apart or not math.log(ratio.lower) <= cox <= math.log(ratio.upper)
     if apart:
         return (
             f"The check without a life shape (Cox) puts the risk at {other} times instead of "
@@ -87,6 +89,7 @@ def notes(
     says_why: bool,
     p_value: float,
     spare_on_shelf: bool,
+    checked: bool,
 ) -> tuple[str, ...]:
     """What a reader has to know before relying on the answer."""
     said = []
@@ -122,6 +125,8 @@ def notes(
             "The effect seems to change with the age of the part (score test, p = "
             f"{figure(p_value)}): read the ratio as an average over ages."
         )
+    if not checked:
+        said.append("The check without a life shape (Cox) cannot tell from these records.")
     if evidence.weibull.clusters < 3:
         said.append(
             "Fewer than three printers: what differs between them cannot be told from the task."
@@ -139,7 +144,11 @@ def notes(
         "Printers cared for more often may differ in other ways; the E-value says how strong such "
         "a hidden cause would have to be."
     )
-    return (*said, *evidence.weibull.warnings, *(evidence.cox.warnings if evidence.cox else ()))
+    return (
+        *said,
+        *evidence.weibull.warnings,
+        *(evidence.cox.warnings if evidence.cox and checked else ()),
+    )
 
 
 def _every(days: float) -> str:

@@ -104,9 +104,9 @@ class WeibullHazardFit:
         moved = {name: value - float(self.centre[name]) for name, value in exposure.items()}
         log_rate = self.draws["log_rate"].to_numpy() + self.log_hazard_ratio(moved)
         shape = self.draws["shape"].to_numpy()
-        with np.errstate(divide="ignore"):
+        with np.errstate(divide="ignore", over="ignore"):
             log_age = np.log(np.asarray(age, dtype=np.float64) / self.unit)
-        return np.exp(log_rate[:, None] + shape[:, None] * log_age)
+            return np.exp(log_rate[:, None] + shape[:, None] * log_age)
 
 
 def fit_weibull_hazard(
