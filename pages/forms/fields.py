@@ -7,6 +7,7 @@ from datetime import date
 import streamlit as st
 
 from pages.frame import Workshop, today
+from tracker.errors import RecordError
 
 
 def pick_printer(place: Workshop, key: str) -> str | None:
@@ -46,14 +47,13 @@ def _remember_person() -> None:
     st.session_state["who"] = st.session_state.get("who-field", "").strip()
 
 
-def optional(text: str) -> float | None:
+def optional(text: str, field: str = "") -> float | None:
     """A number typed into a text field, with decimal comma or point; None when left empty."""
-    from tracker.errors import RecordError
-
     cleaned = text.strip().replace(" ", "").replace(",", ".")
     if not cleaned:
         return None
     try:
         return float(cleaned)
     except ValueError:
-        raise RecordError(f"{text!r} is not a number; write one such as 12.5.") from None
+        where = f"{field}: " if field else ""
+        raise RecordError(f"{where}{text!r} is not a number; write one such as 12.5.") from None

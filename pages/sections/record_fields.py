@@ -8,7 +8,7 @@ from datetime import date, datetime, time
 import pandas as pd
 import streamlit as st
 
-from tracker.errors import RecordError
+from pages.forms.fields import optional
 from tracker.records import vocabulary as words
 from tracker.records.contract import Column, Table
 
@@ -73,16 +73,4 @@ def _field(column: Column, value: object, key: str) -> object:
     typed = st.text_input(name, value=text, help=column.means, key=key)
     if column.kind == "text":
         return typed.strip()
-    return _number(column, typed)
-
-
-def _number(column: Column, typed: str) -> float | None:
-    cleaned = typed.strip().replace(" ", "").replace(",", ".")
-    if not cleaned:
-        return None
-    try:
-        return float(cleaned)
-    except ValueError:
-        raise RecordError(
-            f"{label(column)}: {typed!r} is not a number; write one such as 12.5."
-        ) from None
+    return optional(typed, label(column))

@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.forms.fields import optional
 from pages.sections.record_fields import edit_row
 from tracker.decisions import wording
 from tracker.errors import RecordError
@@ -181,13 +182,7 @@ def _new_interval(place: frame.Workshop, current: pd.DataFrame, today: date) -> 
                     "routines",
                     {
                         "task": task, "printer": printer, "starts_on": today,
-                        "every_days": _number(every), "every_m2": _number(area),
+                        "every_days": optional(every), "every_m2": optional(area),
                     },
                 )  # fmt: skip
             frame.recorded(f"{words.task_label(task)}: new interval from today.", batch.number)
-
-
-def _number(text: str) -> float | None:
-    from pages.forms.fields import optional
-
-    return optional(text)

@@ -21,13 +21,36 @@ ROOT = Path(__file__).parent.parent.parent
 TODAY = "2026-10-31"
 
 
+@pytest.fixture(scope="module")
+def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("demo")
+
+
+def look_at(folder: Path, settings: pytest.MonkeyPatch) -> None:
+    settings.setenv("TRACKER_FOLDER", str(folder))
+    settings.setenv("TRACKER_TODAY", TODAY)
+    settings.delenv("TRACKER_DATABASE", raising=False)
+    settings.delenv("TRACKER_DEMO", raising=False)
+
+
+@pytest.fixture
+def shared_demo(demo_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One demo for all tests that only read it, so that its answers are kept between them."""
+    look_at(demo_folder, monkeypatch)
+
+
+@pytest.fixture
+def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """A folder for one test, forgotten after it."""
+    look_at(tmp_path, monkeypatch)
+    yield
+    st.cache_resource.clear()
+
+
 @pytest.fixture
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     """Where this test's workshops are kept; nothing outside is touched."""
-    monkeypatch.setenv("TRACKER_FOLDER", str(tmp_path))
-    monkeypatch.setenv("TRACKER_TODAY", TODAY)
-    monkeypatch.delenv("TRACKER_DATABASE", raising=False)
-    monkeypatch.delenv("TRACKER_DEMO", raising=False)
+    look_at(tmp_path, monkeypatch)
     st.cache_resource.clear()
     yield tmp_path
     st.cache_resource.clear()

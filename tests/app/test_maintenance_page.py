@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import html
-from collections.abc import Iterator
 from datetime import date
 from functools import cache
-from pathlib import Path
 
 import pandas as pd
 import pytest
-import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
@@ -24,33 +21,6 @@ from tracker.records.engines import default_url, demo_url
 from tracker.records.exchange import read_folder
 from tracker.records.model import Records
 from tracker.records.store import open_store
-
-
-@pytest.fixture(scope="module")
-def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("demo")
-
-
-def look_at(folder: Path, settings: pytest.MonkeyPatch) -> None:
-    settings.setenv("TRACKER_FOLDER", str(folder))
-    settings.setenv("TRACKER_TODAY", "2026-10-31")
-    settings.delenv("TRACKER_DATABASE", raising=False)
-    settings.delenv("TRACKER_DEMO", raising=False)
-
-
-@pytest.fixture
-def shared_demo(demo_folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """One demo for all tests that only read it, so that its answers are kept between them."""
-    look_at(demo_folder, monkeypatch)
-
-
-@pytest.fixture
-def own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    """A folder for one test, forgotten after it."""
-    look_at(tmp_path, monkeypatch)
-    yield
-    st.cache_resource.clear()
-
 
 on_shared_demo = pytest.mark.usefixtures("shared_demo")
 in_own_folder = pytest.mark.usefixtures("own_folder")
