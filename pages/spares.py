@@ -6,6 +6,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import spare_budget, spare_heads, spare_need, spare_orders, spare_shelf
+from tracker.decisions.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 
@@ -22,7 +23,7 @@ if place.records.fittings.empty:
 with frame.errors_in_words():
     table = frame.ask(stock_table)
     heads = frame.ask(preorder)
-    lines = spare_orders.proposal(table, heads, place.as_of)
+    lines = order_proposal(table, heads, place.as_of)
     frame.headline("Spares", spare_orders.answer(place, lines, table, heads))
     spare_orders.show(place, lines)
     spare_shelf.show(place, table)

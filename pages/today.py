@@ -6,9 +6,9 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections.spare_orders import proposal
 from tracker.decisions import wording
 from tracker.decisions.due import due_list
+from tracker.decisions.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.remaining_life import outlook
 from tracker.decisions.stock_table import stock_table
@@ -49,7 +49,7 @@ def show(place: frame.Workshop) -> None:
 
 def _orders(place: frame.Workshop) -> list[str]:
     """One line per kind to order, the dearest first, each with its reason."""
-    lines = proposal(frame.ask(stock_table), frame.ask(preorder), place.as_of)
+    lines = order_proposal(frame.ask(stock_table), frame.ask(preorder), place.as_of)
     return [
         f"- **{row.pieces:.0f} × {words.part_label(row.part_kind).lower()}** – {row.reason}"
         for row in lines.itertuples()

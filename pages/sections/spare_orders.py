@@ -9,43 +9,12 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions import wording
+from tracker.decisions.order_proposal import COLUMNS
 from tracker.decisions.orders import open_orders
-from tracker.decisions.preorder import IN_TURN
 from tracker.records import changes
 from tracker.records import vocabulary as words
 
-_REASONS = 3
-COLUMNS = ("part_kind", "pieces", "unit_cost", "cost", "reason")
 _NAMED = 3
-
-
-def proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.DataFrame:
-    """One line per kind to order today, COLUMNS, the dearest order first.
-
-    Costly parts (``heads``, from ``preorder``) count one piece for each whose order-by date has
-    come; all others, and costly ones in a pool too large to be dated in turn, take ``order_now``
-    of the stock ``table``.
-    """
-    lines = []
-    fitted = heads["part_kind"].map(heads["part_kind"].value_counts())
-    heads = heads[(fitted <= IN_TURN).to_numpy(dtype=bool)]
-    for kind, rows in heads.groupby("part_kind", sort=False):
-        due = rows[[day is not None and day <= as_of for day in rows["order_by"]]]
-        if len(due):
-            price = float(due["unit_cost"].iloc[0])
-            why = " ".join(
-                f"{row.printer} {row.position}: {row.reason}"
-                for row in due.head(_REASONS).itertuples()
-            )
-            if len(due) > _REASONS:
-                why += f" And {len(due) - _REASONS} more."
-            lines.append((kind, len(due), price, len(due) * price, why))
-    for row in table[
-        (table["order_now"] > 0) & ~table["part_kind"].isin(heads["part_kind"])
-    ].itertuples():
-        lines.append((row.part_kind, int(row.order_now), row.unit_cost, row.cost, row.reason))
-    found = pd.DataFrame(lines, columns=list(COLUMNS))
-    return found.sort_values("cost", ascending=False, kind="stable", ignore_index=True)
 
 
 def answer(

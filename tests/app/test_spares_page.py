@@ -10,8 +10,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
-from pages.sections.spare_orders import proposal
 from tracker.decisions import wording
+from tracker.decisions.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.records.engines import default_url, demo_url
@@ -40,7 +40,7 @@ def demo() -> tuple[Records, date, pd.DataFrame, pd.DataFrame]:
     day = records.last_day()
     assert day is not None
     table = stock_table(records, day)
-    return records, day, table, proposal(table, preorder(records, day), day)
+    return records, day, table, order_proposal(table, preorder(records, day), day)
 
 
 def small(*fittings: tuple[str, str, str]) -> None:
@@ -73,32 +73,6 @@ def test_the_first_sentence_and_the_list_are_the_demos_orders() -> None:
         assert f"{line.pieces} × {part_label(line.part_kind).lower()}" in said(page)
         assert page.button(key=f"ordered-{line.part_kind}").label == "I ordered this"
     assert page.get("download_button")
-
-
-def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads() -> None:
-    table = pd.DataFrame(
-        {
-            "part_kind": ["head", "damper", "wiper"],
-            "order_now": [3, 10, 0],
-            "unit_cost": [600.0, 9.0, 8.0],
-            "cost": [1800.0, 90.0, 0.0],
-            "reason": ["", "few left", ""],
-        }
-    )
-    heads = pd.DataFrame(
-        {
-            "part_kind": ["head"] * 3,
-            "printer": ["A", "B", "C"],
-            "position": ["H1"] * 3,
-            "order_by": [date(2026, 3, 1), date(2026, 3, 2), None],
-            "unit_cost": [600.0] * 3,
-            "reason": ["worn", "soon", "new"],
-        }
-    )
-    lines = proposal(table, heads, date(2026, 3, 1))
-    assert lines["part_kind"].tolist() == ["head", "damper"]
-    assert lines["pieces"].tolist() == [1, 10]
-    assert lines["cost"].tolist() == [600, 90]
 
 
 @in_own_folder
