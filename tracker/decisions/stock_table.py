@@ -139,6 +139,32 @@ def stock_table(
     return pd.DataFrame(rows, columns=list(COLUMNS))
 
 
+def usable_in_shelf_life(expected: float, horizon_days: float, shelf_life_days: float) -> int:
+    """How many pieces will on average be used before they grow too old? At least one.
+
+    ``expected`` is the need over the horizon.
+    """
+    if horizon_days <= 0:
+        return max(1, ceil(expected))
+    return max(1, ceil(expected / horizon_days * shelf_life_days))
+
+
+def pieces_to_order(target: int, available: int, pack_size: int, usable: int) -> int:
+    """How many pieces to order: whole packs up to the target, not more than can be used.
+
+    ``usable`` is what is used before it grows too old; one pack is ordered in any case.
+
+    >>> pieces_to_order(target=5, available=3, pack_size=4, usable=30)
+    4
+    """
+    missing = target - available
+    if missing <= 0:
+        return 0
+    pack = max(1, pack_size)
+    room = max(usable, target) - available
+    return pack * max(1, min(ceil(missing / pack), room // pack))
+
+
 def _mixed(laws: list[Array], weights: Array) -> Array:
     mixed = np.zeros(max(len(law) for law in laws))
     for law, weight in zip(laws, weights, strict=True):
@@ -200,20 +226,11 @@ class _Kept:
         }
 
     def usable_in_shelf_life(self) -> int:
-        """Pieces that will on average be used before they grow too old, at least one."""
-        if self.horizon <= 0:
-            return max(1, len(self.chances))
-        return max(1, ceil(self.expected / self.horizon * self.facts.shelf_life_days))
+        return usable_in_shelf_life(self.expected, self.horizon, self.facts.shelf_life_days)
 
     def _order(self, target: int) -> int:
-        """Whole packs up to the target, not more than shelf life lets be used."""
-        missing = target - self.available
-        if missing <= 0:
-            return 0
-        pack = max(1, self.facts.pack_size)
-        wanted = ceil(missing / pack)
-        usable = max(self.usable_in_shelf_life(), target) - self.available
-        return pack * max(1, min(wanted, usable // pack))
+        pack = self.facts.pack_size
+        return pieces_to_order(target, self.available, pack, self.usable_in_shelf_life())
 
     def _cheapest(self) -> int:
         if self.horizon <= 0:
