@@ -80,6 +80,19 @@ class RoutineBook:
         ]
         return min(starts, default=None)
 
+    def stretches(
+        self, task: str, printer: str, began: date, ended: date
+    ) -> list[tuple[date, date]]:
+        """The time from a day to a day cut where a rule of that task begins or ends, in order."""
+        cuts = {began}
+        for name in (printer, ""):
+            for rule in self._rules.get((task, name), ()):
+                after = rule.ends_on and rule.ends_on + timedelta(days=1)
+                cuts.update(day for day in (rule.starts_on, after) if day and began < day <= ended)
+        begins = sorted(cuts)
+        ends = [*(day - timedelta(days=1) for day in begins[1:]), ended]
+        return list(zip(begins, ends, strict=True))
+
 
 @dataclass(frozen=True)
 class WorkingDays:
