@@ -11,7 +11,8 @@ from tracker.commands.sources import database_url, folder_records, records_and_d
 
 
 def load(options: argparse.Namespace) -> int:
-    """Load a spreadsheet folder into the database, all of it or nothing."""
+    """Load a spreadsheet folder into the database, all of it or nothing; tell what is doubtful."""
+    from tracker.records.checks import notices
     from tracker.records.store import open_store
 
     records = folder_records(options.folder, options, today=date.today())
@@ -30,10 +31,14 @@ def load(options: argparse.Namespace) -> int:
         }
         for name in report.added
     }
+    doubtful = notices(records)
     if options.json:
-        return as_json({"tables": tables})
+        return as_json({"tables": tables, "batch": report.batch, "notices": doubtful})
     rows = [{"table": name, **counts} for name, counts in tables.items() if any(counts.values())]
-    return show("Loaded." if rows else "Nothing to load: the folder holds no rows.", rows)
+    show(report.sentence() if rows else "Nothing to load: the folder holds no rows.", rows)
+    for notice in doubtful:
+        print(f"Note: {notice}")
+    return 0
 
 
 def export(options: argparse.Namespace) -> int:
