@@ -15,6 +15,7 @@ from tests.records.workshop import small_workshop
 from tracker.errors import StoreError
 from tracker.records.backup import backup, check, restore
 from tracker.records.contract import TABLES
+from tracker.records.exchange import write_folder
 from tracker.records.model import Records
 from tracker.records.store import open_store
 
@@ -49,10 +50,9 @@ def test_a_backup_brings_every_record_back(
     restore(tmp_path / "saved", other)
     with open_store(other) as store:
         assert_same_rows(store.records(), before)
-        if other.startswith("sqlite"):
-            assert store.changes() == log, "SQLite's backup holds the change log too"
-            store.undo(log[0].batch)
-            assert store.records().printers["site"].tolist() == ["Hall", ""]
+        assert store.changes() == log, "the change log came along"
+        store.undo(log[0].batch)
+        assert store.records().printers["site"].tolist() == ["Hall", ""]
         store.add("settings", {"name": "workshop", "value": "goes on"})
     assert check(other) == []
     assert [path.name for path in tmp_path.iterdir() if path.name.startswith(".")] == []
@@ -69,6 +69,12 @@ def test_a_workshop_can_move_from_one_engine_to_the_other(
     restore(tmp_path / "saved", target)
     with open_store(full_url) as old, open_store(target) as new:
         assert_same_rows(new.records(), old.records())
+        log = old.changes()
+        assert new.changes() == log
+        new.undo(log[0].batch)
+        new.undo(log[1].batch)
+        new.undo(new.changes()[0].batch)
+        assert new.records().printers["site"].tolist() == ["Hall", ""], "loads too, and back"
     if to_server:
         server.give_back(target)
 
@@ -90,6 +96,39 @@ def test_a_database_with_records_is_replaced_only_when_told(
         if not other.startswith("sqlite"):
             two.undo(two.changes()[0].batch)
             assert len(two.records().maintenance) == 50, "the replacing is undone as one change"
+
+
+def test_an_older_backup_of_spreadsheets_in_a_zip_file_comes_back(
+    fresh_url: Callable[[], str], tmp_path: Path
+) -> None:
+    folder = tmp_path / "tables"
+    write_folder(small_workshop(), folder)
+    saved = tmp_path / "saved.zip"
+    with zipfile.ZipFile(saved, "w") as archive:
+        for path in folder.iterdir():
+            archive.write(path, path.name)
+    url = fresh_url()
+    restore(saved, url)
+    with open_store(url) as store:
+        assert_same_rows(store.records(), small_workshop())
+        assert [change.what for change in store.changes()] == ["Restored saved.zip"]
+
+
+def test_a_restored_database_remembers_spreadsheet_columns_and_numbers_on(
+    full_url: str, fresh_url: Callable[[], str], tmp_path: Path
+) -> None:
+    with open_store(full_url) as store:
+        store.remember_columns("fittings", {"Machine": "printer"})
+        ids = store.records().fittings.index.tolist()
+    backup(full_url, tmp_path / "saved")
+    other = fresh_url()
+    restore(tmp_path / "saved", other)
+    with open_store(other) as store:
+        assert store.remembered_columns("fittings") == {"Machine": "printer"}
+        assert store.records().fittings.index.tolist() == ids
+        done = store.add("settings", {"name": "workshop", "value": "goes on"})
+        assert done.row_ids[0] not in ids
+        assert store.changes()[0].batch == done.batch
 
 
 def test_a_backup_is_not_written_over_anything(full_url: str, tmp_path: Path) -> None:

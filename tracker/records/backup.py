@@ -1,8 +1,8 @@
 """A backup of the whole database in one file, back again, and is all of it sound?
 
-A SQLite database is copied as it is, change log included, while others work on. PostgreSQL is
-saved as the contract's spreadsheets in a ZIP file: the records as they stand, without the log (its
-server has its own means for that). Either kind of file can be restored into either database.
+A backup is a SQLite file that holds everything, the change log included, whichever of the two
+databases it was made of, and can be restored into either; others work on meanwhile. Older backups
+of PostgreSQL, the contract's spreadsheets in a ZIP file without the log, can be restored too.
 """
 
 from __future__ import annotations
@@ -10,7 +10,8 @@ from __future__ import annotations
 import sqlite3
 import tempfile
 import zipfile
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 from tracker.errors import StoreError, TrackerError
@@ -18,6 +19,7 @@ from tracker.records import engines, packing
 from tracker.records.contract import TABLES
 from tracker.records.model import Records
 from tracker.records.store import Store, open_store
+from tracker.records.whole_copy import copy_database
 
 _SQLITE_BEGINS = b"SQLite format 3\x00"
 
@@ -41,7 +43,8 @@ def backup(url: str, path: Path, *, replace: bool = False) -> None:
                 if source is not None:
                     _copy_sqlite(source, part)
                 else:
-                    _write_zip(store.records(), part)
+                    with open_store(engines.file_url(part)) as copy:
+                        copy_database(store.engine, copy.engine)
                 part.replace(path)
         except OSError as problem:
             raise StoreError(
@@ -52,15 +55,16 @@ def backup(url: str, path: Path, *, replace: bool = False) -> None:
 def restore(path: Path, url: str, *, replace: bool = False) -> None:
     """Brings a backup back; a database that holds records is left alone unless told to replace it.
 
-    The backup is read and checked before anything is touched. Replacing the records of PostgreSQL,
-    or by a ZIP file, is one change that can be undone; replacing a SQLite file by a SQLite backup
-    takes the backup's own change log. Raises StoreError with the reason.
+    The backup is read and checked before anything is touched. It brings its own change log along,
+    except where it replaces the records of PostgreSQL, or is a ZIP file: that is one change, which
+    can be undone. Raises StoreError with the reason.
     """
     path = Path(path)
     records = _read_backup(path)
     target = engines.sqlite_file(url)
     with open_store(url) as store:
-        if not store.is_empty() and not replace:
+        was_empty = store.is_empty()
+        if not was_empty and not replace:
             raise StoreError(
                 f"{engines.name_of(store.engine)} holds records already; restore into an empty "
                 "one, or say that it is to be replaced."
@@ -68,6 +72,9 @@ def restore(path: Path, url: str, *, replace: bool = False) -> None:
         if target is not None and _is_sqlite(path):
             with engines.clear_errors(store.engine):
                 _copy_sqlite(path, target)
+        elif was_empty and _is_sqlite(path):
+            with _opened_copy(path) as saved, engines.clear_errors(store.engine):
+                copy_database(saved.engine, store.engine)
         else:
             _replace_records(store, records, path.name)
     open_store(url).close()  # brings an older backup to today's schema
@@ -109,14 +116,14 @@ def _copy_sqlite(source: Path, target: Path) -> None:
         raise StoreError(f"The copy of {source} is damaged ({found[0]}); try again elsewhere.")
 
 
-def _write_zip(records: Records, path: Path) -> None:
-    from tracker.records.exchange import write_folder
-
+@contextmanager
+def _opened_copy(path: Path) -> Iterator[Store]:
+    """A SQLite backup, opened and brought to today's schema; the backup itself stays as it is."""
     with tempfile.TemporaryDirectory() as folder:
-        write_folder(records, Path(folder))
-        with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-            for file in sorted(Path(folder).iterdir()):
-                archive.write(file, file.name)
+        copy = Path(folder) / "backup.sqlite"
+        _copy_sqlite(path, copy)
+        with open_store(engines.file_url(copy)) as store:
+            yield store
 
 
 def _is_sqlite(path: Path) -> bool:
@@ -132,11 +139,8 @@ def _read_backup(path: Path) -> Records:
         damage = _damage(path)
         if damage:
             raise StoreError(f"The backup is not usable: {damage[0]}")
-        with tempfile.TemporaryDirectory() as folder:  # the backup itself stays as it is
-            copy = Path(folder) / "backup.sqlite"
-            _copy_sqlite(path, copy)
-            with open_store(engines.file_url(copy)) as store:
-                return store.records()
+        with _opened_copy(path) as store:
+            return store.records()
     if zipfile.is_zipfile(path):
         return _read_zip(path)
     raise StoreError(f"{path} is no backup of the tracker; it is neither SQLite nor ZIP.")
