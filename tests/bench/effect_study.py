@@ -1,26 +1,32 @@
 """Are the limits of a maintenance effect honest? Simulated workshops with a known effect.
 
-Run by hand: ``python -m tests.bench.effect_study [workshops] [printers] [days]``. Many seeds of the
-records simulator, with symptom-driven actions in the log, for a strong effect and for none; prints
-how often the 95 % limits hold the truth, the mean estimate, false alarms, and what counting the
-symptom-driven actions would have made of it. A short version runs in the tests.
+Run by hand: ``python -m tests.bench.effect_study [workshops] [scenario's first words]``. Many seeds
+of the records simulator, with symptom-driven actions in the log; prints one Markdown table: how
+often the 95 % limits hold the truth, the mean estimate, how often the limits exclude "no effect",
+and what counting the symptom-driven actions would have made of it. A short version runs in the
+tests; ``effect_sources`` tells where a pull toward none comes from.
 """
 
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 
 import numpy as np
+import pandas as pd
 
 from tracker.lives.episodes import part_episodes
 from tracker.models.posterior import LifeBelief
 from tracker.models.regression import fit_cox, fit_weibull_hazard
 from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import study_plan
+from tracker.records.workshop_plan import RoutinePlan, WorkshopPlan, study_plan
 
 TASK = "shake_dampers"
+OTHER_TASK = "clean_wiper_cap"
+# People shake a failing damper again and again before they change it.
+SYMPTOMS_PER_FAILURE = 4.0
 
 
 @dataclass(frozen=True)
@@ -37,6 +43,96 @@ class Finding:
     with_symptoms: float
 
 
+@dataclass(frozen=True)
+class Scenario:
+    """A kind of workshop and the options of the analysis; ``days`` of log, true ``effect``."""
+
+    title: str
+    effect: float = -0.6
+    printers: int = 6
+    days: int = 900
+    options: Mapping[str, float] = field(default_factory=dict)
+
+
+SCENARIOS = (
+    Scenario("4 printers", printers=4),
+    Scenario("6 printers"),
+    Scenario("20 printers", printers=20),
+    Scenario("6 printers, weak", effect=-0.2),
+    Scenario("20 printers, weak", effect=-0.2, printers=20),
+    Scenario("6 printers, more does harm", effect=0.4),
+    Scenario("early failures (shape 0.7)", options={"shape": 0.7}),
+    Scenario("printers differ (spread 0.25)", options={"hidden_spread": 0.25}),
+    Scenario("printers differ (spread 0.5)", options={"hidden_spread": 0.5}),
+    Scenario("two tasks at once", options={"other_effect": -0.3}),
+    Scenario("fewer symptoms (1.5 each)", options={"symptoms": 1.5}),
+    Scenario("checked twice a week", options={"check_chance": 0.3}),
+    Scenario("rows of a week", options={"step_days": 7}),
+    Scenario("lag 3", options={"lag_days": 3}),
+    Scenario("lag 7", options={"lag_days": 7}),
+    Scenario("lag 14", options={"lag_days": 14}),
+    Scenario("none, 4 printers", effect=0.0, printers=4),
+    Scenario("none, 6 printers", effect=0.0),
+    Scenario("none, 20 printers", effect=0.0, printers=20),
+    Scenario("none, printers differ (0.5)", effect=0.0, options={"hidden_spread": 0.5}),
+    Scenario("none, two tasks at once", effect=0.0, options={"other_effect": -0.6}),
+)
+
+
+def workshop_plan(
+    effect: float,
+    printers: int,
+    days: int,
+    rng: np.random.Generator,
+    *,
+    hidden_spread: float = 0.0,
+    shape: float = 1.8,
+    symptoms: float = SYMPTOMS_PER_FAILURE,
+    other_effect: float | None = None,
+    check_chance: float = 0.97,
+) -> WorkshopPlan:
+    """A workshop with this effect on its dampers.
+
+    ``hidden_spread`` makes printers differ (log scale of life). ``other_effect`` adds a second task
+    with an effect of its own, whose pace changes on other printers and at other times.
+    """
+    plan = study_plan(printers=printers, days=days, shake_effect=effect)
+    heads, dampers = plan.parts
+    dampers = replace(dampers, shape=shape, symptoms={TASK: symptoms})
+    machines = tuple(replace(one, check_chance=check_chance) for one in plan.printers)
+    routines = plan.routines
+    if hidden_spread:
+        factors = np.exp(hidden_spread * rng.normal(size=printers))
+        types = [f"type {number}" for number in range(printers)]
+        machines = tuple(replace(m, head_type=t) for m, t in zip(machines, types, strict=True))
+        dampers = replace(dampers, head_type_factors=dict(zip(types, factors, strict=True)))
+    if other_effect is not None:
+        dampers = replace(
+            dampers,
+            effects={**dampers.effects, OTHER_TASK: other_effect},
+            reference_per_30_days={**dampers.reference_per_30_days, OTHER_TASK: 2.0},
+        )
+        routines += _other_routine(plan)
+    return replace(plan, printers=machines, parts=(heads, dampers), routines=routines)
+
+
+def _other_routine(plan: WorkshopPlan) -> tuple[RoutinePlan, ...]:
+    """The second task: every other pair of printers, changed after a third and two thirds."""
+    span = (plan.log_ends_on - plan.log_began_on).days
+    first, second = (plan.log_began_on + timedelta(days=span * k // 3) for k in (1, 2))
+    names = [printer.name for printer in plan.printers]
+    often = tuple(name for number, name in enumerate(names) if number // 2 % 2 == 0)
+    seldom = tuple(name for name in names if name not in often)
+    return tuple(
+        RoutinePlan(OTHER_TASK, every, who, begins, ends)
+        for who, paces in ((often, (5, 20, 5)), (seldom, (20, 5, 20)))
+        for every, begins, ends in zip(
+            paces, (None, first, second), (first, second, None), strict=True
+        )
+        if who
+    )
+
+
 def one_workshop(
     effect: float,
     seed: int,
@@ -45,91 +141,80 @@ def one_workshop(
     *,
     lag_days: int = 0,
     step_days: int = 1,
-    hidden_spread: float = 0.0,
     draws: int = 2000,
+    other_effect: float | None = None,
+    **workshop: float,
 ) -> Finding:
-    """Simulate, cut into episodes, fit; ``hidden_spread`` makes printers differ (log scale)."""
+    """Simulate, cut into episodes, fit; for the other options see ``workshop_plan``."""
     rng = np.random.default_rng(seed)
-    plan = study_plan(printers=printers, days=days, shake_effect=effect)
-    if hidden_spread:
-        types = [f"type {number}" for number in range(printers)]
-        factors = dict(zip(types, np.exp(hidden_spread * rng.normal(size=printers)), strict=True))
-        plan = replace(
-            plan,
-            printers=tuple(
-                replace(printer, head_type=name)
-                for printer, name in zip(plan.printers, types, strict=True)
-            ),
-            parts=tuple(
-                replace(part, head_type_factors=factors) if part.kind == "damper" else part
-                for part in plan.parts
-            ),
-        )
+    plan = workshop_plan(effect, printers, days, rng, other_effect=other_effect, **workshop)
     records, _ = simulate_workshop(plan, rng)
     as_of = plan.log_ends_on + timedelta(days=1)
-    name = f"x_{TASK}"
+    tasks = [TASK] if other_effect is None else [TASK, OTHER_TASK]
+    names = [f"x_{task}" for task in tasks]
 
-    def episodes(planned_only: bool) -> object:
+    def episodes(planned_only: bool) -> pd.DataFrame:
         return part_episodes(
-            records, as_of, "damper", [TASK], lag_days=lag_days, step_days=step_days,
+            records, as_of, "damper", tasks, lag_days=lag_days, step_days=step_days,
             planned_only=planned_only,
         )  # fmt: skip
 
     rows = episodes(True)
     fit = fit_weibull_hazard(
-        rows, [name, "white"], prior_sd={"white": 1.5}, belief=LifeBelief(120), rng=rng, draws=draws
-    )
-    limits = fit.hazard_ratio({name: 1.0})
-    cox = fit_cox(rows, [name], strata="white")
-    table = cox.hazard_ratios.loc[name]
-    wrong = fit_cox(episodes(False), [name], strata="white")
+        rows, [*names, "white"], prior_sd={"white": 1.5}, belief=LifeBelief(120), rng=rng,
+        draws=draws,
+    )  # fmt: skip
+    limits = fit.hazard_ratio({names[0]: 1.0})
+    cox = fit_cox(rows, names, strata="white")
+    table = cox.hazard_ratios.loc[names[0]]
+    wrong = fit_cox(episodes(False), names, strata="white")
     return Finding(
         failures=fit.failures,
-        mean=float(fit.weights @ fit.draws[name]),
+        mean=float(fit.weights @ fit.draws[names[0]]),
         lower=float(np.log(limits.lower)),
         upper=float(np.log(limits.upper)),
-        cox=float(cox.coefficients[name]),
+        cox=float(cox.coefficients[names[0]]),
         cox_lower=float(np.log(table["lower"])),
         cox_upper=float(np.log(table["upper"])),
-        with_symptoms=float(wrong.coefficients[name]),
+        with_symptoms=float(wrong.coefficients[names[0]]),
     )
 
 
-def report(title: str, truth: float, findings: list[Finding]) -> None:
-    """Print one line per method."""
-    n = len(findings)
-    print(f"{title}: {n} workshops, {np.mean([f.failures for f in findings]):.0f} failures each")
-    for method, middle, low, high in (
-        ("Weibull with belief", "mean", "lower", "upper"),
-        ("Cox", "cox", "cox_lower", "cox_upper"),
-    ):
-        m, a, b = (np.array([getattr(f, key) for f in findings]) for key in (middle, low, high))
-        covered = np.mean((a <= truth) & (truth <= b))
-        alarms = np.mean((a > 0) | (b < 0))
-        print(
-            f"  {method:20s} mean {m.mean():+.3f} (truth {truth:+.2f}, spread {m.std():.3f}), "
-            f"limits hold it {covered:.1%}, exclude none {alarms:.1%}, "
-            f"width {np.mean(b - a):.2f}"
-        )
-    print(f"  symptoms counted: mean {np.mean([f.with_symptoms for f in findings]):+.3f}\n")
-
-
-def main(workshops: int = 200, printers: int = 6, days: int = 900) -> None:
-    """Print the study."""
-    for hidden in (0.0, 0.25):
-        for effect in (-0.6, 0.0):
-            findings = [
-                one_workshop(effect, 100_000 + seed, printers, days, hidden_spread=hidden)
-                for seed in range(workshops)
-            ]
-            report(f"effect {effect:+.1f}, hidden spread {hidden}", effect, findings)
-    for lag in (3, 7, 14):
-        findings = [
-            one_workshop(-0.6, 100_000 + seed, printers, days, lag_days=lag)
-            for seed in range(workshops // 2)
+def line(scenario: Scenario, workshops: int) -> str:
+    """One line of the table: mean and limits of the Weibull hazard with belief, and of Cox."""
+    truth = scenario.effect
+    found = [
+        one_workshop(truth, 100_000 + seed, scenario.printers, scenario.days, **scenario.options)  # type: ignore[arg-type]
+        for seed in range(workshops)
+    ]
+    cells = [scenario.title, f"{truth:+.1f}", f"{np.mean([f.failures for f in found]):.0f}"]
+    for middle, low, high in (("mean", "lower", "upper"), ("cox", "cox_lower", "cox_upper")):
+        m, a, b = (np.array([getattr(f, key) for f in found]) for key in (middle, low, high))
+        noise = m.std() / np.sqrt(workshops)
+        toward_none = f"{1 - m.mean() / truth:.1%}" if truth else "–"
+        cells += [
+            f"{m.mean():+.3f} ± {noise:.3f}",
+            toward_none,
+            f"{np.mean((a <= truth) & (truth <= b)):.1%}",
+            f"{np.mean((a > 0) | (b < 0)):.1%}",
         ]
-        report(f"effect -0.6, lag {lag}", -0.6, findings)
+    cells.append(f"{np.mean([f.with_symptoms for f in found]):+.2f}")
+    return "| " + " | ".join(cells) + " |"
+
+
+def main(workshops: int = 200, only: str = "") -> None:
+    """Print the table; "± " is the error of the mean over the workshops."""
+    head = ["workshop", "truth", "failures"]
+    for method in ("Weibull", "Cox"):
+        head += [f"{method}, mean", "pull to none", "limits hold truth", "exclude none"]
+    head.append("symptoms counted")
+    print(f"{workshops} workshops each")
+    print("| " + " | ".join(head) + " |")
+    print("|" + "---|" * len(head))
+    for scenario in SCENARIOS:
+        if scenario.title.startswith(only):
+            print(line(scenario, workshops), flush=True)
 
 
 if __name__ == "__main__":
-    main(*(int(value) for value in sys.argv[1:]))
+    main(*(int(sys.argv[1]),) if len(sys.argv) > 1 else (), *sys.argv[2:3])

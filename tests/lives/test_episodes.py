@@ -70,27 +70,27 @@ def test_a_life_of_three_weeks_is_three_rows_that_end_in_the_failure() -> None:
 
 
 def test_the_window_counts_the_days_before_a_step_and_not_its_own() -> None:
-    # Steps begin on days 41, 48 and 55; the windows are days 11-40, 18-47 and 25-54.
-    log = pd.concat([actions(10, 11, 40, 41, 47, 48, 55, 61)])
+    # Rows begin on days 40, 47 and 54; the windows are days 10-39, 17-46 and 24-53.
+    log = pd.concat([actions(9, 10, 39, 40, 46, 47, 54, 61)])
     rows = part_episodes(
         workshop(fittings=fittings(), maintenance=log), AS_OF, "wiper", ["clean_wiper_cap"]
     )
-    counts = [2, 3, 4]  # {11, 40}, {40, 41, 47}, {40, 41, 47, 48}
+    counts = [2, 3, 4]  # {10, 39}, {39, 40, 46}, {39, 40, 46, 47}
     np.testing.assert_allclose(rows["x_clean_wiper_cap"], np.log2(np.array(counts) + 0.5))
 
 
 def test_a_lag_moves_the_window_back() -> None:
-    log = actions(3, 4, 33, 34, 40, 47)
+    log = actions(2, 3, 32, 33, 39, 46)
     rows = part_episodes(
         workshop(fittings=fittings(), maintenance=log), AS_OF, "wiper", ["clean_wiper_cap"],
         lag_days=7,
     )  # fmt: skip
-    # Windows end on days 33, 40 and 47: {4, 33}, {33, 34, 40}, {33, 34, 40, 47}.
+    # Windows end on days 32, 39 and 46: {3, 32}, {32, 33, 39}, {32, 33, 39, 46}.
     np.testing.assert_allclose(rows["x_clean_wiper_cap"], np.log2(np.array([2, 3, 4]) + 0.5))
 
 
 def test_another_window_gives_the_rate_per_30_days() -> None:
-    log = actions(39, 40)
+    log = actions(38, 39)
     rows = part_episodes(
         workshop(fittings=fittings(), maintenance=log), AS_OF, "wiper", ["clean_wiper_cap"],
         window_days=10,
@@ -156,8 +156,8 @@ def test_a_part_in_before_the_log_enters_once_a_whole_window_was_watched() -> No
         workshop(fittings=fittings(fitted_on=on(-100)[0])), AS_OF, "wiper", ["clean_wiper_cap"],
         window_days=30, lag_days=5,
     )  # fmt: skip
-    # The log began on day 0: day 35 has the whole window before it, and ends age 135.
-    assert rows["start"].iloc[0] == 134
+    # The log began on day 0: day 35 has the whole window before it, and begins at age 135.
+    assert rows["start"].iloc[0] == 135
     assert rows["stop"].iloc[-1] == 161
 
 
@@ -174,6 +174,27 @@ def test_a_failure_found_late_lies_in_the_middle_of_its_interval() -> None:
     rows = part_episodes(workshop(fittings=late), AS_OF, "wiper", ["clean_wiper_cap"])
     assert rows["stop"].iloc[-1] == 17
     assert bool(rows["failed"].iloc[-1])
+
+
+def test_a_failure_on_an_unknown_day_has_the_mean_exposure_of_the_days_it_may_lie_on() -> None:
+    # Good on day 52, found on day 61: it failed on one of the days 52-60. With the action of day
+    # 55 seen from day 56 on and that of day 24 up to day 54, the counts of these days are
+    # 1, 1, 1, 0, 1, 1, 1, 1, 1.
+    late = fittings(last_ok_on=on(52)[0])
+    records = workshop(fittings=late, maintenance=actions(24, 55))
+    rows = part_episodes(records, AS_OF, "wiper", ["clean_wiper_cap"], step_days=1)
+    assert rows["stop"].iloc[-1] == 17
+    daily = np.log2(np.array([1, 1, 1, 0, 1, 1, 1, 1, 1]) + 0.5)
+    assert rows["x_clean_wiper_cap"].iloc[-1] == pytest.approx(daily.mean())
+    # The days before it keep their own.
+    assert rows["x_clean_wiper_cap"].iloc[14:16].tolist() == pytest.approx([daily[0], daily[3]])
+
+
+def test_a_failure_on_its_only_day_keeps_that_days_exposure() -> None:
+    records = workshop(fittings=fittings(), maintenance=actions(30, 59, 60))
+    rows = part_episodes(records, AS_OF, "wiper", ["clean_wiper_cap"], step_days=1)
+    # Good on day 60 and found the day after: the row of day 60 sees days 30-59.
+    assert rows["x_clean_wiper_cap"].iloc[-1] == pytest.approx(np.log2(2.5))
 
 
 def test_only_wear_is_a_failure() -> None:
@@ -317,7 +338,7 @@ def test_rows_of_a_part_follow_each_other_without_gap(
     for number, (begin, length) in enumerate(lives):
         own = rows[rows["id"] == number]
         age = length or 0.5
-        entry = max(0, 29 - begin)
+        entry = max(0, 30 - begin)
         if entry >= age:
             assert own.empty
             continue

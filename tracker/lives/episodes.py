@@ -1,15 +1,16 @@
 """Part lives cut into stretches of constant exposure, for the regressions on maintenance.
 
 One row per part and step of the calendar: rows ``id, cluster, start, stop, failed`` and exposures
-as they were known the evening before the step began. Only what was planned counts as maintenance:
-cleaning because something is wrong piles up before a failure and would look deadly. And only the
-trailing window counts: over a whole life a part that lives longer collects more of everything.
+as they were known on the evening before the row begins. Only what was planned counts as
+maintenance: cleaning because something is wrong piles up before a failure and would look deadly.
+And only the trailing window counts: over a whole life a part that lives longer collects more of
+everything.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -24,6 +25,7 @@ from tracker.lives.exposure_table import (
     trailing_mean,
 )
 from tracker.lives.life_table import life_table
+from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
 from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.records.model import Records
 
@@ -34,29 +36,15 @@ _KNOWN_SHARE = 0.8  # an adjustment known for less of the time is left out
 
 EXPOSURES: dict[str, str] = {
     "x_<task>": "log2 of (planned actions of the task on the printer per 30 days + ½), counted "
-    "over the window that ends lag_days + 1 days before the step begins; an action noted for one "
-    "position counts for the part in that position only",
+    "over the window_days days that end lag_days + 1 days before the day on which the row begins "
+    "(with no lag: up to the day before); an action noted for one position counts for the part in "
+    "that position only",
     "idle_share": "share of the window's days between two counter readings without printed area",
     "area_per_day": "printed area per day of the window, m²",
     "white_share": "mean share of white in the printed ink noted in the window, 0 to 1",
     "humidity": "mean relative humidity noted in the window, in tens of % RH",
     "white": "1 where the part carries white ink, for kinds that carry both",
 }
-
-
-@dataclass(frozen=True)
-class PartSpans:
-    """Fittings as whole days: watched from ``watched`` (age ``entry``) to ``ended`` (``age``).
-
-    ``unit`` is the 0-based printer. Days since 1970-01-01. ``failed`` at ``age``.
-    """
-
-    id: Ints
-    unit: Ints
-    fitted: Ints
-    entry: Floats
-    age: Floats
-    failed: NDArray[np.bool_]
 
 
 def part_episodes(
@@ -78,11 +66,12 @@ def part_episodes(
     would do.
 
     A failure found at a check lies between the last good check and that day: the row ends in the
-    middle, rounded up to a day. Watching begins when a whole window before it is in the log, so a
-    part fitted earlier enters late (delayed entry), and ends on the last day anything was written
-    down: a log that stopped is not a time without maintenance and without failures. Other
-    outcomes than ``failed`` end a life without a failure. ``attrs`` of the frame: ``fittings``,
-    ``failures``, ``failures_left_out`` (before the first whole window, or without a fitting day).
+    middle, rounded up to a day, and carries the mean exposure of the days in between. Watching
+    begins when a whole window before it is in the log, so a part fitted earlier enters late
+    (delayed entry), and ends on the last day anything was written down: a log that stopped is not
+    a time without maintenance and without failures. Other outcomes than ``failed`` end a life
+    without a failure. ``attrs`` of the frame: ``fittings``, ``failures``, ``failures_left_out``
+    (before the first whole window, or without a fitting day).
 
     Raises UsageError for windows or steps that make no sense.
     """
@@ -101,31 +90,33 @@ def part_episodes(
     printers = pd.Index(lives["printer"].unique())
     counted = lives[lives["counted"]]
     first_whole = _first_whole_window(known, printers, _log_began(records), window_days + lag_days)
-    spans = _watched_from(_spans(counted, printers), first_whole)
+    spans = PartSpans.of(counted, printers).watched_from(first_whole)
     failures = int((lives["outcome"] == "failed").sum())
     if not len(spans.id):
         frame = _no_rows(tasks)
     else:
-        calendar = Calendar.over(
-            int((spans.fitted + np.floor(spans.entry)).min()) + 1,
-            int((spans.fitted + np.ceil(spans.age)).max()),
-            step_days,
-        )
-        columns, part, step = _cut(spans, calendar)
-        unit = spans.unit[part]
+        calendar = spans.calendar(step_days)
+        rows = span_rows(spans, calendar)
+        columns: dict[str, NDArray[np.generic]] = {
+            "id": spans.id[rows.part],
+            "start": rows.start,
+            "stop": rows.stop,
+            "failed": rows.failed,
+        }
         place = counted["position"].reindex(spans.id).to_numpy(dtype=object)
         last_day = int(np.datetime64(as_of, "D").astype(np.int64))
         log = TaskLog.of(records.maintenance, tasks, printers, last_day, planned_only=planned_only)
         for code, task in enumerate(tasks):
-            columns[f"x_{task}"] = task_exposure(
+            exposure = task_exposure(
                 log.only(code), len(printers), spans.unit, place, calendar, window_days, lag_days
-            ).rows(part, unit, step)
-        columns |= _conditions(known, printers, calendar, unit, step, window_days, lag_days)
+            )
+            columns[f"x_{task}"] = rows.exposure(exposure.look_up)
+        columns |= _conditions(known, printers, calendar, rows, window_days, lag_days)
         ink = counted["ink"].reindex(spans.id)
         if ink.nunique() > 1:
-            columns["white"] = (ink == "white").to_numpy(dtype=np.float32)[part]
+            columns["white"] = (ink == "white").to_numpy(dtype=np.float32)[rows.part]
         frame = pd.DataFrame(columns, copy=False)
-        cluster = pd.Categorical.from_codes(unit, categories=printers)
+        cluster = pd.Categorical.from_codes(rows.unit, categories=printers)
         frame.insert(1, "cluster", pd.Series(cluster, copy=False))
     frame.attrs.update(
         fittings=len(lives),
@@ -167,71 +158,11 @@ def _first_whole_window(known: Records, printers: pd.Index, log_day: int, days_n
     return whole
 
 
-def _spans(counted: pd.DataFrame, printers: pd.Index) -> PartSpans:
-    """The counted lives as whole days, failures moved to the middle of their interval."""
-    failed = (counted["outcome"] == "failed").to_numpy(dtype=bool)
-    age = counted["age"].to_numpy(dtype=np.float64)
-    last_ok = counted["last_ok"].to_numpy(dtype=np.float64)
-    middle = np.ceil((last_ok + age) / 2)
-    age = np.where(failed & np.isfinite(last_ok), np.maximum(middle, 0.5), age)
-    order = np.argsort(counted.index.to_numpy(), kind="stable")
-    return PartSpans(
-        id=counted.index.to_numpy(dtype=np.int64)[order],
-        unit=printers.get_indexer(pd.Index(counted["printer"]))[order].astype(np.int64),
-        fitted=days_since_epoch(counted["fitted_on"])[order],
-        entry=counted["entry"].to_numpy(dtype=np.float64)[order],
-        age=age[order],
-        failed=failed[order],
-    )
-
-
-def _watched_from(spans: PartSpans, first_day: Ints) -> PartSpans:
-    """Lives from the first day with a whole window on; those that ended before are dropped."""
-    entry = np.maximum(spans.entry, first_day[spans.unit] - 1.0 - spans.fitted)
-    kept = entry < spans.age
-    return PartSpans(
-        spans.id[kept],
-        spans.unit[kept],
-        spans.fitted[kept],
-        entry[kept],
-        spans.age[kept],
-        spans.failed[kept],
-    )
-
-
-def _cut(spans: PartSpans, calendar: Calendar) -> tuple[dict[str, NDArray[np.generic]], Ints, Ints]:
-    """One row per part and calendar step it was watched in; and each row's part and step.
-
-    Age a is reached on the day fitted + a, so the row of the days d … e covers ages
-    d − 1 − fitted < age ≤ e − fitted.
-    """
-    first = calendar.step_of((spans.fitted + np.floor(spans.entry)).astype(np.int64) + 1)
-    last = calendar.step_of((spans.fitted + np.ceil(spans.age)).astype(np.int64))
-    count = last - first + 1
-    part = np.repeat(np.arange(len(count)), count)
-    begins = np.cumsum(count) - count
-    step = np.arange(len(part)) - np.repeat(begins - first, count)
-    day = calendar.first_day + calendar.step_days * step
-    fitted = spans.fitted[part]
-    start = np.maximum(day - 1 - fitted, spans.entry[part])
-    stop = np.minimum(day + calendar.step_days - 1 - fitted, spans.age[part])
-    failed = np.zeros(len(part), dtype=bool)
-    failed[begins + count - 1] = spans.failed
-    columns: dict[str, NDArray[np.generic]] = {
-        "id": spans.id[part],
-        "start": start,
-        "stop": stop,
-        "failed": failed,
-    }
-    return columns, part, step
-
-
 def _conditions(
     known: Records,
     printers: pd.Index,
     calendar: Calendar,
-    unit: Ints,
-    step: Ints,
+    rows: SpanRows,
     window_days: int,
     lag_days: int,
 ) -> dict[str, NDArray[np.generic]]:
@@ -256,15 +187,20 @@ def _conditions(
             )
     columns: dict[str, NDArray[np.generic]] = {}
     for name, table in tables.items():
-        values = table[unit, step]
+        values = rows.exposure(_of_printer(table))
         share_known = np.isfinite(values).mean() if len(values) else 0.0
         if share_known >= _KNOWN_SHARE:
             # The printer's own mean stands in for what is not known, else everyone's.
-            own = pd.Series(values).groupby(unit).transform("mean").to_numpy()
+            own = pd.Series(values).groupby(rows.unit).transform("mean").to_numpy()
             filled = np.where(np.isfinite(values), values, own)
             filled = np.where(np.isfinite(filled), filled, np.nanmean(values))
             columns[name] = filled.astype(np.float32)
     return columns
+
+
+def _of_printer(table: Floats) -> LookUp:
+    """Looks an exposure up that all parts of a printer share."""
+    return lambda _part, unit, step: table[unit, step]
 
 
 def _no_rows(tasks: Sequence[str]) -> pd.DataFrame:

@@ -68,8 +68,8 @@ class TaskExposure:
     table: NDArray[np.float32]
     per_part: bool
 
-    def rows(self, part: Ints, unit: Ints, step: Ints) -> NDArray[np.float32]:
-        """The exposure of each row, given its part, printer and step."""
+    def look_up(self, part: Ints, unit: Ints, step: Ints) -> NDArray[np.float32]:
+        """The exposure before each of these steps of a part on its printer."""
         values: NDArray[np.float32] = self.table[part if self.per_part else unit, step]
         return values
 
