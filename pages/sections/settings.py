@@ -1,4 +1,4 @@
-"""Settings of the workshop: money, beliefs about parts, routines."""
+"""Settings of the workshop: money, beliefs about parts, routines, names of printers."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import optional
+from pages.sections import printer_name
 from pages.sections.record_fields import edit_row
 from tracker.decisions import wording
 from tracker.errors import RecordError
@@ -17,15 +18,17 @@ from tracker.records.contract import PARTS
 
 
 def show(place: frame.Workshop) -> None:
-    """Three short blocks, each saved on its own."""
+    """Four short blocks, each saved on its own."""
     which = st.segmented_control(
-        "Settings of", ["The workshop", "Parts", "Routines"], default="The workshop",
-        key="settings-of", label_visibility="collapsed",
+        "Settings of", ["The workshop", "Parts", "Routines", "Printers"],
+        default="The workshop", key="settings-of", label_visibility="collapsed",
     )  # fmt: skip
     if which == "Parts":
         _parts(place)
     elif which == "Routines":
         _routines(place)
+    elif which == "Printers":
+        printer_name.show(place)
     else:
         _workshop(place)
 

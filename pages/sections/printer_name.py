@@ -1,0 +1,47 @@
+"""A printer gets another name, in everything that was written down about it."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from tracker.decisions import wording
+from tracker.records import changes
+from tracker.records.contract import TABLES
+
+
+def show(place: frame.Workshop) -> None:
+    """Choose the printer, type the name; one change that can be taken back."""
+    names = sorted(set(place.records.printers["printer"]))
+    if not names:
+        st.info(
+            "No printer yet. Add one under Log, Printer.",
+            icon=":material/arrow_forward:",
+        )
+        return
+    printer = st.selectbox("Printer", names, key="rename-printer")
+    new_name = st.text_input(
+        "New name", key="rename-to", placeholder="as you call it from now on"
+    ).strip()
+    count = _records_of(place, printer)
+    st.caption(
+        f"{wording.count(count, 'record')} of {printer} will carry the new name. "
+        "It is one change and can be taken back."
+    )
+    told = f"Rename {printer} to {new_name}" if new_name else f"Rename {printer}"
+    if st.button(told, type="primary", width="stretch", key="rename-save"):
+        with frame.errors_in_words():
+            batch_id = changes.rename_printer(
+                place.store, printer, new_name, who=frame.who(), now=frame.now()
+            )
+            if st.session_state.get("last-printer") == printer:
+                st.session_state["last-printer"] = new_name
+            frame.recorded(f"{printer} is called {new_name} from now on.", batch_id)
+
+
+def _records_of(place: frame.Workshop, printer: str) -> int:
+    return sum(
+        int((place.records.table(table.name)["printer"] == printer).sum())
+        for table in TABLES
+        if "printer" in table.names
+    )
