@@ -22,6 +22,8 @@ LABELS = {
     "parts": "Parts catalogue",
     "routines": "Routines",
     "conditions": "Room and ink",
+    "actions": "Actions of the reviews",
+    "review_notes": "Notes of the reviews",
     "settings": "Settings",
 }
 _ROWS_SHOWN = 500

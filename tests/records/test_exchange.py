@@ -54,7 +54,8 @@ def values_of(table: Table, column: Column) -> st.SearchStrategy[object]:
 
 def frames_of(table: Table) -> st.SearchStrategy[pd.DataFrame]:
     first, *rest = table.columns
-    never_blank = values_of(table, first).map(lambda value: value or "x")
+    filler = date(2026, 1, 1) if first.kind == "day" else "x"
+    never_blank = values_of(table, first).map(lambda value: value or filler)
     row = st.fixed_dictionaries(
         {first.name: never_blank, **{column.name: values_of(table, column) for column in rest}}
     )

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 from pandas.testing import assert_frame_equal
-from sqlalchemy import Connection, inspect, text
+from sqlalchemy import Connection, Engine, inspect, text
 
 from tests.records.programs import open_together, processes
 from tests.records.workshop import small_workshop
@@ -14,6 +14,7 @@ from tracker.errors import StoreError
 from tracker.records import engines, migrations, tables
 from tracker.records.contract import TABLES
 from tracker.records.migrations import STEPS, Step
+from tracker.records.model import Records
 from tracker.records.store import Store, open_store
 
 
@@ -44,21 +45,50 @@ def test_the_steps_lead_to_the_tables_the_program_works_with(
     living.dispose()
 
 
-def test_a_first_version_database_moves_forward_and_loses_nothing(database_url: str) -> None:
-    engine = engines.make_engine(database_url)
-    migrations.migrate(engine, STEPS[:1])
-    first = Store(engine)
-    first.load(small_workshop(), "folder", who="Ana")
-    before, version, log = first.records(), first.version(), first.changes()
-    with engine.connect() as connection:
-        assert migrations.schema_version(connection) == 1
-        assert not inspect(connection).has_table("remembered_columns")
-    first.close()
-    with open_store(database_url) as store:
+def without_reviews(records: Records) -> Records:
+    """The records as a program knew them that had no actions and notes."""
+    for name in ("actions", "review_notes"):
+        records = records.with_table(name, records.table(name).iloc[:0])
+    return records
+
+
+def make_older(engine: Engine, version: int) -> None:
+    """Takes a database of today back to what the program of that schema left behind."""
+    younger = {2: ["remembered_columns"], 3: ["actions", "review_notes"]}
+    with engines.writing(engine) as connection:
+        for step in range(version + 1, len(STEPS) + 1):
+            for name in younger[step]:
+                connection.execute(text(f"DROP TABLE {name}"))
+                counter = {"name": f"version of {name}"}
+                connection.execute(text("DELETE FROM meta WHERE name = :name"), counter)
+        later = text("DELETE FROM schema_versions WHERE version > :version")
+        connection.execute(later, {"version": version})
+
+
+@pytest.mark.parametrize("version", [1, 2])
+def test_an_older_database_moves_forward_and_loses_nothing(
+    fresh_url: Callable[[], str], version: int
+) -> None:
+    url, really_old = fresh_url(), engines.make_engine(fresh_url())
+    with open_store(url) as first:
+        first.load(without_reviews(small_workshop()), "folder", who="Ana")
+        before, count, log = first.records(), first.version(), first.changes()
+        make_older(first.engine, version)
+        migrations.migrate(really_old, STEPS[:version])
+        with first.engine.connect() as here, really_old.connect() as there:
+            assert layout(here) == layout(there)
+            names = text("SELECT name FROM meta ORDER BY name")
+            assert here.execute(names).all() == there.execute(names).all()
+    really_old.dispose()
+    with open_store(url) as store:
         for table in TABLES:
             assert_frame_equal(store.records().table(table.name), before.table(table.name))
-        assert (store.version(), store.changes()) == (version, log)
+        assert (store.version(), store.changes()) == (count, log)
         store.remember_columns("counters", {"Datum": "read_on"})
+        store.load(small_workshop(), "folder")
+        assert store.records().actions["action"].tolist() == ["Ask North about W1", "Buy gloves"]
+        store.undo(store.changes()[0].batch)
+        assert store.records().actions.empty
         store.undo(log[0].batch)
         assert store.records().is_empty
         with store.engine.connect() as connection:
@@ -89,7 +119,7 @@ def test_a_failed_step_leaves_nothing_behind(store: Store, wrong_sql: str | None
     with store.engine.connect() as connection:
         before = layout(connection)
     steps = (*STEPS, Step(STEPS[-1].version + 1, "things that are new", half_a_step))
-    with pytest.raises(StoreError, match=r"to schema 3 \(things that are new\).*left as it was"):
+    with pytest.raises(StoreError, match=r"to schema 4 \(things that are new\).*left as it was"):
         migrations.migrate(store.engine, steps)
     with store.engine.connect() as connection:
         assert layout(connection) == before
@@ -102,7 +132,7 @@ def test_a_database_of_a_newer_program_is_refused(database_url: str) -> None:
     engine = engines.make_engine(database_url)
     migrations.migrate(engine, newer)
     engine.dispose()
-    with pytest.raises(StoreError, match=r"newer version .*its schema is 7.*knows up to 2.*update"):
+    with pytest.raises(StoreError, match=r"newer version .*its schema is 8.*knows up to 3.*update"):
         open_store(database_url)
 
 

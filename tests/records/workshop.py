@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pandas as pd
 
 from tracker.records.model import Records
@@ -9,7 +11,7 @@ from tracker.records.model import Records
 
 def small_workshop() -> Records:
     """Two printers; a damper and a head that failed, one part in before the log began."""
-    frames = {
+    frames: dict[str, dict[str, list[Any]]] = {
         "printers": {
             "printer": ["P1", "P2"], "started_on": ["2025-06-01", "2025-09-01"],
             "site": ["Hall", ""], "channels": ["C M Y K W1 W2", "C M Y K W"],
@@ -67,6 +69,16 @@ def small_workshop() -> Records:
         },
         "conditions": {
             "printer": ["P1"], "noted_on": ["2026-01-08"], "humidity_percent": [43.5],
+        },
+        "actions": {
+            "month": ["2026-01-01", "2026-01-01"], "action": ["Ask North about W1", "Buy gloves"],
+            "reason": ["It failed early.", ""], "assigned_to": ["Ana", ""],
+            "written_on": ["2026-02-02", "2026-02-02"], "done_on": ["2026-02-05", None],
+            "place": [1, None], "made_from": ["claim damper P1 W1", ""],
+        },
+        "review_notes": {
+            "month": ["2026-01-01"], "note": ["Ana away;\nfewer checks"],
+            "written_on": ["2026-02-02"],
         },
         "settings": {"name": ["currency", "log_began_on"], "value": ["EUR", "2025-06-01"]},
     }  # fmt: skip

@@ -33,6 +33,16 @@ from tracker.records.changes_parts import (
     rename_printer,
     retire_printer,
 )
+from tracker.records.changes_review import (
+    drop_action,
+    edit_action,
+    finish_action,
+    keep_actions,
+    move_action_up,
+    reopen_action,
+    write_action,
+    write_note,
+)
 from tracker.records.changes_shelf import count_stock, move_stock, place_order, receive_order
 
 __all__ = [
@@ -40,15 +50,23 @@ __all__ = [
     "begin_stoppage",
     "change_part",
     "count_stock",
+    "drop_action",
+    "edit_action",
     "end_stoppage",
+    "finish_action",
     "fit_first_part",
+    "keep_actions",
     "log_nozzle_check",
     "log_task",
     "log_tasks",
+    "move_action_up",
     "move_stock",
     "place_order",
     "read_counter",
     "receive_order",
     "rename_printer",
+    "reopen_action",
     "retire_printer",
+    "write_action",
+    "write_note",
 ]

@@ -19,6 +19,10 @@ _ORDERED_DAYS = (
     ("orders", "received_on", "ordered_on", "swap or correct them"),
     ("orders", "expected_on", "ordered_on", "correct one of them"),
     ("routines", "ends_on", "starts_on", "swap or correct them"),
+    ("actions", "written_on", "month", "correct one of them"),
+    ("actions", "done_on", "month", "correct one of them"),
+    ("actions", "dropped_on", "month", "correct one of them"),
+    ("review_notes", "written_on", "month", "correct one of them"),
 )
 
 # Settings that must lie within bounds: least, most, whether the bounds themselves are allowed.
@@ -51,6 +55,7 @@ def check_rows(found: Findings) -> None:
     _check_fittings(found)
     _check_stock_and_parts(found)
     _check_routines(found)
+    _check_reviews(found)
     _check_settings(found)
 
 
@@ -125,6 +130,31 @@ def _check_routines(found: Findings) -> None:
         "is empty and so is every_m2",
         "write how many days or how many m² lie between two times",
     )
+
+
+def _check_reviews(found: Findings) -> None:
+    for table in ("actions", "review_notes"):
+        if not found.is_touched(table):
+            continue
+        month = found.records.table(table)["month"]
+        found.refuse(
+            table,
+            month.notna() & (month.dt.day != 1),
+            "month",
+            "is not the first day of a month",
+            lambda at, month=month: (  # type: ignore[misc]
+                f"write {month.iloc[at]:%Y-%m}-01 for {month.iloc[at]:%B %Y}"
+            ),
+        )
+    if found.is_touched("actions"):
+        actions = found.records.actions
+        found.refuse(
+            "actions",
+            actions["done_on"].notna() & actions["dropped_on"].notna(),
+            "dropped_on",
+            lambda at: f"is given and so is done_on {written(actions['done_on'].iloc[at])}",
+            "an action is done or dropped, not both: clear one of them",
+        )
 
 
 def _check_settings(found: Findings) -> None:

@@ -10,7 +10,12 @@ from tracker.records.checks_cells import known_part_kinds
 from tracker.records.contract import TABLES
 from tracker.records.refusal import Findings, nearest_word, written
 
-_ONCE = (("printers", ("printer",)), ("parts", ("part_kind",)), ("settings", ("name",)))
+_ONCE = (
+    ("printers", ("printer",)),
+    ("parts", ("part_kind",)),
+    ("review_notes", ("month",)),
+    ("settings", ("name",)),
+)
 
 
 def check_state(found: Findings) -> None:

@@ -319,6 +319,43 @@ CONDITIONS = Table(
     happened_on="noted_on",
 )
 
+_REVIEWED = Column("month", "day", "first day of the month under review", required=True)
+_WRITTEN_ON = Column("written_on", "day", "day it was written down", required=True)
+
+ACTIONS = Table(
+    "actions",
+    "What the monthly reviews gave to do: for which month, by whom, done or dropped",
+    (
+        _REVIEWED,
+        Column("action", "text", "what is to be done", required=True),
+        Column("reason", "text", "why"),
+        Column("assigned_to", "text", "who does it"),
+        _WRITTEN_ON,
+        Column("done_on", "day", "day it was done"),
+        Column("dropped_on", "day", "day it was found not to be needed"),
+        Column(
+            "place", "whole", "place in the month's list; without one it comes last", at_least=1
+        ),
+        Column("made_from", "text", "what the program proposed it from; empty for one's own"),
+        _NOTE,
+    ),
+    key=("month", "action"),
+    happened_on="written_on",
+    known_later=(("done_on", "done_on"), ("dropped_on", "dropped_on")),
+)
+
+REVIEW_NOTES = Table(
+    "review_notes",
+    "What the workshop wrote beside a month's review",
+    (
+        _REVIEWED,
+        Column("note", "text", "the note", required=True),
+        _WRITTEN_ON,
+    ),
+    key=("month",),
+    happened_on="written_on",
+)
+
 SETTINGS = Table(
     "settings",
     "Settings of the workshop",
@@ -342,6 +379,8 @@ TABLES: tuple[Table, ...] = (
     PARTS,
     ROUTINES,
     CONDITIONS,
+    ACTIONS,
+    REVIEW_NOTES,
     SETTINGS,
 )
 

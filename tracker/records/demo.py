@@ -21,6 +21,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.records import vocabulary as words
+from tracker.records.demo_reviews import demo_actions, demo_notes
 from tracker.records.exchange import write_folder
 from tracker.records.model import Records
 from tracker.records.simulator import simulate_workshop
@@ -189,6 +190,8 @@ def make_demo(seed: int = DEMO_SEED) -> tuple[Records, Truth]:
     records, truth = simulate_workshop(demo_plan(), rng)
     records = records.with_table("conditions", _conditions(records, rng))
     records = records.with_table("parts", _catalogue(records.parts))
+    records = records.with_table("actions", demo_actions())
+    records = records.with_table("review_notes", demo_notes())
     return records.with_table("settings", _settings(records.settings)), truth
 
 

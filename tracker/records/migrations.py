@@ -68,12 +68,25 @@ _FIRST = {
 }  # fmt: skip
 
 
+# What the third adds: what the monthly reviews gave to do, and a note beside each.
+_REVIEW_TABLES = {
+    "actions": "month day!, action text!, reason text, assigned_to text, written_on day!, "
+    "done_on day, dropped_on day, place whole, made_from text, note text",
+    "review_notes": "month day!, note text!, written_on day!",
+}  # fmt: skip
+
+
+def _describe(described: dict[str, str], holder: MetaData) -> None:
+    """Puts the tables of records that the words describe into the holder."""
+    for name, columns in described.items():
+        words = [column.split() for column in columns.split(", ")]
+        parsed = [(column, kind.rstrip("!"), kind.endswith("!")) for column, kind in words]
+        tables.record_table(name, parsed, holder)
+
+
 def _first_schema(connection: Connection) -> None:
     holder = MetaData()
-    for name, columns in _FIRST.items():
-        described = [column.split() for column in columns.split(", ")]
-        parsed = [(column, kind.rstrip("!"), kind.endswith("!")) for column, kind in described]
-        tables.record_table(name, parsed, holder)
+    _describe(_FIRST, holder)
     _first_log(holder)
     holder.create_all(connection, checkfirst=False)
     counters = ["version", "next id", "next batch", *(f"version of {name}" for name in _FIRST)]
@@ -131,9 +144,18 @@ def _remembered_columns(connection: Connection) -> None:
     )
 
 
+def _review_tables(connection: Connection) -> None:
+    holder = MetaData()
+    _describe(_REVIEW_TABLES, holder)
+    holder.create_all(connection, checkfirst=False)
+    counters = [{"name": f"version of {name}", "value": 0} for name in _REVIEW_TABLES]
+    connection.execute(tables.META.insert(), counters)
+
+
 STEPS: tuple[Step, ...] = (
     Step(1, "the records, their counters and the change log", _first_schema),
     Step(2, "remember which column of a spreadsheet means what", _remembered_columns),
+    Step(3, "the actions and the note of each monthly review", _review_tables),
 )
 
 

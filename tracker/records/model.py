@@ -98,6 +98,10 @@ class Records:
     conditions: pd.DataFrame = field(
         default_factory=lambda: empty_frame(TABLE_BY_NAME["conditions"])
     )
+    actions: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["actions"]))
+    review_notes: pd.DataFrame = field(
+        default_factory=lambda: empty_frame(TABLE_BY_NAME["review_notes"])
+    )
     settings: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["settings"]))
 
     @classmethod

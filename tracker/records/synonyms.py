@@ -88,6 +88,13 @@ HEADERS: dict[str, str] = {
     "noted_on": "date|day|when|datum|tag|wann",
     "humidity_percent": "humidity|rh|relative humidity|feuchte|luftfeuchte|luftfeuchtigkeit",
     "white_share_percent": "white share|white|white ink share|weißanteil|weiß",
+    "month": "month of review|review of|monat|monat der besprechung",
+    "action": "to do|todo|what to do|zu tun|maßnahme",
+    "assigned_to": "assigned|responsible|in charge|zuständig|verantwortlich",
+    "written_on": "written|agreed on|geschrieben am|vereinbart am",
+    "dropped_on": "dropped|cancelled|not needed|verworfen|entfallen|gestrichen",
+    "place": "rank|priority|reihenfolge|rang|priorität",
+    "made_from": "proposed from|vorgeschlagen aus",
     "name": "setting|einstellung",
     "value": "wert",
 }
