@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
+from dataclasses import asdict
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
@@ -14,6 +15,9 @@ from tracker.commands.sources import records_and_day
 from tracker.decisions import wording
 from tracker.errors import NotEnoughData, UsageError
 from tracker.records import vocabulary as words
+
+if TYPE_CHECKING:
+    from tracker.decisions.routine_value import RoutineEffect
 
 _OUTLOOK = (
     "part_kind", "printer", "position", "age_days", "chance_of_failure",
@@ -105,8 +109,34 @@ def effect(options: argparse.Namespace) -> int:
     )  # fmt: skip
     values = {name: getattr(answer, name, None) for name in names}
     if options.json:
-        return as_json({"as_of": as_of, **values, "verdict": verdict})
-    return show(verdict, [values] if answer else [])
+        return as_json({"as_of": as_of, **values, **_more_on(answer), "verdict": verdict})
+    show(verdict, [values] if answer else [])
+    for line in answer.lines() if answer else ():
+        print(line)
+    return 0
+
+
+def _more_on(answer: RoutineEffect | None) -> dict[str, Any]:
+    """What the effect says beyond the fixed keys: both savings, intervals, before and after."""
+    if answer is None:
+        return {}
+    least, even = answer.least_cost(), answer.break_even()
+    return {
+        "failures_ratio": answer.failures_ratio.estimate,
+        "failures_ratio_lower": answer.failures_ratio.lower,
+        "failures_ratio_upper": answer.failures_ratio.upper,
+        "further_failures": answer.further_failures,
+        "spare_on_shelf": answer.spare_on_shelf,
+        "saving_with_spare": asdict(answer.with_spare),
+        "saving_without_spare": asdict(answer.without_spare),
+        "break_even_days": even.every_days,
+        "least_cost_days": least.every_days,
+        "least_cost_p10": least.lower_days,
+        "least_cost_p90": least.upper_days,
+        "by_lag": answer.lags.to_dict(orient="records"),
+        "before_after": answer.history.as_dict(),
+        "notes": [note for note in (answer.disagreement, *answer.notes) if note],
+    }
 
 
 def life(options: argparse.Namespace) -> int:
@@ -132,7 +162,7 @@ def review(options: argparse.Namespace) -> int:
 
     records, as_of = records_and_day(options)
     month = options.month or as_of.replace(day=1)
-    answer = month_review(records, month, as_of=as_of)
+    answer = month_review(records, month, as_of=as_of, corrected=_corrected(options, month))
     if options.out:
         from tracker.review.paper import write_paper
 
@@ -143,6 +173,19 @@ def review(options: argparse.Namespace) -> int:
     for line in answer.lines():
         print(line)
     return 0
+
+
+def _corrected(options: argparse.Namespace, month: date) -> str:
+    """What a database's log says was written after that month's review could first be made."""
+    from tracker.records.engines import default_url, own_exists
+
+    if options.data or not (options.database or own_exists()):
+        return ""
+    from tracker.records.store import open_store
+    from tracker.review.corrected import LAST_CHANGES, ROWS_EACH, corrected_since
+
+    with open_store(options.database or default_url()) as store:
+        return corrected_since(store.changes(LAST_CHANGES, rows_each=ROWS_EACH), month).sentence
 
 
 def replay(options: argparse.Namespace) -> int:

@@ -7,15 +7,11 @@ from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-from tracker.decisions.fitted_positions import KindNeed, fitted_positions, kind_need
+from tracker.decisions.fitted_positions import Sources, fitted_positions, kind_need
 from tracker.decisions.need import NeedModel
-from tracker.decisions.position_groups import PositionGroup
-from tracker.decisions.spare_stock import demand_of_groups
 from tracker.records.model import Records
 
-Array = NDArray[np.float64]
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
 CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown
 
@@ -26,18 +22,20 @@ def need_ahead(
     """How many of every part kind will be needed in the next one, three and six months?
 
     Columns ``part_kind, fitted`` and per month count m ``mean_m, low_m, high_m`` (80 % range).
-    Renewals are in it. Parts that another part's change takes along are added to what the kind
-    needs by itself, which counts a few of them twice (2 % over half a year in the demo).
+    Renewals are in it, and what another part's change takes along.
     """
     positions = fitted_positions(records, as_of, models, lives)
+    sources = Sources(models)
     rows = []
     for kind, model in models.items():
-        need = kind_need(positions, kind, models)
-        if not need.positions or not model.wears:
+        if not model.wears:
+            continue
+        need = kind_need(positions, kind, models, sources=sources)
+        if not need.positions:
             continue
         row: dict[str, object] = {"part_kind": kind, "fitted": need.positions}
         for months, days in HORIZONS.items():
-            law = _law(need, days)
+            law = need.demand(days)
             below = np.cumsum(law)
             row[f"mean_{months}"] = float(law @ np.arange(len(law)))
             row[f"low_{months}"] = int(np.searchsorted(below, 0.1))
@@ -46,21 +44,6 @@ def need_ahead(
     names = [f"{what}_{months}" for months in HORIZONS for what in ("mean", "low", "high")]
     table = pd.DataFrame(rows, columns=["part_kind", "fitted", *names])
     return table.sort_values("mean_1", ascending=False, kind="stable").reset_index(drop=True)
-
-
-def _law(need: KindNeed, days: float) -> Array:
-    total = np.ones(1)
-    for groups, leader in need.parts:
-        total = np.convolve(total, demand_of_groups(list(groups), days))
-        if leader is None or not len(leader.ages):
-            continue
-        leaders = demand_of_groups([PositionGroup.of(leader.source, leader.ages)], days)
-        taken = round(sum((group.follows >= 0).sum() for group in groups) / len(leader.ages))
-        if taken:
-            stretched = np.zeros((len(leaders) - 1) * taken + 1)
-            stretched[::taken] = leaders
-            total = np.convolve(total, stretched)
-    return total
 
 
 def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.DataFrame:

@@ -1,5 +1,6 @@
 """The pictures of the printed review, as inline SVG: small, the same bytes each time.
 
+Same colours, marks, dashes and words as the pictures of the app (``tracker/charts``).
 Bars carry hatching and figures beside their colour, so that they read in black and white.
 """
 
@@ -12,12 +13,14 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from tracker.charts.added_up_lines import lines
 from tracker.charts.colours import BAD, QUIET, part_colour
+from tracker.charts.expectation import SEEN, expectation_rows
+from tracker.charts.pareto import MOST_BARS, part_pattern
 from tracker.records import vocabulary as words
 from tracker.review.pace import Pace
 
-_HATCH = ("", "//", "..", "xx", "\\\\", "--", "++", "oo")
-_DASH = ("-", "--", ":", "-.")
+_DASH = ("-", "--", ":", "-.", (0, (8, 3)), (0, (8, 3, 1, 3)))
 _WIDTH = 7.0
 _SETTINGS: dict[Any, Any] = {
     "svg.fonttype": "none",
@@ -55,61 +58,71 @@ def _svg(height: float, draw: Any, title: str) -> str:
 
 def causes_drawing(causes: pd.DataFrame) -> str:
     """Failures of the month by part and cause, the commonest first."""
-    rows = causes[causes["this_month"] > 0].iloc[:12][::-1]
+    rows = causes[causes["this_month"] > 0].iloc[:MOST_BARS][::-1]
 
     def draw(axes: Any) -> None:
-        kinds = list(dict.fromkeys(rows["part_kind"]))
         labels = [f"{words.part_label(r.part_kind)}: {r.cause}" for r in rows.itertuples()]
         for place, row in enumerate(rows.itertuples()):
             axes.barh(
                 place, row.this_month, color=part_colour(row.part_kind), edgecolor="white",
-                hatch=_HATCH[kinds.index(row.part_kind) % len(_HATCH)],
+                hatch=2 * part_pattern(row.part_kind),
             )  # fmt: skip
-            axes.text(row.this_month + 0.05, place, f"{row.this_month:.0f}", va="center")
+            beyond = max(row.this_month, 0.0 if pd.isna(row.mean_before) else row.mean_before)
+            axes.annotate(
+                f"{row.this_month:.0f}", (beyond, place), (5, 0), textcoords="offset points",
+                va="center",
+            )  # fmt: skip
         marks = rows["mean_before"].to_numpy(float)
-        axes.plot(
-            marks, np.arange(len(rows)), "|", color="black", markersize=14, markeredgewidth=2,
-            label="usual month",
-        )  # fmt: skip
-        axes.set_yticks(range(len(rows)), [_plain(label) for label in labels])
+        if np.isfinite(marks).any():
+            axes.plot(
+                marks, np.arange(len(rows)), "|", color=SEEN, markersize=15, markeredgewidth=2.5,
+                label="usual month",
+            )  # fmt: skip
+            _legend_below(axes)
+        axes.set_yticks(range(len(rows)), [_plain(_short(label)) for label in labels])
+        axes.set_xlim(0, 1.08 * max(rows["this_month"].max(), np.nanmax([0, *marks])))
         axes.set_xlabel("failures in the month (number)")
         axes.xaxis.get_major_locator().set_params(integer=True)
-        if np.isfinite(marks).any():
-            axes.legend(loc="lower right", frameon=False)
 
-    return _svg(0.9 + 0.34 * max(len(rows), 1), draw, "Failures by part and cause")
+    return _svg(1.15 + 0.3 * max(len(rows), 1), draw, "Failures by part and cause")
 
 
 def expected_drawing(expected: pd.DataFrame) -> str:
     """Failures seen against the range to be expected, by part kind."""
-    rows = expected[expected["what"] == "part_kind"].sort_values("expected")
+    rows = expectation_rows(expected)
 
     def draw(axes: Any) -> None:
-        for place, row in enumerate(rows.itertuples()):
-            axes.plot(
-                [row.low, row.high], [place, place], color=QUIET, linewidth=8, alpha=0.45,
-                solid_capstyle="butt", label="to be expected (80 %)" if place == 0 else None,
-            )  # fmt: skip
-            axes.plot(
-                row.expected, place, "|", color="black", markersize=12, markeredgewidth=2,
-                label="expected mean" if place == 0 else None,
-            )  # fmt: skip
-            axes.plot(
-                row.observed, place, "D" if row.unusual else "o",
-                color=BAD if row.unusual else "black", markersize=7,
-                label="failed" if place == 0 else None,
-            )  # fmt: skip
-        axes.set_yticks(range(len(rows)), [_plain(words.part_label(k)) for k in rows.iloc[:, 1]])
+        places = np.arange(len(rows))
+        axes.hlines(
+            places, rows["low"], rows["high"], color=QUIET, linewidth=9, alpha=0.45,
+            label="to be expected (8 of 10 cases)",
+        )  # fmt: skip
+        axes.plot(
+            rows["expected"], places, "|", color=SEEN, markersize=13, markeredgewidth=2.5,
+            label="expected on average",
+        )  # fmt: skip
+        unusual = rows["unusual"].to_numpy(dtype=bool)
+        for name, colour, mark, here in (
+            ("failed", SEEN, "o", ~unusual),
+            ("failed, more than chance explains", BAD, "D", unusual),
+        ):
+            if here.any():
+                axes.plot(
+                    rows["observed"][here], places[here], mark, color=colour, markersize=8,
+                    label=name,
+                )  # fmt: skip
+        axes.set_yticks(places, [_plain(_short(label)) for label in rows["label"]])
         axes.set_ylim(-0.7, len(rows) - 0.3)
         axes.set_xlabel("failures in the month (number)")
         axes.xaxis.get_major_locator().set_params(integer=True)
-        axes.legend(loc="lower right", frameon=False)
+        _legend_below(axes)
 
-    return _svg(1.0 + 0.3 * max(len(rows), 1), draw, "Failures against expectation")
+    return _svg(1.2 + 0.27 * max(len(rows), 1), draw, "Failures against expectation")
 
 
 def pace_drawing(pace: Pace) -> str:
-    """Stoppages of each printer added up, beside the mean of all printers with its band."""
+    """Events of each printer added up, beside the mean of all printers with its band."""
+    named = [*pace.worse, *(name for name, _ in pace.still)]
 
     def draw(axes: Any) -> None:
         mean = pace.mean
@@ -119,20 +132,29 @@ def pace_drawing(pace: Pace) -> str:
                 linewidth=0, label="mean of all printers, 95 % band",
             )  # fmt: skip
             axes.step(mean.index, mean["mean_events"], where="post", color=QUIET, linewidth=2)
-        for place, row in enumerate(pace.printers.itertuples()):
-            own = pace.curves[pace.curves["printer"] == row.printer]
-            days = [0.0, *own["day"], row.days]
-            stops = [0, *own["stops"], len(own)]
-            shade = BAD if row.printer in pace.worse else "black"
+        for place, line in enumerate(lines(pace.curves, pace.printers, named)):
             axes.step(
-                days, stops, where="post", color=shade, linewidth=1.2,
-                linestyle=_DASH[place % len(_DASH)], label=_plain(row.printer),
+                line.days, line.events, where="post", color=line.colour,
+                linewidth=0.75 * line.width, linestyle=_DASH[place % len(_DASH)],
+                label=_plain(_short(line.printer)),
             )  # fmt: skip
         axes.set_xlabel("days watched")
-        axes.set_ylabel("stoppages so far (number)")
-        axes.legend(loc="upper left", frameon=False, fontsize=9)
+        axes.set_ylabel(f"{pace.what}s so far (number)")
+        axes.set_xlim(left=0)
+        axes.set_ylim(bottom=0)
+        _legend_below(axes)
 
-    return _svg(3.0, draw, "Stoppages added up per printer")
+    return _svg(3.2, draw, f"{pace.what.capitalize()}s added up per printer")
+
+
+def _legend_below(axes: Any) -> None:
+    """The legend under the axis title, where it covers nothing."""
+    axes.figure.legend(loc="outside lower center", ncols=3, frameon=False, fontsize=9)
+
+
+def _short(text: str) -> str:
+    """A label that leaves room for the picture."""
+    return text if len(text) <= 40 else f"{text[:39]}…"
 
 
 def _plain(text: str) -> str:

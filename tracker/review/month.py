@@ -21,8 +21,10 @@ from tracker.review.ahead import need_ahead, orders_due, warranty_claims
 from tracker.review.expectation import against_expectation
 from tracker.review.happened import MONEY, Happened, what_happened
 from tracker.review.kpis import Kpi, kpis
-from tracker.review.pace import Pace, pace_of_stops
+from tracker.review.pace import Pace, pace_of_drop_outs, pace_of_stops
 from tracker.review.period import period_of
+from tracker.review.planned import planned_changes
+from tracker.review.skipping import Skipping, cost_of_skipping
 from tracker.review.suspicion import Suspicion, suspicions
 
 
@@ -32,7 +34,9 @@ class MonthReview:
 
     ``months_compared`` earlier months stand behind each mean. Frames: ``expected`` (see
     ``against_expectation``), ``kept`` (see ``routine_kept``), ``need`` (see ``need_ahead``),
-    ``orders`` (rows of ``stock_table``), ``order_dates`` (rows of ``preorder``), ``claims``.
+    ``orders`` (rows of ``stock_table``), ``order_dates`` (rows of ``preorder``), ``planned`` (see
+    ``planned_changes``), ``claims``. ``pace`` is that of stoppages. ``corrected`` says what was
+    written down since the review could first be made, empty where nothing was or nobody looked.
     """
 
     workshop: str
@@ -47,13 +51,17 @@ class MonthReview:
     suspicions: tuple[Suspicion, ...]
     kept: pd.DataFrame
     kept_sentence: str
+    skipping: Skipping
     pace: Pace
+    drop_outs: Pace
     need: pd.DataFrame
     orders: pd.DataFrame
     order_dates: pd.DataFrame
+    planned: pd.DataFrame
     claims: pd.DataFrame
     actions: tuple[Action, ...]
     kpis: tuple[Kpi, ...]
+    corrected: str = ""
 
     @property
     def headline(self) -> str:
@@ -84,10 +92,13 @@ class MonthReview:
             "against_expectation": self.expected,
             "suspicions": _listed(self.suspicions),
             "routine_kept": self.kept,
+            "cost_of_skipping": self.skipping.rows,
             "stoppage_trend": self.pace.printers,
+            "drop_out_trend": self.drop_outs.printers,
             "need_ahead": self.need,
             "orders": self.orders.drop(columns=["chance_of_need"], errors="ignore"),
             "order_dates": self.order_dates.drop(columns=["curve"], errors="ignore"),
+            "planned_changes": self.planned,
             "warranty_claims": self.claims,
             "actions": _listed(self.actions),
             "key_figures": _listed(self.kpis),
@@ -105,16 +116,22 @@ class MonthReview:
             "months_compared": self.months_compared,
             "headline": self.headline,
             "routine": self.kept_sentence,
+            "skipping": self.skipping.sentence,
             "stoppage_trend_sentence": self.pace.sentence,
+            "drop_out_trend_sentence": self.drop_outs.sentence,
+            "corrected": self.corrected,
             **{name: _plain(table) for name, table in self.tables().items()},
         }
 
 
-def month_review(records: Records, month: date, as_of: date | None = None) -> MonthReview:
+def month_review(
+    records: Records, month: date, as_of: date | None = None, *, corrected: str = ""
+) -> MonthReview:
     """What happened in that month, was it to be expected, and what is to be done?
 
     ``month``: any day of it. ``as_of``: looked at from that day where it lies before the month's
     end (a month not over yet); else the month's last day. Only what was known then counts.
+    ``corrected``: the sentence of ``corrected_since``, where a change log is at hand.
 
     Raises UsageError where ``as_of`` lies before the month.
 
@@ -147,13 +164,17 @@ def month_review(records: Records, month: date, as_of: date | None = None) -> Mo
         suspicions=bad,
         kept=kept,
         kept_sentence=routine.sentence(kept),
+        skipping=cost_of_skipping(known, lives, kept, period),
         pace=pace,
+        drop_outs=pace_of_drop_outs(known, period),
         need=need_ahead(known, period.last, lives, models),
         orders=orders,
         order_dates=order_dates,
+        planned=planned_changes(known, period.last, lives, models),
         claims=claims,
         actions=actions(bad, orders, order_dates, claims, kept, pace, currency),
         kpis=kpis(happened),
+        corrected=corrected,
     )
 
 

@@ -1,11 +1,22 @@
-"""Is one printer getting worse? Stoppages added up over the life of the log."""
+"""Is one printer getting worse? Stoppages and drop-outs added up over the life of the log.
+
+A printer is called worse only when its pace rose over the last twelve months by more than chance
+explains: Laplace's test on those months, its spread widened where events come in bursts (a bad
+batch is a burst, not a trend; quasi-Poisson, McCullagh & Nelder 1989, ch. 9), Holm's guard over the
+printers, and a level so strict that twelve reviews in a row raise a false alarm in fewer than one
+year in twenty. A printer's first months do not count: there every part is new at once, and the
+first failures only bring it to its usual pace. What was said in an earlier month is not news again.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from tracker.decisions import wording
 from tracker.errors import NotEnoughData
@@ -14,92 +25,212 @@ from tracker.records.model import Records
 from tracker.review.expectation import holm
 from tracker.review.period import Period, first_day
 
-LEAST_STOPS = 5
-_AT_ONCE_DAYS = 0.25  # stoppages are told apart to a quarter of a day
+Array = NDArray[np.float64]
+
+LEAST_EVENTS = 8  # in the last twelve months, to judge a trend by
+LEAST_DAYS = 180.0
+YEAR_DAYS = 365.0
+SETTLING_DAYS = 120.0  # a typical life of the quick parts; common practice, no source
+LEVEL = 0.01  # a month, all printers together; found by simulation, see tests
+LEAST_MISSING = 3  # one or two missing nozzles come and go; common practice, no source
+_BLOCK_DAYS = 30.0
+_MONTHS_BACK = 12
+_COLUMNS = ("printer", "events", "days", "last_year", "chance_if_steady", "verdict")
 
 
 @dataclass(frozen=True, eq=False)
 class Pace:
-    """``curves``: printer, day (of watching), stops so far; ``mean`` the mean cumulative function
-    of all printers with its 95 % band; ``printers``: stops, days watched, chance of so much
-    worsening under a steady pace, and ``verdict``. ``worse`` and ``sentence`` tell the answer.
+    """Events of one sort (``what``, "stoppage" or "drop-out") per printer.
+
+    ``curves``: ``printer, day`` (of watching), ``events`` so far; ``mean`` the mean cumulative
+    function of all printers with its 95 % band; ``printers``: events, days watched, events in the
+    ``last_year``, chance of so much worsening under a steady pace (NaN: too few to tell) and
+    ``verdict``. ``worse`` names printers found getting worse for the first time this month,
+    ``still`` those said so before, with the month it was first said.
     """
 
+    what: str
     curves: pd.DataFrame
     mean: pd.DataFrame
     printers: pd.DataFrame
     worse: tuple[str, ...]
+    still: tuple[tuple[str, date], ...]
     sentence: str
 
 
 def pace_of_stops(records: Records, period: Period) -> Pace:
-    """Do the stoppages of a printer come faster as time goes on (Laplace's test, Holm's guard)?"""
-    until = pd.Timestamp(period.last) + pd.Timedelta(days=1)
-    began = first_day(records)
-    start_of = {}
-    end_of = {}
-    for row in records.printers.drop_duplicates("printer", keep="last").itertuples():
-        start = pd.Timestamp(began) if began is not None else row.started_on
-        start_of[row.printer] = (
-            max(start, row.started_on) if row.started_on == row.started_on else start
-        )
-        end_of[row.printer] = until if pd.isna(row.retired_on) else min(until, row.retired_on)
+    """Do the stoppages of a printer come faster than they did a year ago?"""
+    stops = records.stoppages
+    return _pace("stoppage", stops["printer"], stops["began_at"], records, period)
+
+
+def pace_of_drop_outs(records: Records, period: Period) -> Pace:
+    """Do nozzles drop out more often? One drop-out per printer and day, see ``drop_outs``."""
+    events = drop_outs(records)
+    return _pace("drop-out", events["printer"], events["day"], records, period)
+
+
+def drop_outs(records: Records) -> pd.DataFrame:
+    """Days on which a nozzle check found a channel newly bad: ``printer, day``.
+
+    Newly bad: LEAST_MISSING or more missing nozzles where the channel's check before found fewer.
+    Several channels on one day are one drop-out.
+    """
+    checks = records.nozzle_checks.sort_values("checked_on", kind="stable")
+    bad = checks["missing_nozzles"] >= LEAST_MISSING
+    place = [checks["printer"], checks["position"], checks["channel"]]
+    before = bad.groupby(place).shift()
+    new = checks[bad & before.eq(False)]
+    days = pd.DataFrame({"printer": new["printer"], "day": new["checked_on"]})
+    return days.drop_duplicates().reset_index(drop=True)
+
+
+def _pace(what: str, printer: pd.Series, when: pd.Series, records: Records, period: Period) -> Pace:
+    start, settled, watched = _watches(records, period)
     day = pd.Timedelta(days=1)
-    watched = {
-        name: (end_of[name] - start_of[name]) / day
-        for name in start_of
-        if end_of[name] > start_of[name]
-    }
-    stops = records.stoppages[records.stoppages["printer"].isin(list(watched))]
-    age = ((stops["began_at"] - pd.to_datetime(stops["printer"].map(start_of))) / day).to_numpy(
-        float
-    )
-    kept = (age > 0) & (age <= stops["printer"].map(watched).to_numpy(float)) if len(stops) else []
-    curves = (
-        pd.DataFrame({"printer": stops["printer"], "day": age})[kept]
-        if len(stops)
-        else (pd.DataFrame({"printer": [], "day": []}))
-    )
+    began = pd.to_datetime(printer.map(start).astype(object))
+    age = (when - began) / day
+    kept = (age > 0) & (age <= printer.map(watched).astype(float))
+    curves = pd.DataFrame({"printer": printer[kept], "day": age[kept].astype(float)})
     curves = curves.sort_values(["printer", "day"]).reset_index(drop=True)
-    curves["stops"] = curves.groupby("printer").cumcount() + 1
-    rows = [
-        _judged(name, curves.loc[curves["printer"] == name, "day"].to_numpy(float), days)
-        for name, days in watched.items()
-    ]
-    table = pd.DataFrame(rows, columns=["printer", "stops", "days", "chance_if_steady", "verdict"])
-    tested = table[table["chance_if_steady"].notna()]
-    out = holm(list(tested["chance_if_steady"]))
-    worse = tuple(name for name, is_worse in zip(tested["printer"], out, strict=True) if is_worse)
+    curves["events"] = curves.groupby("printer").cumcount() + 1
+    days_of = {name: own.to_numpy(float) for name, own in curves.groupby("printer")["day"]}
+    chances = _chances(days_of, watched, settled, 0.0)
+    found = _worse(chances)
+    still = _said_before(found, days_of, watched, settled, period)
+    names = list(watched)
+    table = pd.DataFrame(
+        {
+            "printer": names,
+            "events": [len(days_of.get(name, ())) for name in names],
+            "days": [watched[name] for name in names],
+            "last_year": [
+                int((days_of.get(name, np.empty(0)) > watched[name] - YEAR_DAYS).sum())
+                for name in names
+            ],
+            "chance_if_steady": [chances.get(name, np.nan) for name in names],
+        }
+    ).astype({"chance_if_steady": float})
     table["verdict"] = [
-        "getting worse" if row.printer in worse
+        "getting worse" if row.printer in found
         else "too few to tell" if pd.isna(row.chance_if_steady) else "no sign of getting worse"
         for row in table.itertuples()
     ]  # fmt: skip
+    worse = tuple(name for name in found if name not in still)
+    earlier = tuple(still.items())
     try:
         mean = mean_cumulative_function(list(curves["printer"]), list(curves["day"]), watched)
     except NotEnoughData:
         mean = pd.DataFrame()
-    return Pace(curves, mean, table, worse, _sentence(table, worse))
+    told = _sentence(what, table, worse, earlier)
+    return Pace(what, curves, mean, table[list(_COLUMNS)], worse, earlier, told)
 
 
-def _judged(name: str, days: np.ndarray, watched: float) -> dict[str, object]:
-    chance = laplace_trend(days, watched).p_worse if len(days) >= LEAST_STOPS else np.nan
-    return {
-        "printer": name, "stops": len(days), "days": watched, "chance_if_steady": chance,
-        "verdict": "",
-    }  # fmt: skip
+def _watches(
+    records: Records, period: Period
+) -> tuple[dict[str, pd.Timestamp], dict[str, float], dict[str, float]]:
+    """Per printer the day watching began, the day (of watching) it had settled, days watched."""
+    until = pd.Timestamp(period.last) + pd.Timedelta(days=1)
+    log = first_day(records)
+    day = pd.Timedelta(days=1)
+    start: dict[str, pd.Timestamp] = {}
+    settled: dict[str, float] = {}
+    watched: dict[str, float] = {}
+    for row in records.printers.drop_duplicates("printer", keep="last").itertuples():
+        came = row.started_on
+        known = [at for at in (came, None if log is None else pd.Timestamp(log)) if at is not None]
+        known = [at for at in known if not pd.isna(at)]
+        end = until if pd.isna(row.retired_on) else min(until, row.retired_on)
+        if not known or end <= max(known):
+            continue
+        start[row.printer] = max(known)
+        watched[row.printer] = (end - max(known)) / day
+        since = 0.0 if pd.isna(came) else (came - max(known)) / day + SETTLING_DAYS
+        settled[row.printer] = max(since, 0.0)
+    return start, settled, watched
 
 
-def _sentence(table: pd.DataFrame, worse: tuple[str, ...]) -> str:
-    tested = table["chance_if_steady"].notna()
-    if not tested.any():
-        return f"Too few stoppages on any printer to tell a trend (fewer than {LEAST_STOPS} each)."
-    if not worse:
-        return "No printer is stopping more and more often than it used to."
+def _chances(
+    days_of: Mapping[str, Array],
+    watched: Mapping[str, float],
+    settled: Mapping[str, float],
+    back: float,
+) -> dict[str, float]:
+    """Chance of so much worsening under a steady pace, so many days before the end of watching."""
+    chances = {}
+    for name, days in days_of.items():
+        end = watched[name] - back
+        begin = max(end - YEAR_DAYS, settled[name])
+        inside = days[(days > begin) & (days <= end)] - begin
+        if end - begin >= LEAST_DAYS and len(inside) >= LEAST_EVENTS:
+            chances[name] = chance_if_steady(inside, end - begin)
+    return chances
+
+
+def chance_if_steady(days: Array, watched: float) -> float:
+    """The chance of so much worsening, or more, were the pace steady.
+
+    Laplace's statistic over the square root of how much more the counts of thirty days spread
+    around their own trend than a Poisson count would (never less than 1).
+
+    >>> round(chance_if_steady(np.array([30.0, 170, 200, 250, 270, 300, 320, 340]), 365), 3)
+    0.037
+    """
+    trend = laplace_trend(days, watched)
+    blocks = int(watched // _BLOCK_DAYS)
+    counts = np.histogram(days, np.linspace(0, watched, blocks + 1))[0]
+    middle = (np.arange(blocks) + 0.5) / blocks - 0.5
+    slope = 12 * float(middle @ counts) / max(counts.sum(), 1)
+    usual = np.maximum(counts.mean() * (1 + np.clip(slope, -1.9, 1.9) * middle), 1e-9)
+    spread = float(np.sum((counts - usual) ** 2 / usual) / (blocks - 2))
+    if spread <= 1:
+        return trend.p_worse
+    from scipy.special import stdtr
+
+    return float(stdtr(blocks - 2, -trend.statistic / np.sqrt(spread)))
+
+
+def _worse(chances: Mapping[str, float]) -> tuple[str, ...]:
+    out = holm(list(chances.values()), LEVEL)
+    return tuple(name for name, is_worse in zip(chances, out, strict=True) if is_worse)
+
+
+def _said_before(
+    found: tuple[str, ...],
+    days_of: Mapping[str, Array],
+    watched: Mapping[str, float],
+    settled: Mapping[str, float],
+    period: Period,
+) -> dict[str, date]:
+    """Of the printers found, those an earlier month of the last twelve named already, and when."""
+    said: dict[str, date] = {}
+    if not found:
+        return said
+    for months in range(1, _MONTHS_BACK + 1):
+        month = period.month - months
+        end = (month + 1).start_time
+        back = (pd.Timestamp(period.last) + pd.Timedelta(days=1) - end) / pd.Timedelta(days=1)
+        then = _worse(_chances(days_of, watched, settled, back))
+        said.update({name: month.start_time.date() for name in found if name in then})
+    return said
+
+
+def _sentence(
+    what: str, table: pd.DataFrame, worse: tuple[str, ...], still: tuple[tuple[str, date], ...]
+) -> str:
+    if not table["chance_if_steady"].notna().any():
+        return (
+            f"Too few {what}s on any printer to tell a trend (fewer than {LEAST_EVENTS} each in "
+            "the last twelve months)."
+        )
     rows = table.set_index("printer")
     told = [
-        f"{name} stops more and more often ({wording.count(rows.loc[name, 'stops'], 'stoppage')}; "
-        f"{wording.chance(rows.loc[name, 'chance_if_steady'])} chance of such a trend by luck)"
+        f"{name} is getting worse: its {what}s came faster and faster over the last twelve months "
+        f"({wording.count(rows.loc[name, 'last_year'], what)}; "
+        f"{wording.chance(rows.loc[name, 'chance_if_steady'])} chance of such a rise by luck)."
         for name in worse
     ]
-    return f"{'; '.join(told)}."
+    told += [f"{name}: more {what}s than before, as said since {at:%B %Y}." for name, at in still]
+    if told:
+        return " ".join(told)
+    return f"No printer has more and more {what}s than a year ago, beyond what chance explains."

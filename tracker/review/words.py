@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
@@ -110,16 +110,43 @@ def lines(review: MonthReview) -> list[str]:
     told += ["", f"Money ({currency}; this month; month before; usual):"]
     for name, row in happened.money.iterrows():
         told.append(f"  {review.money_label(str(name))}: {_three(row)}")
-    told += ["", f"Routine: {review.kept_sentence}", f"Stoppages: {review.pace.sentence}"]
+    told += ["", f"Routine: {review.kept_sentence}"]
+    told += [f"  {review.skipping.sentence}"] if review.skipping.sentence else []
+    told += [f"Stoppages: {review.pace.sentence}", f"Drop-outs: {review.drop_outs.sentence}"]
     told += ["", "Key figures:"]
     told += [f"  {kpi.name}: {kpi.text}" for kpi in review.kpis]
+    told += ["", f"Planned changes: {planned_sentence(review.planned)}"]
     told += ["", "Need in the next 1, 3 and 6 months (80 % range):"]
     for row in review.need.itertuples():
         told.append(
             f"  {words.part_label(row.part_kind)}: {row.low_1} to {row.high_1}, "
             f"{row.low_3} to {row.high_3}, {row.low_6} to {row.high_6}"
         )
+    told += ["", review.corrected] if review.corrected else []
     return told
+
+
+def planned_sentence(planned: pd.DataFrame) -> str:
+    """Which planned changes fall due within six months."""
+    if planned.empty:
+        return "none within six months; run the parts now fitted until they fail."
+    told = []
+    for kind, rows in planned.groupby("part_kind", sort=False):
+        places = ", ".join(
+            f"{_place(row)} by {wording.day(row.due_on)}" for row in rows.iloc[:6].itertuples()
+        )
+        more = f" and {len(rows) - 6} more" if len(rows) > 6 else ""
+        first = rows.iloc[0]
+        told.append(
+            f"{words.part_label(str(kind))} at {wording.days(first['change_at_days'])} of age "
+            f"(saves {wording.chance(first['saving'])} against running to failure): "
+            f"{places}{more}"
+        )
+    return f"{'; '.join(told)}."
+
+
+def _place(row: Any) -> str:
+    return row.printer if row.position == row.part_kind else f"{row.position} of {row.printer}"
 
 
 def _three(row: pd.Series) -> str:

@@ -1,0 +1,99 @@
+"""What was corrected since a month's review was first made, from a real database's log."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime
+from pathlib import Path
+
+import pytest
+
+from tests.review.workshop_by_hand import by_hand
+from tracker.records.store import Store, open_store
+from tracker.review.corrected import Corrections, corrected_since
+from tracker.review.month import month_review
+
+MARCH = date(2026, 3, 1)
+STOP = {
+    "printer": "Ada", "began_at": "2026-03-20T09:00", "ended_at": "2026-03-20T12:00",
+    "cause": "part failed",
+}  # fmt: skip
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    """The workshop written by hand, written down by the end of March."""
+    with open_store(f"sqlite:///{tmp_path}/workshop.sqlite") as opened:
+        opened.load(by_hand(), "first sheets", now=datetime(2026, 3, 31, 18))
+        yield opened
+
+
+def since(store: Store, month: date = MARCH) -> Corrections:
+    return corrected_since(store.changes(500, rows_each=500), month)
+
+
+def test_nothing_is_said_where_nothing_was_written_later(store: Store) -> None:
+    store.add("stoppages", STOP, now=datetime(2026, 4, 3))  # within the first days of April
+    assert since(store).sentence == ""
+
+
+def test_a_record_of_the_month_added_later_is_counted_in_words(store: Store) -> None:
+    before = month_review(store.records(), MARCH).as_dict()
+    store.add("stoppages", STOP, now=datetime(2026, 4, 20))
+    found = since(store)
+    assert found.of_month == {("stoppages", "added"): 1}
+    assert "after 5 Apr 2026: 1 record of March 2026 (1 stoppage added)" in found.sentence
+    assert month_review(store.records(), MARCH).as_dict() != before
+
+
+def test_a_record_of_a_later_month_does_not_concern_it(store: Store) -> None:
+    before = month_review(store.records(), MARCH).as_dict()
+    later = {**STOP, "began_at": "2026-04-10T09:00", "ended_at": "2026-04-10T12:00"}
+    store.add("stoppages", later, now=datetime(2026, 4, 20))
+    head = store.records().fittings.query("printer == 'Ada' and part_kind == 'head'").index[0]
+    store.correct(
+        "fittings", int(head), {"removed_on": "2026-04-15", "removal_reason": "failed"},
+        now=datetime(2026, 4, 21),
+    )  # fmt: skip
+    assert since(store).sentence == ""
+    assert month_review(store.records(), MARCH).as_dict() == before
+
+
+def test_an_earlier_record_and_a_setting_are_told_apart_from_the_month(store: Store) -> None:
+    stop = store.records().stoppages.query("began_at < '2026-02-01'").index[0]
+    store.correct("stoppages", int(stop), {"scrap_cost": 7}, now=datetime(2026, 4, 20))
+    rate = store.records().settings.query("name == 'labour_per_hour'").index[0]
+    store.correct("settings", int(rate), {"value": "35"}, now=datetime(2026, 4, 21))
+    found = since(store)
+    assert found.earlier == {("stoppages", "corrected"): 1}
+    assert found.standing == {("settings", "corrected"): 1}
+    assert not found.of_month
+
+
+def test_what_was_taken_back_counts_for_nothing(store: Store) -> None:
+    done = store.add("stoppages", STOP, now=datetime(2026, 4, 20))
+    assert done.batch
+    store.undo(done.batch, now=datetime(2026, 4, 22))
+    assert since(store).sentence == ""
+
+
+def test_a_removed_record_is_counted_once_however_often_it_was_touched(store: Store) -> None:
+    stop = int(store.records().stoppages.query("printer == 'Bob'").index[0])
+    store.correct("stoppages", stop, {"scrap_cost": 1}, now=datetime(2026, 4, 20))
+    store.remove("stoppages", stop, now=datetime(2026, 4, 21))
+    assert since(store).of_month == {("stoppages", "removed"): 1}
+
+
+def test_a_database_begun_after_the_month_had_no_earlier_review(store: Store) -> None:
+    # The first load, at the end of March, is no correction of January.
+    assert since(store, date(2026, 1, 1)).sentence == ""
+
+
+def test_a_file_loaded_late_is_named(store: Store) -> None:
+    more = by_hand()
+    extra = more.maintenance.assign(task="stir_ink")
+    store.load(
+        more.with_table("maintenance", extra), "forgotten sheet", now=datetime(2026, 5, 2)
+    )  # fmt: skip
+    found = since(store)
+    assert "forgotten sheet" in found.sentence or found.of_month
