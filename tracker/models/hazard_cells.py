@@ -7,7 +7,9 @@ cluster with nearly the same exposures form a cell, and log E of a cell is held 
 
 A(β) exact at the nodes of a polynomial in log β, m and S the weighted mean and spread of the
 exposures in the cell, c how m moves with log β: the cumulants of the cell at (β₀, b₀), right to
-second order. Cells are a quarter of a standard deviation wide where few enough, and with one cell
+second order. Cells are a quarter of a standard deviation wide, or wider so that they stay few; the
+exposures of one cell are then not quite alike, and ``summary_error`` of the fit says what of that
+reaches the density.
 """
 
 from __future__ import annotations

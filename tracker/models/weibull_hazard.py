@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.episode_rows import EpisodeRows, check_episodes
 from tracker.models.hazard_cells import group_rows, hazard_cells
+from tracker.models.hazard_guards import guard_warnings
 from tracker.models.hazard_model import DensityOnCells, HazardModel
 from tracker.models.importance import WeightedDraws, find_peak, weighted_draws
 from tracker.models.intervals import Estimate
@@ -41,7 +42,7 @@ class WeibullHazardFit:
     exposures ``centre``), cluster_spread (0 without it) and the effect of each covariate per unit.
     ``weights`` sum to 1; ``effective_sample_size`` is what they are worth in equal draws.
     ``summary_error`` is the largest error of the log density from grouping rows, over test points
-    two standard deviations around the peak.
+    two standard deviations around the peak. ``warnings`` say what the rows cannot tell.
     """
 
     names: tuple[str, ...]
@@ -208,7 +209,7 @@ def _result(
     log_shape, log_rate, log_spread, effects = model.split(drawn.values)
     table = {"shape": np.exp(log_shape), "log_rate": log_rate, "cluster_spread": np.exp(log_spread)}
     table |= {name: effects[:, j] / model.spread[j] for j, name in enumerate(rows.names)}
-    warnings = []
+    warnings = guard_warnings(rows, model.rows.exposure)
     if drawn.effective_sample_size < _ENOUGH_DRAWS:
         warnings.append(
             f"The posterior rests on {drawn.effective_sample_size:.0f} effective draws: its limits "
