@@ -14,11 +14,18 @@ Draws = NDArray[np.int64]
 class DrawnLives:
     """One parameter value per draw, from equally likely Weibull curves."""
 
-    def __init__(self, points: LifeNodes, draws: int, rng: np.random.Generator) -> None:
+    def __init__(
+        self,
+        points: LifeNodes,
+        draws: int,
+        rng: np.random.Generator,
+        planned: float | None = None,
+    ) -> None:
         chosen = rng.choice(len(points.weight), size=draws, p=points.weight)
         cause = points.causes[0]
         self.shape, self.rate, self.unit = cause.shape[chosen], cause.rate[chosen], cause.unit
         self.rng = rng
+        self.planned = planned  # age at which a working part is changed
 
     def remaining(self, age: float, draws: Draws) -> Array:
         """A remaining life for each of these draws, for a part of this age."""
@@ -27,7 +34,7 @@ class DrawnLives:
         if age:
             total += (age / self.unit) ** shape
         life: Array = self.unit * total ** (1 / shape) - age
-        return life
+        return life if self.planned is None else np.minimum(life, max(self.planned - age, 0.0))
 
     def renewals(self, age: float, until: Array, draws: Draws) -> NDArray[np.int64]:
         """Failures of one position, each replaced at once, before ``until``, for these draws."""
@@ -55,19 +62,21 @@ def simulated_need_along(
     head: DrawnLives,
     head_ages: Array,
     horizon: float,
+    leaves: Array | None = None,
 ) -> Array:
     """The same where a head's failure takes the positions that follow it along.
 
-    ``groups`` is a list of (lives, ages, follows).
+    ``groups`` is a list of (lives, ages, follows); ``leaves`` says when each head's printer goes.
     """
     every = np.arange(len(head.shape))
     total = np.zeros(len(every), dtype=np.int64)
     for number, head_age in [(-1, 0.0), *enumerate(head_ages)]:
         draws, start, first = every, np.zeros(len(every)), True
+        span = horizon if leaves is None or number < 0 else min(horizon, leaves[number])
         while draws.size:
             life = head.remaining(head_age if first else 0.0, draws)
-            dies = start + life <= horizon if number >= 0 else np.zeros(len(draws), dtype=bool)
-            end = np.where(dies, start + life, horizon)
+            dies = start + life <= span if number >= 0 else np.zeros(len(draws), dtype=bool)
+            end = np.where(dies, start + life, span)
             for lives, ages, follows in groups:
                 for age in ages[follows == number]:
                     total[draws] += lives.renewals(age if first else 0.0, end - start, draws)

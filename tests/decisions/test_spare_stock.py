@@ -275,6 +275,49 @@ def test_planned_changes_that_fall_due_are_needed_for_certain() -> None:
     assert chances[2] > 0.95
 
 
+def test_positions_that_leave_need_parts_only_until_then() -> None:
+    # Exponential lives: Poisson with mean (40 + 40 + 10) / 100 over the time each is there.
+    chances = demand(weibull(1.0, 100), [5.0, 60.0, 30.0], 40, until=[np.inf, 90.0, 10.0])
+    assert chances[:8] == pytest.approx(poisson(0.9, 8), abs=1e-4)
+    gone = demand(weibull(1.0, 100), [5.0, 60.0], 40, until=[0.0, 0.0])
+    assert gone.tolist() == [1.0]
+
+
+# Horizon, until, planned age of the dampers, of the heads.
+LEAVING_OR_PLANNED = {
+    "one printer leaves": (45, 15.0, None, None),
+    "dampers changed by plan": (60, np.inf, 90.0, None),
+    "dampers and heads changed by plan, one printer leaves": (60, 20.0, 90.0, 330.0),
+}
+
+
+@pytest.mark.parametrize("name", LEAVING_OR_PLANNED)
+def test_co_replacement_knows_of_plans_and_of_printers_that_leave(name: Any) -> None:
+    horizon, until, planned, planned_head = LEAVING_OR_PLANNED[name]
+    rng = np.random.default_rng(5)
+    damper, head = learnt(rng, 15, 1.5, 120, 120), learnt(rng, 5, 1.5, 300, 365)
+    ages = np.array([10.0, 60, 85, 40, 30, 70, 20, 50])
+    head_ages, follows = np.array([100.0, 300.0]), np.repeat([0, 1], 4)
+    leaves = np.where(follows == 1, until, np.inf)
+    leader = Leader.of(head, head_ages, follows, planned_head)
+    exact = demand(damper, ages, horizon, planned=planned, co_replaced=leader, until=leaves)
+    simulated = simulated_need_along(
+        [(DrawnLives(damper.points(4096), DRAWS, rng, planned), ages, follows)],
+        DrawnLives(head.points(4096), DRAWS, rng, planned_head),
+        head_ages,
+        horizon,
+        np.array([np.inf, until]),
+    )
+    assert total_variation(exact, simulated) < 0.01
+    groups = [
+        PositionGroup.of(damper, ages, planned=planned, follows=follows, until=leaves),
+    ]
+    large = demand_along_in_large_pool(groups, leader, horizon)
+    k = np.arange(max(len(large), len(exact)))
+    means = [np.pad(law, (0, len(k) - len(law))) @ k for law in (large, exact)]
+    assert means[0] == pytest.approx(means[1], rel=0.01)
+
+
 def test_a_head_that_cannot_fail_takes_no_damper_along() -> None:
     damper, everlasting = weibull(1.5, 120), weibull(1.0, 1e9)
     ages = np.array([10.0, 80.0, 30.0])

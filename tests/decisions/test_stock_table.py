@@ -6,11 +6,14 @@ from datetime import date
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.need import need_models
 from tracker.decisions.shelf import OnHand, on_hand
+from tracker.decisions.site_shelves import COLUMNS as SITE_COLUMNS
+from tracker.decisions.site_shelves import sentence, site_shelves
 from tracker.decisions.spare_stock import demand, stock_for_service
 from tracker.decisions.stock_table import COLUMNS, stock_table
 from tracker.errors import UsageError
@@ -141,6 +144,109 @@ def test_more_printers_need_more() -> None:
     now, then = table(workshop()), table(workshop(), more_printers=3)
     assert then.loc["damper", "fitted"] == now.loc["damper", "fitted"] + 18
     assert (then["expected_need"] > now["expected_need"]).all()
+
+
+def test_a_printer_that_leaves_needs_nothing_from_then_on() -> None:
+    parts = rows("part_kind lead_days lead_days_late", ("wiper", 30, 30), ("damper", 30, 30))
+    records = workshop(parts=parts)
+    stays = table(records, retiring={})
+    gone = table(records, retiring={"B": date(2025, 6, 1)})
+    halved = stays.loc[["wiper", "damper"], "expected_need"] / 2
+    assert gone.loc[["wiper", "damper"], "expected_need"].tolist() == pytest.approx(
+        halved, rel=0.01
+    )
+    assert "B leaves on 1 Jun 2025." in gone.loc["wiper", "reason"]
+    later = table(records, retiring={"B": date(2025, 7, 1)})
+    need = [found.loc["damper", "expected_need"] for found in (gone, later, stays)]
+    assert need[0] < need[1] < need[2]
+    # Beyond the horizon it changes nothing.
+    assert (
+        table(records, retiring={"B": date(2026, 7, 1)}).loc["damper", "expected_need"] == need[2]
+    )
+
+
+def test_a_retirement_written_down_ahead_is_a_plan_but_not_when_history_is_replayed() -> None:
+    printers = workshop().printers.assign(retired_on=pd.to_datetime([None, "2025-06-03"]))
+    planned = workshop().with_table("printers", printers)
+    assert "B leaves on 3 Jun 2025." in table(planned).loc["wiper", "reason"]
+    counters = rows("printer read_on area_m2", ("A", "2025-09-01", 100.0))
+    looked_back = planned.with_table("counters", counters)
+    assert "leaves" not in table(looked_back).loc["wiper", "reason"]
+
+
+def test_an_unknown_printer_or_site_is_named() -> None:
+    with pytest.raises(UsageError, match="no parts are fitted in 'Z'; printers are A, B"):
+        table(workshop(), retiring={"Z": TODAY})
+    with pytest.raises(UsageError, match="no printer with parts in it stands at 'Moon'"):
+        table(workshop(), site="Moon")
+
+
+def two_sites() -> Records:
+    records = workshop(4)
+    sites = ["North", "North", "South", "South"]
+    return records.with_table("printers", records.printers.assign(site=sites))
+
+
+def test_one_site_needs_what_its_own_printers_need() -> None:
+    north = table(two_sites(), site="North")
+    alone = table(two_sites(), retiring={"C": TODAY, "D": TODAY})
+    assert north["fitted"].tolist() == [2, 12, 2]
+    for mine, theirs in zip(north["chance_of_need"], alone["chance_of_need"], strict=True):
+        assert mine[:3] == pytest.approx(theirs[:3], abs=2e-3)
+
+
+def test_a_common_shelf_never_needs_more_than_one_at_each_site() -> None:
+    shelves = site_shelves(two_sites(), TODAY)
+    assert tuple(shelves.columns) == SITE_COLUMNS
+    assert (shelves["saved_pieces"] >= 0).all()
+    assert shelves["saved_pieces"].sum() > 0
+    head = shelves.set_index("part_kind").loc["head"]
+    assert head["apart_stock"] == sum(head["by_site"].values())
+    assert head["fitted_by_site"] == {"North": 2, "South": 2}
+    assert head["saved_money"] == head["saved_pieces"] * two_sites().part_facts("head").unit_cost
+    assert "One shelf for all 2 sites needs" in sentence(shelves)
+    assert site_shelves(workshop(), TODAY).empty
+
+
+WIPERS_CHANGED = rows(
+    "printer part_kind position fitted_on removed_on removal_reason",
+    *(("A", "wiper", "wiper", f"2024-{m:02d}-01", f"2024-{m + 1:02d}-28", "planned")
+      for m in (1, 3, 5, 7)),
+    ("A", "wiper", "wiper", "2025-05-25", None, ""),
+    ("A", "head", "H1", "2025-01-01", None, ""),
+)  # fmt: skip
+
+
+def test_a_kind_changed_at_one_age_is_needed_when_that_age_is_reached() -> None:
+    parts = rows("part_kind lead_days lead_days_late", ("wiper", 10, 10))
+    records = workshop(1, parts=parts).with_table("fittings", WIPERS_CHANGED)
+    row = table(records, retiring={}).loc["wiper"]
+    # 58 days (57 to 58: 1 January to 28 February, …), now 7 days old; 40 days ahead: not yet due.
+    assert "Changed by plan at about 58 days (4 of the last 4 that got there)." in row["reason"]
+    assert row["expected_need"] < 0.4
+    due = stock_table(records, date(2025, 7, 10)).set_index("part_kind").loc["wiper"]
+    # 46 days old: due in 12 days, for certain.
+    assert due["chance_of_need"][0] < 1e-9
+    assert due["expected_need"] >= 1
+
+
+def test_planned_changes_at_no_certain_age_are_needed_at_their_rate() -> None:
+    uneven = WIPERS_CHANGED.assign(
+        removed_on=pd.to_datetime(
+            ["2024-01-20", "2024-04-28", "2024-05-10", "2024-09-28", None, None]
+        )
+    )
+    printers = rows("printer started_on", ("A", "2024-01-01"))
+    records = workshop(1).with_table("printers", printers).with_table("fittings", uneven)
+    never = uneven.assign(removal_reason=["retired"] * 4 + ["", ""])
+    found = table(records).loc["wiper"]
+    none = table(records.with_table("fittings", never)).loc["wiper"]
+    assert "by plan" not in found["reason"]
+    # 19 + 58 + 9 + 89 + 7 = 182 days watched and a belief worth a tenth of a change in 120 days
+    # (the typical life): 4.1 / 302 a day, against 1 / (182 + 1 200) without changes by plan.
+    days = found["horizon_days"]
+    more = found["expected_need"] - none["expected_need"]
+    assert more == pytest.approx((4.1 / 302 - 1 / 1382) * days, rel=0.2)
 
 
 def test_without_margin_the_cheapest_stock_is_none() -> None:

@@ -19,15 +19,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.decisions.led_positions import (
+    JointStrata,
     Leader,
+    LeaderCurves,
     LeaderStrata,
     grid_cells,
     joint_strata,
+    spans_of,
     started_anew,
 )
 from tracker.decisions.parameter_nodes import Nodes, Rows
 from tracker.decisions.position_groups import PositionGroup
-from tracker.decisions.renewal import renewal_paths
+from tracker.decisions.renewal import cell_masses, renewal_paths
 from tracker.decisions.sums_of_counts import law_size, trimmed
 
 Array = NDArray[np.float64]
@@ -41,26 +44,26 @@ SMALL_TURN = 1e-3  # angle at which mean and variance are read off a generating 
 def demand_along(groups: Sequence[PositionGroup], leader: Leader, horizon: float) -> Array:
     """The chance that exactly k are needed, own failures and changes along together."""
     nodes = [group.source.for_total(group.ages, horizon) for group in groups]
-    cells = grid_cells(nodes, horizon)
+    cells = grid_cells(groups, nodes, horizon)
     followers = joint_strata(groups, nodes, horizon, FOLLOWER_STRATA)
-    own = [
-        _Paths.of(life, group.ages, horizon, cells, share)
-        for group, life, share in zip(groups, nodes, followers.shares, strict=True)
+    head = LeaderStrata.of(leader, horizon, LEADER_STRATA)
+    spans = [
+        _Span.of(groups, rows, nodes, followers, head, span, cells)
+        for span, rows in spans_of(groups, leader, horizon)
     ]
-    heads = leader.source.for_total(leader.ages, horizon)
-    head = LeaderStrata.of(heads, leader.ages, horizon, cells, LEADER_STRATA)
-    printers = _printers(groups, leader)
     weight = np.outer(head.weight, followers.weight)
     # Mean and variance per pair of nodes, read off the generating function close to 1.
     logs = np.zeros(weight.shape, dtype=np.complex128)
-    for spectrum in _each_printer(printers, own, head, np.array([SMALL_TURN])):
-        logs += np.log(spectrum[..., 0])
+    for one in spans:
+        for spectrum in one.each_printer(np.array([SMALL_TURN])):
+            logs += np.log(spectrum[..., 0])
     mean, variance = -logs.imag / SMALL_TURN, np.maximum(-2 * logs.real / SMALL_TURN**2, 0)
     size = law_size(mean.ravel(), variance.ravel(), weight.ravel())
     turns = 2 * np.pi * np.arange(size // 2 + 1) / size
     total = np.ones((*weight.shape, len(turns)), dtype=np.complex64)
-    for spectrum in _each_printer(printers, own, head, turns):
-        total *= spectrum
+    for one in spans:
+        for spectrum in one.each_printer(turns):
+            total *= spectrum
     averaged = np.einsum("hd,hdf->f", weight, total)
     return trimmed(np.fft.irfft(averaged, size))
 
@@ -85,10 +88,12 @@ class _Paths:
     row_of: Rows
 
     @classmethod
-    def of(cls, nodes: Nodes, ages: Array, horizon: float, cells: int, share: Array) -> _Paths:
-        unique, row_of = np.unique(ages, return_inverse=True)
+    def of(
+        cls, nodes: Nodes, group: PositionGroup, rows: Rows, span: float, cells: int, share: Array
+    ) -> _Paths:
+        unique, row_of = np.unique(group.ages[rows], return_inverse=True)
         table = np.concatenate([[0.0], unique])
-        chances = renewal_paths(nodes, table, horizon, cells, FINE)
+        chances = renewal_paths(nodes, table, span, cells, FINE, planned_age=group.planned)
         return cls(np.tensordot(share, chances, axes=1), row_of + 1)
 
     def spectra(self, turns: Array) -> Spectrum:
@@ -99,36 +104,57 @@ class _Paths:
         return values if len(turns) == 1 else values.astype(np.complex64)
 
 
-def _each_printer(
-    printers: list[_Printer], own: list[_Paths], head: LeaderStrata, turns: Array
-) -> Iterator[Spectrum]:
-    """Per printer the generating function of its need: (heads, followers, turns)."""
-    spectra = [paths.spectra(turns) for paths in own]
-    fresh: dict[tuple[int, ...], Spectrum] = {}
-    # Half the mass of each cell goes to each of its ends.
-    half = -np.diff(head.alive, axis=-1) / 2
-    masses = np.zeros_like(head.alive)
-    masses[..., :-1] += half
-    masses[..., 1:] += half
-    for printer in printers:
-        psi = _own_product(printer, own, spectra)
-        if printer.head < 0:
-            yield np.broadcast_to(psi[:, -1], (len(head.alive), *psi[:, -1].shape))
-            continue
-        channels = printer.channels
-        taken = np.exp(-1j * sum(channels) * turns).astype(psi.dtype)
-        if channels not in fresh:
-            fresh[channels] = started_anew(
-                channels, [spectrum[:, 0] for spectrum in spectra], head.like_alive, taken
-            )
-        row = head.row_of[printer.head]
-        result = head.alive[:, row, -1, None, None].astype(psi.real.dtype) * psi[:, -1]
-        for rows, following in zip(head.like, fresh[channels], strict=True):
-            later = psi * following[:, ::-1] * taken
-            flat = np.moveaxis(later, 1, 0).reshape(later.shape[1], -1)
-            part = masses[rows, row].astype(psi.dtype) @ flat
-            result[rows] += part.reshape(len(rows), *psi[:, -1].shape)
-        yield result
+@dataclass(frozen=True, eq=False)
+class _Span:
+    """The printers that are there for one length of time, with their parts' paths over it."""
+
+    printers: list[_Printer]
+    own: list[_Paths]
+    head: LeaderStrata
+    curves: LeaderCurves
+
+    @classmethod
+    def of(
+        cls,
+        groups: Sequence[PositionGroup],
+        rows: list[Rows],
+        nodes: list[Nodes],
+        followers: JointStrata,
+        head: LeaderStrata,
+        span: float,
+        cells: int,
+    ) -> _Span:
+        own = [
+            _Paths.of(life, group, mine, span, cells, share)
+            for life, group, mine, share in zip(nodes, groups, rows, followers.shares, strict=True)
+        ]
+        printers = _printers(groups, rows, len(head.leader.ages))
+        return cls(printers, own, head, head.curves(head.leader.ages, span, cells))
+
+    def each_printer(self, turns: Array) -> Iterator[Spectrum]:
+        """Per printer the generating function of its need: (heads, followers, turns)."""
+        spectra = [paths.spectra(turns) for paths in self.own]
+        fresh: dict[tuple[int, ...], Spectrum] = {}
+        alive = self.curves.alive
+        masses = cell_masses(1 - alive)
+        for printer in self.printers:
+            psi = _own_product(printer, self.own, spectra)
+            if printer.head < 0:
+                yield np.broadcast_to(psi[:, -1], (len(alive), *psi[:, -1].shape))
+                continue
+            channels = printer.channels
+            taken = np.exp(-1j * sum(channels) * turns).astype(psi.dtype)
+            if channels not in fresh:
+                new_parts = [spectrum[:, 0] for spectrum in spectra]
+                fresh[channels] = started_anew(channels, new_parts, self.curves.like_alive, taken)
+            row = self.curves.row_of[printer.head]
+            result = alive[:, row, -1, None, None].astype(psi.real.dtype) * psi[:, -1]
+            for rows, following in zip(self.head.like, fresh[channels], strict=True):
+                later = psi * following[:, ::-1] * taken
+                flat = np.moveaxis(later, 1, 0).reshape(later.shape[1], -1)
+                part = masses[rows, row].astype(psi.dtype) @ flat
+                result[rows] += part.reshape(len(rows), *psi[:, -1].shape)
+            yield result
 
 
 def _own_product(printer: _Printer, own: list[_Paths], spectra: list[Spectrum]) -> Spectrum:
@@ -143,12 +169,15 @@ def _own_product(printer: _Printer, own: list[_Paths], spectra: list[Spectrum]) 
     return product
 
 
-def _printers(groups: Sequence[PositionGroup], leader: Leader) -> list[_Printer]:
-    """The printers as rows into each group's ages; positions without a leader are one more."""
-    rows = [_rows_by_leader(group.follows, len(leader.ages)) for group in groups]
+def _printers(groups: Sequence[PositionGroup], chosen: list[Rows], leaders: int) -> list[_Printer]:
+    """The printers as rows into each group's chosen positions; those without a leader are one."""
+    rows = [
+        _rows_by_leader(group.follows[mine], leaders)
+        for group, mine in zip(groups, chosen, strict=True)
+    ]
     return [
         _Printer(number, tuple(by_leader[number + 1] for by_leader in rows))
-        for number in range(-1, len(leader.ages))
+        for number in range(-1, leaders)
         if any(len(by_leader[number + 1]) for by_leader in rows)
     ]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -25,13 +25,15 @@ _OLDEST_LIVES = 3.0  # typical lives it may be old where nothing else is known
 def fitted_positions(
     records: Records, as_of: date, models: Mapping[str, NeedModel], lives: pd.DataFrame
 ) -> pd.DataFrame:
-    """The running parts: ``part_kind, printer, position, age, group, age_known``.
+    """The running parts: ``part_kind, printer, site, position, age, group, age_known, until``.
 
     ``age`` in days; of a part whose fitting day is unknown the mean over the ages it may have,
     each as likely as a part is to live that long. ``group`` is the model's (ink, head type).
+    ``until``: days the position stays, infinite here; see ``printers_ahead``.
     """
     running = lives[lives["outcome"].eq("running") & lives["part_kind"].isin(list(models))]
-    frame = running[["part_kind", "printer", "position", "age", "head_type"]].copy()
+    frame = running[["part_kind", "printer", "site", "position", "age", "head_type"]].copy()
+    frame["until"] = np.inf
     frame["age_known"] = frame["age"].notna()
     keys = list(zip(frame["part_kind"], frame["position"], frame["head_type"], strict=True))
     group_of = {key: models[key[0]].group_of(key[1], key[2]) for key in set(keys)}
@@ -100,7 +102,8 @@ class KindNeed:
         for (groups, leader), with_leader in zip(self.parts, self._laws(horizon), strict=True):
             if leader is None or not len(leader.ages):
                 continue
-            heads = demand_of_groups([PositionGroup.of(leader.source, leader.ages)], horizon)
+            led_parts = PositionGroup.of(leader.source, leader.ages, planned=leader.planned)
+            heads = demand_of_groups([led_parts], horizon)
             taken = sum(len(g.ages) for g in groups) / len(leader.ages)
             led, all_pieces = _mean(heads), _mean(with_leader)
             pieces += all_pieces
@@ -113,31 +116,33 @@ def _mean(law: NDArray[np.float64]) -> float:
 
 
 class Sources:
-    """The nodes of every life, laid once: a head's serve the heads and the dampers with them."""
+    """The lives behind the needs of every kind: a head's serve the heads and the dampers with them.
 
-    def __init__(self, models: Mapping[str, NeedModel]) -> None:
+    ``planned_ages``: the kinds that are changed by plan, and the age at which.
+    """
+
+    def __init__(
+        self, models: Mapping[str, NeedModel], planned_ages: Mapping[str, float] | None = None
+    ) -> None:
         self.models = models
-        self._known: dict[tuple[str, str], NodeSource] = {}
+        self.planned_ages = {} if planned_ages is None else planned_ages
 
     def of(self, part_kind: str, group: str) -> NodeSource:
         """The nodes of that kind and group."""
-        if (part_kind, group) not in self._known:
-            life = self.models[part_kind].posterior(group)
-            self._known[part_kind, group] = NodeSource(life)
-        return self._known[part_kind, group]
+        return self.models[part_kind].need(group, planned=part_kind in self.planned_ages)
 
 
 def kind_need(
     positions: pd.DataFrame,
     part_kind: str,
     models: Mapping[str, NeedModel],
-    planned_age: float | None = None,
     sources: Sources | None = None,
 ) -> KindNeed:
     """The need of one part kind, with what its leader (the head, for dampers) takes along.
 
     Where a printer has several leaders, its positions are shared out among them in order. Leaders
-    of several lives (head types) make parts of their own, taken as independent.
+    of several lives (head types) make parts of their own, taken as independent. ``sources`` may
+    be given where several kinds are asked for, and to say which are changed by plan.
     """
     sources = Sources(models) if sources is None else sources
     own = positions[positions["part_kind"] == part_kind].sort_values(["printer", "position"])
@@ -145,7 +150,7 @@ def kind_need(
     leader_kind = model.facts.replaced_with
     heads = positions[positions["part_kind"] == leader_kind].sort_values(["printer", "position"])
     if leader_kind not in models or part_kind == leader_kind or heads.empty:
-        groups = _groups(own, sources, np.full(len(own), -1), planned_age)
+        groups = _groups(own, sources, np.full(len(own), -1))
         return KindNeed(part_kind, len(own), ((groups, None),))
     link = _links(own, heads)
     head_group = heads["group"].to_numpy()
@@ -158,24 +163,29 @@ def kind_need(
         renumbered[which] = np.arange(len(which))
         follows = np.where(link[mine] >= 0, renumbered[np.maximum(link[mine], 0)], -1)
         leader = Leader.of(
-            sources.of(leader_kind, group), heads["age"].to_numpy(float)[which], follows
+            sources.of(leader_kind, group),
+            heads["age"].to_numpy(float)[which],
+            follows,
+            sources.planned_ages.get(leader_kind),
         )
-        parts.append((_groups(own[mine], sources, follows, planned_age), leader))
+        parts.append((_groups(own[mine], sources, follows), leader))
     return KindNeed(part_kind, len(own), tuple(parts))
 
 
 def _groups(
-    own: pd.DataFrame, sources: Sources, follows: NDArray[np.int64], planned: float | None
+    own: pd.DataFrame, sources: Sources, follows: NDArray[np.int64]
 ) -> tuple[PositionGroup, ...]:
     names = own["group"].to_numpy()
     ages = own["age"].to_numpy(float)
+    until = own["until"].to_numpy(float)
     kind = "" if own.empty else str(own["part_kind"].iloc[0])
     return tuple(
         PositionGroup.of(
             sources.of(kind, name),
             ages[names == name],
-            planned=planned,
+            planned=sources.planned_ages.get(kind),
             follows=follows[names == name],
+            until=until[names == name],
         )
         for name in dict.fromkeys(names)
     )
@@ -192,15 +202,3 @@ def _links(own: pd.DataFrame, heads: pd.DataFrame) -> NDArray[np.int64]:
     size = own["printer"].map(own["printer"].value_counts()).to_numpy()
     link = np.where(start < 0, -1, start + place * many // np.maximum(size, 1))
     return np.asarray(link, dtype=np.int64)
-
-
-def with_more_printers(positions: pd.DataFrame, printers: int) -> pd.DataFrame:
-    """What if there were more printers? Copies of the best-equipped one, all parts new."""
-    if printers <= 0 or positions.empty:
-        return positions
-    best = positions["printer"].value_counts().index[0]
-    template = positions[positions["printer"] == best].assign(age=0.0, age_known=True)
-    copies: Sequence[pd.DataFrame] = [
-        template.assign(printer=f"new printer {number}") for number in range(1, printers + 1)
-    ]
-    return pd.concat([positions, *copies], ignore_index=True)

@@ -38,12 +38,14 @@ class Leader:
 
     ``ages`` of the leaders now fitted, shape (P,); ``follows`` says for each position of the
     taken part which leader (0 to P − 1) it goes with, −1 for none. ``source`` lays the
-    nodes of what is believed about their life.
+    nodes of what is believed about their life; ``planned`` is the age at which a working leader
+    is changed by plan (None: never), which takes the others along as well.
     """
 
     source: NodeSource
     ages: Array
     follows: Rows
+    planned: float | None = None
 
     @classmethod
     def of(
@@ -51,6 +53,7 @@ class Leader:
         life: Posterior | NodeSource,
         ages: Sequence[float] | Array,
         follows: Sequence[int] | Rows = (),
+        planned: float | None = None,
     ) -> Leader:
         """A checked leader; ModelError for impossible ages or links to a leader that is not."""
         checked = checked_ages(np.asarray(ages, dtype=np.float64)) if len(ages) else np.zeros(0)
@@ -60,34 +63,56 @@ class Leader:
                 f"follows: {int(links.max())} points to no leader; there are {len(checked)}, "
                 f"counted from 0, and −1 for none."
             )
-        return cls(source_of(life), checked, links)
+        return cls(source_of(life), checked, links, planned)
+
+
+@dataclass(frozen=True, eq=False)
+class LeaderCurves:
+    """Survival of the leaders over one span, on a grid of cells."""
+
+    alive: Array  # (strata, distinct ages + 1, cells + 1), row 0 a new head
+    row_of: Rows
+    like_alive: Array  # (likes, cells + 1) of a new head
 
 
 @dataclass(frozen=True, eq=False)
 class LeaderStrata:
-    """Survival of the leaders on the grid per stratum, and a few coarser strata of new ones."""
+    """The leaders' nodes in strata, and a few coarser strata for new leaders."""
 
-    weight: Array  # (n,)
-    alive: Array  # (n, P + 1, cells + 1), row 0 a new head
-    row_of: Rows
+    leader: Leader
+    nodes: Nodes
+    weight: Array  # (strata,)
+    share: Array  # (strata, nodes)
     like: list[Rows]
-    like_alive: Array  # (likes, cells + 1) of a new head
 
     @classmethod
-    def of(cls, nodes: Nodes, ages: Array, horizon: float, cells: int, number: int) -> LeaderStrata:
-        """So many strata of the leaders' nodes, for leaders of these ages."""
-        need = expected_need(nodes, ages, horizon)
-        parts = strata(nodes.weight, need, number)
-        weight, share = _shares(nodes.weight, parts)
-        unique, row_of = np.unique(ages, return_inverse=True)
-        table = np.concatenate([[0.0], unique])
-        points = table[:, None] + horizon / cells * np.arange(cells + 1)
-        hazard = nodes.cumulative_hazard(points.ravel()).reshape(-1, *points.shape)
-        alive = np.tensordot(share, np.exp(hazard[..., :1] - hazard), axes=1)
+    def of(cls, leader: Leader, horizon: float, number: int) -> LeaderStrata:
+        """So many strata of the leaders' nodes, alike in their need over the horizon."""
+        nodes = leader.source.for_total(leader.ages, horizon)
+        need = expected_need(nodes, leader.ages, horizon)
+        weight, share = _shares(nodes.weight, strata(nodes.weight, need, number))
         # Strata are in order of need, so neighbours are alike.
         like = strata(weight, np.arange(len(weight), dtype=np.float64), LIKE_LEADERS)
-        averages = [weight[rows] @ alive[rows, 0] / weight[rows].sum() for rows in like]
-        return cls(weight, alive, row_of + 1, like, np.stack(averages))
+        return cls(leader, nodes, weight, share, like)
+
+    def curves(self, ages: Array, span: float, cells: int) -> LeaderCurves:
+        """Survival of leaders of these ages over the span.
+
+        A planned change falls on the next point of the grid.
+        """
+        unique, row_of = np.unique(ages, return_inverse=True)
+        table = np.concatenate([[0.0], unique])
+        points = table[:, None] + span / cells * np.arange(cells + 1)
+        hazard = self.nodes.cumulative_hazard(points.ravel()).reshape(-1, *points.shape)
+        alive = np.tensordot(self.share, np.exp(hazard[..., :1] - hazard), axes=1)
+        if self.leader.planned is not None:
+            changed = points >= self.leader.planned
+            changed[:, 0] = False
+            alive = np.where(changed, 0.0, alive)
+        averages = [
+            self.weight[rows] @ alive[rows, 0] / self.weight[rows].sum() for rows in self.like
+        ]
+        return LeaderCurves(alive, row_of + 1, np.stack(averages))
 
 
 @dataclass(frozen=True, eq=False)
@@ -133,6 +158,27 @@ def joint_strata(
     return JointStrata(total, shares)
 
 
+def spans_of(
+    groups: Sequence[PositionGroup], leader: Leader, horizon: float
+) -> list[tuple[float, list[Rows]]]:
+    """The different spans, each with the positions of every group that have it.
+
+    Raises:
+        ModelError: positions of one leader that do not stay equally long.
+    """
+    spans = [group.spans(horizon) for group in groups]
+    longest = np.full(len(leader.ages) + 1, np.nan)
+    for group, own in zip(groups, spans, strict=True):
+        led = group.follows >= 0
+        np.fmax.at(longest, group.follows[led], own[led])
+        if (own[led] != longest[group.follows[led]]).any():
+            raise ModelError("until: positions of one leader leave together; give one day for all.")
+    return [
+        (float(span), [np.flatnonzero(own == span) for own in spans])
+        for span in np.unique(np.concatenate(spans))
+    ]
+
+
 def started_anew(
     channels: tuple[int, ...], new_parts: list[Spectrum], alive: Array, taken: Spectrum
 ) -> Spectrum:
@@ -163,10 +209,12 @@ def expected_need(nodes: Nodes, ages: Array, horizon: float) -> Array:
     return np.asarray(counts @ np.arange(counts.shape[-1]) @ times)
 
 
-def grid_cells(followers: Sequence[Nodes], horizon: float) -> int:
+def grid_cells(groups: Sequence[PositionGroup], followers: Sequence[Nodes], horizon: float) -> int:
     """Grid cells: more where several renewals of one position fit into the horizon."""
     most = max(
         float(nodes.weight @ np.minimum(nodes.cumulative_hazard(np.array([horizon]))[:, 0], 8.0))
         for nodes in followers
     )
+    plans = [horizon / group.planned for group in groups if group.planned is not None]
+    most = max([most, *plans])
     return CELLS * int(2 ** np.clip(np.ceil(np.log2(max(most, 1e-9))), 0, 2))

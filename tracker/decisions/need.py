@@ -4,6 +4,11 @@ A part has to be replaced when it wears out or meets an accident; the two are le
 compete. Wear's belief is the catalogue's: its typical life, worth its stated number of failures,
 and moderate wear-out. Accidents are believed rare, one per ten typical lives, worth one failure,
 and age tells nothing about them (common practice, no source).
+
+A spare is also used up when a working part is changed by plan or comes out for a reason nobody
+noted. Such changes say nothing about lives, but ``NeedModel.need`` counts them, at a constant rate
+(once seen, with a belief worth a tenth of a change), unless the workshop changes the kind at a
+certain age (``planned_practice``), which the demand then takes as a date.
 """
 
 from __future__ import annotations
@@ -18,6 +23,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from tracker.decisions.parameter_nodes import NodeSource
 from tracker.lives.life_table import LifeArrays, ages, life_table
 from tracker.models.competing import CompetingPosterior
 from tracker.models.pooling import PooledPosterior
@@ -29,6 +35,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
 ACCIDENT_LIVES = 10.0  # typical lives per accident in the belief; common practice, no source
+OTHER_NEEDS = ("accident", "unknown")  # outcomes beside wear that use up a spare at any age
 LEAST_BELIEF = 0.1  # a catalogue's "worth no failures" forecasts nothing; it counts as this much
 
 
@@ -40,6 +47,7 @@ class NeedModel:
     groups borrowing from one another. ``failures``, ``accidents`` and ``lives`` count the
     evidence; ``left_out`` tells how many fittings no model can use, by reason. ``wears`` is False
     where a level decides and not a life (the waste tank): its model is there but forecasts skip it.
+    ``other_needs`` is what uses up a spare at any age, the planned changes left out or in.
     """
 
     part_kind: str
@@ -47,6 +55,7 @@ class NeedModel:
     group_by: str
     wear: LifePosterior | PooledPosterior
     accident: LifePosterior
+    other_needs: Mapping[bool, LifePosterior]
     failures: int
     accidents: int
     lives: int
@@ -75,6 +84,21 @@ class NeedModel:
             wear = self.wear.group(group) if isinstance(self.wear, PooledPosterior) else self.wear
             self._posteriors[group] = CompetingPosterior(wear, self.accident)
         return self._posteriors[group]
+
+    def need(self, group: str = "", *, planned: bool = False) -> NodeSource:
+        """When a part of the group has to be replaced for any reason; see the module's text.
+
+        A source of parameter nodes, the same one each time. ``planned``: the changes by plan are
+        counted elsewhere, by their age.
+        """
+        if (group, planned) not in self._needs:
+            life = CompetingPosterior(self.posterior(group).wear, self.other_needs[planned])
+            self._needs[group, planned] = NodeSource(life)
+        return self._needs[group, planned]
+
+    @cached_property
+    def _needs(self) -> dict[tuple[str, bool], NodeSource]:
+        return {}
 
     @cached_property
     def _posteriors(self) -> dict[str, CompetingPosterior]:
@@ -124,6 +148,10 @@ def need_models(
     """
     lives = life_table(records, as_of) if lives is None else lives
     worn, struck = ages(lives, ("failed",)), ages(lives, ("accident",))
+    others = {
+        True: ages(lives, OTHER_NEEDS),
+        False: ages(lives, (*OTHER_NEEDS, "planned")),
+    }
     counted = lives["counted"].to_numpy(dtype=bool)
     labels = {
         name: lives[name].to_numpy(dtype=object)[counted]
@@ -140,6 +168,7 @@ def need_models(
             records.part_facts(kind),
             _taken(worn, rows),
             _taken(struck, rows),
+            {planned: _taken(found, rows) for planned, found in others.items()},
             group_by,
             labels[group_by][rows] if group_by else None,
             dict(Counter(missing.tolist())),
@@ -151,6 +180,7 @@ def _model(
     facts: PartFacts,
     worn: LifeArrays,
     struck: LifeArrays,
+    others: Mapping[bool, LifeArrays],
     group_by: str,
     group: npt.NDArray[np.object_] | None,
     left_out: Mapping[str, int],
@@ -166,15 +196,28 @@ def _model(
         wear = LifePosterior.from_lives(
             worn.age, worn.failed, worn.entry, worn.last_ok, belief=belief
         )
-    accident = LifePosterior.from_lives(
-        struck.age, struck.failed, struck.entry, struck.last_ok, belief=rare
+
+    def constant_rate(found: LifeArrays, belief: LifeBelief = rare) -> LifePosterior:
+        return LifePosterior.from_lives(
+            found.age, found.failed, found.entry, found.last_ok, belief=belief
+        )
+
+    # What the workshop does by habit soon speaks for itself: the same rate, worth less.
+    habit = LifeBelief(
+        ACCIDENT_LIVES * facts.typical_life_days, LEAST_BELIEF, shape=1.0, shape_spread=0.0
     )
     return NeedModel(
         facts.part_kind,
         facts,
         group_by,
         wear,
-        accident,
+        constant_rate(struck),
+        {
+            planned: constant_rate(
+                found, habit if found.failed.sum() > struck.failed.sum() else rare
+            )
+            for planned, found in others.items()
+        },
         failures=int(worn.failed.sum()),
         accidents=int(struck.failed.sum()),
         lives=len(worn),

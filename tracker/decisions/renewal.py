@@ -88,17 +88,25 @@ def _refined(nodes: Nodes, ages: Array, horizon: float, tolerance: float) -> Arr
         cells = min(MOST_CELLS, cells * int(2 ** max(1, min(steps, 4))))
 
 
-def renewal_paths(nodes: Nodes, ages: Array, horizon: float, cells: int, fine: int = 4) -> Array:
+def renewal_paths(
+    nodes: Nodes,
+    ages: Array,
+    horizon: float,
+    cells: int,
+    fine: int = 4,
+    *,
+    planned_age: float | None = None,
+) -> Array:
     """What is the chance of exactly k renewals by each of ``cells + 1`` equally spaced days?
 
     Shape (n, A, K + 1, cells + 1). ``fine`` cells of the inner grid stand for one of the answer.
+    A planned change between two points of it is shared out between them by its distance.
     """
     ages = checked_ages(ages)
     inner = cells * fine
     step = checked_horizon(horizon) / inner
-    new = _reached_by_new(nodes, step, inner)
-    first = _failed_by(nodes, ages, step, inner)
-    masses = _masses(first)
+    new = _reached(*_ended_by(nodes, np.zeros(1), step, inner, planned_age), nodes.weight)
+    first, masses = _ended_by(nodes, ages, step, inner, planned_age)
     count = new.shape[0]
     size = 2 * inner + 2
     transformed = np.fft.rfft(masses, size)
@@ -112,7 +120,14 @@ def renewal_paths(nodes: Nodes, ages: Array, horizon: float, cells: int, fine: i
 
 
 def renewal_transform(
-    nodes: Nodes, ages: Array, horizon: float, cells: int, turn: float, fine: int = 4
+    nodes: Nodes,
+    ages: Array,
+    horizon: float,
+    cells: int,
+    turn: float,
+    fine: int = 4,
+    *,
+    planned_age: float | None = None,
 ) -> NDArray[np.complex128]:
     """Mean of exp(−i·turn·renewals) by each of ``cells + 1`` equally spaced days.
 
@@ -122,14 +137,15 @@ def renewal_transform(
     step = checked_horizon(horizon) / inner
     z = np.exp(-1j * turn)
     new = np.ones((len(nodes.weight), inner + 1), dtype=np.complex128)
-    for k, reached in enumerate(_reached_by_new(nodes, step, inner)[1:]):
+    every = _reached(*_ended_by(nodes, np.zeros(1), step, inner, planned_age), nodes.weight)
+    for k, reached in enumerate(every[1:]):
         new += (z ** (k + 1) - z**k) * reached
-    first = _failed_by(nodes, checked_ages(ages), step, inner)
+    first, masses = _ended_by(nodes, checked_ages(ages), step, inner, planned_age)
     size = 2 * inner + 2
-    both = np.fft.fft(_masses(first), size) * np.fft.fft(new, size)[:, None, :]
+    both = np.fft.fft(masses, size) * np.fft.fft(new, size)[:, None, :]
     later = np.fft.ifft(both, size)[..., : inner + 1]
     # The mass at each point holds half of the cell after it, which has not passed yet.
-    later[..., :-1] -= np.diff(first, axis=-1) / 2
+    later -= np.cumsum(masses, axis=-1) - first
     return np.asarray((1 - first + z * later)[..., ::fine])
 
 
@@ -152,7 +168,7 @@ def _expected_by(nodes: Nodes, time: float, cells: int) -> Array:
 
 
 def _renewal_equation(failed: Array) -> Array:
-    masses = _masses(failed)
+    masses = cell_masses(failed)
     expected = np.zeros_like(failed)
     for i in range(1, failed.shape[1]):
         past = np.einsum("nj,nj->n", masses[:, 1:i], expected[:, i - 1 : 0 : -1])
@@ -178,6 +194,13 @@ def checked_horizon(horizon: float) -> float:
     return float(horizon)
 
 
+def checked_plan(planned_age: float) -> float:
+    """The age of a planned change; ModelError where it is none."""
+    if not np.isfinite(planned_age) or planned_age <= 0:
+        raise ModelError(f"planned age: {planned_age} is no age; give days above 0.")
+    return float(planned_age)
+
+
 def _failed_by(nodes: Nodes, ages: Array, step: float, cells: int) -> Array:
     """Chance that a part of each age fails within 0, 1, …, cells steps: (n, A, cells + 1)."""
     points = ages[:, None] + step * np.arange(cells + 1)
@@ -185,8 +208,8 @@ def _failed_by(nodes: Nodes, ages: Array, step: float, cells: int) -> Array:
     return -np.expm1(hazard[..., :1] - hazard)
 
 
-def _masses(failed: Array) -> Array:
-    """The mass of every cell, half to each of its ends."""
+def cell_masses(failed: Array) -> Array:
+    """The mass of every cell, half to each of its ends; ``failed`` (…, cells + 1) rises from 0."""
     half = np.diff(failed, axis=-1) / 2
     masses = np.zeros_like(failed)
     masses[..., :-1] += half
@@ -194,15 +217,37 @@ def _masses(failed: Array) -> Array:
     return masses
 
 
-def _reached_by_new(nodes: Nodes, step: float, cells: int) -> Array:
-    """Chance that a position with a new part has had at least k renewals: (K, n, cells + 1)."""
-    return _reached(_failed_by(nodes, np.zeros(1), step, cells)[:, 0], nodes.weight)
+def _ended_by(
+    nodes: Nodes, ages: Array, step: float, cells: int, planned_age: float | None
+) -> tuple[Array, Array]:
+    """Chance that a part of each age has failed or been changed by each grid point, and the mass
+    on each: (n, A, cells + 1) both."""
+    failed = _failed_by(nodes, ages, step, cells)
+    if planned_age is None:
+        return failed, cell_masses(failed)
+    due = np.maximum(checked_plan(planned_age) - ages, 0.0) / step
+    points = np.arange(cells + 1)
+    left = np.minimum(due, cells).astype(int)
+    part = np.minimum(due, cells) - left
+    row = np.arange(len(ages))
+    ends = failed[:, row, left] * (1 - part) + failed[:, row, np.minimum(left + 1, cells)] * part
+    within = points <= due[:, None]
+    masses = cell_masses(np.where(within, failed, ends[..., None]))
+    reached = due <= cells
+    masses[:, row, left] += np.where(reached, (1 - part) * (1 - ends), 0.0)
+    masses[:, row, np.minimum(left + 1, cells)] += np.where(reached, part * (1 - ends), 0.0)
+    return np.where(points < due[:, None], failed, 1.0), masses
 
 
-def _reached(failed: Array, weight: Array, masses: Array | None = None) -> Array:
+def _reached(failed: Array, masses: Array, weight: Array) -> Array:
+    """Chance that a position has had at least k renewals: (K, n, cells + 1).
+
+    ``failed, masses`` of a new part: (n, cells + 1), or (n, 1, cells + 1).
+    """
+    failed, masses = (a.reshape(len(a), -1) for a in (failed, masses))
     cells = failed.shape[-1] - 1
     size = 2 * cells + 2
-    transformed = np.fft.rfft(_masses(failed) if masses is None else masses, size)
+    transformed = np.fft.rfft(masses, size)
     reached = [np.ones_like(failed), failed]
     while weight @ reached[-1][:, -1] > NEGLIGIBLE and len(reached) < MOST_RENEWALS:
         following = np.fft.irfft(transformed * np.fft.rfft(reached[-1], size), size)
@@ -215,8 +260,8 @@ def _at_horizon(nodes: Nodes, ages: Array, horizon: float, cells: int) -> tuple[
     step = horizon / cells
     failed_new = _failed_by(nodes, np.zeros(1), step, cells)[:, 0]
     failed = _failed_by(nodes, ages, step, cells)
-    fine = _end_values(failed, _reached(failed_new, nodes.weight))
-    coarse = _end_values(failed[..., ::2], _reached(failed_new[:, ::2], nodes.weight))
+    fine = _end_values(failed, _reached_by_new(failed_new, nodes.weight))
+    coarse = _end_values(failed[..., ::2], _reached_by_new(failed_new[:, ::2], nodes.weight))
     kinds = min(fine.shape[-1], coarse.shape[-1])
     difference = fine[..., :kinds] - coarse[..., :kinds]
     error = float(np.max(nodes.weight @ np.abs(difference).max(axis=-1), initial=0)) / 3
@@ -225,10 +270,14 @@ def _at_horizon(nodes: Nodes, ages: Array, horizon: float, cells: int) -> tuple[
     return better, error
 
 
+def _reached_by_new(failed: Array, weight: Array) -> Array:
+    return _reached(failed, cell_masses(failed), weight)
+
+
 def _end_values(failed: Array, reached: Array) -> Array:
     """Chance of at least 0, 1, 2, … renewals at the last grid point: (n, A, K + 1)."""
     following = np.moveaxis(reached[1:, :, ::-1], 0, -1)
-    later = np.matmul(_masses(failed), following)
+    later = np.matmul(cell_masses(failed), following)
     return np.concatenate([np.ones_like(later[..., :1]), failed[..., -1:], later], axis=-1)
 
 
@@ -245,14 +294,12 @@ def _planned(nodes: Nodes, ages: Array, horizon: float, planned_age: float) -> A
 
     The grid is whole days, so that a planned change falls on a grid point; its mass is not split.
     """
-    if not np.isfinite(planned_age) or planned_age <= 0:
-        raise ModelError(f"planned age: {planned_age} is no age; give days above 0.")
-    due = max(1, round(planned_age))
+    due = max(1, round(checked_plan(planned_age)))
     cells = int(np.floor(horizon))
     days = np.round(ages)
     failed_new = _failed_by(nodes, np.zeros(1), 1.0, cells)[:, 0]
     new_masses, new_failed = _cut(_masses_until(failed_new, due), failed_new, due)
-    reached = _reached(new_failed, nodes.weight, new_masses)
+    reached = _reached(new_failed, new_masses, nodes.weight)
     failed = _failed_by(nodes, days, 1.0, cells)
     masses = np.empty_like(failed)
     ends = np.empty(failed.shape[:2])
@@ -268,7 +315,7 @@ def _planned(nodes: Nodes, ages: Array, horizon: float, planned_age: float) -> A
 def _masses_until(failed: Array, due: int) -> Array:
     kept = failed.copy()
     kept[:, due:] = kept[:, min(due, kept.shape[1] - 1)][:, None]
-    return _masses(kept)
+    return cell_masses(kept)
 
 
 def _cut(masses: Array, failed: Array, due: int) -> tuple[Array, Array]:

@@ -33,6 +33,7 @@ def demand(
     *,
     planned: float | None = None,
     co_replaced: Leader | None = None,
+    until: Array | Sequence[float] | None = None,
 ) -> Array:
     """What is the chance that exactly k pieces are needed within the horizon?
 
@@ -43,6 +44,8 @@ def demand(
         planned: age at which a working part is changed by plan, if the workshop does so.
         co_replaced: the part whose failure takes this one along (a head takes the dampers of its
             printer), with what is believed about it and which position goes with which.
+        until: how long each position is there at all (its printer leaves the workshop), shape
+            (A,), same unit; infinite where it stays. None: all stay.
 
     Returns:
         Array whose [k] is the chance that exactly k are needed; it sums to 1.
@@ -57,7 +60,7 @@ def demand(
     array([0.6 , 0.34, 0.05])
     """
     follows = None if co_replaced is None else co_replaced.follows
-    group = PositionGroup.of(posterior, ages, planned=planned, follows=follows)
+    group = PositionGroup.of(posterior, ages, planned=planned, follows=follows, until=until)
     return demand_of_groups([group], horizon, leader=co_replaced)
 
 
@@ -74,11 +77,6 @@ def demand_of_groups(
     if not groups:
         return np.ones(1)
     if leader is not None and any((group.follows >= 0).any() for group in groups):
-        if any(group.planned is not None for group in groups):
-            raise ModelError(
-                "planned age: cannot be combined with parts that another part takes along; "
-                "leave one of the two out."
-            )
         if sum(len(group.ages) for group in groups) > EXACT_POSITIONS:
             return demand_along_in_large_pool(groups, leader, horizon)
         return demand_along(groups, leader, horizon)
@@ -106,10 +104,17 @@ def demand_over_lead_times(
 def _group_demand(group: PositionGroup, horizon: float) -> Array:
     nodes = group.source.for_total(group.ages, horizon)
     many = len(group.ages) > EXACT_POSITIONS
-    ages = coarse_ages(group.ages, 256) if many and group.planned is None else group.ages
-    unique, times = np.unique(ages, return_counts=True)
-    counts = renewal_counts(nodes, unique, horizon, planned_age=group.planned)
-    return average_of_sums(counts, times, nodes.weight)
+    spans = group.spans(horizon)
+    counts, times = [], []
+    for span in np.unique(spans):
+        ages = group.ages[spans == span]
+        ages = coarse_ages(ages, 256) if many and group.planned is None else ages
+        unique, number = np.unique(ages, return_counts=True)
+        counts.append(renewal_counts(nodes, unique, span, planned_age=group.planned))
+        times.append(number)
+    most = max(found.shape[-1] for found in counts)
+    padded = [np.pad(c, ((0, 0), (0, 0), (0, most - c.shape[-1]))) for c in counts]
+    return average_of_sums(np.concatenate(padded, 1), np.concatenate(times), nodes.weight)
 
 
 def stock_for_service(probabilities: Array, service: float) -> int:
