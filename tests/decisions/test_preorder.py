@@ -82,10 +82,11 @@ def test_the_curve_equals_a_simulation_with_an_uncertain_delivery() -> None:
         weibull(2.0, 300), age, 20, 40, 1, lead_days_late=45, express_premium=25,
         shelf_life_days=shelf, unit_cost=300,
     ).curve.set_index("day")  # fmt: skip
+    end = time_grid(lead, shelf, 180)[-1]  # what is left then keeps its share of the price
     for day in (0, 40, 150):
         waits = np.clip(day + took - life, 0, took)
-        held = np.clip(life - day - took, 0, shelf)
-        lost = life > day + took + shelf
+        held = np.clip(np.minimum(life, end) - day - took, 0, None)
+        lost = np.where(life < end, np.floor(held / shelf), held / shelf)
         cost = 40 * waits + held + 25 * (life < day) + 300 * lost
         error = 5 * cost.std() / draws**0.5
         assert found.loc[day, "expected_cost"] == pytest.approx(cost.mean(), abs=error)

@@ -2,10 +2,11 @@
 
 For a part with remaining life X and a delivery that takes L (both uncertain), ordering on day t
 costs standing still from X until the spare is there, min(L, t + L − X) days, or holding the spare
-from t + L until X. The expected cost of both is drawn over t. These are the cost terms of
-single-unit ordering (Kaio & Osaki, 1978, IEEE Transactions on Reliability R-27; Park & Park, 1986,
-R-35), for the one coming failure. Its slope is zero where standing · (S(t) − E S(t + L)) +
-premium · f(t) = holding · E S(t + L).
+from t + L until X; one that grows too old before X is bought again. The expected cost of both is
+drawn over t. These are the cost terms of single-unit ordering (Kaio & Osaki, 1978, IEEE
+Transactions on Reliability R-27; Park & Park, 1986, R-35), for the one coming failure. Where a
+spare keeps for ever the slope is zero where standing · (S(t) − E S(t + L)) + premium · f(t) =
+holding · E S(t + L).
 """
 
 from __future__ import annotations
@@ -92,7 +93,9 @@ def order_curve(
         holding_cost_per_day: cost of the spare lying on the shelf for a day.
         lead_days_late: delivery time that nine in ten keep; None: always ``lead_days``.
         express_premium: paid when the part dies before its spare was ordered.
-        shelf_life_days: a spare not used by then is lost, with ``unit_cost``; None: it keeps.
+        shelf_life_days: a spare not used by then has to be bought again, for ``unit_cost``, and
+            costs are counted for a shelf life after the last delivery drawn; None: it keeps, and
+            costs are counted until the part has failed.
         max_days: last day drawn.
 
     Raises:
@@ -125,7 +128,7 @@ def order_curve(
     nodes = nodes_for_one(posterior)
     hazard = nodes.cumulative_hazard(np.concatenate([[age], age + times]))
     failed = -(nodes.weight @ np.expm1(hazard[:, :1] - hazard[:, 1:]))
-    if shelf_life_days is None:
+    if not shelf_life_days:
         times, failed = _until_all_failed(nodes, age, times, failed)
     return curve_of_failures(times, failed, lead, costs, max_days)
 
@@ -181,12 +184,10 @@ def curve_of_failures(
     for days, weight in zip(*lead.points(), strict=True):
         here = day + days
         waiting = days - (_integral(times, alive, lived, here) - at(lived, day))
-        if costs.shelf_life_days is None:
-            held = lived[-1] - _integral(times, alive, lived, here)
-        else:
-            lost = here + costs.shelf_life_days
-            held = _integral(times, alive, lived, lost) - _integral(times, alive, lived, here)
-            cost += weight * costs.unit_cost * at(alive, lost)
+        held = lived[-1] - _integral(times, alive, lived, here)
+        if costs.shelf_life_days:
+            aged = _grown_too_old(times, alive, here, costs.shelf_life_days)
+            cost += weight * costs.unit_cost * aged
         cost += weight * (costs.standing_per_day * waiting + costs.holding_per_day * held)
         risk += weight * at(failed, here)
         later_risk += weight * float(at(failed, np.array([WAITING_DAYS + days]))[0])
@@ -202,6 +203,20 @@ def curve_of_failures(
         risk_if_waiting_30_days=later_risk,
         curve=pd.DataFrame({"day": day.astype(int), "expected_cost": cost, "risk": risk}),
     )
+
+
+def _grown_too_old(times: Array, alive: Array, here: Array, shelf_life_days: float) -> Array:
+    """How many spares, bought again and again from ``here`` on, grow too old before the need.
+
+    The chances that it comes after one, two, … shelf lives; of the one on the shelf at the last of
+    the times the share of its shelf life that is gone by then.
+    """
+    total = np.zeros_like(here)
+    when = here + shelf_life_days
+    while (inside := when <= times[-1]).any():
+        total += np.where(inside, np.interp(when, times, alive), 0.0)
+        when = np.where(inside, when + shelf_life_days, when)
+    return np.asarray(total + alive[-1] * (1 - (when - times[-1]) / shelf_life_days))
 
 
 def _integral(times: Array, alive: Array, lived: Array, when: Array) -> Array:

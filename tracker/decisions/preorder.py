@@ -26,7 +26,8 @@ from tracker.decisions.order_curve import (
 )
 from tracker.decisions.orders import LeadTime, lead_times, open_orders, prices
 from tracker.decisions.parameter_nodes import nodes_for_one
-from tracker.decisions.shared_spares import Counts, SharedShelf, supply_by
+from tracker.decisions.pool_failures import PoolFailures
+from tracker.decisions.shared_spares import SharedShelf, supply_by
 from tracker.decisions.shelf import OnHand, on_hand
 from tracker.errors import UsageError
 from tracker.lives.life_table import life_table
@@ -35,8 +36,7 @@ from tracker.records.model import Records
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
-IN_TURN = 12  # positions up to which each order is given to the part that needs it first
-COUNTED = 60  # positions up to which rows count the orders of the rows above
+IN_TURN = 12  # positions of a kind up to which its spares are ordered by these dates
 
 COLUMNS = (
     "part_kind",
@@ -79,10 +79,12 @@ def preorder(
     ``spares`` on the shelf and on the way; a ``reason``. The stock knows no head types: a workshop
     with two of them keeps them as two part kinds.
 
-    A spare on the shelf or on order serves whichever part of its kind fails first. The risks count
-    a spare from the day it is there. ``order_by`` and ``curve`` count every spare that is coming
-    anyway, also those that the rows above (same kind) ask for, so that acting on all rows orders
-    no more than pays.
+    A spare on the shelf or on order serves whichever part of its kind fails first. The risks are
+    the part's own and count a spare from the day it is there. ``order_by`` and ``curve`` are those
+    of the next spare, after all that are there or coming and those that the rows above (same kind)
+    ask for: it serves the next failure in the pool that none of them serves
+    (``pool_failures``), and is named after the part most at risk. For a single part without a
+    spare that is its own ``order_curve``.
 
     Raises:
         UsageError: a risk limit that is not above 0 and below 1.
@@ -141,44 +143,38 @@ class Pool:
         if parts.empty:
             return []
         times = time_grid(self.lead, self.costs.shelf_life_days, self.max_days)
-        shelf = SharedShelf.of_groups(
-            {
-                name: nodes_for_one(self.model.posterior(name))
-                for name in dict.fromkeys(parts["group"])
-            },
-            parts["group"].to_numpy(),
-            parts["age"].to_numpy(dtype=float),
-            times,
-        )
-        # What is on its way stands in for a new order even before it comes: a part that has to
-        # wait for it gains nothing from one that comes later. Only the risk tells the two apart.
+        nodes = {
+            name: nodes_for_one(self.model.posterior(name))
+            for name in dict.fromkeys(parts["group"])
+        }
+        group, ages = parts["group"].to_numpy(), parts["age"].to_numpy(dtype=float)
+        shelf = SharedShelf.of_groups(nodes, group, ages, times)
+        pool = PoolFailures.of(nodes, group, ages, times[-1])
         there = supply_by(times, self.on_shelf, self.arrivals)
-        total = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
-        own = shelf.failed_by(self.lead.typical_days + 30)
-        rows = []
-        alike: dict[tuple[object, ...], OrderCurve] = {}  # parts of one life and age
+        alike: dict[tuple[object, int], OrderCurve] = {}  # parts of one life and age
 
-        def curve_of(i: int, supply: Counts) -> OrderCurve:
-            key = (shelf.group[i], shelf.row[i], *supply)
+        def own_risk(i: int) -> OrderCurve:
+            key = (shelf.group[i], int(shelf.row[i]))
             if key not in alike:
-                unserved = shelf.unserved_by(i, supply)
+                unserved = shelf.unserved_by(i, there)
                 alike[key] = curve_of_failures(
                     times, unserved, self.lead, self.costs, self.max_days
                 )
             return alike[key]
 
-        left = [int(i) for i in np.argsort(-own, kind="stable")]
-        while left:
-            supply = np.full_like(there, total)
-            # The next to order for: of a few parts the one with the earliest day, of many the
-            # one most at risk.
-            choice = left[:1] if len(parts) > IN_TURN else left
-            i = min(choice, key=lambda part: curve_of(part, supply).best_day)
-            left.remove(i)
-            curve = curve_of(i, supply)
-            if len(parts) <= COUNTED and not curve.still_falling:
-                total += 1
-            rows.append(self._row(parts.iloc[i], curve_of(i, there), curve, as_of, limit))
+        # What is on its way serves the failures before, even where it comes late: a new order
+        # would come later still. Only the risk tells the two apart.
+        served = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
+        curve: OrderCurve | None = None
+        rows = []
+        for i in np.argsort(-shelf.failed_by(self.lead.typical_days + 30), kind="stable"):
+            # The next spare serves the next failure, whichever part it is; it is named after the
+            # part most at risk. Where even that one is not worth a date, none after it is.
+            if curve is None or not curve.still_falling:
+                served += 1
+                next_failure = pool.at_least(served, times)
+                curve = curve_of_failures(times, next_failure, self.lead, self.costs, self.max_days)
+            rows.append(self._row(parts.iloc[i], own_risk(int(i)), curve, as_of, limit))
         return rows
 
     def _row(
