@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
+from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
 from tracker.charts.colours import BAD, DASHES, GOOD, QUIET, faded, part_colour
@@ -20,6 +21,7 @@ def survival_picture(
 
     ``curve`` as from ``kaplan_meier``; ``lives`` with columns entry, age, outcome; ``smooth`` the
     fitted curve by age with columns survival, lower, upper, or None. ``unit``: "days" or "m²".
+    Where nothing has failed yet the band reaches down to what so few lives cannot rule out.
     """
     drawn = lives.sort_values("age").tail(_LIVES_DRAWN) if len(lives) > _LIVES_DRAWN else lives
     drawn = drawn.sort_values("age")
@@ -28,9 +30,10 @@ def survival_picture(
     )
     colour = part_colour(kind)
     steps = np.concatenate(([0.0], curve.index.to_numpy(dtype=float)))
-    for name, start in (("upper", 1.0), ("lower", 1.0)):
+    limits = {"upper": np.concatenate(([1.0], curve["upper"])), "lower": _lower_limit(curve)}
+    for name, limit in limits.items():
         figure.add_scatter(
-            x=steps, y=np.concatenate(([start], curve[name])), mode="lines",
+            x=steps, y=limit, mode="lines",
             line={"shape": "hv", "width": 0},
             fill="tonexty" if name == "lower" else None, fillcolor=faded(colour, 0.18),
             name="95 % band" if name == "lower" else None, showlegend=name == "lower",
@@ -53,6 +56,22 @@ def survival_picture(
     figure.update_yaxes(title=f"lives{more}", showticklabels=False, row=2, col=1)
     figure.update_xaxes(title=f"age ({unit})", row=2, col=1, rangemode="tozero")
     return figure
+
+
+def _lower_limit(curve: pd.DataFrame) -> NDArray[np.float64]:
+    """The curve's lower limit at age 0 and at each row, with a width before the first failure too.
+
+    There the usual formulas give none. n lives that all worked on leave open every survival down
+    to q^(1/n), q the chance left below the band (0.025 for 95 %; Clopper and Pearson, 1934); n is
+    the least number watched so far, for those who came in later say nothing of earlier ages.
+    """
+    survival = np.concatenate(([1.0], curve["survival"]))
+    lower = np.concatenate(([1.0], curve["lower"]))
+    watched = np.minimum.accumulate(curve["at_risk"].to_numpy(dtype=float))
+    # A step holds until the next row; what the last row leaves is not watched any longer.
+    watched = np.append(watched, watched[-1:])
+    below = (1 - curve.attrs.get("level", 0.95)) / 2
+    return np.where(survival == 1, below ** (1 / np.maximum(watched, 1e-9)), lower)
 
 
 def _draw_lives(figure: go.Figure, lives: pd.DataFrame) -> None:
