@@ -196,3 +196,18 @@ def prices(records: Records, as_of: date) -> dict[str, Price]:
         kind: found.get(kind) or Price(records.part_facts(kind).unit_cost, 0, None)
         for kind in records.part_kinds()
     }
+
+
+def suppliers(records: Records, as_of: date) -> dict[str, tuple[str, ...]]:
+    """From whom was every kind bought, the latest first? By orders, else by the parts fitted."""
+    known = records.known_at(as_of)
+    sources = (known.orders[["part_kind", "ordered_on", "supplier"]],
+               known.fittings[["part_kind", "fitted_on", "supplier"]])  # fmt: skip
+    found: dict[str, tuple[str, ...]] = {}
+    for source in sources:
+        bought = source.set_axis(["part_kind", "day", "supplier"], axis=1)
+        bought = bought[bought["supplier"].str.strip() != ""]
+        bought = bought.sort_values("day", ascending=False, kind="stable", na_position="last")
+        for kind, rows in bought.groupby("part_kind"):
+            found.setdefault(str(kind), tuple(dict.fromkeys(rows["supplier"].str.strip())))
+    return found

@@ -196,11 +196,13 @@ _SETTINGS = (
     Setting("currency", "EUR", "text", "", "currency of all prices"),
     Setting("labour_per_hour", "25", "number", "per hour", "what an hour of work costs"),
     Setting("margin_per_hour", "20", "number", "per hour", "margin lost while a printer stands"),
+    Setting("fluid_per_litre", "25", "number", "per litre", "what a litre of fluid or ink costs"),
     Setting("service_level", "0.95", "number", "", "wanted chance of not running short of a part"),
     Setting("review_days", "30", "number", "days", "days between looks at the shelf"),
     Setting("holding_rate_per_year", "0.2", "number", "per year",
             "yearly cost of a part on the shelf, as a share of its price"),
     Setting("hours_per_day", "8", "number", "hours", "hours a printer works on a working day"),
+    Setting("shipping_per_order", "10", "number", "per order", "what one delivery costs"),
     Setting("log_began_on", "", "day", "", "day the log began; parts fitted before were seen "
             "only from then on"),
     Setting("demo", "", "text", "", "yes for invented demonstration data"),

@@ -1,0 +1,353 @@
+"""What is worth adding to an order that goes out today anyway, because a second shipment is saved?
+
+Joint replenishment: one part must be ordered now, others would fall due soon. Each of those that
+joins saves its own later shipment, unless that one would be shared as well, and costs holding and
+ageing for the time it comes too early (can-order levels: Balintfy, 1964, Management Science 10;
+Silver, 1974). Instead of fixed levels all sets of up to MOST_WEIGHED parts are compared, for the
+next order of each part; the orders after it come at the same times either way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from itertools import pairwise
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.decisions import wording
+from tracker.decisions.orders import suppliers
+from tracker.decisions.preorder import IN_TURN
+from tracker.decisions.sums_of_counts import matched_law
+from tracker.errors import UsageError
+from tracker.records import vocabulary as words
+from tracker.records.model import Records
+
+Array = NDArray[np.float64]
+
+SOON_DAYS = 90.0  # what is not likely due by then is not brought forward
+AHEAD_DAYS = 365.0  # how far later shipments are looked at
+SHORTEST_REVIEW = 7.0  # days between two looks at the shelf, at least
+MOST_WEIGHED = 12
+LEAST_SHARE = 0.1  # of a shipment: a smaller saving is not worth a sentence
+
+COLUMNS = (
+    "supplier",
+    "part_kind",
+    "printer",
+    "position",
+    "pieces",
+    "unit_cost",
+    "cost",
+    "due_on",
+    "earlier_cost",
+    "saving",
+    "saving_together",
+    "reason",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Waiting:
+    """A part whose own order is still to come.
+
+    ``due`` [n] = chance that it falls due at the n-th review from now (0 = the next one);
+    ``earlier_cost``: what having it already now costs, in currency units.
+    """
+
+    due: Array
+    earlier_cost: float
+
+
+@dataclass(frozen=True)
+class Additions:
+    """Which of the waiting parts to add (their places), what that saves in all, and what each
+    of them adds to it."""
+
+    chosen: tuple[int, ...]
+    saving: float
+    each: tuple[float, ...]
+
+
+def best_additions(
+    waiting: Sequence[Waiting], shipping: float, others: Iterable[Array] = ()
+) -> Additions:
+    """Which parts should join the order that goes out today?
+
+    Compares every set of the waiting parts: the shipments expected later (one at each review at
+    which something falls due, ``others`` included, which do not join) and what is paid for having
+    the joining parts early. At most MOST_WEIGHED parts. What falls due is independent between
+    parts.
+
+    >>> soon = np.array([1.0, 0.0])
+    >>> best_additions([Waiting(soon, 2.0)], shipping=12)
+    Additions(chosen=(0,), saving=10.0, each=(10.0,))
+    >>> best_additions([Waiting(soon, 2.0)], shipping=12, others=[soon]).chosen
+    ()
+    """
+    if len(waiting) > MOST_WEIGHED:
+        raise UsageError(
+            f"additions: {len(waiting)} parts are too many to weigh; give at most {MOST_WEIGHED}."
+        )
+    if not waiting:
+        return Additions((), 0.0, ())
+    free = np.stack([1 - part.due for part in waiting])
+    rest = np.ones(free.shape[1])
+    for law in others:
+        rest = rest * (1 - law)
+    joins = (np.arange(2 ** len(waiting))[:, None] >> np.arange(len(waiting))) & 1
+    none_due = np.where(joins[:, :, None] == 1, 1.0, free).prod(axis=1) * rest
+    early = joins @ np.array([part.earlier_cost for part in waiting])
+    cost = shipping * (1 - none_due).sum(axis=1) + early
+    # Among sets that save the same to the cent the smallest.
+    best = int(np.lexsort((joins.sum(axis=1), np.round(cost, 6)))[0])
+    chosen = tuple(int(i) for i in np.flatnonzero(joins[best]))
+    each = tuple(float(cost[best - (1 << i)] - cost[best]) for i in chosen)
+    return Additions(chosen, float(cost[0] - cost[best]), each)
+
+
+def order_together(
+    records: Records,
+    as_of: date,
+    table: pd.DataFrame,
+    heads: pd.DataFrame,
+    lines: pd.DataFrame,
+    *,
+    shipping: float | None = None,
+) -> pd.DataFrame:
+    """What should be added to today's orders, and how much does that save?
+
+    Args:
+        table: from ``stock_table``.
+        heads: from ``preorder``.
+        lines: today's orders, from ``order_proposal``.
+        shipping: cost of one shipment, currency units; the setting ``shipping_per_order`` when
+            None.
+
+    Returns:
+        One row per addition, COLUMNS: ``supplier`` whose order it joins ("" where no supplier is
+        noted), the part (``printer`` and ``position`` for a dated head), ``pieces``,
+        ``unit_cost`` and ``cost``; ``due_on``: when it would be ordered otherwise (the likeliest
+        half of cases by then); ``earlier_cost`` of having it early; ``saving`` by this row given
+        the others, ``saving_together`` of all rows of that supplier; a ``reason``.
+
+    A part joins an order only at a supplier it was bought from before. Need is taken to go on at
+    the rate of the stock table's horizon, its uncertainty growing with time.
+
+    Raises:
+        UsageError: a cost of shipping below 0.
+    """
+    shipping = records.number("shipping_per_order") if shipping is None else shipping
+    if not 0 <= shipping < np.inf:
+        raise UsageError(f"shipping_per_order: {shipping:g} is no cost; give an amount from 0.")
+    found: list[dict[str, object]] = []
+    if shipping > 0 and len(lines):
+        sellers = suppliers(records, as_of)
+        look = _Look(records, as_of, shipping)
+        candidates = look.small_parts(table, heads) + look.dated(heads)
+        ordered = look.after_ordering(table, lines)
+        taken: set[int] = set()
+        for seller in dict.fromkeys(_first(sellers, kind) for kind in lines["part_kind"]):
+            mine = [
+                (i, part)
+                for i, part in enumerate(candidates)
+                if i not in taken and _sells(sellers, seller, part.part_kind)
+            ]
+            soon = sorted(
+                (pair for pair in mine if pair[1].soon), key=lambda pair: pair[1].due_days
+            )[:MOST_WEIGHED]
+            weighed = {i for i, _ in soon}
+            others = [part.waiting.due for i, part in mine if i not in weighed]
+            others += [due for kind, due in ordered if _sells(sellers, seller, kind)]
+            best = best_additions([part.waiting for _, part in soon], shipping, others)
+            if best.saving < LEAST_SHARE * shipping:
+                continue
+            for place, saved in zip(best.chosen, best.each, strict=True):
+                taken.add(soon[place][0])
+                found.append(look.row(soon[place][1], seller, saved, best.saving))
+    return pd.DataFrame(found, columns=list(COLUMNS))
+
+
+def _first(sellers: dict[str, tuple[str, ...]], kind: str) -> str:
+    known = sellers.get(kind, ())
+    return known[0] if known else ""
+
+
+def _sells(sellers: dict[str, tuple[str, ...]], seller: str, kind: str) -> bool:
+    known = sellers.get(kind, ())
+    return seller in known if seller else not known
+
+
+@dataclass(frozen=True, eq=False)
+class _Part:
+    """One possible addition. ``due_days``: by then it is as likely as not due (infinite: later
+    than looked at)."""
+
+    part_kind: str
+    printer: str
+    position: str
+    pieces: int
+    unit_cost: float
+    due_days: float
+    waiting: Waiting
+
+    @property
+    def soon(self) -> bool:
+        return self.due_days <= SOON_DAYS
+
+
+@dataclass(frozen=True, eq=False)
+class _Look:
+    """What is looked at: the day, the reviews to come, the cost of a shipment."""
+
+    records: Records
+    as_of: date
+    shipping: float
+
+    @property
+    def review_days(self) -> float:
+        return max(SHORTEST_REVIEW, self.records.number("review_days"))
+
+    @property
+    def reviews(self) -> Array:
+        """Days from now of the reviews to come."""
+        many = int(np.ceil(AHEAD_DAYS / self.review_days))
+        return np.arange(1, many + 1, dtype=np.float64) * self.review_days
+
+    def small_parts(self, table: pd.DataFrame, heads: pd.DataFrame) -> list[_Part]:
+        """Kinds ordered by stock that need no order today."""
+        many = heads["part_kind"].value_counts()
+        dated = many.index[many <= IN_TURN]
+        rows = table[(table["order_now"] == 0) & ~table["part_kind"].isin(dated)]
+        return [
+            part for row in rows.to_dict("records") if (part := self._small_part(row)) is not None
+        ]
+
+    def _small_part(self, row: dict[str, object]) -> _Part | None:
+        need = _Need.of(row)
+        if need is None:
+            return None
+        there = _number(row, "on_hand") + _number(row, "arriving")
+        due = self._due(need, there - _number(row, "stock_for_service"))
+        pack = max(1, int(_number(row, "pack_size")))
+        pieces = pack * max(1, round(need.daily * self.review_days / pack))
+        price = _number(row, "unit_cost")
+        last = self.reviews[-1]
+        early = float(due @ self.reviews + (1 - due.sum()) * last)
+        rate = max(0.0, self.records.number("holding_rate_per_year")) / 365
+        keeps = self.records.part_facts(str(row["part_kind"])).shelf_life_days
+        held = rate * price * pieces * early
+        # The k-th piece grows too old when fewer than so many are needed in time.
+        k = (there + np.arange(1, pieces + 1)).astype(int)
+        lost = price * float((need.below(k, keeps) - need.below(k, keeps + early)).sum())
+        by = np.flatnonzero(np.cumsum(due) >= 0.5)
+        return _Part(
+            part_kind=str(row["part_kind"]),
+            printer="",
+            position="",
+            pieces=pieces,
+            unit_cost=price,
+            due_days=float(self.reviews[by[0]]) if by.size else np.inf,
+            waiting=Waiting(due, held + max(0.0, lost)),
+        )
+
+    def dated(self, heads: pd.DataFrame) -> list[_Part]:
+        """Costly parts whose order-by date is still to come, each at the cost its curve tells."""
+        many = heads["part_kind"].map(heads["part_kind"].value_counts())
+        found = []
+        for row in heads[(many <= IN_TURN).to_numpy(dtype=bool)].itertuples():
+            days = 0 if row.order_by is None else (row.order_by - self.as_of).days
+            if not 0 < days <= self.reviews[-1]:
+                continue
+            due = np.zeros(len(self.reviews))
+            due[int(np.ceil(days / self.review_days)) - 1] = 1.0
+            costs = [cost for _, cost in row.curve]
+            earlier = max(0.0, float(costs[0] - min(costs)))
+            found.append(
+                _Part(str(row.part_kind), str(row.printer), str(row.position), 1,
+                      float(row.unit_cost), float(days), Waiting(due, earlier))
+            )  # fmt: skip
+        return found
+
+    def after_ordering(self, table: pd.DataFrame, lines: pd.DataFrame) -> list[tuple[str, Array]]:
+        """When the kinds ordered today fall due again."""
+        ordered = lines.set_index("part_kind")["pieces"]
+        found = []
+        for row in table[table["part_kind"].isin(ordered.index)].to_dict("records"):
+            need = _Need.of(row)
+            if need is not None:
+                there = _number(row, "on_hand") + _number(row, "arriving")
+                slack = there + ordered[row["part_kind"]] - _number(row, "stock_for_service")
+                found.append((str(row["part_kind"]), self._due(need, slack)))
+        return found
+
+    def _due(self, need: _Need, slack: float) -> Array:
+        """The chance that the need passes the slack at each review, not before."""
+        spare = np.array([int(max(0, slack)) + 1])
+        by = [0.0, *(1 - float(need.below(spare, days)[0]) for days in self.reviews)]
+        return np.array([max(0.0, later - earlier) for earlier, later in pairwise(by)])
+
+    def row(self, part: _Part, seller: str, saved: float, together: float) -> dict[str, object]:
+        due_on = self.as_of + timedelta(days=round(part.due_days))
+        currency = self.records.setting("currency")
+        one = "it" if part.pieces == 1 else "them"
+        return {
+            "supplier": seller,
+            "part_kind": part.part_kind,
+            "printer": part.printer,
+            "position": part.position,
+            "pieces": part.pieces,
+            "unit_cost": part.unit_cost,
+            "cost": part.pieces * part.unit_cost,
+            "due_on": due_on,
+            "earlier_cost": part.waiting.earlier_cost,
+            "saving": saved,
+            "saving_together": together,
+            "reason": (
+                f"To be ordered by about {wording.day(due_on)} anyway; having {one} now costs "
+                f"about {wording.money(part.waiting.earlier_cost, currency)} more and saves most "
+                f"of a second shipment ({wording.money(self.shipping, currency)})."
+            ),
+        }
+
+
+def named(row: pd.Series) -> str:
+    """An addition in words: ``"2 × ink line"``, ``"1 × printhead for Yard H1"``."""
+    label = words.part_label(row["part_kind"]).lower()
+    place = f" for {row['printer']} {row['position']}" if row["printer"] else ""
+    return f"{row['pieces']} × {label}{place}"
+
+
+@dataclass(frozen=True)
+class _Need:
+    """The need of one kind by any day: the horizon's mean stretched in proportion and its extra
+    variance with the square (the rate is what is uncertain)."""
+
+    daily: float
+    extra_daily: float
+
+    @classmethod
+    def of(cls, row: dict[str, object]) -> _Need | None:
+        """From a row of the stock table; None where nothing is ever needed."""
+        horizon = _number(row, "horizon_days")
+        law = np.asarray(row["chance_of_need"], dtype=np.float64)
+        need = np.arange(len(law))
+        mean = float(law @ need)
+        if horizon <= 0 or mean <= 0:
+            return None
+        extra = max(0.0, float(law @ need**2) - mean**2 - mean)
+        return cls(mean / horizon, extra / horizon**2)
+
+    def below(self, pieces: NDArray[np.int64], days: float) -> Array:
+        """The chance that fewer than so many pieces are needed within so many days."""
+        mean = np.array([max(self.daily * days, 1e-9)])
+        law = matched_law(mean, mean + self.extra_daily * days**2, np.ones(1))[0]
+        summed = np.concatenate([[0.0], np.cumsum(law)])
+        return np.asarray(np.minimum(summed[np.minimum(pieces, len(law))], 1.0))
+
+
+def _number(row: dict[str, object], name: str) -> float:
+    return float(row[name])  # type: ignore[arg-type]
