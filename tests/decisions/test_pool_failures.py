@@ -82,3 +82,15 @@ def test_more_failures_are_never_likelier_and_time_never_lowers_the_chance() -> 
     laws = np.stack([found.at_least(number, days) for number in range(1, 8)])
     assert (np.diff(laws, axis=0) <= 1e-9).all()
     assert (np.diff(laws, axis=1) >= -1e-9).all()
+
+
+def test_a_position_that_ends_needs_nothing_afterwards() -> None:
+    life, names = weibull(2.0, 150), np.array(["", ""], dtype=object)
+    ends = np.array([100.0, np.inf])
+    found = PoolFailures.of({"": life}, names, np.array([50.0, 50.0]), 400.0, until=ends)
+    days = np.array([90.0, 200.0])
+    once = 1 - np.exp((50 / 150) ** 2 - ((50 + np.minimum(days, 100)) / 150) ** 2)
+    whole = 1 - np.exp((50 / 150) ** 2 - ((50 + days) / 150) ** 2)
+    assert found.at_least(1, days) == pytest.approx(1 - (1 - once) * (1 - whole), abs=2e-5)
+    gone = PoolFailures.of({"": life}, names, np.array([50.0, 50.0]), 400.0, until=np.zeros(2))
+    assert gone.at_least(1, days).tolist() == [0, 0]

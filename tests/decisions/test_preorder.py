@@ -206,6 +206,29 @@ def test_rows_below_count_the_orders_of_the_rows_above() -> None:
     assert len(set(found["order_by"])) > 1
 
 
+def test_a_printer_that_leaves_soon_gets_no_head_any_more() -> None:
+    stays = workshop(1)
+    leaves = stays.with_table("printers", stays.printers.assign(retired_on=TODAY + timedelta(5)))
+    staying, leaving = table(stays).iloc[0], table(leaves).iloc[0]
+    assert staying["verdict"] == "order now"
+    assert leaving["order_by"] is None
+    assert leaving["risk_if_waiting_30_days"] < 0.2 * staying["risk_if_waiting_30_days"]
+
+
+def test_several_heads_without_a_spare_are_dated_by_the_first_of_them_to_fail() -> None:
+    # Little margin: one head alone may wait, of six the first to fail comes sooner.
+    cheap = setting(margin_per_hour=1)
+    one, six = table(workshop(1, settings=cheap)), table(workshop(6, settings=cheap))
+    first = [row["order_by"].iloc[0] or date.max for row in (one, six)]
+    assert first[1] < first[0]
+
+
+def test_the_reason_of_an_order_now_tells_what_waiting_costs() -> None:
+    row: Any = table(workshop(1)).iloc[0]
+    later = row["curve"][30][1] - row["curve"][0][1]
+    assert f"30 days later costs {later:.0f} €" in row["reason"]
+
+
 def test_without_margin_no_head_is_asked_for() -> None:
     found = table(workshop(2, settings=setting(margin_per_hour=0)))
     assert found["order_by"].isna().all()

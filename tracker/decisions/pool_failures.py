@@ -51,15 +51,22 @@ class PoolFailures:
         nodes: Mapping[str, Nodes],
         group: NDArray[np.object_],
         ages: Array,
-        until: float,
+        days: float,
+        *,
+        until: Array | None = None,
     ) -> PoolFailures:
-        """Parts of these ages (days) and groups, looked at up to so many days from now."""
-        grid: Array = np.arange(int(np.ceil(until / STEP_DAYS)) + 1, dtype=np.float64) * STEP_DAYS
+        """Parts of these ages (days) and groups, looked at so many days ahead.
+
+        ``until``: days from now after which a position needs nothing more (its printer leaves).
+        """
+        grid: Array = np.arange(int(np.ceil(days / STEP_DAYS)) + 1, dtype=np.float64) * STEP_DAYS
+        last = np.full(len(ages), np.inf) if until is None else np.asarray(until, dtype=np.float64)
         groups = []
         for name, life in nodes.items():
-            distinct, many = np.unique(ages[group == name], return_counts=True)
+            mine = np.column_stack([ages, np.minimum(last, grid[-1])])[group == name]
+            distinct, many = np.unique(mine, axis=0, return_counts=True)
             if len(distinct):
-                groups.append(_Group.of(life, distinct, many, grid))
+                groups.append(_Group.of(life, distinct[:, 0], distinct[:, 1], many, grid))
         return cls(grid, tuple(groups))
 
     @property
@@ -111,27 +118,33 @@ class PoolFailures:
 @dataclass(frozen=True, eq=False)
 class _Group:
     """Parts of one life. ``weight`` (n,) of its nodes; ``first`` (n, A, T): chance of a first
-    failure at each age by each time, ``new`` (n, T) of a new part; ``many`` (A,) parts of each age.
+    failure at each age by each time, ``new`` (n, T) of a new part; ``many`` (A,) parts of each age;
+    ``end`` (A, T): the place of each time in the grid, stopped where the position ends.
     """
 
     weight: Array
     first: Array
     new: Array
     many: NDArray[np.int64]
+    end: NDArray[np.int64]
 
     @classmethod
-    def of(cls, life: Nodes, ages: Array, many: NDArray[np.int64], grid: Array) -> _Group:
+    def of(
+        cls, life: Nodes, ages: Array, until: Array, many: NDArray[np.int64], grid: Array
+    ) -> _Group:
         points = np.concatenate([[0.0], ages])[:, None] + grid
         hazard = life.cumulative_hazard(points.ravel()).reshape(-1, *points.shape)
         failed = -np.expm1(hazard[:, :, :1] - hazard)
-        return cls(life.weight, failed[:, 1:], failed[:, 0], many)
+        last = np.searchsorted(grid, until, side="right") - 1
+        end = np.minimum(np.arange(len(grid)), last[:, None])
+        return cls(life.weight, failed[:, 1:], failed[:, 0], many, end)
 
     def law(self, most: int) -> Array:
         """Chance of exactly 0 … most − 1 failures, averaged over the nodes: (most, T)."""
         total = np.zeros((most, *self.new.shape))
         total[0] = 1.0
         for place, times in enumerate(self.many):
-            own = self._counts(self.first[:, place])
+            own = self._counts(self.first[:, place])[:, :, self.end[place]]
             for _ in range(times):
                 total = _added(total, own)
         return np.asarray(np.einsum("n,knt->kt", self.weight, total))
@@ -155,8 +168,9 @@ class _Group:
     @cached_property
     def moments(self) -> tuple[Array, Array]:
         """Mean and variance of the number of failures by each time, per node: (n, T) each."""
-        mean = reached = np.einsum("nat,a->nt", self.first, self.many)
-        variance = np.einsum("nat,a->nt", self.first * (1 - self.first), self.many)
+        first = np.take_along_axis(self.first, self.end[None], axis=2)
+        mean = reached = np.einsum("nat,a->nt", first, self.many)
+        variance = np.einsum("nat,a->nt", first * (1 - first), self.many)
         for _ in range(MOST_RENEWALS - 1):
             reached = _then(reached, self._new_steps)
             mean = mean + reached

@@ -18,6 +18,7 @@ from tracker.decisions.fitted_positions import fitted_positions
 from tracker.decisions.need import NeedModel, need_models
 from tracker.decisions.order_curve import (
     MAX_DAYS,
+    WAITING_DAYS,
     OrderCosts,
     OrderCurve,
     curve_of_failures,
@@ -27,6 +28,7 @@ from tracker.decisions.order_curve import (
 from tracker.decisions.orders import LeadTime, lead_times, open_orders, prices
 from tracker.decisions.parameter_nodes import nodes_for_one
 from tracker.decisions.pool_failures import PoolFailures
+from tracker.decisions.printers_ahead import leaving, with_leaving_printers
 from tracker.decisions.shared_spares import SharedShelf, supply_by
 from tracker.decisions.shelf import OnHand, on_hand
 from tracker.errors import UsageError
@@ -84,7 +86,8 @@ def preorder(
     of the next spare, after all that are there or coming and those that the rows above (same kind)
     ask for: it serves the next failure in the pool that none of them serves
     (``pool_failures``), and is named after the part most at risk. For a single part without a
-    spare that is its own ``order_curve``.
+    spare that is its own ``order_curve``. A printer whose ``retired_on`` lies ahead needs none
+    after that day.
 
     Raises:
         UsageError: a risk limit that is not above 0 and below 1.
@@ -96,6 +99,7 @@ def preorder(
     models = need_models(records, as_of, lives) if models is None else models
     costly = {kind: model for kind, model in models.items() if model.facts.costly}
     positions = fitted_positions(records, as_of, costly, lives)
+    positions = with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
     leads, cost_of, shelf = (
         lead_times(records, as_of),
         prices(records, as_of),
@@ -119,7 +123,10 @@ def preorder(
             (float((day - as_of).days), int(pieces))
             for day, pieces in zip(coming["likely_on"].dt.date, coming["quantity"], strict=True)
         ]
-        pool = Pool(model, leads[kind], costs, shelf.get(kind, OnHand()).usable, arrivals, max_days)
+        pool = Pool(
+            model, leads[kind], costs, shelf.get(kind, OnHand()).usable, arrivals, max_days,
+            records.setting("currency"),
+        )  # fmt: skip
         own = positions[positions["part_kind"] == kind]
         rows += [found | {"unit_cost": price} for found in pool.rows(own, as_of, limit)]
     table = pd.DataFrame(rows, columns=list(COLUMNS))
@@ -137,6 +144,7 @@ class Pool:
     on_shelf: int
     arrivals: Sequence[tuple[float, int]]
     max_days: int
+    currency: str = "EUR"
 
     def rows(self, parts: pd.DataFrame, as_of: date, limit: float) -> list[dict[str, object]]:
         """One row per part, in the order in which they should be ordered for."""
@@ -149,14 +157,16 @@ class Pool:
         }
         group, ages = parts["group"].to_numpy(), parts["age"].to_numpy(dtype=float)
         shelf = SharedShelf.of_groups(nodes, group, ages, times)
-        pool = PoolFailures.of(nodes, group, ages, times[-1])
+        until = parts["until"].to_numpy(dtype=float)
+        pool = PoolFailures.of(nodes, group, ages, times[-1], until=until)
         there = supply_by(times, self.on_shelf, self.arrivals)
-        alike: dict[tuple[object, int], OrderCurve] = {}  # parts of one life and age
+        alike: dict[tuple[object, ...], OrderCurve] = {}  # parts of one life, age and end
 
         def own_risk(i: int) -> OrderCurve:
-            key = (shelf.group[i], int(shelf.row[i]))
+            key = (shelf.group[i], int(shelf.row[i]), float(until[i]))
             if key not in alike:
                 unserved = shelf.unserved_by(i, there)
+                unserved = np.interp(np.minimum(times, until[i]), times, unserved)
                 alike[key] = curve_of_failures(
                     times, unserved, self.lead, self.costs, self.max_days
                 )
@@ -198,19 +208,29 @@ class Pool:
                 for day, cost in zip(curve.curve["day"], curve.curve["expected_cost"], strict=True)
             ],
             "spares": spares,
-            "reason": self._reason(now, spares),
+            "reason": self._reason(now, curve, spares),
             "lead_days": self.lead.typical_days,
             "lead_days_late": self.lead.late_days,
             "failures": int(posterior.failures),
             "belief_share": posterior.belief_share,
         }
 
-    def _reason(self, now: OrderCurve, spares: int) -> str:
+    def _reason(self, now: OrderCurve, curve: OrderCurve, spares: int) -> str:
         label = words.part_label(self.model.part_kind).lower()
         have = f"{spares}, shared by all printers" if spares else "none"
+        more = ""
+        if curve.best_day == 0 and not curve.still_falling:
+            costs = curve.curve["expected_cost"].to_numpy()
+            later = float(costs[min(WAITING_DAYS, len(costs) - 1)] - costs[0])
+            more = f" Ordering {WAITING_DAYS} days later costs {self._money(later)} more on average"
+            more += " (standing still against holding a spare)."
         return (
-            f"{wording.chance(now.risk_if_ordered_now)} risk of standing still even if ordered "
-            f"now, {wording.chance(now.risk_if_waiting_30_days)} after waiting 30 days; delivery "
-            f"usually {wording.days(self.lead.typical_days)}, nine in ten within "
-            f"{wording.days(self.lead.late_days)}; spare {label}s there or coming: {have}."
+            f"{wording.chance(now.risk_if_ordered_now)} risk that it fails before a spare for it "
+            f"is there, even if ordered now; {wording.chance(now.risk_if_waiting_30_days)} after "
+            f"waiting {WAITING_DAYS} days.{more} Delivery usually takes "
+            f"{wording.days(self.lead.typical_days)}, nine in ten come within "
+            f"{wording.days(self.lead.late_days)}. Spare {label}s there or coming: {have}."
         )
+
+    def _money(self, amount: float) -> str:
+        return wording.money(amount, self.currency)
