@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
+from typing import TypedDict, Unpack
 
 import pandas as pd
 
@@ -13,26 +14,28 @@ from tracker.records import vocabulary as words
 from tracker.records.store import Store
 
 
+class TaskDetails(TypedDict, total=False):
+    """What may be said of a task besides what, where, when and why."""
+
+    position: str
+    minutes: float | None
+    fluid_ml: float | None
+    done_by: str
+    note: str
+    who: str
+    now: datetime | None
+
+
 def log_task(
     store: Store,
     printer: str,
     task: str,
     day: date,
     why: str = "planned",
-    *,
-    position: str = "",
-    minutes: float | None = None,
-    fluid_ml: float | None = None,
-    done_by: str = "",
-    note: str = "",
-    who: str = "",
-    now: datetime | None = None,
+    **details: Unpack[TaskDetails],
 ) -> int | None:
     """Writes down one maintenance task; ``why`` is ``planned`` or ``symptom``."""
-    return log_tasks(
-        store, printer, (task,), day, why, position=position, minutes=minutes, fluid_ml=fluid_ml,
-        done_by=done_by, note=note, who=who, now=now,
-    )  # fmt: skip
+    return log_tasks(store, printer, (task,), day, why, **details)
 
 
 def log_tasks(
@@ -41,14 +44,7 @@ def log_tasks(
     tasks: Sequence[str],
     day: date,
     why: str = "planned",
-    *,
-    position: str = "",
-    minutes: float | None = None,
-    fluid_ml: float | None = None,
-    done_by: str = "",
-    note: str = "",
-    who: str = "",
-    now: datetime | None = None,
+    **details: Unpack[TaskDetails],
 ) -> int | None:
     """Writes down several tasks done in one go, as one change; minutes and fluid are of each.
 
@@ -57,15 +53,13 @@ def log_tasks(
     if not tasks:
         raise RecordError("No task was named; choose what was done.")
     done = ", ".join(words.task_label(task) for task in tasks)
+    who, now = details.pop("who", ""), details.pop("now", None)
+    row = {"printer": printer, "done_on": day, "why": why, **details}
+    row["done_by"] = row.get("done_by") or who
     with store.change(f"{done}: {printer} ({why})", who, now=now) as all_:
         places.known_printer(all_.records, printer)
         for task in dict.fromkeys(tasks):
-            all_.add(
-                "maintenance",
-                {"printer": printer, "task": task, "done_on": day, "why": why,
-                 "position": position, "minutes": minutes, "fluid_ml": fluid_ml,
-                 "done_by": done_by or who, "note": note},
-            )  # fmt: skip
+            all_.add("maintenance", {**row, "task": task})
     return all_.number
 
 
