@@ -118,7 +118,8 @@ class CoxFit:
         Harrell's C; ties in risk count one half, pairs failing on one day do not count. One pass
         over the rows at risk per failure time: seconds for a million rows.
         """
-        sets, eta = self._state.sets, np.round(self._state.eta, 10)  # equal covariates tie
+        sets = self._state.sets
+        eta = np.round(np.log(self._state.risk), 10)  # equal covariates tie
         right = pairs = 0.0
         ends = sets.cell_start + sets.cell_rows
         fails_at = np.full(len(eta), -1)

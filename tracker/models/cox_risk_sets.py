@@ -50,9 +50,20 @@ class RiskSets:
         """Number of distinct failure times (per stratum)."""
         return len(self.ties)
 
-    def sums_at_risk(self, row_values: Floats) -> Floats:
-        """Sum over the risk set at each failure time; (rows,) → (times,)."""
-        by_cell = np.add.reduceat(row_values, self.cell_start)
+    def blocks(self, least_rows: int = _BLOCK_ROWS) -> list[tuple[slice, slice]]:
+        """Whole cells, and their rows, in blocks: so many rows or a little more at a time."""
+        ends = self.cell_start + self.cell_rows
+        n_rows = int(ends[-1]) if len(ends) else 0
+        marks = np.arange(least_rows, n_rows + least_rows, least_rows)
+        cells = np.unique(np.append(0, np.minimum(np.searchsorted(ends, marks) + 1, len(ends))))
+        rows = np.append(self.cell_start, n_rows)[cells]
+        return [
+            (slice(cells[i], cells[i + 1]), slice(rows[i], rows[i + 1]))
+            for i in range(len(cells) - 1)
+        ]
+
+    def over_risk_sets(self, by_cell: Floats) -> Floats:
+        """Sum over the risk set at each failure time; (cells,) → (times,)."""
         change = np.bincount(self.first, by_cell, minlength=self.n_times + 1).astype(np.float64)
         change -= np.bincount(self.last, by_cell, minlength=self.n_times + 1)
         running: Floats = np.cumsum(change)[:-1]
@@ -154,15 +165,13 @@ def _gathered(covariates: Floats, order: Ints) -> Floats:
 class CoxState:
     """The partial likelihood at one set of coefficients: sums that every result is made of.
 
-    ``risk`` is exp(eta) per sorted row; ``at_risk`` and ``weighted`` the sums of risk and of
-    risk·x over each risk set, ``tied`` and ``tied_weighted`` the same over the failures at that
-    time. Per single failure: ``share`` (Efron's l/d, zero for Breslow), ``denominator`` and
-    ``mean`` (p, failures), the risk-weighted mean covariate.
+    ``risk`` is exp(coefficients · x) per sorted row. Per single failure: ``share`` (Efron's l/d,
+    zero for Breslow), ``denominator``, the risk at that failure, and ``mean`` (p, failures), the
+    risk-weighted mean covariate.
     """
 
     sets: RiskSets
     coefficients: Floats
-    eta: Floats
     risk: Floats
     share: Floats
     denominator: Floats
@@ -183,16 +192,17 @@ class CoxState:
         weight = np.ones(len(sets.failed_time)) if per_time is None else per_time[sets.failed_time]
         hazard = weight / self.denominator
         increments = sets.spread_over_cells(_by_time(sets, hazard))
-        row_hazard = np.repeat(increments, sets.cell_rows) * self.risk
-        if sets.efron:
-            row_hazard[sets.failed_row] -= (
-                self.risk[sets.failed_row] * _by_time(sets, hazard * self.share)[sets.failed_time]
-            )
         p = len(sets.covariates)
         second = np.zeros((p, p))
-        for begin in range(0, len(row_hazard), _BLOCK_ROWS):
-            x = sets.covariates[:, begin : begin + _BLOCK_ROWS]
-            second += (x * row_hazard[begin : begin + _BLOCK_ROWS]) @ x.T
+        for cells, rows in sets.blocks():
+            x = sets.covariates[:, rows]
+            row_hazard = np.repeat(increments[cells], sets.cell_rows[cells])
+            row_hazard *= self.risk[rows]
+            second += (x * row_hazard) @ x.T
+        if sets.efron:
+            x = sets.covariates[:, sets.failed_row]
+            shared = _by_time(sets, hazard * self.share)[sets.failed_time]
+            second -= (x * shared * self.risk[sets.failed_row]) @ x.T
         return second - (self.mean * weight) @ self.mean.T
 
     @cached_property
@@ -209,16 +219,13 @@ class CoxState:
         hazard = 1.0 / self.denominator
         expected = sets.spread_over_cells(_by_time(sets, hazard))
         expected_mean = sets.spread_over_cells(_by_time(sets, self.mean * hazard))
-        cell = np.repeat(np.arange(len(sets.cell_rows), dtype=np.int32), sets.cell_rows)
         sums = np.zeros((len(sets.covariates), n_clusters))
-        block = max(_BLOCK_ROWS, 2 * n_clusters)
-        for begin in range(0, len(cell), block):
-            part = slice(begin, begin + block)
-            own, of_cluster, risk = cell[part], cluster[part], self.risk[part]
-            hazard_here = expected[own]
-            for j, line in enumerate(sums):
-                gap = expected_mean[j][own]
-                gap -= sets.covariates[j, part] * hazard_here
+        for cells, part in sets.blocks(max(_BLOCK_ROWS, 2 * n_clusters)):
+            n_rows, of_cluster, risk = sets.cell_rows[cells], cluster[part], self.risk[part]
+            hazard_here = np.repeat(expected[cells], n_rows)
+            for line, x, mean in zip(sums, sets.covariates, expected_mean, strict=True):
+                gap = np.repeat(mean[cells], n_rows)
+                gap -= x[part] * hazard_here
                 gap *= risk
                 line += np.bincount(of_cluster, gap, minlength=n_clusters)
         rows, at = sets.failed_row, sets.failed_time
@@ -235,13 +242,9 @@ class CoxState:
 
 def cox_state(sets: RiskSets, coefficients: Floats) -> CoxState:
     """The partial likelihood and its sums at these coefficients (p,)."""
-    eta = coefficients @ sets.covariates
-    risk = np.exp(eta)
-    at_risk = sets.sums_at_risk(risk)
-    weighted = np.empty((len(sets.covariates), sets.n_times))
-    product = np.empty_like(risk)
-    for line, values in zip(weighted, sets.covariates, strict=True):
-        line[:] = sets.sums_at_risk(np.multiply(values, risk, out=product))
+    risk, by_cell = _risk_sums(sets, coefficients)
+    at_risk, *weighted_lines = (sets.over_risk_sets(line) for line in by_cell)
+    weighted = np.array(weighted_lines).reshape(len(sets.covariates), sets.n_times)
     rows, at = sets.failed_row, sets.failed_time
     tied = np.bincount(at, risk[rows], minlength=sets.n_times)
     tied_weighted = _by_time(sets, sets.covariates[:, rows] * risk[rows])
@@ -254,8 +257,26 @@ def cox_state(sets: RiskSets, coefficients: Floats) -> CoxState:
         share = np.zeros(len(at))
     denominator = at_risk[at] - share * tied[at]
     mean = (weighted[:, at] - share * tied_weighted[:, at]) / denominator
-    log_likelihood = float(eta[rows].sum() - np.log(denominator).sum())
-    return CoxState(sets, coefficients, eta, risk, share, denominator, mean, log_likelihood)
+    eta = coefficients @ sets.covariates[:, rows]
+    log_likelihood = float(eta.sum() - np.log(denominator).sum())
+    return CoxState(sets, coefficients, risk, share, denominator, mean, log_likelihood)
+
+
+def _risk_sums(sets: RiskSets, coefficients: Floats) -> tuple[Floats, Floats]:
+    """exp(eta) per row, and per cell the sums of it and of it times each covariate.
+
+    A block at a time, so that the rows pass through the processor's cache once.
+    """
+    risk = np.empty(len(sets.order))
+    by_cell = np.empty((len(coefficients) + 1, len(sets.cell_start)))
+    for cells, rows in sets.blocks():
+        own, x = risk[rows], sets.covariates[:, rows]
+        np.matmul(coefficients, x, out=own)
+        np.exp(own, out=own)
+        begins = sets.cell_start[cells] - rows.start
+        np.add.reduceat(own, begins, out=by_cell[0, cells])
+        np.add.reduceat(x * own, begins, axis=1, out=by_cell[1:, cells])
+    return risk, by_cell
 
 
 def _by_time(sets: RiskSets, per_failure: Floats) -> Floats:

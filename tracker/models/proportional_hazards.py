@@ -76,7 +76,7 @@ def _scale_of_age(sets: RiskSets, transform: str) -> Floats:
 
 def _share_failed_before(sets: RiskSets) -> Floats:
     """One minus Kaplan and Meier's survival just before each failure time, strata pooled."""
-    at_risk = sets.sums_at_risk(np.ones(len(sets.order)))
+    at_risk = sets.over_risk_sets(sets.cell_rows.astype(np.float64))
     times, which = np.unique(sets.times, return_inverse=True)
     pooled_risk = _pooled_at_risk(sets, at_risk, times, which)
     failures = np.bincount(which, sets.ties, minlength=len(times))
