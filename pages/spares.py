@@ -5,8 +5,17 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import spare_budget, spare_heads, spare_need, spare_orders, spare_shelf
+from pages.sections import (
+    spare_budget,
+    spare_coming,
+    spare_heads,
+    spare_need,
+    spare_orders,
+    spare_shelf,
+)
 from tracker.decisions.order_proposal import order_proposal
+from tracker.decisions.order_together import order_together
+from tracker.decisions.orders import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 
@@ -24,9 +33,11 @@ with frame.errors_in_words():
     table = frame.ask(stock_table)
     heads = frame.ask(preorder)
     lines = order_proposal(table, heads, place.as_of)
+    additions = order_together(place.records, place.as_of, table, heads, lines)
     frame.headline("Spares", spare_orders.answer(place, lines, table, heads))
-    spare_orders.show(place, lines)
+    spare_orders.show(place, lines, additions, frame.ask(suppliers))
+    spare_coming.show(place)
     spare_shelf.show(place, table)
     spare_need.show(place, table)
     spare_heads.show(place, heads)
-    spare_budget.show(place, table)
+    spare_budget.show(place, table, lines)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pandas as pd
 import streamlit as st
 
 from pages import frame
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions import wording
+from tracker.decisions.preorder import preorder
 from tracker.records import vocabulary as words
+from tracker.records.model import Records
 
 
 def show(place: frame.Workshop, heads: pd.DataFrame) -> None:
@@ -16,6 +20,7 @@ def show(place: frame.Workshop, heads: pd.DataFrame) -> None:
     if heads.empty:
         return
     st.header("When to order the costly ones", anchor=False)
+    heads = _what_if(place, heads)
     names = {
         index: f"{words.part_label(row['part_kind'])} {row['position']} of {row['printer']}"
         for index, row in heads.iterrows()
@@ -44,6 +49,28 @@ def show(place: frame.Workshop, heads: pd.DataFrame) -> None:
         "Show what waiting costs for", list(names), format_func=names.__getitem__, key="head-chosen"
     )
     _curve(place, heads.loc[chosen if chosen in names else heads.index[0]])
+
+
+def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> pd.DataFrame:
+    """The dates under another risk limit or with a dearer express order, if asked."""
+    usual = min(50, max(1, round(100 * (1 - place.records.number("service_level")))))
+    with st.expander("What if … (risk limit, express order)"):
+        limit = st.slider("Risk of standing still you accept (%)", 1, 50, usual, key="heads-limit")
+        premium = st.number_input(
+            f"Extra price of an express order ({place.currency})", 0, 100_000, 0, step=10,
+            key="heads-premium",
+            help="Paid when a part dies before its spare was ordered.",
+        )  # fmt: skip
+    if limit == usual and not premium:
+        return heads
+    told = [f"a risk of {limit} % is accepted"] if limit != usual else []
+    told += [f"express costs {place.money(premium)} more"] if premium else []
+    st.markdown(f"What if: {', '.join(told)}.")
+    return frame.ask(_dates_if, limit / 100, float(premium))
+
+
+def _dates_if(records: Records, as_of: date, limit: float, premium: float) -> pd.DataFrame:
+    return preorder(records, as_of, risk_limit=limit, express_premium=premium)
 
 
 def _curve(place: frame.Workshop, row: pd.Series) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
@@ -19,32 +20,31 @@ from tracker.records.model import Records
 
 
 def show(place: frame.Workshop, table: pd.DataFrame) -> None:
-    """Pick a part and a service level; the sentence, the bars and the planned age follow."""
+    """Pick a part; the sentence, the bars and the planned age follow, as asked under what if."""
     st.header("How many will be needed?", anchor=False)
     kinds = list(table["part_kind"])
     first = table["chance_of_shortage_now"].to_numpy().argmax()
     kind = st.pills(
         "Which part?", kinds, default=kinds[first], format_func=words.part_label, key="need-kind"
     ) or kinds[first]  # fmt: skip
-    percent = st.slider(
-        "Wanted chance of not running short (%)", 50, 99,
-        min(99, max(50, round(100 * place.records.number("service_level")))), key="need-service",
-    )  # fmt: skip
-    row = _what_if(table, kind)
+    now = table.set_index("part_kind").loc[kind]
+    usual = place.records.number("service_level")
+    asked = _ask(place, now, kind)
+    row = now
+    if asked.other_than_usual:
+        changed = frame.ask(
+            _stock_if, asked.lead_days, asked.more_printers, asked.leaving, asked.site
+        )
+        row = changed.set_index("part_kind").loc[kind]
+    if asked.told:
+        st.markdown(f"What if: {', '.join(asked.told)}.")
     chances = np.asarray(row["chance_of_need"])
-    available = int(row["on_hand"] + row["arriving"])
-    stock = stock_for_service(chances, percent / 100)
-    short = chance_of_shortage(chances, available)
-    lasts = "lasts" if stock == 1 else "last"
-    are = "is" if available == 1 else "are"
-    st.markdown(
-        f"**{stock} in stock** {lasts} with at least {percent} % chance for "
-        f"{wording.days(row['horizon_days'])}; there {are} {available} (the shelf and what arrives "
-        f"by then), which leaves a {wording.chance(short)} chance of running short. Expected need: "
-        f"{wording.figure(row['expected_need'])}; likely range {_range(chances)}."
-    )
+    stock = stock_for_service(chances, asked.service)
+    before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
+    st.markdown(_sentence(row, chances, stock, asked, before))
     evidence = wording.evidence(row["failures"], row["belief_share"])
     st.caption(f"{evidence[0].upper()}{evidence[1:]}.")
+    available = int(row["on_hand"] + row["arriving"])
     frame.chart(
         need_picture(kind, chances.tolist(), stock, row["horizon_days"], available),
         f"Chance of needing 0, 1, 2, … pieces of {words.part_label(kind).lower()}; recommended "
@@ -54,34 +54,99 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     spare_age.show(place, kind)
 
 
-def _what_if(table: pd.DataFrame, kind: str) -> pd.Series:
-    """The kind's row of the stock table, under another delivery time or more printers if asked."""
-    row = table.set_index("part_kind").loc[kind]
-    with st.expander("What if … deliveries took longer, or there were more printers?"):
-        usual = float(round(row["lead_days"]))
-        lead = st.number_input(
-            "Delivery (days)",
-            0.0,
-            365.0,
-            usual,
-            step=1.0,
-            format="%.0f",
-            key=f"lead-{kind}-{usual:.0f}",
+@dataclass(frozen=True)
+class _Asked:
+    """What was asked under what if; None and empty stand for things as they are."""
+
+    service: float
+    lead_days: float | None
+    more_printers: int
+    leaving: tuple[str, ...]
+    site: str | None
+    told: tuple[str, ...]
+
+    @property
+    def other_than_usual(self) -> bool:
+        """Whether the stock table has to be asked again."""
+        return bool(
+            self.lead_days is not None
+            or self.more_printers
+            or self.leaving
+            or self.site is not None
         )
-        more = st.number_input("Printers added", 0, 50, 0, step=1, key="more-printers")
-    if lead == usual and not more:
-        return row
-    told = [f"delivery takes {wording.days(lead)}"] if lead != usual else []
+
+
+def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
+    usual = min(99, max(50, round(100 * place.records.number("service_level"))))
+    days = float(round(row["lead_days"]))
+    there = place.records.printers
+    there = there[there["retired_on"].isna()]
+    sites = sorted(set(there["site"]))
+    with st.expander("What if … (chance wanted, delivery, printers, sites)"):
+        percent = st.slider(
+            "Wanted chance of not running short (%)", 50, 99, usual, key="need-service"
+        )
+        left, right = st.columns(2)
+        lead = left.number_input(
+            "Delivery (days)", 0.0, 365.0, days, step=1.0, format="%.0f",
+            key=f"lead-{kind}-{days:.0f}",
+        )  # fmt: skip
+        more = right.number_input("Printers added", 0, 50, 0, step=1, key="more-printers")
+        leaving = left.multiselect(
+            "Printers that leave now", sorted(there["printer"]), key="leaving-printers",
+            placeholder="None",
+        )  # fmt: skip
+        site: str | None = None
+        if len(sites) > 1:
+            site = right.selectbox(
+                "Spares for", [None, *sites], key="need-site",
+                format_func=lambda name: _site_name(name, "all sites, one shelf"),
+            )  # fmt: skip
+    told = [f"a chance of {percent} % is wanted"] if percent != usual else []
+    told += [f"delivery takes {wording.days(lead)}"] if lead != days else []
     told += [wording.count(more, "more printer")] if more else []
-    st.markdown(f"What if: {', '.join(told)}.")
-    asked = frame.ask(_stock_if, lead if lead != usual else None, int(more))
-    return asked.set_index("part_kind").loc[kind]
+    told += [f"without {', '.join(leaving)}"] if leaving else []
+    told += [f"spares for {_site_name(site, '')} alone"] if site is not None else []
+    return _Asked(
+        service=percent / 100,
+        lead_days=lead if lead != days else None,
+        more_printers=int(more),
+        leaving=tuple(leaving),
+        site=site,
+        told=tuple(told),
+    )
+
+
+def _site_name(site: str | None, all_sites: str) -> str:
+    return all_sites if site is None else site or "printers without a site"
+
+
+def _sentence(row: pd.Series, chances: np.ndarray, stock: int, asked: _Asked, before: int) -> str:
+    available = int(row["on_hand"] + row["arriving"])
+    short = chance_of_shortage(chances, available)
+    lasts = "lasts" if stock == 1 else "last"
+    are = "is" if available == 1 else "are"
+    instead = f" ({before} as things are)" if asked.told else ""
+    return (
+        f"**{stock} in stock**{instead} {lasts} with at least {100 * asked.service:.0f} % chance "
+        f"for {wording.days(row['horizon_days'])}; there {are} {available} (the shelf and what "
+        f"arrives by then), which leaves a {wording.chance(short)} chance of running short. "
+        f"Expected need: {wording.figure(row['expected_need'])}; likely range {_range(chances)}."
+    )
 
 
 def _stock_if(
-    records: Records, as_of: date, lead_days: float | None, more_printers: int
+    records: Records,
+    as_of: date,
+    lead_days: float | None,
+    more_printers: int,
+    leaving: tuple[str, ...],
+    site: str | None,
 ) -> pd.DataFrame:
-    return stock_table(records, as_of, lead_days=lead_days, more_printers=more_printers)
+    return stock_table(
+        records, as_of, lead_days=lead_days, more_printers=more_printers, site=site,
+        retiring=dict.fromkeys(leaving, as_of) if leaving else None,
+    )  # fmt: skip
 
 
 def _range(chances: np.ndarray) -> str:

@@ -1,20 +1,52 @@
-"""What to order now, line by line, each with its reason and a button."""
+"""What to order now, line by line, each with its reason and a button; what to add to it."""
 
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.forms.fields import optional
+from pages.sections.spare_sheet import order_sheet
 from tracker.decisions import wording
-from tracker.decisions.order_proposal import COLUMNS
-from tracker.decisions.orders import open_orders
+from tracker.decisions.order_together import named
 from tracker.records import changes
 from tracker.records import vocabulary as words
 
 _NAMED = 3
+COLUMNS = ("part", "part_kind", "pieces", "unit_cost", "cost", "supplier", "why", "reason")
+NOW, SHARED = "Order now", "Same shipment"
+
+
+def listing(
+    lines: pd.DataFrame, additions: pd.DataFrame, sellers: dict[str, tuple[str, ...]]
+) -> pd.DataFrame:
+    """Everything to order today as one list, COLUMNS: what is due, then what is worth adding.
+
+    ``lines`` from ``order_proposal``, ``additions`` from ``order_together``; ``supplier`` is where
+    a kind was bought last.
+    """
+    due = lines.assign(
+        part=[words.part_label(kind) for kind in lines["part_kind"]],
+        supplier=[next(iter(sellers.get(kind, ())), "") for kind in lines["part_kind"]],
+        why=NOW,
+    )
+    added = additions.assign(
+        part=[_part(row) for _, row in additions.iterrows()],
+        why=SHARED,
+    )
+    columns = list(COLUMNS)
+    if added.empty:
+        return due[columns]
+    return pd.concat([due[columns], added[columns]], ignore_index=True)
+
+
+def _part(row: pd.Series) -> str:
+    label = words.part_label(row["part_kind"])
+    return f"{label} for {row['printer']} {row['position']}" if row["printer"] else label
 
 
 def answer(
@@ -22,13 +54,13 @@ def answer(
 ) -> str:
     """The page's first sentence: what to order, for how much; else what comes next."""
     if len(lines):
-        named = [
+        what = [
             wording.count(row.pieces, words.part_label(row.part_kind).lower())
             for row in lines.head(_NAMED).itertuples()
         ]
         if len(lines) > _NAMED:
-            named.append(f"and {wording.count(len(lines) - _NAMED, 'more kind')}")
-        return f"Order now: {', '.join(named)} – about {place.money(lines['cost'].sum())}."
+            what.append(f"and {wording.count(len(lines) - _NAMED, 'more kind')}")
+        return f"Order now: {', '.join(what)} – about {place.money(lines['cost'].sum())}."
     coming = heads[[day is not None for day in heads["order_by"]]] if len(heads) else heads
     if len(coming):
         first = coming.loc[coming["order_by"].map(date.toordinal).idxmin()]
@@ -47,50 +79,81 @@ def answer(
     )
 
 
-def show(place: frame.Workshop, lines: pd.DataFrame) -> None:
-    """The list with its buttons, what is on the way, and the proposal as a file."""
-    st.caption(f"As of {wording.day(place.as_of)}; one order now has to last until the next one.")
-    if len(lines):
-        st.header("Order now", anchor=False)
-    for row in lines.itertuples():
-        with st.container(border=True):
-            text, button = st.columns([3, 1], vertical_alignment="center")
-            label = words.part_label(row.part_kind)
-            what = f"**{row.pieces} × {label.lower()}** – about {place.money(row.cost)}"
-            text.markdown(f"{what}  \n{row.reason}")
-            if button.button("I ordered this", key=f"ordered-{row.part_kind}", width="stretch"):
-                with frame.errors_in_words():
-                    batch = changes.place_order(
-                        place.store, row.part_kind, row.pieces, place.as_of,
-                        unit_cost=row.unit_cost, who=frame.who(), now=frame.now(),
-                    )  # fmt: skip
-                    frame.recorded(f"Order of {row.pieces} × {label.lower()} logged.", batch)
-    _on_the_way(place)
-    if len(lines):
-        named = lines.assign(part=lines["part_kind"].map(words.part_label), currency=place.currency)
-        st.download_button(
-            "Download the order list (CSV)",
-            named[["part", *COLUMNS, "currency"]].round(2).to_csv(index=False).encode("utf-8-sig"),
-            file_name=f"order-{place.as_of}.csv", mime="text/csv", key="spares-csv",
-        )  # fmt: skip
-
-
-def _on_the_way(place: frame.Workshop) -> None:
-    waiting = frame.ask(open_orders)
-    if waiting.empty:
+def show(
+    place: frame.Workshop,
+    lines: pd.DataFrame,
+    additions: pd.DataFrame,
+    sellers: dict[str, tuple[str, ...]],
+) -> None:
+    """The list with its buttons, what is worth adding, and the list as files."""
+    st.caption(f"As of {wording.day(place.as_of)}, so that nothing runs out before the next look.")
+    if lines.empty:
         return
-    late = waiting[waiting["days_late"] > 0]
-    told = [
-        f"- {row.quantity} × {words.part_label(row.part_kind).lower()}, likely "
-        f"{wording.day(row.likely_on.date())}"
-        + (f" – **{wording.days(row.days_late)} late, ask the supplier**" if row.days_late else "")
-        for row in waiting.itertuples()
-    ]
-    title = f"On the way: {wording.count(len(waiting), 'order')}"
-    with st.expander(
-        title + (f", {len(late)} late" if len(late) else ""), expanded=bool(len(late))
-    ):
-        st.markdown("\n".join(told))
-        if st.button("Something arrived", key="spares-arrived"):
-            st.session_state["log-wanted"] = "Order"
-            st.switch_page(frame.ROOT / "pages" / "log.py")
+    st.header("Order now", anchor=False)
+    whole = listing(lines, additions, sellers)
+    for row in whole[whole["why"] == NOW].itertuples():
+        _card(place, row, f"{row.part_kind}")
+    _additions(place, additions)
+    csv, paper = st.columns(2)
+    csv.download_button(
+        "Order list as a table (CSV)",
+        whole.assign(currency=place.currency).round(2).to_csv(index=False).encode("utf-8-sig"),
+        file_name=f"order-{place.as_of}.csv", mime="text/csv", key="spares-csv", width="stretch",
+    )  # fmt: skip
+    paper.download_button(
+        "Order list to print (HTML)",
+        order_sheet(whole, place.records.setting("workshop"), place.as_of, place.currency),
+        file_name=f"order-{place.as_of}.html", mime="text/html", key="spares-sheet",
+        width="stretch",
+    )  # fmt: skip
+
+
+def _additions(place: frame.Workshop, additions: pd.DataFrame) -> None:
+    for seller, rows in additions.groupby("supplier", sort=False):
+        whose = f" from {seller}" if seller else ""
+        these = "this" if len(rows) == 1 else "these"
+        st.markdown(
+            f"**Add {these} to the same order{whose}: saves about "
+            f"{place.money(rows['saving_together'].iloc[0])}**, for a second shipment falls away."
+        )
+        for number, row in rows.iterrows():
+            said = pd.concat([row, pd.Series({"part": _part(row), "name": named(row)})])
+            _card(place, said, f"{row['part_kind']}-added-{number}")
+
+
+def _card(place: frame.Workshop, row: Any, key: str) -> None:
+    with st.container(border=True):
+        text, buttons = st.columns([3, 1], vertical_alignment="center")
+        what = row.part[0].lower() + row.part[1:]
+        told = f"**{row.pieces} × {what}** – about {place.money(row.cost)}"
+        told += f", last bought from {row.supplier}" if row.supplier else ""
+        text.markdown(f"{told}  \n{row.reason}")
+        if buttons.button("I ordered this", key=f"ordered-{key}", width="stretch"):
+            _place(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
+        with buttons.popover("Ordered otherwise", width="stretch"):
+            pieces = st.number_input(
+                "Pieces", 1, 10_000, int(row.pieces), step=1, key=f"pieces-{key}"
+            )
+            supplier = st.text_input("Supplier", row.supplier, key=f"supplier-{key}")
+            price = st.text_input(
+                f"Price of one ({place.currency})", f"{row.unit_cost:.2f}", key=f"price-{key}"
+            )
+            promised = st.date_input(
+                "Promised for", value=None, min_value=place.as_of, format="YYYY-MM-DD",
+                key=f"promised-{key}",
+            )  # fmt: skip
+            if st.button("Log this order", type="primary", key=f"otherwise-{key}"):
+                with frame.errors_in_words():
+                    _place(place, row, int(pieces), optional(price, "price"), supplier, promised)
+
+
+def _place(
+    place: frame.Workshop, row: Any, pieces: int, price: float | None, supplier: str, promised: Any
+) -> None:
+    with frame.errors_in_words():
+        batch = changes.place_order(
+            place.store, row.part_kind, pieces, place.as_of, supplier=supplier.strip(),
+            expected_on=promised, unit_cost=price, who=frame.who(), now=frame.now(),
+        )  # fmt: skip
+        label = words.part_label(row.part_kind).lower()
+        frame.recorded(f"Order of {pieces} × {label} logged.", batch)

@@ -7,6 +7,8 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions import wording
+from tracker.decisions.site_shelves import sentence as between_sites
+from tracker.decisions.site_shelves import site_shelves
 from tracker.records import vocabulary as words
 
 
@@ -20,6 +22,9 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
         if st.button("Count the shelf", type="primary", key="spares-count"):
             st.session_state["log-wanted"] = "Stock"
             st.switch_page(frame.ROOT / "pages" / "log.py")
+    told = between_sites(frame.ask(site_shelves), place.currency)
+    if told:
+        st.markdown(told)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
     short = rows[rows["chance_of_shortage_now"] > 1 - service]

@@ -1,0 +1,70 @@
+"""What is on the way: late orders first, and one tap when something arrives."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+import streamlit as st
+
+from pages import frame
+from pages.forms.fields import optional
+from tracker.decisions import wording
+from tracker.decisions.orders import open_orders
+from tracker.records import changes
+from tracker.records import vocabulary as words
+
+
+def show(place: frame.Workshop) -> None:
+    """Every open order with when it is likely here; open by itself where one is late."""
+    waiting = frame.ask(open_orders)
+    if waiting.empty:
+        return
+    late = int((waiting["days_late"] > 0).sum())
+    title = f"On the way: {wording.count(len(waiting), 'order')}"
+    with st.expander(title + (f", {late} late" if late else ""), expanded=bool(late)):
+        for row in waiting.itertuples():
+            _line(place, row)
+
+
+def _line(place: frame.Workshop, row: Any) -> None:
+    label = words.part_label(row.part_kind).lower()
+    said = f"**{row.quantity} × {label}**, ordered {wording.day(row.ordered_on.date())}"
+    said += f" from {row.supplier}" if row.supplier else ""
+    said += f", likely here {wording.day(row.likely_on.date())}"
+    if row.days_late:
+        said += f" – **{wording.days(row.days_late)} late, ask the supplier**"
+    text, arrived, other = st.columns([3, 1, 1], vertical_alignment="center")
+    text.markdown(said)
+    keeps = place.records.part_facts(row.part_kind).shelf_life_days
+    best_before = place.as_of + timedelta(days=round(keeps))
+    if arrived.button("It arrived", key=f"arrived-{row.Index}", width="stretch"):
+        _receive(place, row, int(row.quantity), None, None)
+    with other.popover("Only a part, or a date", width="stretch"):
+        pieces = st.number_input(
+            "Pieces that came", 1, int(row.quantity), int(row.quantity), step=1,
+            key=f"arrived-pieces-{row.Index}",
+        )  # fmt: skip
+        printed = st.date_input(
+            "Best before, as printed on it", value=best_before, format="YYYY-MM-DD",
+            key=f"arrived-best-{row.Index}",
+        )  # fmt: skip
+        price = st.text_input(
+            f"Price paid for one ({place.currency})", key=f"arrived-price-{row.Index}",
+            placeholder="as ordered",
+        )  # fmt: skip
+        if st.button("Put it on the shelf", type="primary", key=f"arrived-save-{row.Index}"):
+            with frame.errors_in_words():
+                _receive(place, row, int(pieces), printed, optional(price, "price"))
+
+
+def _receive(
+    place: frame.Workshop, row: Any, pieces: int, best_before: Any, price: float | None
+) -> None:
+    with frame.errors_in_words():
+        batch = changes.receive_order(
+            place.store, int(row.Index), place.as_of, quantity=pieces, best_before=best_before,
+            unit_cost=price, who=frame.who(), now=frame.now(),
+        )  # fmt: skip
+        label = words.part_label(row.part_kind).lower()
+        frame.recorded(f"{pieces} × {label} on the shelf.", batch)
