@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 
 import pandas as pd
 
@@ -12,17 +13,22 @@ from tracker.records import vocabulary as words
 from tracker.review.pace import Pace
 from tracker.review.suspicion import Suspicion
 
-MOST_ACTIONS = 8
+MOST_PLANNED, PLANNED_DAYS = 3, 31
 KEPT_WELL = 0.75  # a routine kept less often than this is worth a word
 LEAST_DUE = 4
 
 
 @dataclass(frozen=True)
 class Action:
-    """Something to do, and why."""
+    """Something to do, and why.
+
+    ``made_from`` names what it was made from in words that stay the same from day to day, so that
+    it is known again when its figures have moved on or its words were changed by hand.
+    """
 
     what: str
     why: str
+    made_from: str
 
 
 def actions(
@@ -32,9 +38,15 @@ def actions(
     claims: pd.DataFrame,
     kept: pd.DataFrame,
     pace: Pace,
+    planned: pd.DataFrame,
+    as_of: date,
     currency: str,
 ) -> tuple[Action, ...]:
-    """What to do next, most urgent first: bad batch, orders, claims, routine, a printer's trend."""
+    """What to do next, most urgent first: bad batch, orders, claims, routine, a printer's trend,
+    planned changes that fall due within PLANNED_DAYS.
+
+    All of it; ``action_list`` keeps the list short.
+    """
     found = [*_batches(suspicions), *_orders(orders, order_dates, currency), *_claims(claims)]
     found += _routine(kept)
     for printer in pace.worse:
@@ -42,9 +54,10 @@ def actions(
             Action(
                 f"Look {printer} over for one common cause.",
                 "Its stoppages come faster than they used to.",
+                f"stoppages {printer}",
             )
         )
-    return tuple(found[:MOST_ACTIONS])
+    return (*found, *_planned(planned, as_of))
 
 
 def place_of(part_kind: str, printer: str, position: str) -> str:
@@ -68,7 +81,8 @@ def _batches(suspicions: Sequence[Suspicion]) -> list[Action]:
                 what += f"; have spares ready for {', '.join(bad.places_now[:6])}"
         else:
             what = f"Buy the next {kind}s elsewhere, or ask {bad.supplier} why they fail early"
-        told.append(Action(f"{what}.", bad.sentence))
+        source = " ".join(filter(None, ("batch", bad.part_kind, bad.supplier, bad.batch)))
+        told.append(Action(f"{what}.", bad.sentence, source))
     return told
 
 
@@ -81,6 +95,7 @@ def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> l
                 f"Order a {words.part_label(row.part_kind).lower()} for {place} by "
                 f"{wording.day(row.order_by)}.",
                 row.reason[:1].upper() + row.reason[1:],
+                f"order {row.part_kind} {row.printer} {row.position}",
             )
         )
     dated = set(order_dates["part_kind"])
@@ -92,6 +107,7 @@ def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> l
             Action(
                 f"Order {row.order_now:.0f} × {label} ({wording.money(row.cost, currency)}).",
                 row.reason,
+                f"order {row.part_kind}",
             )
         )
     return told
@@ -106,8 +122,25 @@ def _claims(claims: pd.DataFrame) -> list[Action]:
             f"It failed on {wording.day(row.failed_on)}, {wording.days(row.age_days)} after "
             f"fitting; its warranty runs {wording.days(row.warranty_days)}. Whether it was "
             "claimed is not written down.",
+            f"claim {row.part_kind} {row.printer} {row.position} {row.failed_on:%Y-%m-%d}",
         )
         for row in claims.itertuples()
+    ]
+
+
+def _planned(planned: pd.DataFrame, as_of: date) -> list[Action]:
+    soon = planned[planned["due_on"] <= pd.Timestamp(as_of + timedelta(days=PLANNED_DAYS))]
+    return [
+        Action(
+            f"Change the {words.part_label(row.part_kind).lower()} of "
+            f"{place_of(row.part_kind, row.printer, row.position)} by {wording.day(row.due_on)}, "
+            "before it fails.",
+            f"It is {wording.days(row.age_days)} old; a change at "
+            f"{wording.days(row.change_at_days)} saves {wording.chance(row.saving)} against "
+            f"running to failure ({wording.chance(row.chance_it_pays)} sure that it pays).",
+            f"planned {row.part_kind} {row.printer} {row.position}",
+        )
+        for row in soon.head(MOST_PLANNED).itertuples()
     ]
 
 
@@ -120,6 +153,7 @@ def _routine(kept: pd.DataFrame) -> list[Action]:
             "it is due.",
             f"{row.in_time:.0f} of {row.due:.0f} were done in time, {row.late:.0f} late, "
             f"{row.missed:.0f} not at all.",
+            f"routine {row.task} {row.printer}",
         )
         for row in thin.sort_values("not_kept", ascending=False, kind="stable").head(2).itertuples()
     ]

@@ -5,7 +5,7 @@ Everything is as known on the review's last day, so a month computed again later
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -16,6 +16,7 @@ from tracker.lives.life_table import life_table
 from tracker.records.model import Records
 from tracker.review import routine_kept as routine
 from tracker.review import words
+from tracker.review.action_list import ListedAction, action_list, as_table, review_note
 from tracker.review.actions import Action, actions
 from tracker.review.ahead import need_ahead, orders_due, warranty_claims
 from tracker.review.expectation import against_expectation
@@ -37,6 +38,7 @@ class MonthReview:
     ``orders`` (rows of ``stock_table``), ``order_dates`` (rows of ``preorder``), ``planned`` (see
     ``planned_changes``), ``claims``. ``pace`` is that of stoppages. ``corrected`` says what was
     written down since the review could first be made, empty where nothing was or nobody looked.
+    ``proposals`` are what the figures give to do, ``actions`` the list with what was made of them.
     """
 
     workshop: str
@@ -59,9 +61,16 @@ class MonthReview:
     order_dates: pd.DataFrame
     planned: pd.DataFrame
     claims: pd.DataFrame
-    actions: tuple[Action, ...]
     kpis: tuple[Kpi, ...]
+    proposals: tuple[Action, ...]
+    actions: tuple[ListedAction, ...] = ()
+    note: str = ""
     corrected: str = ""
+
+    def with_list(self, records: Records, looked_on: date) -> MonthReview:
+        """The same figures with the list of actions and the note as they stood on that day."""
+        listed = action_list(records, self.month, self.as_of, looked_on, self.proposals)
+        return replace(self, actions=listed, note=review_note(records, self.month, looked_on))
 
     @property
     def headline(self) -> str:
@@ -100,7 +109,7 @@ class MonthReview:
             "order_dates": self.order_dates.drop(columns=["curve"], errors="ignore"),
             "planned_changes": self.planned,
             "warranty_claims": self.claims,
-            "actions": _listed(self.actions),
+            "actions": as_table(self.actions),
             "key_figures": _listed(self.kpis),
         }
         return {name: table.reset_index(drop=True) for name, table in named.items()}
@@ -120,6 +129,7 @@ class MonthReview:
             "stoppage_trend_sentence": self.pace.sentence,
             "drop_out_trend_sentence": self.drop_outs.sentence,
             "corrected": self.corrected,
+            "note": self.note,
             **{name: _plain(table) for name, table in self.tables().items()},
         }
 
@@ -130,7 +140,8 @@ def month_review(
     """What happened in that month, was it to be expected, and what is to be done?
 
     ``month``: any day of it. ``as_of``: looked at from that day where it lies before the month's
-    end (a month not over yet); else the month's last day. Only what was known then counts.
+    end (a month not over yet); else the month's last day. Only what was known then counts;
+    the list of actions and the note are those of ``as_of``, for they are written in the review.
     ``corrected``: the sentence of ``corrected_since``, where a change log is at hand.
 
     Raises UsageError where ``as_of`` lies before the month.
@@ -151,7 +162,9 @@ def month_review(
     claims = warranty_claims(known, period.last, lives)
     kept = routine.routine_kept(known, period.first, period.last)
     pace = pace_of_stops(known, period)
-    return MonthReview(
+    planned = planned_changes(known, period.last, lives, models)
+    to_do = actions(bad, orders, order_dates, claims, kept, pace, planned, period.last, currency)
+    review = MonthReview(
         workshop=records.setting("workshop"),
         currency=currency,
         month=period.first,
@@ -170,12 +183,13 @@ def month_review(
         need=need_ahead(known, period.last, lives, models),
         orders=orders,
         order_dates=order_dates,
-        planned=planned_changes(known, period.last, lives, models),
+        planned=planned,
         claims=claims,
-        actions=actions(bad, orders, order_dates, claims, kept, pace, currency),
         kpis=kpis(happened),
+        proposals=to_do,
         corrected=corrected,
     )
+    return review.with_list(records, as_of or period.last)
 
 
 def _listed(items: tuple[Any, ...]) -> pd.DataFrame:

@@ -1,0 +1,203 @@
+"""The list of a review: carried over, kept, proposed; each thing once, and as of a day."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+
+import pandas as pd
+import pytest
+
+from tests.review.workshop_by_hand import by_hand
+from tracker.records.model import Records
+from tracker.review.action_list import MOST_ACTIONS, action_list, lines, open_sentence, people
+from tracker.review.actions import Action
+from tracker.review.month import month_review
+
+FEBRUARY, MARCH, APRIL = date(2026, 2, 1), date(2026, 3, 1), date(2026, 4, 1)
+MARCH_ENDS, APRIL_ENDS = date(2026, 3, 31), date(2026, 4, 30)
+LATER = date(2026, 5, 9)
+ORDER, CLAIM = Action("Order.", "Few left.", "order damper"), Action("Claim.", "", "claim wiper")
+BATCH, TREND = Action("Ask.", "", "batch damper X"), Action("Look.", "", "stoppages Ada")
+
+
+def wrote(*rows: tuple[str, str, str, str, str, str]) -> Records:
+    """Records with these actions: month, words, written on, done on, dropped on, made from."""
+    names = ["month", "action", "written_on", "done_on", "dropped_on", "made_from"]
+    table = pd.DataFrame(rows, columns=names)
+    days = ["month", "written_on", "done_on", "dropped_on"]
+    return Records.of(
+        {"actions": table.assign(**{name: pd.to_datetime(table[name]) for name in days})}
+    )
+
+
+def march(records: Records, *proposals: Action, on: date = LATER) -> list[tuple[str, str]]:
+    found = action_list(records, MARCH, MARCH_ENDS, on, proposals)
+    return [(action.what, action.state) for action in found]
+
+
+def april(records: Records, *proposals: Action, on: date = LATER) -> list[tuple[str, str]]:
+    found = action_list(records, APRIL, APRIL_ENDS, on, proposals)
+    return [(action.what, action.state) for action in found]
+
+
+def test_what_earlier_reviews_left_open_comes_first_with_its_month() -> None:
+    records = wrote(
+        ("2026-03-01", "own", "2026-04-02", "", "", ""),
+        ("2026-02-01", "february", "2026-03-02", "", "", ""),
+        ("2026-01-01", "january", "2026-02-02", "", "", ""),
+    )
+    assert march(records, TREND) == [
+        ("january", "open"), ("february", "open"), ("own", "open"), ("Look.", "proposed"),
+    ]  # fmt: skip
+    first, _, own, _ = action_list(records, MARCH, MARCH_ENDS, LATER, [TREND])
+    assert first.carried_over
+    assert first.marks == "from the January 2026 review"
+    assert not own.carried_over
+
+
+def test_what_was_done_before_the_month_is_not_carried_over_and_what_was_done_in_it_is_ticked() -> (
+    None
+):
+    records = wrote(
+        ("2026-01-01", "before", "2026-02-02", "2026-02-27", "", ""),
+        ("2026-01-01", "in it", "2026-02-02", "2026-03-10", "", ""),
+        ("2026-01-01", "after it", "2026-02-02", "2026-05-02", "", ""),
+        ("2026-01-01", "open", "2026-02-02", "", "", ""),
+        ("2026-01-01", "dropped", "2026-02-02", "", "2026-05-01", ""),
+    )
+    assert march(records) == [("open", "open"), ("in it", "done"), ("after it", "done")]
+    # As it stood before May, the third was open and nothing dropped.
+    assert march(records, on=date(2026, 4, 3)) == [
+        ("after it", "open"), ("open", "open"), ("dropped", "open"), ("in it", "done"),
+    ]  # fmt: skip
+
+
+def test_nothing_is_listed_that_was_written_after_the_day_looked_from() -> None:
+    records = wrote(("2026-03-01", "own", "2026-04-02", "2026-04-05", "", "order damper"))
+    assert march(records, ORDER, on=MARCH_ENDS) == [("Order.", "proposed")]
+    assert march(records, ORDER, on=date(2026, 4, 4)) == [("own", "open")]
+    assert march(records, ORDER) == [("own", "done")]
+
+
+def test_an_action_added_to_an_older_review_later_does_not_enter_a_review_held_before() -> None:
+    records = wrote(("2026-02-01", "late thought", "2026-04-20", "", "", ""))
+    assert march(records) == []
+    assert april(records) == [("late thought", "open")]
+
+
+def test_a_proposal_does_not_stand_beside_what_was_made_of_it() -> None:
+    edited = wrote(("2026-03-01", "Order 20 of them.", "2026-04-02", "", "", "order damper"))
+    assert march(edited, ORDER, TREND) == [("Order 20 of them.", "open"), ("Look.", "proposed")]
+    carried = wrote(("2026-02-01", "Order soon.", "2026-03-02", "", "", "order damper"))
+    assert march(carried, ORDER) == [("Order soon.", "open")]
+    done_since = wrote(
+        ("2026-02-01", "Order soon.", "2026-03-02", "2026-04-03", "", "order damper")
+    )
+    assert march(done_since, ORDER) == [("Order soon.", "done")]
+
+
+def test_a_dropped_proposal_is_gone_from_its_month_and_may_come_back_in_the_next() -> None:
+    records = wrote(("2026-03-01", "Order.", "2026-04-02", "", "2026-04-02", "order damper"))
+    assert march(records, ORDER) == []
+    assert april(records, ORDER) == [("Order.", "proposed")]
+
+
+def test_what_was_done_lately_is_not_asked_for_again_at_once() -> None:
+    # 14 days before 30 April is the 16th.
+    for day, listed in (("2026-04-17", False), ("2026-04-16", True)):
+        records = wrote(("2026-03-01", "Looked.", "2026-04-02", day, "", "stoppages Ada"))
+        assert (("Look.", "proposed") in april(records, TREND)) is listed
+
+
+def test_a_claim_and_a_question_about_a_batch_are_made_once() -> None:
+    done = wrote(
+        ("2026-01-01", "Claimed.", "2026-02-02", "2026-02-03", "", "claim wiper"),
+        ("2026-01-01", "Asked.", "2026-02-02", "2026-02-03", "", "batch damper X"),
+    )
+    assert march(done, BATCH, CLAIM) == []
+    dropped = wrote(
+        ("2026-01-01", "Claim.", "2026-02-02", "", "2026-02-03", "claim wiper"),
+        ("2026-01-01", "Ask.", "2026-02-02", "", "2026-02-03", "batch damper X"),
+    )
+    assert march(dropped, BATCH, CLAIM) == [("Ask.", "proposed")]
+
+
+def test_one_month_gives_few_actions_and_dropping_one_does_not_bring_the_next() -> None:
+    many = [Action(f"Do {n}.", "", f"order {n}") for n in range(12)]
+    assert len(march(Records(), *many)) == MOST_ACTIONS
+    dropped = wrote(("2026-03-01", "Do 0.", "2026-04-02", "", "2026-04-02", "order 0"))
+    assert [what for what, _ in march(dropped, *many)] == [f"Do {n}." for n in range(1, 8)]
+    done = wrote(("2026-03-01", "Do 0.", "2026-04-02", "2026-04-02", "", "order 0"))
+    assert len(march(done, *many)) == MOST_ACTIONS
+
+
+def test_the_months_own_actions_stand_in_the_order_given_to_them() -> None:
+    records = wrote(*(("2026-03-01", name, "2026-04-02", "", "", "") for name in "abc"))
+    table = records.actions.assign(place=[float("nan"), 2, 1])
+    assert [what for what, _ in march(records.with_table("actions", table))] == ["c", "b", "a"]
+
+
+def test_open_actions_are_told_in_one_sentence() -> None:
+    one = wrote(("2026-03-01", "own", "2026-04-02", "2026-04-05", "", ""))
+    assert open_sentence(one, LATER) == ""
+    assert open_sentence(one, date(2026, 4, 2)) == "1 action of the March review is open."
+    two = wrote(
+        ("2026-03-01", "own", "2026-04-02", "", "", ""),
+        ("2026-02-01", "older", "2026-03-02", "", "", ""),
+    )
+    assert open_sentence(two, LATER) == "2 actions of the reviews up to March are open."
+
+
+def test_the_review_tells_its_list_and_its_note_as_table_as_json_and_as_lines() -> None:
+    records = by_hand()
+    proposal = month_review(records, MARCH).proposals[0]
+    rows = wrote(
+        ("2026-02-01", "Buy gloves", "2026-03-02", "", "", ""),
+        ("2026-03-01", "Do it otherwise.", "2026-04-02", "2026-04-05", "", proposal.made_from),
+    ).actions.assign(assigned_to=["Ana", "Ben"])
+    note = pd.DataFrame({"month": [pd.Timestamp(MARCH)], "note": ["Quiet.\nAna was away."],
+                         "written_on": [pd.Timestamp("2026-04-02")]})  # fmt: skip
+    records = records.with_table("actions", rows).with_table("review_notes", note)
+    review = month_review(records, MARCH, as_of=LATER)
+    table = review.tables()["actions"]
+    assert table["what"].tolist()[:2] == ["Buy gloves", "Do it otherwise."]
+    assert table["state"].tolist()[:2] == ["open", "done"]
+    assert proposal.what not in table["what"].tolist()
+    told = json.loads(json.dumps(review.as_dict(), allow_nan=False))
+    assert told["note"] == "Quiet.\nAna was away."
+    assert told["actions"][1] == {
+        "month": "2026-03-01", "what": "Do it otherwise.", "why": "", "state": "done",
+        "assigned_to": "Ben", "done_on": "2026-04-05", "note": "",
+    }  # fmt: skip
+    said = lines(review.actions, review.note)
+    assert said[0] == "  1. ☐ Buy gloves (from the February 2026 review · Ana)"
+    assert said[1] == "  2. ☑ Do it otherwise. (Ben · done 5 Apr 2026)"
+    assert said[-2:] == ["  Quiet.", "  Ana was away."]
+    # Computed again as of the month's end, it is the review that nobody had written into yet.
+    assert month_review(records, MARCH).actions[1].what == proposal.what
+    assert month_review(records, MARCH).note == ""
+
+
+def test_the_figures_of_a_review_do_not_hang_on_its_list() -> None:
+    records = by_hand()
+    fresh = month_review(records, MARCH, as_of=LATER)
+    listed = records.with_table(
+        "actions", wrote(("2026-02-01", "Buy gloves", "2026-03-02", "", "", "")).actions
+    )
+    again = month_review(listed, MARCH, as_of=LATER).as_dict()
+    assert {**again, "actions": None} == {**fresh.as_dict(), "actions": None}
+    assert fresh.with_list(listed, LATER).as_dict() == again
+
+
+def test_names_already_used_come_by_how_often() -> None:
+    rows = wrote(*(("2026-03-01", name, "2026-04-02", "", "", "") for name in "abc"))
+    records = rows.with_table("actions", rows.actions.assign(assigned_to=["Ben", "Ben", "Ana"]))
+    assert people(records) == ["Ben", "Ana"]
+
+
+@pytest.mark.parametrize("as_of", [None, LATER])
+def test_an_empty_workshop_has_an_empty_list(as_of: date | None) -> None:
+    review = month_review(Records(), MARCH, as_of=as_of)
+    assert review.actions == ()
+    assert review.tables()["actions"].empty

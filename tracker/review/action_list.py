@@ -1,0 +1,175 @@
+"""The list of a month's review: what earlier reviews left open, what this one gives to do.
+
+An action is *proposed* from the month's figures until somebody writes it down; from then on it is
+*open* until it is *done* or dropped. A dropped one is not shown again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Literal
+
+import pandas as pd
+
+from tracker.decisions import wording
+from tracker.records.changes_review import in_order
+from tracker.records.model import Records
+from tracker.review.actions import Action
+
+MOST_ACTIONS = 8  # of one month's own
+SETTLES_DAYS = 14  # what was done so lately is not proposed again: its figures lag behind
+State = Literal["proposed", "open", "done"]
+COLUMNS = ("month", "what", "why", "state", "assigned_to", "done_on", "note")
+
+
+@dataclass(frozen=True)
+class ListedAction:
+    """An action as the list of a review shows it.
+
+    ``month`` is the first day of the month whose review gave it; ``carried_over`` says that this
+    was an earlier one. ``row_id`` is its record, None for a proposal that nobody wrote down.
+    """
+
+    month: date
+    what: str
+    why: str
+    state: State
+    assigned_to: str = ""
+    done_on: date | None = None
+    note: str = ""
+    made_from: str = ""
+    row_id: int | None = None
+    carried_over: bool = False
+
+    @property
+    def marks(self) -> str:
+        """Where it comes from, whose it is and whether it is done, "" for a bare proposal.
+
+        >>> ListedAction(date(2026, 9, 1), "Look.", "", "done", "Ana", date(2026, 10, 12)).marks
+        'Ana · done 12 Oct 2026'
+        """
+        told = [f"from the {self.month:%B %Y} review"] if self.carried_over else []
+        told += [self.assigned_to] if self.assigned_to else []
+        told += [f"done {wording.day(self.done_on)}"] if self.done_on else []
+        return " · ".join(told)
+
+    @property
+    def box(self) -> str:
+        """An empty or a ticked box."""
+        return "☑" if self.state == "done" else "☐"
+
+
+def action_list(
+    records: Records, first: date, last: date, looked_on: date, proposals: Sequence[Action]
+) -> tuple[ListedAction, ...]:
+    """What is to be done after a month's review, as it stood on the day ``looked_on``?
+
+    ``first`` and ``last`` are the month's first day and the last one that its figures know. First
+    comes what earlier reviews gave and what was not done before the month began, the open ones
+    first; then the month's own actions in their order; then ``proposals`` not written down yet.
+    A proposal is left out that the month's list has in whatever words, that was dropped in this
+    review, or that is carried over; a warranty claim and a question about a batch are not made
+    again once done.
+    """
+    rows = in_order(records.known_at(looked_on).actions)
+    month, end = pd.Timestamp(first), pd.Timestamp(last)
+    own = rows[rows["month"] == month]
+    finished = rows["done_on"].fillna(rows["dropped_on"])
+    earlier = rows[(rows["month"] < month) & (rows["written_on"] <= end) & ~(finished < month)]
+    over = [_listed(row, carried_over=True) for row in _shown(earlier).itertuples()]
+    over.sort(key=lambda action: (action.state == "done", action.month))
+    kept = [_listed(row, carried_over=False) for row in _shown(own).itertuples()]
+    settled = set(own["made_from"]) | _settled(rows, earlier, month, end)
+    room = max(0, MOST_ACTIONS - len(own))
+    left = [
+        ListedAction(first, act.what, act.why, "proposed", made_from=act.made_from)
+        for act in proposals
+        if act.made_from not in settled
+    ]
+    return (*over, *kept, *left[:room])
+
+
+def _shown(rows: pd.DataFrame) -> pd.DataFrame:
+    return rows[rows["dropped_on"].isna()]
+
+
+def _settled(
+    rows: pd.DataFrame, earlier: pd.DataFrame, month: pd.Timestamp, end: pd.Timestamp
+) -> set[str]:
+    """What proposals need not be made again, whatever this month's own list says."""
+    still_open = earlier[~(earlier["done_on"].fillna(earlier["dropped_on"]) <= end)]
+    lately = rows[(rows["month"] < month) & (rows["done_on"] > end - timedelta(days=SETTLES_DAYS))]
+    once = rows[
+        rows["made_from"].str.match("batch |claim ") & rows["done_on"].notna()
+        | rows["made_from"].str.startswith("claim ") & rows["dropped_on"].notna()
+    ]
+    return {name for some in (still_open, lately, once) for name in some["made_from"]} - {""}
+
+
+def _listed(row: object, carried_over: bool) -> ListedAction:
+    done = row.done_on  # type: ignore[attr-defined]
+    return ListedAction(
+        month=row.month.date(),  # type: ignore[attr-defined]
+        what=row.action,  # type: ignore[attr-defined]
+        why=row.reason,  # type: ignore[attr-defined]
+        state="open" if pd.isna(done) else "done",
+        assigned_to=row.assigned_to,  # type: ignore[attr-defined]
+        done_on=None if pd.isna(done) else done.date(),
+        note=row.note,  # type: ignore[attr-defined]
+        made_from=row.made_from,  # type: ignore[attr-defined]
+        row_id=int(row.Index),  # type: ignore[attr-defined]
+        carried_over=carried_over,
+    )
+
+
+def as_table(actions: Sequence[ListedAction]) -> pd.DataFrame:
+    """The list as a table with COLUMNS, in its order."""
+    return pd.DataFrame(
+        [{name: getattr(action, name) for name in COLUMNS} for action in actions],
+        columns=list(COLUMNS),
+    )
+
+
+def lines(actions: Sequence[ListedAction], note: str) -> list[str]:
+    """The list and the note as plain lines, numbered, for the command line."""
+    told = []
+    for place, act in enumerate(actions, 1):
+        box = f"{act.box} " if act.state != "proposed" else ""
+        marks = f" ({act.marks})" if act.marks else ""
+        told.append(" ".join(filter(None, (f"  {place}. {box}{act.what}{marks}", act.why))))
+    told += [] if actions else ["  Nothing beyond the usual routine."]
+    if note:
+        told += ["", "Note:", *(f"  {line}" for line in note.splitlines())]
+    return told
+
+
+def review_note(records: Records, month: date, looked_on: date) -> str:
+    """The note beside that month's review, "" when there is none."""
+    notes = records.known_at(looked_on).review_notes
+    mine = notes[notes["month"] == pd.Timestamp(month.replace(day=1))]
+    return str(mine["note"].iloc[-1]) if len(mine) else ""
+
+
+def open_sentence(records: Records, as_of: date) -> str:
+    """How many actions of which reviews are open on that day; "" when none is.
+
+    >>> open_sentence(Records(), date(2026, 10, 31))
+    ''
+    """
+    rows = records.known_at(as_of).actions
+    rows = rows[rows["done_on"].isna() & rows["dropped_on"].isna()]
+    if rows.empty:
+        return ""
+    months = [f"{month:%B}" for month in sorted(rows["month"].unique())]
+    said = f"the {months[-1]} review" if len(months) == 1 else f"the reviews up to {months[-1]}"
+    return (
+        f"{wording.count(len(rows), 'action')} of {said} {'is' if len(rows) == 1 else 'are'} open."
+    )
+
+
+def people(records: Records) -> list[str]:
+    """Names that work was given to or done by, the commonest first."""
+    names = pd.concat([records.actions["assigned_to"], records.maintenance["done_by"]])
+    return [str(name) for name in names[names != ""].value_counts().index]
