@@ -21,7 +21,7 @@ from tracker.records import vocabulary as words
 from tracker.review.pace import Pace
 
 _DASH = ("-", "--", ":", "-.", (0, (8, 3)), (0, (8, 3, 1, 3)))
-_WIDTH = 7.0
+_WIDTH, _HALF = 7.0, 4.2  # inches: the whole page, and one of two side by side
 _SETTINGS: dict[Any, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "monthly review",
@@ -33,13 +33,13 @@ _SETTINGS: dict[Any, Any] = {
 }
 
 
-def _svg(height: float, draw: Any, title: str) -> str:
+def _svg(height: float, draw: Any, title: str, width: float = _WIDTH) -> str:
     """An SVG element with a title for screen readers; ``draw`` gets the axes."""
     import matplotlib
     from matplotlib.figure import Figure
 
     with matplotlib.rc_context(_SETTINGS):
-        figure = Figure(figsize=(_WIDTH, height), layout="constrained")
+        figure = Figure(figsize=(width, height), layout="constrained")
         draw(figure.subplots())
         out = io.StringIO()
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
@@ -142,14 +142,14 @@ def pace_drawing(pace: Pace) -> str:
         axes.set_ylabel(f"{pace.what}s so far (number)")
         axes.set_xlim(left=0)
         axes.set_ylim(bottom=0)
-        _legend_below(axes)
+        _legend_below(axes, 2)
 
-    return _svg(3.2, draw, f"{pace.what.capitalize()}s added up per printer")
+    return _svg(3.2, draw, f"{pace.what.capitalize()}s added up per printer", _HALF)
 
 
-def _legend_below(axes: Any) -> None:
+def _legend_below(axes: Any, columns: int = 3) -> None:
     """The legend under the axis title, where it covers nothing."""
-    axes.figure.legend(loc="outside lower center", ncols=3, frameon=False, fontsize=9)
+    axes.figure.legend(loc="outside lower center", ncols=columns, frameon=False, fontsize=9)
 
 
 def _short(text: str) -> str:

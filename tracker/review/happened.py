@@ -17,7 +17,7 @@ COMPARED = ("this_month", "month_before", "mean_before")
 MONEY = {
     "parts": "Parts fitted",
     "labour": "Work to change them",
-    "routine": "Routine work (minutes noted)",
+    "routine": "Maintenance tasks (minutes noted)",
     "standing": "Margin lost while standing",
     "scrap": "Spoiled film and garments",
 }
@@ -30,7 +30,8 @@ class Happened:
     ``failures`` by part kind (failed or accident), ``causes`` by kind and cause, ``accidents``
     and ``parts_used`` by kind, ``hours`` stood still by printer, ``stops`` begun by printer,
     ``money`` by MONEY in currency units. ``events`` lists the month's failures one by one.
-    ``corrective`` and ``upkeep_cost``: money of the month after failures, and all maintenance.
+    ``corrective`` and ``upkeep_cost``: money of the month after failures or because of a symptom,
+    and all maintenance.
     """
 
     failures: pd.DataFrame
@@ -79,7 +80,7 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
         stops=_by_printer(records, period, by_month(stops["began_at"], stops["printer"])),
         money=table,
         events=events.reset_index(drop=True),
-        corrective=float(spent[mine["corrective"]].sum()),
+        corrective=float(spent[mine["corrective"]].sum()) + _symptom_work(records, period),
         upkeep_cost=float(spent.sum() + table.loc["routine", "this_month"]),
         operating_hours=operating_hours(records, period) - float(hours["this_month"].sum()),
     )
@@ -175,6 +176,13 @@ def operating_hours(records: Records, period: Period) -> float:
             there = there & (days < row.retired_on)
         total += float(np.sum(there))
     return total * records.number("hours_per_day")
+
+
+def _symptom_work(records: Records, period: Period) -> float:
+    """What the month's tasks done because of a symptom cost in work; currency units."""
+    work = records.maintenance
+    called = (work["why"] == "symptom") & (work["done_on"] >= pd.Timestamp(period.first))
+    return float(work.loc[called, "minutes"].sum()) / 60 * records.number("labour_per_hour")
 
 
 def _money(records: Records, used: pd.DataFrame, stood: pd.DataFrame) -> pd.DataFrame:

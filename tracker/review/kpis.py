@@ -61,9 +61,9 @@ def kpis(happened: Happened) -> tuple[Kpi, ...]:
         Kpi(
             "Corrective maintenance cost share", share, "",
             f"{100 * share:.0f} %" if share is not None else "nothing was spent",
-            "Parts and work after failures and accidents (what went out with them included), "
-            "divided by all parts, work to change them and routine work. Standing still and "
-            "spoiled film are not in it.",
+            "Parts and work after failures and accidents (what went out with them included) and "
+            "tasks done because of a symptom, divided by all parts, work to change them and tasks. "
+            "Standing still and spoiled film are not in it.",
             "EN 15341",
         ),
     )  # fmt: skip

@@ -133,7 +133,7 @@ def planned_sentence(planned: pd.DataFrame) -> str:
     told = []
     for kind, rows in planned.groupby("part_kind", sort=False):
         places = ", ".join(
-            f"{_place(row)} by {wording.day(row.due_on)}" for row in rows.iloc[:6].itertuples()
+            f"{place(row)} by {wording.day(row.due_on)}" for row in rows.iloc[:6].itertuples()
         )
         more = f" and {len(rows) - 6} more" if len(rows) > 6 else ""
         first = rows.iloc[0]
@@ -145,7 +145,8 @@ def planned_sentence(planned: pd.DataFrame) -> str:
     return f"{'; '.join(told)}."
 
 
-def _place(row: Any) -> str:
+def place(row: Any) -> str:
+    """Where a part sits; ``row`` has ``printer, position, part_kind``."""
     return row.printer if row.position == row.part_kind else f"{row.position} of {row.printer}"
 
 
