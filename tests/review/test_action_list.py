@@ -13,6 +13,7 @@ from tracker.records.model import Records
 from tracker.review.action_list import MOST_ACTIONS, action_list, lines, open_sentence, people
 from tracker.review.actions import Action
 from tracker.review.month import month_review
+from tracker.review.paper import paper_html
 
 FEBRUARY, MARCH, APRIL = date(2026, 2, 1), date(2026, 3, 1), date(2026, 4, 1)
 MARCH_ENDS, APRIL_ENDS = date(2026, 3, 31), date(2026, 4, 30)
@@ -201,3 +202,21 @@ def test_an_empty_workshop_has_an_empty_list(as_of: date | None) -> None:
     review = month_review(Records(), MARCH, as_of=as_of)
     assert review.actions == ()
     assert review.tables()["actions"].empty
+
+
+def test_the_printed_review_shows_boxes_names_the_day_done_and_the_note() -> None:
+    records = by_hand()
+    table = wrote(
+        ("2026-02-01", "Buy <gloves>", "2026-03-02", "", "", ""),
+        ("2026-03-01", "Look closer", "2026-04-02", "2026-04-05", "", ""),
+    ).actions.assign(assigned_to=["Ana & Co", "Ben"])
+    note = pd.DataFrame({"month": [pd.Timestamp(MARCH)], "note": ["Quiet <b>\nAna was away."],
+                         "written_on": [pd.Timestamp("2026-04-02")]})  # fmt: skip
+    records = records.with_table("actions", table).with_table("review_notes", note)
+    page = paper_html(month_review(records, MARCH, as_of=LATER))
+    carried, own = page.index("Carried over from earlier reviews"), page.index("From this review")
+    assert carried < page.index("☐ Buy &lt;gloves&gt;") < own < page.index("☑ Look closer")
+    assert "(from the February 2026 review · Ana &amp; Co)" in page
+    assert "(Ben · done 5 Apr 2026)" in page
+    assert "<p>Quiet &lt;b&gt;<br>Ana was away.</p>" in page
+    assert "Nothing beyond the usual routine" in paper_html(month_review(Records(), MARCH))

@@ -7,11 +7,11 @@ from pathlib import Path
 
 from tracker import __version__
 from tracker.decisions import wording
-from tracker.records import vocabulary as vocab
 from tracker.review import page_sections as sections
 from tracker.review.month import MonthReview
 from tracker.review.pace import LEAST_MISSING
 from tracker.review.page_blocks import paragraph, table
+from tracker.review.paper_actions import to_do
 
 _STYLE = """
 @page { size: auto; margin: 14mm 14mm 16mm; }
@@ -25,7 +25,7 @@ h1 { font-size: 1.5rem; margin: 0; } h2 { font-size: 1.15rem; margin: 1.4rem 0 .
 .lead { break-after: avoid; } p { orphans: 3; widows: 3; }
 .answer { font-size: 1.1rem; font-weight: 600; margin: .6rem 0; }
 .demo { border: 1px dashed #1a1a1a; padding: .3rem .6rem; }
-ol { padding-left: 1.4rem; } li { margin-bottom: .5rem; break-inside: avoid; }
+ol, ul { padding-left: 1.4rem; } li { margin-bottom: .5rem; break-inside: avoid; }
 li b { display: block; }
 table { border-collapse: collapse; width: 100%; margin: .4rem 0 .8rem; font-size: 10pt; }
 tr, svg, figure, .keep { break-inside: avoid; } thead { display: table-header-group; }
@@ -65,7 +65,7 @@ def paper_html(review: MonthReview) -> str:
         f"version {escape(__version__)}</p></header>",
         '<p class="demo">Demonstration workshop: invented data.</p>' if review.is_demo else "",
         f'<p class="answer">{escape(review.headline)}</p>',
-        _to_do(review),
+        to_do(review),
         sections.happened(review),
         sections.against_expectation(review),
         sections.money(review),
@@ -78,16 +78,6 @@ def paper_html(review: MonthReview) -> str:
         "</body></html>\n",
     ]
     return "\n".join(part for part in parts if part)
-
-
-def _to_do(review: MonthReview) -> str:
-    if not review.actions:
-        return "<h2>To do next</h2><p>Nothing beyond the usual routine.</p>"
-    items = "".join(
-        f"<li><b>☐ {escape(act.what)}</b>{escape(act.why)}</li>" for act in review.actions
-    )
-    caution = escape(vocab.CAUTIONS["deference"])
-    return f'<h2>To do next</h2><ol>{items}</ol><p class="small">{caution}</p>'
 
 
 def _kpis(review: MonthReview) -> str:

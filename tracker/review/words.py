@@ -8,6 +8,7 @@ import pandas as pd
 
 from tracker.decisions import wording
 from tracker.records import vocabulary as words
+from tracker.review import action_list
 
 if TYPE_CHECKING:
     from tracker.review.month import MonthReview
@@ -96,8 +97,7 @@ def lines(review: MonthReview) -> list[str]:
     """The review as plain lines for the command line."""
     happened, currency = review.happened, review.currency
     told = ["", "To do next:"]
-    told += [f"  {place}. {act.what} {act.why}" for place, act in enumerate(review.actions, 1)]
-    told += [] if review.actions else ["  Nothing beyond the usual routine."]
+    told += action_list.lines(review.actions, review.note)
     told += ["", "What happened (this month; month before; usual):"]
     for kind, row in happened.failures.iterrows():
         told.append(f"  {words.part_label(str(kind))}: {_three(row)} failed")
