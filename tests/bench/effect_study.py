@@ -19,7 +19,7 @@ import pandas as pd
 
 from tracker.lives.episodes import part_episodes
 from tracker.models.posterior import LifeBelief
-from tracker.models.regression import fit_cox, fit_weibull_hazard
+from tracker.models.regression import WeibullHazardFit, fit_cox, fit_weibull_hazard
 from tracker.records.simulator import simulate_workshop
 from tracker.records.workshop_plan import RoutinePlan, WorkshopPlan, study_plan
 
@@ -66,7 +66,9 @@ SCENARIOS = (
     Scenario("printers differ (spread 0.5)", options={"hidden_spread": 0.5}),
     Scenario("two tasks at once", options={"other_effect": -0.3}),
     Scenario("fewer symptoms (1.5 each)", options={"symptoms": 1.5}),
-    Scenario("checked twice a week", options={"check_chance": 0.3}),
+    Scenario("checked on 3 days in 10", options={"check_chance": 0.3}),
+    Scenario("20 printers, one pass", printers=20, options={"passes": 1}),
+    Scenario("6 printers, one pass", options={"passes": 1}),
     Scenario("rows of a week", options={"step_days": 7}),
     Scenario("lag 3", options={"lag_days": 3}),
     Scenario("lag 7", options={"lag_days": 7}),
@@ -142,10 +144,14 @@ def one_workshop(
     lag_days: int = 0,
     step_days: int = 1,
     draws: int = 2000,
+    passes: int = 2,
     other_effect: float | None = None,
     **workshop: float,
 ) -> Finding:
-    """Simulate, cut into episodes, fit; for the other options see ``workshop_plan``."""
+    """Simulate, cut into episodes, fit; for the other options see ``workshop_plan``.
+
+    With two ``passes`` the first fit's effects weigh the days a failure may lie on.
+    """
     rng = np.random.default_rng(seed)
     plan = workshop_plan(effect, printers, days, rng, other_effect=other_effect, **workshop)
     records, _ = simulate_workshop(plan, rng)
@@ -153,17 +159,23 @@ def one_workshop(
     tasks = [TASK] if other_effect is None else [TASK, OTHER_TASK]
     names = [f"x_{task}" for task in tasks]
 
-    def episodes(planned_only: bool) -> pd.DataFrame:
+    def episodes(planned_only: bool, effects: Mapping[str, float] | None = None) -> pd.DataFrame:
         return part_episodes(
             records, as_of, "damper", tasks, lag_days=lag_days, step_days=step_days,
-            planned_only=planned_only,
+            planned_only=planned_only, effects=effects,
+        )  # fmt: skip
+
+    def fitted(rows: pd.DataFrame, draws: int) -> WeibullHazardFit:
+        return fit_weibull_hazard(
+            rows, [*names, "white"], prior_sd={"white": 1.5}, belief=LifeBelief(120), rng=rng,
+            draws=draws,
         )  # fmt: skip
 
     rows = episodes(True)
-    fit = fit_weibull_hazard(
-        rows, [*names, "white"], prior_sd={"white": 1.5}, belief=LifeBelief(120), rng=rng,
-        draws=draws,
-    )  # fmt: skip
+    if passes == 2:
+        first = fitted(rows, 400)
+        rows = episodes(True, {name: float(first.weights @ first.draws[name]) for name in names})
+    fit = fitted(rows, draws)
     limits = fit.hazard_ratio({names[0]: 1.0})
     cox = fit_cox(rows, names, strata="white")
     table = cox.hazard_ratios.loc[names[0]]

@@ -190,6 +190,22 @@ def test_a_failure_on_an_unknown_day_has_the_mean_exposure_of_the_days_it_may_li
     assert rows["x_clean_wiper_cap"].iloc[14:16].tolist() == pytest.approx([daily[0], daily[3]])
 
 
+def test_a_day_counts_as_much_as_the_effects_make_it_likely() -> None:
+    # As above with the action of day 24 alone: the days 52-54 see it and 55-60 do not. At −0.6
+    # per doubling a day without it is exp(0.6 · log2 3) times as likely.
+    late = fittings(last_ok_on=on(52)[0])
+    records = workshop(fittings=late, maintenance=actions(24))
+    names = ["clean_wiper_cap"]
+    effects = {"x_clean_wiper_cap": -0.6}
+    rows = part_episodes(records, AS_OF, "wiper", names, step_days=1, effects=effects)
+    seen, unseen = np.log2(1.5), np.log2(0.5)
+    weight = 6 * np.exp(0.6 * np.log2(3))
+    expected = (3 * seen + weight * unseen) / (3 + weight)
+    assert rows["x_clean_wiper_cap"].iloc[-1] == pytest.approx(expected, rel=1e-6)
+    with pytest.raises(UsageError, match="effects: x_stir_ink is not the exposure"):
+        part_episodes(records, AS_OF, "wiper", names, effects={"x_stir_ink": -0.6})
+
+
 def test_a_failure_on_its_only_day_keeps_that_days_exposure() -> None:
     records = workshop(fittings=fittings(), maintenance=actions(30, 59, 60))
     rows = part_episodes(records, AS_OF, "wiper", ["clean_wiper_cap"], step_days=1)

@@ -7,8 +7,8 @@ before the row begins is what was written down up to the day d − 1.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, fields
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 import pandas as pd
@@ -83,7 +83,8 @@ class SpanRows:
 
     ``part``, ``unit`` and ``step`` say which life, printer and step a row belongs to. The
     ``unsure`` rows end in a failure that lies somewhere within more than one day: ``day_row``
-    numbers them 0, 1, … once for each such day, ``day_step`` is the step that day lies in.
+    numbers them 0, 1, … once for each such day, ``day_step`` is the step that day lies in and
+    ``day_weight`` the chance that it was that day.
     """
 
     part: Ints
@@ -95,6 +96,7 @@ class SpanRows:
     unsure: Ints
     day_row: Ints
     day_step: Ints
+    day_weight: Floats
 
     def exposure(self, look_up: LookUp) -> NDArray[np.floating]:
         """The exposure of every row, given where to look it up.
@@ -104,11 +106,21 @@ class SpanRows:
         """
         values = look_up(self.part, self.unit, self.step)
         if len(self.unsure):
-            row = self.unsure[self.day_row]
-            daily = look_up(self.part[row], self.unit[row], self.day_step)
-            days = np.bincount(self.day_row)
-            values[self.unsure] = np.bincount(self.day_row, daily) / days
+            daily = self._daily(look_up) * self.day_weight
+            values[self.unsure] = np.bincount(self.day_row, daily)
         return values
+
+    def weighed(self, effects: Sequence[tuple[LookUp, float]]) -> SpanRows:
+        """The same with each unsure day as likely as these effects on the log hazard make it."""
+        if not len(self.unsure) or not effects:
+            return self
+        log_hazard = sum(effect * self._daily(look_up) for look_up, effect in effects)
+        hazard = np.exp(log_hazard) * self.day_weight
+        return replace(self, day_weight=hazard / np.bincount(self.day_row, hazard)[self.day_row])
+
+    def _daily(self, look_up: LookUp) -> Floats:
+        row = self.unsure[self.day_row]
+        return look_up(self.part[row], self.unit[row], self.day_step).astype(np.float64)
 
 
 def span_rows(spans: PartSpans, calendar: Calendar) -> SpanRows:
@@ -137,4 +149,5 @@ def span_rows(spans: PartSpans, calendar: Calendar) -> SpanRows:
         unsure=ends[unsure] - 1,
         day_row=day_row,
         day_step=calendar.step_of(first_day[day_row] + np.arange(len(day_row))),
+        day_weight=1.0 / open_days[unsure][day_row],
     )
