@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from typing import Any
 
 import numpy as np
 import pandas as pd
 
 from tracker.decisions.fitted_positions import fitted_positions
 from tracker.decisions.need import NeedModel
-from tracker.decisions.replacement_age import best_age
+from tracker.decisions.replacement_age import NO_BENEFIT, best_age
 from tracker.decisions.routine_cost import failure_cost
 from tracker.records.model import Records
 
@@ -49,7 +50,10 @@ def planned_changes(
             continue
         own = positions[positions["part_kind"] == kind]
         for group, rows in own.groupby("group", sort=True):
-            found = best_age(model.posterior(str(group)), planned, costs.total)
+            life = model.posterior(str(group))
+            if not _may_pay(life, model.facts.typical_life_days, planned, costs.total):
+                continue
+            found = best_age(life, planned, costs.total)
             if found.worthwhile and found.chance_it_pays > 0.5:
                 pieces.append(
                     rows.assign(
@@ -65,3 +69,14 @@ def planned_changes(
     table["due_on"] = pd.Timestamp(as_of) + pd.to_timedelta(left, unit="D")
     soon = table[left <= AHEAD_DAYS].sort_values(["due_on", "printer", "position"])
     return soon[list(COLUMNS)].reset_index(drop=True)
+
+
+def _may_pay(life: Any, typical_days: float, planned: float, failing: float) -> bool:
+    """A coarse look that spares the exact one: could any age save half of what is worth naming?"""
+    ages = np.geomspace(typical_days / 50, typical_days * 200, 120)
+    alive = np.asarray(life.survival(ages), dtype=np.float64)
+    lived = ages[0] + np.concatenate(
+        [[0.0], np.cumsum(np.diff(ages) * (alive[1:] + alive[:-1]) / 2)]
+    )
+    rate = (planned * alive + failing * (1 - alive)) / lived
+    return bool(rate.min() < (1 - NO_BENEFIT / 2) * failing / lived[-1])

@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 from tracker.decisions import wording
 from tracker.decisions.routine_cost import failure_cost, task_cost
 from tracker.decisions.routine_evidence import LAG_WITHOUT_REASONS, says_why
-from tracker.errors import NotEnoughData
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
 from tracker.models.posterior import LifeBelief
@@ -47,7 +46,8 @@ _LEAST_SPREAD = 0.15  # of log2 rate: a task done at one pace tells nothing
 @dataclass(frozen=True, eq=False)
 class Skipping:
     """``rows``: COLUMNS, one per skipped task and kind it may protect; ``extra`` failures expected
-    and their ``cost`` with 80 % range, ``told`` where the log shows the effect.
+    and their ``cost`` with 80 % range (NaN where no fit was worth making), ``told`` where the log
+    shows the effect.
 
     ``skipped`` actions in all, ``work_saved`` by not doing them; ``cost … chance_it_cost`` of the
     rows told together (NaN where none is), in currency units.
@@ -80,12 +80,19 @@ def cost_of_skipping(
     )
     rows, costs = [], []
     parts = exposed(lives, period)
+    failed = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
     for kind, tasks in _protected(missed, parts).items():
-        try:
-            fit, told = _fit(records, period, kind, tasks)
-        except NotEnoughData:
-            continue
+        fit, told = _fit(records, period, kind, tasks, int(failed.get(kind, 0)))
         own = parts[parts["part_kind"] == kind]
+        if fit is None:
+            for task in tasks:
+                mine = missed[missed["task"] == task]
+                unknown = (np.nan,) * 7
+                rows.append(
+                    (task, kind, int(mine["missed"].sum()), mine["printer"].nunique(),
+                     int(failed.get(kind, 0)), *unknown, False)
+                )  # fmt: skip
+            continue
         per_failure = failure_cost(records, kind, spare_on_shelf=_has_spare(records, kind)).total
         for task in tasks:
             mine = missed[missed["task"] == task]
@@ -129,9 +136,15 @@ def _protected(missed: pd.DataFrame, parts: pd.DataFrame) -> dict[str, list[str]
 
 
 def _fit(
-    records: Records, period: Period, kind: str, tasks: list[str]
-) -> tuple[WeibullHazardFit, dict[str, bool]]:
-    """One fit for the kind; and per skipped task whether the log can tell its effect at all."""
+    records: Records, period: Period, kind: str, tasks: list[str], failures: int
+) -> tuple[WeibullHazardFit | None, dict[str, bool]]:
+    """One fit for the kind; and per skipped task whether the log can tell its effect at all.
+
+    None where it can tell none: too few failures, or every skipped task was done at one pace.
+    """
+    untold = dict.fromkeys(tasks, False)
+    if failures < LEAST_FAILURES:
+        return None, untold
     counts = records.maintenance.loc[records.maintenance["why"] == "planned", "task"].value_counts()
     others = [
         name for name, number in counts.items() if number >= _LEAST_ACTIONS and name not in tasks
@@ -141,12 +154,15 @@ def _fit(
     lag = 0 if says_why(records) else LAG_WITHOUT_REASONS
     rows = part_episodes(records, period.last, kind, [*tasks, *others[:_OTHER_TASKS]], lag_days=lag)
     if rows.empty:
-        raise NotEnoughData(f"No {kind} was watched long enough to tell what a task does for it.")
+        return None, untold
     days = (rows["stop"] - rows["start"]).to_numpy()
     spread = {
         str(name): _spread(rows[name].to_numpy(dtype=np.float64), days) for name in rows.columns[5:]
     }
     own = [f"x_{task}" for task in tasks]
+    paced = {task: spread[f"x_{task}"] > _LEAST_SPREAD for task in tasks}
+    if rows["failed"].sum() < LEAST_FAILURES or not any(paced.values()):
+        return None, untold
     beside = [
         name for name in spread
         if name not in own and name != "white"
@@ -164,8 +180,7 @@ def _fit(
         rng=np.random.default_rng(20240229),
         draws=_DRAWS,
     )
-    enough = fit.failures >= LEAST_FAILURES
-    return fit, {task: enough and spread[f"x_{task}"] > _LEAST_SPREAD for task in tasks}
+    return fit, paced
 
 
 def _extra_failures(
