@@ -22,9 +22,6 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
         if st.button("Count the shelf", type="primary", key="spares-count"):
             st.session_state["log-wanted"] = "Stock"
             st.switch_page(frame.ROOT / "pages" / "log.py")
-    told = between_sites(frame.ask(site_shelves), place.currency)
-    if told:
-        st.markdown(told)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
     short = rows[rows["chance_of_shortage_now"] > 1 - service]
@@ -60,3 +57,6 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
         "Least-cost stock: where one more piece costs as much in holding and ageing as it saves "
         "in standing hours. Both look at delivery plus the days between two reviews."
     )
+    told = between_sites(frame.ask(site_shelves), place.currency)
+    if told:
+        st.caption(told)

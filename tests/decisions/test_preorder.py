@@ -226,7 +226,7 @@ def test_several_heads_without_a_spare_are_dated_by_the_first_of_them_to_fail() 
 def test_the_reason_of_an_order_now_tells_what_waiting_costs() -> None:
     row: Any = table(workshop(1)).iloc[0]
     later = row["curve"][30][1] - row["curve"][0][1]
-    assert f"30 days later costs {later:.0f} €" in row["reason"]
+    assert f"which costs {later:.0f} € more" in row["reason"]
 
 
 def test_without_margin_no_head_is_asked_for() -> None:

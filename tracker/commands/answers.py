@@ -30,8 +30,13 @@ _STOCK = (
 )  # fmt: skip
 _PREORDER = (
     "part_kind", "printer", "position", "order_by", "risk_if_ordered_now",
-    "risk_if_waiting_30_days", "curve",
+    "risk_if_waiting_30_days", "curve", "verdict", "risk_limit_by", "spares", "reason",
 )  # fmt: skip
+_TOGETHER = (
+    "supplier", "part_kind", "printer", "position", "pieces", "cost", "due_on", "earlier_cost",
+    "saving", "saving_together",
+)  # fmt: skip
+_BUDGET = ("part_kind", "pieces", "price", "spent", "avoided_cost", "risk_left")
 
 
 def outlook(options: argparse.Namespace) -> int:
@@ -55,18 +60,44 @@ def outlook(options: argparse.Namespace) -> int:
 
 
 def stock(options: argparse.Namespace) -> int:
-    """How many spares to keep and what to order now."""
+    """How many spares to keep, what to order now and what to add to that order."""
+    from tracker.decisions.budget import buy_first
+    from tracker.decisions.order_proposal import order_proposal
+    from tracker.decisions.order_together import named, order_together
+    from tracker.decisions.preorder import preorder as order_dates
     from tracker.decisions.stock_table import stock_table
 
     records, as_of = records_and_day(options)
-    table = stock_table(records, as_of, service=options.service)
+    table = stock_table(
+        records, as_of, options.service, lead_days=options.lead_days,
+        more_printers=options.more_printers, site=options.site,
+        retiring=dict.fromkeys(options.leaving, as_of) if options.leaving else None,
+    )  # fmt: skip
+    heads = order_dates(records, as_of)
+    lines = order_proposal(table, heads, as_of)
+    together = order_together(records, as_of, table, heads, lines)
+    bought = None
+    if options.budget is not None:
+        bought = buy_first(records, as_of, options.budget, table=table)
     if options.json:
-        return as_json({"as_of": as_of, "kinds": _rows(table, _STOCK)})
-    orders = table[table["order_now"] > 0] if len(table) else table
-    told = ", ".join(f"{row.order_now:.0f} {row.part_kind}" for row in orders.itertuples())
+        answer: dict[str, Any] = {"as_of": as_of, "kinds": _rows(table, _STOCK)}
+        answer["order_together"] = _rows(together, _TOGETHER)
+        if bought is not None:
+            answer["buy_first"] = _rows(bought, _BUDGET)
+        return as_json(answer)
+    told = ", ".join(f"{row.pieces} {row.part_kind}" for row in lines.itertuples())
     sentence = f"Order now ({wording.day(as_of)}): {told or 'nothing'}."
+    for seller, rows in together.groupby("supplier", sort=False):
+        adds = ", ".join(named(row) for _, row in rows.iterrows())
+        saved = wording.money(rows["saving_together"].iloc[0], records.setting("currency"))
+        whose = f" from {seller}" if seller else ""
+        sentence += f" Add to the same order{whose}: {adds} (saves about {saved})."
     columns = tuple(name for name in _STOCK if name != "chance_of_need")
-    return show(sentence, _rows(table, columns))
+    show(sentence, _rows(table, columns))
+    if bought is not None:
+        budget = wording.money(options.budget, records.setting("currency"))
+        show(f"\nBuy first for {budget}:", _rows(bought.iloc[1:], _BUDGET))
+    return 0
 
 
 def preorder(options: argparse.Namespace) -> int:
@@ -74,11 +105,13 @@ def preorder(options: argparse.Namespace) -> int:
     from tracker.decisions.preorder import preorder as order_dates
 
     records, as_of = records_and_day(options)
-    table = order_dates(records, as_of)
+    table = order_dates(
+        records, as_of, risk_limit=options.risk_limit, express_premium=options.express_premium
+    )
     if options.json:
         return as_json({"as_of": as_of, "parts": _rows(table, _PREORDER)})
     sentence = f"Costly parts on {wording.day(as_of)}, the most urgent first."
-    columns = tuple(name for name in _PREORDER if name != "curve")
+    columns = tuple(name for name in _PREORDER if name not in ("curve", "reason"))
     return show(sentence if len(table) else _nothing_fitted(as_of), _rows(table, columns))
 
 

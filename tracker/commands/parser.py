@@ -18,6 +18,10 @@ class _Parser(argparse.ArgumentParser):
         raise UsageError(f"{message}; see: python -m tracker --help")
 
 
+# Refused values; argparse shows the text of these, while of a ValueError it shows none.
+_Unfit = argparse.ArgumentTypeError
+
+
 def make_parser() -> argparse.ArgumentParser:
     """The parser of every command; each sets ``run``, the function that carries it out."""
     parser = _Parser(prog="python -m tracker", description=__doc__)
@@ -35,7 +39,28 @@ def make_parser() -> argparse.ArgumentParser:
         help="wanted chance of no shortage, e.g. 0.95 (default: the workshop's setting)",
     )
 
-    _answer(commands, "preorder", answers.preorder, "when to order each costly part")
+    stock.add_argument("--lead-days", type=_from_zero, help="what if deliveries took this long?")
+    stock.add_argument(
+        "--more-printers", type=_whole, default=0, metavar="N", help="what if there were N more?"
+    )
+    stock.add_argument(
+        "--leaving", action="append", metavar="PRINTER", help="what if this printer left now?"
+    )
+    stock.add_argument("--site", help="the need of this site's printers alone")
+    stock.add_argument("--budget", type=_from_zero, help="money to spend: what to buy first")
+
+    preorder = _answer(commands, "preorder", answers.preorder, "when to order each costly part")
+    preorder.add_argument(
+        "--risk-limit",
+        type=_limit,
+        help="risk of standing still you accept, e.g. 0.05 (default: 1 - service level)",
+    )
+    preorder.add_argument(
+        "--express-premium",
+        type=_from_zero,
+        default=0.0,
+        help="extra price of an order placed only once the part is dead",
+    )
 
     effect = _answer(commands, "effect", answers.effect, "does a maintenance task pay?")
     effect.add_argument("--part", required=True, metavar="KIND", help="part kind, e.g. damper")
@@ -146,35 +171,56 @@ def _day(text: str) -> date:
     try:
         return datetime.strptime(text, "%Y-%m-%d").date()
     except ValueError:
-        raise UsageError(f"{text!r} is not a day; write it as 2026-10-31.") from None
+        raise _Unfit(f"{text!r} is not a day; write it as 2026-10-31.") from None
 
 
 def _month(text: str) -> date:
     try:
         return datetime.strptime(text, "%Y-%m").date()
     except ValueError:
-        raise UsageError(f"{text!r} is not a month; write it as 2026-10.") from None
+        raise _Unfit(f"{text!r} is not a month; write it as 2026-10.") from None
 
 
 def _positive(text: str) -> float:
     number = _number(text)
     if not 0 < number <= 36_500:
-        raise UsageError(f"{text!r} is not a number of days between 0 and 36500.")
+        raise _Unfit(f"{text!r} is not a number of days between 0 and 36500.")
     return number
 
 
 def _share(text: str) -> float:
     number = _number(text)
     if not 0 < number < 1:
-        raise UsageError(f"--service {text}: write a chance between 0 and 1, such as 0.95.")
+        raise _Unfit(f"{text!r}: write a chance between 0 and 1, such as 0.95.")
     return number
+
+
+def _limit(text: str) -> float:
+    number = _number(text)
+    if not 0 < number < 1:
+        raise _Unfit(f"{text!r}: write a chance between 0 and 1, such as 0.05.")
+    return number
+
+
+def _from_zero(text: str) -> float:
+    number = _number(text)
+    if number < 0:
+        raise _Unfit(f"{text!r} is below 0; write an amount of 0 or more.")
+    return number
+
+
+def _whole(text: str) -> int:
+    number = _number(text)
+    if number < 0 or number != int(number) or number > 10_000:
+        raise _Unfit(f"{text!r} is no count of printers; write a whole number such as 2.")
+    return int(number)
 
 
 def _number(text: str) -> float:
     try:
         number = float(text)
     except ValueError:
-        raise UsageError(f"{text!r} is not a number; write one such as 30.") from None
+        raise _Unfit(f"{text!r} is not a number; write one such as 30.") from None
     if not math.isfinite(number):
-        raise UsageError(f"{text!r} is not a number of use here; write one such as 30.")
+        raise _Unfit(f"{text!r} is not a number of use here; write one such as 30.")
     return number

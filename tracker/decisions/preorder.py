@@ -184,11 +184,18 @@ class Pool:
                 served += 1
                 next_failure = pool.at_least(served, times)
                 curve = curve_of_failures(times, next_failure, self.lead, self.costs, self.max_days)
-            rows.append(self._row(parts.iloc[i], own_risk(int(i)), curve, as_of, limit))
+            reason = self._reason(curve, len(parts), served - 1)
+            rows.append(self._row(parts.iloc[i], own_risk(int(i)), curve, as_of, limit, reason))
         return rows
 
     def _row(
-        self, part: pd.Series, now: OrderCurve, curve: OrderCurve, as_of: date, limit: float
+        self,
+        part: pd.Series,
+        now: OrderCurve,
+        curve: OrderCurve,
+        as_of: date,
+        limit: float,
+        reason: str,
     ) -> dict[str, object]:
         within = now.order_by(limit)
         spares = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
@@ -208,28 +215,30 @@ class Pool:
                 for day, cost in zip(curve.curve["day"], curve.curve["expected_cost"], strict=True)
             ],
             "spares": spares,
-            "reason": self._reason(now, curve, spares),
+            "reason": reason,
             "lead_days": self.lead.typical_days,
             "lead_days_late": self.lead.late_days,
             "failures": int(posterior.failures),
             "belief_share": posterior.belief_share,
         }
 
-    def _reason(self, now: OrderCurve, curve: OrderCurve, spares: int) -> str:
+    def _reason(self, curve: OrderCurve, parts: int, before: int) -> str:
+        """Why on that day: ``before`` spares serve the ``parts`` already or are asked for above."""
         label = words.part_label(self.model.part_kind).lower()
-        have = f"{spares}, shared by all printers" if spares else "none"
+        spares = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
+        have = f"{wording.count(spares, f'spare {label}')} there or coming"
+        have += f" and {before - spares} to be ordered before" if before > spares else ""
+        costs = curve.curve["expected_cost"].to_numpy()
+        later = float(costs[min(WAITING_DAYS, len(costs) - 1)] - costs[0])
         more = ""
         if curve.best_day == 0 and not curve.still_falling:
-            costs = curve.curve["expected_cost"].to_numpy()
-            later = float(costs[min(WAITING_DAYS, len(costs) - 1)] - costs[0])
-            more = f" Ordering {WAITING_DAYS} days later costs {self._money(later)} more on average"
-            more += " (standing still against holding a spare)."
+            more = f", which costs {self._money(later)} more on average (standing still)"
         return (
-            f"{wording.chance(now.risk_if_ordered_now)} risk that it fails before a spare for it "
-            f"is there, even if ordered now; {wording.chance(now.risk_if_waiting_30_days)} after "
-            f"waiting {WAITING_DAYS} days.{more} Delivery usually takes "
-            f"{wording.days(self.lead.typical_days)}, nine in ten come within "
-            f"{wording.days(self.lead.late_days)}. Spare {label}s there or coming: {have}."
+            f"{have[0].upper()}{have[1:]}, for {parts} in the printers. Chance of running out "
+            f"before one ordered now is here: {wording.chance(curve.risk_if_ordered_now)}; "
+            f"if ordered {WAITING_DAYS} days later: {wording.chance(curve.risk_if_waiting_30_days)}{more}. "
+            f"Delivery usually takes {wording.days(self.lead.typical_days)}, nine in ten come "
+            f"within {wording.days(self.lead.late_days)}."
         )
 
     def _money(self, amount: float) -> str:

@@ -1,0 +1,101 @@
+"""The commands ``stock`` and ``preorder`` with their what-ifs, on the demo workshop."""
+
+from __future__ import annotations
+
+import json
+from contextlib import chdir, redirect_stdout
+from datetime import date
+from functools import cache
+from io import StringIO
+from typing import Any
+
+import pytest
+
+from tests.test_command_line import DEMO, ROOT
+from tracker.commands import main
+
+
+@cache
+def answer(*arguments: str) -> dict[str, Any]:
+    printed = StringIO()
+    with redirect_stdout(printed), chdir(ROOT):
+        assert main([*arguments, *DEMO]) == 0
+    found: dict[str, Any] = json.loads(printed.getvalue())
+    return found
+
+
+def need(found: dict[str, Any], kind: str) -> float:
+    return float(next(row["expected_need"] for row in found["kinds"] if row["part_kind"] == kind))
+
+
+def test_stock_tells_what_to_add_to_the_order_and_what_a_budget_buys_first() -> None:
+    found = answer("stock", "--budget", "100")
+    assert {"kinds", "order_together", "buy_first"} <= set(found)
+    steps = found["buy_first"]
+    assert steps[0]["spent"] == 0
+    assert 0 < steps[-1]["spent"] <= 100
+    risks = [step["risk_left"] for step in steps]
+    assert risks == sorted(risks, reverse=True)
+
+
+def test_stock_answers_what_if_for_printers_sites_and_deliveries() -> None:
+    usual = need(answer("stock"), "cap")
+    assert need(answer("stock", "--more-printers", "4"), "cap") > usual
+    assert need(answer("stock", "--leaving", "Window", "--leaving", "Door"), "cap") < usual
+    assert need(answer("stock", "--site", "Station Yard"), "cap") < usual
+    assert need(answer("stock", "--lead-days", "60"), "cap") > usual
+
+
+def test_preorder_follows_the_risk_limit_asked_for() -> None:
+    strict, loose = (
+        [row["risk_limit_by"] for row in answer("preorder", "--risk-limit", limit)["parts"]]
+        for limit in ("0.02", "0.2")
+    )
+    for early, late in zip(strict, loose, strict=True):
+        assert late is not None
+        assert early is None or date.fromisoformat(early) < date.fromisoformat(late)
+
+
+def test_a_dearer_express_order_never_puts_an_order_off() -> None:
+    plain = answer("preorder")["parts"]
+    dear = answer("preorder", "--express-premium", "5000")["parts"]
+    assert [row["order_by"] for row in dear] != [row["order_by"] for row in plain]
+    first = {(row["printer"], row["position"]): row["order_by"] for row in plain}
+    for row in dear:
+        before = first[row["printer"], row["position"]]
+        assert row["order_by"] is not None
+        assert before is None or row["order_by"] <= before
+
+
+def test_every_order_date_is_where_its_curve_is_lowest() -> None:
+    found = answer("preorder")
+    today = date.fromisoformat(found["as_of"])
+    for row in found["parts"]:
+        days, costs = zip(*row["curve"], strict=True)
+        assert list(days) == list(range(181))
+        if row["order_by"] is not None:
+            day = (date.fromisoformat(row["order_by"]) - today).days
+            assert costs[day] == pytest.approx(min(costs), abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "mend"),
+    [
+        (("stock", "--service", "95"), "such as 0.95"),
+        (("stock", "--budget", "-5"), "0 or more"),
+        (("stock", "--more-printers", "1.5"), "whole number"),
+        (("stock", "--leaving", "Nobody"), "Window"),
+        (("stock", "--site", "Nowhere"), "Station Yard"),
+        (("preorder", "--risk-limit", "5"), "such as 0.05"),
+        (("preorder", "--express-premium", "much"), "such as 30"),
+    ],
+)
+def test_a_wrong_what_if_says_in_one_line_how_to_mend_it(
+    arguments: tuple[str, ...], mend: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with chdir(ROOT):
+        assert main([*arguments, *DEMO[:2]]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert mend in told.err
+    assert len(told.err.strip().splitlines()) == 1
