@@ -182,7 +182,7 @@ def _show_recorded() -> None:
         return
     sentence, batch = st.session_state["recorded"]
     text, undo = st.columns([4, 1], vertical_alignment="center")
-    text.success(sentence, icon=":material/check_circle:")
+    text.success(wording.unbroken(sentence), icon=":material/check_circle:")
     if batch is not None and undo.button("Undo", key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=_now())
@@ -205,7 +205,7 @@ def who() -> str:
 def headline(title: str, answer: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
     st.title(title, anchor=False)
-    st.markdown(f"#### {answer}")
+    st.markdown(f"#### {wording.unbroken(answer)}")
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

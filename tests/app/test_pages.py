@@ -61,7 +61,7 @@ def test_the_first_page_says_what_is_due_what_to_order_and_what_to_watch(
 ) -> None:
     at = app()
     answer = next(m.value for m in at.markdown if "due" in m.value and "to place" in m.value)
-    assert "30 Oct 2026" in answer
+    assert "30\N{NO-BREAK SPACE}Oct 2026" in answer, "no line ends between the day and its month"
 
 
 def test_starting_ones_own_workshop_leaves_the_demo_and_offers_two_ways(

@@ -68,7 +68,7 @@ def test_the_first_sentence_and_the_list_are_the_demos_orders() -> None:
     assert not page.exception
     answer = next(t.value for t in page.markdown if t.value.startswith("####"))
     assert "Order now: " in answer
-    assert wording.money(float(lines["cost"].sum())) in answer
+    assert wording.unbroken(wording.money(float(lines["cost"].sum()))) in answer
     for line in lines.itertuples():
         assert f"{line.pieces} × {part_label(line.part_kind).lower()}" in said(page)
         assert page.button(key=f"ordered-{line.part_kind}").label == "I ordered this"

@@ -3,9 +3,28 @@
 from __future__ import annotations
 
 import math
+import re
 from datetime import date
 
 _SYMBOLS = {"EUR": "€", "USD": "$", "GBP": "£", "CHF": "CHF", "JPY": "¥", "PLN": "zł"}
+_UNITS = (
+    *(re.escape(symbol) for symbol in _SYMBOLS.values()),
+    "%", "m²", *(rf"{unit}\b" for unit in ("h", "min", "ml", "days?", "months?", "years?")),
+    # The rest of a long number, and a date after its day.
+    r"\d{3}\b", "(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\\b",
+)  # fmt: skip
+_BREAKS = re.compile(rf"(?<=\d) (?={'|'.join(_UNITS)})")
+
+
+def unbroken(text: str) -> str:
+    r"""The text for a screen or paper: no line ends between a number and its unit.
+
+    Plain text (logs, JSON, tables) keeps its ordinary spaces; this is for what is shown.
+
+    >>> unbroken("35 % of 1 234 € by 4 Mar 2026, after 12 days").split(" ")
+    ['35\xa0%', 'of', '1\xa0234\xa0€', 'by', '4\xa0Mar', '2026,', 'after', '12\xa0days']
+    """
+    return _BREAKS.sub("\N{NO-BREAK SPACE}", text)
 
 
 def chance(probability: float) -> str:
