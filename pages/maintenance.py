@@ -1,11 +1,18 @@
-"""What is due, and does the routine pay?"""
+"""What is due, does the routine pay, and was it kept?"""
 
 from __future__ import annotations
 
 import streamlit as st
 
 from pages import frame
-from pages.sections import routine_due, routine_effect, routine_kept
+from pages.sections import routine_due, routine_effect, routine_kept, routine_planned
+
+VIEWS = {
+    "Due": routine_due.show,
+    "Does it pay?": routine_effect.show,
+    "Change by plan?": routine_planned.show,
+    "Was it kept?": routine_kept.show,
+}
 
 place = frame.workshop()
 if place.records.printers.empty:
@@ -17,7 +24,10 @@ if place.records.printers.empty:
     )  # fmt: skip
     st.stop()
 
+# The answer stands on top, but what it answers is chosen below it.
+top = st.container()
+view = st.segmented_control(
+    "Question", list(VIEWS), default="Due", key="maintenance-view", label_visibility="collapsed"
+)
 with frame.errors_in_words():
-    routine_due.show(place)
-    routine_effect.show(place)
-    routine_kept.show(place)
+    VIEWS[view or "Due"](place, top)

@@ -6,6 +6,7 @@ from typing import Any
 
 import pandas as pd
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from tracker.decisions import wording
@@ -14,44 +15,72 @@ from tracker.records import changes
 from tracker.records import vocabulary as words
 
 _OPEN = 6  # printers shown unfolded
+_SHOWN = 12  # printers listed at all; the others are picked by name
+# The cautions in three words, beside each task; in full above the list.
+_IN_SHORT = {
+    "carriage": "plug out first",
+    "ribbon": "ribbon dead and dry",
+    "chemicals": "gloves, goggles, fresh air",
+    "flammable": "flammable",
+    "nozzle_plate": "never touch the nozzle plate",
+    "waste": "waste by local rules",
+    "mains": "qualified people only",
+}
 
 
-def show(place: frame.Workshop) -> None:
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     """The answer in a sentence, then one card per printer, the latest first."""
     if place.records.routines.empty:
-        frame.headline("Maintenance", "No routine yet, so nothing is due.")
-        frame.empty_state("Say which task is due how often, and this list fills.")
-        if st.button("Set up the routine", type="primary", key="routine-setup"):
-            st.session_state["records-wanted"] = "Settings"
-            st.session_state["settings-of"] = "Routines"
-            st.switch_page(frame.ROOT / "pages" / "records.py")
+        with top:
+            frame.headline("Maintenance", "No routine yet, so nothing is due.")
+        no_routine()
         return
     everything = frame.ask(due_list)
     due = everything[everything["days_late"] >= 0]
-    frame.headline("Maintenance", _answer(place, due, everything))
+    with top:
+        frame.headline("Maintenance", _answer(place, due, everything))
     if due.empty:
         return
     frame.cautions(key for names in due["cautions"] for key in names)
     order = due.groupby("printer", sort=False)["days_late"].max().sort_values(ascending=False)
-    for place_in_list, printer in enumerate(order.index):
+    for number, printer in enumerate(_chosen([str(name) for name in order.index])):
         rows = due[due["printer"] == printer].sort_values("days_late", ascending=False)
         minutes = rows["minutes"].sum()
         title = f"**{printer}** – {wording.count(len(rows), 'task')}, about {minutes:.0f} minutes"
-        with st.expander(title, expanded=place_in_list < _OPEN):
+        with st.expander(title, expanded=number < _OPEN):
             for row in rows.itertuples():
                 _line(place, row)
             if len(rows) > 1 and st.button("All done", key=f"all-{printer}", width="stretch"):
-                _done(place, str(printer), tuple(rows["task"]))
+                _done(place, printer, tuple(rows["task"]))
+
+
+def no_routine() -> None:
+    """The next step where no routine is set up."""
+    frame.empty_state("Say which task is due how often, and this list fills.")
+    if st.button("Set up the routine", type="primary", key="routine-setup"):
+        st.session_state["records-wanted"] = "Settings"
+        st.session_state["settings-of"] = "Routines"
+        st.switch_page(frame.ROOT / "pages" / "records.py")
+
+
+def _chosen(printers: list[str]) -> list[str]:
+    """The printers to list: the latest ones, or the one picked from a large fleet."""
+    if len(printers) <= _SHOWN:
+        return printers
+    latest = f"The {_SHOWN} that are latest, of {len(printers)}"
+    picked = st.selectbox("Which printer?", [latest, *sorted(printers)], key="due-printer")
+    return printers[:_SHOWN] if picked in (None, latest) else [str(picked)]
 
 
 def _answer(place: frame.Workshop, due: pd.DataFrame, everything: pd.DataFrame) -> str:
     """Today's tasks in words; else the next one."""
     if len(due):
         late = due[due["days_late"] >= 1]
+        minutes = due["minutes"].sum()
+        work = f"{minutes:.0f} minutes" if minutes < 120 else f"{minutes / 60:.0f} hours"
         said = (
             f"{wording.count(len(due), 'task')} due on "
-            f"{wording.count(due['printer'].nunique(), 'printer')}, about "
-            f"{due['minutes'].sum():.0f} minutes of work"
+            f"{wording.count(due['printer'].nunique(), 'printer')}, about {work} of work"
         )
         if len(late):
             worst = late.loc[late["days_late"].idxmax()]
@@ -74,10 +103,27 @@ def _line(place: frame.Workshop, row: Any) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
     late = f" · **{wording.days(row.days_late)} late**" if row.days_late >= 1 else ""
     last = f"last done {wording.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
-    text.markdown(f"{row.label} · {row.minutes:.0f} min · {last}{late}")
+    text.markdown(f"{row.label} · {_minutes(row.minutes)}{_every(row)} · {last}{late}")
+    if row.cautions:
+        text.caption(f"⚠️ {' · '.join(_IN_SHORT[key] for key in row.cautions)}")
     key = f"done-{row.printer}-{row.task}"
     if button.button("Done", key=key, width="stretch"):
         _done(place, row.printer, (row.task,))
+
+
+def _minutes(minutes: float) -> str:
+    return f"{minutes:.0f} min" if minutes == minutes else "minutes not known"
+
+
+def _every(row: Any) -> str:
+    """The routine it follows, by days, by area or by both."""
+    said = []
+    if row.every_days == row.every_days:
+        said.append("every day" if row.every_days == 1 else f"every {row.every_days:g} days")
+    if row.every_m2 == row.every_m2:
+        printed = f" ({row.area_since_m2:.0f} since)" if row.area_since_m2 >= 0 else ""
+        said.append(f"every {row.every_m2:g} m²{printed}")
+    return f" · {' or '.join(said)}" if said else ""
 
 
 def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:

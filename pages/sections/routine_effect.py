@@ -1,58 +1,38 @@
-"""Does doing a task more or less often pay? The question, the verdict, the money."""
+"""Does doing a task more or less often pay? The verdict, the question, the money."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
 from datetime import date
 
 import pandas as pd
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
-from pages.sections import routine_evidence
+from pages.sections import routine_evidence, routine_worth
 from pages.sections.routine_sheet import sheet
-from tracker.charts.routine import routine_picture
-from tracker.decisions import wording
-from tracker.decisions.routine_cost import LeastCost
-from tracker.decisions.routine_value import RoutineEffect, routine_effect
-from tracker.errors import NotEnoughData
+from tracker.decisions.routine_interval import DEFAULT_INTERVALS
+from tracker.decisions.routine_study import RoutineStudy, routine_study
+from tracker.decisions.routine_value import compare
+from tracker.decisions.wording import day
+from tracker.errors import NotEnoughData, UsageError
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
 
 _USUAL_DAYS = 14.0
 _LONGEST_DAYS = 365
-
-
-@dataclass(frozen=True)
-class Answer:
-    """The effect of one schedule against another, and the cost of every other interval."""
-
-    effect: RoutineEffect
-    least: LeastCost
-
-    @property
-    def is_enough(self) -> bool:
-        """False while so few failures were seen that a picture would show belief only."""
-        return self.effect.is_told or self.effect.further_failures == 0
-
-
-def worked_out(
-    records: Records, as_of: date, kind: str, task: str, every: int, instead: int
-) -> Answer:
-    """The effect with its curve; takes some seconds, so pages keep it."""
-    effect = routine_effect(records, as_of, kind, task, float(every), float(instead))
-    return Answer(effect, effect.least_cost())
+_LONG_LOG = 60_000  # actions; with more the reader is asked before the log is read
+_SPARE = {"As the shelf stands": None, "Yes": True, "No": False}
 
 
 def usual_days(records: Records, as_of: date, task: str) -> float:
     """How often is this task meant to be done now? The middle of the routines in force, in days."""
     routines = records.routines
-    day = pd.Timestamp(as_of)
+    today = pd.Timestamp(as_of)
     now = routines[
         (routines["task"] == task)
-        & ~(routines["starts_on"] > day)
-        & ~(routines["ends_on"] < day)
+        & ~(routines["starts_on"] > today)
+        & ~(routines["ends_on"] < today)
         & routines["every_days"].notna()
     ]
     if len(now):
@@ -61,19 +41,45 @@ def usual_days(records: Records, as_of: date, task: str) -> float:
     return float((known.every_days if known else None) or _USUAL_DAYS)
 
 
-def show(place: frame.Workshop) -> None:
-    """Pick part, task and two intervals; press; read the verdict before its evidence."""
-    st.header("Does it pay?", anchor=False)
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """The verdict on top; then part, task and intervals to choose; then what it rests on."""
     kinds = [k for k in place.records.part_kinds() if k in set(place.records.fittings["part_kind"])]
     done = set(place.records.maintenance["task"]) | set(place.records.routines["task"])
     tasks = [t for t in words.BUILT_IN_TASKS if t in done] + sorted(done - set(words.TASKS))
     if not kinds or not tasks:
+        with top:
+            frame.headline(
+                "Maintenance", "Cannot tell yet whether a task pays: too little is logged."
+            )
         frame.empty_state(
             "Log parts and the tasks done on their printers; after some failures this says "
             "whether a task is worth its minutes.",
             button="Log something", page="log",
         )  # fmt: skip
         return
+    kind, task = _part_and_task(kinds, tasks)
+    every, instead = _intervals(place, task)
+    spare = _SPARE[
+        st.segmented_control(
+            "Is a spare on the shelf when one fails?", list(_SPARE), default="As the shelf stands",
+            key="effect-spare",
+        )
+        or "As the shelf stands"
+    ]  # fmt: skip
+    if not _asked(place, kind, task):
+        with top:
+            frame.headline("Maintenance", "Does a task pay? Choose part and task below.")
+        return
+    try:
+        study = frame.ask(routine_study, kind, task)
+        _answer(place, top, study, every, instead, spare)
+    except (NotEnoughData, UsageError) as problem:
+        with top:
+            frame.headline("Maintenance", f"{words.task_label(task)}: cannot tell yet.")
+        st.info(str(problem), icon=":material/foggy:")
+
+
+def _part_and_task(kinds: list[str], tasks: list[str]) -> tuple[str, str]:
     kind = st.pills(
         "Failures of which part?", kinds, default=_likely_kind(kinds), format_func=words.part_label,
         key="effect-kind",
@@ -82,35 +88,37 @@ def show(place: frame.Workshop) -> None:
         "Which task?", tasks, index=_likely_task(kind, tasks), format_func=words.task_label,
         key=f"effect-task-{kind}",
     ) or tasks[0]  # fmt: skip
+    return kind, task
+
+
+def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
     usual = max(1, round(usual_days(place.records, place.as_of, task)))
     half = max(1, round(usual / 2)) if usual > 1 else 2
-    left, right = st.columns(2)
-    every = left.number_input(
-        "Do it every … days", 1, _LONGEST_DAYS, half, step=1, key=f"effect-every-{task}"
+    steps = sorted({*map(int, DEFAULT_INTERVALS), half, usual, _LONGEST_DAYS})
+    every = st.select_slider(
+        "Do it every … days", steps, half, key=f"effect-every-{task}",
+        help="Move it: the answer follows.",
+    )  # fmt: skip
+    instead = st.number_input(
+        "instead of every … days (the routine in force is filled in)", 1, _LONGEST_DAYS, usual,
+        step=1, key=f"effect-instead-{task}",
+    )  # fmt: skip
+    return int(every), int(instead)
+
+
+def _asked(place: frame.Workshop, kind: str, task: str) -> bool:
+    """True at once for a short log; for a long one only after a tap, for it takes a while."""
+    if len(place.records.maintenance) <= _LONG_LOG:
+        return True
+    if st.session_state.get("effect-asked") == (kind, task):
+        return True
+    tapped = st.button("Work it out", type="primary", width="stretch", key="effect-go")
+    st.caption(
+        "The whole log is read for it, which takes up to a minute; then the slider is quick."
     )
-    instead = right.number_input(
-        "instead of every … days", 1, _LONGEST_DAYS, usual, step=1, key=f"effect-instead-{task}"
-    )
-    question = (kind, task, int(every), int(instead))
-    if st.button("Work it out", type="primary", width="stretch", key="effect-go"):
-        st.session_state["effect-asked"] = question
-    if st.session_state.get("effect-asked") != question:
-        st.caption("Takes a few seconds: the whole log is read for it.")
-        return
-    try:
-        answer = frame.ask(worked_out, *question)
-    except NotEnoughData as problem:
-        st.info(f"Cannot tell yet. {problem}", icon=":material/foggy:")
-        return
-    _verdict(place, answer)
-    routine_evidence.show(place, answer.effect)
-    if answer.is_enough:
-        st.download_button(
-            "One sheet to print (HTML)",
-            sheet(answer.effect, answer.least, place.records.setting("workshop"), place.currency),
-            file_name=f"does-it-pay-{task}-{place.as_of}.html", mime="text/html",
-            key="effect-sheet",
-        )  # fmt: skip
+    if tapped:
+        st.session_state["effect-asked"] = (kind, task)
+    return tapped
 
 
 def _likely_kind(kinds: list[str]) -> str:
@@ -125,50 +133,25 @@ def _likely_task(kind: str, tasks: list[str]) -> int:
     return tasks.index(min(helping, key=lambda task: words.TASKS[task].likely_helps.index(kind)))
 
 
-def _verdict(place: frame.Workshop, answer: Answer) -> None:
-    """The verdict, what it means in money, and the picture where there is enough to draw."""
-    effect, least = answer.effect, answer.least
-    st.markdown(f"#### {effect.verdict}")
-    st.caption(f"As of {wording.day(place.as_of)}.")
-    if not answer.is_enough:
-        return
-    saving, pays, failures = st.columns(3)
-    saving.metric("Saved per printer and year", place.money(effect.saving_per_printer_year))
-    saving.caption(f"80 %: {place.money(effect.saving_p10)} to {place.money(effect.saving_p90)}")
-    pays.metric("Chance that it pays", wording.chance(effect.chance_it_pays))
-    pays.caption(_without_spare(place, effect))
-    failures.metric("Failures per printer and year", wording.figure(effect.failures_per_year))
-    failures.caption(f"instead of {wording.figure(effect.failures_per_year_instead)}")
-    edge = " – the end of what was tried" if least.at_edge else ""
-    st.markdown(
-        f"**Least cost: every {wording.days(least.every_days)}**{edge} (80 % sure: "
-        f"{wording.day_range(least.lower_days, least.upper_days)}), counting "
-        f"{words.part_label(effect.part_kind).lower()} failures only."
-    )
-    curve = least.curve
-    work = effect.cost_of_task.total * curve["every_days"].map(effect.schedules.actions_per_year)
-    frame.chart(
-        routine_picture(
-            effect.part_kind, curve, work, place.currency,
-            {
-                f"Asked: every {wording.days(effect.every_days)}": effect.every_days,
-                f"Instead of: every {wording.days(effect.instead_of_days)}": effect.instead_of_days,
-            },
-            least.every_days,
-        ),
-        f"Yearly cost per printer by interval; least at every {least.every_days:g} days",
-        "routine-chart",
+def _answer(
+    place: frame.Workshop,
+    top: DeltaGenerator,
+    study: RoutineStudy,
+    every: int,
+    instead: int,
+    spare: bool | None,
+) -> None:
+    """The verdict, the money where there is enough to draw, the evidence, the sheet."""
+    effect = compare(study, float(every), float(instead), spare)
+    with top:
+        frame.headline("Maintenance", effect.verdict)
+        st.caption(f"As of {day(place.as_of)}.")
+    if effect.is_enough:
+        routine_worth.show(place, effect)
+    routine_evidence.show(place, effect)
+    st.download_button(
+        "One sheet to print (HTML)",
+        sheet(effect, place.records.setting("workshop"), place.currency),
+        file_name=f"does-it-pay-{study.task}-{place.as_of}.html", mime="text/html",
+        key="effect-sheet", width="stretch",
     )  # fmt: skip
-    st.caption(
-        "Work and failures together, with the band that holds them with 80 % chance; dotted the "
-        "work alone. What lies between the two is the cost of failures."
-    )
-
-
-def _without_spare(place: frame.Workshop, effect: RoutineEffect) -> str:
-    if math.isclose(effect.saving_without_spare, effect.saving_per_printer_year, rel_tol=0.01):
-        return "No spare is on the shelf: every failure waits for a delivery."
-    return (
-        f"With no spare on the shelf a failure costs more: then about "
-        f"{place.money(effect.saving_without_spare)} saved per printer and year."
-    )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import pandas as pd
 import streamlit as st
@@ -12,74 +13,106 @@ from tracker.decisions import wording
 from tracker.decisions.routine_value import RoutineEffect
 from tracker.records import vocabulary as words
 
+LAGS_TEXT = (
+    "The same ratio when the last days before each day are left out. Trouble that shows before a "
+    "failure calls for cleaning; if the ratio moves with the lag, that was part of it. A lag the "
+    "log does not need pulls the ratio toward 1."
+)
+
 
 def show(place: frame.Workshop, effect: RoutineEffect) -> None:
-    """Doubts first, then the ratio with its check, the lags, and what is still missing."""
+    """Doubts first, then before and after, the ratio with its check, the lags, the costs."""
     st.subheader("How sure is this?", anchor=False)
     if effect.disagreement:
         st.warning(effect.disagreement, icon="⚖️")
     for note in effect.notes:
         st.markdown(f"- {note}")
+    _before_after(effect)
     with st.expander("The evidence in figures", expanded=effect.is_told):
-        _ratio(effect)
-        _costs(place, effect)
-        st.markdown(
-            "**The same ratio when the last days before a failure are left out.** Trouble that "
-            "shows before a failure calls for cleaning; if the ratio moves with the lag, that was "
-            "part of it."
-        )
+        st.markdown("\n".join(f"- {line}" for line in evidence_lines(effect)))
+        st.markdown(f"**By days left out.** {LAGS_TEXT}")
         st.dataframe(
-            _lags(effect.lags), hide_index=True, width="stretch", key="effect-lags",
+            lag_table(effect.lags), hide_index=True, width="stretch", key="effect-lags",
             alt="Hazard ratio by the days left out before each day",
         )  # fmt: skip
+    with st.expander("What is counted in money"):
+        st.markdown("\n".join(f"- {line}" for line in cost_lines(effect, place.money)))
 
 
-def _ratio(effect: RoutineEffect) -> None:
+def _before_after(effect: RoutineEffect) -> None:
+    sentences = effect.history.sentences()
+    if not sentences:
+        st.caption(
+            "No change of this task's schedule is written down, so there is no before and after "
+            "to compare. When you change one, end the old routine and begin a new one in Records."
+        )
+        return
+    st.markdown("**Before and after the schedule changed**")
+    st.markdown("\n".join(f"- {line}" for line in sentences))
+    st.caption(" ".join(effect.history.remarks()))
+
+
+def evidence_lines(effect: RoutineEffect) -> list[str]:
+    """The ratio, its check, what is still needed, and what a hidden cause would take."""
     limits = f"{wording.figure(effect.lower)} to {wording.figure(effect.upper)}"
-    cox = "cannot be told from so few failures"
+    cox = "cannot be told from these records"
     if math.isfinite(effect.cox_hazard_ratio):
         cox = (
-            f"{wording.figure(effect.cox_hazard_ratio)} ({wording.figure(effect.cox_lower)} to "
-            f"{wording.figure(effect.cox_upper)})"
+            f"{wording.figure(effect.cox_hazard_ratio)} (95 % limits "
+            f"{wording.figure(effect.cox_lower)} to {wording.figure(effect.cox_upper)})"
         )
     needed = (
-        f"about {effect.events_needed:.0f} failures in all tell such a change from none with 80 % "
-        "power"
+        f"about {wording.figure(effect.events_needed)} failures in all tell such a change from "
+        "none with 80 % power"
         if math.isfinite(effect.events_needed)
         else "no number of failures can tell it while the task is always done at one pace"
     )
-    st.markdown(
-        f"- **Hazard ratio {wording.figure(effect.hazard_ratio)}** (95 % limits {limits}): the "
-        "risk of failing under the first schedule as a multiple of that under the second, at the "
-        "same age.\n"
-        f"- Check without a life shape (Cox): {cox}.\n"
-        f"- Chance that it helps at all: {wording.chance(effect.chance_it_helps)}; "
-        f"{wording.count(effect.failures, 'failure')} seen, {needed}.\n"
-        f"- A hidden cause would have to change both the care and the failures by a factor of "
-        f"{wording.figure(effect.e_value.estimate)} to explain it away, "
-        f"{wording.figure(effect.e_value.limit)} to make it doubtful (E-value)."
-    )
+    lines = [
+        f"Hazard ratio {wording.figure(effect.hazard_ratio)} (95 % limits {limits}): the risk of "
+        "failing under the first schedule as a multiple of that under the second, at the same age.",
+        f"Check without a life shape (Cox): {cox}.",
+        f"Chance that it helps at all: {wording.chance(effect.chance_it_helps)}; "
+        f"{wording.count(effect.failures, 'failure')} seen, {needed}.",
+    ]
+    if effect.is_told:
+        lines.append(
+            "A hidden cause would have to change both the care and the failures by a factor of "
+            f"{wording.figure(effect.e_value.estimate)} to explain it away, "
+            f"{wording.figure(effect.e_value.limit)} to make it doubtful (E-value)."
+        )
+    else:
+        lines.append(
+            "No effect is among the possible answers, so there is nothing that a hidden cause "
+            "would have to explain away (E-value 1)."
+        )
+    return lines
 
 
-def _costs(place: frame.Workshop, effect: RoutineEffect) -> None:
+def cost_lines(effect: RoutineEffect, money: Callable[[float], str]) -> list[str]:
+    """What a failure and the task cost, item by item, and what it takes to break even."""
     cost, task = effect.cost_of_failure, effect.cost_of_task
-    along = f", parts along {place.money(cost.parts_along)}" if cost.parts_along else ""
-    scrap = f", scrap {place.money(cost.scrap)}" if cost.scrap else ""
-    even = ""
-    if 0 < effect.break_even_ratio < 1:
-        even = f" It breaks even at a ratio of {wording.figure(effect.break_even_ratio)}."
-    elif effect.break_even_ratio == 0 and effect.every_days < effect.instead_of_days:
-        even = " The extra work costs more than all failures together: no effect could pay it."
-    st.markdown(
-        f"- A {words.part_label(effect.part_kind).lower()} failure costs "
-        f"{place.money(cost.total)}: part {place.money(cost.part)}{along}, work "
-        f"{place.money(cost.work)}, standing {place.money(cost.standing)}{scrap}.\n"
-        f"- Doing the task once costs {place.money(task.total)} ({task.minutes:.0f} minutes, "
-        f"{task.fluid_ml:.0f} ml of fluid or ink).{even}"
-    )
+    along = f", parts along {money(cost.parts_along)}" if cost.parts_along else ""
+    scrap = f", scrap {money(cost.scrap)}" if cost.scrap else ""
+    shelf = "a spare on the shelf" if effect.spare_on_shelf else "no spare on the shelf"
+    lines = [
+        f"A {words.part_label(effect.part_kind).lower()} failure with {shelf} costs "
+        f"{money(cost.total)}: part {money(cost.part)}{along}, work {money(cost.work)}, standing "
+        f"{money(cost.standing)}{scrap}.",
+        f"Doing the task once costs {money(task.total)}: work {money(task.work)} "
+        f"({task.minutes:.0f} minutes), fluid or ink {money(task.fluid)} ({task.fluid_ml:.0f} ml).",
+    ]
+    if effect.extra_work > 0:
+        lines.append(
+            f"The extra work costs {money(effect.extra_work)} per printer and year; it pays if it "
+            f"avoids {wording.figure(effect.break_even_failures)} failures in that time."
+        )
+        if effect.break_even_ratio == 0:
+            lines.append("That is more than all failures together: no effect could pay it.")
+    return lines
 
 
-def _lags(lags: pd.DataFrame) -> pd.DataFrame:
+def lag_table(lags: pd.DataFrame) -> pd.DataFrame:
+    """The lags in words for the screen and the sheet."""
     return pd.DataFrame(
         {
             "Days left out": lags["lag_days"],

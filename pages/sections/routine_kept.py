@@ -6,8 +6,10 @@ from datetime import date, timedelta
 
 import pandas as pd
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
+from pages.sections.routine_due import no_routine
 from tracker.decisions import wording
 from tracker.decisions.due import adherence
 from tracker.records.model import Records
@@ -29,39 +31,44 @@ def kept(records: Records, as_of: date) -> pd.DataFrame:
     return pd.concat(found[::-1], ignore_index=True)
 
 
-def show(place: frame.Workshop) -> None:
-    """The share in words, then printer by month, then the tasks kept worst."""
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """The share in words, then printer by month and task by month, those kept worst first."""
     if place.records.routines.empty:
+        with top:
+            frame.headline("Maintenance", "No routine yet, so none could be kept.")
+        no_routine()
         return
-    st.header("Was the routine kept?", anchor=False)
     table = frame.ask(kept)
     if table.empty:
-        st.info(
-            "No routine has fallen due in the last three months.", icon=":material/arrow_forward:"
-        )
+        with top:
+            frame.headline("Maintenance", "No routine has fallen due in the last three months.")
         return
     due, in_time = table["due"].sum(), table["in_time"].sum()
-    st.markdown(
-        f"**{wording.chance(in_time / due)}** of {wording.count(due, 'action')} due since "
-        f"{wording.day(table['month'].min())} were done in time, {table['late'].sum():.0f} late, "
-        f"{table['missed'].sum():.0f} missed."
-    )
-    shares = _shares(table, "printer")
-    st.dataframe(
-        shares.map(lambda share: "–" if share != share else wording.chance(share)),
-        width="stretch", key="routine-kept", alt="Share of due actions done in time by month",
-    )  # fmt: skip
-    tasks = table.groupby("label")[["due", "in_time"]].sum()
-    share = (tasks["in_time"] / tasks["due"]).sort_values()
-    if share.iloc[0] < 1:
-        worst = [f"{name.lower()} {wording.chance(value)}" for name, value in share.head(2).items()]
-        st.caption(
-            f"Kept worst: {', '.join(worst)}. In time means at most a fifth of the interval late."
+    with top:
+        frame.headline(
+            "Maintenance",
+            f"{wording.chance(in_time / due)} of {wording.count(due, 'action')} due since "
+            f"{wording.day(table['month'].min())} were done in time, {table['late'].sum():.0f} "
+            f"late, {table['missed'].sum():.0f} missed.",
         )
+    for by, name in (("printer", "Printer"), ("label", "Task")):
+        st.header(f"By {name.lower()}", anchor=False)
+        st.dataframe(
+            _shares(table, by).rename_axis(name), width="stretch", key=f"routine-kept-{by}",
+            alt=f"Share of due actions done in time by {name.lower()} and month",
+        )  # fmt: skip
+    st.caption(
+        "Share of what fell due in the month that was done in time: at most a fifth of the "
+        "interval late. Worst first; – where nothing fell due."
+    )
 
 
 def _shares(table: pd.DataFrame, by: str) -> pd.DataFrame:
+    """Months as columns and all of them together, in words, the worst first."""
     sums = table.groupby([by, "month"])[["due", "in_time"]].sum()
     shares = (sums["in_time"] / sums["due"]).unstack("month")
     shares.columns = [f"{month:%b %Y}" for month in shares.columns]
-    return shares.rename_axis("Printer")
+    whole = table.groupby(by)[["due", "in_time"]].sum()
+    shares["Together"] = whole["in_time"] / whole["due"]
+    shares = shares.sort_values("Together", kind="stable")
+    return shares.map(lambda share: "–" if share != share else wording.chance(share))

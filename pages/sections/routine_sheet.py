@@ -2,58 +2,102 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 
+from pages.sections.routine_evidence import LAGS_TEXT, cost_lines, evidence_lines, lag_table
+from pages.sections.routine_worth import break_even_in_words, least_cost_in_words
 from tracker.decisions import wording
-from tracker.decisions.routine_cost import LeastCost
 from tracker.decisions.routine_value import RoutineEffect
 from tracker.records import vocabulary as words
 
 _STYLE = (
-    "body{font:11pt/1.5 sans-serif;max-width:46rem;margin:2rem auto;padding:0 1rem;color:#111}"
-    "h1{font-size:15pt}h2{font-size:12pt;margin-top:1.4em}table{border-collapse:collapse}"
-    "td,th{border:1px solid #888;padding:.25em .7em;text-align:right}th{background:#eee}"
-    ".answer{font-size:13pt;font-weight:bold}@page{margin:18mm}"
+    "body{font:10pt/1.4 sans-serif;max-width:48rem;margin:1.5rem auto;padding:0 1rem;color:#111}"
+    "h1{font-size:15pt}h2{font-size:11.5pt;margin:1em 0 .3em}table{border-collapse:collapse}"
+    "td,th{border:1px solid #888;padding:.15em .6em;text-align:right}th{background:#eee}"
+    "ul{margin:.2em 0;padding-left:1.3em}.answer{font-size:13pt;font-weight:bold}"
+    "tr,li{break-inside:avoid}@page{margin:14mm}"
 )
+_SHOWN = (1, 3, 7, 14, 30, 60, 90, 180)
 
 
-def sheet(effect: RoutineEffect, least: LeastCost, workshop: str, currency: str) -> str:
-    """A self-contained HTML page: the verdict, the cost by interval, the doubts.
+def sheet(effect: RoutineEffect, workshop: str, currency: str) -> str:
+    """A self-contained HTML page: the verdict, the money, the evidence, the doubts, the cautions.
 
-    Works offline and prints on one A4 page. All text is escaped.
+    Works offline and prints. All text is escaped.
     """
 
     def money(amount: float) -> str:
         return wording.money(amount, currency)
 
     title = f"Does it pay? {words.task_label(effect.task)}"
-    rows = "".join(
-        f"<tr><td>{row.every_days:g}</td><td>{row.failures_per_year:.1f}</td>"
-        f"<td>{escape(money(row.cost))}</td>"
-        f"<td>{escape(money(row.p10))} to {escape(money(row.p90))}</td></tr>"
-        for row in least.curve.itertuples()
-    )
-    figures = (
-        f"Risk of failing {wording.figure(effect.hazard_ratio)} times as high (95 % limits "
-        f"{wording.figure(effect.lower)} to {wording.figure(effect.upper)}), "
-        f"{wording.count(effect.failures, 'failure')} seen; "
-        f"{wording.chance(effect.chance_it_helps)} chance that it helps. A failure costs "
-        f"{money(effect.cost_of_failure.total)}, the task {money(effect.cost_of_task.total)}."
-    )
-    doubts = "".join(
-        f"<li>{escape(note)}</li>" for note in (effect.disagreement, *effect.notes) if note
-    )
-    cautions = words.TASKS[effect.task].cautions if effect.task in words.TASKS else ()
-    care = "".join(f"<li>{escape(words.CAUTIONS[key])}</li>" for key in (*cautions, "deference"))
     heading = escape(f"{workshop} – {title}" if workshop else title)
+    doubts = [note for note in (effect.disagreement, *effect.notes) if note]
+    cautions = words.TASKS[effect.task].cautions if effect.task in words.TASKS else ()
+    parts = [
+        f"<h1>{heading}</h1>",
+        f'<p class="answer">{escape(effect.verdict)}</p>',
+        f"<p>As of {wording.day(effect.as_of)}.</p>",
+        _worth(effect, currency) if effect.is_enough else "",
+        f"<h2>What is counted in money</h2>{_list(cost_lines(effect, money))}",
+        f"<h2>The evidence</h2>{_list(evidence_lines(effect))}",
+        f"<p>{escape(LAGS_TEXT)}</p>",
+        _table(lag_table(effect.lags).columns, lag_table(effect.lags).itertuples(index=False)),
+        _before_after(effect),
+        f"<h2>What to know before relying on it</h2>{_list(doubts)}",
+        f"<h2>Cautions</h2>{_list(words.CAUTIONS[key] for key in (*cautions, 'deference'))}",
+    ]
     return (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{heading}</title>'
-        f"<style>{_STYLE}</style></head><body><h1>{heading}</h1>"
-        f'<p class="answer">{escape(effect.verdict)}</p>'
-        f"<p>{escape(figures)}</p>"
-        f"<h2>Cost by interval, per printer and year</h2><table><tr><th>every … days</th>"
-        f"<th>failures</th><th>cost</th><th>80 % range</th></tr>{rows}</table>"
-        f"<h2>What to know before relying on it</h2><ul>{doubts}</ul>"
-        f"<h2>Cautions</h2><ul>{care}</ul>"
-        f"<p>As of {wording.day(effect.as_of)}.</p></body></html>"
+        f"<style>{_STYLE}</style></head><body>{''.join(parts)}</body></html>"
     )
+
+
+def _worth(effect: RoutineEffect, currency: str) -> str:
+    def money(amount: float) -> str:
+        return wording.money(amount, currency)
+
+    least = effect.least_cost()
+    savings = [
+        f"{name} a spare on the shelf: {money(saving.mean)} saved per printer and year (80 % range "
+        f"{money(saving.p10)} to {money(saving.p90)}), "
+        f"{wording.chance(saving.chance_it_pays)} chance that it pays."
+        for name, saving in (("With", effect.with_spare), ("Without", effect.without_spare))
+    ]
+    shown = {effect.every_days, effect.instead_of_days, least.every_days, *_SHOWN}
+    curve = least.curve[least.curve["every_days"].isin(shown)]
+    rows = (
+        (
+            f"{row.every_days:g}",
+            f"{row.failures_per_year:.1f}",
+            money(row.cost),  # type: ignore[arg-type]
+            f"{money(row.p10)} to {money(row.p90)}",  # type: ignore[arg-type]
+        )
+        for row in curve.itertuples()
+    )
+    lines = [*savings, least_cost_in_words(effect, least), break_even_in_words(effect.break_even())]
+    return (
+        f"<h2>What it is worth</h2>{_list(lines)}"
+        "<p>Work and failures together, per printer and year:</p>"
+        + _table(("every … days", "failures", "cost", "80 % range"), rows)
+    )
+
+
+def _before_after(effect: RoutineEffect) -> str:
+    sentences = effect.history.sentences()
+    if not sentences:
+        return ""
+    remarks = escape(" ".join(effect.history.remarks()))
+    return f"<h2>Before and after the schedule changed</h2>{_list(sentences)}<p>{remarks}</p>"
+
+
+def _list(lines: Iterable[str]) -> str:
+    return f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>"
+
+
+def _table(names: Iterable[str], rows: Iterable[Iterable[object]]) -> str:
+    head = "".join(f"<th>{escape(str(name))}</th>" for name in names)
+    body = "".join(
+        f"<tr>{''.join(f'<td>{escape(str(cell))}</td>' for cell in row)}</tr>" for row in rows
+    )
+    return f"<table><tr>{head}</tr>{body}</table>"

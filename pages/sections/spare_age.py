@@ -1,78 +1,92 @@
-"""Does it pay to change a part by plan, before it fails?"""
+"""Does it pay to change a part by plan, before it fails, or along with another part?"""
 
 from __future__ import annotations
 
-from datetime import date
+import math
 
 import pandas as pd
 import streamlit as st
 
 from pages import frame
 from tracker.decisions import wording
-from tracker.decisions.need import need_models
-from tracker.decisions.replacement_age import best_age
-from tracker.decisions.routine_cost import DAYS_PER_YEAR, failure_cost
+from tracker.decisions.planned_change import ChangedAlong, changes_along, planned_ages
 from tracker.records import vocabulary as words
-from tracker.records.model import Records
-
-_COLUMNS = (
-    "part_kind",
-    "group",
-    "age",
-    "saving",
-    "per_year",
-    "chance_it_pays",
-    "planned",
-    "failing",
-)
-
-
-def planned_ages(records: Records, as_of: date) -> pd.DataFrame:
-    """At what age is a planned change cheapest, per part kind and group (ink, head type)?
-
-    A planned change costs the part, what goes along, and the work, at an hour when no job waits;
-    a failure costs standing hours and scrap as well (a spare is on the shelf). Columns: ``age``
-    (days; infinite: run to failure), ``saving`` (share of the run-to-failure cost), ``per_year``
-    (currency units saved per position), ``chance_it_pays``, ``planned`` and ``failing`` costs.
-    """
-    lines = []
-    for kind, model in need_models(records, as_of).items():
-        costs = failure_cost(records, kind, spare_on_shelf=True)
-        planned = costs.part + costs.parts_along + costs.work
-        if not model.wears or planned <= 0:
-            continue
-        for group in model.groups:
-            found = best_age(model.posterior(group), planned, costs.total)
-            saved = DAYS_PER_YEAR * (found.run_to_failure_rate - found.cost_rate)
-            lines.append(
-                (kind, group, found.age, found.saving, saved, found.chance_it_pays, planned,
-                 costs.total)
-            )  # fmt: skip
-    return pd.DataFrame(lines, columns=list(_COLUMNS))
 
 
 def show(place: frame.Workshop, kind: str) -> None:
-    """One sentence per group of the kind."""
+    """One sentence per group of the kind, then whether it pays to change it along."""
     ages = frame.ask(planned_ages)
     rows = ages[ages["part_kind"] == kind]
-    if rows.empty:
+    along = [pair for pair in frame.ask(changes_along) if kind in (pair.part_kind, pair.with_kind)]
+    if rows.empty and not along:
         return
     st.subheader("Change it by plan, or run it to failure?", anchor=False)
+    by_age(place, rows)
+    if len(rows):
+        first = rows.iloc[0]
+        st.caption(
+            f"Counted: {place.money(first['planned'])} for a planned change (part and work), "
+            f"{place.money(first['failing'])} for a failure (standing hours and scrap as well, "
+            "with a spare on the shelf)."
+        )
+    for pair in along:
+        changed_along(place, pair)
+
+
+def by_age(place: frame.Workshop, rows: pd.DataFrame) -> None:
+    """One line per kind and group."""
     for row in rows.itertuples():
-        label = words.part_label(kind)
+        label = words.part_label(str(row.part_kind))
         name = f"{label} ({row.group})" if row.group else label
-        if row.age == float("inf"):
+        if math.isinf(row.age):  # type: ignore[arg-type]
             said = "run it to failure; a planned change saves less than 1 % at any age."
         else:
             said = (
-                f"a planned change at {wording.days(row.age)} saves {wording.chance(row.saving)}, "
-                f"about {place.money(row.per_year)} per place and year "
-                f"({wording.chance(row.chance_it_pays)} chance that it pays)."
+                f"a planned change at {wording.days(row.age)} saves {wording.chance(row.saving)}, "  # type: ignore[arg-type]
+                f"about {place.money(row.per_year)} per place and year "  # type: ignore[arg-type]
+                f"({wording.chance(row.chance_it_pays)} chance that it pays)."  # type: ignore[arg-type]
             )
         st.markdown(f"- **{name}**: {said}")
-    first = rows.iloc[0]
-    st.caption(
-        f"Counted: {place.money(first['planned'])} for a planned change (part and work), "
-        f"{place.money(first['failing'])} for a failure (standing hours and scrap as well, with a "
-        "spare on the shelf)."
+
+
+def changed_along(place: frame.Workshop, pair: ChangedAlong) -> None:
+    """New dampers with a new head: the money, the ages it hangs on, and what is not counted."""
+    st.markdown(f"**{answer_along(place, pair)}**")
+    st.caption(_ages_along(pair))
+    part = words.part_label(pair.part_kind).lower()
+    other = words.part_label(pair.with_kind).lower()
+    if pair.enough_harm > 0:
+        st.caption(
+            f"Not counted: what old {part}s may do to the new {other}. If they raise the chance of "
+            f"losing it by {wording.chance(pair.enough_harm)} or more, changing them along pays "
+            "after all. Common practice is always to change them (no source); ask the supplier "
+            "first while the part is under warranty."
+        )
+
+
+def answer_along(place: frame.Workshop, pair: ChangedAlong) -> str:
+    """Whether changing along pays, in one sentence with its range and chance."""
+    part = words.part_label(pair.part_kind).lower()
+    other = words.part_label(pair.with_kind).lower()
+    ends = sorted((abs(pair.saving_p10), abs(pair.saving_p90)))
+    spread = f"{place.money(ends[0])} to {place.money(ends[1])}"
+    if pair.saving_p10 < 0 < pair.saving_p90:
+        spread = f"{place.money(-pair.saving_p10)} lost to {place.money(pair.saving_p90)} saved"
+    verb = "saves" if pair.pays else "loses"
+    return (
+        f"If a {other} had to be changed today, putting in {wording.figure(pair.pieces)} new "
+        f"{part}s with it ({place.money(pair.pieces * pair.piece_cost)}) {verb} about "
+        f"{place.money(abs(pair.saving))} against leaving the old ones in (80 % range {spread}; "
+        f"{wording.chance(pair.chance_it_pays)} chance that it pays)."
     )
+
+
+def _ages_along(pair: ChangedAlong) -> str:
+    part = words.part_label(pair.part_kind)
+    said = []
+    for group, age in pair.median_age.items():
+        name = f"{part}s ({group})" if group else f"{part}s"
+        pays = pair.from_age[group]
+        when = f"pay from {wording.days(pays)} on" if math.isfinite(pays) else "never pay"
+        said.append(f"{name} {when}; those in use now are {wording.days(age)} old (median)")
+    return ". ".join(said) + "."

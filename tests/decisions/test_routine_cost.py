@@ -85,7 +85,7 @@ def schedules(shape: float, scale: float, effect: float = 0.0, rho: float = 0.0)
         prior_sd=pd.Series({"x_task": 0.5}),
         warnings=(),
     )
-    return Schedules(fit, "x_task", (({}, 3.0),), rho, 5 / 7, 100.0, 4.0)
+    return Schedules(fit, "x_task", (({}, 3.0),), rho, 5 / 7)
 
 
 def test_a_head_failure_costs_the_head_its_dampers_the_work_the_stop_and_the_scrap() -> None:
@@ -109,9 +109,20 @@ def test_a_task_costs_its_planned_minutes_and_fluid() -> None:
     cost = task_cost(records(), "flush_in_place")
     assert cost.minutes == 45
     assert cost.fluid_ml == 100
-    assert cost.total == pytest.approx(45 / 60 * 30 + 0.1 * 25)
+    # No price of fluid set: 25 per litre (common practice, no source).
+    assert cost.work == pytest.approx(45 / 60 * 30)
+    assert cost.fluid == pytest.approx(0.1 * 25)
+    assert cost.total == cost.work + cost.fluid
     # Never logged: the trade's guess of 8 minutes and 5 ml (common practice, no source).
     assert task_cost(records(), "clean_wiper_cap").minutes == 8
+
+
+def test_the_price_of_fluid_is_the_workshops_own() -> None:
+    own = records().with_table(
+        "settings",
+        pd.DataFrame({"name": ["fluid_per_litre", "labour_per_hour"], "value": ["60", "30"]}),
+    )
+    assert task_cost(own, "flush_in_place").fluid == pytest.approx(0.1 * 60)
 
 
 def test_working_days_are_the_weekdays_that_see_maintenance() -> None:
@@ -155,12 +166,6 @@ def test_the_effect_lengthens_life_by_its_share_of_the_hazard() -> None:
     step = plan.exposure_at(5) - plan.exposure_at(20)
     # A hazard times r shortens a Weibull life of shape 2 by the square root of r.
     assert ratio == pytest.approx(np.exp(-0.5 * step / 2), rel=1e-6)
-
-
-def test_the_cost_of_a_schedule_is_failures_and_actions() -> None:
-    plan = schedules(2.0, 200, effect=-0.5)
-    expected = 100 * plan.failures_per_year(5)[0] + 4 * 365.25 / 5
-    assert plan.cost_per_year(5)[0] == pytest.approx(expected)
 
 
 def test_absurd_draws_stay_within_a_life_of_half_a_day_and_a_million() -> None:

@@ -1,4 +1,4 @@
-"""What does a task cost a printer in a year, and the failures that come with doing it that often?
+"""What does a task cost, what does a failure cost, and how often will both come in a year?
 
 Yearly cost of a schedule = failures per year · cost of a failure + actions per year · cost of one,
 for every draw of the posterior, so that what is not known about lives stays in the money.
@@ -21,8 +21,6 @@ from tracker.records.model import Records
 Floats = NDArray[np.float64]
 
 DAYS_PER_YEAR = 365.25
-# Cleaning fluid or ink drawn by a task; common practice, no source.
-FLUID_COST_PER_LITRE = 25.0
 _SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its first day
 _LONGEST_LIFE_DAYS = 1e6
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
@@ -48,11 +46,17 @@ class FailureCost:
 
 @dataclass(frozen=True)
 class TaskCost:
-    """What doing a task once costs: minutes of work and fluid; in currency units."""
+    """What doing a task once costs: minutes of work, fluid and ink; in currency units."""
 
     minutes: float
     fluid_ml: float
-    total: float
+    work: float
+    fluid: float
+
+    @property
+    def total(self) -> float:
+        """Work and fluid together."""
+        return self.work + self.fluid
 
 
 def failure_cost(records: Records, part_kind: str, *, spare_on_shelf: bool) -> FailureCost:
@@ -90,8 +94,9 @@ def task_cost(records: Records, task: str) -> TaskCost:
     guess = words.TASKS.get(task)
     minutes = _median(own["minutes"], guess.minutes if guess else 10.0)
     fluid = _median(own["fluid_ml"], guess.fluid_ml if guess else 0.0)
-    labour = records.number("labour_per_hour")
-    return TaskCost(minutes, fluid, minutes / 60 * labour + fluid / 1000 * FLUID_COST_PER_LITRE)
+    work = minutes / 60 * records.number("labour_per_hour")
+    used = fluid / 1000 * records.number("fluid_per_litre")
+    return TaskCost(minutes, fluid, work, used)
 
 
 def positions_per_printer(records: Records, part_kind: str) -> float:
@@ -118,7 +123,7 @@ def working_share(records: Records) -> float:
 
 @dataclass(frozen=True)
 class Schedules:
-    """Failures and costs per printer and year of doing the task every so many days, per draw.
+    """Failures and actions per printer and year of doing the task every so many days, per draw.
 
     ``fit`` holds the effect of ``exposure`` (the task's column); ``groups`` maps the other
     exposures to how many positions of a printer have them (white and colour apart);
@@ -130,8 +135,6 @@ class Schedules:
     groups: tuple[tuple[dict[str, float], float], ...]
     other_removals_per_day: float
     working_share: float
-    failure_cost: float
-    task_cost: float
 
     def actions_per_year(self, every_days: float) -> float:
         """Actions in a year; "every day" means every working day."""
@@ -165,10 +168,26 @@ class Schedules:
         yearly: Floats = DAYS_PER_YEAR * total
         return yearly
 
-    def cost_per_year(self, every_days: float) -> Floats:
-        """Cost per printer and year, one value per draw."""
-        failing = self.failure_cost * self.failures_per_year(every_days)
-        return failing + self.task_cost * self.actions_per_year(every_days)
+
+@dataclass(frozen=True)
+class Saving:
+    """Money saved per printer and year, currency units: mean, 10 % and 90 % points, chance > 0.
+
+    The mean is kept within the two points: where a few draws see losses or gains that no workshop
+    would let happen, they must not make it.
+    """
+
+    mean: float
+    p10: float
+    p90: float
+    chance_it_pays: float
+
+    @classmethod
+    def of(cls, fit: WeibullHazardFit, values: Floats) -> Saving:
+        """From one value per draw."""
+        low, high = fit.quantiles(values, (0.1, 0.9))
+        mean = float(np.clip(expected(fit, values), low, high))
+        return cls(mean, float(low), float(high), fit.chance(values > 0))
 
 
 def expected(fit: WeibullHazardFit, values: Floats) -> float:
@@ -179,54 +198,6 @@ def expected(fit: WeibullHazardFit, values: Floats) -> float:
     """
     low, high = fit.quantiles(values, (0.01, 0.99))
     return float(fit.weights @ np.clip(values, low, high))
-
-
-@dataclass(frozen=True)
-class LeastCost:
-    """The interval of least expected cost, and how sure that is.
-
-    ``curve``: every_days, cost, p10, p90, failures_per_year (per printer and year, 80 % band).
-    ``lower_days`` … ``upper_days``: four in five draws have their least cost there. ``at_edge``
-    tells that the least cost lies at the end of what was tried.
-    """
-
-    every_days: float
-    lower_days: float
-    upper_days: float
-    at_edge: bool
-    curve: pd.DataFrame
-
-
-DEFAULT_INTERVALS = (1, 2, 3, 5, 7, 10, 14, 21, 30, 45, 60, 90)
-
-
-def least_cost_interval(
-    schedules: Schedules, intervals: tuple[float, ...] = DEFAULT_INTERVALS
-) -> LeastCost:
-    """How often should the task be done so that work and failures together cost least?"""
-    fit = schedules.fit
-    costs = np.array([schedules.cost_per_year(every) for every in intervals])
-    failures = np.array([expected(fit, schedules.failures_per_year(every)) for every in intervals])
-    bands = np.array([fit.quantiles(cost, (0.1, 0.9)) for cost in costs])
-    middle = np.array([expected(fit, cost) for cost in costs])
-    best = int(middle.argmin())
-    best_of_draw = np.asarray(intervals, dtype=np.float64)[costs.argmin(axis=0)]
-    order = np.argsort(best_of_draw, kind="stable")
-    cumulative = np.cumsum(fit.weights[order])
-    lower, upper = (
-        float(best_of_draw[order][min(np.searchsorted(cumulative, share), len(order) - 1)])
-        for share in (0.1, 0.9)
-    )
-    curve = pd.DataFrame(
-        {
-            "every_days": np.asarray(intervals, dtype=np.float64),
-            "cost": middle,
-            "p10": bands[:, 0],
-            "p90": bands[:, 1],
-            "failures_per_year": failures,
-        }
-    )
-    return LeastCost(float(intervals[best]), lower, upper, best in (0, len(intervals) - 1), curve)
 
 
 def _median(values: pd.Series, otherwise: float) -> float:

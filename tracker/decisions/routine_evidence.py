@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from tracker.errors import NotEnoughData
 from tracker.lives.episodes import part_episodes
+from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
 from tracker.models.posterior import LifeBelief
 from tracker.models.regression import CoxFit, WeibullHazardFit, fit_cox, fit_weibull_hazard
 from tracker.models.weibull_hazard import PRIOR_SD
@@ -26,10 +27,13 @@ LAG_WITHOUT_REASONS = 7
 _FINE_ROWS = 400_000  # so many part-days are cut by the day, more by the week
 _MOST_OTHER_TASKS = 4
 _LEAST_ACTIONS = 20
+NO_SPREAD = 1e-3
 _LEAST_SPREAD = 0.15  # of log2 rate: a task done at one pace tells nothing and blurs nothing
 _INK_PRIOR_SD = 1.5
 _COX_LEAST_FAILURES = 5
 _COX_WIDEST_ERROR = 1.5
+_ENOUGH_DRAWS, _MORE_DRAWS = 400, 4
+_GO_TOGETHER = 0.7  # correlation from which two tasks can hardly be told apart
 _ADJUSTMENTS = ("idle_share", "area_per_day", "white_share", "humidity")
 
 
@@ -38,6 +42,8 @@ class EffectEvidence:
     """The fits at one lag. ``exposure`` is the task's column, ``spread`` what is left of its
     standard deviation once the other exposures are taken out; ``cox`` is None with fewer than
     five failures. ``observed`` are the 5 % and 95 % points of the exposure over the time watched.
+    ``together`` names the tasks done more and less often along with this one (or against it), each
+    with its correlation. ``planned`` and ``for_symptom`` count the task's actions in the log.
     """
 
     exposure: str
@@ -48,11 +54,26 @@ class EffectEvidence:
     cox: CoxFit | None
     spread: float
     observed: tuple[float, float]
+    together: tuple[tuple[str, float], ...]
+    planned: int
+    for_symptom: int
 
     @property
     def failures(self) -> int:
         """Failures the fits rest on."""
         return self.weibull.failures
+
+    @property
+    def never_varied(self) -> bool:
+        """True when the task was done at one pace, or never: then only the belief speaks."""
+        return self.spread < NO_SPREAD
+
+    @property
+    def observed_days(self) -> tuple[float, float]:
+        """From how many to how many days lay between two times; infinite: not done at all."""
+        per_30_days = [max(2**at - HALF_AN_ACTION, 0.0) for at in self.observed[::-1]]
+        often, seldom = (PER_DAYS / rate if rate > 0.05 else np.inf for rate in per_30_days)
+        return float(often), float(seldom)
 
 
 def says_why(records: Records) -> bool:
@@ -100,14 +121,18 @@ def gather(
     if "white" in rows:
         prior["white"] = _INK_PRIOR_SD
     facts = records.part_facts(part_kind)
-    weibull = fit_weibull_hazard(
-        rows,
-        [exposure, *beside, *(["white"] if "white" in rows else [])],
-        prior_sd=prior,
-        belief=LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1)),
-        rng=rng,
-        draws=draws,
-    )
+    belief = LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1))
+    covariates = [exposure, *beside, *(["white"] if "white" in rows else [])]
+
+    def fitted(draws: int) -> WeibullHazardFit:
+        return fit_weibull_hazard(
+            rows, covariates, prior_sd=prior, belief=belief, rng=rng, draws=draws
+        )
+
+    weibull = fitted(draws)
+    if weibull.effective_sample_size < _ENOUGH_DRAWS:
+        # Without a failure the rate has a tail that a few draws carry: take more of them.
+        weibull = fitted(_MORE_DRAWS * draws)
     low, high = _points(rows[exposure].to_numpy(dtype=np.float64), days, (0.05, 0.95))
     return EffectEvidence(
         exposure=exposure,
@@ -118,6 +143,9 @@ def gather(
         cox=_cox(rows, exposure, beside, weibull.failures),
         spread=_left_over(rows, exposure, beside, days),
         observed=(low, high),
+        together=_together(rows, exposure, beside, days),
+        planned=_actions(records, rows, task, "planned"),
+        for_symptom=_actions(records, rows, task, "symptom"),
     )
 
 
@@ -167,6 +195,41 @@ def _left_over(rows: pd.DataFrame, exposure: str, beside: list[str], days: Float
     others = np.column_stack([np.ones(len(rows)), rows[beside].to_numpy(dtype=np.float64)])
     found = np.linalg.lstsq(others * root[:, None], own * root, rcond=None)[0]
     return float(np.sqrt(np.average((own - others @ found) ** 2, weights=days)))
+
+
+def _together(
+    rows: pd.DataFrame, exposure: str, beside: list[str], days: Floats
+) -> tuple[tuple[str, float], ...]:
+    """The other tasks whose pace goes along with this one's, or against it, over the time watched.
+
+    Of two columns, Pearson's correlation weighted by days.
+    """
+    own = rows[exposure].to_numpy(dtype=np.float64)
+    own_spread = _spread(own, days)
+    if own_spread < NO_SPREAD:
+        return ()
+    found = []
+    for name in beside:
+        if not name.startswith("x_"):
+            continue
+        other = rows[name].to_numpy(dtype=np.float64)
+        shared = np.average((own - np.average(own, weights=days)) * other, weights=days)
+        correlation = float(shared / (own_spread * _spread(other, days)))
+        if abs(correlation) >= _GO_TOGETHER:
+            found.append((name.removeprefix("x_"), correlation))
+    return tuple(sorted(found, key=lambda item: -abs(item[1])))
+
+
+def _actions(records: Records, rows: pd.DataFrame, task: str, why: str) -> int:
+    """How often the task was done on the printers watched, for that reason."""
+    log = records.maintenance
+    return int(
+        (
+            (log["task"] == task)
+            & (log["why"] == why)
+            & log["printer"].isin(rows["cluster"].unique())
+        ).sum()
+    )
 
 
 def _points(values: Floats, weight: Floats, shares: tuple[float, float]) -> tuple[float, float]:

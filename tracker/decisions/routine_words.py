@@ -3,56 +3,152 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from typing import Any
+from dataclasses import dataclass
 
-from tracker.decisions.routine_evidence import EffectEvidence
+from tracker.decisions.routine_cost import Saving
+from tracker.decisions.routine_study import RoutineStudy
 from tracker.decisions.wording import chance, count, figure, money
 from tracker.models.intervals import Estimate
 from tracker.records import vocabulary as words
-from tracker.records.model import Records
 
 _FEW_FAILURES = 20
 _LIKELY_DRIFT = 0.05
+_BEYOND_A_WORKSHOP = 2000  # failures; more than that is no plan but a no
 
 
-def verdict(records: Records, ratio: Estimate, facts: Mapping[str, Any]) -> str:
+@dataclass(frozen=True)
+class Finding:
+    """What the sentences are made of; the names are those of ``RoutineEffect``."""
+
+    study: RoutineStudy
+    every_days: float
+    instead_of_days: float
+    exposure_at: tuple[float, float]
+    ratio: Estimate
+    failures_ratio: Estimate
+    further_failures: float
+    saving: Saving
+    extra_work: float
+    break_even_failures: float
+    spare_on_shelf: bool
+    checked: bool
+
+    @property
+    def part(self) -> str:
+        """The part kind within a sentence."""
+        return words.part_label(self.study.part_kind).lower()
+
+    @property
+    def is_more_often(self) -> bool:
+        """True when the first schedule asks for more work."""
+        return self.every_days < self.instead_of_days
+
+
+def verdict(finding: Finding) -> str:
     """The answer in one or two sentences: what changes, how sure, what it is worth."""
-    part = words.part_label(facts["part_kind"]).lower()
-    task = words.task_label(facts["task"])
     schedule = (
-        f"{task}: {_every(facts['every_days'])} instead of {_every(facts['instead_of_days'])}"
+        f"{words.task_label(finding.study.task)}: {_every(finding.every_days)} instead of "
+        f"{_every(finding.instead_of_days)}"
     )
-    currency = records.setting("currency")
-    if ratio.upper < 1:
-        effect = f"cuts {part} failures by {_share(1 - ratio.upper, 1 - ratio.lower)}"
-    elif ratio.lower > 1:
-        effect = f"goes with {_share(ratio.lower - 1, ratio.upper - 1)} more {part} failures"
+    if finding.ratio.upper < 1:
+        change = _fewer(finding.failures_ratio, finding.part)
+    elif finding.ratio.lower > 1:
+        change = _more(finding.failures_ratio, finding.part, finding.is_more_often)
     else:
-        return f"{schedule} – {_cannot_tell(part, ratio, facts)}"
-    saving = facts["saving_per_printer_year"]
-    low, high = (money(facts[key], currency) for key in ("saving_p10", "saving_p90"))
-    worth = "saves" if saving >= 0 else "costs"
-    return (
-        f"{schedule} {effect} (95 % limits, {count(facts['failures'], 'failure')}). "
-        f"{chance(facts['chance_it_pays']).capitalize()} chance that it pays: it {worth} about "
-        f"{money(abs(saving), currency)} per printer and year (80 % range {low} to {high})."
-    )
+        return f"{schedule} – {_cannot_tell(finding)}"
+    failures = count(finding.study.evidence.failures, "failure")
+    return f"{schedule} {change} (95 % limits, {failures}); {_worth(finding)}."
 
 
-def _cannot_tell(part: str, ratio: Estimate, facts: Mapping[str, Any]) -> str:
-    seen = count(facts["failures"], "failure") if facts["failures"] else "no failure"
-    further = facts["further_failures"]
+def _fewer(ratio: Estimate, part: str) -> str:
+    return f"cuts {part} failures by {_percent(1 - ratio.upper, 1 - ratio.lower)}"
+
+
+def _more(ratio: Estimate, part: str, is_more_often: bool) -> str:
+    verb = "goes with" if is_more_often else "brings"
+    if ratio.lower >= 2:
+        return (
+            f"{verb} {figure(ratio.lower)} to {figure(ratio.upper)} times as many {part} failures"
+        )
+    return f"{verb} {_percent(ratio.lower - 1, ratio.upper - 1)} more {part} failures"
+
+
+def _percent(low: float, high: float) -> str:
+    """A range in percent; a low end that rounds to nothing is not called nothing."""
+    first, last = f"{100 * low:.0f}", f"{100 * high:.0f}"
+    if first == last:
+        return f"about {last} %"
+    return f"{first}–{last} %" if low >= 0.005 else f"up to {last} %"
+
+
+def _worth(finding: Finding) -> str:
+    saving, currency = finding.saving, finding.study.currency
+    pays = f"{chance(saving.chance_it_pays)} chance that it pays"
+    if saving.mean >= 0:
+        said = f"about {money(saving.mean, currency)} saved per printer and year"
+    else:
+        said = f"about {money(-saving.mean, currency)} lost per printer and year"
+    if saving.p10 >= 0 or saving.p90 <= 0:
+        ends = sorted((abs(saving.p10), abs(saving.p90)))
+        spread = f"{money(ends[0], currency)} to {money(ends[1], currency)}"
+    else:
+        spread = f"from {money(-saving.p10, currency)} lost to {money(saving.p90, currency)} saved"
+    return f"{pays}, {said} (80 % range {spread})"
+
+
+def _cannot_tell(finding: Finding) -> str:
+    evidence, ratio = finding.study.evidence, finding.ratio
+    seen = count(evidence.failures, "failure") if evidence.failures else "no failure"
+    told = f"cannot tell yet: {seen} so far, {_what_is_missing(finding)}. "
+    if evidence.never_varied or not evidence.failures:
+        told += "Until then there is only belief, and no saving can be promised."
+    else:
+        told += (
+            f"With what is known the risk is {ratio.estimate:.2f} times as high (95 % limits "
+            f"{ratio.lower:.2f} to {ratio.upper:.2f}), and part of that is belief."
+        )
+    return f"{told} {_what_it_costs(finding)}".strip()
+
+
+def _what_is_missing(finding: Finding) -> str:
+    evidence, further = finding.study.evidence, finding.further_failures
+    if evidence.never_varied and not evidence.planned:
+        if evidence.for_symptom:
+            return (
+                "and the task was only ever done because of a symptom "
+                f"({count(evidence.for_symptom, 'time')}), which says nothing about a routine: do "
+                "it by plan on some printers to find out"
+            )
+        return "and the task was never logged: do it by plan on some printers to find out"
     if math.isinf(further):
-        more = "the task was always done at the same pace: change it on some printers to find out"
-    elif further > 0:
-        more = f"about {figure(further)} more {part} failures are needed"
-    else:
-        more = "the failures seen should have shown a large change: if there is one, it is small"
+        return "the task was always done at the same pace: change it on some printers to find out"
+    if further > _BEYOND_A_WORKSHOP:
+        return (
+            f"more {finding.part} failures are needed than a workshop ever sees (over "
+            f"{figure(_BEYOND_A_WORKSHOP)}), because the pace hardly varied: change it on some "
+            "printers to find out"
+        )
+    if further > 0:
+        verb = "is" if further == 1 else "are"
+        noun = "failure" if further == 1 else "failures"
+        return f"about {figure(further)} more {finding.part} {noun} {verb} needed"
+    return "the failures seen should have shown a large change: if there is one, it is small"
+
+
+def _what_it_costs(finding: Finding) -> str:
+    """What is known without any model: the work, and how many failures would earn it."""
+    work, currency = finding.extra_work, finding.study.currency
+    if not work or not math.isfinite(finding.break_even_failures):
+        return ""
+    needed = figure(abs(finding.break_even_failures))
+    if work > 0:
+        return (
+            f"The extra work costs {money(work, currency)} per printer and year and pays if it "
+            f"avoids {needed} {finding.part} failures in that time."
+        )
     return (
-        f"cannot tell yet: {seen} so far, {more}. With what is known the risk is "
-        f"{ratio.estimate:.2f} times as high (95 % limits {ratio.lower:.2f} to "
-        f"{ratio.upper:.2f}), and part of that is belief."
+        f"The work saved is worth {money(-work, currency)} per printer and year, as much as "
+        f"{needed} {finding.part} failures."
     )
 
 
@@ -81,24 +177,58 @@ def disagreement(ratio: Estimate, cox: float, cox_error: float, failures: int) -
     return ""
 
 
-def notes(
-    evidence: EffectEvidence,
-    part_kind: str,
-    task: str,
-    exposure_at: tuple[float, float],
-    says_why: bool,
-    p_value: float,
-    spare_on_shelf: bool,
-    checked: bool,
-) -> tuple[str, ...]:
+def notes(finding: Finding) -> tuple[str, ...]:
     """What a reader has to know before relying on the answer."""
-    said = []
-    if evidence.failures < _FEW_FAILURES:
+    study, evidence = finding.study, finding.study.evidence
+    said = [*_on_the_log(finding), *_on_the_pace(finding)]
+    if study.proportional_p_value < _LIKELY_DRIFT:
+        said.append(
+            "The effect seems to change with the age of the part (score test, p = "
+            f"{figure(study.proportional_p_value)}): read the ratio as an average over ages."
+        )
+    if not finding.checked:
+        said.append("The check without a life shape (Cox) cannot tell from these records.")
+    if evidence.weibull.clusters < 3:
+        said.append(
+            "Fewer than three printers: what differs between them cannot be told from the task."
+        )
+    task = words.TASKS.get(study.task)
+    others = [kind for kind in (task.likely_helps if task else ()) if kind != study.part_kind]
+    if others:
+        names = ", ".join(words.part_label(kind).lower() for kind in others)
+        said.append(
+            f"Only {finding.part} failures are counted in money; the task may protect other parts "
+            f"too ({names}): look at those before dropping it."
+        )
+    if not finding.spare_on_shelf:
+        said.append("Counted without a spare on the shelf: every failure waits for a delivery.")
+    if not evidence.never_varied:
+        said.append(
+            "Printers cared for more often may differ in other ways; the E-value says how strong "
+            "such a hidden cause would have to be."
+        )
+    return (
+        *said,
+        *evidence.weibull.warnings,
+        *(evidence.cox.warnings if evidence.cox and finding.checked else ()),
+    )
+
+
+def _on_the_log(finding: Finding) -> list[str]:
+    """Harm, few failures, reasons not told, failures that could not be used."""
+    evidence, said = finding.study.evidence, []
+    harm = finding.ratio.lower > 1 if finding.is_more_often else finding.ratio.upper < 1
+    if harm:
+        said.append(
+            "Doing it more often goes with more failures. Perhaps it does harm; perhaps printers "
+            "in trouble get more of it without the log saying so. Look before changing anything."
+        )
+    if evidence.failures < _FEW_FAILURES and not evidence.never_varied:
         said.append(
             "With few failures the belief (most tasks change the risk by less than a factor of "
             "2.7 per doubling) pulls the effect toward none."
         )
-    if not says_why:
+    if not finding.study.reasons_told:
         said.append(
             "The log never says that an action was done because of a symptom, so the "
             f"{evidence.lag_days} days before each day are left out; cleaning called for by "
@@ -110,50 +240,34 @@ def notes(
             f"{count(left_out, 'failure')} could not be used: before the first 30 days of the log "
             "were full, or without a fitting day."
         )
-    if evidence.spread < 0.1:
+    return said
+
+
+def _on_the_pace(finding: Finding) -> list[str]:
+    """How much the pace varied, over which range, and which other task went along."""
+    evidence, said = finding.study.evidence, []
+    if evidence.spread < 0.1 and evidence.planned:
         said.append("The task was done at nearly one pace everywhere: the log can hardly tell.")
-    else:
+    elif evidence.spread >= 0.1:
         low, high = evidence.observed
-        outside = [at for at in exposure_at if not low - 0.5 <= at <= high + 0.5]
-        if outside:
+        if any(not low - 0.5 <= at <= high + 0.5 for at in finding.exposure_at):
             said.append(
                 "One of the two schedules lies outside what was done in the log: the answer is "
                 "stretched beyond what was seen."
             )
-    if p_value < _LIKELY_DRIFT:
-        said.append(
-            "The effect seems to change with the age of the part (score test, p = "
-            f"{figure(p_value)}): read the ratio as an average over ages."
+    own = words.task_label(finding.study.task)
+    for task, correlation in evidence.together:
+        way = (
+            "were done more and less often together"
+            if correlation > 0
+            else "took turns: one was done more often where the other was done less"
         )
-    if not checked:
-        said.append("The check without a life shape (Cox) cannot tell from these records.")
-    if evidence.weibull.clusters < 3:
         said.append(
-            "Fewer than three printers: what differs between them cannot be told from the task."
+            f"“{own}” and “{words.task_label(task)}” {way} (correlation {correlation:.2f}): their "
+            "effects cannot be told apart well. Change one of them alone on some printers."
         )
-    helped = words.TASKS[task].likely_helps if task in words.TASKS else ()
-    others = [words.part_label(kind).lower() for kind in helped if kind != part_kind]
-    if others:
-        said.append(
-            f"Only {words.part_label(part_kind).lower()} failures are counted in money; the task "
-            f"may protect other parts too ({', '.join(others)}): look at those before dropping it."
-        )
-    if not spare_on_shelf:
-        said.append("Without a spare on the shelf every failure waits for a delivery.")
-    said.append(
-        "Printers cared for more often may differ in other ways; the E-value says how strong such "
-        "a hidden cause would have to be."
-    )
-    return (
-        *said,
-        *evidence.weibull.warnings,
-        *(evidence.cox.warnings if evidence.cox and checked else ()),
-    )
+    return said
 
 
 def _every(days: float) -> str:
     return "every day" if days == 1 else f"every {days:g} days"
-
-
-def _share(low: float, high: float) -> str:
-    return f"{100 * low:.0f}–{100 * high:.0f} %"

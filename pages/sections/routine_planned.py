@@ -1,0 +1,64 @@
+"""Change parts by plan, run them to failure, or change them along with another part?"""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from pages import frame
+from pages.sections import spare_age
+from tracker.decisions import wording
+from tracker.decisions.planned_change import changes_along, planned_ages
+from tracker.records import vocabulary as words
+
+
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """The kinds that pay most in the headline, then every kind, then what goes along."""
+    fitted = set(place.records.fittings["part_kind"])
+    if not fitted:
+        with top:
+            frame.headline("Maintenance", "No part is written down yet, so none can be planned.")
+        frame.empty_state(
+            "Log the parts in your printers; then this says at what age a planned change is "
+            "cheapest.",
+            button="Log the first part", page="log",
+        )  # fmt: skip
+        return
+    ages = frame.ask(planned_ages)
+    ages = ages[ages["part_kind"].isin(fitted)]
+    with top:
+        frame.headline("Maintenance", _answer(place, ages))
+    st.header("At what age?", anchor=False)
+    worth = ages.sort_values("per_year", ascending=False, kind="stable")
+    spare_age.by_age(place, worth)
+    st.caption(
+        "A planned change costs the part, what goes along and the work; a failure costs standing "
+        "hours and scrap as well (a spare is on the shelf). “Per place” is one position of one "
+        "printer."
+    )
+    pairs = [pair for pair in frame.ask(changes_along) if pair.part_kind in fitted]
+    if pairs:
+        st.header("Along with another part?", anchor=False)
+    for pair in pairs:
+        spare_age.changed_along(place, pair)
+    frame.cautions(("carriage", "ribbon", "chemicals", "waste"))
+
+
+def _answer(place: frame.Workshop, ages: pd.DataFrame) -> str:
+    day = wording.day(place.as_of)
+    planned = ages[np.isfinite(ages["age"])]
+    if planned.empty:
+        return f"{day}: run every part to failure; no planned change saves 1 %."
+    best = planned.loc[planned["per_year"].idxmax()]
+    label = words.part_label(best["part_kind"]).lower()
+    name = f"{label} ({best['group']})" if best["group"] else label
+    count = planned["part_kind"].nunique()
+    rest = "others run to failure" if count < ages["part_kind"].nunique() else "no kind is left"
+    return (
+        f"{day}: a planned change pays for {wording.count(count, 'kind')} of part "
+        f"({rest}), most for the {name}: at {wording.days(best['age'])} it saves about "
+        f"{place.money(best['per_year'])} per place and year "
+        f"({wording.chance(best['chance_it_pays'])} chance that it pays)."
+    )

@@ -1,0 +1,120 @@
+"""Changing by age and changing along: by hand, and against the one-part answer."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pytest
+
+from tests.decisions.workshops import BEGAN, rows, setting, workshop
+from tracker.decisions.need import need_models
+from tracker.decisions.planned_change import changes_along, planned_ages, remaining_life
+from tracker.decisions.replacement_age import co_replacement_pays
+from tracker.decisions.routine_cost import failure_cost
+from tracker.models.nodes import LifeNodes
+from tracker.records.model import Records
+
+AS_OF = date(2025, 6, 30)
+PARTS = "part_kind unit_cost typical_life_days belief_failures hours_to_change replaced_with"
+
+
+def parts(damper_cost: float = 9.0, life: float = 120.0) -> object:
+    return rows(
+        PARTS, ("head", 600.0, 365.0, 1.0, 3.0, ""), ("damper", damper_cost, life, 5.0, 0.3, "head")
+    )
+
+
+def made(**catalogue: float) -> Records:
+    return workshop(
+        2,
+        "C M Y K",
+        parts=parts(**catalogue),
+        settings=setting(margin_per_hour=40),  # type: ignore[arg-type]
+    )
+
+
+# A white damper that wore out month by month beside a colour one that lives.
+WORN_WHITE = rows(
+    "printer part_kind position fitted_on removed_on removal_reason",
+    *(("A", "damper", "W1", f"2025-{m:02d}-01", f"2025-{m + 1:02d}-01", "failed")
+      for m in range(1, 5)),
+    ("A", "damper", "W1", "2025-05-01", None, ""),
+    ("A", "damper", "C", BEGAN, None, ""),
+    ("A", "head", "H1", BEGAN, None, ""),
+)  # fmt: skip
+
+
+def test_remaining_life_is_that_of_the_hand_calculation() -> None:
+    # Shape 2 and scale 100: mean 100·Γ(1.5) = 88.623, mean remaining life at 50
+    # 100·(√π/2)·erfc(0.5)·exp(0.25) = 54.564.
+    nodes = LifeNodes.of([1.0], shape=[2.0], rate=[1.0], unit=100)
+    share = remaining_life(nodes, np.array([50.0]), typical_life=120)
+    assert share[0] == pytest.approx(54.564 / 88.623, rel=1e-4)
+
+
+@pytest.mark.parametrize("shape", [0.5, 1.0, 4.0])
+def test_without_memory_nothing_is_used_up_and_wear_decides_the_direction(shape: float) -> None:
+    nodes = LifeNodes.of([1.0], shape=[shape], rate=[1.0], unit=100)
+    share = remaining_life(nodes, np.array([20.0, 60.0]), typical_life=100)[0]
+    assert np.sign(round(1 - share, 6)) == np.sign(shape - 1)
+
+
+def test_the_set_is_worth_its_pieces_each_at_its_age() -> None:
+    records = made()
+    (got,) = changes_along(records, AS_OF)
+    age = (AS_OF - date.fromisoformat(BEGAN)).days
+    posterior = need_models(records, AS_OF)["damper"].posterior("colour")
+    failing = failure_cost(records, "damper", spare_on_shelf=True).total
+    one = co_replacement_pays(posterior, age, 9.0, failing)
+    assert (got.part_kind, got.with_kind, got.pieces) == ("damper", "head", 4)
+    assert got.saving == pytest.approx(4 * one.saving, rel=1e-4)
+    assert got.chance_it_pays == pytest.approx(one.chance_it_pays, abs=0.01)
+    assert got.from_age == {"": one.from_age}
+    assert got.median_age == {"": age}
+    assert got.saving_p10 <= got.saving <= got.saving_p90
+
+
+def test_dear_parts_stay_in_and_cheap_ones_go_out_with_the_head() -> None:
+    (dear,) = changes_along(made(damper_cost=400.0), AS_OF)
+    assert not dear.pays
+    assert dear.chance_it_pays < 0.1
+    # What tips the balance is the loss as a share of what losing the head costs.
+    lost = failure_cost(made(damper_cost=400.0), "head", spare_on_shelf=True).total
+    assert dear.enough_harm == pytest.approx(-dear.saving / lost)
+    worn = made(damper_cost=0.5).with_table("fittings", WORN_WHITE)
+    (cheap,) = changes_along(worn, AS_OF)
+    assert cheap.pays
+    assert cheap.chance_it_pays > 0.7
+    assert cheap.enough_harm == 0
+
+
+def test_white_and_colour_are_answered_apart_and_added_up() -> None:
+    records = made().with_table("fittings", WORN_WHITE)
+    (got,) = changes_along(records, AS_OF)
+    models = need_models(records, AS_OF)["damper"]
+    failing = failure_cost(records, "damper", spare_on_shelf=True).total
+    apart = [
+        co_replacement_pays(models.posterior(group), age, 9.0, failing).saving
+        for group, age in (("colour", 180), ("white", 60))
+    ]
+    assert set(got.from_age) == {"colour", "white"}
+    assert got.from_age["white"] < got.from_age["colour"]
+    assert got.saving == pytest.approx(sum(apart), rel=1e-3)
+
+
+def test_nothing_goes_along_where_no_such_pair_is_fitted() -> None:
+    alone = made().with_table("parts", rows(PARTS, ("damper", 9.0, 120.0, 5.0, 0.3, "")))
+    assert changes_along(alone, AS_OF) == ()
+    assert changes_along(Records(), AS_OF) == ()
+    assert planned_ages(Records(), AS_OF).empty
+
+
+def test_a_planned_age_is_given_for_every_kind_that_wears() -> None:
+    table = planned_ages(made(), AS_OF)
+    assert set(table["part_kind"]) == {"head", "damper", "wiper"}
+    assert (table["planned"] < table["failing"]).all()
+    assert table["chance_it_pays"].between(0, 1).all()
+    # A failure that costs no more than a planned change is never planned away.
+    same = planned_ages(made().with_table("settings", setting(margin_per_hour=0)), AS_OF)
+    assert np.isinf(same["age"]).all()

@@ -1,0 +1,203 @@
+"""Should a working part be changed by plan: by its age, or along with another part?
+
+Both answers in the same money. A planned change costs the part, what goes along and the work, at
+an hour when no job waits; a failure costs standing hours and scrap as well. A spare is taken to be
+on the shelf.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.decisions.need import NeedModel, need_models
+from tracker.decisions.replacement_age import best_age, co_replacement_pays
+from tracker.decisions.routine_cost import DAYS_PER_YEAR, failure_cost, positions_per_printer
+from tracker.lives.life_table import life_table
+from tracker.models.nodes import LifeNodes
+from tracker.records.model import Records
+
+Floats = NDArray[np.float64]
+
+COLUMNS = (
+    "part_kind",
+    "group",
+    "age",
+    "saving",
+    "per_year",
+    "chance_it_pays",
+    "planned",
+    "failing",
+)
+_AGE_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)  # ages that stand for all that are fitted now
+_SPANS_PER_LIFE = np.geomspace(1e-5, 1e4, 500)  # further life, in typical lives
+_MOST_POINTS = 500
+
+
+def planned_ages(records: Records, as_of: date) -> pd.DataFrame:
+    """At what age is a planned change cheapest, per part kind and group (ink, head type)?
+
+    Columns: ``age`` (days; infinite: run to failure), ``saving`` (share of the run-to-failure
+    cost), ``per_year`` (currency units saved per position), ``chance_it_pays``, ``planned`` and
+    ``failing`` costs. Kinds whose level decides (the waste tank) are left out.
+    """
+    lines = []
+    for kind, model in need_models(records, as_of).items():
+        costs = failure_cost(records, kind, spare_on_shelf=True)
+        planned = costs.part + costs.parts_along + costs.work
+        if not model.wears or planned <= 0:
+            continue
+        for group in model.groups:
+            found = best_age(model.posterior(group), planned, costs.total)
+            saved = DAYS_PER_YEAR * (found.run_to_failure_rate - found.cost_rate)
+            lines.append(
+                (kind, group, found.age, found.saving, saved, found.chance_it_pays, planned,
+                 costs.total)
+            )  # fmt: skip
+    return pd.DataFrame(lines, columns=list(COLUMNS))
+
+
+@dataclass(frozen=True)
+class ChangedAlong:
+    """Whether fitting new parts of one kind pays while another part is changed anyway.
+
+    Per change of ``with_kind`` on one printer, currency units: new parts cost ``pieces`` times
+    ``piece_cost`` (the work is being done anyway); ``saving`` is what they spare later, less that
+    cost, with its 80 % range (negative: leave the old ones in). ``from_age`` are the ages in days
+    from which one pays, by group (infinite: never); ``median_age`` those of the parts in use now.
+    ``enough_harm``: how much an old set has to raise the chance of losing the new
+    ``with_kind`` so that changing pays after all; 0 where it pays anyway, NaN above 1.
+    """
+
+    part_kind: str
+    with_kind: str
+    pieces: float
+    piece_cost: float
+    saving: float
+    saving_p10: float
+    saving_p90: float
+    chance_it_pays: float
+    median_age: dict[str, float]
+    from_age: dict[str, float]
+    enough_harm: float
+
+    @property
+    def pays(self) -> bool:
+        """True when changing along is cheaper in expectation."""
+        return self.saving > 0
+
+
+def changes_along(records: Records, as_of: date) -> tuple[ChangedAlong, ...]:
+    """Do new dampers with a new head pay in this workshop, and the like for every such pair?
+
+    For each kind that the catalogue says goes out along with another one, at the ages of the parts
+    in use now: if the other part had to be changed today. A part of age a is worth
+    failure cost · (1 − mean remaining life at a / mean life) less than a new one, as in
+    ``replacement_age.co_replacement_pays``, here summed over a printer's positions. Groups (white
+    and colour) are taken as independent. What old parts may do to the new one beside them is not
+    counted; ``enough_harm`` says how large that would have to be.
+    """
+    known = records.known_at(as_of)
+    models = need_models(records, as_of)
+    lives = life_table(records, as_of)
+    running = lives[(lives["outcome"] == "running") & lives["counted"]]
+    found = []
+    for kind, model in models.items():
+        with_kind = model.facts.replaced_with
+        own = running[running["part_kind"] == kind]
+        if with_kind not in models or own.empty:
+            continue
+        found.append(_along(known, model, models[with_kind], own))
+    return tuple(found)
+
+
+def _along(
+    known: Records, model: NeedModel, leader: NeedModel, running: pd.DataFrame
+) -> ChangedAlong:
+    pieces = positions_per_printer(known, model.part_kind)
+    piece_cost = model.facts.unit_cost
+    failing = failure_cost(known, model.part_kind, spare_on_shelf=True).total
+    group_of = [
+        model.group_of(str(row.position), str(row.head_type)) for row in running.itertuples()
+    ]
+    total, weight = np.zeros(1), np.ones(1)
+    median_age, from_age = {}, {}
+    for group, own in running.groupby(group_of):
+        ages = np.quantile(own["age"].to_numpy(dtype=np.float64), _AGE_SHARES)
+        posterior = model.posterior(str(group))
+        nodes = posterior.nodes()
+        spared = failing * (1 - remaining_life(nodes, ages, model.facts.typical_life_days))
+        number = pieces * len(own) / len(running)
+        total, weight = _sum_of(total, weight, number * (spared - piece_cost), nodes.weight)
+        median_age[str(group)] = float(own["age"].median())
+        from_age[str(group)] = co_replacement_pays(
+            posterior, median_age[str(group)], piece_cost, failing
+        ).from_age
+    saving = float(weight @ total)
+    low, high = _points(total, weight)
+    lost = failure_cost(known, leader.part_kind, spare_on_shelf=True).total
+    harm = max(0.0, -saving / lost) if lost > 0 else np.nan
+    return ChangedAlong(
+        part_kind=model.part_kind,
+        with_kind=leader.part_kind,
+        pieces=pieces,
+        piece_cost=piece_cost,
+        saving=saving,
+        saving_p10=low,
+        saving_p90=high,
+        chance_it_pays=float(weight @ (total > 0)),
+        median_age=median_age,
+        from_age=from_age,
+        enough_harm=harm if harm <= 1 else np.nan,
+    )
+
+
+def remaining_life(nodes: LifeNodes, ages: Floats, typical_life: float) -> Floats:
+    """Mean remaining life as a share of the mean life of a new part, averaged over these ages.
+
+    One value per node. ∫ exp(H(a) − H(a + s)) ds by the trapezoid rule in log s.
+    """
+    spans = typical_life * _SPANS_PER_LIFE
+    widths = np.gradient(np.log(spans)) * spans
+    means = []
+    for age in (0.0, *ages):
+        gained = nodes.cumulative_hazard(age + spans) - nodes.cumulative_hazard([age])
+        means.append(spans[0] + np.exp(-gained) @ widths)
+    share: Floats = np.mean(means[1:], axis=0) / means[0]
+    return share
+
+
+def _sum_of(
+    first: Floats, first_weight: Floats, second: Floats, second_weight: Floats
+) -> tuple[Floats, Floats]:
+    """The sum of two independent uncertain amounts, each brought to few points first."""
+    first, first_weight = _fewer(first, first_weight)
+    second, second_weight = _fewer(second, second_weight)
+    total = np.add.outer(first, second).ravel()
+    return total, np.multiply.outer(first_weight, second_weight).ravel()
+
+
+def _fewer(values: Floats, weight: Floats) -> tuple[Floats, Floats]:
+    """Neighbouring values put together at their mean, so that at most so many points are left."""
+    if len(values) <= _MOST_POINTS:
+        return values, weight
+    order = np.argsort(values)
+    reached = np.cumsum(weight[order]) - weight[order] / 2
+    block = np.minimum((reached * _MOST_POINTS).astype(np.int64), _MOST_POINTS - 1)
+    share = np.bincount(block, weight[order], minlength=_MOST_POINTS)
+    held = share > 0
+    mean = np.bincount(block, weight[order] * values[order], minlength=_MOST_POINTS)
+    points: Floats = mean[held] / share[held]
+    return points, np.asarray(share[held], dtype=np.float64)
+
+
+def _points(values: Floats, weight: Floats) -> tuple[float, float]:
+    """The 10 % and 90 % points."""
+    order = np.argsort(values)
+    reached = np.cumsum(weight[order]) - weight[order] / 2
+    low, high = np.interp((0.1, 0.9), reached, values[order])
+    return float(low), float(high)
