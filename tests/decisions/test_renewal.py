@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from tests.decisions.life_nodes import weibull
 from tests.reference import reference_case
-from tracker.decisions.renewal import renewal_counts, renewal_function, renewal_paths
+from tracker.decisions.renewal import renewal_counts
+from tracker.decisions.renewal_paths import renewal_function, renewal_paths
 from tracker.errors import ModelError
 
 Array = NDArray[np.float64]

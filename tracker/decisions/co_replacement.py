@@ -30,7 +30,8 @@ from tracker.decisions.led_positions import (
 )
 from tracker.decisions.parameter_nodes import Nodes, Rows
 from tracker.decisions.position_groups import PositionGroup
-from tracker.decisions.renewal import cell_masses, renewal_paths
+from tracker.decisions.renewal_grid import cell_masses
+from tracker.decisions.renewal_paths import renewal_paths
 from tracker.decisions.sums_of_counts import law_size, trimmed
 
 Array = NDArray[np.float64]

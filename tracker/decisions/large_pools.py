@@ -26,7 +26,8 @@ from tracker.decisions.led_positions import (
 )
 from tracker.decisions.parameter_nodes import Rows
 from tracker.decisions.position_groups import PositionGroup
-from tracker.decisions.renewal import cell_masses, renewal_transform
+from tracker.decisions.renewal_grid import cell_masses
+from tracker.decisions.renewal_paths import renewal_transform
 from tracker.decisions.sums_of_counts import average_matched
 
 Array = NDArray[np.float64]

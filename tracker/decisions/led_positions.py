@@ -21,7 +21,8 @@ from tracker.decisions.parameter_nodes import (
     strata,
 )
 from tracker.decisions.position_groups import PositionGroup
-from tracker.decisions.renewal import checked_ages, renewal_counts
+from tracker.decisions.renewal import renewal_counts
+from tracker.decisions.renewal_grid import checked_ages
 from tracker.errors import ModelError
 
 Array = NDArray[np.float64]

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.decisions.parameter_nodes import NodeSource, Posterior, source_of
-from tracker.decisions.renewal import checked_ages
+from tracker.decisions.renewal_grid import checked_ages
 from tracker.errors import ModelError
 
 Array = NDArray[np.float64]

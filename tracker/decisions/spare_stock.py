@@ -19,7 +19,8 @@ from tracker.decisions.large_pools import coarse_ages, demand_along_in_large_poo
 from tracker.decisions.led_positions import Leader
 from tracker.decisions.parameter_nodes import Posterior
 from tracker.decisions.position_groups import PositionGroup
-from tracker.decisions.renewal import checked_horizon, renewal_counts
+from tracker.decisions.renewal import renewal_counts
+from tracker.decisions.renewal_grid import checked_horizon
 from tracker.decisions.sums_of_counts import EXACT_POSITIONS, average_of_sums, trimmed
 from tracker.errors import ModelError
 

@@ -17,7 +17,7 @@ Rows = NDArray[np.int64]
 
 EXACT_POSITIONS = 200
 BIN = 1 / 30  # in √mean
-_BLOCK = 2_000_000  # complex numbers held at once
+_BLOCK = 60_000  # complex numbers held at once: what a processor's cache holds
 
 
 def average_of_sums(counts: Array, times: Rows, weight: Array) -> Array:
@@ -45,9 +45,8 @@ def average_of_sums(counts: Array, times: Rows, weight: Array) -> Array:
 def moments(counts: Array, times: Rows) -> tuple[Array, Array]:
     """Mean and variance of the total per node."""
     k = np.arange(counts.shape[-1], dtype=np.float64)
-    mean = counts @ k
-    variance = np.maximum(counts @ k**2 - mean**2, 0)
-    return mean @ times, variance @ times
+    first, second = np.moveaxis(counts @ np.stack([k, k**2], axis=1), -1, 0)
+    return first @ times, np.maximum(second - first**2, 0) @ times
 
 
 def law_size(mean: Array, variance: Array, weight: Array) -> int:
@@ -62,32 +61,30 @@ def law_size(mean: Array, variance: Array, weight: Array) -> int:
 
 def spectrum(counts: Array, times: Rows, size: int) -> NDArray[np.complex128]:
     """Fourier transform of the law of the total per node: (n, size // 2 + 1)."""
-    frequencies = np.arange(size // 2 + 1)
+    frequencies = size // 2 + 1
     k = np.arange(counts.shape[-1])
-    turn = np.exp(-2j * np.pi * np.outer(k, frequencies) / size)
-    cosine, sine = turn.real.copy(), turn.imag.copy()
-    total = np.ones((counts.shape[0], len(frequencies)), dtype=np.complex128)
+    turn = np.exp(-2j * np.pi * np.outer(k, np.arange(frequencies)) / size)
+    parts = turn.view(np.float64)  # real and imaginary parts in turn: one real matrix product
+    total = np.ones((counts.shape[0], frequencies), dtype=np.complex128)
     block = max(1, _BLOCK // total.size)
     for start in range(0, counts.shape[1], block):
-        part = counts[:, start : start + block]
-        values = part @ cosine + 1j * (part @ sine)
+        part = np.moveaxis(counts[:, start : start + block], 1, 0)
+        values = (part.reshape(-1, len(k)) @ parts).view(np.complex128)
+        values = values.reshape(*part.shape[:2], frequencies)
         total *= _product(values, times[start : start + block])
     return total
 
 
 def _product(values: NDArray[np.complex128], times: Rows) -> NDArray[np.complex128]:
-    """Product over positions, each to its number of times, by repeated squaring."""
-    product = np.ones_like(values[:, 0])
-    left, power = times, values
-    while left.any():
-        odd = np.flatnonzero(left & 1)
-        if odd.size:
-            product *= np.multiply.reduce(power[:, odd], axis=1)
+    """Product over positions (the first axis), each to its number of times, by squaring."""
+    product: NDArray[np.complex128] = np.multiply.reduce(values, axis=0)
+    more = np.flatnonzero(times > 1)
+    left, power = times[more] - 1, values[more]
+    while left.size:
+        odd = left & 1 == 1
+        product *= np.multiply.reduce(power[odd], axis=0)
         left = left >> 1
-        keep = np.flatnonzero(left)
-        if not keep.size:
-            break
-        left, power = left[keep], power[:, keep] ** 2
+        left, power = left[left > 0], power[left > 0] ** 2
     return product
 
 

@@ -9,8 +9,10 @@ one. Compute per node, then average with the weights: never the other way round.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
+import numpy.typing as npt
 
 from tracker.errors import ModelError
 from tracker.models.outcomes import FloatArray, Numbers
@@ -29,7 +31,17 @@ class PowerHazard:
 
     def cumulative_hazard(self, age: FloatArray) -> FloatArray:
         """(nodes, ages)."""
-        return self.rate[:, None] * powers(age / self.unit, self.shape)
+        shapes, row = self._shapes
+        if len(shapes) == len(row):
+            return self.rate[:, None] * powers(age / self.unit, self.shape)
+        gained = powers(age / self.unit, shapes)[row]
+        gained *= self.rate[:, None]
+        return gained
+
+    @cached_property
+    def _shapes(self) -> tuple[FloatArray, npt.NDArray[np.intp]]:
+        """The different shapes and which one each node has: their powers are taken once."""
+        return np.unique(self.shape, return_inverse=True)
 
     def hazard(self, age: FloatArray) -> FloatArray:
         """(nodes, ages), per unit of age; infinite at age 0 where the shape is below 1."""
