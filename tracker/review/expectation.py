@@ -80,11 +80,12 @@ def exposed(lives: pd.DataFrame, period: Period) -> pd.DataFrame:
     in_month = lives["counted"] & (lives["removed_on"].isna() | (lives["removed_on"] >= first))
     rows = lives[in_month & (lives["fitted_on"] < after)]
     eve = (pd.Timestamp(period.eve) - rows["fitted_on"]) / pd.Timedelta(days=1)
-    return rows.assign(
+    rows = rows.assign(
         from_age=np.maximum(np.maximum(eve, rows["entry"]), 0.0),
         to_age=rows["age"],
         broke=rows["outcome"].isin(BROKE),
-    ).query("to_age > from_age")
+    )
+    return rows[rows["to_age"] > rows["from_age"]]
 
 
 def gathered(rows: pd.DataFrame, models: Mapping[str, NeedModel]) -> dict[int, tuple[str, Array]]:

@@ -1,14 +1,16 @@
 """Is there a batch or a supplier whose parts fail sooner than the others of their kind?
 
-Every batch is judged over the whole log, at the ages its parts really reached, by a model learned
-from the other parts of the kind only. With many batches some look bad by luck: a batch is named
-only when its chance stands out among all comparisons made (Holm, 1979, 5 % in all) and at least
-three of its parts failed. Accidents are nobody's batch and do not count.
+Every batch is judged over the whole log, at the ages its parts really reached and in the printers
+they sat in, by a model learned from the other parts of the kind only (``alike``). With many batches
+some look bad by luck: a batch is named only when its chance stands out among all comparisons made
+(Holm, 1979, 5 % in all) and at least three of its parts failed. Accidents are nobody's batch and do
+not count. ``tests/bench/suspicion_study.py`` tells how often good workshops are alarmed.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
@@ -18,11 +20,10 @@ from tracker.decisions import wording
 from tracker.decisions.need import NeedModel, need_models
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
-from tracker.review.expectation import Array, chance_of_as_many, holm, law_of
+from tracker.review.alike import Held, KindLives, groups_of
+from tracker.review.expectation import holm
 
-LEAST_FAILURES = 3
-_ORDINARY = 0.3
-_POINTS = 512  # equally likely life curves
+Key = tuple[str, str, str]  # part kind, supplier, batch ("" for a supplier as a whole)
 
 
 @dataclass(frozen=True)
@@ -74,115 +75,83 @@ class Suspicion:
 
 
 def suspicions(
-    records: Records, as_of: date, lives: pd.DataFrame, month: pd.Period
+    records: Records,
+    as_of: date,
+    lives: pd.DataFrame,
+    month: pd.Period,
+    models: Mapping[str, NeedModel] | None = None,
 ) -> tuple[Suspicion, ...]:
     """Which batches and suppliers fail too soon, as known on that day, the plainest first?
 
-    Suppliers are judged without the batches already named, on both sides.
+    Suppliers are judged without the batches already named, on both sides. ``models`` may be given
+    where ``need_models`` of that day and these lives is already there.
     """
+    found = comparisons(records, as_of, lives, models)
+    told = [_told(lives, month, key, found) for key in _named(found)]
+    return tuple(sorted(told, key=lambda suspicion: suspicion.chance))
+
+
+def comparisons(
+    records: Records,
+    as_of: date,
+    lives: pd.DataFrame,
+    models: Mapping[str, NeedModel] | None = None,
+) -> dict[Key, Held]:
+    """Every batch, and every supplier (batch empty) without the bad batches, against the others.
+
+    Only groups that could be named and have others of their kind to be held against; a group with
+    fewer failures than could be named counts as a comparison with chance 1.
+    """
+    models = need_models(records, as_of, lives) if models is None else models
     counted = lives[lives["counted"]]
-    wearing = [
-        kind
-        for kind in counted["part_kind"].unique()
-        if kind not in words.PART_KINDS or words.PART_KINDS[kind].wears
-    ]
-    counted = counted[counted["part_kind"].isin(wearing)]
-    batches = _judged(records, as_of, counted, ["part_kind", "supplier", "batch"])
-    named_batches = [key for key, chance in batches.items() if chance[2] >= 0]
-    tested = {key: result for key, result in batches.items() if key in named_batches}
-    bad = holm([result[0] for result in tested.values()])
-    bad_keys = [key for key, is_bad in zip(tested, bad, strict=True) if is_bad]
-    keys = list(zip(counted["part_kind"], counted["supplier"], counted["batch"], strict=True))
-    rest = counted[np.array([key not in bad_keys for key in keys], dtype=bool)]
-    suppliers = _judged(records, as_of, rest, ["part_kind", "supplier"])
-    every = {**tested, **{(*key, ""): result for key, result in suppliers.items()}}
-    stands_out = holm([result[0] for result in every.values()])
-    found = []
-    for (key, result), out in zip(every.items(), stands_out, strict=True):
-        kind, supplier, batch = key
-        own = (lives["part_kind"] == kind) & (lives["supplier"] == supplier)
-        own &= (
-            (lives["batch"] == batch) if batch else ~lives["batch"].isin([b for *_, b in bad_keys])
-        )
-        mine = lives[own]
-        failed = mine[mine["outcome"] == "failed"]
-        if not out or len(failed) < LEAST_FAILURES:
-            continue
-        running = mine[mine["outcome"] == "running"]
-        found.append(
-            Suspicion(
-                kind, supplier, batch, len(mine), len(failed), result[1], result[0], len(every),
-                len(running), int((failed["removed_on"].dt.to_period("M") == month).sum()),
-                tuple(sorted(failed["printer"].unique())),
-                tuple(sorted(running["printer"] + " " + running["position"])),
-            )
-        )  # fmt: skip
-    return tuple(sorted(found, key=lambda suspicion: suspicion.chance))
+    kinds = groups_of(counted["part_kind"])
+    of_kind = {
+        kind: (counted.iloc[rows], KindLives.of(counted.iloc[rows], models[kind]))
+        for kind, rows in kinds.items()
+        if kind in models and models[kind].wears
+    }
+    batches: dict[Key, Held] = {}
+    for kind, (rows, alike) in of_kind.items():
+        labels = list(zip(rows["supplier"], rows["batch"], strict=True))
+        for (supplier, batch), own in groups_of(labels).items():
+            held = alike.held(own) if batch else None
+            if held is not None:
+                batches[kind, supplier, batch] = held
+    bad = set(_named(batches))
+    suppliers: dict[Key, Held] = {}
+    for kind, (rows, alike) in of_kind.items():
+        labels = list(zip(rows["supplier"], rows["batch"], strict=True))
+        good = np.array([(kind, *label) not in bad for label in labels], dtype=bool)
+        if not good.all():
+            rows, alike = rows[good], KindLives.of(rows[good], models[kind])
+        for supplier, own in groups_of(rows["supplier"]).items():
+            held = alike.held(own) if supplier else None
+            if held is not None:
+                suppliers[kind, supplier, ""] = held
+    return {**batches, **suppliers}
 
 
-def _judged(
-    records: Records, as_of: date, lives: pd.DataFrame, by: list[str]
-) -> dict[tuple[str, ...], tuple[float, float, int]]:
-    """Chance of so many failures or more, number expected, and failures, per group.
-
-    Groups that could be named (enough parts) and have others of their kind to be held against.
-    A group with fewer failures than could be named counts as a comparison with chance 1.
-    """
-    results: dict[tuple[str, ...], tuple[float, float, int]] = {}
-    of_kind = dict(iter(lives.groupby("part_kind", sort=True)))
-    named = lives[lives[by[-1]] != ""]
-    usual: dict[str, NeedModel] = {}
-    for key, group in named.groupby(by, sort=True):
-        kind = key[0]
-        others = of_kind[kind].drop(group.index)
-        failed = int((group["outcome"] == "failed").sum())
-        if len(group) < LEAST_FAILURES or (others["outcome"] == "failed").sum() < LEAST_FAILURES:
-            continue
-        if failed < LEAST_FAILURES:
-            results[key] = (1.0, np.nan, failed)
-            continue
-        if kind not in usual:
-            usual[kind] = _model(records, as_of, kind, of_kind[kind])
-        parts = _gathered(usual[kind], group)
-        if chance_of_as_many(law_of(parts), failed) > _ORDINARY:
-            # Nowhere near unusual even with its own failures among the usual: spare the learning.
-            results[key] = (1.0, np.nan, failed)
-            continue
-        parts = _gathered(_model(records, as_of, kind, others), group)
-        expected = _mean(parts)
-        results[key] = (chance_of_as_many(law_of(parts), failed), expected, failed)
-    return results
+def _named(found: Mapping[Key, Held]) -> list[Key]:
+    """Those that stand out among all comparisons made."""
+    stands_out = holm([held.chance for held in found.values()])
+    return [key for key, out in zip(found, stands_out, strict=True) if out]
 
 
-def _model(records: Records, as_of: date, kind: str, lives: pd.DataFrame) -> NeedModel:
-    """What these lives of the kind teach, with the catalogue's belief."""
-    alone = replace(
-        records,
-        parts=records.parts[records.parts["part_kind"] == kind],
-        fittings=records.fittings.loc[lives.index],
-        stock=records.stock.iloc[:0],
-        orders=records.orders.iloc[:0],
-        maintenance=records.maintenance.iloc[:0],
-        nozzle_checks=records.nozzle_checks.iloc[:0],
-    )
-    return need_models(alone, as_of, lives)[kind]
-
-
-def _mean(parts: list[tuple[Array, Array]]) -> float:
-    return float(sum(weight @ mean for weight, mean in parts))
-
-
-def _gathered(model: NeedModel, group: pd.DataFrame) -> list[tuple[Array, Array]]:
-    """Node weights and the hazard of wear the group gathered, one pair per ink or head type."""
-    names = [
-        model.group_of(position, head_type)
-        for position, head_type in zip(group["position"], group["head_type"], strict=True)
-    ]
-    parts = []
-    for name in dict.fromkeys(names):
-        rows = group[[own == name for own in names]]
-        nodes = model.posterior(name).wear.points(_POINTS)
-        both = nodes.cumulative_hazard(np.concatenate([rows["age"], rows["entry"]]))
-        gain = both[:, : len(rows)] - both[:, len(rows) :]
-        parts.append((nodes.weight, gain.sum(axis=1)))
-    return parts
+def _told(lives: pd.DataFrame, month: pd.Period, key: Key, found: Mapping[Key, Held]) -> Suspicion:
+    """A comparison with its evidence: every fitting of the group, of unknown age too."""
+    kind, supplier, batch = key
+    own = (lives["part_kind"] == kind) & (lives["supplier"] == supplier)
+    if batch:
+        own &= lives["batch"] == batch
+    else:
+        apart = [other[2] for other in _named(found) if other[:2] == key[:2] and other[2]]
+        own &= ~lives["batch"].isin(apart)
+    mine = lives[own]
+    failed = mine[mine["outcome"] == "failed"]
+    running = mine[mine["outcome"] == "running"]
+    return Suspicion(
+        kind, supplier, batch, len(mine), len(failed), found[key].expected, found[key].chance,
+        len(found), len(running), int((failed["removed_on"].dt.to_period("M") == month).sum()),
+        tuple(sorted(failed["printer"].unique())),
+        tuple(sorted(running["printer"] + " " + running["position"])),
+    )  # fmt: skip
