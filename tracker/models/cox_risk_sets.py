@@ -80,7 +80,7 @@ def risk_sets(
     start: Floats,
     stop: Floats,
     failed: NDArray[np.bool_],
-    covariates: Floats,
+    covariates: NDArray[np.floating],
     stratum: Ints | None,
     *,
     efron: bool,
@@ -127,7 +127,7 @@ def _seen(times: Floats, ages: Floats) -> Ints:
     """How many failure times are at or before each age; a table look-up for whole numbers."""
     highest = int(ages.max(initial=0.0))
     if 0 <= highest < 1_000_000 and ages.min(initial=0.0) >= 0:
-        whole = ages.astype(np.int64)
+        whole = ages.astype(np.int32)
         if np.array_equal(whole, ages):
             table = np.searchsorted(times, np.arange(highest + 1), side="right")
             return table[whole]
@@ -140,24 +140,27 @@ def _sorted_cells(first: Ints, last: Ints, n_times: int) -> tuple[Ints, Ints]:
     Key and row are packed into one number where they fit: sorting numbers is several times faster
     than sorting places.
     """
-    key = first * (n_times + 1) + last
+    key = first * (n_times + 1)
+    key += last
     bits = len(key).bit_length()
     if int(n_times + 1).bit_length() * 2 + bits <= 62:
-        packed = key << bits
-        packed |= np.arange(len(key))
-        packed = packed[first < last]
+        key <<= bits
+        key |= np.arange(len(key))
+        packed = key[first < last]
         packed.sort()
-        return packed & ((1 << bits) - 1), packed >> bits
+        order = packed & ((1 << bits) - 1)
+        packed >>= bits
+        return order, packed
     kept = np.flatnonzero(first < last)
     order = kept[np.argsort(key[kept], kind="stable")]
     return order, key[order]
 
 
-def _gathered(covariates: Floats, order: Ints) -> Floats:
+def _gathered(covariates: NDArray[np.floating], order: Ints) -> Floats:
     """(rows, p) → (p, sorted rows), one line per covariate."""
     gathered = np.empty((covariates.shape[1], len(order)))
     for line, column in zip(gathered, covariates.T, strict=True):
-        np.take(column, order, out=line, mode="clip")
+        line[:] = np.take(column, order, mode="clip")
     return gathered
 
 

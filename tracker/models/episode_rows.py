@@ -23,6 +23,7 @@ Ints = NDArray[np.int64]
 class EpisodeRows:
     """Checked rows as arrays: ages ``start < stop``, ``failed`` at stop, ``covariates`` (rows, p).
 
+    Covariates that come in single precision stay so, which loses nothing and saves room.
     ``cluster`` holds 0-based codes of what belongs together (a printer), None without the column.
     """
 
@@ -30,7 +31,7 @@ class EpisodeRows:
     start: Floats
     stop: Floats
     failed: NDArray[np.bool_]
-    covariates: Floats
+    covariates: NDArray[np.floating]
     cluster: Ints | None
     n_clusters: int
 
@@ -64,8 +65,8 @@ def check_episodes(
         raise ModelError(f"covariates: {', '.join(names)} names a column twice; name each once.")
     if episodes.empty:
         raise NotEnoughData("There is not one row to learn from: no part was watched yet.")
-    start = _numbers(episodes, "start")
-    stop = _numbers(episodes, "stop")
+    start = _numbers(episodes, "start").astype(np.float64, copy=False)
+    stop = _numbers(episodes, "stop").astype(np.float64, copy=False)
     failed = _flags(episodes)
     backwards = np.flatnonzero(~(start < stop))
     if len(backwards):
@@ -77,20 +78,22 @@ def check_episodes(
     if start.min() < 0:
         row = int(start.argmin())
         raise ModelError(f"episodes, row {row}: start {start[row]:g} is below 0; ages begin at 0.")
-    values = np.empty((len(episodes), len(names)), order="F")
+    single = all(episodes[name].dtype == np.float32 for name in names)
+    values = np.empty((len(episodes), len(names)), np.float32 if single else np.float64, order="F")
     for column, name in enumerate(names):
         values[:, column] = _numbers(episodes, name)
     codes, n_clusters = _codes(episodes, cluster)
     return EpisodeRows(names, start, stop, failed, values, codes, n_clusters)
 
 
-def _numbers(episodes: pd.DataFrame, name: str) -> Floats:
+def _numbers(episodes: pd.DataFrame, name: str) -> NDArray[np.floating]:
+    column = episodes[name]
     try:
-        values = episodes[name].to_numpy(dtype=np.float64)
+        values = column.to_numpy(dtype=None if column.dtype == np.float32 else np.float64)
     except (TypeError, ValueError):
         raise ModelError(f"episodes, {name}: not all values are numbers; give numbers.") from None
     # A sum is finite only when every value is: one quick look before the slow one.
-    if not np.isfinite(values.sum()):
+    if not np.isfinite(values.sum(dtype=np.float64)):
         bad = np.flatnonzero(~np.isfinite(values))
         if len(bad):
             raise ModelError(

@@ -48,7 +48,7 @@ def _left_over(together: Floats, j: int) -> float:
     return float(together[j, j] - across @ explained)
 
 
-def _on_one_side(exposure: Floats, failed: NDArray[np.bool_]) -> bool:
+def _on_one_side(exposure: NDArray[np.floating], failed: NDArray[np.bool_]) -> bool:
     """Is the exposure at every failure the highest, or the lowest, there ever was?
 
     Then the likelihood rises without end as the effect grows.
