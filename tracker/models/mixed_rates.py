@@ -20,14 +20,14 @@ from tracker.models.quadrature import (
     rate_rule,
     trigamma,
 )
-from tracker.models.rates import Rows, few_nodes, gain, log_mean_exp
+from tracker.models.rates import AveragedRates, Rows, few_nodes, gain
 
 _QUANTILES = 8  # equally likely points that stand for one gamma where intervals are read
 _LONG = 24  # points of the Gauss rule that stands for one gamma where shorter rules are built
 
 
 @dataclass(frozen=True, eq=False)
-class MixedRates:
+class MixedRates(AveragedRates):
     """Arrays of one length: ``column`` (row of ``log_shape``), ``weight``, ``worth, exposure``.
 
     Weights sum to 1; ages are divided by ``unit``.
@@ -40,15 +40,12 @@ class MixedRates:
     exposure: FloatArray
     unit: float
 
-    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
-        """Log of Σ weight · (1 + (t^shape − age^shape) / exposure)^−worth."""
-        return log_mean_exp(self.weight, self._exponent(t, age))
-
-    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
-        """One minus the survival, without cancellation where it is small."""
-        return -(self.weight @ np.expm1(self._exponent(t, age)))
+    @property
+    def _share(self) -> FloatArray:
+        return self.weight
 
     def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
+        """Log of (1 + (t^shape − age^shape) / exposure)^−worth."""
         gained = gain(t / self.unit, age / self.unit, np.exp(self.log_shape))
         return -self.worth[:, None] * np.log1p(gained[self.column] / self.exposure[:, None])
 
@@ -112,22 +109,29 @@ class MixedRates:
         return {}
 
     @cached_property
-    def _laid_out(self) -> list[tuple[FloatArray, FloatArray]]:
-        """The log rates of each column that has entries and their mass, on points.
+    def _laid_out(self) -> tuple[FloatArray, FloatArray]:
+        """The log rates of each column that has entries and their mass: (columns, points) each.
 
-        Entries share few values of ``worth``: each is laid out once, as a long Gauss rule.
+        Entries share few values of ``worth``: each is laid out once, as a long Gauss rule. A
+        column with fewer entries than another is filled up with points of no mass.
         """
         worths, which = np.unique(self.worth, return_inverse=True)
         fine = [gamma_density(worth, 600) for worth in worths]
         log_rate, share = rate_rule(
             np.stack([y for y, _ in fine]), np.stack([m for _, m in fine]), _LONG
         )
-        place = log_rate[which] - np.log(self.exposure)[:, None]
-        mass = share[which] * self.weight[:, None]
-        columns = [self.column == k for k in np.unique(self.column)]
-        return [(place[rows].ravel(), mass[rows].ravel() / mass[rows].sum()) for rows in columns]
+        order = np.argsort(self.column, kind="stable")
+        inner, first, row, entries = np.unique(
+            self.column[order], return_index=True, return_inverse=True, return_counts=True
+        )
+        rank = np.arange(len(order)) - first[row]
+        place = np.zeros((len(inner), entries.max(), _LONG))
+        mass = np.zeros_like(place)
+        place[row, rank] = log_rate[which[order]] - np.log(self.exposure[order])[:, None]
+        mass[row, rank] = share[which[order]] * self.weight[order, None]
+        place, mass = place.reshape(len(inner), -1), mass.reshape(len(inner), -1)
+        return place, mass / mass.sum(axis=1, keepdims=True)
 
     def _rule(self, n_rate: int) -> tuple[FloatArray, FloatArray]:
         """Log rates and weights of the Gauss rule of every column: (columns, n_rate) each."""
-        rules = [rate_rule(place[None], mass[None], n_rate) for place, mass in self._laid_out]
-        return np.concatenate([rule[0] for rule in rules]), np.concatenate([r[1] for r in rules])
+        return rate_rule(*self._laid_out, n_rate)

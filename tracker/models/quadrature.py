@@ -51,10 +51,10 @@ def gauss_rule(place: FloatArray, mass: FloatArray, size: int) -> tuple[FloatArr
     jacobi = np.zeros((rows, size, size))
     before, current, beta = np.zeros_like(place), np.ones_like(place), np.zeros((rows, 1))
     for k in range(size):
-        alpha = (mass * place * current**2).sum(axis=1, keepdims=True)
+        alpha = np.einsum("rp,rp->r", mass * current, place * current)[:, None]
         jacobi[:, k, k] = alpha[:, 0]
         following = (place - alpha) * current - np.sqrt(beta) * before
-        beta = (mass * following**2).sum(axis=1, keepdims=True)
+        beta = np.einsum("rp,rp->r", mass * following, following)[:, None]
         if k + 1 < size:
             jacobi[:, k, k + 1] = jacobi[:, k + 1, k] = np.sqrt(beta[:, 0])
         before, current = current, following / np.sqrt(np.maximum(beta, 1e-300))

@@ -10,6 +10,7 @@ Weideman, 2014, SIAM Review 56:385).
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Protocol
@@ -36,8 +37,29 @@ _SMALL = 1e-9  # share of the weight below which a node is not worth carrying
 _FINE = 400  # points on which a gamma density is laid out for rules and quantiles
 
 
+class AveragedRates(ABC):
+    """What every mixture of lives answers alike: an average over terms, each with its share."""
+
+    @property
+    @abstractmethod
+    def _share(self) -> FloatArray:
+        """The weight of each term, (terms,), summing to 1."""
+
+    @abstractmethod
+    def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
+        """Log of the chance of reaching t from age in each term: (terms, ages)."""
+
+    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
+        """Log of the average chance of reaching each t from each age."""
+        return log_mean_exp(self._share, self._exponent(t, age))
+
+    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
+        """One minus the survival, without cancellation where it is small."""
+        return -(self._share @ np.expm1(self._exponent(t, age)))
+
+
 @dataclass(frozen=True, eq=False)
-class GammaRates:
+class GammaRates(AveragedRates):
     """Given each log shape, the rate is Gamma(worth, exposure): mean worth / exposure.
 
     ``log_shape, weight, exposure (n,)``, ``worth`` a number; ages are divided by ``unit``.
@@ -49,15 +71,12 @@ class GammaRates:
     exposure: FloatArray
     unit: float
 
-    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
-        """Log of Σ weight · (1 + (t^shape − age^shape) / exposure)^−worth."""
-        return log_mean_exp(self.weight, self._exponent(t, age))
-
-    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
-        """One minus the survival, without cancellation where it is small."""
-        return -(self.weight @ np.expm1(self._exponent(t, age)))
+    @property
+    def _share(self) -> FloatArray:
+        return self.weight
 
     def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
+        """Log of (1 + (t^shape − age^shape) / exposure)^−worth."""
         gained = gain(t / self.unit, age / self.unit, np.exp(self.log_shape))
         return -self.worth * np.log1p(gained / self.exposure[:, None])
 
@@ -91,7 +110,7 @@ class GammaRates:
 
 
 @dataclass(frozen=True, eq=False)
-class GridRates:
+class GridRates(AveragedRates):
     """Given each log shape, the rate lies on points: ``log_rate (n, m)``, ``weight (n, m)``."""
 
     log_shape: FloatArray
@@ -107,15 +126,12 @@ class GridRates:
         weight = self.weight[keep]
         return weight / weight.sum(), column, np.exp(self.log_rate[keep])
 
-    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
-        """Log of Σ weight · exp(−rate · (t^shape − age^shape)): hazards, never a ratio."""
-        return log_mean_exp(self._flat[0], self._exponent(t, age))
-
-    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
-        """One minus the survival, without cancellation where it is small."""
-        return -(self._flat[0] @ np.expm1(self._exponent(t, age)))
+    @property
+    def _share(self) -> FloatArray:
+        return self._flat[0]
 
     def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
+        """−rate · (t^shape − age^shape): hazards, never a ratio."""
         _, column, rate = self._flat
         gained = gain(t / self.unit, age / self.unit, np.exp(self.log_shape))
         return -rate[:, None] * gained[column]
