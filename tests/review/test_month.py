@@ -5,10 +5,14 @@ from __future__ import annotations
 import json
 from datetime import date
 
+import numpy as np
 import pytest
 
 from tests.review.workshop_by_hand import by_hand
+from tracker.decisions.fitted_positions import fitted_positions, kind_need
+from tracker.decisions.need import need_models
 from tracker.errors import UsageError
+from tracker.lives.life_table import life_table
 from tracker.records.model import Records
 from tracker.review.month import MonthReview, month_review
 
@@ -63,6 +67,56 @@ def test_key_figures_follow_their_definitions(march: MonthReview) -> None:
     assert values["Availability"] == pytest.approx(operating / (2 * 22 * 8))
     # All parts went in after a failure or accident: 780 of 780 + 45 of routine work.
     assert values["Corrective maintenance cost share"] == pytest.approx(780 / 825)
+
+
+def test_work_called_for_by_a_symptom_is_corrective() -> None:
+    records = by_hand()
+    log = records.maintenance.assign(why=["planned", "symptom"])
+    review = month_review(records.with_table("maintenance", log), MARCH)
+    share = {kpi.name: kpi.value for kpi in review.kpis}["Corrective maintenance cost share"]
+    # Of the 45 of tasks Bob's hour (30) was called for by a symptom: 780 + 30 of 780 + 45.
+    assert share == pytest.approx(810 / 825)
+
+
+def test_a_month_of_standing_still_only_has_no_operating_time() -> None:
+    records = by_hand()
+    stops = records.stoppages.iloc[:2].copy()
+    stops["printer"] = ["Ada", "Bob"]
+    stops["began_at"] = ["2026-03-02T00:00"] * 2
+    stops["ended_at"] = ["2026-04-02T00:00"] * 2
+    for name in ("began_at", "ended_at"):
+        stops[name] = stops[name].astype("datetime64[ns]")
+    values = {
+        kpi.name: kpi.value
+        for kpi in month_review(records.with_table("stoppages", stops), MARCH).kpis
+    }
+    assert values["Availability"] == 0
+    assert values["Mean operating time between failures"] == 0
+    # Both printers stood for all 22 working days of 8 hours; two stoppages.
+    assert values["Mean down time"] == pytest.approx(22 * 8)
+
+
+def test_every_key_figure_names_its_standard_and_how_it_is_worked_out(march: MonthReview) -> None:
+    assert {kpi.name: kpi.standard for kpi in march.kpis} == {
+        "Mean operating time between failures": "IEC 60050-192",
+        "Mean down time": "IEC 60050-192",
+        "Availability": "IEC 60050-192, EN 15341",
+        "Corrective maintenance cost share": "EN 15341",
+    }
+    assert all(kpi.definition.endswith(".") for kpi in march.kpis)
+
+
+def test_the_need_of_the_next_months_is_that_of_the_stock_tables_rule(march: MonthReview) -> None:
+    # One month of need by the same renewal count that decides the stock: the wiper's law.
+    records = by_hand()
+    as_of = date(2026, 3, 31)
+    lives = life_table(records, as_of)
+    models = need_models(records, as_of, lives)
+    law = kind_need(fitted_positions(records, as_of, models, lives), "wiper", models).demand(30)
+    row = march.need.set_index("part_kind").loc["wiper"]
+    assert row["mean_1"] == pytest.approx(float(law @ np.arange(len(law))))
+    high = int(row["high_1"])
+    assert law[: high + 1].sum() >= 0.9 > law[:high].sum()
 
 
 def test_parts_used_leaves_out_what_came_with_the_printer(march: MonthReview) -> None:

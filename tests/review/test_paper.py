@@ -6,9 +6,15 @@ import re
 from datetime import date
 from pathlib import Path
 
+import pandas as pd
+
 from tests.review.workshop_by_hand import by_hand
+from tracker import __version__
+from tracker.charts.added_up import added_up_chart
 from tracker.records.model import Records
+from tracker.review.drawings import pace_drawing
 from tracker.review.month import month_review
+from tracker.review.page_blocks import compared
 from tracker.review.paper import paper_html, write_paper
 
 MARCH = date(2026, 3, 1)
@@ -50,3 +56,54 @@ def test_every_reference_inside_the_pictures_has_its_target() -> None:
 def test_a_month_without_event_and_an_empty_workshop_give_a_page() -> None:
     assert "no part failed" in paper_html(month_review(by_hand(), date(2026, 2, 1)))
     assert "Nothing was fitted" in paper_html(month_review(Records(), MARCH))
+
+
+def test_the_page_says_what_was_corrected_since_and_only_then() -> None:
+    page = paper_html(month_review(by_hand(), MARCH, corrected="1 record of March 2026 added."))
+    assert "1 record of March 2026 added." in page
+    assert "Corrected since" not in paper_html(month_review(by_hand(), MARCH))
+
+
+def test_every_printed_page_carries_workshop_month_day_and_version() -> None:
+    page = paper_html(month_review(by_hand(), MARCH))
+    footer = re.findall(r'@bottom-left \{ content: "([^"]*)"', page)
+    assert len(footer) == 1
+    told = re.sub(r"\\([0-9a-f]{6})", lambda found: chr(int(found[1], 16)), footer[0])
+    assert told == f"Test & Co · March 2026 · as known on 31 Mar 2026 · version {__version__}"
+
+
+def test_a_workshops_name_cannot_leave_the_style_it_is_written_into() -> None:
+    records = by_hand()
+    evil = 'A"; } </style><script>x</script> \\'
+    renamed = records.settings.assign(
+        value=records.settings["value"].where(records.settings["name"] != "workshop", evil)
+    )
+    page = paper_html(month_review(records.with_table("settings", renamed), MARCH))
+    usual = paper_html(month_review(records, MARCH))
+    assert page.count("</style>") == usual.count("</style>")
+    assert "<script" not in page
+
+
+def test_long_lists_are_cut_and_say_so() -> None:
+    figures = pd.DataFrame(
+        {"this_month": range(30), "month_before": 1.0, "mean_before": 1.0},
+        index=[f"P{number:02d}" for number in range(30)],
+    )
+    page = compared("Hours", figures, str, most=12)
+    # The twelve largest, 18 … 29, stand; 0 … 17 add up to 153.
+    assert "<td>P18</td>" in page
+    assert "<td>P17</td>" not in page
+    assert '<td>18 others together</td><td class="n">153</td>' in page
+
+
+def test_the_pictures_on_paper_and_on_the_screen_draw_the_same_lines() -> None:
+    review = month_review(by_hand(), MARCH)
+    figure = added_up_chart(
+        review.pace.curves, review.pace.mean, review.pace.printers, (), review.pace.what
+    )
+    names = [trace.name for trace in figure.data if trace.showlegend is not False]
+    drawn = pace_drawing(review.pace)
+    assert names == ["mean of all printers, 95 % band", "Ada", "Bob"]
+    assert all(name in drawn for name in names)
+    assert figure.layout.xaxis.title.text in drawn
+    assert figure.layout.yaxis.title.text in drawn

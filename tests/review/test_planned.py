@@ -1,0 +1,76 @@
+"""Planned changes that fall due: only where they pay, by the age of what is fitted."""
+
+from __future__ import annotations
+
+from datetime import date
+from itertools import pairwise
+
+import pandas as pd
+import pytest
+
+from tests.decisions.workshops import rows, setting
+from tracker.decisions.need import need_models
+from tracker.decisions.replacement_age import best_age
+from tracker.decisions.routine_cost import failure_cost
+from tracker.lives.life_table import life_table
+from tracker.records.model import Records
+from tracker.review.planned import planned_changes
+
+AS_OF = date(2026, 3, 31)
+
+
+def worn_out(margin_per_hour: float) -> Records:
+    """One printer whose wipers all failed at about 100 days, the last one fitted 90 days ago."""
+    ends = pd.date_range("2022-01-01", "2025-12-31", periods=16).normalize()
+    lives = [("Ada", "wiper", "wiper", began, ended, "failed") for began, ended in pairwise(ends)]
+    fittings = rows(
+        "printer part_kind position fitted_on removed_on removal_reason",
+        *lives,
+        ("Ada", "wiper", "wiper", ends[-1], None, ""),
+    )
+    return Records.of(
+        {
+            "printers": rows("printer started_on", ("Ada", "2022-01-01")),
+            "fittings": fittings,
+            "parts": rows(
+                "part_kind unit_cost hours_to_change typical_life_days", ("wiper", 8.0, 1.0, 100.0)
+            ),
+            "settings": setting(
+                margin_per_hour=margin_per_hour, labour_per_hour=10, log_began_on="2022-01-01"
+            ),
+        }
+    )
+
+
+def found(records: Records) -> pd.DataFrame:
+    lives = life_table(records, AS_OF)
+    return planned_changes(records, AS_OF, lives, need_models(records, AS_OF, lives))
+
+
+def test_a_part_near_its_cheapest_age_is_listed_with_the_day_it_reaches_it() -> None:
+    records = worn_out(margin_per_hour=300)
+    row = found(records).iloc[0]
+    costs = failure_cost(records, "wiper", spare_on_shelf=True)
+    models = need_models(records, AS_OF)
+    best = best_age(models["wiper"].posterior(), costs.part + costs.work, costs.total)
+    assert row["change_at_days"] == pytest.approx(best.age)
+    assert row["age_days"] == 90
+    left = max(0, -int(-(best.age - 90) // 1))
+    assert row["due_on"] == pd.Timestamp(AS_OF) + pd.Timedelta(days=left)
+    assert row["saving"] > 0.3
+
+
+def test_where_a_failure_costs_no_more_nothing_is_planned() -> None:
+    assert found(worn_out(margin_per_hour=0)).empty
+
+
+def test_a_part_that_stays_young_for_half_a_year_is_not_listed_yet() -> None:
+    records = worn_out(margin_per_hour=300)
+    # The same lives ten times as long: the running part reaches its age in more than six months.
+    stretched = records.fittings.copy()
+    for name in ("fitted_on", "removed_on"):
+        stretched[name] = pd.Timestamp("2026-03-31") - 10 * (
+            pd.Timestamp("2026-03-31") - stretched[name]
+        )
+    stretched.loc[stretched.index[-1], "fitted_on"] = pd.Timestamp("2026-03-01")
+    assert found(records.with_table("fittings", stretched)).empty
