@@ -4,34 +4,60 @@ from __future__ import annotations
 
 import io
 import zipfile
+from collections.abc import Callable
 from datetime import date
+from typing import Any
 
 import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.charts.pareto import pareto_chart
+from pages.sections import review_figures, review_list
+from pages.sections.review_words import plain
 from tracker.decisions import wording
-from tracker.records import vocabulary as vocab
-from tracker.records.model import Records
-from tracker.review import words
+from tracker.records.contract import TABLES
+from tracker.review.corrected import LAST_CHANGES, ROWS_EACH, corrected_since
 from tracker.review.month import MonthReview, month_review
 from tracker.review.paper import paper_html
 from tracker.review.period import first_day
 
 MONTHS = 24
-COMPARED = {"this_month": "This month", "month_before": "Month before", "mean_before": "Usual"}
+_WRITTEN_HERE = ("actions", "review_notes")  # no figure hangs on these
 
 
-def reviewed(records: Records, as_of: date, month: date) -> tuple[MonthReview, str, bytes]:
-    """The review of a month, its HTML page, and its tables as CSV files in one archive."""
-    review = month_review(records, month, as_of)
+@st.cache_resource(max_entries=60, show_spinner=False)
+def _worked_out(url: str, as_of: date, month: date) -> dict[str, Any]:
+    """A place to keep that month's figures in; the arguments tell one place from another."""
+    del url, as_of, month
+    return {}
+
+
+def figures(place: frame.Workshop, month: date) -> MonthReview:
+    """The review of that month, worked out again only when a record changed that it hangs on.
+
+    Ticking an action off changes no figure, so it does not wait for them.
+    """
+    tables = [place.records.table(t.name) for t in TABLES if t.name not in _WRITTEN_HERE]
+    kept = _worked_out(place.url, place.as_of, month)
+    basis, review = kept.get("entry", ((), None))
+    if review is None or any(one is not other for one, other in zip(basis, tables, strict=True)):
+        with st.spinner("Working it out …"):
+            log = place.store.changes(LAST_CHANGES, rows_each=ROWS_EACH)
+            since = corrected_since(log, month).sentence
+            review = month_review(place.records, month, place.as_of, corrected=since)
+        kept["entry"] = (tables, review)
+    fresh: MonthReview = review.with_list(place.records, place.as_of)
+    return fresh
+
+
+def tables_zipped(review: MonthReview) -> bytes:
+    """Every table of the review as CSV, in one archive."""
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, table in review.tables().items():
             stamp = zipfile.ZipInfo(f"{name}.csv", (1980, 1, 1, 0, 0, 0))
             archive.writestr(stamp, table.to_csv(index=False))
-    return review, paper_html(review), packed.getvalue()
+    return packed.getvalue()
 
 
 def months(place: frame.Workshop) -> list[date]:
@@ -41,67 +67,43 @@ def months(place: frame.Workshop) -> list[date]:
     return [month.start_time.date() for month in every]
 
 
-def show(place: frame.Workshop) -> None:
-    """Headline, then what to do, then what happened and the evidence, then the files."""
+def pick_month(place: frame.Workshop) -> date:
+    """The month looked at: the last whole one, unless a later or another one is asked for."""
     choices = months(place)
     over = (pd.Timestamp(place.as_of) + pd.Timedelta(days=1)).day == 1
-    month = st.selectbox(
-        "Month", choices, index=0 if over or len(choices) == 1 else 1,
+    usual = choices[0 if over or len(choices) == 1 else 1]
+    wanted = st.session_state.pop("review-wanted", usual)
+    start = max(usual, wanted) if wanted in choices else usual
+    return st.selectbox(
+        "Month", choices, index=choices.index(start),
         format_func=lambda day: f"{day:%B %Y}", key="review-month",
     )  # fmt: skip
-    review, page, packed = frame.ask(reviewed, month)
-    frame.headline("Monthly review", review.headline)
-    st.header("To do next", anchor=False)
-    for number, act in enumerate(review.actions, 1):
-        st.markdown(f"{number}. **{_plain(act.what)}** {_plain(act.why)}")
-    if not review.actions:
-        st.success("Nothing beyond the usual routine.", icon=":material/check_circle:")
-    happened = review.happened
-    st.header("What happened", anchor=False)
-    st.markdown(_plain(words.failures_sentence(review).capitalize()) + ".")
-    if (happened.causes["this_month"] > 0).any():
-        figure = pareto_chart(happened.causes, f"{review.month:%B %Y}")
-        frame.chart(figure, "Bars: failures of the month by part and cause", "review-pareto")
-        with st.expander("Every failure of the month"):
-            st.dataframe(happened.events, hide_index=True, width="stretch")
-    st.header("Against expectation", anchor=False)
-    st.markdown(_plain(words.unusual_sentence(review)))
-    for bad in review.suspicions:
-        if bad.is_over:
-            st.caption(_plain(bad.sentence))
-        else:
-            st.warning(_plain(bad.sentence), icon="🔎")
-    st.markdown(_plain(review.pace.sentence))
-    with st.expander("Failed and expected, by part, printer and supplier"):
-        st.dataframe(review.expected, hide_index=True, width="stretch")
-    st.header("Hours and money", anchor=False)
-    money = happened.money.rename(index=review.money_label)
-    money.loc["All"] = money.sum(min_count=1)
-    st.dataframe(money.rename(columns=COMPARED).map(place.money), width="stretch")
-    hours = happened.hours.rename(columns=COMPARED).rename_axis("Working hours stood still")
-    st.dataframe(hours.round(1), width="stretch")
-    st.header("Routine kept", anchor=False)
-    st.markdown(_plain(review.kept_sentence))
-    st.header("The next months", anchor=False)
-    for row in review.need.itertuples():
-        st.markdown(
-            f"- **{vocab.part_label(row.part_kind)}**: {row.low_1} to {row.high_1} in one month, "
-            f"{row.low_3} to {row.high_3} in three, {row.low_6} to {row.high_6} in six "
-            "(8 of 10 cases)"
-        )
-    st.header("Key figures", anchor=False)
-    for kpi in review.kpis:
-        st.markdown(f"**{kpi.name}: {kpi.text}**  \n{kpi.definition} ({kpi.standard})")
-    left, right = st.columns(2)
-    name = f"review-{review.month:%Y-%m}"
-    left.download_button("Page to print (HTML)", page, f"{name}.html", "text/html", width="stretch")
-    right.download_button("Tables (CSV, zipped)", packed, f"{name}.zip", width="stretch")
+
+
+def show(place: frame.Workshop) -> None:
+    """Headline, then what to do, then what happened and the evidence, then the files."""
+    month = pick_month(place)
+    review = figures(place, month)
+    frame.headline("Monthly review", plain(review.headline))
+    review_list.show(place, review)
+    review_list.note(place, review)
+    review_figures.show(place, review)
+    files(review)
+    if review.corrected:
+        st.info(plain(review.corrected), icon=":material/history:")
     st.caption(f"As known on {wording.day(review.as_of)}.")
 
 
-def _plain(text: str) -> str:
-    """Text with the marks that would format it taken as they are."""
-    return "".join(f"\\{mark}" if mark in "*_`$[]<>#~" else mark for mark in text)
+def files(review: MonthReview) -> None:
+    """The page to print and the tables; made when they are asked for."""
+    left, right = st.columns(2)
+    name = f"review-{review.month:%Y-%m}"
+    wanted: tuple[tuple[Any, str, Callable[[], Any], str, str], ...] = (
+        (left, "Page to print (HTML)", lambda: paper_html(review), "html", "text/html"),
+        (right, "Tables (CSV, zipped)", lambda: tables_zipped(review), "zip", "application/zip"),
+    )
+    for column, label, make, ending, mime in wanted:
+        column.download_button(label, make, f"{name}.{ending}", mime, width="stretch")
 
 
 place = frame.workshop()

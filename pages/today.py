@@ -14,6 +14,7 @@ from tracker.decisions.remaining_life import outlook
 from tracker.decisions.stock_table import stock_table
 from tracker.records import changes
 from tracker.records import vocabulary as words
+from tracker.review.action_list import open_sentence
 
 WATCH_DAYS = 14
 WATCH_FROM = 0.15  # a part is worth an eye from this chance of failing within WATCH_DAYS
@@ -35,6 +36,7 @@ def show(place: frame.Workshop) -> None:
     frame.headline("Today", f"{wording.day(place.as_of)}: {told[0]}, {told[1]}, {told[2]}.")
     if st.button("Log something", type="primary", width="stretch", key="today-log"):
         st.switch_page(frame.ROOT / "pages" / "log.py")
+    _open_actions(place)
     if orders:
         st.header("Order now", anchor=False)
         for line in orders[:SHOWN]:
@@ -45,6 +47,18 @@ def show(place: frame.Workshop) -> None:
     _tasks(place, due)
     st.header("Parts to watch", anchor=False)
     _watch(watch, parts)
+
+
+def _open_actions(place: frame.Workshop) -> None:
+    """One line on what the reviews gave to do and is not done yet."""
+    told = open_sentence(place.records, place.as_of)
+    if not told:
+        return
+    line = st.container(horizontal=True, vertical_alignment="center")
+    line.markdown(told)
+    if line.button("See the actions", key="today-actions"):
+        st.session_state["review-wanted"] = place.records.actions["month"].max().date()
+        st.switch_page(frame.ROOT / "pages" / "review.py")
 
 
 def _orders(place: frame.Workshop) -> list[str]:

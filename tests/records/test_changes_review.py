@@ -14,6 +14,7 @@ from tests.records.workshop import small_workshop
 from tracker.errors import LoadRefused, RecordError
 from tracker.records import changes
 from tracker.records.changes_review import in_order
+from tracker.records.contract import TABLES
 from tracker.records.exchange import read_folder, write_folder
 from tracker.records.model import Records
 from tracker.records.store import Store
@@ -203,3 +204,15 @@ def test_what_was_written_or_done_later_is_not_known_yet() -> None:
     )  # fmt: skip
     later = Records.of({"actions": dropped})
     assert pd.isna(later.known_at(date(2026, 2, 8)).actions["dropped_on"].iloc[0])
+
+
+def test_writing_an_action_leaves_the_other_tables_the_very_same(store: Store) -> None:
+    """The page keeps a review's figures as long as the tables are the same objects."""
+    store.load(small_workshop(), "folder")
+    before = store.records()
+    changes.keep_actions(store, MARCH, [FIRST], DAY)
+    changes.write_note(store, MARCH, "Quiet.", DAY)
+    after = store.records()
+    for table in TABLES:
+        same = after.table(table.name) is before.table(table.name)
+        assert same is (table.name not in ("actions", "review_notes"))

@@ -1,4 +1,4 @@
-"""What the invented workshop wrote down at its last reviews: one thing done, one still open."""
+"""What the invented workshop wrote down at its last reviews: some done, some still open."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _ACTIONS = (
     (
         "2026-08-01", "Keep “Nozzle check” on Window in time, or change how often it is due.",
         "10 of 21 were done in time, 0 late, 11 not at all.",
-        "Jonas", "2026-09-02", "2026-10-12", 2, "routine nozzle_check Window",
+        "Jonas", "2026-09-02", None, 2, "routine nozzle_check Window",
     ),
     (
         "2026-09-01", "Look into Loft's waste tank every Friday.",

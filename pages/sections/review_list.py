@@ -1,0 +1,232 @@
+"""What is to be done after the review: kept, changed, given to someone, ticked off."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from zlib import crc32
+
+import streamlit as st
+
+from pages import frame
+from pages.sections.review_words import plain
+from tracker.decisions import wording
+from tracker.records import changes
+from tracker.records import vocabulary as words
+from tracker.review.action_list import ListedAction, people
+from tracker.review.month import MonthReview
+
+_OPEN = "review-open"  # which action is opened for changing
+_HELD_DAYS = 62  # so long after a month its proposals may still be written down
+
+
+def show(place: frame.Workshop, review: MonthReview) -> None:
+    """What earlier reviews left open, the month's own actions, its proposals; then one's own."""
+    st.header("To do next", anchor=False)
+    over = [act for act in review.actions if act.carried_over]
+    kept = [act for act in review.actions if act.row_id is not None and not act.carried_over]
+    proposed = [act for act in review.actions if act.row_id is None]
+    if over:
+        st.subheader("Carried over from earlier reviews", anchor=False)
+    for act in over:
+        _card(place, review, act)
+    if over and (kept or proposed):
+        st.subheader("From this review", anchor=False)
+    for number, act in enumerate(kept, 1):
+        _card(place, review, act, number)
+    held = (place.as_of - review.as_of).days <= _HELD_DAYS
+    if proposed and held:
+        _proposals(place, review, proposed, len(kept))
+    elif proposed:
+        with st.expander(f"Proposed then, not written down: {len(proposed)}"):
+            for act in proposed:
+                st.markdown(f"- **{plain(act.what)}** {plain(act.why)}")
+    if not review.actions:
+        st.success("Nothing beyond the usual routine.", icon=":material/check_circle:")
+    with st.expander("Add an action of your own"):
+        _add(place, review)
+    if review.actions:
+        st.caption(words.CAUTIONS["deference"])
+
+
+def _proposals(
+    place: frame.Workshop, review: MonthReview, proposed: list[ListedAction], before: int
+) -> None:
+    """Keep them all with one tap; or change, tick off or drop one."""
+    few = wording.count(len(proposed), "action")
+    told = "Proposed from the figures of the month. Change what you see otherwise, then keep the "
+    st.caption(f"{told}rest: only what is kept is carried over to the next review.")
+    label = f"Keep these {few}" if len(proposed) > 1 else "Keep this action"
+    for number, act in enumerate(proposed, before + 1):
+        _card(place, review, act, number)
+    if st.button(label, type="primary", width="stretch", key="review-keep"):
+        with frame.errors_in_words():
+            batch = changes.keep_actions(
+                place.store, review.month, proposed, place.as_of,
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
+            _told(f"{few} of the {review.month:%B} review kept.", batch)
+
+
+def _card(
+    place: frame.Workshop, review: MonthReview, act: ListedAction, number: int | None = None
+) -> None:
+    """One action with its buttons; opened, with fields to change it."""
+    key = f"review-{act.row_id}" if act.row_id is not None else f"review-{act.made_from}"
+    numbered = f"{number}\\. " if number else ""
+    done = act.state == "done"
+    with st.container(border=True):
+        what = plain(act.what)
+        told = [f"{numbered}~~{what}~~" if done else f"**{numbered}{what}**"]
+        told += [plain(act.why)] if act.why and not done else []
+        told += [f"*{plain(act.note)}*"] if act.note else []
+        st.markdown("  \n".join(told))
+        if act.marks:
+            st.caption(f"{'✓ ' if done else ''}{plain(act.marks)}")
+        if st.session_state.get(_OPEN) == key:
+            _change(place, review, act, key)
+            return
+        buttons = st.container(horizontal=True)
+        if done:
+            if buttons.button("Not done yet", key=f"{key}-reopen"):
+                _act(lambda: changes.reopen_action(
+                    place.store, _row(act), who=frame.who(), now=frame.now()
+                ), f"Open again: {what}")  # fmt: skip
+            return
+        if buttons.button("Done", key=f"{key}-done", type="primary"):
+            _act(lambda: _finish(place, review, act), f"Done: {what}")
+        if buttons.button("Change", key=f"{key}-change"):
+            st.session_state[_OPEN] = key
+            st.rerun()
+        if buttons.button("Not needed", key=f"{key}-drop"):
+            _act(lambda: _drop(place, review, act), f"Not needed: {what}")
+
+
+def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
+    """Fields for the words, the person and a note."""
+    with st.form(f"{key}-form", border=False):
+        what = st.text_area("What is to be done", act.what, key=f"{key}-what", height=100)
+        why = st.text_area("Why", act.why, key=f"{key}-why", height=100)
+        person = _person(place, act.assigned_to, f"{key}-person")
+        note = st.text_input("Note, e.g. what came of it", act.note, key=f"{key}-note")
+        buttons = st.container(horizontal=True)
+        save = buttons.form_submit_button("Save", type="primary", key=f"{key}-save")
+        up = act.row_id is not None and buttons.form_submit_button("Move up", key=f"{key}-up")
+        cancel = buttons.form_submit_button("Cancel", key=f"{key}-cancel")
+    if cancel:
+        _close()
+        st.rerun()
+    if save:
+        values = {"action": what or "", "reason": why or "", "assigned_to": person,
+                  "note": note or ""}  # fmt: skip
+        _act(lambda: _save(place, review, act, values), f"Written down: {plain(what or '')}")
+    if up:
+        _act(lambda: changes.move_action_up(
+            place.store, _row(act), who=frame.who(), now=frame.now()
+        ), f"Moved up: {plain(act.what)}")  # fmt: skip
+
+
+def _save(
+    place: frame.Workshop, review: MonthReview, act: ListedAction, values: dict[str, str]
+) -> int | None:
+    if act.row_id is not None:
+        return changes.edit_action(
+            place.store, act.row_id, values, who=frame.who(), now=frame.now()
+        )
+    return changes.write_action(
+        place.store, review.month, values["action"], place.as_of, reason=values["reason"],
+        assigned_to=values["assigned_to"], note=values["note"], made_from=act.made_from,
+        who=frame.who(), now=frame.now(),
+    )  # fmt: skip
+
+
+def _finish(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
+    if act.row_id is not None:
+        return changes.finish_action(
+            place.store, act.row_id, place.as_of, who=frame.who(), now=frame.now()
+        )
+    return changes.write_action(
+        place.store, review.month, act.what, place.as_of, reason=act.why, made_from=act.made_from,
+        done=True, assigned_to=frame.who(), who=frame.who(), now=frame.now(),
+    )  # fmt: skip
+
+
+def _drop(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
+    if act.row_id is not None:
+        return changes.drop_action(
+            place.store, act.row_id, place.as_of, review.month, who=frame.who(), now=frame.now()
+        )
+    return changes.write_action(
+        place.store, review.month, act.what, place.as_of, reason=act.why, made_from=act.made_from,
+        dropped=True, who=frame.who(), now=frame.now(),
+    )  # fmt: skip
+
+
+def _add(place: frame.Workshop, review: MonthReview) -> None:
+    """An action that no figure gave; what was typed stays when it is refused."""
+    month = f"{review.month:%Y-%m}"
+    with st.form(f"review-add-{month}", border=False):
+        what = st.text_input("What is to be done", key=f"review-add-what-{month}")
+        why = st.text_input("Why", key=f"review-add-why-{month}")
+        person = _person(place, "", f"review-add-person-{month}")
+        add = st.form_submit_button("Add this action", width="stretch", key="review-add-go")
+    if add:
+        _act(
+            lambda: changes.write_action(
+                place.store, review.month, what or "", place.as_of, reason=why or "",
+                assigned_to=person, who=frame.who(), now=frame.now(),
+            ),
+            f"Written down: {plain(what or '')}",
+            clear=(f"review-add-what-{month}", f"review-add-why-{month}"),
+        )  # fmt: skip
+
+
+def _person(place: frame.Workshop, now: str, key: str) -> str:
+    """Who does it: a name used before, or any other."""
+    names = list(dict.fromkeys(filter(None, (now, frame.who(), *people(place.records)))))
+    chosen = st.selectbox(
+        "Who does it", names, index=names.index(now) if now else None, accept_new_options=True,
+        placeholder="Nobody yet: pick or type a name", key=key,
+    )  # fmt: skip
+    return (chosen or "").strip()
+
+
+def _act(act: Callable[[], int | None], sentence: str, clear: tuple[str, ...] = ()) -> None:
+    """Does it and tells it with a way back; a refusal leaves everything as it was typed."""
+    with frame.errors_in_words():
+        batch = act()
+        _told(sentence, batch, clear)
+
+
+def _told(sentence: str, batch: int | None, clear: tuple[str, ...] = ()) -> None:
+    _close()
+    for key in clear:
+        st.session_state.pop(key, None)
+    frame.recorded(sentence.rstrip(".") + ".", batch)
+
+
+def _close() -> None:
+    st.session_state.pop(_OPEN, None)
+
+
+def _row(act: ListedAction) -> int:
+    assert act.row_id is not None, "only a written action can be changed"
+    return act.row_id
+
+
+def note(place: frame.Workshop, review: MonthReview) -> None:
+    """A free note beside the month."""
+    st.header("Note", anchor=False)
+    # another note than the one shown (after an undo, from another seat) begins a field of its own
+    key = f"review-note-{review.month:%Y-%m}-{crc32(review.note.encode())}"
+    text = st.text_area(
+        "What else should be remembered of this month", review.note, key=key, height=120,
+        placeholder="Who was away, what was unusual, what was decided …",
+    )  # fmt: skip
+    typed = (text or "").strip()
+    if st.button("Save the note", key="review-note-save", disabled=typed == review.note.strip()):
+        _act(
+            lambda: changes.write_note(
+                place.store, review.month, typed, place.as_of, who=frame.who(), now=frame.now()
+            ),
+            f"Note of {review.month:%B %Y} {'saved' if typed else 'taken out'}",
+        )  # fmt: skip

@@ -1,0 +1,13 @@
+"""Text of the workshop's own on the page, taken as it was written."""
+
+from __future__ import annotations
+
+
+def plain(text: str) -> str:
+    """Text with the marks that would format it taken as they are, line by line.
+
+    >>> print(plain("5 * 3 [a]"))
+    5 \\* 3 \\[a\\]
+    """
+    marked = "".join(f"\\{mark}" if mark in "\\*_`$[]<>#~:" else mark for mark in text)
+    return "  \n".join(marked.splitlines())
