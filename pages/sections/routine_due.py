@@ -15,8 +15,8 @@ from tracker.records import changes
 from tracker.records import vocabulary as words
 
 _OPEN = 6  # printers shown unfolded
-_SHOWN = 12  # printers listed at all; the others are picked by name
-# The cautions in three words, beside each task; in full above the list.
+_SHOWN = 12  # printers listed at all; the others are chosen by name
+# The cautions in three words, beside each task; in full below the list.
 _IN_SHORT = {
     "carriage": "plug out first",
     "ribbon": "ribbon dead and dry",
@@ -29,7 +29,7 @@ _IN_SHORT = {
 
 
 def show(place: frame.Workshop, top: DeltaGenerator) -> None:
-    """The answer in a sentence, then one card per printer, the latest first."""
+    """The answer in a sentence, then one card per printer, the longest overdue first."""
     if place.records.routines.empty:
         with top:
             frame.headline("Maintenance", "No routine yet, so nothing is due.")
@@ -41,7 +41,6 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         frame.headline("Maintenance", _answer(place, due, everything))
     if due.empty:
         return
-    frame.cautions(key for names in due["cautions"] for key in names)
     order = due.groupby("printer", sort=False)["days_late"].max().sort_values(ascending=False)
     for number, printer in enumerate(_chosen([str(name) for name in order.index])):
         rows = due[due["printer"] == printer].sort_values("days_late", ascending=False)
@@ -52,6 +51,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
                 _line(place, row)
             if len(rows) > 1 and st.button("All done", key=f"all-{printer}", width="stretch"):
                 _done(place, printer, tuple(rows["task"]))
+    frame.cautions(key for names in due["cautions"] for key in names)
 
 
 def no_routine() -> None:
@@ -64,10 +64,10 @@ def no_routine() -> None:
 
 
 def _chosen(printers: list[str]) -> list[str]:
-    """The printers to list: the latest ones, or the one picked from a large fleet."""
+    """The printers to list: the longest overdue, or the one picked from a large fleet."""
     if len(printers) <= _SHOWN:
         return printers
-    latest = f"The {_SHOWN} that are latest, of {len(printers)}"
+    latest = f"The {_SHOWN} longest overdue, of {len(printers)}"
     picked = st.selectbox("Which printer?", [latest, *sorted(printers)], key="due-printer")
     return printers[:_SHOWN] if picked in (None, latest) else [str(picked)]
 
@@ -85,7 +85,7 @@ def _answer(place: frame.Workshop, due: pd.DataFrame, everything: pd.DataFrame) 
         if len(late):
             worst = late.loc[late["days_late"].idxmax()]
             said += (
-                f"; the latest is {worst['label'][0].lower()}{worst['label'][1:]} on "
+                f"; longest overdue: {worst['label'][0].lower()}{worst['label'][1:]} on "
                 f"{worst['printer']}, {wording.days(worst['days_late'])} late"
             )
         return f"{wording.day(place.as_of)}: {said}."

@@ -71,4 +71,11 @@ def _shares(table: pd.DataFrame, by: str) -> pd.DataFrame:
     whole = table.groupby(by)[["due", "in_time"]].sum()
     shares["Together"] = whole["in_time"] / whole["due"]
     shares = shares.sort_values("Together", kind="stable")
-    return shares.map(lambda share: "–" if share != share else wording.chance(share))
+    return shares.map(_in_words)
+
+
+def _in_words(share: float) -> str:
+    """A share of what was done; nothing and everything are counts, not chances."""
+    if share != share:
+        return "–"
+    return {0.0: "none", 1.0: "all"}.get(share, wording.chance(share))

@@ -32,7 +32,14 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         frame.headline("Maintenance", _answer(place, ages))
     st.header("At what age?", anchor=False)
     worth = ages.sort_values("per_year", ascending=False, kind="stable")
-    spare_age.by_age(place, worth)
+    spare_age.by_age(place, worth[np.isfinite(worth["age"])])
+    kept = worth[~np.isfinite(worth["age"])]
+    if len(kept):
+        names = [_name(row.part_kind, row.group) for row in kept.itertuples()]
+        st.markdown(
+            f"- **Run to failure** (a planned change saves less than 1 % at any age): "
+            f"{', '.join(names)}."
+        )
     st.caption(
         "A planned change costs the part, what goes along and the work; a failure costs standing "
         "hours and scrap as well (a spare is on the shelf). “Per place” is one position of one "
@@ -52,13 +59,17 @@ def _answer(place: frame.Workshop, ages: pd.DataFrame) -> str:
     if planned.empty:
         return f"{day}: run every part to failure; no planned change saves 1 %."
     best = planned.loc[planned["per_year"].idxmax()]
-    label = words.part_label(best["part_kind"]).lower()
-    name = f"{label} ({best['group']})" if best["group"] else label
     count = planned["part_kind"].nunique()
     rest = "others run to failure" if count < ages["part_kind"].nunique() else "no kind is left"
     return (
         f"{day}: a planned change pays for {wording.count(count, 'kind')} of part "
-        f"({rest}), most for the {name}: at {wording.days(best['age'])} it saves about "
+        f"({rest}), most for the {_name(best['part_kind'], best['group'])}: "
+        f"at {wording.days(best['age'])} it saves about "
         f"{place.money(best['per_year'])} per place and year "
         f"({wording.chance(best['chance_it_pays'])} chance that it pays)."
     )
+
+
+def _name(kind: str, group: str) -> str:
+    label = words.part_label(kind).lower()
+    return f"{label} ({group})" if group else label

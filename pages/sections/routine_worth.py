@@ -34,8 +34,11 @@ def show(place: frame.Workshop, effect: RoutineEffect) -> None:
 
 
 def _range(place: frame.Workshop, effect: RoutineEffect) -> str:
-    low, high = place.money(effect.saving.p10), place.money(effect.saving.p90)
-    return f"80 % range of the saving: {low} to {high}"
+    low, high = effect.saving.p10, effect.saving.p90
+    if low < 0 < high:
+        return f"80 % range: {place.money(-low)} lost to {place.money(high)} saved"
+    ends = sorted((abs(low), abs(high)))
+    return f"80 % range: {place.money(ends[0])} to {place.money(ends[1])}"
 
 
 def _other_shelf(place: frame.Workshop, effect: RoutineEffect) -> str:
@@ -74,11 +77,11 @@ def break_even_in_words(even: BreakEven) -> str:
     if even.open:
         side = "longer" if even.from_days == even.instead_of_days else "shorter"
         return f"Every {side} interval tried costs less than {instead}: no break-even."
-    range_of_end = wording.day_range(even.lower_days, even.upper_days)
+    side, end = ("longer", "up") if even.from_days == even.instead_of_days else ("shorter", "down")
     return (
-        f"Anything from every {wording.days(even.from_days)} to every "
-        f"{wording.days(even.to_days)} costs less than {instead} would, so it breaks even at "
-        f"every {wording.days(even.every_days)} (80 % range {range_of_end})."
+        f"Any {side} interval {end} to every {wording.days(even.every_days)} costs less than "
+        f"{instead}; there it breaks even (80 % range "
+        f"{wording.day_range(even.lower_days, even.upper_days)})."
     )
 
 

@@ -219,6 +219,8 @@ def test_what_was_kept_is_counted_over_three_months() -> None:
     own = table[(table["printer"] == "Door") & (table["month"] == date(2026, 9, 1))]
     share = own["in_time"].sum() / own["due"].sum()
     assert by_printer.loc["Door", "Sep 2026"] == wording.chance(share)
+    by_task = next(f.value for f in page.dataframe if f.value.index.name == "Task")
+    assert by_task.loc["Flush the head in place", "Oct 2026"] == "all"
 
 
 @on_shared_demo
