@@ -85,7 +85,7 @@ class _Printer:
 class _Paths:
     """Chances of k renewals at every grid time for each distinct age; row 0 is a new part."""
 
-    chances: Array  # (n, U + 1, K, cells + 1)
+    chances: Array  # (n, U + 1, cells + 1, K)
     row_of: Rows
 
     @classmethod
@@ -94,15 +94,20 @@ class _Paths:
     ) -> _Paths:
         unique, row_of = np.unique(group.ages[rows], return_inverse=True)
         table = np.concatenate([[0.0], unique])
-        chances = renewal_paths(nodes, table, span, cells, FINE, planned_age=group.planned)
-        return cls(np.tensordot(share, chances, axes=1), row_of + 1)
+        chances = renewal_paths(
+            nodes, table, span, cells, FINE, planned_age=group.planned, share=share
+        )
+        return cls(np.ascontiguousarray(np.moveaxis(chances, 2, 3)), row_of + 1)
 
     def spectra(self, turns: Array) -> Spectrum:
         """Generating functions at exp(−i·turn): (n, U + 1, cells + 1, turns)."""
-        circle = np.exp(-1j * np.outer(np.arange(self.chances.shape[2]), turns))
-        chances = np.moveaxis(self.chances, 2, 3)
-        values: Spectrum = chances @ circle.real + 1j * (chances @ circle.imag)
-        return values if len(turns) == 1 else values.astype(np.complex64)
+        circle = np.exp(-1j * np.outer(np.arange(self.chances.shape[3]), turns))
+        flat = self.chances.reshape(-1, len(circle))
+        if len(turns) > 1:
+            circle, flat = circle.astype(np.complex64), flat.astype(np.float32)
+        # Real and imaginary parts in turn: one real matrix product.
+        values: Spectrum = (flat @ circle.view(flat.dtype)).view(circle.dtype)
+        return values.reshape(*self.chances.shape[:3], len(turns))
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,6 @@ from numpy.typing import NDArray
 
 from tracker.decisions.parameter_nodes import Nodes
 from tracker.decisions.renewal_grid import (
-    NEGLIGIBLE,
     cell_masses,
     checked_ages,
     checked_horizon,
@@ -28,27 +27,29 @@ def renewal_paths(
     fine: int = 4,
     *,
     planned_age: float | None = None,
+    share: Array | None = None,
 ) -> Array:
     """What is the chance of exactly k renewals by each of ``cells + 1`` equally spaced days?
 
     Shape (n, A, K + 1, cells + 1). ``fine`` cells of the inner grid stand for one of the answer.
-    A planned change between two points of it is shared out between them by its distance.
+    A planned change between two points of it is shared out between them by its distance. With
+    ``share`` (m, n) the answer is averaged over the nodes by each of its rows: (m, A, …).
     """
     ages = checked_ages(ages)
     inner = cells * fine
     step = checked_horizon(horizon) / inner
     new = reached_by_new(*ended_by(nodes, np.zeros(1), step, inner, planned_age), nodes.weight)
     first, masses = ended_by(nodes, ages, step, inner, planned_age)
-    count = new.shape[0]
-    size = 2 * inner + 2
-    transformed = np.fft.rfft(masses, size)
-    reached = [np.ones_like(first), first]
-    for k in range(1, count):
-        both = transformed * np.fft.rfft(new[k], size)[:, None, :]
-        reached.append(np.fft.irfft(both, size)[..., : inner + 1])
-        if np.max(nodes.weight @ reached[-1][..., -1]) < NEGLIGIBLE:
-            break
-    return exactly(np.stack([r[..., ::fine] for r in reached], axis=2), axis=2)
+    # What is left of the time at each answer when the first part goes at each point; 0 before.
+    left = fine * np.arange(cells + 1) - np.arange(inner + 1)[:, None]
+    later = np.where(left >= 0, new[1:, :, np.maximum(left, 0)], 0.0)
+    later = np.moveaxis(later, 0, 2).reshape(len(first), inner + 1, -1)
+    again = (masses @ later).reshape(*first.shape[:2], -1, cells + 1)
+    once = first[..., None, ::fine]
+    reached = np.concatenate([np.ones_like(once), once, again], axis=2)
+    if share is not None:
+        reached = (share @ reached.reshape(len(reached), -1)).reshape(-1, *reached.shape[1:])
+    return exactly(reached, axis=2)
 
 
 def renewal_transform(
