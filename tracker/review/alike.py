@@ -35,7 +35,7 @@ SPREADS = np.array([0.05, 0.15, 0.3, 0.45, 0.65, 0.9])  # of the printers' facto
 USUAL_SPREAD = 0.3  # half-normal scale of the belief in it; common practice, no source
 _POINTS = 512  # equally likely life curves
 _FEW_POINTS = 64
-_ORDINARY = 0.3
+_ORDINARY = 0.1
 
 
 class Held(NamedTuple):
@@ -90,8 +90,7 @@ class KindLives:
         count = int(failed[own].sum())
         if len(own) < LEAST_FAILURES or int(failed[~mine].sum()) < LEAST_FAILURES:
             return None
-        # Nowhere near unusual even with its own failures among the usual: spare the learning.
-        if count < LEAST_FAILURES or _at_least(count, self.usual[own].sum()) > _ORDINARY:
+        if count < LEAST_FAILURES or self._is_ordinary(own, count):
             return Held(1.0, np.nan, count, len(own))
         others = np.flatnonzero(~mine)
         wear = self._learned(others)
@@ -107,6 +106,17 @@ class KindLives:
         expected = float((mean @ weight).sum())
         chance = float((as_many(count, mean, mean**2 / variance) @ weight).sum())
         return Held(chance, expected, count, len(own))
+
+    def _is_ordinary(self, own: Rows, count: int) -> bool:
+        """Nowhere near unusual at a glance: spare the learning.
+
+        A glance takes the model of all lives and scales it to the others' failures, as if their
+        rate alone were different and well known; a law that knows less makes many likelier.
+        """
+        failed, gathered = float(self.lives.failed.sum()), float(self.usual.sum())
+        mine = float(self.usual[own].sum())
+        scale = (failed - count) / max(gathered - mine, 1e-9)
+        return as_many(count, np.array([scale * mine]), np.array([1e9]))[0] > _ORDINARY
 
     def _learned(self, rows: Rows) -> LifePosterior | PooledPosterior:
         lives, belief = self.lives, self.wear.belief
@@ -185,10 +195,6 @@ def groups_of(labels: Iterable[Label]) -> dict[Label, Rows]:
     for row, label in enumerate(labels):
         found.setdefault(label, []).append(row)
     return {label: np.array(found[label]) for label in sorted(found, key=str)}
-
-
-def _at_least(count: int, mean: float) -> float:
-    return float(as_many(count, np.array([mean]), np.array([1e9]))[0])
 
 
 def _indicator(printer: Rows, size: int) -> Array:
