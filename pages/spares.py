@@ -41,3 +41,4 @@ with frame.errors_in_words():
     spare_need.show(place, table)
     spare_heads.show(place, heads)
     spare_budget.show(place, table, lines)
+    spare_shelf.sites(place)

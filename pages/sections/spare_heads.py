@@ -43,7 +43,8 @@ def show(place: frame.Workshop, heads: pd.DataFrame) -> None:
         alt="Order-by date and risk of every costly part",
     )  # fmt: skip
     st.caption(
-        "Risk: the chance that it fails with no spare for it before one ordered then is there."
+        "Risk: the chance that this part fails and its printer stands, because no spare is there "
+        "for it yet; a spare still on its way helps from the day it comes."
     )
     chosen = st.selectbox(
         "Show what waiting costs for", list(names), format_func=names.__getitem__, key="head-chosen"

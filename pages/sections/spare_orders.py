@@ -109,6 +109,12 @@ def show(
 
 
 def _additions(place: frame.Workshop, additions: pd.DataFrame) -> None:
+    shipping = place.records.number("shipping_per_order")
+    if additions.empty and shipping > 0:
+        st.caption(
+            "Nothing else is worth adding to the same order now: a second shipment at "
+            f"{place.money(shipping)} (Records, Settings) costs less than having it early."
+        )
     for seller, rows in additions.groupby("supplier", sort=False):
         whose = f" from {seller}" if seller else ""
         these = "this" if len(rows) == 1 else "these"

@@ -57,6 +57,34 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
         "Least-cost stock: where one more piece costs as much in holding and ageing as it saves "
         "in standing hours. Both look at delivery plus the days between two reviews."
     )
-    told = between_sites(frame.ask(site_shelves), place.currency)
-    if told:
-        st.caption(told)
+
+
+def sites(place: frame.Workshop) -> None:
+    """What one shelf for all sites saves, where there are several."""
+    shelves = frame.ask(site_shelves)
+    told = between_sites(shelves, place.currency)
+    if not told:
+        return
+    st.header("One shelf, or one at each site?", anchor=False)
+    st.markdown(told)
+    service = wording.chance(place.records.number("service_level"))
+    with st.expander("By part and site"):
+        st.dataframe(
+            pd.DataFrame(
+                {
+                    "Part": shelves["part_kind"].map(words.part_label),
+                    "One shelf": shelves["common_stock"],
+                    "All sites apart": shelves["apart_stock"],
+                    **{
+                        name or "without a site": [by[name] for by in shelves["by_site"]]
+                        for name in shelves["by_site"].iloc[0]
+                    },
+                }
+            ),
+            hide_index=True, width="stretch", key="site-shelves",
+            alt="Stock on one shelf for all sites, and at each site",
+        )  # fmt: skip
+    st.caption(
+        f"Stock for {service} at every shelf. The time a spare takes from site to site is not "
+        "counted."
+    )

@@ -73,6 +73,58 @@ def test_the_budget_is_kept_and_a_cheaper_pack_takes_the_place_of_a_dear_one() -
     assert len(found) > 1
 
 
+def test_a_dear_pack_that_avoids_more_takes_the_place_of_cheap_ones() -> None:
+    # Cheap packs avoid more per money, but 20 of 100 would then be left over; by hand: three at
+    # 10 avoid 30 × P(need > 0, 1, 2), the dear one at 90 avoids 200 × P(need > 0).
+    cheap = Buyable("cheap", poisson(3.0), 0, 10.0, 30.0)
+    dear = Buyable("dear", poisson(0.5), 0, 90.0, 200.0)
+    found = buying_order([cheap, dear], budget=100)
+    assert found["part_kind"].tolist() == ["", "cheap", "dear"]
+    assert found["spent"].iloc[-1] == 100
+    for a, b in product(range(11), range(2)):
+        if 10 * a + 90 * b <= 100:
+            assert found["risk_left"].iloc[-1] <= cheap.risk(a) + dear.risk(b) + 1e-9
+
+
+def test_under_a_budget_no_other_set_of_packs_leaves_less_risk() -> None:
+    rng = np.random.default_rng(3)
+    for _ in range(10):
+        items = [
+            Buyable(name, poisson(rng.uniform(0.2, 3)), 0, float(price), rng.uniform(20, 300))
+            for name, price in zip("abc", rng.integers(5, 60, 3), strict=True)
+        ]
+        budget = float(rng.integers(40, 150))
+        found = buying_order(items, budget=budget)
+        sets = product(*(range(int(budget // item.unit_cost) + 1) for item in items))
+        best = min(
+            sum(item.risk(n) for item, n in zip(items, numbers, strict=True))
+            for numbers in sets
+            if sum(n * item.unit_cost for item, n in zip(items, numbers, strict=True)) <= budget
+        )
+        assert found["spent"].iloc[-1] <= budget
+        # Prices are rounded up to a thousandth of the budget: at most a few pieces' worth apart.
+        assert found["risk_left"].iloc[-1] == pytest.approx(best, rel=0.01, abs=0.05)
+
+
+def test_free_packs_and_a_budget_of_nothing_are_no_trouble() -> None:
+    free = Buyable("free", poisson(1.0), 0, 0.0, 50.0)
+    dear = Buyable("dear", poisson(1.0), 0, 30.0, 50.0)
+    assert set(buying_order([free, dear], budget=0)["part_kind"]) == {"", "free"}
+    both = buying_order([free, dear], budget=35)
+    assert both["part_kind"].tolist()[-1] == "dear"
+    assert both["spent"].iloc[-1] == 30
+
+
+def test_without_delivery_time_and_review_there_is_nothing_to_run_short_of() -> None:
+    parts = rows(
+        "part_kind lead_days lead_days_late",
+        *((kind, 0, 0) for kind in ("head", "damper", "wiper")),
+    )
+    found = buy_first(workshop(parts=parts, settings=setting(review_days=0)), TODAY)
+    assert found["part_kind"].tolist() == [""]
+    assert found["risk_left"].tolist() == [0.0]
+
+
 def test_packs_are_bought_whole() -> None:
     found = buy_first(workshop(1), TODAY)
     dampers = found[found["part_kind"] == "damper"]

@@ -13,15 +13,10 @@ import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.order_proposal import order_proposal
-from tracker.decisions.order_together import (
-    COLUMNS,
-    MOST_WEIGHED,
-    Waiting,
-    best_additions,
-    order_together,
-)
+from tracker.decisions.order_together import COLUMNS, order_together
 from tracker.decisions.orders import suppliers
 from tracker.decisions.preorder import preorder
+from tracker.decisions.shared_shipment import MOST_WEIGHED, Waiting, best_additions
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
 from tracker.records.model import Records

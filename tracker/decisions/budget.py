@@ -2,8 +2,10 @@
 
 Marginal analysis: every further pack of a kind avoids less than the one before, so taking the best
 ratio again and again gives, for each sum spent, the least expected cost of running short
-(Sherbrooke, 2004, Optimal Inventory Modeling of Systems, ch. 2; Fox, 1966). Whole packs make it
-near-optimal, not exact, at the very end of a budget.
+(Sherbrooke, 2004, Optimal Inventory Modeling of Systems, ch. 2; Fox, 1966). With whole packs that
+can leave money over which a dear pack would have used better; so under a budget the purchase that
+avoids most is looked for among all (knapsack by dynamic programming: Bellman, 1957), and packs are
+still named in the order of their worth.
 """
 
 from __future__ import annotations
@@ -70,15 +72,32 @@ def buying_order(
     One row per pack, the best first, after a first row with nothing bought (``part_kind`` ""):
     ``pieces`` and ``price`` of the pack, ``spent`` so far, ``avoided_cost`` (net of holding) and
     that ``per_money`` spent, ``risk_left`` (expected cost of running short, all kinds) and
-    ``chance_of_no_shortage`` of any kind (kinds taken as independent). A pack that no longer fits
-    the budget is passed over for one that does; packs that avoid less than ``least_avoided`` are
-    not bought. A free pack comes first.
+    ``chance_of_no_shortage`` of any kind (kinds taken as independent). Packs that avoid less than
+    ``least_avoided`` are not bought. A free pack comes first. Under a ``budget`` the packs are
+    those that together avoid most, where that beats taking the next best that fits; prices are
+    rounded up to a thousandth of the budget for that.
 
     Raises:
         UsageError: a budget below 0.
     """
     if budget is not None and not budget >= 0:
         raise UsageError(f"budget: {budget:g} cannot be spent; give an amount of 0 or more.")
+    steps = _in_order(kinds, budget, least_avoided, [None] * len(kinds))
+    if budget is None or budget <= 0:
+        return steps
+    most = _most_avoiding(kinds, budget, least_avoided)
+    other = _in_order(kinds, budget, least_avoided, most)
+    better = other["avoided_cost"].sum() > steps["avoided_cost"].sum() + 1e-9
+    return other if better else steps
+
+
+def _in_order(
+    kinds: Sequence[Buyable],
+    budget: float | None,
+    least_avoided: float,
+    most: Sequence[int | None],
+) -> pd.DataFrame:
+    """Pack by pack the best that fits, of each kind at most so many packs (None: no limit)."""
     bought = [0] * len(kinds)
     risk = sum(kind.risk(0) for kind in kinds)
     spent = 0.0
@@ -89,7 +108,10 @@ def buying_order(
         negative, i, avoided = heapq.heappop(heap)
         kind = kinds[i]
         price = kind.pack_size * kind.unit_cost
-        if avoided < least_avoided or (budget is not None and spent + price > budget + 1e-9):
+        limit = most[i]
+        enough = limit is not None and bought[i] >= limit * kind.pack_size
+        dear = budget is not None and spent + price > budget + 1e-9
+        if avoided < least_avoided or enough or dear:
             continue
         bought[i] += kind.pack_size
         spent += price
@@ -100,6 +122,39 @@ def buying_order(
         )  # fmt: skip
         heapq.heappush(heap, _offer(kind, i, bought[i]))
     return pd.DataFrame(rows, columns=list(COLUMNS))
+
+
+def _most_avoiding(
+    kinds: Sequence[Buyable], budget: float, least_avoided: float
+) -> list[int | None]:
+    """How many packs of each kind together avoid most within the budget (None: it is free)."""
+    cells = 1000
+    best = np.zeros(cells + 1)  # most avoided with so many thousandths of the budget
+    taken: list[NDArray[np.int64]] = []
+    for kind in kinds:
+        price = kind.pack_size * kind.unit_cost
+        worth = [0.0]
+        # Rounded up, so that the whole never costs more than the budget.
+        cost = int(np.ceil(price / budget * cells - 1e-9))
+        while price > 0 and len(worth) * cost <= cells:
+            avoided = _offer(kind, 0, (len(worth) - 1) * kind.pack_size)[2]
+            if avoided < least_avoided:
+                break
+            worth.append(worth[-1] + avoided)
+        choices = np.full((len(worth), cells + 1), -np.inf)
+        for packs, gain in enumerate(worth):
+            spent = packs * cost
+            choices[packs, spent:] = best[: cells + 1 - spent] + gain
+        taken.append(choices.argmax(axis=0))
+        best = choices.max(axis=0)
+    left = cells
+    found: list[int | None] = []
+    for kind, packs_at in zip(reversed(kinds), reversed(taken), strict=True):
+        price = kind.pack_size * kind.unit_cost
+        packs = int(packs_at[left])
+        left -= packs * int(np.ceil(price / budget * cells - 1e-9))
+        found.append(packs if price > 0 else None)
+    return found[::-1]
 
 
 def _offer(kind: Buyable, number: int, bought: int) -> tuple[float, int, float]:

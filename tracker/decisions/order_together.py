@@ -1,15 +1,11 @@
 """What is worth adding to an order that goes out today anyway, because a second shipment is saved?
 
-Joint replenishment: one part must be ordered now, others would fall due soon. Each of those that
-joins saves its own later shipment, unless that one would be shared as well, and costs holding and
-ageing for the time it comes too early (can-order levels: Balintfy, 1964, Management Science 10;
-Silver, 1974). Instead of fixed levels all sets of up to MOST_WEIGHED parts are compared, for the
-next order of each part; the orders after it come at the same times either way.
+This module says when each part would be ordered otherwise, what having it early costs and who
+sells it; ``shared_shipment`` weighs which of them to add.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
@@ -21,6 +17,7 @@ from numpy.typing import NDArray
 from tracker.decisions import wording
 from tracker.decisions.orders import suppliers
 from tracker.decisions.preorder import IN_TURN
+from tracker.decisions.shared_shipment import MOST_WEIGHED, Waiting, best_additions
 from tracker.decisions.sums_of_counts import matched_law
 from tracker.errors import UsageError
 from tracker.records import vocabulary as words
@@ -31,7 +28,6 @@ Array = NDArray[np.float64]
 SOON_DAYS = 90.0  # what is not likely due by then is not brought forward
 AHEAD_DAYS = 365.0  # how far later shipments are looked at
 SHORTEST_REVIEW = 7.0  # days between two looks at the shelf, at least
-MOST_WEIGHED = 12
 LEAST_SHARE = 0.1  # of a shipment: a smaller saving is not worth a sentence
 
 COLUMNS = (
@@ -48,65 +44,6 @@ COLUMNS = (
     "saving_together",
     "reason",
 )
-
-
-@dataclass(frozen=True, eq=False)
-class Waiting:
-    """A part whose own order is still to come.
-
-    ``due`` [n] = chance that it falls due at the n-th review from now (0 = the next one);
-    ``earlier_cost``: what having it already now costs, in currency units.
-    """
-
-    due: Array
-    earlier_cost: float
-
-
-@dataclass(frozen=True)
-class Additions:
-    """Which of the waiting parts to add (their places), what that saves in all, and what each
-    of them adds to it."""
-
-    chosen: tuple[int, ...]
-    saving: float
-    each: tuple[float, ...]
-
-
-def best_additions(
-    waiting: Sequence[Waiting], shipping: float, others: Iterable[Array] = ()
-) -> Additions:
-    """Which parts should join the order that goes out today?
-
-    Compares every set of the waiting parts: the shipments expected later (one at each review at
-    which something falls due, ``others`` included, which do not join) and what is paid for having
-    the joining parts early. At most MOST_WEIGHED parts. What falls due is independent between
-    parts.
-
-    >>> soon = np.array([1.0, 0.0])
-    >>> best_additions([Waiting(soon, 2.0)], shipping=12)
-    Additions(chosen=(0,), saving=10.0, each=(10.0,))
-    >>> best_additions([Waiting(soon, 2.0)], shipping=12, others=[soon]).chosen
-    ()
-    """
-    if len(waiting) > MOST_WEIGHED:
-        raise UsageError(
-            f"additions: {len(waiting)} parts are too many to weigh; give at most {MOST_WEIGHED}."
-        )
-    if not waiting:
-        return Additions((), 0.0, ())
-    free = np.stack([1 - part.due for part in waiting])
-    rest = np.ones(free.shape[1])
-    for law in others:
-        rest = rest * (1 - law)
-    joins = (np.arange(2 ** len(waiting))[:, None] >> np.arange(len(waiting))) & 1
-    none_due = np.where(joins[:, :, None] == 1, 1.0, free).prod(axis=1) * rest
-    early = joins @ np.array([part.earlier_cost for part in waiting])
-    cost = shipping * (1 - none_due).sum(axis=1) + early
-    # Among sets that save the same to the cent the smallest.
-    best = int(np.lexsort((joins.sum(axis=1), np.round(cost, 6)))[0])
-    chosen = tuple(int(i) for i in np.flatnonzero(joins[best]))
-    each = tuple(float(cost[best - (1 << i)] - cost[best]) for i in chosen)
-    return Additions(chosen, float(cost[0] - cost[best]), each)
 
 
 def order_together(
@@ -148,7 +85,7 @@ def order_together(
         sellers = suppliers(records, as_of)
         look = _Look(records, as_of, shipping)
         candidates = look.small_parts(table, heads) + look.dated(heads)
-        ordered = look.after_ordering(table, lines)
+        ordered = look.after_ordering(table, heads, lines)
         taken: set[int] = set()
         for seller in dict.fromkeys(_first(sellers, kind) for kind in lines["part_kind"]):
             mine = [
@@ -169,6 +106,12 @@ def order_together(
                 taken.add(soon[place][0])
                 found.append(look.row(soon[place][1], seller, saved, best.saving))
     return pd.DataFrame(found, columns=list(COLUMNS))
+
+
+def _dated(heads: pd.DataFrame) -> list[str]:
+    """The kinds whose spares are ordered by date, see ``order_proposal``."""
+    many = heads["part_kind"].value_counts()
+    return [str(kind) for kind in many.index[many <= IN_TURN]]
 
 
 def _first(sellers: dict[str, tuple[str, ...]], kind: str) -> str:
@@ -219,9 +162,7 @@ class _Look:
 
     def small_parts(self, table: pd.DataFrame, heads: pd.DataFrame) -> list[_Part]:
         """Kinds ordered by stock that need no order today."""
-        many = heads["part_kind"].value_counts()
-        dated = many.index[many <= IN_TURN]
-        rows = table[(table["order_now"] == 0) & ~table["part_kind"].isin(dated)]
+        rows = table[(table["order_now"] == 0) & ~table["part_kind"].isin(_dated(heads))]
         return [
             part for row in rows.to_dict("records") if (part := self._small_part(row)) is not None
         ]
@@ -256,9 +197,8 @@ class _Look:
 
     def dated(self, heads: pd.DataFrame) -> list[_Part]:
         """Costly parts whose order-by date is still to come, each at the cost its curve tells."""
-        many = heads["part_kind"].map(heads["part_kind"].value_counts())
         found = []
-        for row in heads[(many <= IN_TURN).to_numpy(dtype=bool)].itertuples():
+        for row in heads[heads["part_kind"].isin(_dated(heads))].itertuples():
             days = 0 if row.order_by is None else (row.order_by - self.as_of).days
             if not 0 < days <= self.reviews[-1]:
                 continue
@@ -272,11 +212,14 @@ class _Look:
             )  # fmt: skip
         return found
 
-    def after_ordering(self, table: pd.DataFrame, lines: pd.DataFrame) -> list[tuple[str, Array]]:
-        """When the kinds ordered today fall due again."""
+    def after_ordering(
+        self, table: pd.DataFrame, heads: pd.DataFrame, lines: pd.DataFrame
+    ) -> list[tuple[str, Array]]:
+        """When the kinds ordered today by stock fall due again."""
         ordered = lines.set_index("part_kind")["pieces"]
+        again = table["part_kind"].isin(ordered.index) & ~table["part_kind"].isin(_dated(heads))
         found = []
-        for row in table[table["part_kind"].isin(ordered.index)].to_dict("records"):
+        for row in table[again].to_dict("records"):
             need = _Need.of(row)
             if need is not None:
                 there = _number(row, "on_hand") + _number(row, "arriving")
