@@ -6,6 +6,7 @@ from collections.abc import Callable
 from zlib import crc32
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.review_words import plain
@@ -73,32 +74,45 @@ def _card(
     """One action with its buttons; opened, with fields to change it."""
     key = f"review-{act.row_id}" if act.row_id is not None else f"review-{act.made_from}"
     numbered = f"{number}\\. " if number else ""
-    done = act.state == "done"
+    if act.state == "done":
+        _done(place, act, numbered, key)
+        return
     with st.container(border=True):
-        what = plain(act.what)
-        told = [f"{numbered}~~{what}~~" if done else f"**{numbered}{what}**"]
-        told += [plain(act.why)] if act.why and not done else []
-        told += [f"*{plain(act.note)}*"] if act.note else []
-        st.markdown("  \n".join(told))
-        if act.marks:
-            st.caption(f"{'✓ ' if done else ''}{plain(act.marks)}")
         if st.session_state.get(_OPEN) == key:
             _change(place, review, act, key)
             return
-        buttons = st.container(horizontal=True)
-        if done:
-            if buttons.button("Not done yet", key=f"{key}-reopen"):
-                _act(lambda: changes.reopen_action(
-                    place.store, _row(act), who=frame.who(), now=frame.now()
-                ), f"Open again: {what}")  # fmt: skip
-            return
-        if buttons.button("Done", key=f"{key}-done", type="primary"):
-            _act(lambda: _finish(place, review, act), f"Done: {what}")
-        if buttons.button("Change", key=f"{key}-change"):
-            st.session_state[_OPEN] = key
-            st.rerun()
-        if buttons.button("Not needed", key=f"{key}-drop"):
-            _act(lambda: _drop(place, review, act), f"Not needed: {what}")
+        text, beside = st.columns([3, 2], vertical_alignment="center")
+        told = [f"**{numbered}{plain(act.what)}**"]
+        told += [plain(act.why)] if act.why else []
+        told += [f"*{plain(act.note)}*"] if act.note else []
+        text.markdown("  \n".join(told))
+        if act.marks:
+            text.caption(plain(act.marks))
+        _buttons(place, review, act, key, beside.container(horizontal=True))
+
+
+def _done(place: frame.Workshop, act: ListedAction, numbered: str, key: str) -> None:
+    """One line for what is done, with a way back."""
+    text, beside = st.columns([4, 1], vertical_alignment="center")
+    note = f" – *{plain(act.note)}*" if act.note else ""
+    text.markdown(f"{numbered}✓ ~~{plain(act.what)}~~ ({plain(act.marks)}){note}")
+    if beside.button("Not done yet", key=f"{key}-reopen", type="tertiary"):
+        _act(
+            lambda: changes.reopen_action(place.store, _row(act), who=frame.who(), now=frame.now()),
+            f"Open again: {plain(act.what)}",
+        )
+
+
+def _buttons(
+    place: frame.Workshop, review: MonthReview, act: ListedAction, key: str, where: DeltaGenerator
+) -> None:
+    if where.button("Done", key=f"{key}-done", icon=":material/check:"):
+        _act(lambda: _finish(place, review, act), f"Done: {plain(act.what)}")
+    if where.button("Change", key=f"{key}-change"):
+        st.session_state[_OPEN] = key
+        st.rerun()
+    if where.button("Not needed", key=f"{key}-drop"):
+        _act(lambda: _drop(place, review, act), f"Not needed: {plain(act.what)}")
 
 
 def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
@@ -110,7 +124,8 @@ def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: 
         note = st.text_input("Note, e.g. what came of it", act.note, key=f"{key}-note")
         buttons = st.container(horizontal=True)
         save = buttons.form_submit_button("Save", type="primary", key=f"{key}-save")
-        up = act.row_id is not None and buttons.form_submit_button("Move up", key=f"{key}-up")
+        movable = act.row_id is not None and not act.carried_over
+        up = movable and buttons.form_submit_button("Move up", key=f"{key}-up")
         cancel = buttons.form_submit_button("Cancel", key=f"{key}-cancel")
     if cancel:
         _close()
