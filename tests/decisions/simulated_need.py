@@ -66,17 +66,19 @@ def simulated_need_along(
 ) -> Array:
     """The same where a head's failure takes the positions that follow it along.
 
-    ``groups`` is a list of (lives, ages, follows); ``leaves`` says when each head's printer goes.
+    ``groups`` is a list of (lives, ages, follows); ``leaves`` says when each head's printer goes,
+    one value per head or one per head and draw.
     """
     every = np.arange(len(head.shape))
     total = np.zeros(len(every), dtype=np.int64)
     for number, head_age in [(-1, 0.0), *enumerate(head_ages)]:
         draws, start, first = every, np.zeros(len(every)), True
-        span = horizon if leaves is None or number < 0 else min(horizon, leaves[number])
+        ends = horizon if leaves is None or number < 0 else np.minimum(horizon, leaves[number])
+        span = np.broadcast_to(ends, every.shape)
         while draws.size:
             life = head.remaining(head_age if first else 0.0, draws)
-            dies = start + life <= span if number >= 0 else np.zeros(len(draws), dtype=bool)
-            end = np.where(dies, start + life, span)
+            dies = start + life <= span[draws] if number >= 0 else np.zeros(len(draws), dtype=bool)
+            end = np.where(dies, start + life, span[draws])
             for lives, ages, follows in groups:
                 for age in ages[follows == number]:
                     total[draws] += lives.renewals(age if first else 0.0, end - start, draws)

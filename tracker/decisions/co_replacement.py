@@ -23,6 +23,7 @@ from tracker.decisions.led_positions import (
     Leader,
     LeaderCurves,
     LeaderStrata,
+    Span,
     grid_cells,
     joint_strata,
     spans_of,
@@ -44,27 +45,33 @@ SMALL_TURN = 1e-3  # angle at which mean and variance are read off a generating 
 
 def demand_along(groups: Sequence[PositionGroup], leader: Leader, horizon: float) -> Array:
     """The chance that exactly k are needed, own failures and changes along together."""
+    return demand_over_spans(groups, leader, horizon, spans_of(groups, leader, horizon))
+
+
+def demand_over_spans(
+    groups: Sequence[PositionGroup], leader: Leader, horizon: float, chosen: Sequence[Span]
+) -> Array:
+    """The same where printers are looked at for lengths of their own, ``horizon`` the longest.
+
+    A printer that has a share in several spans has one of these lengths, which one is not known:
+    its generating function is their average.
+    """
     nodes = [group.source.for_total(group.ages, horizon) for group in groups]
     cells = grid_cells(groups, nodes, horizon)
     followers = joint_strata(groups, nodes, horizon, FOLLOWER_STRATA)
     head = LeaderStrata.of(leader, horizon, LEADER_STRATA)
-    spans = [
-        _Span.of(groups, rows, nodes, followers, head, span, cells)
-        for span, rows in spans_of(groups, leader, horizon)
-    ]
+    spans = [_SpanPaths.of(groups, span, nodes, followers, head, cells) for span in chosen]
     weight = np.outer(head.weight, followers.weight)
     # Mean and variance per pair of nodes, read off the generating function close to 1.
     logs = np.zeros(weight.shape, dtype=np.complex128)
-    for one in spans:
-        for spectrum in one.each_printer(np.array([SMALL_TURN])):
-            logs += np.log(spectrum[..., 0])
+    for spectrum in _each_printer(spans, np.array([SMALL_TURN])):
+        logs += np.log(spectrum[..., 0])
     mean, variance = -logs.imag / SMALL_TURN, np.maximum(-2 * logs.real / SMALL_TURN**2, 0)
     size = law_size(mean.ravel(), variance.ravel(), weight.ravel())
     turns = 2 * np.pi * np.arange(size // 2 + 1) / size
     total = np.ones((*weight.shape, len(turns)), dtype=np.complex64)
-    for one in spans:
-        for spectrum in one.each_printer(turns):
-            total *= spectrum
+    for spectrum in _each_printer(spans, turns):
+        total *= spectrum
     averaged = np.einsum("hd,hdf->f", weight, total)
     return trimmed(np.fft.irfft(averaged, size))
 
@@ -110,10 +117,26 @@ class _Paths:
         return values.reshape(*self.chances.shape[:3], len(turns))
 
 
+def _each_printer(spans: Sequence[_SpanPaths], turns: Array) -> Iterator[Spectrum]:
+    """Per printer the generating function of its need: (heads, followers, turns)."""
+    unsure: dict[int, Spectrum] = {}
+    for one in spans:
+        for number, spectrum in one.each_printer(turns):
+            share = 1.0 if number < 0 else one.share[number]
+            if share == 1.0:
+                yield spectrum
+            elif number in unsure:
+                unsure[number] += share * spectrum
+            else:
+                unsure[number] = share * spectrum
+    yield from unsure.values()
+
+
 @dataclass(frozen=True, eq=False)
-class _Span:
+class _SpanPaths:
     """The printers that are there for one length of time, with their parts' paths over it."""
 
+    share: Array
     printers: list[_Printer]
     own: list[_Paths]
     head: LeaderStrata
@@ -123,22 +146,24 @@ class _Span:
     def of(
         cls,
         groups: Sequence[PositionGroup],
-        rows: list[Rows],
+        span: Span,
         nodes: list[Nodes],
         followers: JointStrata,
         head: LeaderStrata,
-        span: float,
         cells: int,
-    ) -> _Span:
+    ) -> _SpanPaths:
         own = [
-            _Paths.of(life, group, mine, span, cells, share)
-            for life, group, mine, share in zip(nodes, groups, rows, followers.shares, strict=True)
+            _Paths.of(life, group, rows, span.length, cells, share)
+            for life, group, rows, share in zip(
+                nodes, groups, span.rows, followers.shares, strict=True
+            )
         ]
-        printers = _printers(groups, rows, len(head.leader.ages))
-        return cls(printers, own, head, head.curves(head.leader.ages, span, cells))
+        printers = _printers(groups, span.rows, len(head.leader.ages))
+        curves = head.curves(head.leader.ages, span.length, cells)
+        return cls(span.share, printers, own, head, curves)
 
-    def each_printer(self, turns: Array) -> Iterator[Spectrum]:
-        """Per printer the generating function of its need: (heads, followers, turns)."""
+    def each_printer(self, turns: Array) -> Iterator[tuple[int, Spectrum]]:
+        """Each printer's number and the generating function of its need over the span."""
         spectra = [paths.spectra(turns) for paths in self.own]
         fresh: dict[tuple[int, ...], Spectrum] = {}
         alive = self.curves.alive
@@ -146,7 +171,7 @@ class _Span:
         for printer in self.printers:
             psi = _own_product(printer, self.own, spectra)
             if printer.head < 0:
-                yield np.broadcast_to(psi[:, -1], (len(alive), *psi[:, -1].shape))
+                yield -1, np.broadcast_to(psi[:, -1], (len(alive), *psi[:, -1].shape))
                 continue
             channels = printer.channels
             taken = np.exp(-1j * sum(channels) * turns).astype(psi.dtype)
@@ -160,7 +185,7 @@ class _Span:
                 flat = np.moveaxis(later, 1, 0).reshape(later.shape[1], -1)
                 part = masses[rows, row].astype(psi.dtype) @ flat
                 result[rows] += part.reshape(len(rows), *psi[:, -1].shape)
-            yield result
+            yield printer.head, result
 
 
 def _own_product(printer: _Printer, own: list[_Paths], spectra: list[Spectrum]) -> Spectrum:

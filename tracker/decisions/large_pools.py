@@ -58,7 +58,8 @@ def demand_along_in_large_pool(
     head = LeaderStrata.of(leader, horizon, LEADER_STRATA)
     mean = np.zeros((len(head.weight), len(followers.weight)))
     variance = np.zeros_like(mean)
-    for span, chosen in spans_of(groups, leader, horizon):
+    for one in spans_of(groups, leader, horizon):
+        span, chosen = one.length, one.rows
         tables, rows = [], []
         for group, mine, life, share in zip(groups, chosen, nodes, followers.shares, strict=True):
             distinct, row = np.unique(coarse_ages(group.ages[mine]), return_inverse=True)

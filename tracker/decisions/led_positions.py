@@ -21,6 +21,7 @@ from tracker.decisions.parameter_nodes import (
     strata,
 )
 from tracker.decisions.position_groups import PositionGroup
+from tracker.decisions.printer_usage import PrinterUsage, on_lattice
 from tracker.decisions.renewal import renewal_counts
 from tracker.decisions.renewal_grid import checked_ages
 from tracker.errors import ModelError
@@ -40,13 +41,15 @@ class Leader:
     ``ages`` of the leaders now fitted, shape (P,); ``follows`` says for each position of the
     taken part which leader (0 to P − 1) it goes with, −1 for none. ``source`` lays the
     nodes of what is believed about their life; ``planned`` is the age at which a working leader
-    is changed by plan (None: never), which takes the others along as well.
+    is changed by plan (None: never), which takes the others along as well. ``usage``: where lives
+    are in printed area, what the printer of each leader prints (None: lives are in days).
     """
 
     source: NodeSource
     ages: Array
     follows: Rows
     planned: float | None = None
+    usage: PrinterUsage | None = None
 
     @classmethod
     def of(
@@ -55,6 +58,7 @@ class Leader:
         ages: Sequence[float] | Array,
         follows: Sequence[int] | Rows = (),
         planned: float | None = None,
+        usage: PrinterUsage | None = None,
     ) -> Leader:
         """A checked leader; ModelError for impossible ages or links to a leader that is not."""
         checked = checked_ages(np.asarray(ages, dtype=np.float64)) if len(ages) else np.zeros(0)
@@ -64,7 +68,12 @@ class Leader:
                 f"follows: {int(links.max())} points to no leader; there are {len(checked)}, "
                 f"counted from 0, and −1 for none."
             )
-        return cls(source_of(life), checked, links, planned)
+        if usage is not None and len(usage.area_per_day) != len(checked):
+            raise ModelError(
+                f"usage: {len(usage.area_per_day)} printing rates for {len(checked)} leaders; give "
+                "one for each."
+            )
+        return cls(source_of(life), checked, links, planned, usage)
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,9 +168,17 @@ def joint_strata(
     return JointStrata(total, shares)
 
 
-def spans_of(
-    groups: Sequence[PositionGroup], leader: Leader, horizon: float
-) -> list[tuple[float, list[Rows]]]:
+@dataclass(frozen=True, eq=False)
+class Span:
+    """A length of time (or area) that some positions are looked at for: ``rows`` of each group,
+    and the ``share`` each leader's printer has in it, (P,): 1 where its length is certain."""
+
+    length: float
+    rows: list[Rows]
+    share: Array
+
+
+def spans_of(groups: Sequence[PositionGroup], leader: Leader, horizon: float) -> list[Span]:
     """The different spans, each with the positions of every group that have it.
 
     Raises:
@@ -175,8 +192,30 @@ def spans_of(
         if (own[led] != longest[group.follows[led]]).any():
             raise ModelError("until: positions of one leader leave together; give one day for all.")
     return [
-        (float(span), [np.flatnonzero(own == span) for own in spans])
-        for span in np.unique(np.concatenate(spans))
+        Span(
+            float(length),
+            [np.flatnonzero(own == length) for own in spans],
+            (longest[:-1] == length).astype(float),
+        )
+        for length in np.unique(np.concatenate(spans))
+    ]
+
+
+def spans_of_usage(groups: Sequence[PositionGroup], leader: Leader, days: float) -> list[Span]:
+    """The areas that the printers may print in the days, in the unit of the lives.
+
+    Every position has to follow a leader: the printer it is in.
+    """
+    if leader.usage is None or any((group.follows < 0).any() for group in groups):
+        raise ModelError("demand in area: say for every position which printer it is in.")
+    lengths, share = on_lattice(*leader.usage.lengths(days))
+    return [
+        Span(
+            float(length),
+            [np.flatnonzero(own[group.follows] > 0) for group in groups],
+            own,
+        )
+        for length, own in zip(lengths, share.T, strict=True)
     ]
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.decisions.area_demand import demand_of_used_groups
 from tracker.decisions.co_replacement import demand_along
 from tracker.decisions.large_pools import coarse_ages, demand_along_in_large_pool
 from tracker.decisions.led_positions import Leader
@@ -71,12 +72,15 @@ def demand_of_groups(
     """The need of one part kind whose positions fall into groups with a life of their own each.
 
     For example white and colour dampers. The lives of two groups are taken as unknown
-    independently of each other; a common leader (the head) is shared by all of them.
+    independently of each other; a common leader (the head) is shared by all of them. Where the
+    leader carries a ``usage``, lives are in area and ``horizon`` is days of printing.
     """
     horizon = checked_horizon(horizon)
     groups = [group for group in groups if len(group.ages)]
     if not groups:
         return np.ones(1)
+    if leader is not None and leader.usage is not None:
+        return demand_of_used_groups(groups, horizon, leader)
     if leader is not None and any((group.follows >= 0).any() for group in groups):
         if sum(len(group.ages) for group in groups) > EXACT_POSITIONS:
             return demand_along_in_large_pool(groups, leader, horizon)
