@@ -69,24 +69,44 @@ def test_a_life_of_three_weeks_is_three_rows_that_end_in_the_failure() -> None:
     assert (rows["x_clean_wiper_cap"] == -1).all()
 
 
-def test_the_window_counts_the_days_before_a_step_and_not_its_own() -> None:
-    # Rows begin on days 40, 47 and 54; the windows are days 10-39, 17-46 and 24-53.
+def test_the_window_counts_the_days_before_a_day_and_not_its_own() -> None:
+    # The windows of the days 40, 47 and 54 are 10-39, 17-46 and 24-53.
     log = pd.concat([actions(9, 10, 39, 40, 46, 47, 54, 61)])
     rows = part_episodes(
-        workshop(fittings=fittings(), maintenance=log), AS_OF, "wiper", ["clean_wiper_cap"]
-    )
+        workshop(fittings=fittings(), maintenance=log), AS_OF, "wiper", ["clean_wiper_cap"],
+        step_days=1,
+    )  # fmt: skip
     counts = [2, 3, 4]  # {10, 39}, {39, 40, 46}, {39, 40, 46, 47}
-    np.testing.assert_allclose(rows["x_clean_wiper_cap"], np.log2(np.array(counts) + 0.5))
+    found = rows["x_clean_wiper_cap"].iloc[[0, 7, 14]]
+    np.testing.assert_allclose(found, np.log2(np.array(counts) + 0.5))
+
+
+def test_a_row_of_a_week_has_the_mean_of_its_days_and_a_failure_that_of_its_day() -> None:
+    # Days 40-46 see day 12 up to day 42, and day 44 from day 45 on: 1, 1, 1, 0, 0, 1, 1 actions.
+    # The last week sees day 44, and day 58 from day 59 on; the part fails on day 60.
+    records = workshop(fittings=fittings(), maintenance=actions(12, 44, 58))
+    rows = part_episodes(records, AS_OF, "wiper", ["clean_wiper_cap"])
+    one, none = np.log2(1.5), np.log2(0.5)
+    expected = [(5 * one + 2 * none) / 7, one, np.log2(2.5)]
+    np.testing.assert_allclose(rows["x_clean_wiper_cap"], expected, rtol=1e-6)
+    # With an effect known, the first week has the exposure of its mean hazard.
+    rows = part_episodes(
+        records, AS_OF, "wiper", ["clean_wiper_cap"], effects={"x_clean_wiper_cap": -0.6}
+    )
+    hazard = (5 * np.exp(-0.6 * one) + 2 * np.exp(-0.6 * none)) / 7
+    assert rows["x_clean_wiper_cap"].iloc[0] == pytest.approx(np.log(hazard) / -0.6, abs=1e-5)
 
 
 def test_a_lag_moves_the_window_back() -> None:
     log = actions(2, 3, 32, 33, 39, 46)
     rows = part_episodes(
         workshop(fittings=fittings(), maintenance=log), AS_OF, "wiper", ["clean_wiper_cap"],
-        lag_days=7,
+        lag_days=7, step_days=1,
     )  # fmt: skip
-    # Windows end on days 32, 39 and 46: {3, 32}, {32, 33, 39}, {32, 33, 39, 46}.
-    np.testing.assert_allclose(rows["x_clean_wiper_cap"], np.log2(np.array([2, 3, 4]) + 0.5))
+    # For the days 40, 47 and 54 windows end on 32, 39 and 46: {3, 32}, {32, 33, 39},
+    # {32, 33, 39, 46}.
+    found = rows["x_clean_wiper_cap"].iloc[[0, 7, 14]]
+    np.testing.assert_allclose(found, np.log2(np.array([2, 3, 4]) + 0.5))
 
 
 def test_another_window_gives_the_rate_per_30_days() -> None:

@@ -1,10 +1,9 @@
 """Part lives cut into stretches of constant exposure, for the regressions on maintenance.
 
 One row per part and step of the calendar: rows ``id, cluster, start, stop, failed`` and exposures
-as they were known on the evening before the row begins. Only what was planned counts as
-maintenance: cleaning because something is wrong piles up before a failure and would look deadly.
-And only the trailing window counts: over a whole life a part that lives longer collects more of
-everything.
+as they were known on the evening before each day. Only what was planned counts as maintenance:
+cleaning because something is wrong piles up before a failure and would look deadly. And only the
+trailing window counts: over a whole life a part that lives longer collects more of everything.
 """
 
 from __future__ import annotations
@@ -36,10 +35,12 @@ _KNOWN_SHARE = 0.8  # an adjustment known for less of the time is left out
 
 EXPOSURES: dict[str, str] = {
     "x_<task>": "log2 of (planned actions of the task on the printer per 30 days + ½), counted "
-    "over the window_days days that end lag_days + 1 days before the day on which the row begins "
-    "(with no lag: up to the day before); an action noted for one position counts for the part in "
-    "that position only",
-    "idle_share": "share of the window's days between two counter readings without printed area",
+    "for each day over the window_days days that end lag_days + 1 days before it (with no lag: up "
+    "to the day before); a row of several days has their mean, one that ends in a failure has the "
+    "exposure of that day; an action noted for one position counts for the part in that position "
+    "only",
+    "idle_share": "share of the days between two counter readings without printed area, in the "
+    "window before the step begins, as for the three below",
     "area_per_day": "printed area per day of the window, m²",
     "white_share": "mean share of white in the printed ink noted in the window, 0 to 1",
     "humidity": "mean relative humidity noted in the window, in tens of % RH",
@@ -69,8 +70,9 @@ def part_episodes(
     A failure found at a check lies between the last good check and that day: the row ends in the
     middle, rounded up to a day, and carries the mean exposure of the days in between, all equally
     likely. Where a first fit gave ``effects`` (of ``x_<task>`` columns on the log hazard), a day is
-    as likely as they make it: a second fit on such rows loses the last pull toward none, some 2 %
-    of the effect (one step of Dempster, Laird & Rubin 1977). Watching
+    as likely as they make it, and a row of several days has the exposure of their mean hazard: a
+    second fit on such rows loses the last pull, some 3 % of the effect (one step of Dempster, Laird
+    & Rubin 1977). Watching
     begins when a whole window before it is in the log, so a part fitted earlier enters late
     (delayed entry), and ends on the last day anything was written down: a log that stopped is not
     a time without maintenance and without failures. Other outcomes than ``failed`` end a life
@@ -116,14 +118,22 @@ def part_episodes(
         place = counted["position"].reindex(spans.id).to_numpy(dtype=object)
         last_day = int(np.datetime64(as_of, "D").astype(np.int64))
         log = TaskLog.of(records.maintenance, tasks, printers, last_day, planned_only=planned_only)
+        known_effects = effects or {}
         of_task = {
             f"x_{task}": task_exposure(
-                log.only(code), len(printers), spans.unit, place, calendar, window_days, lag_days
-            ).look_up
+                log.only(code),
+                len(printers),
+                spans.unit,
+                place,
+                calendar,
+                window_days,
+                lag_days,
+                known_effects.get(f"x_{task}", 0.0),
+            )
             for code, task in enumerate(tasks)
         }
-        rows = rows.weighed([(of_task[name], effect) for name, effect in (effects or {}).items()])
-        columns |= {name: rows.exposure(look_up) for name, look_up in of_task.items()}
+        rows = rows.weighed([(of_task[x].on_day, effect) for x, effect in known_effects.items()])
+        columns |= {x: rows.exposure(task.on_step, task.on_day) for x, task in of_task.items()}
         columns |= _conditions(known, printers, calendar, rows, window_days, lag_days)
         ink = counted["ink"].reindex(spans.id)
         if ink.nunique() > 1:
@@ -200,7 +210,7 @@ def _conditions(
             )
     columns: dict[str, NDArray[np.generic]] = {}
     for name, table in tables.items():
-        values = rows.exposure(_of_printer(table))
+        values = rows.exposure(*_of_printer(table, calendar.step_days))
         share_known = np.isfinite(values).mean() if len(values) else 0.0
         if share_known >= _KNOWN_SHARE:
             # The printer's own mean stands in for what is not known, else everyone's.
@@ -211,9 +221,12 @@ def _conditions(
     return columns
 
 
-def _of_printer(table: Floats) -> LookUp:
-    """Looks an exposure up that all parts of a printer share."""
-    return lambda _part, unit, step: table[unit, step]
+def _of_printer(table: Floats, step_days: int) -> tuple[LookUp, LookUp]:
+    """Look an exposure up that all parts of a printer share, by step and by day."""
+    return (
+        lambda _part, unit, step: table[unit, step],
+        lambda _part, unit, day: table[unit, day // step_days],
+    )
 
 
 def _no_rows(tasks: Sequence[str]) -> pd.DataFrame:

@@ -49,6 +49,11 @@ class Calendar:
         return cls(first_day, step_days, (last_day - first_day) // step_days + 1)
 
     @property
+    def by_day(self) -> Calendar:
+        """The same days, one to a step."""
+        return Calendar(self.first_day, 1, self.steps * self.step_days)
+
+    @property
     def begins(self) -> Ints:
         """First day of each step."""
         return self.first_day + self.step_days * np.arange(self.steps)
@@ -75,8 +80,8 @@ def trailing_actions(
     flat = np.bincount(unit * (n_days + 1) + (day - first + 1), minlength=n_units * (n_days + 1))
     before = flat.astype(np.int32).reshape(n_units, n_days + 1)
     np.cumsum(before, axis=1, out=before)
-    ends = calendar.step_days * np.arange(calendar.steps) + window_days
-    counts = before[:, ends] - before[:, ends - window_days]
+    step, span = calendar.step_days, calendar.steps * calendar.step_days
+    counts = before[:, window_days : window_days + span : step] - before[:, :span:step]
     return counts.astype(np.float32) * np.float32(PER_DAYS / window_days)
 
 

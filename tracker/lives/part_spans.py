@@ -2,7 +2,7 @@
 
 Age a is reached on the day fitted + a: a part lives through the ages a to a + 1 on that day. So
 the row of the days d … e covers the ages d − fitted < age ≤ e + 1 − fitted, and what was known
-before the row begins is what was written down up to the day d − 1.
+before a day d is what was written down up to the day d − 1.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from tracker.lives.exposure_table import Calendar, days_since_epoch
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-LookUp = Callable[[Ints, Ints, Ints], NDArray[np.floating]]  # (part, printer, step) → exposure
+LookUp = Callable[[Ints, Ints, Ints], NDArray[np.floating]]  # (part, printer, step or day)
 
 
 @dataclass(frozen=True)
@@ -81,10 +81,10 @@ class PartSpans:
 class SpanRows:
     """One row per life and calendar step it was watched in.
 
-    ``part``, ``unit`` and ``step`` say which life, printer and step a row belongs to. The
-    ``unsure`` rows end in a failure that lies somewhere within more than one day: ``day_row``
-    numbers them 0, 1, … once for each such day, ``day_step`` is the step that day lies in and
-    ``day_weight`` the chance that it was that day.
+    ``part``, ``unit`` and ``step`` say which life, printer and step a row belongs to. The rows
+    ``ending`` end in a failure that lies on one of some days: ``day_of`` numbers these rows 0, 1,
+    … once for each such day, ``day`` is that day of the calendar, 0-based, and ``day_weight`` the
+    chance that it was that day.
     """
 
     part: Ints
@@ -93,34 +93,34 @@ class SpanRows:
     start: Floats
     stop: Floats
     failed: NDArray[np.bool_]
-    unsure: Ints
-    day_row: Ints
-    day_step: Ints
+    ending: Ints
+    day_of: Ints
+    day: Ints
     day_weight: Floats
 
-    def exposure(self, look_up: LookUp) -> NDArray[np.floating]:
+    def exposure(self, on_step: LookUp, on_day: LookUp) -> NDArray[np.floating]:
         """The exposure of every row, given where to look it up.
 
-        A failure on an unknown day of several has the mean exposure of these days: taking that of
-        one day, mostly the wrong one, would blur the effect and pull it toward none.
+        A row has the mean exposure of the days of its step. One that ends in a failure has that
+        of the day it failed on, or the mean of the days it may have failed on: taking the step's,
+        or that of one day, mostly the wrong one, would blur the effect and pull it toward none.
         """
-        values = look_up(self.part, self.unit, self.step)
-        if len(self.unsure):
-            daily = self._daily(look_up) * self.day_weight
-            values[self.unsure] = np.bincount(self.day_row, daily)
+        values = on_step(self.part, self.unit, self.step)
+        values[self.ending] = np.bincount(self.day_of, self._daily(on_day) * self.day_weight)
         return values
 
     def weighed(self, effects: Sequence[tuple[LookUp, float]]) -> SpanRows:
-        """The same with each unsure day as likely as these effects on the log hazard make it."""
-        if not len(self.unsure) or not effects:
+        """The same with each day of a failure as likely as these effects on the log hazard make
+        it; the exposures are looked up by day."""
+        if not len(self.ending) or not effects:
             return self
-        log_hazard = sum(effect * self._daily(look_up) for look_up, effect in effects)
+        log_hazard = sum(effect * self._daily(on_day) for on_day, effect in effects)
         hazard = np.exp(log_hazard) * self.day_weight
-        return replace(self, day_weight=hazard / np.bincount(self.day_row, hazard)[self.day_row])
+        return replace(self, day_weight=hazard / np.bincount(self.day_of, hazard)[self.day_of])
 
-    def _daily(self, look_up: LookUp) -> Floats:
-        row = self.unsure[self.day_row]
-        return look_up(self.part[row], self.unit[row], self.day_step).astype(np.float64)
+    def _daily(self, on_day: LookUp) -> Floats:
+        row = self.ending[self.day_of]
+        return on_day(self.part[row], self.unit[row], self.day).astype(np.float64)
 
 
 def span_rows(spans: PartSpans, calendar: Calendar) -> SpanRows:
@@ -134,11 +134,12 @@ def span_rows(spans: PartSpans, calendar: Calendar) -> SpanRows:
     begins_at_age = calendar.first_day + calendar.step_days * step - spans.fitted[part]
     failed = np.zeros(len(part), dtype=bool)
     failed[ends - 1] = spans.failed
-    open_days = (np.ceil(spans.found) - spans.last_ok).astype(np.int64)
-    unsure = np.flatnonzero(spans.failed & (open_days > 1))
-    day_row = np.repeat(np.arange(len(unsure)), open_days[unsure])
-    before = np.cumsum(open_days[unsure]) - open_days[unsure]
-    first_day = spans.fitted[unsure] + spans.last_ok[unsure].astype(np.int64) - before
+    failures = np.flatnonzero(spans.failed)
+    open_days = (np.ceil(spans.found) - spans.last_ok).astype(np.int64)[failures]
+    day_of = np.repeat(np.arange(len(failures)), open_days)
+    before = np.cumsum(open_days) - open_days
+    first_day = spans.fitted[failures] + spans.last_ok[failures].astype(np.int64)
+    first_day -= calendar.first_day + before
     return SpanRows(
         part=part,
         unit=spans.unit[part],
@@ -146,8 +147,8 @@ def span_rows(spans: PartSpans, calendar: Calendar) -> SpanRows:
         start=np.maximum(begins_at_age, spans.entry[part]),
         stop=np.minimum(begins_at_age + calendar.step_days, spans.age[part]),
         failed=failed,
-        unsure=ends[unsure] - 1,
-        day_row=day_row,
-        day_step=calendar.step_of(first_day[day_row] + np.arange(len(day_row))),
-        day_weight=1.0 / open_days[unsure][day_row],
+        ending=ends[failures] - 1,
+        day_of=day_of,
+        day=first_day[day_of] + np.arange(len(day_of)),
+        day_weight=1.0 / open_days[day_of],
     )

@@ -18,6 +18,8 @@ from tracker.lives.exposure_table import (
 
 Ints = NDArray[np.int64]
 
+_NO_EFFECT = 0.01  # per unit: the mean hazard of a week is then that of the mean exposure
+
 
 @dataclass(frozen=True)
 class TaskLog:
@@ -63,15 +65,25 @@ class TaskLog:
 
 @dataclass(frozen=True)
 class TaskExposure:
-    """log2 rate before each step: (printers, steps), or (parts, steps) with ``per_part``."""
+    """log2 rate before each day and over each step of the calendar: (printers, days or steps), or
+    (places, …) where actions were noted for single positions; ``place`` has each part's place."""
 
-    table: NDArray[np.float32]
-    per_part: bool
+    by_day: NDArray[np.float32]
+    by_step: NDArray[np.float32]
+    place: Ints | None
 
-    def look_up(self, part: Ints, unit: Ints, step: Ints) -> NDArray[np.float32]:
-        """The exposure before each of these steps of a part on its printer."""
-        values: NDArray[np.float32] = self.table[part if self.per_part else unit, step]
+    def on_step(self, part: Ints, unit: Ints, step: Ints) -> NDArray[np.float32]:
+        """The exposure over these steps, of a part on its printer."""
+        values: NDArray[np.float32] = self.by_step[self._line(part, unit), step]
         return values
+
+    def on_day(self, part: Ints, unit: Ints, day: Ints) -> NDArray[np.float32]:
+        """The exposure before these days of the calendar, 0-based."""
+        values: NDArray[np.float32] = self.by_day[self._line(part, unit), day]
+        return values
+
+    def _line(self, part: Ints, unit: Ints) -> Ints:
+        return unit if self.place is None else self.place[part]
 
 
 def task_exposure(
@@ -82,11 +94,13 @@ def task_exposure(
     calendar: Calendar,
     window_days: int,
     lag_days: int,
+    effect: float = 0.0,
 ) -> TaskExposure:
     """The exposure to one task, see ``episodes.EXPOSURES``.
 
-    An action noted for a position counts for the part in that position; noted for the position of
-    another kind of part it counts for the printer, once a day.
+    Where its ``effect`` on the log hazard is known from a first fit, a step has the exposure of
+    the mean hazard of its days. An action noted for a position counts for the part in that
+    position; noted for the position of another kind of part it counts for the printer, once a day.
     """
     noted = log.position != ""
     at_place = np.zeros(len(noted), dtype=bool)
@@ -97,16 +111,33 @@ def task_exposure(
         again = pd.DataFrame({"unit": log.unit, "day": log.day}).duplicated().to_numpy()
         whole &= ~(noted & again)
     rates = trailing_actions(
-        log.unit[whole], log.day[whole], n_printers, calendar, window_days, lag_days
+        log.unit[whole], log.day[whole], n_printers, calendar.by_day, window_days, lag_days
     )
-    if not at_place.any():
-        return TaskExposure(log2_rate(rates).astype(np.float32), per_part=False)
-    slot, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
-    of_action = places.get_indexer(
-        pd.MultiIndex.from_arrays([log.unit[at_place], log.position[at_place]])
-    ).astype(np.int64)
-    found = of_action >= 0
-    own = trailing_actions(
-        of_action[found], log.day[at_place][found], len(places), calendar, window_days, lag_days
-    )
-    return TaskExposure(log2_rate(own[slot] + rates[part_unit]).astype(np.float32), per_part=True)
+    place = None
+    if at_place.any():
+        place, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
+        of_action = places.get_indexer(
+            pd.MultiIndex.from_arrays([log.unit[at_place], log.position[at_place]])
+        ).astype(np.int64)
+        found = of_action >= 0
+        own = trailing_actions(
+            of_action[found],
+            log.day[at_place][found],
+            len(places),
+            calendar.by_day,
+            window_days,
+            lag_days,
+        )
+        rates = own + rates[places.get_level_values(0).to_numpy(dtype=np.int64)]
+    by_day = log2_rate(rates).astype(np.float32, copy=False)
+    return TaskExposure(by_day, _over_steps(by_day, calendar.step_days, effect), place)
+
+
+def _over_steps(by_day: NDArray[np.float32], step_days: int, effect: float) -> NDArray[np.float32]:
+    if step_days == 1:
+        return by_day
+    days = by_day.reshape(len(by_day), -1, step_days)
+    if abs(effect) < _NO_EFFECT:
+        return days.mean(axis=2)
+    hazard = np.exp(np.float32(effect) * days).mean(axis=2)
+    return (np.log(hazard) / np.float32(effect)).astype(np.float32, copy=False)
