@@ -151,16 +151,25 @@ def standing_hours(records: Records, period: Period) -> pd.DataFrame:
     ended = stops["ended_at"].fillna(until).clip(upper=until)
     day_length = records.number("hours_per_day")
     first = stops["began_at"].min()
-    open_days = set() if pd.isna(first) else set(working_days(records, first.date(), period.last))
-    rows: list[tuple[str, pd.Timestamp, float]] = []
-    for printer, began, end in zip(stops["printer"], stops["began_at"], ended, strict=True):
-        for day in pd.date_range(began.normalize(), end, freq="D"):
-            inside = min(end, day + pd.Timedelta(days=1)) - max(began, day)
-            hours = inside / pd.Timedelta(hours=1)
-            if day in open_days and hours > 0:
-                rows.append((printer, day, min(hours, day_length)))
-    frame = pd.DataFrame(rows, columns=["printer", "day", "hours"])
-    frame["day"] = pd.to_datetime(frame["day"])
+    if pd.isna(first):
+        return pd.DataFrame({"printer": [], "day": pd.to_datetime([]), "hours": []})
+    # One row per stoppage and calendar day it touches.
+    midnight = stops["began_at"].dt.normalize()
+    touched = ((ended.dt.normalize() - midnight).dt.days + 1).clip(lower=0).to_numpy()
+    row = np.repeat(np.arange(len(stops)), touched)
+    nth = np.arange(len(row)) - np.repeat(np.cumsum(touched) - touched, touched)
+    day = midnight.to_numpy()[row] + nth.astype("timedelta64[D]")
+    ends = np.minimum(ended.to_numpy()[row], day + np.timedelta64(1, "D"))
+    inside = ends - np.maximum(stops["began_at"].to_numpy()[row], day)
+    hours = inside / np.timedelta64(1, "h")
+    kept = (hours > 0) & np.isin(day, working_days(records, first.date(), period.last))
+    frame = pd.DataFrame(
+        {
+            "printer": stops["printer"].to_numpy()[row][kept],
+            "day": pd.to_datetime(day[kept]),
+            "hours": np.minimum(hours[kept], day_length),
+        }
+    )
     # Two stoppages of one printer on one day do not stop it for longer than the day.
     whole = frame.groupby(["printer", "day"], as_index=False)["hours"].sum()
     return whole.assign(hours=whole["hours"].clip(upper=day_length))

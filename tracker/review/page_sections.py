@@ -19,7 +19,8 @@ from tracker.review.page_blocks import (
 )
 
 MOST_PRINTERS = 12
-MOST_ROWS = 25
+MOST_ROWS = 16
+MOST_OVER = 4
 MOST_TASKS = 10
 
 
@@ -84,9 +85,10 @@ def against_expectation(review: MonthReview) -> str:
     from tracker.review.drawings import expected_drawing
 
     told = [f"<h2>Against expectation</h2>{paragraph(words.unusual_sentence(review))}"]
-    told += [
-        paragraph(bad.sentence, "small" if bad.is_over else "bad") for bad in review.suspicions
-    ]
+    over = [bad for bad in review.suspicions if bad.is_over]
+    told += [paragraph(bad.sentence, "bad") for bad in review.suspicions if not bad.is_over]
+    told += [paragraph(bad.sentence, "small") for bad in over[:MOST_OVER]]
+    told.append(more_in_the_tables(len(over) - MOST_OVER))
     if len(review.expected):
         caption = (
             "Failures seen beside what the model, as it stood on the day before the month, "
@@ -231,11 +233,14 @@ def _need(review: MonthReview) -> str:
 
 def _orders(review: MonthReview) -> str:
     dated, stocked = review.order_dates, review.orders
-    rows = [
-        (vocab.part_label(row.part_kind), words.place(row), "1", wording.day(row.order_by),
-         wording.money(row.unit_cost, review.currency))
-        for row in dated.itertuples()
-    ]  # fmt: skip
+    rows = []
+    for (kind, day), same in dated.groupby(["part_kind", "order_by"], sort=False):
+        others = f" and {len(same) - 1} more" if len(same) > 1 else ""
+        first = next(same.itertuples())
+        rows.append(
+            (vocab.part_label(str(kind)), words.place(first) + others, str(len(same)),
+             wording.day(day), wording.money(same["unit_cost"].sum(), review.currency))
+        )  # fmt: skip
     rows += [
         (vocab.part_label(row.part_kind), "shelf", f"{row.order_now:.0f}", "now",
          wording.money(row.cost, review.currency))

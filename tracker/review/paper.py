@@ -103,7 +103,7 @@ def _method(review: MonthReview) -> str:
         f"{LEAST_MISSING} or more missing nozzles that had fewer at its check before. What "
         "skipping cost compares the risk under the actions done with that under those done and "
         "skipped together, over one month, for the tasks and parts where the log shows an effect "
-        "(8 of 10 cases leave out none); its range carries what is not known about the effect, "
+        "(90 % limits leave out none); its range carries what is not known about the effect, "
         "not the luck of a single month.</p>"
     )
 

@@ -35,7 +35,7 @@ COLUMNS = (
     "cost", "cost_low", "cost_high", "chance_it_cost", "told",
 )  # fmt: skip
 LEAST_FAILURES = 5
-SURE = 0.9  # chance of one sign from which an effect is told: its 80 % range leaves out none
+SURE = 0.95  # chance of one sign from which an effect is told: 90 % limits leave out none
 _DRAWS = 600
 _INK_PRIOR_SD = 1.5
 _OTHER_TASKS = 4
@@ -172,14 +172,17 @@ def _fit(
     ink = ["white"] if "white" in spread else []
     prior |= dict.fromkeys(ink, _INK_PRIOR_SD)
     facts = records.part_facts(kind)
-    fit = fit_weibull_hazard(
-        rows,
-        [*own, *beside, *ink],
-        prior_sd=prior,
-        belief=LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1)),
-        rng=np.random.default_rng(20240229),
-        draws=_DRAWS,
-    )
+    try:
+        fit = fit_weibull_hazard(
+            rows,
+            [*own, *beside, *ink],
+            prior_sd=prior,
+            belief=LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1)),
+            rng=np.random.default_rng(20240229),
+            draws=_DRAWS,
+        )
+    except np.linalg.LinAlgError:  # no peak to be found: the review goes on without this answer
+        return None, untold
     return fit, paced
 
 
@@ -192,8 +195,6 @@ def _extra_failures(
     missed: pd.DataFrame,
 ) -> tuple[Floats, Floats]:
     """Failures expected more than with the task's skipped actions done, per draw, and weights."""
-    weights = np.asarray(fit.weights)
-    extra = np.zeros(len(weights))
     number = dict(zip(missed["printer"], missed["missed"], strict=True))
     parts = parts[parts["printer"].isin(list(number))]
     log = records.maintenance
@@ -201,18 +202,25 @@ def _extra_failures(
     done = log[inside & (log["task"] == task)].groupby("printer")["done_on"].nunique()
     scale = PER_DAYS / ((period.last - period.first).days + 1)
     name = f"x_{task}"
-    by = ["printer", "ink"] if "white" in fit.names else ["printer"]
-    for key, rows in parts.groupby(by, sort=False):
-        actions = float(done.get(key[0], 0))
-        rates = scale * np.array([actions, actions + float(number[key[0]])])
-        really, wanted = log2_rate(rates)
-        at = {"white": float(key[1] == "white")} if len(key) > 1 else {}
-        ends = rows[["from_age", "to_age"]].to_numpy(float)
-        both = fit.cumulative_hazard(ends.ravel(), {**at, name: float(really)})
-        hazard = (both[:, 1::2] - both[:, ::2]).sum(axis=1)
-        change = fit.log_hazard_ratio({name: float(wanted - really)})
-        extra += hazard * -np.expm1(change)
-    return extra, weights
+    white = (parts["ink"] == "white").to_numpy(dtype=np.float64) * ("white" in fit.names)
+    code, groups = pd.factorize(parts["printer"] + np.where(white > 0, "\x1f", ""))
+    printers = [group.removesuffix("\x1f") for group in groups]
+    actions = done.reindex(printers).fillna(0.0).to_numpy(dtype=np.float64)
+    skipped = np.array([float(number[printer]) for printer in printers])
+    really, wanted = log2_rate(scale * actions), log2_rate(scale * (actions + skipped))
+    # The hazard each printer's parts of one ink gathered in the month, at the average pace …
+    ends = parts[["from_age", "to_age"]].to_numpy(dtype=np.float64)
+    both = fit.cumulative_hazard(ends.ravel(), {})
+    gathered = np.zeros((len(groups), len(both)))
+    np.add.at(gathered, code, (both[:, 1::2] - both[:, ::2]).T)
+    # … and at the printer's own, with the skipped actions and without.
+    effect = fit.draws[name].to_numpy()
+    own = np.outer(really - float(fit.centre[name]), effect)
+    if "white" in fit.names:
+        is_white = np.array([float(group.endswith("\x1f")) for group in groups])
+        own += np.outer(is_white - float(fit.centre["white"]), fit.draws["white"].to_numpy())
+    extra = (gathered * np.exp(own) * -np.expm1(np.outer(wanted - really, effect))).sum(axis=0)
+    return extra, np.asarray(fit.weights)
 
 
 def _has_spare(records: Records, kind: str) -> bool:
