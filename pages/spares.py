@@ -11,6 +11,7 @@ from pages.sections import (
     spare_heads,
     spare_need,
     spare_orders,
+    spare_replay,
     spare_shelf,
 )
 from tracker.decisions.order_proposal import order_proposal
@@ -42,3 +43,4 @@ with frame.errors_in_words():
     spare_heads.show(place, heads)
     spare_budget.show(place, table, lines)
     spare_shelf.sites(place)
+    spare_replay.show(place)

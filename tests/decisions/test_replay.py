@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from tracker.commands.printing import plain
 from tracker.decisions.remaining_life import outlook
-from tracker.decisions.replay import HORIZON_DAYS, replay
+from tracker.decisions.replay import Replay, replay
+from tracker.decisions.replay_forecasts import HORIZON_DAYS, ForecastScore, forecast_score
 from tracker.records.exchange import read_folder
 from tracker.records.model import Records
 
@@ -22,9 +25,15 @@ def demo() -> Records:
     return read_folder(ROOT / "sample_data")
 
 
-def test_what_was_foretold_is_what_the_outlook_said_then(demo: Records) -> None:
-    answer = replay(demo, DAY)
-    march = next(month for month in answer.months if month["month"] == "2026-03")
+@pytest.fixture(scope="module")
+def score(demo: Records) -> ForecastScore:
+    return forecast_score(demo, DAY)
+
+
+def test_what_was_foretold_is_what_the_outlook_said_then(
+    demo: Records, score: ForecastScore
+) -> None:
+    march = next(month for month in score.months if month["month"] == "2026-03")
     then = outlook(demo, date(2026, 3, 1), HORIZON_DAYS)
     # Parts taken out working within the month are left out, so a little less than all.
     assert march["parts"] <= len(then)
@@ -32,22 +41,35 @@ def test_what_was_foretold_is_what_the_outlook_said_then(demo: Records) -> None:
     assert march["foretold"] >= 0.8 * then["chance_of_failure"].sum()
 
 
-def test_later_records_do_not_change_an_earlier_month(demo: Records) -> None:
-    early, late = replay(demo, date(2025, 12, 31)), replay(demo, DAY)
-    assert early.months == late.months[: len(early.months)]
+def test_later_records_do_not_change_an_earlier_month(demo: Records, score: ForecastScore) -> None:
+    early = forecast_score(demo, date(2025, 6, 30))
+    assert early.months == score.months[: len(early.months)]
 
 
-def test_the_number_that_came_is_the_logs_own(demo: Records) -> None:
-    answer = replay(demo, DAY)
-    fittings = demo.fittings
-    broke = fittings["removal_reason"].isin(("failed", "accident"))
-    assert 0 < answer.came <= broke.sum()
+def test_the_number_that_came_is_the_logs_own(demo: Records, score: ForecastScore) -> None:
+    broke = demo.fittings["removal_reason"].isin(("failed", "accident"))
+    assert 0 < score.came <= broke.sum()
     # Over two years the foretold number is of the size of what came (Poisson, four sigma).
-    assert abs(answer.foretold - answer.came) < 4 * np.sqrt(answer.came)
-    assert answer.brier is not None
-    assert answer.brier_base_rate is not None
-    assert answer.brier < 1.05 * answer.brier_base_rate
+    assert abs(score.foretold - score.came) < 4 * np.sqrt(score.came)
+    assert score.brier is not None
+    assert score.brier_base_rate is not None
+    assert score.brier < 1.05 * score.brier_base_rate
 
 
-def test_a_log_too_short_to_judge_says_so() -> None:
-    assert "Too short a log to judge" in replay(Records(), DAY).sentence
+def test_the_ranges_of_remaining_life_are_judged_with_their_limits(score: ForecastScore) -> None:
+    wide, half = score.coverage
+    assert (wide.nominal, half.nominal) == (0.8, 0.5)
+    assert half.share < wide.share
+    for found in score.coverage:
+        assert 0 < found.lower < found.share < found.upper < 1
+        assert f"{100 * found.lower:.0f} to {100 * found.upper:.0f} %" in score.sentence
+
+
+def test_an_empty_log_says_of_both_that_it_is_too_short() -> None:
+    found = replay(Records(), DAY)
+    assert isinstance(found, Replay)
+    assert "Too short a log to judge: no forecasts" in found.sentence
+    assert "Too short a log to judge the orders" in found.sentence
+    told = json.loads(json.dumps(plain(found.as_dict())))
+    assert told["brier"] is None
+    assert told["advice"]["policies"] == []

@@ -229,7 +229,12 @@ def replay(options: argparse.Namespace) -> int:
     answer = play_again(records, as_of)
     if options.json:
         return as_json({"as_of": as_of, **answer.as_dict()})
-    return show(answer.sentence, answer.rows())
+    show(answer.forecasts.sentence, answer.forecasts.months)
+    print()
+    show(answer.advice.sentence, [asdict(own) for own in answer.advice.policies])
+    if len(answer.advice.by_kind):
+        show("", _rows(answer.advice.by_kind, tuple(answer.advice.by_kind.columns)))
+    return 0
 
 
 def _rows(table: pd.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]:

@@ -1,0 +1,65 @@
+"""Would this advice have paid so far? The workshop's own history played again, when asked for."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from tracker.decisions import wording
+from tracker.decisions.replay import Replay, replay
+from tracker.decisions.replay_findings import POLICIES, WARM_UP_DAYS
+from tracker.records import vocabulary as words
+
+
+def show(place: frame.Workshop) -> None:
+    """The question and a button, for the answer takes some seconds; then the answer."""
+    st.header("Would this advice have paid?", anchor=False)
+    wanted = f"replay-{place.url}"
+    if not st.session_state.get(wanted):
+        st.markdown(
+            "Play your own history again: what was really needed, with orders placed as this page "
+            "would have said on the day, against always one on the shelf and against ordering "
+            "when something breaks."
+        )
+        if not st.button("Play it again (some seconds)", key="replay-start"):
+            return
+        st.session_state[wanted] = True
+    _answer(place, frame.ask(replay))
+
+
+def _answer(place: frame.Workshop, found: Replay) -> None:
+    advice = found.advice
+    if not advice.policies:
+        st.info(advice.sentence, icon=":material/hourglass_empty:")
+    else:
+        st.markdown(f"**{advice.sentence}**")
+        from tracker.charts.replay import replay_picture
+
+        frame.chart(
+            replay_picture(advice.policies, place.currency), alt=advice.sentence, key="replay-chart"
+        )
+        st.caption(
+            f"Shorter is better. Counted from {wording.day(advice.scored_from)}, after "
+            f"{wording.days(WARM_UP_DAYS)} in which every way began with an empty shelf. Lost "
+            "margin while a printer stands, money tied up, pieces too old, and what is left at the "
+            "end at its full price; pieces that were used cost all three the same. Deliveries are "
+            "drawn from your own delivery times, the same for all three."
+        )
+        with st.expander("Each part kind"):
+            st.dataframe(_by_kind(place, found), hide_index=True, width="stretch")
+    st.markdown(f"The forecasts: {found.forecasts.sentence}")
+
+
+def _by_kind(place: frame.Workshop, found: Replay) -> pd.DataFrame:
+    """One row per part kind: needed, and money with days stood still for each way of ordering."""
+    rows = found.advice.by_kind
+    titles = dict(zip(POLICIES, ("As advised", "Always one", "When it breaks"), strict=True))
+    table = []
+    for kind, own in rows.groupby("part_kind", sort=False):
+        line = {"Part": words.part_label(str(kind)), "Needed": int(own["needs"].iloc[0])}
+        for row in own.itertuples():
+            stood = wording.count(round(row.standing_days), "day")
+            line[titles[row.policy]] = f"{place.money(row.money)}, {stood} stood"
+        table.append(line)
+    return pd.DataFrame(table)
