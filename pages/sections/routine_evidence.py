@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 import pandas as pd
 import streamlit as st
@@ -25,18 +25,21 @@ def show(place: frame.Workshop, effect: RoutineEffect) -> None:
     st.subheader("How sure is this?", anchor=False)
     if effect.disagreement:
         st.warning(effect.disagreement, icon="⚖️")
-    for note in effect.notes:
-        st.markdown(f"- {note}")
+    _bullets(effect.notes)
     _before_after(effect)
     with st.expander("The evidence in figures", expanded=effect.is_told):
-        st.markdown("\n".join(f"- {line}" for line in evidence_lines(effect)))
+        _bullets(evidence_lines(effect))
         st.markdown(f"**By days left out.** {LAGS_TEXT}")
         st.dataframe(
             lag_table(effect.lags), hide_index=True, width="stretch", key="effect-lags",
             alt="Hazard ratio by the days left out before each day",
         )  # fmt: skip
     with st.expander("What is counted in money"):
-        st.markdown("\n".join(f"- {line}" for line in cost_lines(effect, place.money)))
+        _bullets(cost_lines(effect, place.money))
+
+
+def _bullets(lines: Iterable[str]) -> None:
+    st.markdown("\n".join(f"- {wording.unbroken(line)}" for line in lines))
 
 
 def _before_after(effect: RoutineEffect) -> None:
@@ -48,7 +51,7 @@ def _before_after(effect: RoutineEffect) -> None:
         )
         return
     st.markdown("**Before and after the schedule changed**")
-    st.markdown("\n".join(f"- {line}" for line in sentences))
+    _bullets(sentences)
     st.caption(" ".join(effect.history.remarks()))
 
 

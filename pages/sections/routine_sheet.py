@@ -9,6 +9,7 @@ from pages.sections.routine_evidence import LAGS_TEXT, cost_lines, evidence_line
 from pages.sections.routine_worth import break_even_in_words, least_cost_in_words
 from tracker.decisions import wording
 from tracker.decisions.routine_value import RoutineEffect
+from tracker.decisions.routine_words import saving_in_words
 from tracker.records import vocabulary as words
 
 _STYLE = (
@@ -16,7 +17,10 @@ _STYLE = (
     "h1{font-size:15pt}h2{font-size:11.5pt;margin:1em 0 .3em}table{border-collapse:collapse}"
     "td,th{border:1px solid #888;padding:.15em .6em;text-align:right}th{background:#eee}"
     "ul{margin:.2em 0;padding-left:1.3em}.answer{font-size:13pt;font-weight:bold}"
-    "tr,li{break-inside:avoid}@page{margin:14mm}"
+    "tr,li{break-inside:avoid}.row{display:flex;gap:2rem;flex-wrap:wrap}"
+    "@page{size:A4;margin:11mm}@media print{body{font-size:8pt;line-height:1.25;margin:0;"
+    "max-width:none;padding:0}h1{font-size:13pt;margin:0}h2{font-size:9.5pt;margin:.7em 0 .2em}"
+    ".answer{font-size:10.5pt}p{margin:.4em 0}td,th{padding:.05em .5em}}"
 )
 _SHOWN = (1, 3, 7, 14, 30, 60, 90, 180)
 
@@ -36,7 +40,7 @@ def sheet(effect: RoutineEffect, workshop: str, currency: str) -> str:
     cautions = words.TASKS[effect.task].cautions if effect.task in words.TASKS else ()
     parts = [
         f"<h1>{heading}</h1>",
-        f'<p class="answer">{escape(effect.verdict)}</p>',
+        f'<p class="answer">{_text(effect.verdict)}</p>',
         f"<p>As of {wording.day(effect.as_of)}.</p>",
         _worth(effect, currency) if effect.is_enough else "",
         f"<h2>What is counted in money</h2>{_list(cost_lines(effect, money))}",
@@ -59,9 +63,7 @@ def _worth(effect: RoutineEffect, currency: str) -> str:
 
     least = effect.least_cost()
     savings = [
-        f"{name} a spare on the shelf: {money(saving.mean)} saved per printer and year (80 % range "
-        f"{money(saving.p10)} to {money(saving.p90)}), "
-        f"{wording.chance(saving.chance_it_pays)} chance that it pays."
+        f"{name} a spare on the shelf: {saving_in_words(saving, money)}."
         for name, saving in (("With", effect.with_spare), ("Without", effect.without_spare))
     ]
     shown = {effect.every_days, effect.instead_of_days, least.every_days, *_SHOWN}
@@ -87,17 +89,21 @@ def _before_after(effect: RoutineEffect) -> str:
     sentences = effect.history.sentences()
     if not sentences:
         return ""
-    remarks = escape(" ".join(effect.history.remarks()))
+    remarks = _text(" ".join(effect.history.remarks()))
     return f"<h2>Before and after the schedule changed</h2>{_list(sentences)}<p>{remarks}</p>"
 
 
+def _text(sentence: str) -> str:
+    return escape(wording.unbroken(sentence))
+
+
 def _list(lines: Iterable[str]) -> str:
-    return f"<ul>{''.join(f'<li>{escape(line)}</li>' for line in lines)}</ul>"
+    return f"<ul>{''.join(f'<li>{_text(line)}</li>' for line in lines)}</ul>"
 
 
 def _table(names: Iterable[str], rows: Iterable[Iterable[object]]) -> str:
     head = "".join(f"<th>{escape(str(name))}</th>" for name in names)
     body = "".join(
-        f"<tr>{''.join(f'<td>{escape(str(cell))}</td>' for cell in row)}</tr>" for row in rows
+        f"<tr>{''.join(f'<td>{_text(str(cell))}</td>' for cell in row)}</tr>" for row in rows
     )
     return f"<table><tr>{head}</tr>{body}</table>"

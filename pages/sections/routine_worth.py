@@ -29,7 +29,9 @@ def show(place: frame.Workshop, effect: RoutineEffect) -> None:
     failures.metric("Failures per printer and year", wording.figure(effect.failures_per_year))
     failures.caption(f"instead of {wording.figure(effect.failures_per_year_instead)}")
     least, even = effect.least_cost(), effect.break_even()
-    st.markdown(f"**{least_cost_in_words(effect, least)}** {break_even_in_words(even)}")
+    st.markdown(
+        wording.unbroken(f"**{least_cost_in_words(effect, least)}** {break_even_in_words(even)}")
+    )
     _picture(place, effect, least)
 
 

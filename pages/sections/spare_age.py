@@ -51,7 +51,7 @@ def by_age(place: frame.Workshop, rows: pd.DataFrame) -> None:
 
 def changed_along(place: frame.Workshop, pair: ChangedAlong) -> None:
     """New dampers with a new head: the money, the ages it hangs on, and what is not counted."""
-    st.markdown(f"**{answer_along(place, pair)}**")
+    st.markdown(f"**{wording.unbroken(answer_along(place, pair))}**")
     st.caption(_ages_along(pair))
     part = words.part_label(pair.part_kind).lower()
     other = words.part_label(pair.with_kind).lower()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 from datetime import date
 from functools import cache
+from pathlib import Path
 
 import pandas as pd
 import pytest
@@ -14,6 +15,7 @@ from pages.frame import ROOT
 from pages.sections.routine_effect import usual_days
 from pages.sections.routine_kept import kept
 from pages.sections.routine_sheet import sheet
+from tests.app.conftest import find_chromium
 from tracker.decisions import wording
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import changes_along
@@ -38,9 +40,13 @@ def answer(page: AppTest) -> str:
     return next(line for line in said(page).splitlines() if line.startswith("####"))
 
 
+def plain(text: str) -> str:
+    """The text with a space where a space must not break."""
+    return text.replace("\N{NO-BREAK SPACE}", " ")
+
+
 def said(page: AppTest) -> str:
-    """All texts; a space that must not break is a space."""
-    return "\n".join(text.value for text in page.markdown).replace("\N{NO-BREAK SPACE}", " ")
+    return plain("\n".join(text.value for text in page.markdown))
 
 
 @cache
@@ -169,7 +175,7 @@ def test_a_task_whose_schedule_never_changed_says_so_quietly() -> None:
 
 def test_the_printed_sheet_holds_the_evidence_and_lets_no_markup_in() -> None:
     effect = demo_effect()
-    page = sheet(effect, "<b>Ink & Co</b>", "EUR")
+    page = plain(sheet(effect, "<b>Ink & Co</b>", "EUR"))
     assert html.escape(effect.verdict) in page
     assert "&lt;b&gt;Ink &amp; Co&lt;/b&gt;" in page
     assert "<b>" not in page
@@ -188,9 +194,24 @@ def test_the_printed_sheet_holds_the_evidence_and_lets_no_markup_in() -> None:
     assert "http" not in page
 
 
+def test_the_sheet_prints_on_one_page(tmp_path: Path) -> None:
+    playwright = pytest.importorskip("playwright.sync_api")
+    file = tmp_path / "sheet.html"
+    file.write_text(sheet(demo_effect(), "Ink & Co", "EUR"), encoding="utf-8")
+    with playwright.sync_playwright() as running:
+        browser = running.chromium.launch(
+            executable_path=find_chromium(), args=["--no-sandbox", "--disable-gpu"]
+        )
+        page = browser.new_page()
+        page.goto(file.as_uri())
+        printed = page.pdf(format="A4")
+        browser.close()
+    assert printed.count(b"/Type /Page\n") == 1
+
+
 def test_a_sheet_without_enough_evidence_shows_no_cost_curve() -> None:
     effect = routine_effect(*demo(), "head", "flush_in_place", 30, 60)
-    page = sheet(effect, "", "EUR")
+    page = plain(sheet(effect, "", "EUR"))
     assert "cannot tell yet" in page
     assert "What it is worth" not in page
     assert "a hidden cause would have to explain away (E-value 1)" in page

@@ -250,5 +250,6 @@ def _times(rates: RateRatio | CommonRatio) -> str:
     if not np.isfinite(rates.upper):
         limits = f"95 % limits {figure(rates.lower)} and more"
     chance_alone = "" if rates.lower > 1 or rates.upper < 1 else "; chance alone can do that"
-    ratio = "many" if not np.isfinite(rates.ratio) else figure(rates.ratio)
-    return f"{ratio} times as often ({limits}){chance_alone}"
+    ratio = f"{figure(rates.ratio)} times" if np.isfinite(rates.ratio) else "many times"
+    often = "just as often" if ratio == "1 times" else f"{ratio} as often"
+    return f"{often} ({limits}){chance_alone}"

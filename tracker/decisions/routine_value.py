@@ -26,6 +26,7 @@ Floats = NDArray[np.float64]
 _NORMAL_975 = 1.959963984540054
 # The least change worth planning for: a third fewer (or half as many more) failures.
 _WORTH_DETECTING = math.log(1.5)
+_NEVER = 1e-6  # failures per printer and year that are none
 
 
 @dataclass(frozen=True)
@@ -274,7 +275,9 @@ def _check(every_days: float, instead_of_days: float) -> None:
 
 
 def _failures_ratio(study: RoutineStudy, here: Floats, there: Floats) -> Estimate:
-    lower, middle, upper = study.evidence.weibull.quantiles(here / there, (0.025, 0.5, 0.975))
+    # Draws in which nothing ever fails have the same number of failures under both: none.
+    ratios = (here + _NEVER) / (there + _NEVER)
+    lower, middle, upper = study.evidence.weibull.quantiles(ratios, (0.025, 0.5, 0.975))
     return Estimate(
         float(middle), float(lower), float(upper), (math.nan, math.nan), kind="posterior"
     )

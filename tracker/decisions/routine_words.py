@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from tracker.decisions.routine_cost import Saving
+from tracker.decisions.routine_evidence import EffectEvidence
 from tracker.decisions.routine_study import RoutineStudy
 from tracker.decisions.wording import chance, count, figure, money
 from tracker.models.intervals import Estimate
 from tracker.records import vocabulary as words
 
-_FEW_FAILURES = 20
+_FEW_FAILURES, _MANY_FAILURES = 20, 100
 _LIKELY_DRIFT = 0.05
 _BEYOND_A_WORKSHOP = 2000  # failures; more than that is no plan but a no
 
@@ -82,32 +84,45 @@ def _percent(low: float, high: float) -> str:
 
 
 def _worth(finding: Finding) -> str:
-    saving, currency = finding.saving, finding.study.currency
-    pays = f"{chance(saving.chance_it_pays)} chance that it pays"
-    if saving.mean >= 0:
-        said = f"about {money(saving.mean, currency)} saved per printer and year"
+    return saving_in_words(finding.saving, lambda amount: money(amount, finding.study.currency))
+
+
+def saving_in_words(saving: Saving, said: Callable[[float], str]) -> str:
+    """Chance, amount and range; a loss is called a loss. ``said`` puts an amount in words."""
+    gain = "saved" if saving.mean >= 0 else "lost"
+    if saving.p10 < 0 < saving.p90:
+        spread = f"from {said(-saving.p10)} lost to {said(saving.p90)} saved"
     else:
-        said = f"about {money(-saving.mean, currency)} lost per printer and year"
-    if saving.p10 >= 0 or saving.p90 <= 0:
-        ends = sorted((abs(saving.p10), abs(saving.p90)))
-        spread = f"{money(ends[0], currency)} to {money(ends[1], currency)}"
-    else:
-        spread = f"from {money(-saving.p10, currency)} lost to {money(saving.p90, currency)} saved"
-    return f"{pays}, {said} (80 % range {spread})"
+        low, high = sorted((abs(saving.p10), abs(saving.p90)))
+        spread = f"{said(low)} to {said(high)}"
+    return (
+        f"{chance(saving.chance_it_pays)} chance that it pays, about {said(abs(saving.mean))} "
+        f"{gain} per printer and year (80 % range {spread})"
+    )
 
 
 def _cannot_tell(finding: Finding) -> str:
     evidence, ratio = finding.study.evidence, finding.ratio
-    seen = count(evidence.failures, "failure") if evidence.failures else "no failure"
-    told = f"cannot tell yet: {seen} so far, {_what_is_missing(finding)}. "
+    told = f"cannot tell yet: {_seen(evidence)}, {_what_is_missing(finding)}. "
     if evidence.never_varied or not evidence.failures:
         told += "Until then there is only belief, and no saving can be promised."
     else:
         told += (
             f"With what is known the risk is {ratio.estimate:.2f} times as high (95 % limits "
-            f"{ratio.lower:.2f} to {ratio.upper:.2f}), and part of that is belief."
+            f"{ratio.lower:.2f} to {ratio.upper:.2f})"
         )
+        told += "." if evidence.failures >= _MANY_FAILURES else ", and part of that is belief."
     return f"{told} {_what_it_costs(finding)}".strip()
+
+
+def _seen(evidence: EffectEvidence) -> str:
+    """How many failures the comparison rests on; those it cannot use are not passed over."""
+    left_out = evidence.rows.attrs.get("failures_left_out", 0)
+    if evidence.failures:
+        return f"{count(evidence.failures, 'failure')} so far"
+    if left_out:
+        return f"{count(left_out, 'failure')} so far but none that can be used"
+    return "no failure so far"
 
 
 def _what_is_missing(finding: Finding) -> str:
