@@ -11,12 +11,16 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.decisions.area_demand import everlasting
 from tracker.decisions.led_positions import Leader
 from tracker.decisions.need import NeedModel
 from tracker.decisions.parameter_nodes import NodeSource
 from tracker.decisions.position_groups import PositionGroup
+from tracker.decisions.printer_usage import PrinterUsage
 from tracker.decisions.spare_stock import demand_of_groups
 from tracker.records.model import Records
+
+Part = tuple[tuple[PositionGroup, ...], Leader | None]  # groups of positions and what leads them
 
 _AGES = 9  # possible ages over which a part of unknown age is averaged
 _OLDEST_LIVES = 3.0  # typical lives it may be old where nothing else is known
@@ -25,15 +29,18 @@ _OLDEST_LIVES = 3.0  # typical lives it may be old where nothing else is known
 def fitted_positions(
     records: Records, as_of: date, models: Mapping[str, NeedModel], lives: pd.DataFrame
 ) -> pd.DataFrame:
-    """The running parts: ``part_kind, printer, site, position, age, group, age_known, until``.
+    """The running parts, one row each.
+
+    Columns ``part_kind, printer, site, position, age, group, age_known, until, printer_is_new``.
 
     ``age`` in days; of a part whose fitting day is unknown the mean over the ages it may have,
     each as likely as a part is to live that long. ``group`` is the model's (ink, head type).
-    ``until``: days the position stays, infinite here; see ``printers_ahead``.
+    ``until``: days the position stays, infinite here; see ``printers_ahead`` for it and for
+    ``printer_is_new``, False here.
     """
     running = lives[lives["outcome"].eq("running") & lives["part_kind"].isin(list(models))]
     frame = running[["part_kind", "printer", "site", "position", "age", "head_type"]].copy()
-    frame["until"] = np.inf
+    frame["until"], frame["printer_is_new"] = np.inf, False
     frame["age_known"] = frame["age"].notna()
     keys = list(zip(frame["part_kind"], frame["position"], frame["head_type"], strict=True))
     group_of = {key: models[key[0]].group_of(key[1], key[2]) for key in set(keys)}
@@ -73,7 +80,7 @@ class KindNeed:
 
     part_kind: str
     positions: int
-    parts: tuple[tuple[tuple[PositionGroup, ...], Leader | None], ...]
+    parts: tuple[Part, ...]
 
     def demand(self, horizon: float) -> NDArray[np.float64]:
         """The chance that exactly k pieces are needed within the horizon (days)."""
@@ -102,13 +109,19 @@ class KindNeed:
         for (groups, leader), with_leader in zip(self.parts, self._laws(horizon), strict=True):
             if leader is None or not len(leader.ages):
                 continue
-            led_parts = PositionGroup.of(leader.source, leader.ages, planned=leader.planned)
-            heads = demand_of_groups([led_parts], horizon)
+            heads = _need_of_leaders(leader, horizon)
             taken = sum(len(g.ages) for g in groups) / len(leader.ages)
             led, all_pieces = _mean(heads), _mean(with_leader)
             pieces += all_pieces
             events += led + max(0.0, all_pieces - taken * led)
         return max(1.0, pieces / events) if events > 0 else 1.0
+
+
+def _need_of_leaders(leader: Leader, horizon: float) -> NDArray[np.float64]:
+    number = np.arange(len(leader.ages))
+    group = PositionGroup.of(leader.source, leader.ages, planned=leader.planned, follows=number)
+    over = None if leader.usage is None else everlasting(leader.usage, number)
+    return demand_of_groups([group], horizon, leader=over)
 
 
 def _mean(law: NDArray[np.float64]) -> float:
@@ -137,25 +150,33 @@ def kind_need(
     part_kind: str,
     models: Mapping[str, NeedModel],
     sources: Sources | None = None,
+    rates: pd.DataFrame | None = None,
 ) -> KindNeed:
     """The need of one part kind, with what its leader (the head, for dampers) takes along.
 
     Where a printer has several leaders, its positions are shared out among them in order. Leaders
     of several lives (head types) make parts of their own, taken as independent. ``sources`` may
-    be given where several kinds are asked for, and to say which are changed by plan.
+    be given where several kinds are asked for, and to say which are changed by plan. With
+    ``rates`` (as ``lives.usage.printing_rate``) ages and lives are in m²; the horizon stays days.
     """
     sources = Sources(models) if sources is None else sources
     own = positions[positions["part_kind"] == part_kind].sort_values(["printer", "position"])
+    number = len(own)
     model = models[part_kind]
     leader_kind = model.facts.replaced_with
     heads = positions[positions["part_kind"] == leader_kind].sort_values(["printer", "position"])
-    if leader_kind not in models or part_kind == leader_kind or heads.empty:
-        groups = _groups(own, sources, np.full(len(own), -1))
-        return KindNeed(part_kind, len(own), ((groups, None),))
-    link = _links(own, heads)
+    led = leader_kind in models and part_kind != leader_kind and not heads.empty
+    link = _links(own, heads) if led else np.full(len(own), -1)
+    parts: list[Part] = []
+    if rates is not None and (link < 0).any():
+        parts.append(_unled_in_area(own[link < 0], sources, rates))
+        own, link = own[link >= 0], link[link >= 0]
+    if not led:
+        if rates is None:
+            parts.append((_groups(own, sources, link), None))
+        return KindNeed(part_kind, number, tuple(parts))
     head_group = heads["group"].to_numpy()
     linked = np.where(link >= 0, head_group[np.maximum(link, 0)], head_group[0])
-    parts: list[tuple[tuple[PositionGroup, ...], Leader | None]] = []
     for group in dict.fromkeys(head_group):
         mine = linked == group
         which = np.flatnonzero(head_group == group)
@@ -167,13 +188,36 @@ def kind_need(
             heads["age"].to_numpy(float)[which],
             follows,
             sources.planned_ages.get(leader_kind),
+            None if rates is None else _usage(heads.iloc[which], rates),
         )
-        parts.append((_groups(own[mine], sources, follows), leader))
-    return KindNeed(part_kind, len(own), tuple(parts))
+        parts.append((_groups(own[mine], sources, follows, rates is None), leader))
+    return KindNeed(part_kind, number, tuple(parts))
+
+
+def _unled_in_area(
+    own: pd.DataFrame, sources: Sources, rates: pd.DataFrame
+) -> tuple[tuple[PositionGroup, ...], Leader]:
+    follows, _ = pd.factorize(own["printer"])
+    leader = everlasting(_usage(own.drop_duplicates("printer"), rates), follows)
+    return _groups(own, sources, follows, stays_as_told=False), leader
+
+
+def _usage(places: pd.DataFrame, rates: pd.DataFrame) -> PrinterUsage:
+    """What the printers of these positions print, one value per position."""
+    own = rates.loc[places["printer"]]
+    return PrinterUsage.of(
+        own["area_m2_per_day"].to_numpy(float),
+        own["std_error"].to_numpy(float),
+        own["days"].to_numpy(float),
+        places["until"].to_numpy(float),
+    )
 
 
 def _groups(
-    own: pd.DataFrame, sources: Sources, follows: NDArray[np.int64]
+    own: pd.DataFrame,
+    sources: Sources,
+    follows: NDArray[np.int64],
+    stays_as_told: bool = True,
 ) -> tuple[PositionGroup, ...]:
     names = own["group"].to_numpy()
     ages = own["age"].to_numpy(float)
@@ -185,7 +229,7 @@ def _groups(
             ages[names == name],
             planned=sources.planned_ages.get(kind),
             follows=follows[names == name],
-            until=until[names == name],
+            until=until[names == name] if stays_as_told else None,
         )
         for name in dict.fromkeys(names)
     )

@@ -123,7 +123,11 @@ class NeedModel:
 
 
 def need_models(
-    records: Records, as_of: date, lives: pd.DataFrame | None = None
+    records: Records,
+    as_of: date,
+    lives: pd.DataFrame | None = None,
+    *,
+    per_day: float = 1.0,
 ) -> dict[str, NeedModel]:
     """How does every part kind come to be needed, as known on that day?
 
@@ -131,7 +135,8 @@ def need_models(
     was fitted yet: then the belief speaks. The wear of a kind fitted per channel is told apart by
     ink where lives of both inks are known, that of heads by the printers' head type where lives of
     two or more types are known; other kinds are not told apart. ``lives`` may be given where the
-    life table of that day is already there.
+    life table of that day is already there; for one in m², ``per_day`` is the m² a printer usually
+    prints in a day, by which the catalogue's typical lives are turned into m².
 
     >>> import pandas as pd
     >>> from datetime import date
@@ -166,6 +171,7 @@ def need_models(
         group_by = _grouping(kind, labels["ink"][rows], labels["head_type"][rows])
         models[kind] = _model(
             records.part_facts(kind),
+            per_day,
             _taken(worn, rows),
             _taken(struck, rows),
             {planned: _taken(found, rows) for planned, found in others.items()},
@@ -178,6 +184,7 @@ def need_models(
 
 def _model(
     facts: PartFacts,
+    per_day: float,
     worn: LifeArrays,
     struck: LifeArrays,
     others: Mapping[bool, LifeArrays],
@@ -185,8 +192,9 @@ def _model(
     group: npt.NDArray[np.object_] | None,
     left_out: Mapping[str, int],
 ) -> NeedModel:
-    belief = LifeBelief(facts.typical_life_days, max(facts.belief_failures, LEAST_BELIEF))
-    rare = LifeBelief(ACCIDENT_LIVES * facts.typical_life_days, shape=1.0, shape_spread=0.0)
+    typical = facts.typical_life_days * per_day
+    belief = LifeBelief(typical, max(facts.belief_failures, LEAST_BELIEF))
+    rare = LifeBelief(ACCIDENT_LIVES * typical, shape=1.0, shape_spread=0.0)
     wear: LifePosterior | PooledPosterior
     if group is not None:
         wear = PooledPosterior.from_lives(
@@ -203,9 +211,7 @@ def _model(
         )
 
     # What the workshop does by habit soon speaks for itself: the same rate, worth less.
-    habit = LifeBelief(
-        ACCIDENT_LIVES * facts.typical_life_days, LEAST_BELIEF, shape=1.0, shape_spread=0.0
-    )
+    habit = LifeBelief(ACCIDENT_LIVES * typical, LEAST_BELIEF, shape=1.0, shape_spread=0.0)
     return NeedModel(
         facts.part_kind,
         facts,

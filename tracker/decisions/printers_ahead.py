@@ -29,7 +29,11 @@ def with_more_printers(positions: pd.DataFrame, printers: int) -> pd.DataFrame:
     if printers <= 0 or positions.empty:
         return positions
     best = positions["printer"].value_counts().index[0]
-    template = positions[positions["printer"] == best].assign(age=0.0, age_known=True, until=np.inf)
+    template = positions[positions["printer"] == best].assign(
+        age=0.0, age_known=True, until=np.inf, printer_is_new=True
+    )
+    if "area_m2" in template:
+        template["area_m2"] = 0.0
     copies: Sequence[pd.DataFrame] = [
         template.assign(printer=f"new printer {number}") for number in range(1, printers + 1)
     ]

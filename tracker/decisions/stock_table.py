@@ -8,12 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from typing import Literal
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions import wording
+from tracker.decisions.area_need import AreaNeeds
 from tracker.decisions.fitted_positions import Sources, fitted_positions, kind_need
 from tracker.decisions.kind_stock import KindStock, pieces_to_order, usable_in_shelf_life
 from tracker.decisions.need import NeedModel, need_models
@@ -28,7 +30,9 @@ from tracker.decisions.printers_ahead import (
 from tracker.decisions.shelf import OnHand, on_hand
 from tracker.errors import UsageError
 from tracker.lives.life_table import life_table
-from tracker.records.model import Records
+from tracker.records.model import PartFacts, Records
+
+Scale = Literal["days", "area"]
 
 __all__ = ["COLUMNS", "pieces_to_order", "stock_table", "usable_in_shelf_life"]
 
@@ -69,6 +73,7 @@ def stock_table(
     more_printers: int = 0,
     retiring: Mapping[str, date] | None = None,
     site: str | None = None,
+    scale: Scale | Mapping[str, Scale] = "days",
     planned_ages: Mapping[str, float] | None = None,
     models: Mapping[str, NeedModel] | None = None,
 ) -> pd.DataFrame:
@@ -83,6 +88,9 @@ def stock_table(
             then on. None: those whose ``retired_on`` lies ahead in the records.
         site: the need of one site's printers only. The log knows one shelf, so what is on hand
             and on order stays the whole workshop's; ``site_shelves`` compares the two.
+        scale: "area" foretells the need from printed area where counters are read, usage and its
+            uncertainty included (kinds changed at a certain age in days, what goes out with them,
+            and kinds with too few measured lives stay by days); a mapping says it kind by kind.
         planned_ages: age in days at which working parts of a kind are changed by plan. None: as
             the workshop itself has been doing (``planned_practice``); {}: no kind at a fixed age.
         models: from ``need_models`` where already there.
@@ -99,7 +107,8 @@ def stock_table(
 
     Raises:
         UsageError: a service level that is not above 0 and below 1, a negative lead time, an
-            unknown site or printer.
+            unknown site or printer, a scale that is neither.
+        NotEnoughData: scale "area" where no printer's counter was read often enough.
     """
     service = records.number("service_level") if service is None else service
     if not 0 < service < 1:
@@ -109,6 +118,9 @@ def stock_table(
     lives = life_table(records, as_of)
     models = need_models(records, as_of, lives) if models is None else models
     positions = fitted_positions(records, as_of, models, lives)
+    by_area = _area_needs(records, as_of, scale)
+    if by_area is not None:
+        positions = by_area.with_ages(positions)
     leaves_on = leaving(records, as_of, positions) if retiring is None else retiring
     positions = at_site(with_leaving_printers(positions, leaves_on, as_of), site)
     leaves_on = {p: day for p, day in leaves_on.items() if p in set(positions["printer"])}
@@ -130,7 +142,11 @@ def stock_table(
     for kind, model in models.items():
         lead = leads[kind] if lead_days is None else lead_time_of(lead_days, lead_days)
         lengths, weights = lead.points()
-        need = kind_need(positions, kind, models, sources)
+        asked = by_area is not None and _asked_by_area(kind, scale, model.facts, planned_ages)
+        if by_area is not None and asked and by_area.tells(kind):
+            need = by_area.kind_need(positions, kind, sources)
+        else:
+            need = kind_need(positions, kind, models, sources)
         chances = _mixed([need.demand(days + review_days) for days in lengths], weights)
         coming = waiting[waiting["part_kind"] == kind]
         horizon = lead.typical_days + review_days
@@ -149,6 +165,7 @@ def stock_table(
             holding_per_day=holding_rate * cost_of[kind].amount,
             remarks=(
                 *((practice[kind].sentence,) if kind in practice and need.positions else ()),
+                *((by_area.remark(kind),) if by_area is not None and asked else ()),
                 *_departures(leaves_on, as_of, horizon),
             ),
         )
@@ -157,6 +174,25 @@ def stock_table(
             | {"failures": model.failures + model.accidents, "belief_share": model.belief_share}
         )
     return pd.DataFrame(rows, columns=list(COLUMNS))
+
+
+def _area_needs(
+    records: Records, as_of: date, scale: Scale | Mapping[str, Scale]
+) -> AreaNeeds | None:
+    asked = {scale} if isinstance(scale, str) else set(scale.values())
+    if not asked <= {"days", "area"}:
+        raise UsageError(f'scale: {scale!r} is not a way to measure life; use "days" or "area".')
+    return AreaNeeds.of(records, as_of) if "area" in asked else None
+
+
+def _asked_by_area(
+    kind: str,
+    scale: Scale | Mapping[str, Scale],
+    facts: PartFacts,
+    planned_ages: Mapping[str, float],
+) -> bool:
+    asked = scale if isinstance(scale, str) else scale.get(kind, "days")
+    return asked == "area" and not {kind, facts.replaced_with} & set(planned_ages)
 
 
 def _departures(leaves_on: Mapping[str, date], as_of: date, horizon: float) -> list[str]:
