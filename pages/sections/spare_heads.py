@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions import wording
-from tracker.decisions.preorder import preorder
+from tracker.decisions.preorder import IN_TURN, preorder
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
 
@@ -46,6 +46,11 @@ def show(place: frame.Workshop, heads: pd.DataFrame) -> None:
         "Risk: the chance that this part fails and its printer stands, because no spare is there "
         "for it yet; a spare still on its way helps from the day it comes."
     )
+    if len(heads) > IN_TURN:
+        st.caption(
+            f"Of a kind with more than {IN_TURN} in the printers, spares are ordered by stock, as "
+            "the list at the top does; the dates show how soon each further one will be needed."
+        )
     chosen = st.selectbox(
         "Show what waiting costs for", list(names), format_func=names.__getitem__, key="head-chosen"
     )

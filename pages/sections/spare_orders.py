@@ -112,8 +112,8 @@ def _additions(place: frame.Workshop, additions: pd.DataFrame) -> None:
     shipping = place.records.number("shipping_per_order")
     if additions.empty and shipping > 0:
         st.caption(
-            "Nothing else is worth adding to the same order now: a second shipment at "
-            f"{place.money(shipping)} (Records, Settings) costs less than having it early."
+            "Nothing else falls due soon enough to be worth adding to the same order (a shipment "
+            f"is taken to cost {place.money(shipping)}; change it under Records, Settings)."
         )
     for seller, rows in additions.groupby("supplier", sort=False):
         whose = f" from {seller}" if seller else ""

@@ -13,6 +13,7 @@ from pages.frame import ROOT
 from pages.sections.spare_orders import COLUMNS, NOW, SHARED, listing
 from pages.sections.spare_sheet import order_sheet
 from tests.decisions.workshops import rows, setting, workshop
+from tracker.decisions import wording
 from tracker.decisions.orders import lead_times, prices
 from tracker.records.engines import default_url
 from tracker.records.model import Records
@@ -198,11 +199,11 @@ def test_the_printed_list_has_every_line_the_sum_and_no_outside_link() -> None:
     page.feed(html)
     text = " ".join(page.text)
     assert "Main <hall> – Order list, 31 Oct 2026" in text
-    for told in ("10", "Damper", "9.00 €", "90 €", "South & Sons", "Few <left>.", "North"):
+    each, whole, total = (wording.money(amount) for amount in (9.0, 90.0, 90 + 40.5))
+    for told in ("10", "Damper", each, whole, "South & Sons", "Few <left>.", "North"):
         assert told in text
-    # 90 + 40.50 = 130.50, told in whole euros.
-    assert "about 130 €" in text
-    assert text.count("130 €") == 2
+    assert f"about {total}" in text
+    assert text.count(total) == 2
     assert "hall>" not in page.tags
     assert not {"script", "img", "link"} & set(page.tags)
     assert "http" not in html

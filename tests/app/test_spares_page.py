@@ -127,11 +127,45 @@ def test_more_printers_need_more_and_the_page_says_that_it_is_a_what_if() -> Non
 
 
 @on_shared_demo
+def test_printers_that_leave_and_a_single_site_need_less() -> None:
+    page = spares()
+    page.button_group(key="need-kind").set_value("damper").run()
+    now = _recommended(said(page))
+    page.multiselect(key="leaving-printers").set_value(["Window", "Door"]).run()
+    assert _recommended(said(page)) < now
+    assert "What if: without Window, Door." in said(page)
+    page.multiselect(key="leaving-printers").set_value([])
+    page.selectbox(key="need-site").set_value("Station Yard").run()
+    assert not page.exception
+    assert _recommended(said(page)) < now
+    assert f"({now} as things are)" in said(page)
+    assert "One shelf" in said(page)
+
+
+@on_shared_demo
+def test_a_larger_risk_limit_lasts_longer_and_an_express_premium_hurries() -> None:
+    page = spares()
+    before = _dates(page)
+    page.slider(key="heads-limit").set_value(40).run()
+    assert "What if: a risk of 40 % is accepted." in said(page)
+    later = _dates(page)
+    assert (later["Within your risk limit until"] != before["Within your risk limit until"]).all()
+    page.number_input(key="heads-premium").set_value(100_000).run()
+    assert not page.exception
+    assert (_dates(page)["Verdict"] != later["Verdict"]).any()
+
+
+def _dates(page: AppTest) -> pd.DataFrame:
+    table: pd.DataFrame = next(t.value for t in page.dataframe if "Verdict" in t.value)
+    return table
+
+
+@on_shared_demo
 def test_a_budget_is_not_overspent_and_lowers_the_risk() -> None:
     page = spares()
     page.number_input(key="spares-budget").set_value(60).run()
     assert not page.exception
-    steps = page.dataframe[-1].value
+    steps = next(t.value for t in page.dataframe if "Spent so far" in t.value)
     assert float(steps["Spent so far"].iloc[-1].split()[0]) <= 60
     assert "Buy first: " in said(page)
     page.number_input(key="spares-budget").set_value(0).run()

@@ -11,6 +11,7 @@ import pytest
 
 from tests.decisions.life_nodes import weibull
 from tests.decisions.workshops import rows, setting, workshop
+from tracker.decisions import wording
 from tracker.decisions.need import need_models
 from tracker.decisions.order_curve import time_grid
 from tracker.decisions.orders import lead_time_of
@@ -226,7 +227,31 @@ def test_several_heads_without_a_spare_are_dated_by_the_first_of_them_to_fail() 
 def test_the_reason_of_an_order_now_tells_what_waiting_costs() -> None:
     row: Any = table(workshop(1)).iloc[0]
     later = row["curve"][30][1] - row["curve"][0][1]
-    assert f"which costs {later:.0f} € more" in row["reason"]
+    assert f"which costs {wording.money(later)} more" in row["reason"]
+
+
+def test_a_head_that_comes_at_once_is_never_ordered_ahead() -> None:
+    parts = rows("part_kind lead_days lead_days_late", ("head", 0, 0))
+    found = table(workshop(2, parts=parts))
+    assert found["order_by"].isna().all()
+    assert (found["risk_if_ordered_now"] < 1e-9).all()
+
+
+def test_a_delivery_longer_than_the_life_is_ordered_for_at_once() -> None:
+    parts = rows(
+        "part_kind lead_days lead_days_late typical_life_days belief_failures",
+        ("head", 300, 400, 60, 50),
+    )
+    found = table(workshop(2, parts=parts))
+    assert set(found["verdict"]) == {"order now"}
+    assert (found["risk_if_ordered_now"] > 0.5).all()
+    assert found["risk_limit_by"].isna().all()
+
+
+def test_a_part_that_keeps_a_single_day_is_ordered_only_when_it_will_be_used() -> None:
+    parts = rows("part_kind shelf_life_days", ("head", 1))
+    cheap = setting(margin_per_hour=1)
+    assert table(workshop(1, parts=parts, settings=cheap))["order_by"].isna().all()
 
 
 def test_without_margin_no_head_is_asked_for() -> None:

@@ -9,6 +9,8 @@ from tracker.charts.colours import ACCENT, BAD, DASHES, GOOD
 from tracker.charts.frame_of_picture import framed
 from tracker.decisions import wording
 
+_DOTS = 40  # packs up to which each is drawn as a dot
+
 
 def budget_picture(
     steps: pd.DataFrame, bought: pd.DataFrame, budget: float, currency: str
@@ -16,11 +18,12 @@ def budget_picture(
     """The expected cost of running short left over, for every sum spent in the best order.
 
     ``steps`` is ``buying_order`` without a budget, the whole curve; ``bought`` the same with the
-    ``budget`` (currency units), whose last row is marked. Each dot is one pack.
+    ``budget`` (currency units), whose last row is marked. Each dot is one pack, while they are few.
     """
     figure = go.Figure()
     figure.add_scatter(
-        x=steps["spent"], y=steps["risk_left"], mode="lines+markers",
+        x=steps["spent"], y=steps["risk_left"],
+        mode="lines+markers" if len(steps) <= _DOTS else "lines",
         name="Risk left, the best packs first",
         line={"color": ACCENT, "width": 2.5, "shape": "hv"}, marker={"size": 6},
         hovertemplate="%{x:.0f} " + currency + " spent: %{y:.0f} " + currency

@@ -1,0 +1,87 @@
+"""The page Spares where a figure is extreme: it answers, and what it says is sensible."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from tests.app.test_spares_orders import keep, said, spares
+from tests.decisions.workshops import rows, setting, workshop
+from tracker.records.model import Records
+
+pytestmark = pytest.mark.usefixtures("own_folder")
+KINDS = ("head", "damper", "wiper")
+
+
+def page_of(records: Records) -> AppTest:
+    keep(records)
+    page = spares()
+    assert not page.exception
+    assert not page.error
+    return page
+
+
+def answer(page: AppTest) -> str:
+    return next(text.value for text in page.markdown if text.value.startswith("####"))
+
+
+def figures(**columns: float) -> Records:
+    """One printer whose every part has these catalogue figures."""
+    names = "part_kind " + " ".join(columns)
+    return workshop(1, "C W1", parts=rows(names, *((kind, *columns.values()) for kind in KINDS)))
+
+
+def test_deliveries_that_take_no_time_leave_only_the_days_between_two_looks() -> None:
+    page = page_of(figures(lead_days=0, lead_days_late=0))
+    assert "for 30 days" in said(page)
+    assert "Order by" not in said(page)
+
+
+def test_no_delivery_time_and_a_daily_look_need_nothing_on_the_shelf() -> None:
+    records = figures(lead_days=0, lead_days_late=0).with_table("settings", setting(review_days=0))
+    page = page_of(records)
+    assert "Nothing to order today" in answer(page)
+    assert "**0 in stock**" in said(page)
+
+
+def test_a_shelf_that_was_never_counted_is_asked_for_a_count() -> None:
+    page = page_of(workshop(1, "C W1"))
+    assert "Nothing was ever counted" in page.info[0].value
+    assert page.button(key="spares-count").label == "Count the shelf"
+
+
+def test_where_standing_costs_nothing_the_service_level_still_speaks() -> None:
+    page = page_of(workshop(1, "C W1", settings=setting(margin_per_hour=0)))
+    assert "Order now: " in answer(page)
+    assert "Nothing for that sum avoids more cost" in said(page)
+
+
+def test_a_part_that_nobody_replaced_yet_is_forecast_from_the_estimate_and_says_so() -> None:
+    page = page_of(workshop(1, "C W1"))
+    assert "all of this is your own estimate" in said(page) or "no failure so far" in said(page)
+
+
+def test_deliveries_longer_than_the_life_are_ordered_for_now() -> None:
+    page = page_of(
+        figures(lead_days=300, lead_days_late=400, typical_life_days=60, belief_failures=50)
+    )
+    assert "Order now: 1 printhead" in answer(page)
+    assert "already over it" in set(page.dataframe[1].value["Within your risk limit until"])
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        lambda records: records.with_table("settings", setting(currency="JPY", service_level=0.99)),
+        lambda records: records.with_table("settings", setting(holding_rate_per_year=0)),
+        lambda records: records.with_table("settings", setting(shipping_per_order=0)),
+        lambda records: records.with_table(
+            "printers", records.printers.assign(retired_on=None, site="")
+        ),
+    ],
+)
+def test_other_settings_are_answered_too(change: Callable[[Records], Records]) -> None:
+    page = page_of(change(workshop(1, "C W1")))
+    assert "Order now: " in answer(page)
