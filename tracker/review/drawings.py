@@ -21,12 +21,12 @@ from tracker.records import vocabulary as words
 from tracker.review.pace import Pace
 
 _DASH = ("-", "--", ":", "-.", (0, (8, 3)), (0, (8, 3, 1, 3)))
-_WIDTH, _HALF = 7.0, 4.2  # inches: the whole page, and one of two side by side
+_WIDTH, _HALF = 5.0, 4.2  # inches: alone, and one of two side by side; legible on a phone
 _SETTINGS: dict[Any, Any] = {
     "svg.fonttype": "none",
     "svg.hashsalt": "monthly review",
     "font.family": "sans-serif",
-    "font.size": 10,
+    "font.size": 9,
     "axes.spines.top": False,
     "axes.spines.right": False,
     "hatch.linewidth": 0.6,
@@ -84,7 +84,7 @@ def causes_drawing(causes: pd.DataFrame) -> str:
         axes.set_xlabel("failures in the month (number)")
         axes.xaxis.get_major_locator().set_params(integer=True)
 
-    return _svg(1.15 + 0.3 * max(len(rows), 1), draw, "Failures by part and cause")
+    return _svg(1.0 + 0.24 * max(len(rows), 1), draw, "Failures by part and cause")
 
 
 def expected_drawing(expected: pd.DataFrame) -> str:
@@ -94,7 +94,7 @@ def expected_drawing(expected: pd.DataFrame) -> str:
     def draw(axes: Any) -> None:
         places = np.arange(len(rows))
         axes.hlines(
-            places, rows["low"], rows["high"], color=QUIET, linewidth=9, alpha=0.45,
+            places, rows["low"], rows["high"], color=QUIET, linewidth=7, alpha=0.45,
             label="to be expected (8 of 10 cases)",
         )  # fmt: skip
         axes.plot(
@@ -117,7 +117,7 @@ def expected_drawing(expected: pd.DataFrame) -> str:
         axes.xaxis.get_major_locator().set_params(integer=True)
         _legend_below(axes)
 
-    return _svg(1.2 + 0.27 * max(len(rows), 1), draw, "Failures against expectation")
+    return _svg(1.1 + 0.22 * max(len(rows), 1), draw, "Failures against expectation")
 
 
 def pace_drawing(pace: Pace) -> str:
@@ -142,6 +142,7 @@ def pace_drawing(pace: Pace) -> str:
         axes.set_ylabel(f"{pace.what}s so far (number)")
         axes.set_xlim(left=0)
         axes.set_ylim(bottom=0)
+        axes.yaxis.get_major_locator().set_params(integer=True)
         _legend_below(axes, 2)
 
     return _svg(3.2, draw, f"{pace.what.capitalize()}s added up per printer", _HALF)
@@ -149,12 +150,12 @@ def pace_drawing(pace: Pace) -> str:
 
 def _legend_below(axes: Any, columns: int = 3) -> None:
     """The legend under the axis title, where it covers nothing."""
-    axes.figure.legend(loc="outside lower center", ncols=columns, frameon=False, fontsize=9)
+    axes.figure.legend(loc="outside lower center", ncols=columns, frameon=False, fontsize=8)
 
 
 def _short(text: str) -> str:
     """A label that leaves room for the picture."""
-    return text if len(text) <= 40 else f"{text[:39]}…"
+    return text if len(text) <= 34 else f"{text[:33]}…"
 
 
 def _plain(text: str) -> str:

@@ -22,7 +22,8 @@ header { border-bottom: 2px solid #1a1a1a; margin-bottom: .8rem; }
 header p { margin: .1rem 0 .4rem; font-size: 9.5pt; }
 h1 { font-size: 1.5rem; margin: 0; } h2 { font-size: 1.15rem; margin: 1.4rem 0 .4rem;
   break-after: avoid; } h3 { font-size: 1rem; margin: .9rem 0 .3rem; break-after: avoid; }
-.lead { break-after: avoid; } p { orphans: 3; widows: 3; }
+.lead, h2 + p, h3 + p { break-after: avoid; } table + .small { break-before: avoid; }
+p { orphans: 3; widows: 3; }
 .answer { font-size: 1.1rem; font-weight: 600; margin: .6rem 0; }
 .demo { border: 1px dashed #1a1a1a; padding: .3rem .6rem; }
 ol, ul { padding-left: 1.4rem; } li { margin-bottom: .5rem; break-inside: avoid; }
@@ -37,9 +38,10 @@ figure { margin: .4rem 0; } .pair { display: flex; flex-wrap: wrap; gap: 0 1rem;
   max-width: 26rem; }
  figcaption, .small { font-size: 9.5pt; color: #444; }
 .bad { border-left: 5px solid #C8372D; padding: .2rem .7rem; font-weight: 600; }
-svg { height: auto; max-width: 100%; }
+svg { height: auto; max-width: 34rem; }
 @media print { body { padding: 0; max-width: none; font-size: 10pt; } table { font-size: 9pt; } }
-@media (max-width: 40rem) { table { font-size: 9pt; } td, th { padding-right: .3rem; } }
+@media (max-width: 40rem) { table { font-size: 9pt; display: block; overflow-x: auto; }
+  td, th { padding-right: .3rem; } }
 """
 
 
@@ -81,7 +83,11 @@ def paper_html(review: MonthReview) -> str:
 
 
 def _kpis(review: MonthReview) -> str:
-    rows = [(k.name, k.text, f"{k.definition} ({k.standard})") for k in review.kpis]
+    rows = [
+        (k.name, k.text.replace(" ", "\u00a0") if k.value is not None else k.text,
+         f"{k.definition} ({k.standard})")
+        for k in review.kpis
+    ]  # fmt: skip
     heads = ("Figure", "Value", "How it is worked out")
     return "<h2>Key figures</h2>" + table(heads, rows)
 
