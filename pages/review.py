@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import io
-import zipfile
-from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -12,13 +9,12 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections import review_figures, review_list
+from pages.sections import review_figures, review_files, review_list
 from pages.sections.review_words import plain
 from tracker.decisions import wording
 from tracker.records.contract import TABLES
 from tracker.review.corrected import LAST_CHANGES, ROWS_EACH, corrected_since
 from tracker.review.month import MonthReview, month_review
-from tracker.review.paper import paper_html
 from tracker.review.period import first_day
 
 MONTHS = 24
@@ -50,16 +46,6 @@ def figures(place: frame.Workshop, month: date) -> MonthReview:
     return fresh
 
 
-def tables_zipped(review: MonthReview) -> bytes:
-    """Every table of the review as CSV, in one archive."""
-    packed = io.BytesIO()
-    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, table in review.tables().items():
-            stamp = zipfile.ZipInfo(f"{name}.csv", (1980, 1, 1, 0, 0, 0))
-            archive.writestr(stamp, table.to_csv(index=False))
-    return packed.getvalue()
-
-
 def months(place: frame.Workshop) -> list[date]:
     """Months with records, the latest first; the running month is among them."""
     began = first_day(place.records) or place.as_of
@@ -88,22 +74,10 @@ def show(place: frame.Workshop) -> None:
     review_list.show(place, review)
     review_list.note(place, review)
     review_figures.show(place, review)
-    files(review)
+    review_files.show(review)
     if review.corrected:
         st.info(plain(review.corrected), icon=":material/history:")
     st.caption(f"As known on {wording.day(review.as_of)}.")
-
-
-def files(review: MonthReview) -> None:
-    """The page to print and the tables; made when they are asked for."""
-    left, right = st.columns(2)
-    name = f"review-{review.month:%Y-%m}"
-    wanted: tuple[tuple[Any, str, Callable[[], Any], str, str], ...] = (
-        (left, "Page to print (HTML)", lambda: paper_html(review), "html", "text/html"),
-        (right, "Tables (CSV, zipped)", lambda: tables_zipped(review), "zip", "application/zip"),
-    )
-    for column, label, make, ending, mime in wanted:
-        column.download_button(label, make, f"{name}.{ending}", mime, width="stretch")
 
 
 place = frame.workshop()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import zipfile
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -10,6 +12,7 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from pages.sections.review_files import tables_zipped
 from tests.app.conftest import words_of
 from tests.review.workshop_by_hand import by_hand
 from tracker.records import changes
@@ -204,3 +207,13 @@ def test_the_first_page_tells_of_open_actions_and_leads_to_them(
     with open_store(default_url()) as store:
         changes.finish_action(store, int(store.records().actions.index[0]), TODAY)
     assert "review is open" not in words_of(app("today"))
+
+
+def test_the_zipped_tables_hold_the_list_and_run_no_formula(review: AppTest) -> None:
+    with open_store(default_url()) as store:
+        changes.write_action(store, MARCH, "=1+1", TODAY, assigned_to="Ana")
+    made = month_review(written(), MARCH, as_of=TODAY)
+    with zipfile.ZipFile(io.BytesIO(tables_zipped(made))) as archive:
+        listed = pd.read_csv(archive.open("actions.csv"))
+    assert listed["what"].tolist()[:2] == ["Buy gloves", "'=1+1"]
+    assert listed["state"].tolist()[:2] == ["open", "open"]

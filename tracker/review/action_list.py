@@ -73,7 +73,7 @@ def action_list(
     review, or that is carried over; a warranty claim and a question about a batch are not made
     again once done.
     """
-    rows = in_order(records.known_at(looked_on).actions)
+    rows = in_order(_known(records, looked_on).actions)
     month, end = pd.Timestamp(first), pd.Timestamp(last)
     own = rows[rows["month"] == month]
     finished = rows["done_on"].fillna(rows["dropped_on"])
@@ -89,6 +89,11 @@ def action_list(
         if act.made_from not in settled
     ]
     return (*over, *kept, *left[:room])
+
+
+def _known(records: Records, day: date) -> Records:
+    """Actions and notes as written down by that day; the other tables are left aside."""
+    return Records(actions=records.actions, review_notes=records.review_notes).known_at(day)
 
 
 def _shown(rows: pd.DataFrame) -> pd.DataFrame:
@@ -147,7 +152,7 @@ def lines(actions: Sequence[ListedAction], note: str) -> list[str]:
 
 def review_note(records: Records, month: date, looked_on: date) -> str:
     """The note beside that month's review, "" when there is none."""
-    notes = records.known_at(looked_on).review_notes
+    notes = _known(records, looked_on).review_notes
     mine = notes[notes["month"] == pd.Timestamp(month.replace(day=1))]
     return str(mine["note"].iloc[-1]) if len(mine) else ""
 
@@ -158,7 +163,7 @@ def open_sentence(records: Records, as_of: date) -> str:
     >>> open_sentence(Records(), date(2026, 10, 31))
     ''
     """
-    rows = records.known_at(as_of).actions
+    rows = _known(records, as_of).actions
     rows = rows[rows["done_on"].isna() & rows["dropped_on"].isna()]
     if rows.empty:
         return ""

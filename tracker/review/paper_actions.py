@@ -9,6 +9,8 @@ from tracker.records import vocabulary as vocab
 from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
 
+_BARE = '<ul style="list-style: none; padding: 0">'
+
 
 def to_do(review: MonthReview) -> str:
     """What earlier reviews left, what this one gives to do, and what was noted beside it."""
@@ -16,7 +18,7 @@ def to_do(review: MonthReview) -> str:
     own = [act for act in review.actions if not act.carried_over]
     told = ["<h2>To do next</h2>"]
     if over:
-        told.append(f"<h3>Carried over from earlier reviews</h3><ul>{_items(over)}</ul>")
+        told.append(f"<h3>Carried over from earlier reviews</h3>{_BARE}{_items(over)}</ul>")
         told.append(f"<h3>From this review</h3>{'' if own else '<p>Nothing new.</p>'}")
     if own:
         told.append(f"<ol>{_items(own)}</ol>")
@@ -37,4 +39,5 @@ def _items(actions: Iterable[ListedAction]) -> str:
 def _item(act: ListedAction) -> str:
     marks = f' <span class="small">({escape(act.marks)})</span>' if act.marks else ""
     note = f" – {escape(act.note)}" if act.note else ""
-    return f"<li><b>{act.box} {escape(act.what)}{marks}</b>{escape(act.why)}{note}</li>"
+    why = "" if act.state == "done" else escape(act.why)
+    return f"<li><b>{act.box} {escape(act.what)}{marks}</b>{why}{note}</li>"
