@@ -137,7 +137,8 @@ def _over_steps(by_day: NDArray[np.float32], step_days: int, effect: float) -> N
     if step_days == 1:
         return by_day
     days = by_day.reshape(len(by_day), -1, step_days)
+    equally = np.full(step_days, 1 / step_days, dtype=np.float32)
     if abs(effect) < _NO_EFFECT:
-        return days.mean(axis=2)
-    hazard = np.exp(np.float32(effect) * days).mean(axis=2)
-    return (np.log(hazard) / np.float32(effect)).astype(np.float32, copy=False)
+        return days @ equally
+    hazard = np.exp(np.float32(effect) * days) @ equally
+    return np.log(hazard) / np.float32(effect)
