@@ -63,23 +63,25 @@ def learnt(
     return LifePosterior.from_lives(age, life <= seen_until, entry, belief=belief)
 
 
-# Lives seen, shape, scale, typical life believed, delayed entry, positions, horizon, oldest part.
+# Lives seen, shape, scale, typical life believed, delayed entry, positions, horizon, ages from, to.
 SET_UPS = {
-    "belief alone": (0, 1.5, 365, 365, False, 4, 50, 400),
-    "few failures of many positions": (3, 1.5, 300, 365, False, 30, 50, 300),
-    "heavy wear": (30, 3.0, 100, 120, False, 12, 60, 90),
-    "early failures": (12, 0.7, 200, 150, False, 12, 45, 150),
-    "a horizon of several lives": (8, 2.0, 120, 120, False, 3, 300, 200),
-    "delayed entry": (40, 1.2, 100, 100, True, 20, 40, 100),
+    "belief alone": (0, 1.5, 365, 365, False, 4, 50, 0, 400),
+    "few failures of many positions": (3, 1.5, 300, 365, False, 30, 50, 0, 300),
+    "heavy wear": (30, 3.0, 100, 120, False, 12, 60, 0, 90),
+    "early failures": (12, 0.7, 200, 150, False, 12, 45, 0, 150),
+    "a horizon of several lives": (8, 2.0, 120, 120, False, 3, 300, 0, 200),
+    "delayed entry": (40, 1.2, 100, 100, True, 20, 40, 0, 100),
+    "new parts only": (15, 2.5, 90, 90, False, 10, 60, 0, 0),
+    "parts older than any life seen": (10, 2.0, 150, 150, True, 8, 30, 250, 400),
 }
 
 
 @pytest.mark.parametrize("name", SET_UPS)
 def test_demand_equals_a_simulation_of_every_position(name: Any) -> None:
-    lives, shape, scale, typical, entries, positions, horizon, oldest = SET_UPS[name]
+    lives, shape, scale, typical, entries, positions, horizon, low, high = SET_UPS[name]
     rng = np.random.default_rng(sorted(SET_UPS).index(name) + 7)
     life = learnt(rng, lives, shape, scale, typical, entries=entries)
-    ages = np.round(rng.uniform(0, oldest, positions))
+    ages = np.round(rng.uniform(low, high, positions))
     exact = demand(life, ages, horizon)
     drawn = DrawnLives(life.points(4096), DRAWS, rng)
     assert exact.sum() == pytest.approx(1)
@@ -134,6 +136,28 @@ def test_white_and_colour_dampers_share_the_head_that_takes_them_along() -> None
     assert total_variation(exact, simulated) < 0.01
 
 
+@pytest.mark.parametrize("seed", range(10))
+def test_demand_equals_a_simulation_on_random_set_ups(seed: int) -> None:
+    rng = np.random.default_rng([2026, seed])
+    scale, shape = float(np.exp(rng.uniform(4, 6))), float(np.exp(rng.uniform(-0.4, 1.2)))
+    damper = learnt(rng, int(rng.integers(0, 40)), shape, scale, scale * rng.uniform(0.5, 2),
+                    entries=bool(rng.integers(2)))  # fmt: skip
+    printers, channels = int(rng.integers(1, 4)), int(rng.integers(1, 7))
+    follows = np.repeat(np.arange(printers), channels)
+    ages = np.round(scale * rng.uniform(0, 1.3, len(follows)))
+    horizon = float(np.round(scale * rng.uniform(0.1, 1.2)))
+    drawn = DrawnLives(damper.points(4096), DRAWS, rng)
+    if seed % 2:
+        head = learnt(rng, int(rng.integers(0, 10)), 1.6, 2.5 * scale, 3 * scale)
+        head_ages = np.round(3 * scale * rng.uniform(0, 1, printers))
+        exact = demand(damper, ages, horizon, co_replaced=Leader.of(head, head_ages, follows))
+        heads = DrawnLives(head.points(4096), DRAWS, rng)
+        simulated = simulated_need_along([(drawn, ages, follows)], heads, head_ages, horizon)
+    else:
+        exact, simulated = demand(damper, ages, horizon), simulated_need(drawn, ages, horizon)
+    assert total_variation(exact, simulated) < 0.01
+
+
 def test_groups_without_a_leader_convolve() -> None:
     first, second = weibull(1.0, 100), weibull(1.0, 50)
     groups = [PositionGroup.of(first, np.zeros(3)), PositionGroup.of(second, np.zeros(2))]
@@ -151,6 +175,16 @@ def test_many_parts_of_a_known_constant_rate_need_spares_like_poisson() -> None:
     )
     assert stock_for_service(chances, 0.95) == expected["stock_95"]
     assert stock_for_service(chances, 0.90) == expected["stock_90"]
+
+
+@pytest.mark.parametrize("positions", [20, 200, 500])
+def test_parts_of_a_known_constant_rate_need_spares_like_poisson_in_pools_of_any_size(
+    positions: int,
+) -> None:
+    # The superposition of constant rates is Poisson whatever the ages; 500 go the large-pool way.
+    mean, ages = 12.0, np.linspace(0, 900, positions)
+    found = demand(weibull(1.0, positions * 30 / mean), ages, 30)
+    assert total_variation(found, poisson(mean)) < 1e-3
 
 
 def test_stock_levels_meet_the_cumulative_poisson_table() -> None:

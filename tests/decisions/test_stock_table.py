@@ -324,6 +324,50 @@ def test_without_delivery_and_review_time_nothing_need_lie_on_the_shelf() -> Non
     assert (row["order_now"], row["chance_of_shortage_now"]) == (0, 0)
 
 
+def test_a_delivery_at_once_still_has_to_last_until_the_next_review() -> None:
+    row = table(workshop(), lead_days=0).loc["damper"]
+    assert row["horizon_days"] == 30  # the review interval
+    longer = table(workshop(), lead_days=20).loc["damper"]
+    assert 0 < row["expected_need"] < longer["expected_need"]
+    # Nothing stands still for a delivery that takes no time, so keeping none costs least.
+    assert (row["shortage_cost"], row["stock_least_cost"]) == (0, 0)
+    assert row["stock_for_service"] > 0
+
+
+@pytest.mark.parametrize("days", [-1.0, np.inf, np.nan])
+def test_an_impossible_delivery_time_is_refused(days: float) -> None:
+    with pytest.raises(UsageError, match="is no delivery time; give days of 0 or more"):
+        table(workshop(), lead_days=days)
+
+
+def test_without_any_stock_record_the_shelf_counts_as_empty() -> None:
+    found = table(workshop())
+    assert found["on_hand"].tolist() == [0, 0, 0]
+    assert (found["order_now"] >= found["stock_for_service"]).all()
+    short = [1 - law[0] for law in found["chance_of_need"]]
+    assert found["chance_of_shortage_now"].tolist() == pytest.approx(short)
+
+
+def test_a_part_nobody_has_replaced_yet_is_told_from_belief_and_says_so() -> None:
+    row = table(workshop()).loc["head"]
+    assert (row["failures"], row["belief_share"]) == (0, 1.0)
+    # Known for sure, two heads of 151 days, scale 365 and shape 1.5, would need over 50 days
+    # 2 · (1 − exp((151/365)^1.5 − (201/365)^1.5)) = 0.27; their good record so far makes it less.
+    assert 0.1 < row["expected_need"] < 0.27
+    assert row["stock_for_service"] in (1, 2)
+
+
+def test_a_delivery_longer_than_the_life_of_a_part_that_goes_with_another() -> None:
+    parts = rows("part_kind lead_days lead_days_late typical_life_days belief_failures",
+                 ("damper", 400, 500, 60, 50))  # fmt: skip
+    row = table(workshop(1, "C M", parts=parts)).loc["damper"]
+    # Two positions over some 430 days of 60-day lives, softened by both having lived 151 days,
+    # and two more at once with each head.
+    assert 8 < row["expected_need"] < 20
+    assert sum(row["chance_of_need"]) == pytest.approx(1)
+    assert row["stock_for_service"] < 40
+
+
 def test_a_delivery_longer_than_the_life_needs_several_for_each_position() -> None:
     parts = rows("part_kind lead_days lead_days_late typical_life_days belief_failures",
                  ("wiper", 300, 300, 60, 50))  # fmt: skip

@@ -22,6 +22,7 @@ ONE = (5, 8)  # shapes and rates per shape: one position
 FEW = (7, 12)  # need of some pieces, total variation under 0.005
 MORE = (9, 28)  # need of tens of pieces
 FEW_ARE_ENOUGH = 6.0  # expected pieces up to which FEW nodes do
+UNLIKE = 1.0  # variance over mean of the nodes' needs up to which they do
 MANY_POSITIONS = 200
 SPREAD = 256
 MOST_NODES = 600
@@ -64,9 +65,15 @@ class NodeSource:
         if len(ages) > MANY_POSITIONS:
             return self.spread(SPREAD)
         expected = np.sum(self.posterior.chance_of_failure(ages, horizon))
-        size = MORE if expected > FEW_ARE_ENOUGH else FEW
-        nodes = self._once(size, lambda: self.posterior.nodes(*size))
+        if expected <= FEW_ARE_ENOUGH:
+            nodes = self._of_size(FEW)
+            if _unlike(nodes, ages, horizon) <= UNLIKE:
+                return nodes
+        nodes = self._of_size(MORE)
         return nodes if len(nodes.weight) <= MOST_NODES else self.spread(SPREAD)
+
+    def _of_size(self, size: tuple[int, int]) -> Nodes:
+        return self._once(size, lambda: self.posterior.nodes(*size))
 
     def spread(self, size: int) -> Nodes:
         """So many equally likely nodes, evenly spread."""
@@ -76,6 +83,17 @@ class NodeSource:
         if key not in self._laid:
             self._laid[key] = lay()
         return self._laid[key]
+
+
+def _unlike(nodes: Nodes, ages: Array, horizon: float) -> float:
+    """How far the nodes' expected needs lie apart: their variance over their mean.
+
+    Where it is large the law of the total is that of the parameters, and few nodes would show.
+    """
+    gained = nodes.cumulative_hazard(ages + horizon) - nodes.cumulative_hazard(ages)
+    need = -np.expm1(-gained).sum(axis=1)
+    mean = float(nodes.weight @ need)
+    return float(nodes.weight @ (need - mean) ** 2) / max(mean, 1e-12)
 
 
 def nodes_for_one(posterior: Any) -> Nodes:
