@@ -37,7 +37,9 @@ def added_up_chart(
     for place, line in enumerate(lines(curves, printers, named)):
         figure.add_trace(_trace(line, DASHES[place % len(DASHES)], what))
     title = f"{what.capitalize()}s added up per printer"
-    framed(figure, title, "days watched", f"{what}s so far (number)", height=380)
+    framed(figure, title, "days watched", f"{what}s so far (number)", height=400)
+    figure.update_layout(legend={"y": 0, "yref": "container", "yanchor": "bottom"})
+    figure.update_layout(margin={"b": 130})
     figure.update_yaxes(rangemode="tozero")
     return figure
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pandas as pd
 import plotly.graph_objects as go
 
@@ -10,6 +12,15 @@ from tracker.charts.frame_of_picture import framed
 from tracker.records import vocabulary as words
 
 SEEN = "#5F6B78"  # plain marks: legible on white, on a dark page and in black and white
+
+
+def whole_steps(top: float) -> int:
+    """The distance between the marks of an axis that counts: whole numbers, at most nine.
+
+    >>> whole_steps(3.0), whole_steps(30.0)
+    (1, 4)
+    """
+    return max(1, math.ceil(top / 8))
 
 
 def expectation_rows(expected: pd.DataFrame) -> pd.DataFrame:
@@ -32,11 +43,15 @@ def expectation_chart(expected: pd.DataFrame, month: str) -> go.Figure:
             showlegend=place == 0, name="to be expected (8 of 10 cases)",
             hovertemplate=f"{row.low} to {row.high} in 8 of 10 cases<extra></extra>",
         )  # fmt: skip
-    figure.add_scatter(
-        x=rows["expected"], y=rows["label"], mode="markers", name="expected on average",
-        marker={"symbol": "line-ns-open", "size": 16, "color": SEEN, "line": {"width": 3}},
-        hovertemplate="%{x:.2g} expected<extra></extra>",
-    )  # fmt: skip
+    # White edges, so that the marks stand out on the band on any page.
+    for colour, width, shown in (("white", 7, False), (SEEN, 3, True)):
+        figure.add_scatter(
+            x=rows["expected"], y=rows["label"], mode="markers", name="expected on average",
+            marker={
+                "symbol": "line-ns-open", "size": 16, "color": colour, "line": {"width": width},
+            },
+            showlegend=shown, hovertemplate="%{x:.2g} expected<extra></extra>",
+        )  # fmt: skip
     unusual = rows["unusual"].to_numpy(dtype=bool)
     for name, colour, symbol, here in (
         ("failed", SEEN, "circle", ~unusual),
@@ -45,7 +60,10 @@ def expectation_chart(expected: pd.DataFrame, month: str) -> go.Figure:
         if here.any():
             figure.add_scatter(
                 x=rows["observed"][here], y=rows["label"][here], mode="markers", name=name,
-                marker={"symbol": symbol, "size": 11, "color": colour},
+                marker={
+                    "symbol": symbol, "size": 13, "color": colour,
+                    "line": {"color": "white", "width": 1.5},
+                },
                 hovertemplate="%{x} failed<extra></extra>",
             )  # fmt: skip
     framed(
@@ -58,5 +76,7 @@ def expectation_chart(expected: pd.DataFrame, month: str) -> go.Figure:
     figure.update_layout(legend={"y": 0, "yref": "container", "yanchor": "bottom"})
     figure.update_layout(margin={"b": 110})
     figure.update_yaxes(categoryorder="array", categoryarray=list(rows["label"]))
-    figure.update_xaxes(rangemode="tozero")
+    figure.update_traces(cliponaxis=False)
+    top = float(rows[["observed", "high"]].max().max()) if len(rows) else 1.0
+    figure.update_xaxes(rangemode="tozero", dtick=whole_steps(top))
     return figure

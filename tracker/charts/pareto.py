@@ -7,7 +7,7 @@ from typing import Any
 import pandas as pd
 
 from tracker.charts.colours import PART_COLOURS, part_colour
-from tracker.charts.expectation import SEEN
+from tracker.charts.expectation import SEEN, whole_steps
 from tracker.records import vocabulary as words
 
 MOST_BARS = 12
@@ -52,28 +52,32 @@ def pareto_chart(causes: pd.DataFrame, month: str) -> Any:
             text=[f"{number:.0f}" for number in rows["this_month"]],
             textposition="outside",
             name=month,
+            showlegend=False,
             hovertemplate="%{y}: %{x:.0f} failures<extra></extra>",
         )
     )
     if rows["mean_before"].notna().any():
-        figure.add_trace(
-            go.Scatter(
-                x=rows["mean_before"],
-                y=labels,
-                mode="markers",
-                marker={
-                    "symbol": "line-ns-open",
-                    "size": 18,
-                    "color": SEEN,
-                    "line": {"width": 3},
-                },
-                name="usual month",
-                hovertemplate="%{y}: %{x:.1f} in a usual month<extra></extra>",
-            )
-        )
+        # A white edge, so that the mark stands out on a bar of any colour.
+        for colour, width, shown in (("white", 8, False), (SEEN, 3, True)):
+            figure.add_trace(
+                go.Scatter(
+                    x=rows["mean_before"], y=labels, mode="markers", name="usual month",
+                    marker={
+                        "symbol": "line-ns-open", "size": 18, "color": colour,
+                        "line": {"width": width},
+                    },
+                    showlegend=shown,
+                    hovertemplate="%{y}: %{x:.1f} in a usual month<extra></extra>",
+                )
+            )  # fmt: skip
+    top = float(rows[["this_month", "mean_before"]].max().max()) if len(rows) else 1.0
     figure.update_layout(
         title=f"Failures by part and cause, {month}",
-        xaxis={"title": "failures in the month (number)", "rangemode": "tozero", "nticks": 8},
+        xaxis={
+            "title": "failures in the month (number)",
+            "rangemode": "tozero",
+            "dtick": whole_steps(top),
+        },
         yaxis={"automargin": True},
         height=160 + 34 * len(rows),
         margin={"l": 10, "r": 30, "t": 60, "b": 90},

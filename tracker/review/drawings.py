@@ -58,6 +58,8 @@ def _svg(height: float, draw: Any, title: str, width: float = _WIDTH) -> str:
 
 def causes_drawing(causes: pd.DataFrame) -> str:
     """Failures of the month by part and cause, the commonest first."""
+    from matplotlib.patheffects import withStroke
+
     rows = causes[causes["this_month"] > 0].iloc[:MOST_BARS][::-1]
 
     def draw(axes: Any) -> None:
@@ -76,7 +78,7 @@ def causes_drawing(causes: pd.DataFrame) -> str:
         if np.isfinite(marks).any():
             axes.plot(
                 marks, np.arange(len(rows)), "|", color=SEEN, markersize=15, markeredgewidth=2.5,
-                label="usual month",
+                label="usual month", path_effects=[withStroke(linewidth=6, foreground="white")],
             )  # fmt: skip
             _legend_below(axes)
         axes.set_yticks(range(len(rows)), [_plain(_short(label)) for label in labels])
@@ -89,6 +91,8 @@ def causes_drawing(causes: pd.DataFrame) -> str:
 
 def expected_drawing(expected: pd.DataFrame) -> str:
     """Failures seen against the range to be expected, by part kind."""
+    from matplotlib.patheffects import withStroke
+
     rows = expectation_rows(expected)
 
     def draw(axes: Any) -> None:
@@ -99,7 +103,7 @@ def expected_drawing(expected: pd.DataFrame) -> str:
         )  # fmt: skip
         axes.plot(
             rows["expected"], places, "|", color=SEEN, markersize=13, markeredgewidth=2.5,
-            label="expected on average",
+            label="expected on average", path_effects=[withStroke(linewidth=5, foreground="white")],
         )  # fmt: skip
         unusual = rows["unusual"].to_numpy(dtype=bool)
         for name, colour, mark, here in (
@@ -109,7 +113,7 @@ def expected_drawing(expected: pd.DataFrame) -> str:
             if here.any():
                 axes.plot(
                     rows["observed"][here], places[here], mark, color=colour, markersize=8,
-                    label=name,
+                    markeredgecolor="white", label=name,
                 )  # fmt: skip
         axes.set_yticks(places, [_plain(_short(label)) for label in rows["label"]])
         axes.set_ylim(-0.7, len(rows) - 0.3)

@@ -174,7 +174,7 @@ def chance_if_steady(days: Array, watched: float) -> float:
     around their own trend than a Poisson count would (never less than 1).
 
     >>> round(chance_if_steady(np.array([30.0, 170, 200, 250, 270, 300, 320, 340]), 365), 3)
-    0.037
+    0.079
     """
     trend = laplace_trend(days, watched)
     blocks = int(watched // _BLOCK_DAYS)
