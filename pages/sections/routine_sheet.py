@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from html import escape
 
 from pages.sections.routine_evidence import LAGS_TEXT, cost_lines, evidence_lines, lag_table
-from pages.sections.routine_worth import break_even_in_words, least_cost_in_words
 from tracker.decisions import wording
 from tracker.decisions.routine_value import RoutineEffect
 from tracker.decisions.routine_words import saving_in_words
@@ -77,7 +76,7 @@ def _worth(effect: RoutineEffect, currency: str) -> str:
         )
         for row in curve.itertuples()
     )
-    lines = [*savings, least_cost_in_words(effect, least), break_even_in_words(effect.break_even())]
+    lines = [*savings, *effect.interval_lines()]
     return (
         f"<h2>What it is worth</h2>{_list(lines)}"
         "<p>Work and failures together, per printer and year:</p>"

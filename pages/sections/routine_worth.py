@@ -9,9 +9,8 @@ import streamlit as st
 from pages import frame
 from tracker.charts.routine import routine_picture
 from tracker.decisions import wording
-from tracker.decisions.routine_interval import BreakEven, LeastCost
+from tracker.decisions.routine_interval import LeastCost
 from tracker.decisions.routine_value import RoutineEffect
-from tracker.records import vocabulary as words
 
 
 def show(place: frame.Workshop, effect: RoutineEffect) -> None:
@@ -28,11 +27,9 @@ def show(place: frame.Workshop, effect: RoutineEffect) -> None:
     pays.caption(_other_shelf(place, effect))
     failures.metric("Failures per printer and year", wording.figure(effect.failures_per_year))
     failures.caption(f"instead of {wording.figure(effect.failures_per_year_instead)}")
-    least, even = effect.least_cost(), effect.break_even()
-    st.markdown(
-        wording.unbroken(f"**{least_cost_in_words(effect, least)}** {break_even_in_words(even)}")
-    )
-    _picture(place, effect, least)
+    least_cost, break_even = effect.interval_lines()
+    st.markdown(wording.unbroken(f"**{least_cost}** {break_even}"))
+    _picture(place, effect, effect.least_cost())
 
 
 def _range(place: frame.Workshop, effect: RoutineEffect) -> str:
@@ -52,38 +49,6 @@ def _other_shelf(place: frame.Workshop, effect: RoutineEffect) -> str:
     return (
         f"{here}. {there.capitalize()}: {wording.chance(other.chance_it_pays)}, about "
         f"{place.money(abs(other.mean))} {verb}."
-    )
-
-
-def least_cost_in_words(effect: RoutineEffect, least: LeastCost) -> str:
-    """The interval at which work and failures together cost least, with its range."""
-    edge = " (the end of what was tried)" if least.at_edge else ""
-    spread = wording.day_range(least.lower_days, least.upper_days)
-    if least.lower_days == least.upper_days:
-        spread = "no other interval comes out"
-    often, seldom = effect.observed_days
-    seen = ""
-    if not often * 0.75 <= least.every_days <= seldom * 1.34:
-        seen = " That lies beyond what was done in the log, so it is a guess."
-    return (
-        f"Least cost: every {wording.days(least.every_days)}{edge}, 80 % sure: {spread}; "
-        f"{words.part_label(effect.part_kind).lower()} failures only are counted.{seen}"
-    )
-
-
-def break_even_in_words(even: BreakEven) -> str:
-    """Which intervals cost less than the one compared with, and where that ends."""
-    instead = f"every {wording.days(even.instead_of_days)}"
-    if even.none:
-        return f"No other interval costs less than {instead}."
-    if even.open:
-        side = "longer" if even.from_days == even.instead_of_days else "shorter"
-        return f"Every {side} interval tried costs less than {instead}: no break-even."
-    side, end = ("longer", "up") if even.from_days == even.instead_of_days else ("shorter", "down")
-    return (
-        f"Any {side} interval {end} to every {wording.days(even.every_days)} costs less than "
-        f"{instead}; there it breaks even (80 % range "
-        f"{wording.day_range(even.lower_days, even.upper_days)})."
     )
 
 

@@ -95,3 +95,18 @@ def test_draws_that_disagree_widen_both() -> None:
     least, even = by_interval.least_cost(100, 12), by_interval.break_even(45, 100, 12)
     assert least.lower_days < least.upper_days
     assert even.lower_days < even.every_days < even.upper_days
+
+
+def test_both_intervals_are_said_in_words() -> None:
+    least = costs(*range(1, 91)).least_cost(100, 12)
+    every = f"every {least.every_days:g} days"
+    assert least.sentence("damper", (7, 30)).startswith(f"Least cost: {every}, 80 % sure: no other")
+    assert "guess" not in least.sentence("damper", (7, 30))
+    assert "beyond what was done in the log" in least.sentence("damper", (40, 90))
+    assert "the end of what was tried" in costs(2, 5).least_cost(1, 50).sentence("damper", (1, 9))
+    assert break_even(45, 100, 12).sentence().startswith("Any shorter interval down to every ")
+    assert break_even(least.every_days, 100, 12).sentence() == (
+        f"No other interval costs less than {every}."
+    )
+    useless = costs(*range(1, 91), effect=0.0).break_even(10, 100, 12)
+    assert useless.sentence().startswith("Every longer interval tried costs less than every 10")

@@ -13,8 +13,11 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions.routine_cost import Schedules, expected
+from tracker.decisions.wording import day_range, days
 
 Floats = NDArray[np.float64]
+
+_BESIDE = 0.75  # an interval so near to one that was seen counts as seen
 
 DEFAULT_INTERVALS = (
     1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 17, 21, 25, 30, 37, 45, 60, 75, 90, 120, 180,
@@ -35,6 +38,20 @@ class LeastCost:
     upper_days: float
     at_edge: bool
     curve: pd.DataFrame
+
+    def sentence(self, part: str, seen_days: tuple[float, float]) -> str:
+        """The interval in words; ``seen_days`` are the intervals at which the task was done."""
+        spread = day_range(self.lower_days, self.upper_days)
+        if self.lower_days == self.upper_days:
+            spread = "no other interval comes out"
+        often, seldom = seen_days
+        seen = often * _BESIDE <= self.every_days <= seldom / _BESIDE
+        return (
+            f"Least cost: every {days(self.every_days)}"
+            f"{' (the end of what was tried)' if self.at_edge else ''}, 80 % sure: {spread}; "
+            f"{part} failures only are counted."
+            f"{'' if seen else ' That lies beyond what was done in the log, so it is a guess.'}"
+        )
 
 
 @dataclass(frozen=True)
@@ -62,6 +79,21 @@ class BreakEven:
             return float("nan")
         return self.to_days if self.from_days == self.instead_of_days else self.from_days
 
+    def sentence(self) -> str:
+        """Which intervals cost less than the one compared with, and where that ends."""
+        instead = f"every {days(self.instead_of_days)}"
+        if self.none:
+            return f"No other interval costs less than {instead}."
+        is_longer = self.from_days == self.instead_of_days
+        side, end = ("longer", "up") if is_longer else ("shorter", "down")
+        if self.open:
+            return f"Every {side} interval tried costs less than {instead}: no break-even."
+        return (
+            f"Any {side} interval {end} to every {days(self.every_days)} costs less than "
+            f"{instead}; there it breaks even (80 % range "
+            f"{day_range(self.lower_days, self.upper_days)})."
+        )
+
 
 @dataclass(frozen=True, eq=False)
 class CostsByInterval:
@@ -84,8 +116,8 @@ class CostsByInterval:
         return cls(
             schedules,
             every,
-            np.array([schedules.failures_per_year(float(days)) for days in every]),
-            np.array([schedules.actions_per_year(float(days)) for days in every]),
+            np.array([schedules.failures_per_year(float(between)) for between in every]),
+            np.array([schedules.actions_per_year(float(between)) for between in every]),
         )
 
     def costs(self, failure_cost: float, task_cost: float) -> Floats:

@@ -19,6 +19,7 @@ from tracker.decisions.routine_words import Finding, disagreement, notes, verdic
 from tracker.errors import UsageError
 from tracker.models.evidence import EValue, e_value, events_for_exposure
 from tracker.models.intervals import Estimate
+from tracker.records import vocabulary as words
 from tracker.records.model import Records
 
 Floats = NDArray[np.float64]
@@ -134,10 +135,16 @@ class RoutineEffect:
             self.instead_of_days, self.cost_of_failure.total, self.cost_of_task.total
         )
 
+    def interval_lines(self) -> tuple[str, str]:
+        """The interval of least cost and the one that breaks even, as sentences."""
+        part = words.part_label(self.part_kind).lower()
+        return self.least_cost().sentence(part, self.observed_days), self.break_even().sentence()
+
     def lines(self) -> tuple[str, ...]:
-        """What stands under the verdict: doubts, the check, before and after; as sentences."""
+        """What stands under the verdict: intervals, doubts, before and after; as sentences."""
         before_after = self.history.sentences()
         return (
+            *(self.interval_lines() if self.is_enough else ()),
             *([self.disagreement] if self.disagreement else ()),
             *(["Before and after the schedule changed:"] if before_after else ()),
             *before_after,
