@@ -11,7 +11,7 @@ import pytest
 from tests.review.workshop_by_hand import by_hand
 from tracker.records.model import Records
 from tracker.review.action_list import MOST_ACTIONS, action_list, lines, open_sentence, people
-from tracker.review.actions import Action
+from tracker.review.actions import Action, actions
 from tracker.review.month import month_review
 from tracker.review.paper import paper_html
 
@@ -220,3 +220,24 @@ def test_the_printed_review_shows_boxes_names_the_day_done_and_the_note() -> Non
     assert "(Ben · done 5 Apr 2026)" in page
     assert "<p>Quiet &lt;b&gt;<br>Ana was away.</p>" in page
     assert "Nothing beyond the usual routine" in paper_html(month_review(Records(), MARCH))
+
+
+def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> None:
+    review = month_review(Records(), MARCH)
+    dated = pd.DataFrame(
+        {
+            "part_kind": "head",
+            "printer": [f"P{number}" for number in range(5)],
+            "position": "H1",
+            "order_by": [date(2026, 4, day) for day in range(1, 6)],
+            "reason": "delivery takes 20 days.",
+        }
+    )
+    rest = (review.claims, review.kept, review.pace, review.planned, MARCH_ENDS, "EUR")
+    (one,) = actions((), review.orders, dated, *rest)
+    assert one.what == "Order 5 × printhead, the first by 1 Apr 2026, the last by 5 Apr 2026."
+    assert one.why == "For H1 of P0, H1 of P1, H1 of P2 and 2 more. Delivery takes 20 days."
+    assert one.made_from == "order head"
+    few = actions((), review.orders, dated.head(2), *rest)
+    assert [act.made_from for act in few] == ["order head P0 H1", "order head P1 H1"]
+    assert few[1].what == "Order a printhead for H1 of P1 by 2 Apr 2026."

@@ -14,6 +14,7 @@ from tracker.review.pace import Pace
 from tracker.review.suspicion import Suspicion
 
 MOST_PLANNED, PLANNED_DAYS = 3, 31
+MOST_DATED = 3  # orders of one kind told one by one
 KEPT_WELL = 0.75  # a routine kept less often than this is worth a word
 LEAST_DUE = 4
 
@@ -88,16 +89,8 @@ def _batches(suspicions: Sequence[Suspicion]) -> list[Action]:
 
 def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> list[Action]:
     told = []
-    for row in order_dates.itertuples():
-        place = place_of(row.part_kind, row.printer, row.position)
-        told.append(
-            Action(
-                f"Order a {words.part_label(row.part_kind).lower()} for {place} by "
-                f"{wording.day(row.order_by)}.",
-                row.reason[:1].upper() + row.reason[1:],
-                f"order {row.part_kind} {row.printer} {row.position}",
-            )
-        )
+    for kind, rows in order_dates.groupby("part_kind", sort=False):
+        told += [_many(str(kind), rows)] if len(rows) > MOST_DATED else _one_by_one(rows)
     dated = set(order_dates["part_kind"])
     for row in orders.itertuples():
         if row.part_kind in dated:
@@ -111,6 +104,36 @@ def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> l
             )
         )
     return told
+
+
+def _one_by_one(rows: pd.DataFrame) -> list[Action]:
+    return [
+        Action(
+            f"Order a {words.part_label(row.part_kind).lower()} for "
+            f"{place_of(row.part_kind, row.printer, row.position)} by "
+            f"{wording.day(row.order_by)}.",
+            _first_up(row.reason),
+            f"order {row.part_kind} {row.printer} {row.position}",
+        )
+        for row in rows.itertuples()
+    ]
+
+
+def _many(kind: str, rows: pd.DataFrame) -> Action:
+    """One action for a kind of which many are to be ordered, each by its own day."""
+    first = rows.iloc[0]
+    label = words.part_label(kind).lower()
+    places = ", ".join(place_of(kind, r.printer, r.position) for r in rows.head(3).itertuples())
+    return Action(
+        f"Order {len(rows)} × {label}, the first by {wording.day(first['order_by'])}, the last by "
+        f"{wording.day(max(rows['order_by']))}.",
+        f"For {places} and {len(rows) - 3} more. {_first_up(first['reason'])}",
+        f"order {kind}",
+    )
+
+
+def _first_up(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _claims(claims: pd.DataFrame) -> list[Action]:
