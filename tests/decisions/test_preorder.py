@@ -65,6 +65,27 @@ def test_a_wearing_part_is_ordered_where_the_first_order_condition_says(
     assert not found.still_falling
 
 
+@pytest.mark.parametrize(
+    ("shape", "standing"), [(1.5, 20.0), (2.5, 20.0), (2.5, 100.0), (4.0, 8.0)]
+)
+def test_the_day_is_close_to_the_best_of_endless_renewals(shape: float, standing: float) -> None:
+    # Single-unit ordering looks at the cost rate over endless cycles (Kaio & Osaki, 1978; Park &
+    # Park, 1986): standing · ∫ₜᵗ⁺ᴸ F + holding · ∫ₜ₊ₗ^∞ S over the mean cycle
+    # ∫₀ᵗ S + L + ∫ₜ₊ₗ^∞ S, by numeric integration. Ours looks at the one coming failure.
+    scale, lead, holding = 300.0, 20, 0.5
+    found = order_curve(weibull(shape, scale), 0, lead, standing, holding, max_days=600)
+    fine = np.linspace(0, 3000, 300_001)
+    alive = np.exp(-((fine / scale) ** shape))
+    lived = np.concatenate([[0], np.cumsum((alive[1:] + alive[:-1]) / 2 * 0.01)])
+    day = np.arange(601)
+    before, after = lived[day * 100], lived[(day + lead) * 100]
+    cost = standing * (lead - (after - before)) + holding * (lived[-1] - after)
+    rate = cost / (before + lead + lived[-1] - after)
+    assert found.curve["expected_cost"].to_numpy() == pytest.approx(cost, rel=1e-3, abs=0.02)
+    assert rate[found.best_day] <= 1.02 * rate.min()
+    assert abs(found.best_day - int(rate.argmin())) <= 15
+
+
 def test_an_uncertain_delivery_is_ordered_for_earlier() -> None:
     sure = order_curve(weibull(2.0, 300), 60, 14, 50, 5)
     doubt = order_curve(weibull(2.0, 300), 60, 14, 50, 5, lead_days_late=60)

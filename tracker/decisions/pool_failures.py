@@ -21,7 +21,7 @@ from tracker.decisions.parameter_nodes import Nodes
 
 Array = NDArray[np.float64]
 
-SMALL_POOL = 40
+SMALL_POOL = 16
 STEP_DAYS = 2.0
 MOST_RENEWALS = 6  # failures in one position that are told apart
 

@@ -1,0 +1,74 @@
+"""How fast are the order dates, and how close to a simulation is the curve behind them?
+
+Run by hand: ``python -m tests.bench.bench_preorder``. First the curve of one part (every day of
+half a year) against 100 000 simulated lives and deliveries, then the dates of whole pools.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from time import perf_counter
+
+import numpy as np
+import pandas as pd
+
+from tests.bench.bench_stock_fleet import fleet
+from tests.decisions.life_nodes import weibull
+from tracker.decisions.need import need_models
+from tracker.decisions.order_curve import order_curve
+from tracker.decisions.orders import lead_time_of
+from tracker.decisions.pool_failures import PoolFailures
+from tracker.decisions.preorder import preorder
+
+TODAY = date(2026, 1, 1)
+DRAWS, REPEATS = 100_000, 5
+
+
+def _simulated(days: np.ndarray, seed: int = 1) -> np.ndarray:
+    """The same curve by simulation: shape 2, scale 300, age 100; 40 a day standing, 1 holding."""
+    rng = np.random.default_rng(seed)
+    life = 300 * ((100 / 300) ** 2 + rng.exponential(size=DRAWS)) ** 0.5 - 100
+    points, weight = lead_time_of(20, 45).points()
+    took = rng.choice(points, size=DRAWS, p=weight)
+    return np.array([
+        (40 * np.clip(day + took - life, 0, took) + np.clip(life - day - took, 0, None)).mean()
+        for day in days
+    ])  # fmt: skip
+
+
+def main() -> None:
+    """Print both tables."""
+    days = np.arange(181)
+    times: dict[str, list[float]] = {"curve": [], "simulation": []}
+    for _ in range(REPEATS):
+        start = perf_counter()
+        curve = order_curve(weibull(2.0, 300), 100, 20, 40, 1, lead_days_late=45)
+        times["curve"].append(perf_counter() - start)
+        start = perf_counter()
+        drawn = _simulated(days)
+        times["simulation"].append(perf_counter() - start)
+    gap = np.abs(curve.curve["expected_cost"].to_numpy() - drawn).max()
+    middle = {name: float(np.median(taken)) for name, taken in times.items()}
+    print(
+        f"one curve: {1000 * middle['curve']:.1f} ms against {1000 * middle['simulation']:.0f} ms "
+        f"for {DRAWS} draws, {middle['simulation'] / middle['curve']:.0f} times as fast; largest "
+        f"gap {gap:.2f} of {drawn.max():.0f}"
+    )
+    rows = []
+    for heads in (4, 10, 40, 200, 1000):
+        records = fleet(heads)
+        models = need_models(records, TODAY)
+        life = models["head"].posterior().nodes()
+        ages = np.linspace(1, 400, heads)
+        start = perf_counter()
+        pool = PoolFailures.of({"": life}, np.array([""] * heads, dtype=object), ages, 800.0)
+        pool.at_least(1, days.astype(float))
+        law = perf_counter() - start
+        start = perf_counter()
+        preorder(records, TODAY, models=models)
+        rows.append({"heads": heads, "law_seconds": law, "dates_seconds": perf_counter() - start})
+    print(pd.DataFrame(rows).round(3).to_string(index=False))
+
+
+if __name__ == "__main__":
+    main()
