@@ -25,6 +25,7 @@ def show(place: frame.Workshop) -> None:
         if not st.button("Play it again (some seconds)", key="replay-start"):
             return
         st.session_state[wanted] = True
+        st.rerun()
     _answer(place, frame.ask(replay))
 
 
@@ -46,9 +47,11 @@ def _answer(place: frame.Workshop, found: Replay) -> None:
             "end at its full price; pieces that were used cost all three the same. Deliveries are "
             "drawn from your own delivery times, the same for all three."
         )
+        st.markdown(advice.service_sentence)
         with st.expander("Each part kind"):
             st.dataframe(_by_kind(place, found), hide_index=True, width="stretch")
-    st.markdown(f"The forecasts: {found.forecasts.sentence}")
+    st.markdown(found.forecasts.sentence)
+    st.caption("Ranges told in a log's first months lean on the catalogue's typical lives.")
 
 
 def _by_kind(place: frame.Workshop, found: Replay) -> pd.DataFrame:

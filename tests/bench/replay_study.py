@@ -151,7 +151,7 @@ def main(workshops: int) -> None:
     findings = []
     for seed in range(workshops):
         findings.append(one_workshop(seed, asked=ASKED))
-        if seed in (1, workshops // 2, workshops - 1):
+        if seed + 1 in (workshops // 4, workshops // 2, workshops):
             report(findings)
 
 

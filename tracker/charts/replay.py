@@ -43,8 +43,8 @@ def replay_picture(policies: Sequence[PolicyCost], currency: str) -> go.Figure:
             x=own.money, y=label, xanchor="left", align="left", showarrow=False,
             text=f" <b>{wording.money(own.money, currency)}</b><br> {stood} stood",
         )  # fmt: skip
-    framed(figure, "What three ways of ordering would have cost", f"cost ({currency})", "", 330)
+    framed(figure, "What three ways of ordering would have cost", f"cost ({currency})", "", 360)
     longest = max((own.money for own in policies), default=0.0)
     figure.update_xaxes(range=[0, max(longest, 1.0) * _ROOM], tickformat=",.0f", nticks=5)
-    figure.update_layout(barmode="stack", bargap=0.35)
+    figure.update_layout(barmode="stack", bargap=0.35, legend={"traceorder": "normal", "y": -0.36})
     return figure

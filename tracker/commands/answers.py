@@ -215,10 +215,10 @@ def _corrected(options: argparse.Namespace, month: date) -> str:
     if options.data or not (options.database or own_exists()):
         return ""
     from tracker.records.store import open_store
-    from tracker.review.corrected import LAST_CHANGES, ROWS_EACH, corrected_since
+    from tracker.review.corrected import corrected_since
 
     with open_store(options.database or default_url()) as store:
-        return corrected_since(store.changes(LAST_CHANGES, rows_each=ROWS_EACH), month).sentence
+        return corrected_since(store, month).sentence
 
 
 def replay(options: argparse.Namespace) -> int:
@@ -232,6 +232,7 @@ def replay(options: argparse.Namespace) -> int:
     show(answer.forecasts.sentence, answer.forecasts.months)
     print()
     show(answer.advice.sentence, [asdict(own) for own in answer.advice.policies])
+    print(answer.advice.service_sentence)
     if len(answer.advice.by_kind):
         show("", _rows(answer.advice.by_kind, tuple(answer.advice.by_kind.columns)))
     return 0

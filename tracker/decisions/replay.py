@@ -26,7 +26,8 @@ class Replay:
     @property
     def sentence(self) -> str:
         """Both findings, or why there is none."""
-        return f"{self.forecasts.sentence} {self.advice.sentence}"
+        told = (self.forecasts.sentence, self.advice.sentence, self.advice.service_sentence)
+        return " ".join(filter(None, told))
 
     def as_dict(self) -> dict[str, Any]:
         """Everything as JSON can hold it."""

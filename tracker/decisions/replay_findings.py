@@ -89,31 +89,37 @@ class AdviceCost:
 
     @property
     def sentence(self) -> str:
-        """The finding in a sentence or two, or why there is none."""
+        """What each way would have cost, in a sentence, or why that cannot be said."""
         if not self.policies:
             return (
                 f"Too short a log to judge the orders: {wording.count(self.needs, 'piece')} needed "
                 f"in {wording.count(self.scored_days, 'day')} after the first "
                 f"{WARM_UP_DAYS}; it takes about {LEAST_NEEDS} and {LEAST_DAYS}."
             )
-        told = [
-            f"{wording.money(found.money, self.currency)} and "
-            f"{wording.count(round(found.standing_days), 'day')} of a printer standing still"
+        advised, one, none = (
+            f"{wording.money(found.money, self.currency)} "
+            f"({wording.money(found.low, self.currency)} to "
+            f"{wording.money(found.high, self.currency)}) and "
+            f"{wording.count(round(found.standing_days), 'printer-day')} of standing still"
             for found in self.policies
-        ]
-        said = (
-            f"Over {wording.days(self.scored_days)} and {wording.count(self.needs, 'piece')} "
-            f"needed, ordering as advised would have cost {told[0]}; {ONE} {told[1]}; "
-            f"to {NONE} {told[2]}."
         )
-        if self.service is None:
-            return said
         return (
-            f"{said} Asked for was no shortage in {100 * self.service.asked:.0f} % of the review "
-            f"cycles: exactly that stock would have had none in "
-            f"{100 * self.service.kept_as_asked:.0f} % (95 % sure: "
-            f"{100 * self.service.lower:.0f} to {100 * self.service.upper:.0f} %), whole pieces "
-            f"and packs had none in {100 * self.service.kept:.0f} %."
+            f"Over {wording.days(self.scored_days)} and {wording.count(self.needs, 'piece')} "
+            f"needed, ordering as advised would have cost {advised}; with always one of each on "
+            f"the shelf it would have been {one}, with ordering only when something breaks {none} "
+            f"(in brackets where 80 % lie, by how long deliveries take)."
+        )
+
+    @property
+    def service_sentence(self) -> str:
+        """Was the service level kept? Empty where there is nothing to judge."""
+        if self.service is None:
+            return ""
+        return (
+            f"Asked for was enough stock in {100 * self.service.asked:.0f} % of the review cycles. "
+            f"The needs foretold for that were kept to in {100 * self.service.kept_as_asked:.0f} % "
+            f"(95 % sure: {100 * self.service.lower:.0f} to {100 * self.service.upper:.0f} %); "
+            f"whole pieces and packs made it {100 * self.service.kept:.0f} %."
         )
 
     def as_dict(self) -> dict[str, Any]:

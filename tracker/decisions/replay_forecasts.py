@@ -63,7 +63,7 @@ class ForecastScore:
         return (
             f"Over {wording.count(len(self.months), 'month')} the forecasts foretold "
             f"{self.foretold:.1f} failures within {HORIZON_DAYS} days and {self.came} came; they "
-            f"were {abs(gain):.0%} {better} than telling every part the usual share."
+            f"were {100 * abs(gain):.0f} % {better} than telling every part the usual share."
             f"{self._ranges()}"
         )
 
