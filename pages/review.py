@@ -13,7 +13,7 @@ from pages.sections import review_figures, review_files, review_list
 from pages.sections.review_words import plain
 from tracker.decisions import wording
 from tracker.records.contract import TABLES
-from tracker.review.corrected import LAST_CHANGES, ROWS_EACH, corrected_since
+from tracker.review.corrected import corrected_since
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import first_day
 
@@ -38,8 +38,7 @@ def figures(place: frame.Workshop, month: date) -> MonthReview:
     basis, review = kept.get("entry", ((), None))
     if review is None or any(one is not other for one, other in zip(basis, tables, strict=True)):
         with st.spinner("Working it out …"):
-            log = place.store.changes(LAST_CHANGES, rows_each=ROWS_EACH)
-            since = corrected_since(log, month).sentence
+            since = corrected_since(place.store, month).sentence
             review = month_review(place.records, month, place.as_of, corrected=since)
         kept["entry"] = (tables, review)
     fresh: MonthReview = review.with_list(place.records, place.as_of)

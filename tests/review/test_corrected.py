@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
 
+import pandas as pd
 import pytest
 
 from tests.review.workshop_by_hand import by_hand
+from tracker.records.model import Records
 from tracker.records.store import Store, open_store
 from tracker.review.corrected import Corrections, corrected_since
 from tracker.review.month import month_review
@@ -29,7 +31,7 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 
 def since(store: Store, month: date = MARCH) -> Corrections:
-    return corrected_since(store.changes(500, rows_each=500), month)
+    return corrected_since(store, month)
 
 
 def test_nothing_is_said_where_nothing_was_written_later(store: Store) -> None:
@@ -89,11 +91,29 @@ def test_a_database_begun_after_the_month_had_no_earlier_review(store: Store) ->
     assert since(store, date(2026, 1, 1)).sentence == ""
 
 
-def test_a_file_loaded_late_is_named(store: Store) -> None:
-    more = by_hand()
-    extra = more.maintenance.assign(task="stir_ink")
-    store.load(
-        more.with_table("maintenance", extra), "forgotten sheet", now=datetime(2026, 5, 2)
-    )  # fmt: skip
+def test_the_rows_of_a_file_loaded_late_are_counted_by_their_day(store: Store) -> None:
+    extra = by_hand().maintenance
+    extra = pd.concat([extra, extra, extra]).assign(
+        task="stir_ink",
+        done_on=pd.to_datetime(
+            ["2026-02-27", "2026-02-28", "2026-03-05", "2026-03-06", "2026-03-07", "2026-04-01"]
+        ),
+    )
+    more = Records().with_table("maintenance", extra)
+    loaded = store.load(more, "forgotten sheet", now=datetime(2026, 5, 2))
     found = since(store)
-    assert "forgotten sheet" in found.sentence or found.of_month
+    assert found.of_month == {("maintenance", "added"): 3}
+    assert found.earlier == {("maintenance", "added"): 2}
+    assert loaded.batch
+    store.undo(loaded.batch, now=datetime(2026, 5, 3))
+    assert since(store).sentence == ""
+
+
+def test_a_file_of_the_time_that_was_taken_back_is_named(store: Store) -> None:
+    more = Records().with_table(
+        "maintenance", by_hand().maintenance.assign(task="stir_ink")
+    )  # fmt: skip
+    loaded = store.load(more, "second sheet", now=datetime(2026, 4, 2))
+    assert loaded.batch
+    store.undo(loaded.batch, now=datetime(2026, 5, 3))
+    assert "Undid change 2: Loaded second sheet on 3 May 2026 (2 records)" in since(store).sentence

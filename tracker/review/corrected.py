@@ -12,16 +12,16 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pandas as pd
 
 from tracker.decisions import wording
 from tracker.records.contract import TABLE_BY_NAME
 
 if TYPE_CHECKING:
-    from tracker.records.changelog import LoggedChange
+    from tracker.records.store import Store
 
 GRACE_DAYS = 5  # entries of the first days of the next month belong to writing the month up
-LAST_CHANGES, ROWS_EACH = 1000, 1000  # of the log, to ask ``Store.changes`` for
 _ABOUT_THE_REVIEW = ("actions", "review_notes")
 _STANDING = ("parts", "routines", "settings")
 _NOUNS = {
@@ -50,55 +50,75 @@ class Corrections:
     """Net changes after ``since``: (table, "added", "corrected" or "removed") → records.
 
     ``of_month`` counts records dated in the month, ``earlier`` those before it, ``standing`` facts
-    without a date (prices, routines, settings). ``loaded`` are whole files taken in since, whose
-    rows the log does not list one by one. ``sentence`` is empty where nothing changed.
+    without a date (prices, routines, settings). ``taken_back`` are whole files loaded in time and
+    taken out since. ``sentence`` is empty where nothing changed.
     """
 
     since: date
     of_month: Mapping[tuple[str, str], int]
     earlier: Mapping[tuple[str, str], int]
     standing: Mapping[tuple[str, str], int]
-    loaded: tuple[str, ...]
+    taken_back: tuple[str, ...]
     sentence: str
 
 
-def corrected_since(changes: Sequence[LoggedChange], month: date) -> Corrections:
+def corrected_since(store: Store, month: date) -> Corrections:
     """Which records of that month or earlier were written after its review could first be made?
 
-    ``changes`` from ``Store.changes``, with enough rows each; any day of the ``month``. Counted is
-    what was written later than GRACE_DAYS after the month's end, and later than the day the
-    database began: before it there was no review. A change that was taken back counts for nothing.
+    Any day of the ``month``. Counted is what was written later than GRACE_DAYS after the month's
+    end, and later than the day the database began: before it there was no review. What was taken
+    back again counts for nothing.
     """
+    from tracker.records.late_changes import late_changes
+
     first = month.replace(day=1)
     last = (pd.Timestamp(first) + pd.offsets.MonthEnd(1)).date()
-    since = last + timedelta(days=GRACE_DAYS)
-    began = [change.when.date() for change in changes if change.batch == 1]
-    since = max([since, *began])
-    late = sorted(
-        (change for change in changes if change.when.date() > since), key=lambda c: c.batch
-    )
-    net: dict[tuple[str, int], tuple[Mapping[str, str], Mapping[str, str]]] = {}
-    for change in late:
-        for row in change.rows:
-            key = (row.table, row.row_id)
-            before = net[key][0] if key in net else row.before
-            net[key] = (before, row.after)
+    late = late_changes(store, last + timedelta(days=GRACE_DAYS))
     counts: dict[str, Counter[tuple[str, str]]] = {
         "of_month": Counter(), "earlier": Counter(), "standing": Counter()
     }  # fmt: skip
-    for (table, _), (before, after) in net.items():
-        if table in _ABOUT_THE_REVIEW:
-            continue
-        then, now = (_as_seen(table, row, last) for row in (before, after))
+    came_with_files = late.loaded or {}
+    for row in late.rows:
+        ranges = came_with_files.get(row.table, ())
+        if row.table in _ABOUT_THE_REVIEW or any(a <= row.row_id <= z for a, z in ranges):
+            continue  # about the review itself, or counted with its file
+        then, now = (_as_seen(row.table, side, last) for side in (row.before, row.after))
         if then == now:
             continue
         verb = "added" if not then else "removed" if not now else "corrected"
-        counts[_where(table, (then, now), first)][table, verb] += 1
-    loaded = _loaded(late)
+        counts[_where(row.table, (then, now), first)][row.table, verb] += 1
+    for table, ranges in came_with_files.items():
+        for place, number in _loaded(store, table, ranges, first, last).items():
+            if number and table not in _ABOUT_THE_REVIEW:
+                counts[place][table, "added"] += number
+    gone = tuple(
+        f"{load.what} on {wording.day(load.on)} ({wording.count(load.records, 'record')})"
+        for load in late.taken_back
+    )
     return Corrections(
-        since, counts["of_month"], counts["earlier"], counts["standing"], loaded,
-        _sentence(first, since, counts, loaded, complete=bool(began) or len(late) < len(changes)),
+        late.since, counts["of_month"], counts["earlier"], counts["standing"], gone,
+        _sentence(first, late.since, counts, gone),
     )  # fmt: skip
+
+
+def _loaded(
+    store: Store, table: str, ranges: Sequence[tuple[int, int]], first: date, last: date
+) -> dict[str, int]:
+    """Rows of whole files that are still there, by where they belong."""
+    frame = store.records().table(table)
+    inside = np.zeros(len(frame), dtype=bool)
+    for begin, end in ranges:
+        inside |= (frame.index >= begin) & (frame.index <= end)
+    rows = frame[inside]
+    facts = TABLE_BY_NAME[table]
+    if facts.happened_on is None:
+        return {"standing": len(rows)}
+    after = pd.Timestamp(last) + pd.Timedelta(days=1)
+    known = ~(rows[facts.happened_on] >= after)
+    names = [facts.happened_on, *dict.fromkeys(known_on for _, known_on in facts.known_later)]
+    days = rows[names]
+    in_month = ((days >= pd.Timestamp(first)) & (days < after)).any(axis=1)
+    return {"of_month": int((known & in_month).sum()), "earlier": int((known & ~in_month).sum())}
 
 
 def _as_seen(table: str, row: Mapping[str, str], last: date) -> dict[str, str]:
@@ -122,27 +142,11 @@ def _where(table: str, rows: tuple[Mapping[str, str], ...], first: date) -> str:
     return "of_month" if any(day >= first.isoformat() for day in days) else "earlier"
 
 
-def _loaded(late: Sequence[LoggedChange]) -> tuple[str, ...]:
-    """Loads and bulk changes that still stand, in words."""
-    numbers = {change.batch for change in late}
-    told = []
-    for change in late:
-        bulk = change.row_count - len(change.rows)
-        if bulk > 0 and change.in_effect and change.undoes not in numbers:
-            told.append(
-                f"{change.what} on {wording.day(change.when.date())} "
-                f"({wording.count(bulk, 'record')} more)"
-            )
-    return tuple(told)
-
-
 def _sentence(
     first: date,
     since: date,
     counts: Mapping[str, Mapping[tuple[str, str], int]],
-    loaded: tuple[str, ...],
-    *,
-    complete: bool,
+    taken_back: tuple[str, ...],
 ) -> str:
     told = []
     for name, label in (
@@ -156,12 +160,9 @@ def _sentence(
             told.append(f"{wording.count(number, 'record')} {label} ({listed})")
     pieces = []
     if told:
-        at_least = "" if complete else "at least "
-        pieces.append(
-            f"Written down or corrected after {wording.day(since)}: {at_least}{'; '.join(told)}."
-        )
-    if loaded:
-        pieces.append(f"Taken in as a whole since then: {'; '.join(loaded)}.")
+        pieces.append(f"Written down or corrected after {wording.day(since)}: {'; '.join(told)}.")
+    if taken_back:
+        pieces.append(f"Files taken back since then: {'; '.join(taken_back)}.")
     if not pieces:
         return ""
     pieces.append(
