@@ -116,10 +116,11 @@ class AdviceCost:
         if self.service is None:
             return ""
         return (
-            f"Asked for was enough stock in {100 * self.service.asked:.0f} % of the review cycles. "
-            f"The needs foretold for that were kept to in {100 * self.service.kept_as_asked:.0f} % "
-            f"(95 % sure: {100 * self.service.lower:.0f} to {100 * self.service.upper:.0f} %); "
-            f"whole pieces and packs made it {100 * self.service.kept:.0f} %."
+            f"Asked for was enough stock in {100 * self.service.asked:.0f} % of the review cycles; "
+            f"stock of exactly that level would have been enough in "
+            f"{100 * self.service.kept_as_asked:.0f} % (95 % sure: "
+            f"{100 * self.service.lower:.0f} to {100 * self.service.upper:.0f} %), what whole "
+            f"pieces and packs made of it was enough in {100 * self.service.kept:.0f} %."
         )
 
     def as_dict(self) -> dict[str, Any]:
