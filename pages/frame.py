@@ -28,6 +28,8 @@ _STYLE = """
 .block-container {padding-top: 4.2rem; max-width: 72rem;}
 div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
   {min-height: 2.9rem;}
+/* White is too pale on the light blue of the dark theme. */
+.stApp [data-testid^="stBaseButton-primary"] {color: light-dark(#fff, #0b1b26);}
 .stMain [data-testid="stHeading"] h1 {font-size: 1.9rem; padding: 0.2rem 0;}
 .stMain [data-testid="stHeading"] h2 {font-size: 1.4rem; padding: 0.6rem 0 0.2rem;}
 .stMain [data-testid="stHeading"] h3 {font-size: 1.15rem;}
