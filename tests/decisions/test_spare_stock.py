@@ -26,10 +26,10 @@ from tracker.decisions.spare_stock import (
     chance_of_shortage,
     demand,
     demand_of_groups,
-    demand_over_lead_times,
     expected_shortage,
     fill_rate,
     least_cost_stock,
+    mixed,
     stock_for_service,
 )
 from tracker.decisions.sums_of_counts import average_matched, average_of_sums, moments
@@ -296,10 +296,9 @@ def test_a_pool_just_above_the_exact_limit_answers_as_one_just_below() -> None:
 
 def test_a_lead_time_that_may_be_late_mixes_its_horizons() -> None:
     life = weibull(1.0, 100)
-    groups = [PositionGroup.of(life, np.zeros(5))]
-    mixed = demand_over_lead_times(groups, [20, 60], [0.75, 0.25])
+    found = mixed([demand(life, np.zeros(5), days) for days in (20, 60)], [0.75, 0.25])
     expected = 0.75 * poisson(1.0, 9) + 0.25 * poisson(3.0, 9)
-    assert mixed[:9] == pytest.approx(expected, abs=1e-4)
+    assert found[:9] == pytest.approx(expected, abs=1e-4)
 
 
 def test_planned_changes_that_fall_due_are_needed_for_certain() -> None:

@@ -91,19 +91,20 @@ def demand_of_groups(
     return trimmed(total)
 
 
-def demand_over_lead_times(
-    groups: Sequence[PositionGroup],
-    horizons: Sequence[float],
-    weights: Sequence[float],
-    *,
-    leader: Leader | None = None,
-) -> Array:
-    """The need over a horizon that is itself uncertain: its values with their weights."""
-    laws = [demand_of_groups(groups, horizon, leader=leader) for horizon in horizons]
-    mixed = np.zeros(max(len(law) for law in laws))
+def mixed(laws: Sequence[Array], weights: Sequence[float] | Array) -> Array:
+    """The law of a need over a time that is itself uncertain: its laws with their weights.
+
+    Cut where less than 1e-9 is left, and summing to 1.
+
+    >>> mixed([np.array([1.0]), np.array([0.5, 0.5])], [0.6, 0.4])
+    array([0.8, 0.2])
+    """
+    total = np.zeros(max(len(law) for law in laws))
     for law, weight in zip(laws, weights, strict=True):
-        mixed[: len(law)] += weight * law
-    return mixed
+        total[: len(law)] += weight * law
+    last = np.flatnonzero(total > 1e-9)
+    total = total[: last[-1] + 1]
+    return np.asarray(total / total.sum())
 
 
 def _group_demand(group: PositionGroup, horizon: float) -> Array:

@@ -12,7 +12,6 @@ from typing import Literal
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from tracker.decisions import wording
 from tracker.decisions.area_need import AreaNeeds
@@ -28,6 +27,7 @@ from tracker.decisions.printers_ahead import (
     with_more_printers,
 )
 from tracker.decisions.shelf import OnHand, on_hand
+from tracker.decisions.spare_stock import mixed
 from tracker.errors import UsageError
 from tracker.lives.life_table import life_table
 from tracker.records.model import PartFacts, Records
@@ -35,8 +35,6 @@ from tracker.records.model import PartFacts, Records
 Scale = Literal["days", "area"]
 
 __all__ = ["COLUMNS", "pieces_to_order", "stock_table", "usable_in_shelf_life"]
-
-Array = NDArray[np.float64]
 
 COLUMNS = (
     "part_kind",
@@ -147,7 +145,7 @@ def stock_table(
             need = by_area.kind_need(positions, kind, sources)
         else:
             need = kind_need(positions, kind, models, sources)
-        chances = _mixed([need.demand(days + review_days) for days in lengths], weights)
+        chances = mixed([need.demand(days + review_days) for days in lengths], weights)
         coming = waiting[waiting["part_kind"] == kind]
         horizon = lead.typical_days + review_days
         until = pd.Timestamp(as_of) + pd.Timedelta(days=horizon)
@@ -201,12 +199,3 @@ def _departures(leaves_on: Mapping[str, date], as_of: date, horizon: float) -> l
         for printer, day in leaves_on.items()
         if (day - as_of).days < horizon
     ]
-
-
-def _mixed(laws: list[Array], weights: Array) -> Array:
-    mixed = np.zeros(max(len(law) for law in laws))
-    for law, weight in zip(laws, weights, strict=True):
-        mixed[: len(law)] += weight * law
-    last = np.flatnonzero(mixed > 1e-9)
-    mixed = mixed[: last[-1] + 1]
-    return np.asarray(mixed / mixed.sum())
