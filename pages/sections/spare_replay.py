@@ -13,7 +13,7 @@ from tracker.records import vocabulary as words
 
 
 def show(place: frame.Workshop) -> None:
-    """The question and a button, for the answer takes some seconds; then the answer."""
+    """The question and a button, for the answer takes its time; then the answer."""
     st.header("Would this advice have paid?", anchor=False)
     wanted = f"replay-{place.url}"
     if not st.session_state.get(wanted):
@@ -22,7 +22,7 @@ def show(place: frame.Workshop) -> None:
             "would have said on the day, against always one on the shelf and against ordering "
             "when something breaks."
         )
-        if not st.button("Play it again (some seconds)", key="replay-start"):
+        if not st.button("Play it again (up to half a minute)", key="replay-start"):
             return
         st.session_state[wanted] = True
         st.rerun()
