@@ -88,6 +88,17 @@ class HazardCells:
         """Which log shapes these cells can speak for."""
         return np.abs(log_shape - self.log_shape) <= self.reach
 
+    def place(self, log_shape: Floats) -> Floats:
+        """Where between −1 and 1 these log shapes lie among the nodes; the edge beyond reach."""
+        return np.clip(log_shape - self.log_shape, -self.reach, self.reach) / self.reach
+
+    def log_totals(self) -> Floats:
+        """log Σ E over all cells at the nodes of the shape, at the effects expanded about."""
+        at_nodes = self.features[:, :_N_NODES]
+        highest = at_nodes.max(axis=0)
+        totals: Floats = highest + np.log(np.exp(at_nodes - highest).sum(axis=0))
+        return totals
+
     @property
     def n_cells(self) -> int:
         """How many cells stand for all rows."""
@@ -98,14 +109,15 @@ class HazardCells:
 
         Shapes out of reach are taken at the edge; see ``covers``.
         """
-        gap = np.clip(log_shape - self.log_shape, -self.reach, self.reach)
+        place = self.place(log_shape)
+        gap = self.reach * place
         block = max(1, 1_500_000 // self.n_cells)
         sums = np.empty((len(log_shape), len(self.cluster_start)))
         for begin in range(0, len(log_shape), block):
             part = slice(begin, begin + block)
             moves = np.hstack(
                 [
-                    interpolation(gap[part] / self.reach),
+                    interpolation(place[part]),
                     _moves(gap[part], effects[part] - self.effects),
                 ]
             )

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 from scipy.special import gammaln
 
 from tracker.models.episode_rows import EpisodeRows
-from tracker.models.hazard_cells import HazardCells, HazardRows, hazard_rows
+from tracker.models.hazard_cells import HazardCells, HazardRows, hazard_rows, interpolation
 from tracker.models.posterior import LifeBelief
 
 Floats = NDArray[np.float64]
@@ -109,29 +109,59 @@ class HazardModel:
         spread = max(belief.shape_spread, 0.01)
         value = -0.5 * ((log_shape - np.log(belief.shape)) / spread) ** 2
         if self.belief is not None:
-            worth = belief.worth_failures
-            log_scale = np.exp(log_shape) * np.log(belief.typical_life / self.unit)
-            log_mass = np.log(worth) + log_scale + log_rate
-            value = value + worth * log_mass - np.exp(log_mass)
+            log_mass = self.log_belief_mass(log_shape) + log_rate
+            value = value + belief.worth_failures * log_mass - np.exp(log_mass)
         return value
 
     def on_cells(self, cells: HazardCells) -> DensityOnCells:
         """The same with the rows grouped into cells."""
-        return DensityOnCells(self, cells)
+        at_nodes: Floats = cells.log_totals()
+        return DensityOnCells(self, cells, at_nodes)
+
+    def log_belief_mass(self, log_shape: Floats) -> Floats:
+        """Log of the failures the belief adds at rate 1; −inf without a belief."""
+        if self.belief is None:
+            return np.full(len(log_shape), -np.inf)
+        log_life = np.log(self.belief.typical_life / self.unit)
+        mass: Floats = np.log(self.belief.worth_failures) + np.exp(log_shape) * log_life
+        return mass
 
 
 @dataclass(frozen=True)
 class DensityOnCells:
-    """The log posterior with the rows grouped."""
+    """The log posterior with the rows grouped, in coordinates that suit a sampler.
+
+    Instead of log λ a point holds the log of the failures expected in all, those of the belief
+    with them: what the records tell about, whatever the shape. With few failures log λ follows the
+    shape along a bent ridge that no ellipse covers. ``log_totals``: log E at the cells' nodes.
+    """
 
     model: HazardModel
     cells: HazardCells
+    log_totals: Floats
 
     def __call__(self, points: Floats) -> Floats:
         log_shape, _, _, effects = self.model.split(points)
         with np.errstate(over="ignore", invalid="ignore"):
-            value = self.model.log_density(points, self.cells.exposure_sums(log_shape, effects))
+            sums = self.cells.exposure_sums(log_shape, effects)
+            value = self.model.log_density(self.to_model(points), sums)
         return np.where(self.cells.covers(log_shape), value, -np.inf)
+
+    def to_model(self, points: Floats) -> Floats:
+        """Points of the sampler as points of the model."""
+        return self._moved(points, -1.0)
+
+    def from_model(self, points: Floats) -> Floats:
+        """Points of the model as points of the sampler."""
+        return self._moved(points, 1.0)
+
+    def _moved(self, points: Floats, sign: float) -> Floats:
+        log_shape = points[:, 0]
+        weights = interpolation(self.cells.place(log_shape))
+        level = np.logaddexp(weights @ self.log_totals, self.model.log_belief_mass(log_shape))
+        moved = points.copy()
+        moved[:, 1] += sign * level
+        return moved
 
 
 def log_gamma_excess(base: Floats, added: Floats) -> Floats:

@@ -12,7 +12,7 @@ Grambsch 2000, chapter 9). It drops out in closed form.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pandas as pd
@@ -31,6 +31,9 @@ Floats = NDArray[np.float64]
 
 PRIOR_SD = 0.5  # of an effect per unit: 95 % between 0.37 and 2.7 times the risk
 _MOST_CELLS = 6_000
+_MOST_CENTRES = 8
+_STAYED = 0.5  # standard deviations
+_TEST_POINTS = 8
 _ENOUGH_DRAWS = 400
 
 
@@ -41,8 +44,8 @@ class WeibullHazardFit:
     ``draws`` has one row per draw: shape, log_rate (of λ with ages in ``unit``, at the average
     exposures ``centre``), cluster_spread (0 without it) and the effect of each covariate per unit.
     ``weights`` sum to 1; ``effective_sample_size`` is what they are worth in equal draws.
-    ``summary_error`` is the largest error of the log density from grouping rows, over test points
-    two standard deviations around the peak. ``warnings`` say what the rows cannot tell.
+    ``summary_error`` is how far grouping rows moves the log density between eight of the draws.
+    ``warnings`` say what the rows cannot tell.
     """
 
     names: tuple[str, ...]
@@ -170,37 +173,37 @@ def _spreads(covariates: Sequence[str], prior_sd: float | Mapping[str, float]) -
 def _posterior(
     model: HazardModel, rng: np.random.Generator, draws: int
 ) -> tuple[WeightedDraws, float]:
-    """Peak on cells about the start, cells anew about the peak, then draws."""
+    """Peak on cells about the start, cells anew about each peak till it stays, then draws."""
     at, scale = model.start()
     spread = 0.5 if model.belief is None else model.belief.shape_spread
     reach = float(np.clip(3 * spread, 1.0, 2.0))
     grouping = group_rows(model.rows, _MOST_CELLS)
-    for _ in range(2):
+    for _ in range(_MOST_CENTRES):
         log_shape, _, _, effects = model.split(at[None])
         cells = hazard_cells(model.rows, grouping, float(log_shape[0]), effects[0], reach)
         density = model.on_cells(cells)
-        at, curvature = find_peak(density, at, scale)
-    drawn = weighted_draws(density, at, curvature, rng, draws)
+        began = density.from_model(at[None])[0]
+        peak, curvature = find_peak(density, began, scale)
+        at = density.to_model(peak[None])[0]
+        gap = peak - began
+        if gap @ curvature @ gap < _STAYED**2 and abs(gap[0]) < reach / 2:
+            break
+    drawn = weighted_draws(density, peak, curvature, rng, draws)
+    drawn = replace(drawn, values=density.to_model(drawn.values))
     return drawn, _summary_error(model, density, drawn)
 
 
 def _summary_error(model: HazardModel, density: DensityOnCells, drawn: WeightedDraws) -> float:
-    """How far grouping moves the log density between points two standard deviations apart."""
-    mean = drawn.weights @ drawn.values
-    gap = drawn.values - mean
-    covariance = (gap * drawn.weights[:, None]).T @ gap
-    values, axes = np.linalg.eigh(covariance)
-    widest = axes[:, -1] * np.sqrt(max(values[-1], 0.0))
-    effects = np.zeros(len(mean))
-    for j in range(len(mean) - model.n_effects, len(mean)):
-        effects[j] = np.sqrt(covariance[j, j])
-    points = mean + 2 * np.array([0 * widest, widest, -widest, effects, -effects])
+    """How far grouping moves the log density between draws of the posterior, at most."""
+    reached = np.cumsum(drawn.weights)
+    some = np.searchsorted(reached, (np.arange(_TEST_POINTS) + 0.5) / _TEST_POINTS * reached[-1])
+    points = drawn.values[some]
     log_shape, _, _, b = model.split(points)
     exact_sums = np.array(
         [model.rows.exposure_sums(float(u), effect) for u, effect in zip(log_shape, b, strict=True)]
     )
-    error = density(points) - model.log_density(points, exact_sums)
-    return float(np.abs(error - error[0]).max())
+    error = density(density.from_model(points)) - model.log_density(points, exact_sums)
+    return float(np.ptp(error))
 
 
 def _result(
