@@ -76,10 +76,11 @@ class PoolFailures:
 
     def at_least(self, number: int, times: Array) -> Array:
         """The chance of so many failures or more by each time, from 1 on."""
-        found = self._at_least_normal(number)
         if self.parts <= SMALL_POOL:
             law = self._law(int(2 ** np.ceil(np.log2(max(number, 8)))))
             found = 1 - law[:number].sum(axis=0)
+        else:
+            found = self._at_least_normal(number)
         # Interpolation in a law that rises; rounding must not let it fall.
         return np.interp(times, self.grid, np.clip(np.maximum.accumulate(found), 0, 1))
 
@@ -100,10 +101,17 @@ class PoolFailures:
     def _at_least_normal(self, number: int) -> Array:
         from scipy.special import ndtr
 
-        # The largest group keeps its nodes; the others come in with their averages.
+        weight, mean, spread = self._moments
+        return np.asarray(weight @ ndtr((mean - number + 0.5) / spread))
+
+    @cached_property
+    def _moments(self) -> tuple[Array, Array, Array]:
+        """Weights of nodes, mean and standard deviation of the pool's failures by each time.
+
+        The largest group keeps its nodes; the others come in with their averages.
+        """
         moments = [group.moments for group in self.groups]
         first = int(np.argmax([group.many.sum() for group in self.groups]))
-        weight = self.groups[first].weight
         mean, variance = moments[first]
         for i, (other_mean, other_variance) in enumerate(moments):
             if i != first:
@@ -111,8 +119,7 @@ class PoolFailures:
                 middle = share @ other_mean
                 mean = mean + middle
                 variance = variance + share @ (other_variance + (other_mean - middle) ** 2)
-        reached = ndtr((mean - number + 0.5) / np.sqrt(np.maximum(variance, 1e-9)))
-        return np.asarray(weight @ reached)
+        return self.groups[first].weight, mean, np.sqrt(np.maximum(variance, 1e-9))
 
 
 @dataclass(frozen=True, eq=False)

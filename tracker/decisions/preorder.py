@@ -69,6 +69,7 @@ def preorder(
     max_days: int = MAX_DAYS,
     express_premium: float = 0.0,
     models: Mapping[str, NeedModel] | None = None,
+    lives: pd.DataFrame | None = None,
 ) -> pd.DataFrame:
     """By when should the next one of every costly part be ordered?
 
@@ -87,7 +88,8 @@ def preorder(
     ask for: it serves the next failure in the pool that none of them serves
     (``pool_failures``), and is named after the part most at risk. For a single part without a
     spare that is its own ``order_curve``. A printer whose ``retired_on`` lies ahead needs none
-    after that day.
+    after that day. ``models`` and ``lives`` may be given where ``need_models`` and ``life_table``
+    of that day are already there.
 
     Raises:
         UsageError: a risk limit that is not above 0 and below 1.
@@ -95,7 +97,7 @@ def preorder(
     limit = 1 - records.number("service_level") if risk_limit is None else risk_limit
     if not 0 < limit < 1:
         raise UsageError(f"risk limit: {limit:g} is no chance; give 0.1 for 10 %.")
-    lives = life_table(records, as_of)
+    lives = life_table(records, as_of) if lives is None else lives
     models = need_models(records, as_of, lives) if models is None else models
     costly = {kind: model for kind, model in models.items() if model.facts.costly}
     positions = fitted_positions(records, as_of, costly, lives)
@@ -161,6 +163,7 @@ class Pool:
         pool = PoolFailures.of(nodes, group, ages, times[-1], until=until)
         there = supply_by(times, self.on_shelf, self.arrivals)
         alike: dict[tuple[object, ...], OrderCurve] = {}  # parts of one life, age and end
+        known = {name: self._evidence(name) for name in nodes}
 
         def own_risk(i: int) -> OrderCurve:
             key = (shelf.group[i], int(shelf.row[i]), float(until[i]))
@@ -176,7 +179,10 @@ class Pool:
         # would come later still. Only the risk tells the two apart.
         served = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
         curve: OrderCurve | None = None
-        rows = []
+        of_curve: dict[str, object] = {}
+        rows: list[dict[str, object]] = []
+        listed = parts[["part_kind", "printer", "position"]].to_dict(orient="records")
+        known_age = np.where(parts["age_known"].to_numpy(dtype=bool), ages, np.nan)
         for i in np.argsort(-shelf.failed_by(self.lead.typical_days + 30), kind="stable"):
             # The next spare serves the next failure, whichever part it is; it is named after the
             # part most at risk. Where even that one is not worth a date, none after it is.
@@ -184,43 +190,41 @@ class Pool:
                 served += 1
                 next_failure = pool.at_least(served, times)
                 curve = curve_of_failures(times, next_failure, self.lead, self.costs, self.max_days)
-            reason = self._reason(curve, len(parts), served - 1)
-            rows.append(self._row(parts.iloc[i], own_risk(int(i)), curve, as_of, limit, reason))
+                of_curve = self._advice(curve, as_of, len(parts), served - 1)
+            own = {"age_days": float(known_age[i])} | self._risks(own_risk(int(i)), as_of, limit)
+            rows.append({**listed[i], **own, **of_curve, **known[group[i]]})
         return rows
 
-    def _row(
-        self,
-        part: pd.Series,
-        now: OrderCurve,
-        curve: OrderCurve,
-        as_of: date,
-        limit: float,
-        reason: str,
-    ) -> dict[str, object]:
-        within = now.order_by(limit)
-        spares = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
-        posterior = self.model.posterior(part["group"])
+    def _advice(self, curve: OrderCurve, as_of: date, parts: int, before: int) -> dict[str, object]:
+        """What the next spare's curve says; ``before`` spares serve the ``parts`` already."""
         return {
-            "part_kind": part["part_kind"],
-            "printer": part["printer"],
-            "position": part["position"],
-            "age_days": float(part["age"]) if part["age_known"] else np.nan,
             "order_by": None if curve.still_falling else as_of + timedelta(days=curve.best_day),
             "verdict": curve.verdict(as_of),
+            "curve": [
+                [day, round(cost, 2)]
+                for day, cost in zip(
+                    curve.curve["day"].tolist(), curve.curve["expected_cost"].tolist(), strict=True
+                )
+            ],
+            "spares": self.on_shelf + sum(pieces for _, pieces in self.arrivals),
+            "reason": self._reason(curve, parts, before),
+            "lead_days": self.lead.typical_days,
+            "lead_days_late": self.lead.late_days,
+        }
+
+    @staticmethod
+    def _risks(now: OrderCurve, as_of: date, limit: float) -> dict[str, object]:
+        """How likely the part itself stands without a spare."""
+        within = now.order_by(limit)
+        return {
             "risk_if_ordered_now": now.risk_if_ordered_now,
             "risk_if_waiting_30_days": now.risk_if_waiting_30_days,
             "risk_limit_by": None if within is None else as_of + timedelta(days=within),
-            "curve": [
-                [int(day), round(float(cost), 2)]
-                for day, cost in zip(curve.curve["day"], curve.curve["expected_cost"], strict=True)
-            ],
-            "spares": spares,
-            "reason": reason,
-            "lead_days": self.lead.typical_days,
-            "lead_days_late": self.lead.late_days,
-            "failures": int(posterior.failures),
-            "belief_share": posterior.belief_share,
         }
+
+    def _evidence(self, group: str) -> dict[str, object]:
+        posterior = self.model.posterior(group)
+        return {"failures": int(posterior.failures), "belief_share": posterior.belief_share}
 
     def _reason(self, curve: OrderCurve, parts: int, before: int) -> str:
         """Why on that day: ``before`` spares serve the ``parts`` already or are asked for above."""
@@ -233,10 +237,11 @@ class Pool:
         more = ""
         if curve.best_day == 0 and not curve.still_falling:
             more = f", which costs {self._money(later)} more on average (standing still)"
+        later_risk = wording.chance(curve.risk_if_waiting_30_days)
         return (
             f"{have[0].upper()}{have[1:]}, for {parts} in the printers. Chance of running out "
             f"before one ordered now is here: {wording.chance(curve.risk_if_ordered_now)}; "
-            f"if ordered {WAITING_DAYS} days later: {wording.chance(curve.risk_if_waiting_30_days)}{more}. "
+            f"if ordered {WAITING_DAYS} days later: {later_risk}{more}. "
             f"Delivery usually takes {wording.days(self.lead.typical_days)}, nine in ten come "
             f"within {wording.days(self.lead.late_days)}."
         )

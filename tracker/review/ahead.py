@@ -10,6 +10,7 @@ import pandas as pd
 
 from tracker.decisions.fitted_positions import Sources, fitted_positions, kind_need
 from tracker.decisions.need import NeedModel
+from tracker.decisions.planned_practice import PlannedPractice
 from tracker.records.model import Records
 
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
@@ -17,15 +18,20 @@ CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown
 
 
 def need_ahead(
-    records: Records, as_of: date, lives: pd.DataFrame, models: Mapping[str, NeedModel]
+    records: Records,
+    as_of: date,
+    lives: pd.DataFrame,
+    models: Mapping[str, NeedModel],
+    practice: Mapping[str, PlannedPractice],
 ) -> pd.DataFrame:
     """How many of every part kind will be needed in the next one, three and six months?
 
     Columns ``part_kind, fitted`` and per month count m ``mean_m, low_m, high_m`` (80 % range).
-    Renewals are in it, and what another part's change takes along.
+    Renewals are in it, what another part's change takes along, and the changes that the workshop
+    makes by plan at a certain age (``practice``), as in the stock table.
     """
     positions = fitted_positions(records, as_of, models, lives)
-    sources = Sources(models)
+    sources = Sources(models, {kind: found.age_days for kind, found in practice.items()})
     rows = []
     for kind, model in models.items():
         if not model.wears:
@@ -75,21 +81,23 @@ def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.Da
 
 
 def orders_due(
-    records: Records, as_of: date, models: Mapping[str, NeedModel]
+    records: Records, as_of: date, lives: pd.DataFrame, models: Mapping[str, NeedModel]
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """What to order now (rows of ``stock_table``), and costly parts to order within a month."""
     from tracker.decisions.stock_table import stock_table
 
-    table = stock_table(records, as_of, models=dict(models))
+    table = stock_table(records, as_of, models=models)
     now = table[table["order_now"] > 0].sort_values("chance_of_shortage_now", ascending=False)
-    return now.reset_index(drop=True), _order_dates(records, as_of, models)
+    return now.reset_index(drop=True), _order_dates(records, as_of, lives, models)
 
 
-def _order_dates(records: Records, as_of: date, models: Mapping[str, NeedModel]) -> pd.DataFrame:
+def _order_dates(
+    records: Records, as_of: date, lives: pd.DataFrame, models: Mapping[str, NeedModel]
+) -> pd.DataFrame:
     """Costly parts whose order-by day falls within the next month, the most urgent first."""
     from tracker.decisions import preorder
 
-    table = preorder.preorder(records, as_of, models=models)
+    table = preorder.preorder(records, as_of, models=models, lives=lives)
     until = as_of + timedelta(days=31)
     soon = [day is not None and not pd.isna(day) and day <= until for day in table["order_by"]]
     return table[np.array(soon, dtype=bool)].reset_index(drop=True)

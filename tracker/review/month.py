@@ -12,6 +12,7 @@ from typing import Any
 import pandas as pd
 
 from tracker.decisions.need import need_models
+from tracker.decisions.planned_practice import planned_practice
 from tracker.lives.life_table import life_table
 from tracker.records.model import Records
 from tracker.review import routine_kept as routine
@@ -157,8 +158,9 @@ def month_review(
     models = need_models(known, period.last, lives)
     before = need_models(records, period.eve)
     expected = against_expectation(lives, period, before)
-    bad = suspicions(known, period.last, lives, period.month)
-    orders, order_dates = orders_due(known, period.last, models)
+    bad = suspicions(known, period.last, lives, period.month, models)
+    practice = planned_practice(known, period.last, lives)
+    orders, order_dates = orders_due(known, period.last, lives, models)
     claims = warranty_claims(known, period.last, lives)
     kept = routine.routine_kept(known, period.first, period.last)
     pace = pace_of_stops(known, period)
@@ -180,7 +182,7 @@ def month_review(
         skipping=cost_of_skipping(known, lives, kept, period),
         pace=pace,
         drop_outs=pace_of_drop_outs(known, period),
-        need=need_ahead(known, period.last, lives, models),
+        need=need_ahead(known, period.last, lives, models, practice),
         orders=orders,
         order_dates=order_dates,
         planned=planned,

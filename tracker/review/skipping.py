@@ -9,7 +9,7 @@ actions done and skipped together.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -74,15 +74,19 @@ def cost_of_skipping(
     skipped = int(missed["missed"].sum()) if len(missed) else 0
     if not skipped:
         return Skipping(_no_rows(), 0, 0.0, np.nan, np.nan, np.nan, np.nan, "")
+    planned = _planned(records)
+    skipped_log = planned[planned["task"].isin(missed["task"].unique())]
+    small = replace(records, maintenance=skipped_log)
     saved = sum(
-        float(number) * task_cost(records, str(task)).total
+        float(number) * task_cost(small, str(task)).total
         for task, number in missed.groupby("task")["missed"].sum().items()
     )
+    often = planned["task"].value_counts()
     rows, costs = [], []
     parts = exposed(lives, period)
     failed = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
     for kind, tasks in _protected(missed, parts).items():
-        fit, told = _fit(records, period, kind, tasks, int(failed.get(kind, 0)))
+        fit, told = _fit(records, period, kind, tasks, often, int(failed.get(kind, 0)))
         own = parts[parts["part_kind"] == kind]
         if fit is None:
             for task in tasks:
@@ -96,7 +100,8 @@ def cost_of_skipping(
         per_failure = failure_cost(records, kind, spare_on_shelf=_has_spare(records, kind)).total
         for task in tasks:
             mine = missed[missed["task"] == task]
-            extra, weights = _extra_failures(records, period, fit, own, task, mine)
+            done = skipped_log[skipped_log["task"] == task]
+            extra, weights = _extra_failures(done, period, fit, own, task, mine)
             low, high = _points(extra, weights, (0.1, 0.9))
             harmed = float(weights @ (extra > 0))
             is_told = told[task] and not 1 - SURE < harmed < SURE
@@ -135,19 +140,30 @@ def _protected(missed: pd.DataFrame, parts: pd.DataFrame) -> dict[str, list[str]
     return found
 
 
+def _planned(records: Records) -> pd.DataFrame:
+    """The planned actions of the log."""
+    log = records.maintenance
+    return log[log["why"] == "planned"]
+
+
 def _fit(
-    records: Records, period: Period, kind: str, tasks: list[str], failures: int
+    records: Records,
+    period: Period,
+    kind: str,
+    tasks: list[str],
+    often: pd.Series,
+    failures: int,
 ) -> tuple[WeibullHazardFit | None, dict[str, bool]]:
     """One fit for the kind; and per skipped task whether the log can tell its effect at all.
 
-    None where it can tell none: too few failures, or every skipped task was done at one pace.
+    ``often`` counts the planned actions of each task, the commonest first. None where the log can
+    tell none: too few failures, or every skipped task was done at one pace.
     """
     untold = dict.fromkeys(tasks, False)
     if failures < LEAST_FAILURES:
         return None, untold
-    counts = records.maintenance.loc[records.maintenance["why"] == "planned", "task"].value_counts()
     others = [
-        name for name, number in counts.items() if number >= _LEAST_ACTIONS and name not in tasks
+        name for name, number in often.items() if number >= _LEAST_ACTIONS and name not in tasks
     ]
     others.sort(key=lambda name: kind not in words.TASKS[name].likely_helps
                 if name in words.TASKS else True)  # fmt: skip
@@ -187,19 +203,21 @@ def _fit(
 
 
 def _extra_failures(
-    records: Records,
+    log: pd.DataFrame,
     period: Period,
     fit: WeibullHazardFit,
     parts: pd.DataFrame,
     task: str,
     missed: pd.DataFrame,
 ) -> tuple[Floats, Floats]:
-    """Failures expected more than with the task's skipped actions done, per draw, and weights."""
+    """Failures expected more than with the task's skipped actions done, per draw, and weights.
+
+    ``log``: the task's planned actions; ``missed``: how many were skipped on which printer.
+    """
     number = dict(zip(missed["printer"], missed["missed"], strict=True))
     parts = parts[parts["printer"].isin(list(number))]
-    log = records.maintenance
-    inside = (log["done_on"] >= pd.Timestamp(period.first)) & (log["why"] == "planned")
-    done = log[inside & (log["task"] == task)].groupby("printer")["done_on"].nunique()
+    inside = log["done_on"] >= pd.Timestamp(period.first)
+    done = log[inside].groupby("printer")["done_on"].nunique()
     scale = PER_DAYS / ((period.last - period.first).days + 1)
     name = f"x_{task}"
     white = (parts["ink"] == "white").to_numpy(dtype=np.float64) * ("white" in fit.names)
