@@ -80,6 +80,7 @@ def shelf(*kinds: tuple[str, int, int, float, float], horizon: float = 40.0) -> 
         [
             {
                 "part_kind": kind,
+                "fitted": 100,
                 "horizon_days": horizon,
                 "chance_of_need": [exp(-mean) * mean**k / factorial(k) for k in range(40)],
                 "on_hand": there,

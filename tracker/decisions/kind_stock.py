@@ -12,7 +12,7 @@ from tracker.decisions import wording
 from tracker.decisions.orders import LeadTime
 from tracker.decisions.shelf import OnHand
 from tracker.decisions.spare_stock import chance_of_shortage, least_cost_stock, stock_for_service
-from tracker.decisions.sums_of_counts import matched_law
+from tracker.decisions.stretched_need import StretchedNeed
 from tracker.records.model import PartFacts
 
 Array = NDArray[np.float64]
@@ -93,21 +93,13 @@ class KindStock:
         ).stock
 
     def _wasted(self) -> Array:
-        """Expected cost over the horizon of pieces that grow too old, for each stock.
-
-        The need over the shelf life is the horizon's, its mean stretched in proportion and its
-        extra variance with the square (the rate is what is uncertain).
-        """
-        stretch = self.facts.shelf_life_days / self.horizon
-        need = np.arange(len(self.chances))
-        extra = max(0.0, float(self.chances @ need**2) - self.expected**2 - self.expected)
-        mean = max(self.expected * stretch, 1e-9)
-        law = matched_law(np.array([mean]), np.array([mean + extra * stretch**2]), np.ones(1))[0]
-        below = np.concatenate([[0.0], np.cumsum(law)])[: len(need)]
-        below = np.pad(below, (0, len(need) - len(below)), constant_values=1.0)
+        """Expected cost over the horizon of pieces that grow too old, for each stock."""
+        keeps = self.facts.shelf_life_days
+        pieces = np.arange(len(self.chances))
+        below = StretchedNeed.of(self.chances, self.horizon).below(pieces, keeps)
         # The j-th piece is wasted when fewer than j are needed in its shelf life.
         unused = np.concatenate([[0.0], np.cumsum(below[1:])])
-        return np.asarray(self.unit_cost * unused / stretch)
+        return np.asarray(self.unit_cost * unused * self.horizon / keeps)
 
     def _reason(self, target: int, order: int, short: float, service: float) -> str:
         days = wording.days(self.horizon)

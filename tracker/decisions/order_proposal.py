@@ -7,6 +7,7 @@ speak of the same kind; this module says which of them counts.
 from __future__ import annotations
 
 from datetime import date
+from math import ceil
 
 import pandas as pd
 
@@ -14,32 +15,65 @@ from tracker.decisions.preorder import IN_TURN
 
 COLUMNS = ("part_kind", "pieces", "unit_cost", "cost", "reason")
 _REASONS = 3
+_AGAIN = (
+    "Counted by stock and not by date, for one place may need a second spare before the next "
+    "delivery."
+)
 
 
 def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.DataFrame:
     """What to order today: one line per kind, COLUMNS, the dearest order first.
 
-    Costly parts (``heads``, from ``preorder``) count one piece for each whose order-by date has
-    come; all others, and costly ones in a pool too large to be dated in turn, take ``order_now``
-    of the stock ``table``.
+    Kinds ordered by date (``kinds_by_date``; ``heads`` from ``preorder``) count one piece for each
+    whose order-by date has come, in whole packs; all others take ``order_now`` of the stock
+    ``table``, but where both were asked and the dates want more, as many as they want.
     """
-    lines = []
-    fitted = heads["part_kind"].map(heads["part_kind"].value_counts())
-    heads = heads[(fitted <= IN_TURN).to_numpy(dtype=bool)]
-    for kind, rows in heads.groupby("part_kind", sort=False):
-        due = rows[[day is not None and day <= as_of for day in rows["order_by"]]]
-        if len(due):
-            price = float(due["unit_cost"].iloc[0])
-            why = " ".join(
-                f"{row.printer} {row.position}: {row.reason}"
-                for row in due.head(_REASONS).itertuples()
-            )
-            if len(due) > _REASONS:
-                why += f" And {len(due) - _REASONS} more."
-            lines.append((kind, len(due), price, len(due) * price, why))
-    for row in table[
-        (table["order_now"] > 0) & ~table["part_kind"].isin(heads["part_kind"])
-    ].itertuples():
-        lines.append((row.part_kind, int(row.order_now), row.unit_cost, row.cost, row.reason))
+    by_date = kinds_by_date(table, heads)
+    in_turn = _in_turn(heads)
+    lines: list[tuple[object, ...]] = []
+    for row in table.itertuples():
+        kind = str(row.part_kind)
+        due = heads[heads["part_kind"] == kind] if kind in in_turn else heads.head(0)
+        due = due[[day is not None and day <= as_of for day in due["order_by"]]]
+        pack = max(1, int(row.pack_size))
+        dated = pack * ceil(len(due) / pack)
+        stocked = 0 if kind in by_date else int(row.order_now)
+        pieces = max(dated, stocked)
+        if not pieces:
+            continue
+        why = str(row.reason) if stocked >= dated else _why(due)
+        if stocked >= dated and kind in in_turn:
+            why += f" {_AGAIN}"
+        lines.append((kind, pieces, row.unit_cost, pieces * row.unit_cost, why))
     found = pd.DataFrame(lines, columns=list(COLUMNS))
     return found.sort_values("cost", ascending=False, kind="stable", ignore_index=True)
+
+
+def kinds_by_date(table: pd.DataFrame, heads: pd.DataFrame) -> frozenset[str]:
+    """Which kinds are ordered by the dates of their parts, and not by stock?
+
+    Costly ones, unless so many are fitted that they cannot be dated in turn, or one part's place
+    may need a second spare before an order placed after its failure is here. A date knows only the
+    next failure of each part; so dates suffice while more needs than parts fitted, until then, are
+    less likely than the service level allows (``stock_for_service`` up to ``fitted``).
+    """
+    wants_more = table.loc[table["stock_for_service"] > table["fitted"], "part_kind"]
+    return frozenset(_in_turn(heads) - set(wants_more))
+
+
+def _in_turn(heads: pd.DataFrame) -> set[str]:
+    many = heads["part_kind"].value_counts()
+    return {str(kind) for kind in many.index[many <= IN_TURN]}
+
+
+def _why(due: pd.DataFrame) -> str:
+    """Of the parts most at risk, which dates have come and why."""
+    said = [
+        f"Most at risk: {row.printer} {row.position}. {row.reason}"
+        if number == 0
+        else f"Then {row.printer} {row.position}: {row.reason[0].lower()}{row.reason[1:]}"
+        for number, row in enumerate(due.head(_REASONS).itertuples())
+    ]
+    if len(due) > _REASONS:
+        said.append(f"And {len(due) - _REASONS} more.")
+    return " ".join(said)

@@ -15,10 +15,10 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions import wording
+from tracker.decisions.order_proposal import kinds_by_date
 from tracker.decisions.orders import suppliers
-from tracker.decisions.preorder import IN_TURN
 from tracker.decisions.shared_shipment import MOST_WEIGHED, Waiting, best_additions
-from tracker.decisions.sums_of_counts import matched_law
+from tracker.decisions.stretched_need import StretchedNeed
 from tracker.errors import UsageError
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
@@ -84,8 +84,11 @@ def order_together(
     if shipping > 0 and len(lines):
         sellers = suppliers(records, as_of)
         look = _Look(records, as_of, shipping)
-        candidates = look.small_parts(table, heads) + look.dated(heads)
-        ordered = look.after_ordering(table, heads, lines)
+        by_date = kinds_by_date(table, heads)
+        by_stock = table[~table["part_kind"].isin(by_date)]
+        candidates = look.small_parts(by_stock)
+        candidates += look.dated(heads[heads["part_kind"].isin(by_date)])
+        ordered = look.after_ordering(by_stock, lines)
         taken: set[int] = set()
         for seller in dict.fromkeys(_first(sellers, kind) for kind in lines["part_kind"]):
             mine = [
@@ -106,12 +109,6 @@ def order_together(
                 taken.add(soon[place][0])
                 found.append(look.row(soon[place][1], seller, saved, best.saving))
     return pd.DataFrame(found, columns=list(COLUMNS))
-
-
-def _dated(heads: pd.DataFrame) -> list[str]:
-    """The kinds whose spares are ordered by date, see ``order_proposal``."""
-    many = heads["part_kind"].value_counts()
-    return [str(kind) for kind in many.index[many <= IN_TURN]]
 
 
 def _first(sellers: dict[str, tuple[str, ...]], kind: str) -> str:
@@ -160,15 +157,15 @@ class _Look:
         many = int(np.ceil(AHEAD_DAYS / self.review_days))
         return np.arange(1, many + 1, dtype=np.float64) * self.review_days
 
-    def small_parts(self, table: pd.DataFrame, heads: pd.DataFrame) -> list[_Part]:
+    def small_parts(self, by_stock: pd.DataFrame) -> list[_Part]:
         """Kinds ordered by stock that need no order today."""
-        rows = table[(table["order_now"] == 0) & ~table["part_kind"].isin(_dated(heads))]
+        rows = by_stock[by_stock["order_now"] == 0]
         return [
             part for row in rows.to_dict("records") if (part := self._small_part(row)) is not None
         ]
 
     def _small_part(self, row: dict[str, object]) -> _Part | None:
-        need = _Need.of(row)
+        need = _need(row)
         if need is None:
             return None
         there = _number(row, "on_hand") + _number(row, "arriving")
@@ -198,7 +195,7 @@ class _Look:
     def dated(self, heads: pd.DataFrame) -> list[_Part]:
         """Costly parts whose order-by date is still to come, each at the cost its curve tells."""
         found = []
-        for row in heads[heads["part_kind"].isin(_dated(heads))].itertuples():
+        for row in heads.itertuples():
             days = 0 if row.order_by is None else (row.order_by - self.as_of).days
             if not 0 < days <= self.reviews[-1]:
                 continue
@@ -213,21 +210,20 @@ class _Look:
         return found
 
     def after_ordering(
-        self, table: pd.DataFrame, heads: pd.DataFrame, lines: pd.DataFrame
+        self, by_stock: pd.DataFrame, lines: pd.DataFrame
     ) -> list[tuple[str, Array]]:
         """When the kinds ordered today by stock fall due again."""
         ordered = lines.set_index("part_kind")["pieces"]
-        again = table["part_kind"].isin(ordered.index) & ~table["part_kind"].isin(_dated(heads))
         found = []
-        for row in table[again].to_dict("records"):
-            need = _Need.of(row)
+        for row in by_stock[by_stock["part_kind"].isin(ordered.index)].to_dict("records"):
+            need = _need(row)
             if need is not None:
                 there = _number(row, "on_hand") + _number(row, "arriving")
                 slack = there + ordered[row["part_kind"]] - _number(row, "stock_for_service")
                 found.append((str(row["part_kind"]), self._due(need, slack)))
         return found
 
-    def _due(self, need: _Need, slack: float) -> Array:
+    def _due(self, need: StretchedNeed, slack: float) -> Array:
         """The chance that the need passes the slack at each review, not before."""
         spare = np.array([int(max(0, slack)) + 1])
         by = [0.0, *(1 - float(need.below(spare, days)[0]) for days in self.reviews)]
@@ -264,32 +260,13 @@ def named(row: pd.Series) -> str:
     return f"{row['pieces']} × {label}{place}"
 
 
-@dataclass(frozen=True)
-class _Need:
-    """The need of one kind by any day: the horizon's mean stretched in proportion and its extra
-    variance with the square (the rate is what is uncertain)."""
-
-    daily: float
-    extra_daily: float
-
-    @classmethod
-    def of(cls, row: dict[str, object]) -> _Need | None:
-        """From a row of the stock table; None where nothing is ever needed."""
-        horizon = _number(row, "horizon_days")
-        law = np.asarray(row["chance_of_need"], dtype=np.float64)
-        need = np.arange(len(law))
-        mean = float(law @ need)
-        if horizon <= 0 or mean <= 0:
-            return None
-        extra = max(0.0, float(law @ need**2) - mean**2 - mean)
-        return cls(mean / horizon, extra / horizon**2)
-
-    def below(self, pieces: NDArray[np.int64], days: float) -> Array:
-        """The chance that fewer than so many pieces are needed within so many days."""
-        mean = np.array([max(self.daily * days, 1e-9)])
-        law = matched_law(mean, mean + self.extra_daily * days**2, np.ones(1))[0]
-        summed = np.concatenate([[0.0], np.cumsum(law)])
-        return np.asarray(np.minimum(summed[np.minimum(pieces, len(law))], 1.0))
+def _need(row: dict[str, object]) -> StretchedNeed | None:
+    """From a row of the stock table; None where nothing is ever needed."""
+    horizon = _number(row, "horizon_days")
+    law = np.asarray(row["chance_of_need"], dtype=np.float64)
+    if horizon <= 0 or float(law @ np.arange(len(law))) <= 0:
+        return None
+    return StretchedNeed.of(law, horizon)
 
 
 def _number(row: dict[str, object], name: str) -> float:
