@@ -10,7 +10,7 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions import wording
-from tracker.decisions.routine_value import RoutineEffect
+from tracker.decisions.routine_answer import RoutineEffect
 from tracker.records import vocabulary as words
 
 LAGS_TEXT = (

@@ -7,7 +7,7 @@ from html import escape
 
 from pages.sections.routine_evidence import LAGS_TEXT, cost_lines, evidence_lines, lag_table
 from tracker.decisions import wording
-from tracker.decisions.routine_value import RoutineEffect
+from tracker.decisions.routine_answer import RoutineEffect
 from tracker.decisions.routine_words import saving_in_words
 from tracker.records import vocabulary as words
 

@@ -9,18 +9,18 @@ import streamlit as st
 from pages import frame
 from tracker.charts.routine import routine_picture
 from tracker.decisions import wording
+from tracker.decisions.routine_answer import RoutineEffect
 from tracker.decisions.routine_interval import LeastCost
-from tracker.decisions.routine_value import RoutineEffect
 
 
 def show(place: frame.Workshop, effect: RoutineEffect) -> None:
     """Three figures, the best interval in words, then cost by interval as a picture."""
     st.subheader("What it is worth", anchor=False)
     saving, pays, failures = st.columns(3)
-    is_gain = effect.saving.mean >= 0
+    is_gain = effect.saving.median >= 0
     saving.metric(
         f"{'Saved' if is_gain else 'Lost'} per printer and year",
-        place.money(abs(effect.saving.mean)),
+        place.money(abs(effect.saving.median)),
     )
     saving.caption(_range(place, effect))
     pays.metric("Chance that it pays", wording.chance(effect.saving.chance_it_pays))
@@ -45,10 +45,10 @@ def _other_shelf(place: frame.Workshop, effect: RoutineEffect) -> str:
     here = "With a spare on the shelf" if effect.spare_on_shelf else "Without a spare on the shelf"
     other = effect.without_spare if effect.spare_on_shelf else effect.with_spare
     there = "without one" if effect.spare_on_shelf else "with one"
-    verb = "saved" if other.mean >= 0 else "lost"
+    verb = "saved" if other.median >= 0 else "lost"
     return (
         f"{here}. {there.capitalize()}: {wording.chance(other.chance_it_pays)}, about "
-        f"{place.money(abs(other.mean))} {verb}."
+        f"{place.money(abs(other.median))} {verb}."
     )
 
 

@@ -149,10 +149,10 @@ def test_the_reader_says_whether_a_spare_is_on_the_shelf() -> None:
     page.button_group(key="effect-spare").set_value("No").run()
     assert not page.exception
     without = demo_effect().without_spare
-    assert f"{wording.money(without.mean)} saved per printer and year" in answer(page)
+    assert f"{wording.money(without.median)} saved per printer and year" in answer(page)
     assert "with no spare on the shelf costs" in said(page)
     page.button_group(key="effect-spare").set_value("Yes").run()
-    assert f"{wording.money(-demo_effect().with_spare.mean)} lost" in answer(page)
+    assert f"{wording.money(-demo_effect().with_spare.median)} lost" in answer(page)
 
 
 @on_shared_demo

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import gamma
 
 import numpy as np
@@ -9,6 +10,7 @@ import pandas as pd
 import pytest
 
 from tracker.decisions.routine_cost import (
+    Saving,
     Schedules,
     failure_cost,
     positions_per_printer,
@@ -173,3 +175,32 @@ def test_absurd_draws_stay_within_a_life_of_half_a_day_and_a_million() -> None:
     at_once = schedules(0.3, 200, effect=400.0).failures_per_year(1)[0]
     assert never == pytest.approx(3 * 365.25 / 1e6, rel=1e-6)
     assert at_once == pytest.approx(3 * 365.25 / 0.5, rel=1e-6)
+
+
+def fit_of(draws: int) -> WeibullHazardFit:
+    """So many draws of equal weight; what they hold does not matter."""
+    fit = schedules(1.0, 200).fit
+    rows = fit.draws.loc[[0] * draws].reset_index(drop=True)
+    return replace(fit, draws=rows, weights=np.full(draws, 1 / draws))
+
+
+def test_a_saving_is_the_middle_of_its_draws_and_not_carried_off_by_a_few() -> None:
+    # 90 draws lose 10 to 99; ten gain a hundred thousand and more, as a belief may with few
+    # failures. The mean, some 10 000, would promise a gain that has one chance in ten.
+    values = np.concatenate([-np.arange(10.0, 100.0), 1e5 + np.arange(10.0)])
+    fit = fit_of(100)
+    assert values.mean() > 9_900
+    got = Saving.of(fit, values)
+    assert got.p10 <= got.median <= got.p90
+    assert got.median == pytest.approx(-49.5, abs=0.6)  # the 50th and 51st of 100
+    assert got.chance_it_pays == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize("sign", [-1.0, 1.0])
+@pytest.mark.parametrize("spread", [0.1, 1.0, 4.0])
+def test_more_is_called_saved_exactly_where_it_more_likely_pays(sign: float, spread: float) -> None:
+    draws = np.random.default_rng(3).normal(size=2001)
+    values = sign * (np.exp(spread * draws) - 0.8)
+    got = Saving.of(fit_of(2001), values)
+    assert (got.median > 0) == (got.chance_it_pays > 0.5)
+    assert got.p10 < got.median < got.p90

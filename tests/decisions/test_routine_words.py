@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from datetime import date
 from functools import cache
 
@@ -13,10 +14,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.bench.effect_study import workshop_plan
 from tracker.decisions.routine_cost import Saving
 from tracker.decisions.routine_study import RoutineStudy, routine_study
 from tracker.decisions.routine_value import RoutineEffect, compare, routine_effect
-from tracker.decisions.routine_words import Finding, verdict
+from tracker.decisions.routine_words import Finding, disagreement, verdict
 from tracker.models.intervals import Estimate
 from tracker.records.model import Records
 from tracker.records.simulator import simulate_workshop
@@ -215,3 +217,41 @@ def test_a_schedule_changed_in_the_records_comes_with_its_comparison() -> None:
     assert change.failures_before + change.failures_after > 20
     assert any("from 1 Jan 2025 every 7 days instead of every 30 days" in s for s in got.lines())
     assert any("changed with time too" in line for line in got.lines())
+
+
+def test_no_note_calls_an_exposure_by_its_column() -> None:
+    evidence = study(-0.6).evidence
+    names = ("x_shake_dampers", "idle_share", "white_share", "white")
+    evidence = replace(evidence, weibull=replace(evidence.weibull, names=names))
+    assert evidence.in_words(
+        "x_shake_dampers goes together with white_share and white, not with x_other."
+    ) == (
+        "“Shake dampers, draw off air” goes together with the share of white in the ink and white "
+        "ink, not with x_other."
+    )
+    assert evidence.in_words("idle_share does not change.").startswith("The share of idle days ")
+    got = routine_effect(with_failures(2), AS_OF, "damper", TASK, 7, 30)
+    assert got.notes
+    for note in got.notes:
+        assert not re.search(r"\bx_\w+|\w+_(share|per_day)\b", note), note
+
+
+def test_a_check_that_pools_printers_that_differ_is_said_to_be_the_weaker_one() -> None:
+    ratio = Estimate(0.4, 0.3, 0.55, (math.nan, math.nan))
+    apart = (ratio, math.log(0.8), 0.1, 150)
+    plain, differ = disagreement(*apart), disagreement(*apart, printers_differ_much=True)
+    assert plain.endswith("trust neither before you know why.")
+    assert "the model accounts for printers that differ, the check does not" in differ
+    assert "trust neither" not in differ
+    edge = disagreement(ratio, math.log(0.5), 0.36, 150, printers_differ_much=True)
+    assert "stands on the edge; and printers differ much" in edge
+    assert disagreement(ratio, math.log(0.42), 0.1, 150, printers_differ_much=True) == ""
+
+
+def test_printers_that_differ_for_hidden_reasons_are_noticed() -> None:
+    rng = np.random.default_rng(8)
+    plan = workshop_plan(-0.6, 8, 900, rng, hidden_spread=0.8)
+    differ, _ = simulate_workshop(plan, rng)
+    found = routine_study(differ, plan.log_ends_on, "damper", TASK).evidence
+    assert found.printers_differ_much
+    assert not study(-0.6).evidence.printers_differ_much

@@ -16,9 +16,9 @@ import numpy as np
 
 from tracker.decisions.routine_book import Rule
 from tracker.decisions.routine_sides import Side, pace, sides_of_changes
-from tracker.decisions.routine_strata import CommonRatio, common_ratio
 from tracker.decisions.wording import count, day, figure
 from tracker.lives.life_table import life_table
+from tracker.models.paired_rates import CommonRatio, common_ratio
 from tracker.models.recurrent import RateRatio, rate_ratio
 from tracker.records import vocabulary as words
 from tracker.records.model import Records

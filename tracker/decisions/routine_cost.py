@@ -171,13 +171,15 @@ class Schedules:
 
 @dataclass(frozen=True)
 class Saving:
-    """Money saved per printer and year, currency units: mean, 10 % and 90 % points, chance > 0.
+    """Money saved per printer and year, currency units: median, 10 % and 90 % points, chance > 0.
 
-    The mean is kept within the two points: where a few draws see losses or gains that no workshop
-    would let happen, they must not make it.
+    The median, as likely more as less, and not the mean: with few failures the belief allows
+    effects of any size, failures go with their exponential, and the mean then rests on a handful
+    of outermost draws – it can lie outside the 80 % range and on the other side of 0 from the
+    chance that it pays. With many failures the two are alike.
     """
 
-    mean: float
+    median: float
     p10: float
     p90: float
     chance_it_pays: float
@@ -185,19 +187,13 @@ class Saving:
     @classmethod
     def of(cls, fit: WeibullHazardFit, values: Floats) -> Saving:
         """From one value per draw."""
-        low, high = fit.quantiles(values, (0.1, 0.9))
-        mean = float(np.clip(expected(fit, values), low, high))
-        return cls(mean, float(low), float(high), fit.chance(values > 0))
+        low, half, high = fit.quantiles(values, (0.1, 0.5, 0.9))
+        return cls(float(half), float(low), float(high), fit.chance(values > 0))
 
 
-def expected(fit: WeibullHazardFit, values: Floats) -> float:
-    """Posterior mean of one value per draw, the outermost hundredth on each side pulled in.
-
-    With few failures the belief allows effects nobody would see in a workshop; one in a hundred of
-    them must not carry the mean out of its own range.
-    """
-    low, high = fit.quantiles(values, (0.01, 0.99))
-    return float(fit.weights @ np.clip(values, low, high))
+def middle(fit: WeibullHazardFit, values: Floats) -> float:
+    """Posterior median of one value per draw; see ``Saving`` for why not the mean."""
+    return float(fit.quantiles(values, (0.5,))[0])
 
 
 def _median(values: pd.Series, otherwise: float) -> float:

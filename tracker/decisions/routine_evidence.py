@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -10,6 +11,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.decisions.routine_pace import NO_SPREAD, left_over, points, spread, together
 from tracker.errors import NotEnoughData
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
@@ -24,30 +26,39 @@ Floats = NDArray[np.float64]
 LAGS = (0, 3, 7, 14)
 # Where the log never says why, this lag keeps the trouble before a failure out.
 LAG_WITHOUT_REASONS = 7
-_FINE_ROWS = 400_000  # so many part-days are cut by the day, more by the week
+_FINE_ROWS = 400_000  # so many part-days are cut by the day, more are left in weeks
 _MOST_OTHER_TASKS = 4
 _LEAST_ACTIONS = 20
-NO_SPREAD = 1e-3
 _LEAST_SPREAD = 0.15  # of log2 rate: a task done at one pace tells nothing and blurs nothing
 _INK_PRIOR_SD = 1.5
 _COX_LEAST_FAILURES = 5
 _COX_WIDEST_ERROR = 1.5
-_ENOUGH_DRAWS, _MORE_DRAWS = 400, 4
-_GO_TOGETHER = 0.7  # correlation from which two tasks can hardly be told apart
+_FIRST_DRAWS = 400
+_COARSE = 7  # days
 _ADJUSTMENTS = ("idle_share", "area_per_day", "white_share", "humidity")
+_CALLED = {
+    "idle_share": "the share of idle days",
+    "area_per_day": "the area printed per day",
+    "white_share": "the share of white in the ink",
+    "humidity": "the room's humidity",
+    "white": "white ink",
+}
+_MUCH = 0.45  # spread of the printers' levels: one in six fails half as often again, or more
 
 
 @dataclass(frozen=True)
 class EffectEvidence:
     """The fits at one lag. ``exposure`` is the task's column, ``spread`` what is left of its
     standard deviation once the other exposures are taken out; ``cox`` is None with fewer than
-    five failures. ``observed`` are the 5 % and 95 % points of the exposure over the time watched.
+    five failures; ``rows`` are of ``step_days`` days. ``observed`` are the 5 % and 95 % points of
+    the exposure over the time watched.
     ``together`` names the tasks done more and less often along with this one (or against it), each
     with its correlation. ``planned`` and ``for_symptom`` count the task's actions in the log.
     """
 
     exposure: str
     lag_days: int
+    step_days: int
     rows: pd.DataFrame
     beside: tuple[str, ...]
     weibull: WeibullHazardFit
@@ -69,11 +80,30 @@ class EffectEvidence:
         return self.spread < NO_SPREAD
 
     @property
+    def printers_differ_much(self) -> bool:
+        """True when, beyond their exposures, some printers wear parts far faster than others."""
+        fit = self.weibull
+        spread_of_levels = fit.quantiles(fit.draws["cluster_spread"].to_numpy(), (0.5,))[0]
+        return bool(spread_of_levels > _MUCH)
+
+    def in_words(self, sentence: str) -> str:
+        """A warning of the models with every exposure called by its name in the workshop."""
+        names = "|".join(map(re.escape, self.weibull.names))
+        said = re.sub(rf"\b(?:{names})\b", lambda found: _called(found.group()), sentence)
+        return said[:1].upper() + said[1:]
+
+    @property
     def observed_days(self) -> tuple[float, float]:
         """From how many to how many days lay between two times; infinite: not done at all."""
         per_30_days = [max(2**at - HALF_AN_ACTION, 0.0) for at in self.observed[::-1]]
         often, seldom = (PER_DAYS / rate if rate > 0.05 else np.inf for rate in per_30_days)
         return float(often), float(seldom)
+
+
+def _called(exposure: str) -> str:
+    if exposure.startswith("x_"):
+        return f"“{words.task_label(exposure.removeprefix('x_'))}”"
+    return _CALLED[exposure]
 
 
 def says_why(records: Records) -> bool:
@@ -89,6 +119,7 @@ def gather(
     lag_days: int,
     rng: np.random.Generator,
     draws: int,
+    like: EffectEvidence | None = None,
 ) -> EffectEvidence:
     """Cut the lives, pick what to allow for, fit the Weibull hazard and Cox beside it.
 
@@ -96,65 +127,109 @@ def gather(
     humidity where known, and the ink. Cox takes as many of them as five failures each allow, the
     task first, and keeps the inks apart as strata.
 
+    Fitted twice: a first fit of few draws on rows of a week says how likely each day is on which a
+    failure may lie (see ``part_episodes``). ``like``, the evidence at another lag, stands in for
+    that first fit.
+
     Raises NotEnoughData when no part of the kind was watched.
     """
-    rows = _rows(records, as_of, part_kind, task, lag_days)
+    tasks = [task, *_other_tasks(records, part_kind, task)]
+
+    def cut(step_days: int, effects: Mapping[str, float]) -> pd.DataFrame:
+        return part_episodes(
+            records, as_of, part_kind, tasks, lag_days=lag_days, step_days=step_days,
+            effects=effects,
+        )  # fmt: skip
+
+    exposure = f"x_{task}"
+    if like is None:
+        rows = cut(_COARSE, {})
+        _check_watched(rows, part_kind, lag_days)
+        effects = {}
+        if rows["failed"].any():
+            effects = _effects(
+                _fit(rows, records, part_kind, exposure, _beside(rows, exposure), rng, _FIRST_DRAWS)
+            )
+        days_watched = float((rows["stop"] - rows["start"]).sum())
+        step_days = _COARSE if days_watched > _FINE_ROWS else 1
+    else:
+        effects, step_days = _effects(like.weibull), like.step_days
+    rows = cut(step_days, effects)
+    _check_watched(rows, part_kind, lag_days)
+    beside = _beside(rows, exposure)
+    weibull = _fit(rows, records, part_kind, exposure, beside, rng, draws)
+    days = (rows["stop"] - rows["start"]).to_numpy()
+    low, high = points(rows[exposure].to_numpy(dtype=np.float64), days, (0.05, 0.95))
+    return EffectEvidence(
+        exposure=exposure,
+        lag_days=lag_days,
+        step_days=step_days,
+        rows=rows,
+        beside=tuple(beside),
+        weibull=weibull,
+        cox=_cox(rows, exposure, beside, weibull.failures),
+        spread=left_over(rows, exposure, beside, days),
+        observed=(low, high),
+        together=together(rows, exposure, beside, days),
+        planned=_actions(records, rows, task, "planned"),
+        for_symptom=_actions(records, rows, task, "symptom"),
+    )
+
+
+def _check_watched(rows: pd.DataFrame, part_kind: str, lag_days: int) -> None:
     if rows.empty:
         label = words.part_label(part_kind).lower()
         raise NotEnoughData(
             f"No {label} was watched long enough yet: the task is counted over the 30 days before "
             f"each day, so log for at least {30 + lag_days + 1} days with a {label} fitted."
         )
-    exposure = f"x_{task}"
+
+
+def _beside(rows: pd.DataFrame, exposure: str) -> list[str]:
+    """The other exposures that vary enough to blur the task's effect where left out."""
     days = (rows["stop"] - rows["start"]).to_numpy()
-    spreads = {
-        name: _spread(rows[name].to_numpy(dtype=np.float64), days)
-        for name in rows.columns[5:]
-        if name != "white"
-    }
-    beside = [
+    return [
         name
-        for name, spread in spreads.items()
-        if name != exposure and spread > (_LEAST_SPREAD if name.startswith("x_") else 1e-6)
+        for name in rows.columns[5:]
+        if name not in (exposure, "white")
+        and spread(rows[name].to_numpy(dtype=np.float64), days)
+        > (_LEAST_SPREAD if name.startswith("x_") else 1e-6)
     ]
-    prior = {name: PRIOR_SD / spreads[name] for name in beside if name in _ADJUSTMENTS}
-    if "white" in rows:
-        prior["white"] = _INK_PRIOR_SD
+
+
+def _fit(
+    rows: pd.DataFrame,
+    records: Records,
+    part_kind: str,
+    exposure: str,
+    beside: list[str],
+    rng: np.random.Generator,
+    draws: int,
+) -> WeibullHazardFit:
+    days = (rows["stop"] - rows["start"]).to_numpy()
+    prior = {
+        name: PRIOR_SD / spread(rows[name].to_numpy(dtype=np.float64), days)
+        for name in beside
+        if name in _ADJUSTMENTS
+    }
+    ink = ["white"] if "white" in rows else []
+    prior |= dict.fromkeys(ink, _INK_PRIOR_SD)
     facts = records.part_facts(part_kind)
-    belief = LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1))
-    covariates = [exposure, *beside, *(["white"] if "white" in rows else [])]
-
-    def fitted(draws: int) -> WeibullHazardFit:
-        return fit_weibull_hazard(
-            rows, covariates, prior_sd=prior, belief=belief, rng=rng, draws=draws
-        )
-
-    weibull = fitted(draws)
-    if weibull.effective_sample_size < _ENOUGH_DRAWS:
-        # Without a failure the rate has a tail that a few draws carry: take more of them.
-        weibull = fitted(_MORE_DRAWS * draws)
-    low, high = _points(rows[exposure].to_numpy(dtype=np.float64), days, (0.05, 0.95))
-    return EffectEvidence(
-        exposure=exposure,
-        lag_days=lag_days,
-        rows=rows,
-        beside=tuple(beside),
-        weibull=weibull,
-        cox=_cox(rows, exposure, beside, weibull.failures),
-        spread=_left_over(rows, exposure, beside, days),
-        observed=(low, high),
-        together=_together(rows, exposure, beside, days),
-        planned=_actions(records, rows, task, "planned"),
-        for_symptom=_actions(records, rows, task, "symptom"),
+    return fit_weibull_hazard(
+        rows,
+        [exposure, *beside, *ink],
+        prior_sd=prior,
+        belief=LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1)),
+        rng=rng,
+        draws=draws,
     )
 
 
-def _rows(records: Records, as_of: date, part_kind: str, task: str, lag_days: int) -> pd.DataFrame:
-    tasks = [task, *_other_tasks(records, part_kind, task)]
-    rows = part_episodes(records, as_of, part_kind, tasks, lag_days=lag_days)
-    if float((rows["stop"] - rows["start"]).sum()) > _FINE_ROWS:
-        return rows
-    return part_episodes(records, as_of, part_kind, tasks, lag_days=lag_days, step_days=1)
+def _effects(fit: WeibullHazardFit) -> dict[str, float]:
+    """The mean effect of every task in a fit."""
+    return {
+        name: float(fit.weights @ fit.draws[name]) for name in fit.names if name.startswith("x_")
+    }
 
 
 def _other_tasks(records: Records, part_kind: str, task: str) -> list[str]:
@@ -183,43 +258,6 @@ def _cox(rows: pd.DataFrame, exposure: str, beside: list[str], failures: int) ->
     )
 
 
-def _spread(values: Floats, weight: Floats) -> float:
-    mean = np.average(values, weights=weight)
-    return float(np.sqrt(np.average((values - mean) ** 2, weights=weight)))
-
-
-def _left_over(rows: pd.DataFrame, exposure: str, beside: list[str], days: Floats) -> float:
-    """Standard deviation of the exposure that the others do not explain, over the time watched."""
-    root = np.sqrt(days)
-    own = rows[exposure].to_numpy(dtype=np.float64)
-    others = np.column_stack([np.ones(len(rows)), rows[beside].to_numpy(dtype=np.float64)])
-    found = np.linalg.lstsq(others * root[:, None], own * root, rcond=None)[0]
-    return float(np.sqrt(np.average((own - others @ found) ** 2, weights=days)))
-
-
-def _together(
-    rows: pd.DataFrame, exposure: str, beside: list[str], days: Floats
-) -> tuple[tuple[str, float], ...]:
-    """The other tasks whose pace goes along with this one's, or against it, over the time watched.
-
-    Of two columns, Pearson's correlation weighted by days.
-    """
-    own = rows[exposure].to_numpy(dtype=np.float64)
-    own_spread = _spread(own, days)
-    if own_spread < NO_SPREAD:
-        return ()
-    found = []
-    for name in beside:
-        if not name.startswith("x_"):
-            continue
-        other = rows[name].to_numpy(dtype=np.float64)
-        shared = np.average((own - np.average(own, weights=days)) * other, weights=days)
-        correlation = float(shared / (own_spread * _spread(other, days)))
-        if abs(correlation) >= _GO_TOGETHER:
-            found.append((name.removeprefix("x_"), correlation))
-    return tuple(sorted(found, key=lambda item: -abs(item[1])))
-
-
 def _actions(records: Records, rows: pd.DataFrame, task: str, why: str) -> int:
     """How often the task was done on the printers watched, for that reason."""
     log = records.maintenance
@@ -230,13 +268,6 @@ def _actions(records: Records, rows: pd.DataFrame, task: str, why: str) -> int:
             & log["printer"].isin(rows["cluster"].unique())
         ).sum()
     )
-
-
-def _points(values: Floats, weight: Floats, shares: tuple[float, float]) -> tuple[float, float]:
-    order = np.argsort(values, kind="stable")
-    reached = np.cumsum(weight[order]) / weight.sum()
-    at = np.minimum(np.searchsorted(reached, shares), len(values) - 1)
-    return float(values[order][at[0]]), float(values[order][at[1]])
 
 
 def log_ratio(fit: CoxFit | None, change: Mapping[str, float]) -> tuple[float, float]:

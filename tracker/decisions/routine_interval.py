@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.routine_cost import Schedules, expected
+from tracker.decisions.routine_cost import Schedules, middle
 from tracker.decisions.wording import day_range, days
 
 Floats = NDArray[np.float64]
@@ -26,9 +26,10 @@ DEFAULT_INTERVALS = (
 
 @dataclass(frozen=True)
 class LeastCost:
-    """The interval of least expected cost, and how sure that is.
+    """The interval whose cost, in the median, is least, and how sure that is.
 
-    ``curve``: every_days, cost, p10, p90, failures_per_year (per printer and year, 80 % band).
+    ``curve``: every_days, cost, p10, p90, failures_per_year (per printer and year; medians and
+    80 % band).
     ``lower_days`` … ``upper_days``: four in five draws have their least cost there. ``at_edge``
     tells that the least cost lies at the end of what was tried.
     """
@@ -56,7 +57,7 @@ class LeastCost:
 
 @dataclass(frozen=True)
 class BreakEven:
-    """Which intervals cost less than a given one, in expectation.
+    """Which intervals more likely than not cost less than a given one.
 
     All from ``from_days`` to ``to_days`` do; the end that is not ``instead_of_days`` is the
     break-even interval, which four in five draws put between ``lower_days`` and ``upper_days``.
@@ -126,23 +127,23 @@ class CostsByInterval:
         return costs
 
     def least_cost(self, failure_cost: float, task_cost: float) -> LeastCost:
-        """The interval of least expected cost; four draws in five have theirs in its band."""
+        """The interval of least median cost; four draws in five have theirs in its band."""
         fit = self.schedules.fit
         costs = self.costs(failure_cost, task_cost)
-        middle = np.array([expected(fit, cost) for cost in costs])
-        best = int(middle.argmin())
+        cost = np.array([middle(fit, row) for row in costs])
+        best = int(cost.argmin())
         lower, upper = _weighted(self.every_days[costs.argmin(axis=0)], fit.weights)
-        bands = np.array([fit.quantiles(cost, (0.1, 0.9)) for cost in costs])
+        bands = np.array([fit.quantiles(row, (0.1, 0.9)) for row in costs])
         curve = pd.DataFrame(
             {
                 "every_days": self.every_days,
-                "cost": middle,
+                "cost": cost,
                 "p10": bands[:, 0],
                 "p90": bands[:, 1],
-                "failures_per_year": [expected(fit, row) for row in self.failures],
+                "failures_per_year": [middle(fit, row) for row in self.failures],
             }
         )
-        at_edge = best in (0, len(middle) - 1)
+        at_edge = best in (0, len(cost) - 1)
         return LeastCost(float(self.every_days[best]), lower, upper, at_edge, curve)
 
     def break_even(
@@ -153,7 +154,7 @@ class CostsByInterval:
         costs = self.costs(failure_cost, task_cost)
         given = failure_cost * self.schedules.failures_per_year(instead_of_days)
         given = given + task_cost * self.schedules.actions_per_year(instead_of_days)
-        excess = np.array([expected(fit, cost - given) for cost in costs])
+        excess = np.array([middle(fit, row - given) for row in costs])
         start = float(np.log(instead_of_days))
         at = np.log(self.every_days)
         sides = {}
@@ -167,9 +168,9 @@ class CostsByInterval:
             nan = float("nan")
             return BreakEven(instead_of_days, nan, nan, nan, nan, none=True, open=False)
         ends = _crossing(steps, costs[order] - given, start)
-        middle, is_open = _first_crossing(steps, excess[order], start)
+        end, is_open = _first_crossing(steps, excess[order], start)
         lower, upper = _weighted(np.exp(ends), fit.weights)
-        found = float(np.exp(middle))
+        found = float(np.exp(end))
         low, high = sorted((instead_of_days, found))
         return BreakEven(instead_of_days, low, high, lower, upper, none=False, open=is_open)
 

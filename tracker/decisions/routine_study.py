@@ -93,7 +93,7 @@ def routine_study(
     by_lag = {
         lag: evidence.weibull
         if lag == lag_days
-        else gather(known, as_of, part_kind, task, lag, rng, _DRAWS_PER_LAG).weibull
+        else gather(known, as_of, part_kind, task, lag, rng, _DRAWS_PER_LAG, evidence).weibull
         for lag in LAGS
     }
     return RoutineStudy(

@@ -15,6 +15,10 @@ from tracker.records import vocabulary as words
 
 _FEW_FAILURES, _MANY_FAILURES = 20, 100
 _LIKELY_DRIFT = 0.05
+_PRINTERS_DIFFER = (
+    "and printers differ much here beyond their care: the model accounts for printers that differ, "
+    "the check does not, so rather trust the model."
+)
 _BEYOND_A_WORKSHOP = 2000  # failures; more than that is no plan but a no
 
 
@@ -89,14 +93,14 @@ def _worth(finding: Finding) -> str:
 
 def saving_in_words(saving: Saving, said: Callable[[float], str]) -> str:
     """Chance, amount and range; a loss is called a loss. ``said`` puts an amount in words."""
-    gain = "saved" if saving.mean >= 0 else "lost"
+    gain = "saved" if saving.median >= 0 else "lost"
     if saving.p10 < 0 < saving.p90:
         spread = f"from {said(-saving.p10)} lost to {said(saving.p90)} saved"
     else:
         low, high = sorted((abs(saving.p10), abs(saving.p90)))
         spread = f"{said(low)} to {said(high)}"
     return (
-        f"{chance(saving.chance_it_pays)} chance that it pays, about {said(abs(saving.mean))} "
+        f"{chance(saving.chance_it_pays)} chance that it pays, about {said(abs(saving.median))} "
         f"{gain} per printer and year (80 % range {spread})"
     )
 
@@ -167,8 +171,14 @@ def _what_it_costs(finding: Finding) -> str:
     )
 
 
-def disagreement(ratio: Estimate, cox: float, cox_error: float, failures: int) -> str:
-    """A sentence when the check without a life shape says something else, else ""."""
+def disagreement(
+    ratio: Estimate, cox: float, cox_error: float, failures: int, printers_differ_much: bool = False
+) -> str:
+    """A sentence when the check without a life shape says something else, else "".
+
+    Where printers differ much beyond their care that is the likely cause: the Weibull model gives
+    each a level of its own, the check pools them, which pulls its ratio toward none.
+    """
     if not (math.isfinite(cox) and math.isfinite(cox_error)):
         return ""
     low, high = cox - 1.96 * cox_error, cox + 1.96 * cox_error
@@ -180,14 +190,15 @@ def disagreement(ratio: Estimate, cox: float, cox_error: float, failures: int) -
     if apart:
         return (
             f"The check without a life shape (Cox) puts the risk at {other} times instead of "
-            f"{figure(ratio.estimate)}: the two disagree, trust neither before you know why."
+            f"{figure(ratio.estimate)}: the two disagree, "
+            + (_PRINTERS_DIFFER if printers_differ_much else "trust neither before you know why.")
         )
     told, cox_told = ratio.upper < 1 or ratio.lower > 1, low > 0 or high < 0
     if told != cox_told:
         which = "only the model with belief" if told else "only the check without a life shape"
         return (
             f"The check (Cox) gives {other}: {which} rules out no effect, so the evidence stands "
-            "on the edge."
+            "on the edge" + (f"; {_PRINTERS_DIFFER}" if printers_differ_much else ".")
         )
     return ""
 
@@ -224,8 +235,8 @@ def notes(finding: Finding) -> tuple[str, ...]:
         )
     return (
         *said,
-        *evidence.weibull.warnings,
-        *(evidence.cox.warnings if evidence.cox and finding.checked else ()),
+        *map(evidence.in_words, evidence.weibull.warnings),
+        *map(evidence.in_words, evidence.cox.warnings if evidence.cox and finding.checked else ()),
     )
 
 

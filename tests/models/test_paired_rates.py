@@ -8,7 +8,7 @@ from math import comb, prod
 import numpy as np
 import pytest
 
-from tracker.decisions.routine_strata import common_ratio
+from tracker.models.paired_rates import common_ratio
 from tracker.models.recurrent import rate_ratio
 
 

@@ -1,4 +1,4 @@
-"""One ratio of rates from several pairs of counts, each printer compared with itself only."""
+"""One ratio of rates from several pairs of counts, each pair compared within itself only."""
 
 from __future__ import annotations
 
