@@ -75,6 +75,7 @@ class KindStock:
             "arriving": self.arriving,
             "expired": self.shelf.expired,
             "shortage_cost": self.shortage_cost,
+            "remarks": " ".join(self.remarks),
         }
 
     def usable_in_shelf_life(self) -> int:

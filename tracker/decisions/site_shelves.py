@@ -77,11 +77,12 @@ def sentence(table: pd.DataFrame, currency: str = "EUR") -> str:
     """What the common shelf saves, in words; "" for an empty table."""
     if table.empty:
         return ""
-    sites = len(table["by_site"].iloc[0])
+    many = len(table["by_site"].iloc[0])
+    sites = "both sites" if many == 2 else f"all {many} sites"
     pieces, money = int(table["saved_pieces"].sum()), float(table["saved_money"].sum())
     if pieces <= 0:
-        return f"One shelf for all {sites} sites needs as many spares as one at each."
+        return f"One shelf for {sites} needs as many spares as one at each."
     return (
-        f"One shelf for all {sites} sites needs {wording.count(pieces, 'piece')} fewer than one at "
+        f"One shelf for {sites} needs {wording.count(pieces, 'piece')} fewer than one at "
         f"each ({wording.money(money, currency)} less lying on the shelf)."
     )

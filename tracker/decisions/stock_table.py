@@ -6,17 +6,17 @@ plus review interval. The delivery time is uncertain, so the need is averaged ov
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 from typing import Literal
 
-import numpy as np
 import pandas as pd
 
 from tracker.decisions import wording
 from tracker.decisions.area_need import AreaNeeds
 from tracker.decisions.fitted_positions import Sources, fitted_positions, kind_need
 from tracker.decisions.kind_stock import KindStock, pieces_to_order, usable_in_shelf_life
+from tracker.decisions.life_scale import scale_findings
 from tracker.decisions.need import NeedModel, need_models
 from tracker.decisions.orders import lead_time_of, lead_times, open_orders, prices
 from tracker.decisions.planned_practice import planned_practice
@@ -32,7 +32,8 @@ from tracker.errors import UsageError
 from tracker.lives.life_table import life_table
 from tracker.records.model import PartFacts, Records
 
-Scale = Literal["days", "area"]
+Scale = Literal["days", "area", "auto"]
+LONGEST_DELIVERY = 1825.0  # days; what takes longer is not waited for
 
 __all__ = ["COLUMNS", "pieces_to_order", "stock_table", "usable_in_shelf_life"]
 
@@ -57,6 +58,7 @@ COLUMNS = (
     "arriving",
     "expired",
     "shortage_cost",
+    "remarks",
     "failures",
     "belief_share",
 )
@@ -88,7 +90,8 @@ def stock_table(
             and on order stays the whole workshop's; ``site_shelves`` compares the two.
         scale: "area" foretells the need from printed area where counters are read, usage and its
             uncertainty included (kinds changed at a certain age in days, what goes out with them,
-            and kinds with too few measured lives stay by days); a mapping says it kind by kind.
+            and kinds with too few measured lives stay by days); "auto" does so for the kinds whose
+            lives end by area rather than by days (``life_scale``); a mapping says it kind by kind.
         planned_ages: age in days at which working parts of a kind are changed by plan. None: as
             the workshop itself has been doing (``planned_practice``); {}: no kind at a fixed age.
         models: from ``need_models`` where already there.
@@ -101,22 +104,27 @@ def stock_table(
         ``chance_of_shortage_now``: more needed than is on hand or comes in that time;
         ``order_now`` in whole packs with its ``reason``; ``unit_cost`` and ``cost`` of that order
         in currency units; ``arriving``: ordered pieces likely here in that time;
-        ``shortage_cost`` of one missing piece.
+        ``shortage_cost`` of one missing piece; ``remarks``: the part of the reason that does not
+        hang on the shelf (changed by plan, by printed area, a printer that leaves).
 
     Raises:
-        UsageError: a service level that is not above 0 and below 1, a negative lead time, an
-            unknown site or printer, a scale that is neither.
+        UsageError: a service level that is not above 0 and below 1, a lead time below 0 or beyond
+            LONGEST_DELIVERY, an unknown site or printer, a scale that is none of these.
         NotEnoughData: scale "area" where no printer's counter was read often enough.
     """
     service = records.number("service_level") if service is None else service
     if not 0 < service < 1:
         raise UsageError(f"service: {service:g} is not a chance; give 0.95 for 95 %.")
-    if lead_days is not None and not 0 <= lead_days < np.inf:
-        raise UsageError(f"lead_days: {lead_days:g} is no delivery time; give days of 0 or more.")
+    if lead_days is not None and not 0 <= lead_days <= LONGEST_DELIVERY:
+        raise UsageError(
+            f"lead_days: {lead_days:g} is no delivery time; give days from 0 to "
+            f"{LONGEST_DELIVERY:g}."
+        )
     lives = life_table(records, as_of)
     models = need_models(records, as_of, lives) if models is None else models
     positions = fitted_positions(records, as_of, models, lives)
-    by_area = _area_needs(records, as_of, scale)
+    scales = _scales(records, as_of, scale, models)
+    by_area = AreaNeeds.of(records, as_of) if "area" in scales.values() else None
     if by_area is not None:
         positions = by_area.with_ages(positions)
     leaves_on = leaving(records, as_of, positions) if retiring is None else retiring
@@ -140,7 +148,7 @@ def stock_table(
     for kind, model in models.items():
         lead = leads[kind] if lead_days is None else lead_time_of(lead_days, lead_days)
         lengths, weights = lead.points()
-        asked = by_area is not None and _asked_by_area(kind, scale, model.facts, planned_ages)
+        asked = by_area is not None and _asked_by_area(kind, scales, model.facts, planned_ages)
         if by_area is not None and asked and by_area.tells(kind):
             need = by_area.kind_need(positions, kind, sources)
         else:
@@ -174,23 +182,29 @@ def stock_table(
     return pd.DataFrame(rows, columns=list(COLUMNS))
 
 
-def _area_needs(
-    records: Records, as_of: date, scale: Scale | Mapping[str, Scale]
-) -> AreaNeeds | None:
-    asked = {scale} if isinstance(scale, str) else set(scale.values())
-    if not asked <= {"days", "area"}:
-        raise UsageError(f'scale: {scale!r} is not a way to measure life; use "days" or "area".')
-    return AreaNeeds.of(records, as_of) if "area" in asked else None
+def _scales(
+    records: Records, as_of: date, asked: Scale | Mapping[str, Scale], kinds: Iterable[str]
+) -> dict[str, str]:
+    """The scale of every kind, days or area."""
+    scales: dict[str, str] = {
+        kind: asked if isinstance(asked, str) else asked.get(kind, "days") for kind in kinds
+    }
+    for scale in {asked} if isinstance(asked, str) else set(asked.values()):
+        if scale not in ("days", "area", "auto"):
+            raise UsageError(
+                f'scale: {scale!r} is not a way to measure life; use "days", "area" or "auto".'
+            )
+    open_to_it = [kind for kind, scale in scales.items() if scale == "auto"]
+    if open_to_it:
+        for kind, finding in scale_findings(records, as_of, open_to_it).items():
+            scales[kind] = "area" if finding.favours == "area" else "days"
+    return scales
 
 
 def _asked_by_area(
-    kind: str,
-    scale: Scale | Mapping[str, Scale],
-    facts: PartFacts,
-    planned_ages: Mapping[str, float],
+    kind: str, scales: Mapping[str, str], facts: PartFacts, planned_ages: Mapping[str, float]
 ) -> bool:
-    asked = scale if isinstance(scale, str) else scale.get(kind, "days")
-    return asked == "area" and not {kind, facts.replaced_with} & set(planned_ages)
+    return scales[kind] == "area" and not {kind, facts.replaced_with} & set(planned_ages)
 
 
 def _departures(leaves_on: Mapping[str, date], as_of: date, horizon: float) -> list[str]:
