@@ -1,4 +1,4 @@
-"""What is due, does the routine pay, and was it kept?"""
+"""Does the routine pay, what is due, and was it kept?"""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from pages import frame
 from pages.sections import routine_due, routine_effect, routine_kept, routine_planned
 
 VIEWS = {
-    "Due": routine_due.show,
     "Does it pay?": routine_effect.show,
+    "Due": routine_due.show,
     "Change by plan?": routine_planned.show,
     "Was it kept?": routine_kept.show,
 }
@@ -24,10 +24,12 @@ if place.records.printers.empty:
     )  # fmt: skip
     st.stop()
 
-# The answer stands on top, but what it answers is chosen below it.
+# The answer stands on top, but what it answers is chosen below it. Where whether it pays cannot be
+# said at once, what is due today comes first.
+first = "Does it pay?" if routine_effect.answers_at_once(place.records) else "Due"
 top = st.container()
 view = st.segmented_control(
-    "Question", list(VIEWS), default="Due", key="maintenance-view", label_visibility="collapsed"
+    "Question", list(VIEWS), default=first, key="maintenance-view", label_visibility="collapsed"
 )
 with frame.errors_in_words():
-    VIEWS[view or "Due"](place, top)
+    VIEWS[view or first](place, top)

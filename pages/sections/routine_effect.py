@@ -41,11 +41,15 @@ def usual_days(records: Records, as_of: date, task: str) -> float:
     return float((known.every_days if known else None) or _USUAL_DAYS)
 
 
+def answers_at_once(records: Records) -> bool:
+    """Is there something to say about a task, and a log short enough to say it without waiting?"""
+    kinds, tasks = _kinds_and_tasks(records)
+    return bool(kinds and tasks) and _is_short(records)
+
+
 def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     """The verdict on top; then part, task and intervals to choose; then what it rests on."""
-    kinds = [k for k in place.records.part_kinds() if k in set(place.records.fittings["part_kind"])]
-    done = set(place.records.maintenance["task"]) | set(place.records.routines["task"])
-    tasks = [t for t in words.BUILT_IN_TASKS if t in done] + sorted(done - set(words.TASKS))
+    kinds, tasks = _kinds_and_tasks(place.records)
     if not kinds or not tasks:
         with top:
             frame.headline(
@@ -79,6 +83,20 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         st.info(str(problem), icon=":material/foggy:")
 
 
+def _kinds_and_tasks(records: Records) -> tuple[list[str], list[str]]:
+    """The part kinds ever fitted, and the tasks ever done or due."""
+    fitted = set(records.fittings["part_kind"])
+    done = set(records.maintenance["task"]) | set(records.routines["task"])
+    return (
+        [kind for kind in records.part_kinds() if kind in fitted],
+        [t for t in words.BUILT_IN_TASKS if t in done] + sorted(done - set(words.TASKS)),
+    )
+
+
+def _is_short(records: Records) -> bool:
+    return len(records.maintenance) <= _LONG_LOG
+
+
 def _part_and_task(kinds: list[str], tasks: list[str]) -> tuple[str, str]:
     kind = st.pills(
         "Failures of which part?", kinds, default=_likely_kind(kinds), format_func=words.part_label,
@@ -108,7 +126,7 @@ def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
 
 def _asked(place: frame.Workshop, kind: str, task: str) -> bool:
     """True at once for a short log; for a long one only after a tap, for it takes a while."""
-    if len(place.records.maintenance) <= _LONG_LOG:
+    if _is_short(place.records):
         return True
     if st.session_state.get("effect-asked") == (kind, task):
         return True

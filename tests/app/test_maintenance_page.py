@@ -12,7 +12,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
-from pages.sections.routine_effect import usual_days
+from pages.sections.routine_effect import answers_at_once, usual_days
 from pages.sections.routine_kept import kept
 from pages.sections.routine_sheet import sheet
 from tests.app.conftest import find_chromium
@@ -29,9 +29,11 @@ on_shared_demo = pytest.mark.usefixtures("shared_demo")
 in_own_folder = pytest.mark.usefixtures("own_folder")
 
 
-def maintenance(view: str = "Due") -> AppTest:
+def maintenance(view: str | None = "Due") -> AppTest:
+    """The page with that view chosen; None: as it opens."""
     page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=60)
-    page.session_state["maintenance-view"] = view
+    if view is not None:
+        page.session_state["maintenance-view"] = view
     return page.switch_page(str(ROOT / "pages" / "maintenance.py")).run()
 
 
@@ -118,6 +120,33 @@ def test_one_tap_writes_the_task_down_and_undo_takes_it_back() -> None:
         assert key not in [button.key for button in page.button]
         page.button(key="undo-last").click().run()
         assert len(store.records().maintenance) == len(records.maintenance)
+
+
+@on_shared_demo
+def test_the_page_opens_with_whether_the_routine_pays() -> None:
+    page = maintenance(None)
+    assert not page.exception
+    views = page.button_group(key="maintenance-view")
+    assert (views.value, views.options[1]) == ("Does it pay?", "Due")
+    # The middle of the routines in force, and twice as often.
+    assert "every 8 days instead of every 16 days" in answer(page)
+    assert "chance that it pays" in answer(page)
+
+
+def test_where_the_answer_takes_a_while_what_is_due_comes_first() -> None:
+    records, _ = demo()
+    assert answers_at_once(records)
+    times = 60_000 // len(records.maintenance) + 1
+    long_log = pd.concat([records.maintenance] * times, ignore_index=True)
+    assert not answers_at_once(records.with_table("maintenance", long_log))
+
+
+@in_own_folder
+def test_where_nothing_was_ever_done_the_due_list_comes_first() -> None:
+    small()
+    page = maintenance(None)
+    assert "No routine yet" in answer(page)
+    assert page.button(key="routine-setup").label == "Set up the routine"
 
 
 @on_shared_demo
