@@ -167,6 +167,8 @@ def test_a_retirement_written_down_ahead_is_a_plan_but_not_when_history_is_repla
     printers = workshop().printers.assign(retired_on=pd.to_datetime([None, "2025-06-03"]))
     planned = workshop().with_table("printers", printers)
     assert "B leaves on 3 Jun 2025." in table(planned).loc["wiper", "reason"]
+    both = table(planned, retiring={"A": TODAY}).loc["wiper"]
+    assert both["remarks"] == "B leaves on 3 Jun 2025. A leaves on 1 Jun 2025."
     counters = rows("printer read_on area_m2", ("A", "2025-09-01", 100.0))
     looked_back = planned.with_table("counters", counters)
     assert "leaves" not in table(looked_back).loc["wiper", "reason"]

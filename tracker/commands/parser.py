@@ -58,8 +58,8 @@ def make_parser() -> argparse.ArgumentParser:
     preorder.add_argument(
         "--express-premium",
         type=_from_zero,
-        default=0.0,
-        help="extra price of an order placed only once the part is dead",
+        help="extra price of an order placed only once the part is dead (default: the workshop's "
+        "setting)",
     )
 
     effect = _answer(commands, "effect", answers.effect, "does a maintenance task pay?")

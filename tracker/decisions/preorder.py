@@ -67,7 +67,7 @@ def preorder(
     *,
     risk_limit: float | None = None,
     max_days: int = MAX_DAYS,
-    express_premium: float = 0.0,
+    express_premium: float | None = None,
     models: Mapping[str, NeedModel] | None = None,
     lives: pd.DataFrame | None = None,
 ) -> pd.DataFrame:
@@ -88,8 +88,9 @@ def preorder(
     ask for: it serves the next failure in the pool that none of them serves
     (``pool_failures``), and is named after the part most at risk. For a single part without a
     spare that is its own ``order_curve``. A printer whose ``retired_on`` lies ahead needs none
-    after that day. ``models`` and ``lives`` may be given where ``need_models`` and ``life_table``
-    of that day are already there.
+    after that day. ``express_premium``: paid where a part dies before its spare was ordered (the
+    workshop's setting when None). ``models`` and ``lives`` may be given where
+    ``need_models`` and ``life_table`` of that day are already there.
 
     Raises:
         UsageError: a risk limit that is not above 0 and below 1.
@@ -97,6 +98,8 @@ def preorder(
     limit = 1 - records.number("service_level") if risk_limit is None else risk_limit
     if not 0 < limit < 1:
         raise UsageError(f"risk limit: {limit:g} is no chance; give 0.1 for 10 %.")
+    if express_premium is None:
+        express_premium = max(0.0, records.number("express_premium"))
     lives = life_table(records, as_of) if lives is None else lives
     models = need_models(records, as_of, lives) if models is None else models
     costly = {kind: model for kind, model in models.items() if model.facts.costly}

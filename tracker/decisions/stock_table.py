@@ -84,8 +84,8 @@ def stock_table(
             setting when None.
         lead_days: what if every delivery took this long?
         more_printers: what if there were so many more printers, equipped as the fullest one?
-        retiring: what if these printers left on these days? Their positions need nothing from
-            then on. None: those whose ``retired_on`` lies ahead in the records.
+        retiring: what if these printers left on these days, besides those whose ``retired_on``
+            lies ahead in the records? Their positions need nothing from then on.
         site: the need of one site's printers only. The log knows one shelf, so what is on hand
             and on order stays the whole workshop's; ``site_shelves`` compares the two.
         scale: "area" foretells the need from printed area where counters are read, usage and its
@@ -127,7 +127,7 @@ def stock_table(
     by_area = AreaNeeds.of(records, as_of) if "area" in scales.values() else None
     if by_area is not None:
         positions = by_area.with_ages(positions)
-    leaves_on = leaving(records, as_of, positions) if retiring is None else retiring
+    leaves_on = {**leaving(records, as_of, positions), **(retiring or {})}
     positions = at_site(with_leaving_printers(positions, leaves_on, as_of), site)
     leaves_on = {p: day for p, day in leaves_on.items() if p in set(positions["printer"])}
     positions = with_more_printers(positions, more_printers)

@@ -203,6 +203,8 @@ _SETTINGS = (
             "yearly cost of a part on the shelf, as a share of its price"),
     Setting("hours_per_day", "8", "number", "hours", "hours a printer works on a working day"),
     Setting("shipping_per_order", "10", "number", "per order", "what one delivery costs"),
+    Setting("express_premium", "0", "number", "per order", "extra price of an express order, paid "
+            "when a costly part dies before its spare was ordered"),
     Setting("log_began_on", "", "day", "", "day the log began; parts fitted before were seen "
             "only from then on"),
     Setting("demo", "", "text", "", "yes for invented demonstration data"),
