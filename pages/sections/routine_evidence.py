@@ -10,14 +10,8 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions import wording
-from tracker.decisions.routine_answer import RoutineEffect
+from tracker.decisions.routine_answer import LAGS_TEXT, RoutineEffect
 from tracker.records import vocabulary as words
-
-LAGS_TEXT = (
-    "The same ratio when the last days before each day are left out. Trouble that shows before a "
-    "failure calls for cleaning; if the ratio moves with the lag, that was part of it. A lag the "
-    "log does not need pulls the ratio toward 1."
-)
 
 
 def show(place: frame.Workshop, effect: RoutineEffect) -> None:
@@ -29,7 +23,7 @@ def show(place: frame.Workshop, effect: RoutineEffect) -> None:
     _before_after(effect)
     with st.expander("The evidence in figures", expanded=effect.is_told):
         _bullets(evidence_lines(effect))
-        st.markdown(f"**By days left out.** {LAGS_TEXT}")
+        st.markdown(f"**By days left out** before each day. {LAGS_TEXT}")
         st.dataframe(
             lag_table(effect.lags), hide_index=True, width="stretch", key="effect-lags",
             alt="Hazard ratio by the days left out before each day",

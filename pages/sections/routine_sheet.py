@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
-from pages.sections.routine_evidence import LAGS_TEXT, cost_lines, evidence_lines, lag_table
+from pages.sections.routine_evidence import cost_lines, evidence_lines, lag_table
 from tracker.decisions import wording
-from tracker.decisions.routine_answer import RoutineEffect
+from tracker.decisions.routine_answer import LAGS_TEXT, RoutineEffect
 from tracker.decisions.routine_words import saving_in_words
 from tracker.records import vocabulary as words
 
@@ -44,7 +44,7 @@ def sheet(effect: RoutineEffect, workshop: str, currency: str) -> str:
         _worth(effect, currency) if effect.is_enough else "",
         f"<h2>What is counted in money</h2>{_list(cost_lines(effect, money))}",
         f"<h2>The evidence</h2>{_list(evidence_lines(effect))}",
-        f"<p>{escape(LAGS_TEXT)}</p>",
+        f"<p>The ratio by the days left out before each day. {escape(LAGS_TEXT)}</p>",
         _table(lag_table(effect.lags).columns, lag_table(effect.lags).itertuples(index=False)),
         _before_after(effect),
         f"<h2>What to know before relying on it</h2>{_list(doubts)}",

@@ -97,6 +97,10 @@ def test_lags_are_shown_beside_each_other() -> None:
     assert (lags["lower"] < lags["hazard_ratio"]).all()
     assert (lags["hazard_ratio"] < lags["upper"]).all()
     assert lags["hazard_ratio"].iloc[0] == answer(-0.6).hazard_ratio
+    (line,) = (line for line in answer(-0.6).lines() if "left out the risk is" in line)
+    assert line.startswith("With the last 0, 3, 7, 14 days before each day left out the risk is 0.")
+    assert "days the log does not need pulls the effect toward none" in line
+    assert not any("left out the risk is" in line for line in answer(0.0).lines())
 
 
 def test_the_least_cost_interval_is_the_lowest_of_its_curve() -> None:

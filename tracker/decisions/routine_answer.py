@@ -7,12 +7,18 @@ from datetime import date
 
 import pandas as pd
 
+from tracker.decisions import wording
 from tracker.decisions.routine_change import RoutineHistory
 from tracker.decisions.routine_cost import FailureCost, Saving, TaskCost
 from tracker.decisions.routine_interval import BreakEven, CostsByInterval, LeastCost
 from tracker.models.evidence import EValue
 from tracker.models.intervals import Estimate
 from tracker.records import vocabulary as words
+
+LAGS_TEXT = (
+    "Trouble that shows before a failure calls for cleaning; if the ratio moves with the days left "
+    "out, that was part of it. Leaving out days the log does not need pulls the effect toward none."
+)
 
 
 @dataclass(frozen=True)
@@ -125,12 +131,22 @@ class RoutineEffect:
         part = words.part_label(self.part_kind).lower()
         return self.least_cost().sentence(part, self.observed_days), self.break_even().sentence()
 
+    def lag_line(self) -> str:
+        """The ratio with the last days before each day left out, in a sentence."""
+        days = ", ".join(map(str, self.lags["lag_days"]))
+        ratios = ", ".join(map(wording.figure, self.lags["hazard_ratio"]))
+        return (
+            f"With the last {days} days before each day left out the risk is {ratios} times as "
+            f"high. {LAGS_TEXT}"
+        )
+
     def lines(self) -> tuple[str, ...]:
-        """What stands under the verdict: intervals, doubts, before and after; as sentences."""
+        """What stands under the verdict: intervals, doubts, lags, before and after, in words."""
         before_after = self.history.sentences()
         return (
             *(self.interval_lines() if self.is_enough else ()),
             *([self.disagreement] if self.disagreement else ()),
+            *([self.lag_line()] if self.is_told else ()),
             *(["Before and after the schedule changed:"] if before_after else ()),
             *before_after,
             *self.history.remarks(),
