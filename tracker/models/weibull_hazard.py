@@ -33,7 +33,7 @@ PRIOR_SD = 0.5  # of an effect per unit: 95 % between 0.37 and 2.7 times the ris
 _MOST_CELLS = 6_000
 _MOST_CENTRES = 8
 _STAYED = 0.5  # standard deviations
-_TEST_POINTS = 8
+_TEST_POINTS = 6
 _ENOUGH_DRAWS = 400
 
 
@@ -44,7 +44,7 @@ class WeibullHazardFit:
     ``draws`` has one row per draw: shape, log_rate (of λ with ages in ``unit``, at the average
     exposures ``centre``), cluster_spread (0 without it) and the effect of each covariate per unit.
     ``weights`` sum to 1; ``effective_sample_size`` is what they are worth in equal draws.
-    ``summary_error`` is how far grouping rows moves the log density between eight of the draws.
+    ``summary_error`` is how far grouping rows moves the log density between six of the draws.
     ``warnings`` say what the rows cannot tell.
     """
 
