@@ -44,6 +44,24 @@ def test_stock_answers_what_if_for_printers_sites_and_deliveries() -> None:
     assert need(answer("stock", "--leaving", "Window", "--leaving", "Door"), "cap") < usual
     assert need(answer("stock", "--site", "Station Yard"), "cap") < usual
     assert need(answer("stock", "--lead-days", "60"), "cap") > usual
+    later = need(answer("stock", "--leaving", "Window=2026-11-20"), "cap")
+    assert need(answer("stock", "--leaving", "Window"), "cap") < later < usual
+
+
+def test_stock_compares_shelves_by_site_and_says_why() -> None:
+    found = answer("stock", "--by-site")
+    head = next(row for row in found["sites"] if row["part_kind"] == "head")
+    assert sum(head["by_site"].values()) == head["apart_stock"]
+    assert head["saved_pieces"] == head["apart_stock"] - head["common_stock"]
+    wiper = next(row for row in found["kinds"] if row["part_kind"] == "wiper")
+    assert "Changed by plan at about 6 months" in wiper["reason"]
+
+
+def test_stock_by_printed_area_is_another_need_and_auto_takes_what_the_log_shows() -> None:
+    usual, area = answer("stock"), answer("stock", "--scale", "area")
+    assert need(area, "damper") != need(usual, "damper")
+    # The demo's lives cannot tell days from area, so auto stays by days.
+    assert need(answer("stock", "--scale", "auto"), "damper") == need(usual, "damper")
 
 
 def test_preorder_follows_the_risk_limit_asked_for() -> None:
@@ -86,6 +104,11 @@ def test_every_order_date_is_where_its_curve_is_lowest() -> None:
         (("stock", "--more-printers", "1.5"), "whole number"),
         (("stock", "--leaving", "Nobody"), "Window"),
         (("stock", "--site", "Nowhere"), "Station Yard"),
+        (("stock", "--service", "1.2"), "such as 0.95; see"),
+        (("stock", "--lead-days", "x"), "such as 30"),
+        (("stock", "--lead-days", "1e9"), "give days from 0 to 1825"),
+        (("stock", "--leaving", "Door=soon"), "write Door=2026-10-31"),
+        (("stock", "--scale", "miles"), "'days', 'area', 'auto'"),
         (("preorder", "--risk-limit", "5"), "such as 0.05"),
         (("preorder", "--express-premium", "much"), "such as 30"),
     ],

@@ -8,9 +8,7 @@ from dataclasses import asdict
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-import pandas as pd
-
-from tracker.commands.printing import as_json, show
+from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
 from tracker.commands.sources import records_and_day
 from tracker.decisions import wording
 from tracker.errors import NotEnoughData, UsageError
@@ -23,20 +21,6 @@ _OUTLOOK = (
     "part_kind", "printer", "position", "age_days", "chance_of_failure",
     "days_p10", "days_p50", "days_p90",
 )  # fmt: skip
-_STOCK = (
-    "part_kind", "fitted", "on_hand", "on_order", "horizon_days", "expected_need",
-    "chance_of_need", "stock_for_service", "stock_least_cost", "chance_of_shortage_now",
-    "order_now",
-)  # fmt: skip
-_PREORDER = (
-    "part_kind", "printer", "position", "order_by", "risk_if_ordered_now",
-    "risk_if_waiting_30_days", "curve", "verdict", "risk_limit_by", "spares", "reason",
-)  # fmt: skip
-_TOGETHER = (
-    "supplier", "part_kind", "printer", "position", "pieces", "cost", "due_on", "earlier_cost",
-    "saving", "saving_together",
-)  # fmt: skip
-_BUDGET = ("part_kind", "pieces", "price", "spent", "avoided_cost", "risk_left")
 
 
 def outlook(options: argparse.Namespace) -> int:
@@ -46,9 +30,9 @@ def outlook(options: argparse.Namespace) -> int:
     records, as_of = records_and_day(options)
     parts = parts_outlook(records, as_of, options.days)
     if options.json:
-        return as_json({"as_of": as_of, "days": options.days, "parts": _rows(parts, _OUTLOOK)})
+        return as_json({"as_of": as_of, "days": options.days, "parts": rows_of(parts, _OUTLOOK)})
     if parts.empty:
-        return show(_nothing_fitted(as_of), [])
+        return show(nothing_fitted(as_of), [])
     first = parts.iloc[0]
     sentence = (
         f"Most at risk on {wording.day(as_of)}: {words.part_label(first.part_kind).lower()} "
@@ -56,63 +40,7 @@ def outlook(options: argparse.Namespace) -> int:
         f"failing within {options.days:g} days; 80 % range of remaining life "
         f"{wording.day_range(first.days_p10, first.days_p90)}."
     )
-    return show(sentence, _rows(parts, (*_OUTLOOK, "belief_share")))
-
-
-def stock(options: argparse.Namespace) -> int:
-    """How many spares to keep, what to order now and what to add to that order."""
-    from tracker.decisions.budget import buy_first
-    from tracker.decisions.order_proposal import order_proposal
-    from tracker.decisions.order_together import named, order_together
-    from tracker.decisions.preorder import preorder as order_dates
-    from tracker.decisions.stock_table import stock_table
-
-    records, as_of = records_and_day(options)
-    table = stock_table(
-        records, as_of, options.service, lead_days=options.lead_days,
-        more_printers=options.more_printers, site=options.site,
-        retiring=dict.fromkeys(options.leaving, as_of) if options.leaving else None,
-    )  # fmt: skip
-    heads = order_dates(records, as_of)
-    lines = order_proposal(table, heads, as_of)
-    together = order_together(records, as_of, table, heads, lines)
-    bought = None
-    if options.budget is not None:
-        bought = buy_first(records, as_of, options.budget, table=table)
-    if options.json:
-        answer: dict[str, Any] = {"as_of": as_of, "kinds": _rows(table, _STOCK)}
-        answer["order_together"] = _rows(together, _TOGETHER)
-        if bought is not None:
-            answer["buy_first"] = _rows(bought, _BUDGET)
-        return as_json(answer)
-    told = ", ".join(f"{row.pieces} {row.part_kind}" for row in lines.itertuples())
-    sentence = f"Order now ({wording.day(as_of)}): {told or 'nothing'}."
-    for seller, rows in together.groupby("supplier", sort=False):
-        adds = ", ".join(named(row) for _, row in rows.iterrows())
-        saved = wording.money(rows["saving_together"].iloc[0], records.setting("currency"))
-        whose = f" from {seller}" if seller else ""
-        sentence += f" Add to the same order{whose}: {adds} (saves about {saved})."
-    columns = tuple(name for name in _STOCK if name != "chance_of_need")
-    show(sentence, _rows(table, columns))
-    if bought is not None:
-        budget = wording.money(options.budget, records.setting("currency"))
-        show(f"\nBuy first for {budget}:", _rows(bought.iloc[1:], _BUDGET))
-    return 0
-
-
-def preorder(options: argparse.Namespace) -> int:
-    """When to order each costly part."""
-    from tracker.decisions.preorder import preorder as order_dates
-
-    records, as_of = records_and_day(options)
-    table = order_dates(
-        records, as_of, risk_limit=options.risk_limit, express_premium=options.express_premium
-    )
-    if options.json:
-        return as_json({"as_of": as_of, "parts": _rows(table, _PREORDER)})
-    sentence = f"Costly parts on {wording.day(as_of)}, the most urgent first."
-    columns = tuple(name for name in _PREORDER if name not in ("curve", "reason"))
-    return show(sentence if len(table) else _nothing_fitted(as_of), _rows(table, columns))
+    return show(sentence, rows_of(parts, (*_OUTLOOK, "belief_share")))
 
 
 def effect(options: argparse.Namespace) -> int:
@@ -234,19 +162,8 @@ def replay(options: argparse.Namespace) -> int:
     show(answer.advice.sentence, [asdict(own) for own in answer.advice.policies])
     print(answer.advice.service_sentence)
     if len(answer.advice.by_kind):
-        show("", _rows(answer.advice.by_kind, tuple(answer.advice.by_kind.columns)))
+        show("", rows_of(answer.advice.by_kind, tuple(answer.advice.by_kind.columns)))
     return 0
-
-
-def _rows(table: pd.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]:
-    return [
-        {str(name): value for name, value in row.items()}
-        for row in table[list(columns)].to_dict(orient="records")
-    ]
-
-
-def _nothing_fitted(as_of: date) -> str:
-    return f"No part is fitted in any printer on {wording.day(as_of)}."
 
 
 def _known(word: str, what: str, known: Sequence[str]) -> None:

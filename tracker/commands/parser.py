@@ -7,7 +7,7 @@ import math
 from datetime import date, datetime
 from typing import NoReturn
 
-from tracker.commands import answers, app, upkeep
+from tracker.commands import answers, app, spares, upkeep
 from tracker.errors import UsageError
 
 
@@ -15,7 +15,7 @@ class _Parser(argparse.ArgumentParser):
     """A parser whose complaints are one line, like every other refusal of the program."""
 
     def error(self, message: str) -> NoReturn:
-        raise UsageError(f"{message}; see: python -m tracker --help")
+        raise UsageError(f"{message.rstrip('.')}; see: python -m tracker --help")
 
 
 # Refused values; argparse shows the text of these, while of a ValueError it shows none.
@@ -32,24 +32,35 @@ def make_parser() -> argparse.ArgumentParser:
     outlook = _answer(commands, "outlook", answers.outlook, "what each fitted part has left")
     outlook.add_argument("--days", type=_positive, default=30, help="horizon in days (default 30)")
 
-    stock = _answer(commands, "stock", answers.stock, "how many spares to keep, what to order")
+    stock = _answer(commands, "stock", spares.stock, "how many spares to keep, what to order")
     stock.add_argument(
         "--service",
         type=_share,
         help="wanted chance of no shortage, e.g. 0.95 (default: the workshop's setting)",
     )
-
     stock.add_argument("--lead-days", type=_from_zero, help="what if deliveries took this long?")
     stock.add_argument(
         "--more-printers", type=_whole, default=0, metavar="N", help="what if there were N more?"
     )
     stock.add_argument(
-        "--leaving", action="append", metavar="PRINTER", help="what if this printer left now?"
+        "--leaving",
+        action="append",
+        metavar="PRINTER[=DATE]",
+        help="what if this printer left on that day (default: now)? May be given again",
     )
     stock.add_argument("--site", help="the need of this site's printers alone")
+    stock.add_argument(
+        "--by-site", action="store_true", help="also: one shelf for all sites, or one at each?"
+    )
+    stock.add_argument(
+        "--scale",
+        choices=("days", "area", "auto"),
+        default="days",
+        help="count lives in days or in printed area; auto: as the log shows them to end",
+    )
     stock.add_argument("--budget", type=_from_zero, help="money to spend: what to buy first")
 
-    preorder = _answer(commands, "preorder", answers.preorder, "when to order each costly part")
+    preorder = _answer(commands, "preorder", spares.preorder, "when to order each costly part")
     preorder.add_argument(
         "--risk-limit",
         type=_limit,

@@ -8,6 +8,10 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+import pandas as pd
+
+from tracker.decisions import wording
+
 
 def plain(value: Any) -> Any:
     """The value as JSON can hold it: numpy numbers as numbers, days as ISO text, NaN as null."""
@@ -48,6 +52,19 @@ def show(sentence: str, rows: Sequence[Mapping[str, object]]) -> int:
         for line in ([name.replace("_", " ") for name in names], *cells):
             print("  ".join(text.ljust(width) for text, width in zip(line, widths, strict=True)))
     return 0
+
+
+def rows_of(table: pd.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]:
+    """The rows of a table as answers, these columns only."""
+    return [
+        {str(name): value for name, value in row.items()}
+        for row in table[list(columns)].to_dict(orient="records")
+    ]
+
+
+def nothing_fitted(as_of: date) -> str:
+    """What a question about fitted parts is told where there are none."""
+    return f"No part is fitted in any printer on {wording.day(as_of)}."
 
 
 def _cell(value: object) -> str:

@@ -1,0 +1,132 @@
+"""Commands about spares: what to keep and order, and when to order each costly part."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
+from tracker.commands.sources import records_and_day
+from tracker.decisions import wording
+from tracker.errors import UsageError
+from tracker.records import vocabulary as words
+
+_STOCK = (
+    "part_kind", "fitted", "on_hand", "on_order", "horizon_days", "expected_need",
+    "chance_of_need", "stock_for_service", "stock_least_cost", "chance_of_shortage_now",
+    "order_now",
+)  # fmt: skip
+_SITES = ("part_kind", "common_stock", "apart_stock", "saved_pieces", "saved_money")
+_PREORDER = (
+    "part_kind", "printer", "position", "order_by", "risk_if_ordered_now",
+    "risk_if_waiting_30_days", "curve", "verdict", "risk_limit_by", "spares", "reason",
+)  # fmt: skip
+_TOGETHER = (
+    "supplier", "part_kind", "printer", "position", "pieces", "cost", "due_on", "earlier_cost",
+    "saving", "saving_together",
+)  # fmt: skip
+_BUDGET = ("part_kind", "pieces", "price", "spent", "avoided_cost", "risk_left")
+
+
+def stock(options: argparse.Namespace) -> int:
+    """How many spares to keep, what to order now and what to add to that order."""
+    from tracker.decisions.budget import buy_first
+    from tracker.decisions.order_proposal import order_proposal
+    from tracker.decisions.order_together import named, order_together
+    from tracker.decisions.preorder import preorder as order_dates
+    from tracker.decisions.site_shelves import sentence as between_sites
+    from tracker.decisions.site_shelves import site_shelves
+    from tracker.decisions.stock_table import stock_table
+
+    records, as_of = records_and_day(options)
+    leaving = _leaving(options.leaving or (), as_of)
+    table = stock_table(
+        records, as_of, options.service, lead_days=options.lead_days,
+        more_printers=options.more_printers, site=options.site, retiring=leaving,
+        scale=options.scale,
+    )  # fmt: skip
+    heads = order_dates(records, as_of)
+    lines = order_proposal(table, heads, as_of)
+    together = order_together(records, as_of, table, heads, lines)
+    bought = None
+    if options.budget is not None:
+        bought = buy_first(records, as_of, options.budget, table=table)
+    shelves = None
+    if options.by_site:
+        shelves = site_shelves(
+            records, as_of, options.service, lead_days=options.lead_days, retiring=leaving,
+            scale=options.scale,
+        )  # fmt: skip
+    if options.json:
+        answer: dict[str, Any] = {"as_of": as_of, "kinds": rows_of(table, (*_STOCK, "reason"))}
+        answer["order_together"] = rows_of(together, _TOGETHER)
+        if bought is not None:
+            answer["buy_first"] = rows_of(bought, _BUDGET)
+        if shelves is not None:
+            answer["sites"] = rows_of(shelves, (*_SITES, "by_site", "fitted_by_site"))
+        return as_json(answer)
+    told = ", ".join(f"{row.pieces} {row.part_kind}" for row in lines.itertuples())
+    sentence = f"Order now ({wording.day(as_of)}): {told or 'nothing'}."
+    for seller, joined in together.groupby("supplier", sort=False):
+        adds = ", ".join(named(row) for _, row in joined.iterrows())
+        saved = wording.money(joined["saving_together"].iloc[0], records.setting("currency"))
+        whose = f" from {seller}" if seller else ""
+        sentence += f" Add to the same order{whose}: {adds} (saves about {saved})."
+    if _what_if(options):
+        sentence += " Costly parts are dated as things are, without the what-if."
+    remarks = [
+        f"{words.part_label(row.part_kind)}: {row.remarks}"
+        for row in table.itertuples()
+        if row.remarks
+    ]
+    columns = tuple(name for name in _STOCK if name != "chance_of_need")
+    show(sentence, rows_of(table, columns))
+    for remark in remarks:
+        print(remark)
+    if bought is not None:
+        budget = wording.money(options.budget, records.setting("currency"))
+        what = (
+            "" if len(bought) > 1 else " nothing; no pack for that sum avoids more than it costs."
+        )
+        show(f"\nBuy first for {budget}:{what}", rows_of(bought.iloc[1:], _BUDGET))
+    if shelves is not None:
+        told = between_sites(shelves, records.setting("currency"))
+        show(f"\n{told or 'All printers stand at one site.'}", rows_of(shelves, _SITES))
+    return 0
+
+
+def _leaving(told: Sequence[str], as_of: date) -> dict[str, date]:
+    """``["Door", "Loft=2026-12-01"]`` as printers with the day on which they leave."""
+    found = {}
+    for text in told:
+        printer, _, day = text.rpartition("=")
+        try:
+            found[printer or text] = date.fromisoformat(day) if printer else as_of
+        except ValueError:
+            raise UsageError(
+                f"leaving: {day!r} is not a day; write {printer}=2026-10-31."
+            ) from None
+    return found
+
+
+def _what_if(options: argparse.Namespace) -> bool:
+    return bool(
+        options.lead_days is not None or options.more_printers or options.leaving or options.site
+    )
+
+
+def preorder(options: argparse.Namespace) -> int:
+    """When to order each costly part."""
+    from tracker.decisions.preorder import preorder as order_dates
+
+    records, as_of = records_and_day(options)
+    table = order_dates(
+        records, as_of, risk_limit=options.risk_limit, express_premium=options.express_premium
+    )
+    if options.json:
+        return as_json({"as_of": as_of, "parts": rows_of(table, _PREORDER)})
+    sentence = f"Costly parts on {wording.day(as_of)}, the most urgent first."
+    columns = tuple(name for name in _PREORDER if name not in ("curve", "reason"))
+    return show(sentence if len(table) else nothing_fitted(as_of), rows_of(table, columns))
