@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tracker.decisions.replay_coverage import LEAST_AT_RISK, coverage
+from tracker.decisions.replay_coverage import LEAST_BEYOND, coverage
 
 
 def test_without_censoring_it_is_the_plain_share_inside() -> None:
@@ -63,7 +63,64 @@ def test_forecasts_that_are_too_narrow_are_found_out() -> None:
     assert found.upper < 0.6
 
 
-def test_a_range_that_too_few_forecasts_reach_the_end_of_is_not_judged() -> None:
-    u = np.full(200, 0.5)
-    u[: LEAST_AT_RISK - 1] = 0.95
-    assert coverage(u, np.ones(200), np.arange(200), 0.8) is None
+def test_a_range_that_too_few_parts_could_be_watched_through_is_not_judged() -> None:
+    # Half of 200 parts fail at u = 0.2; the others are lost sight of there: none beyond is known.
+    u, came = np.full(200, 0.2), np.arange(200) < 100
+    assert coverage(u, came, np.arange(200), 0.8) is None
+    # All of 14 parts seen to their ends: 14 · (1 − 0.9) = 1.4 of them to be expected beyond 0.9.
+    assert LEAST_BEYOND == 1.5
+    for parts, is_judged in ((14, False), (16, True)):
+        found = coverage((np.arange(parts) + 0.5) / parts, np.ones(parts), np.arange(parts), 0.8)
+        assert (found is not None) == is_judged
+
+
+def test_it_is_judged_by_what_could_be_watched_and_not_by_what_came() -> None:
+    # Two logs watched alike; in one all parts failed early. Both are judged.
+    rng = np.random.default_rng(5)
+    for u in (rng.random(60), 0.05 * rng.random(60)):
+        assert coverage(u, np.ones(60), np.arange(60), 0.8) is not None
+
+
+def test_with_no_part_beyond_the_range_the_limits_stay_wide() -> None:
+    # All of 30 within 10–90 %: 0 of 30 beyond has the exact 95 % limits 0 to 12 % (Clopper and
+    # Pearson, 1934), so that a share of 88 % is well possible and 60 % is not.
+    u = 0.1 + 0.8 * (np.arange(30) + 0.5) / 30
+    found = coverage(u, np.ones(30), np.arange(30), 0.8)
+    assert found is not None
+    assert found.share == pytest.approx(1)
+    assert 0.6 < found.lower < 0.89
+
+
+@pytest.mark.parametrize(("positions", "days"), [(8, 900), (16, 900)])
+def test_right_ranges_are_found_right_in_short_logs_too(positions: int, days: int) -> None:
+    rng = np.random.default_rng(17)
+    found = [one for _ in range(60) if (one := coverage(*_replayed(rng, positions, days), 0.8))]
+    assert len(found) >= 20
+    share = np.array([one.share for one in found])
+    # Asking that ten forecasts lived past the upper end made the mean 0.765 for 8 positions (250
+    # logs); now 0.81. What remains: lives that end early leave more parts to be counted.
+    error = float(np.std(share) / np.sqrt(len(share)))
+    assert 0.8 - 2 * error < np.mean(share) < 0.82 + 2 * error
+    held = np.mean([one.lower <= 0.8 <= one.upper for one in found])
+    assert held >= 0.9
+
+
+def _replayed(
+    rng: np.random.Generator, positions: int, days: int
+) -> tuple[list[float], list[bool], list[int]]:
+    """Right forecasts, told every 30 days, of parts that live Weibull(1.8, 300 days)."""
+    reached, failed, part = [], [], []
+    number = 0
+    for _ in range(positions):
+        fitted = -300 * rng.random()
+        while fitted < days:
+            ends = fitted + 300 * rng.exponential() ** (1 / 1.8)
+            for day in np.arange(30, days, 30.0):
+                if fitted < day < ends:
+                    gained = ((min(ends, days) - fitted) / 300) ** 1.8
+                    gained -= ((day - fitted) / 300) ** 1.8
+                    reached.append(-np.expm1(-gained))
+                    failed.append(bool(ends <= days))
+                    part.append(number)
+            number, fitted = number + 1, ends
+    return reached, failed, part
