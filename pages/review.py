@@ -72,7 +72,7 @@ def show(place: frame.Workshop) -> None:
     frame.headline("Monthly review", plain(review.headline))
     review_list.show(place, review)
     review_list.note(place, review)
-    review_figures.show(place, review)
+    review_figures.show(review)
     review_files.show(review)
     if review.corrected:
         st.info(plain(review.corrected), icon=":material/history:")

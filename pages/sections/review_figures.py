@@ -5,46 +5,51 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.sections.review_tables import drawn, to_open
 from pages.sections.review_words import plain
 from tracker.charts.added_up import added_up_chart
 from tracker.charts.expectation import expectation_chart
 from tracker.charts.pareto import pareto_chart
-from tracker.records import vocabulary as vocab
-from tracker.review import words
+from tracker.decisions import wording
+from tracker.review import listings, words
 from tracker.review.month import MonthReview
 from tracker.review.pace import Pace
+from tracker.review.phrases import first_up
+from tracker.review.routine_kept import kept_by_printer, not_always_kept
 
-COMPARED = {"this_month": "This month", "month_before": "Month before", "mean_before": "Usual"}
 
-
-def show(place: frame.Workshop, review: MonthReview) -> None:
+def show(review: MonthReview) -> None:
     """The evidence in the order of the printed page."""
     _happened(review)
     _against_expectation(review)
-    _hours_and_money(place, review)
-    st.header("Routine kept", anchor=False)
-    st.markdown(plain(review.kept_sentence))
-    if review.skipping.sentence:
-        st.markdown(plain(review.skipping.sentence))
+    _hours_and_money(review)
+    _routine(review)
     st.header("Is a printer getting worse?", anchor=False)
     for pace in (review.pace, review.drop_outs):
         _pace(pace)
     _next_months(review)
     st.header("Key figures", anchor=False)
     for kpi in review.kpis:
-        st.markdown(f"**{kpi.name}: {kpi.text}**  \n{kpi.definition} ({kpi.standard})")
+        st.markdown(f"**{plain(f'{kpi.name}: {kpi.text}')}**  \n{kpi.definition} ({kpi.standard})")
 
 
 def _happened(review: MonthReview) -> None:
     happened = review.happened
     st.header("What happened", anchor=False)
-    told = words.failures_sentence(review)
-    st.markdown(plain(told[:1].upper() + told[1:]) + ".")
+    st.markdown(plain(first_up(words.failures_sentence(review))) + ".")
     if (happened.causes["this_month"] > 0).any():
         figure = pareto_chart(happened.causes, f"{review.month:%B %Y}")
         frame.chart(figure, "Bars: failures of the month by part and cause", "review-pareto")
-        with st.expander("Every failure of the month"):
-            st.dataframe(happened.events, hide_index=True, width="stretch")
+    to_open("Every failure of the month", listings.failures(happened.events))
+    compared = (
+        listings.by_part("Failed, by part", happened.failures),
+        listings.by_cause(happened.causes),
+        listings.by_part("Parts fitted (pieces)", happened.parts_used),
+    )
+    if any(compared):
+        with st.expander("Failures and parts fitted, against the month before"):
+            for listing in compared:
+                drawn(listing)
 
 
 def _against_expectation(review: MonthReview) -> None:
@@ -59,17 +64,31 @@ def _against_expectation(review: MonthReview) -> None:
         return
     figure = expectation_chart(review.expected, f"{review.month:%B %Y}")
     frame.chart(figure, "Failures seen beside the range expected, by part", "review-expected")
-    with st.expander("Failed and expected, by part, printer and supplier"):
-        st.dataframe(review.expected, hide_index=True, width="stretch")
+    to_open(
+        "Failed and expected, by part, printer, supplier and batch",
+        listings.expectation(review.expected),
+        "Batches with three or more parts in the printers in the month. Whether a batch is "
+        "suspicious is judged over the whole log.",
+    )
 
 
-def _hours_and_money(place: frame.Workshop, review: MonthReview) -> None:
+def _hours_and_money(review: MonthReview) -> None:
     st.header("Hours and money", anchor=False)
-    money = review.happened.money.rename(index=review.money_label)
-    money.loc["All"] = money.sum(min_count=1)
-    st.dataframe(money.rename(columns=COMPARED).map(place.money), width="stretch")
-    hours = review.happened.hours.rename(columns=COMPARED)
-    st.dataframe(hours.rename_axis("Working hours stood still").round(1), width="stretch")
+    drawn(listings.money(review.happened.money, review.money_label, review.currency))
+    drawn(listings.hours(review.happened.hours))
+
+
+def _routine(review: MonthReview) -> None:
+    st.header("Routine kept", anchor=False)
+    st.markdown(plain(review.kept_sentence))
+    kept = listings.routine(kept_by_printer(review.kept), not_always_kept(review.kept))
+    to_open("Due and done in time, by printer and task", kept)
+    if not review.skipping.sentence:
+        return
+    st.markdown(plain(review.skipping.sentence))
+    with st.expander("What skipping cost, task by task"):
+        drawn(listings.skipping(review.skipping.rows, review.currency))
+        st.caption(plain(words.untold_sentence(review.skipping)))
 
 
 def _pace(pace: Pace) -> None:
@@ -83,10 +102,17 @@ def _pace(pace: Pace) -> None:
 
 def _next_months(review: MonthReview) -> None:
     st.header("The next months", anchor=False)
-    for row in review.need.itertuples():
-        st.markdown(
-            f"- **{vocab.part_label(row.part_kind)}**: {row.low_1} to {row.high_1} in one month, "
-            f"{row.low_3} to {row.high_3} in three, {row.low_6} to {row.high_6} in six "
-            "(8 of 10 cases)"
-        )
-    st.markdown(f"Planned changes: {plain(words.planned_sentence(review.planned))}")
+    if len(review.need):
+        st.markdown(words.NEED_LEAD)
+        drawn(listings.need(review.need))
+    orders = listings.orders(review.order_dates, review.orders, review.currency)
+    st.markdown(f"**What to order by when:** {plain(words.orders_sentence(review))}")
+    to_open("The orders, one by one", orders)
+    st.markdown(
+        f"**Planned changes that fall due:** {plain(words.planned_sentence(review.planned))}"
+    )
+    to_open("The changes, one by one", listings.planned(review.planned), words.PLANNED_LEAD)
+    if len(review.claims):
+        failed = wording.count(len(review.claims), "part")
+        st.markdown(f"**Failed inside the warranty:** {plain(failed)}.")
+        to_open("The parts, one by one", listings.claims(review.claims), words.CLAIMS_LEAD)

@@ -12,9 +12,11 @@ from tests.review.workshop_by_hand import by_hand
 from tracker import __version__
 from tracker.charts.added_up import added_up_chart
 from tracker.records.model import Records
+from tracker.review import listings
 from tracker.review.drawings import pace_drawing
+from tracker.review.listings import Listing
 from tracker.review.month import month_review
-from tracker.review.page_blocks import compared
+from tracker.review.page_blocks import shortened, table
 from tracker.review.paper import paper_html, write_paper
 
 MARCH = date(2026, 3, 1)
@@ -89,11 +91,23 @@ def test_long_lists_are_cut_and_say_so() -> None:
         {"this_month": range(30), "month_before": 1.0, "mean_before": 1.0},
         index=[f"P{number:02d}" for number in range(30)],
     )
-    page = compared("Hours", figures, str, most=12)
+    page = table(listings.hours(shortened(figures, 12)))
     # The twelve largest, 18 … 29, stand; 0 … 17 add up to 153.
     assert "<td>P18</td>" in page
     assert "<td>P17</td>" not in page
-    assert '<td>18 others together</td><td class="n">153</td>' in page
+    assert '<td>18 others together</td><td class="n">153.0</td>' in page
+    page = table(Listing(("Day", "What"), tuple((f"{n}", "x") for n in range(30))), 16)
+    assert page.count("<tr>") == 1 + 16
+    assert "And 14 more; all of them are in the CSV tables." in page
+
+
+def test_no_number_is_torn_from_its_unit() -> None:
+    page = paper_html(month_review(by_hand(), MARCH))
+    words = re.sub(r"<style>.*?</style>|<svg.*?</svg>", "", page, flags=re.DOTALL)
+    words = re.sub(r"<[^>]+>", "\n", words)
+    assert "%" in words
+    assert "€" in words
+    assert not re.search(r"\d [%€]", words)
 
 
 def test_the_pictures_on_paper_and_on_the_screen_draw_the_same_lines() -> None:

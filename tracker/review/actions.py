@@ -11,6 +11,7 @@ import pandas as pd
 from tracker.decisions import wording
 from tracker.records import vocabulary as words
 from tracker.review.pace import Pace
+from tracker.review.phrases import first_up, place, place_of
 from tracker.review.suspicion import Suspicion
 
 MOST_PLANNED, PLANNED_DAYS = 3, 31
@@ -61,15 +62,6 @@ def actions(
     return (*found, *_planned(planned, as_of))
 
 
-def place_of(part_kind: str, printer: str, position: str) -> str:
-    """Where a part sits, without saying its kind twice.
-
-    >>> place_of("head", "Ada", "H1"), place_of("wiper", "Ada", "wiper")
-    ('H1 of Ada', 'Ada')
-    """
-    return printer if position in ("", part_kind) else f"{position} of {printer}"
-
-
 def _batches(suspicions: Sequence[Suspicion]) -> list[Action]:
     told = []
     for bad in suspicions:
@@ -110,9 +102,9 @@ def _one_by_one(rows: pd.DataFrame) -> list[Action]:
     return [
         Action(
             f"Order a {words.part_label(row.part_kind).lower()} for "
-            f"{place_of(row.part_kind, row.printer, row.position)} by "
+            f"{place(row)} by "
             f"{wording.day(row.order_by)}.",
-            _first_up(row.reason),
+            first_up(row.reason),
             f"order {row.part_kind} {row.printer} {row.position}",
         )
         for row in rows.itertuples()
@@ -127,20 +119,16 @@ def _many(kind: str, rows: pd.DataFrame) -> Action:
     return Action(
         f"Order {len(rows)} × {label}, the first by {wording.day(first['order_by'])}, the last by "
         f"{wording.day(max(rows['order_by']))}.",
-        f"For {places} and {len(rows) - 3} more. {_first_up(first['reason'])}",
+        f"For {places} and {len(rows) - 3} more. {first_up(first['reason'])}",
         f"order {kind}",
     )
-
-
-def _first_up(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _claims(claims: pd.DataFrame) -> list[Action]:
     return [
         Action(
             f"Claim the {words.part_label(row.part_kind).lower()} "
-            f"{place_of(row.part_kind, row.printer, row.position)}"
+            f"{place(row)}"
             f"{f' from {row.supplier}' if row.supplier else ''} under warranty.",
             f"It failed on {wording.day(row.failed_on)}, {wording.days(row.age_days)} after "
             f"fitting; its warranty runs {wording.days(row.warranty_days)}. Whether it was "
@@ -156,7 +144,7 @@ def _planned(planned: pd.DataFrame, as_of: date) -> list[Action]:
     return [
         Action(
             f"Change the {words.part_label(row.part_kind).lower()} of "
-            f"{place_of(row.part_kind, row.printer, row.position)} by {wording.day(row.due_on)}, "
+            f"{place(row)} by {wording.day(row.due_on)}, "
             "before it fails.",
             f"It is {wording.days(row.age_days)} old; a change at "
             f"{wording.days(row.change_at_days)} saves {wording.chance(row.saving)} against "

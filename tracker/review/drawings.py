@@ -119,7 +119,7 @@ def expected_drawing(expected: pd.DataFrame) -> str:
         axes.set_ylim(-0.7, len(rows) - 0.3)
         axes.set_xlabel("failures in the month (number)")
         axes.xaxis.get_major_locator().set_params(integer=True)
-        _legend_below(axes)
+        _legend_below(axes, 2 if unusual.any() else 3)
 
     return _svg(1.1 + 0.22 * max(len(rows), 1), draw, "Failures against expectation")
 

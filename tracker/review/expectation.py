@@ -23,6 +23,7 @@ from tracker.review.period import Period
 Array = NDArray[np.float64]
 COLUMNS = ("what", "name", "observed", "expected", "low", "high", "chance", "unusual")
 LEVEL = 0.05
+LEAST_OF_A_BATCH = 3  # parts in the month; a batch is named suspicious from three failures on
 RANGE = (0.1, 0.9)
 _MOST = 400
 _POINTS = 512  # equally likely life curves
@@ -113,12 +114,14 @@ def gathered(rows: pd.DataFrame, models: Mapping[str, NeedModel]) -> dict[int, t
 def against_expectation(
     lives: pd.DataFrame, period: Period, models: Mapping[str, NeedModel]
 ) -> pd.DataFrame:
-    """Was more seen than expected, in all, by part kind, by printer and by supplier?
+    """Was more seen than expected, in all, by part kind, printer, supplier and batch?
 
     ``models`` as they stood the day before the month. Columns COLUMNS: ``low`` and ``high`` hold
     80 % of what was to be expected, ``chance`` is that of so many or more, ``unusual`` tells
     whether that is rare even among all comparisons made (Holm, 5 %). Parts of unknown age and
-    kinds that do not wear are left out on both sides.
+    kinds that do not wear are left out on both sides, and batches of which fewer than
+    LEAST_OF_A_BATCH parts were in a printer in the month. ``suspicions`` judges a batch over the
+    whole log.
     """
     rows = exposed(lives, period)
     gains = gathered(rows, models)
@@ -128,14 +131,17 @@ def against_expectation(
     gain_of = [gains[place] for place in sorted(gains)]
     weight = np.full(_POINTS, 1 / _POINTS)
     tables: list[tuple[str, str, NDArray[np.intp]]] = [("all", "", np.arange(len(rows)))]
-    supplied = rows["part_kind"] + "\x1f" + rows["supplier"]
-    for what, label in (
-        ("part_kind", rows["part_kind"]),
-        ("printer", rows["printer"]),
-        ("supplier", supplied.where(rows["supplier"] != "", "")),
+    source = (" from " + rows["supplier"]).where(rows["supplier"] != "", "")
+    batch = rows["part_kind"] + " batch " + rows["batch"] + source
+    for what, label, least in (
+        ("part_kind", rows["part_kind"], 1),
+        ("printer", rows["printer"], 1),
+        ("supplier", (rows["part_kind"] + source).where(rows["supplier"] != "", ""), 1),
+        ("batch", batch.where(rows["batch"] != "", ""), LEAST_OF_A_BATCH),
     ):
-        for name in sorted(set(label) - {""}):
-            tables.append((what, name, np.flatnonzero(label.to_numpy() == name)))
+        for name, places in label.groupby(label).indices.items():
+            if name and len(places) >= least:
+                tables.append((what, str(name), np.asarray(places, dtype=np.intp)))
     broke = rows["broke"].to_numpy(dtype=bool)
     told: list[dict[str, Any]] = []
     for what, name, places in tables:
@@ -149,7 +155,7 @@ def against_expectation(
         told.append(
             {
                 "what": what,
-                "name": name.replace("\x1f", " from "),
+                "name": name,
                 "observed": observed,
                 "expected": float(sum(mean.mean() for mean in means.values())),
                 "low": int(np.searchsorted(below, RANGE[0])),

@@ -4,24 +4,18 @@ from __future__ import annotations
 
 import pandas as pd
 
-from tracker.decisions import wording
-from tracker.records import vocabulary as vocab
-from tracker.review import words
+from tracker.review import listings, words
 from tracker.review.month import MonthReview
 from tracker.review.pace import Pace
-from tracker.review.page_blocks import (
-    compared,
-    figure,
-    first_up,
-    more_in_the_tables,
-    paragraph,
-    table,
-)
+from tracker.review.page_blocks import figure, more_in_the_tables, paragraph, shortened, table
+from tracker.review.phrases import first_up
+from tracker.review.routine_kept import kept_by_printer, not_always_kept
 
 MOST_PRINTERS = 12
 MOST_ROWS = 16
 MOST_OVER = 4
 MOST_TASKS = 10
+_MOST_OF = {"printer": MOST_PRINTERS, "supplier": 6, "batch": 6}  # in the table of expectations
 
 
 def happened(review: MonthReview) -> str:
@@ -36,48 +30,11 @@ def happened(review: MonthReview) -> str:
             "usual month."
         )
         told.append(figure(causes_drawing(month.causes), caption))
-    if len(month.failures):
-        told.append(compared("Failed, by part", _recent(month.failures), vocab.part_label))
-        told.append(_causes(review))
-    if len(month.events):
-        told.append(_events(month.events))
-    if len(month.parts_used):
-        used = _recent(month.parts_used)
-        told.append(compared("Parts fitted (pieces)", used, vocab.part_label))
+    told.append(table(listings.by_part("Failed, by part", month.failures)))
+    told.append(table(listings.by_cause(month.causes), MOST_ROWS))
+    told.append(table(listings.failures(month.events), MOST_ROWS))
+    told.append(table(listings.by_part("Parts fitted (pieces)", month.parts_used)))
     return "".join(told)
-
-
-def _recent(rows: pd.DataFrame) -> pd.DataFrame:
-    """What happened in the month or the one before; the whole year is in the CSV tables."""
-    return rows[(rows["this_month"] > 0) | (rows["month_before"] > 0)]
-
-
-def _causes(review: MonthReview) -> str:
-    causes = review.happened.causes
-    rows = _recent(causes).set_index("part_kind").iloc[:MOST_ROWS]
-    labels = [
-        f"{vocab.part_label(str(kind))}: {cause}"
-        for kind, cause in zip(rows.index, rows["cause"], strict=True)
-    ]
-    figures = rows.drop(columns="cause").set_axis(labels)
-    return compared("Failed, by part and cause", figures, str)
-
-
-def _events(events: pd.DataFrame) -> str:
-    rows = [
-        (wording.day(row.removed_on, year=False), row.printer,
-         vocab.part_label(row.part_kind)
-         + ("" if row.position == row.part_kind else f" {row.position}"),
-         wording.days(row.age) if row.age == row.age else "not known",
-         row.mode or ("accident" if row.outcome == "accident" else "not noted"),
-         " ".join(filter(None, (row.supplier, row.batch))), row.note)
-        for row in events.iloc[:MOST_ROWS].itertuples()
-    ]  # fmt: skip
-    heads = ("Day", "Printer", "Part", "Age", "Cause", "Supplier, batch", "Note")
-    noted = len(heads) if any(row[-1] for row in rows) else len(heads) - 1
-    return table(heads[:noted], [row[:noted] for row in rows]) + more_in_the_tables(
-        len(events) - MOST_ROWS
-    )
 
 
 def against_expectation(review: MonthReview) -> str:
@@ -100,20 +57,15 @@ def against_expectation(review: MonthReview) -> str:
 
 
 def _expected(rows: pd.DataFrame) -> str:
-    printers = rows[rows["what"] == "printer"].sort_values("chance", kind="stable")
-    shown = pd.concat(
-        [rows[rows["what"].isin(["all", "part_kind"])], printers.iloc[:MOST_PRINTERS].sort_index()]
-    )
-    cells = [
-        (words.who(row["what"], row["name"]), row["observed"],
-         wording.figure(row["expected"]), f"{row['low']} to {row['high']}",
-         wording.chance(row["chance"]) if row["observed"] else "–")
-        for row in shown.to_dict(orient="records")
-    ]  # fmt: skip
-    heads = ("", "Failed", "Expected", "80 % range", "Chance of so many or more")
-    return table(heads, cells, numeric=(1, 2, 3, 4)) + more_in_the_tables(
-        len(printers) - MOST_PRINTERS
-    )
+    """Every part kind; of printers, and of suppliers and batches with failures, the rarest."""
+    kept = [rows[rows["what"].isin(["all", "part_kind"])]]
+    for what, most in _MOST_OF.items():
+        own = rows[rows["what"] == what].sort_values("chance", kind="stable")
+        if what != "printer":
+            own = own[own["observed"] > 0]
+        kept.append(own.iloc[:most].sort_index())
+    shown = pd.concat(kept)
+    return table(listings.expectation(shown)) + more_in_the_tables(len(rows) - len(shown))
 
 
 def getting_worse(review: MonthReview) -> str:
@@ -138,158 +90,47 @@ def _pace(pace: Pace) -> str:
 
 def money(review: MonthReview) -> str:
     """Hours stood still and what the month cost."""
-    spent = review.happened.money
-    total = pd.DataFrame([spent.sum(min_count=1)], index=["All"])
-    both = pd.concat([spent.rename(index=review.money_label), total])
-    hours = review.happened.hours
+    month = review.happened
     return (
         "<h2>Hours and money</h2>"
-        + compared(
-            "Hours stood still (working hours)", hours, str, lambda h: f"{h:.1f}",
-            most=MOST_PRINTERS,
-        )
-        + compared("Money", both, str, lambda amount: wording.money(amount, review.currency))
-    )  # fmt: skip
+        + table(listings.hours(shortened(month.hours, MOST_PRINTERS)))
+        + table(listings.money(month.money, review.money_label, review.currency))
+    )
 
 
 def routine(review: MonthReview) -> str:
     """Share of due tasks done in time, what was skipped, and what that cost."""
     told = f"<h2>Routine kept</h2>{paragraph(review.kept_sentence)}"
     told += paragraph(review.skipping.sentence)
-    if review.kept.empty:
-        return told
-    counts = ["due", "in_time", "late", "missed"]
-    by_printer = review.kept.groupby("printer", sort=False)[counts].sum()
-    by_printer["share"] = by_printer["in_time"] / by_printer["due"]
-    worst = by_printer.sort_values("share", kind="stable").iloc[:MOST_PRINTERS]
-    printers = by_printer[by_printer.index.isin(worst.index)]
-    rows = [_kept_row(str(name), "all tasks", row) for name, row in printers.iterrows()]
-    not_kept = review.kept[review.kept["share"] < 1]
-    by_share = not_kept.assign(kept_not=not_kept["due"] - not_kept["in_time"])
-    not_kept = by_share.sort_values("kept_not", ascending=False, kind="stable")
-    rows += [
-        _kept_row(row["printer"], vocab.task_label(row["task"]), row)
-        for _, row in not_kept.iloc[:MOST_TASKS].iterrows()
-    ]
-    heads = ("Printer", "Task", "Due", "In time", "Late", "Not done", "Share in time")
-    left_out = len(by_printer) - len(printers) + max(0, len(not_kept) - MOST_TASKS)
-    told += table(heads, rows, numeric=(2, 3, 4, 5, 6)) + more_in_the_tables(left_out)
-    return told + _skipping(review)
-
-
-def _kept_row(printer: str, task: str, row: pd.Series) -> tuple[str, ...]:
-    counts = (f"{row[name]:.0f}" for name in ("due", "in_time", "late", "missed"))
-    return (printer, task, *counts, f"{100 * row['share']:.0f} %")
-
-
-def _skipping(review: MonthReview) -> str:
-    rows = review.skipping.rows
-    told, untold = rows[rows["told"].astype(bool)], rows[~rows["told"].astype(bool)]
-    cells = [
-        (vocab.task_label(row.task), row.skipped, vocab.part_label(row.part_kind), row.failures,
-         wording.figure(row.extra), wording.money(row.cost, review.currency),
-         f"{wording.money(row.cost_low, review.currency)} to "
-         f"{wording.money(row.cost_high, review.currency)}",
-         wording.chance(row.chance_it_cost))
-        for row in told.itertuples()
-    ]  # fmt: skip
-    heads = (
-        "Task skipped", "Times", "Part it protects", "Failures so far", "Extra failures", "Cost",
-        "80 % range", "Chance it cost",
-    )  # fmt: skip
-    said = table(heads, cells, numeric=(1, 3, 4, 5, 6, 7)) if cells else ""
-    if untold.empty:
-        return said
-    tasks = []
-    for task, kinds in untold.groupby("task", sort=False):
-        parts = ", ".join(
-            f"{vocab.part_label(row.part_kind).lower()} ({wording.count(row.failures, 'failure')})"
-            for row in kinds.itertuples()
-        )
-        tasks.append(f"{vocab.task_label(str(task))} for {parts}")
-    return said + paragraph(f"Effect cannot be told yet: {'; '.join(tasks)}.", "small")
+    by_printer, by_task = kept_by_printer(review.kept), not_always_kept(review.kept)
+    worst = by_printer.sort_values("share", kind="stable").index[:MOST_PRINTERS]
+    printers = by_printer[by_printer.index.isin(worst)]
+    told += table(listings.routine(printers, by_task.iloc[:MOST_TASKS]))
+    left_out = len(by_printer) - len(printers) + max(0, len(by_task) - MOST_TASKS)
+    told += more_in_the_tables(left_out)
+    told += table(listings.skipping(review.skipping.rows, review.currency))
+    return told + paragraph(words.untold_sentence(review.skipping), "small")
 
 
 def ahead(review: MonthReview) -> str:
     """Need of the next months, what to order by when, planned changes, warranty claims."""
-    pieces = [_need(review), _orders(review), _planned(review), _claims(review)]
-    told = "".join(piece for piece in pieces if piece)
-    return f"<h2>The next months</h2>{told}" if told else ""
-
-
-def _need(review: MonthReview) -> str:
-    if review.need.empty:
-        return ""
-    rows = [
-        (vocab.part_label(row.part_kind), row.fitted,
-         *(f"{wording.figure(getattr(row, f'mean_{m}'))} "
-           f"({getattr(row, f'low_{m}')} to {getattr(row, f'high_{m}')})" for m in (1, 3, 6)))
-        for row in review.need.itertuples()
-    ]  # fmt: skip
-    heads = ("Part", "Fitted", "1 month", "3 months", "6 months")
-    lead = "Pieces likely to be needed, with the range that holds in 8 of 10 cases."
-    return paragraph(lead, "lead") + table(heads, rows, numeric=(1, 2, 3, 4))
-
-
-def _orders(review: MonthReview) -> str:
-    dated, stocked = review.order_dates, review.orders
-    rows = []
-    for (kind, day), same in dated.groupby(["part_kind", "order_by"], sort=False):
-        others = f" and {len(same) - 1} more" if len(same) > 1 else ""
-        first = next(same.itertuples())
-        rows.append(
-            (vocab.part_label(str(kind)), words.place(first) + others, str(len(same)),
-             wording.day(day), wording.money(same["unit_cost"].sum(), review.currency))
-        )  # fmt: skip
-    rows += [
-        (vocab.part_label(row.part_kind), "shelf", f"{row.order_now:.0f}", "now",
-         wording.money(row.cost, review.currency))
-        for row in stocked.itertuples() if row.part_kind not in set(dated["part_kind"])
-    ]  # fmt: skip
-    if not rows:
-        return "<h3>What to order by when</h3><p>Nothing within the next month.</p>"
-    heads = ("Part", "For", "Pieces", "Order by", "Cost")
-    return (
-        "<h3>What to order by when</h3>"
-        + table(heads, rows[:MOST_ROWS], numeric=(2, 3, 4))
-        + more_in_the_tables(len(rows) - MOST_ROWS)
-    )
-
-
-def _planned(review: MonthReview) -> str:
-    head = "<h3>Planned changes that fall due</h3>"
+    need = paragraph(words.NEED_LEAD, "lead") + table(listings.need(review.need))
+    orders = listings.orders(review.order_dates, review.orders, review.currency)
+    told = [
+        "<h2>The next months</h2>",
+        need if len(review.need) else "",
+        "<h3>What to order by when</h3>",
+        paragraph(first_up(words.orders_sentence(review)), "lead"),
+        table(orders, MOST_ROWS),
+        "<h3>Planned changes that fall due</h3>",
+    ]
     if review.planned.empty:
-        return head + paragraph(first_up(words.planned_sentence(review.planned)))
-    rows = [
-        (vocab.part_label(row.part_kind), words.place(row), wording.days(row.age_days),
-         wording.days(row.change_at_days), wording.day(row.due_on), wording.chance(row.saving))
-        for row in review.planned.iloc[:MOST_ROWS].itertuples()
-    ]  # fmt: skip
-    heads = ("Part", "In", "Age now", "Change at", "Due on", "Saves")
-    lead = (
-        "Parts that reach, within six months, the age at which a planned change is cheaper than "
-        "running to failure; “saves” is the share of that cost."
-    )
-    return (
-        head
-        + paragraph(lead, "lead")
-        + table(heads, rows, numeric=(2, 3, 4, 5))
-        + more_in_the_tables(len(review.planned) - MOST_ROWS)
-    )
-
-
-def _claims(review: MonthReview) -> str:
-    if review.claims.empty:
-        return ""
-    rows = [
-        (vocab.part_label(row.part_kind), words.place(row), row.supplier, row.serial,
-         wording.day(row.failed_on), wording.days(row.age_days), wording.day(row.warranty_ends))
-        for row in review.claims.iloc[:MOST_ROWS].itertuples()
-    ]  # fmt: skip
-    heads = ("Part", "From", "Supplier", "Serial", "Failed on", "Age", "Warranty to")
-    return (
-        "<h3>Failed inside the warranty</h3>"
-        + paragraph("Whether a claim was made is not written down.", "lead")
-        + table(heads, rows)
-        + more_in_the_tables(len(review.claims) - MOST_ROWS)
-    )
+        told.append(paragraph(first_up(words.planned_sentence(review.planned))))
+    else:
+        told.append(paragraph(words.PLANNED_LEAD, "lead"))
+        told.append(table(listings.planned(review.planned), MOST_ROWS))
+    if len(review.claims):
+        told.append("<h3>Failed inside the warranty</h3>")
+        told.append(paragraph(words.CLAIMS_LEAD, "lead"))
+        told.append(table(listings.claims(review.claims), MOST_ROWS))
+    return "".join(told)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from html import escape
 from pathlib import Path
 
 from tracker import __version__
 from tracker.decisions import wording
 from tracker.review import page_sections as sections
+from tracker.review.listings import Listing
 from tracker.review.month import MonthReview
 from tracker.review.pace import LEAST_MISSING
-from tracker.review.page_blocks import paragraph, table
+from tracker.review.page_blocks import paragraph, shown, table
 from tracker.review.paper_actions import to_do
 
 _STYLE = """
@@ -32,7 +32,8 @@ table { border-collapse: collapse; width: 100%; margin: .4rem 0 .8rem; font-size
 tr, svg, figure, .keep { break-inside: avoid; } thead { display: table-header-group; }
 th, td { text-align: left; padding: .2rem .5rem .2rem 0; border-bottom: 1px solid #bbb;
   vertical-align: top; overflow-wrap: break-word; }
-th { border-bottom: 1.5px solid #1a1a1a; } .n { text-align: right; } td.n { white-space: nowrap; }
+th { border-bottom: 1.5px solid #1a1a1a; }
+.n { text-align: right; padding-left: .3rem; } td.n { white-space: nowrap; }
 figure { margin: .4rem 0; } .pair { display: flex; flex-wrap: wrap; gap: 0 1rem;
   break-inside: avoid; } .pair figure { flex: 1 1 18rem;
   max-width: 26rem; }
@@ -59,14 +60,14 @@ def paper_html(review: MonthReview) -> str:
     parts = [
         '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{escape(title)} – {escape(name)}</title>",
+        f"<title>{shown(title)} – {shown(name)}</title>",
         f"<style>{_STYLE}{_printed_footer(review)}</style></head><body>",
-        f"<header><h1>{escape(name)}: {escape(title[0].lower() + title[1:])}</h1>"
-        f"<p>As known on {wording.day(review.as_of)}"
+        f"<header><h1>{shown(name)}: {shown(title[0].lower() + title[1:])}</h1>"
+        f"<p>{shown(f'As known on {wording.day(review.as_of)}')}"
         f"{'' if review.whole else ' (month not over yet)'} · printhead and consumables tracker, "
-        f"version {escape(__version__)}</p></header>",
+        f"version {shown(__version__)}</p></header>",
         '<p class="demo">Demonstration workshop: invented data.</p>' if review.is_demo else "",
-        f'<p class="answer">{escape(review.headline)}</p>',
+        f'<p class="answer">{shown(review.headline)}</p>',
         to_do(review),
         sections.happened(review),
         sections.against_expectation(review),
@@ -83,26 +84,23 @@ def paper_html(review: MonthReview) -> str:
 
 
 def _kpis(review: MonthReview) -> str:
-    rows = [
-        (k.name, k.text.replace(" ", "\u00a0") if k.value is not None else k.text,
-         f"{k.definition} ({k.standard})")
-        for k in review.kpis
-    ]  # fmt: skip
-    heads = ("Figure", "Value", "How it is worked out")
-    return "<h2>Key figures</h2>" + table(heads, rows)
+    rows = tuple((kpi.name, kpi.text, f"{kpi.definition} ({kpi.standard})") for kpi in review.kpis)
+    listing = Listing(("Figure", "Value", "How it is worked out"), rows)
+    return f"<h2>Key figures</h2>{table(listing)}"
 
 
 def _method(review: MonthReview) -> str:
     months = wording.count(review.months_compared, "month")
-    return (
-        '<h2>How this was worked out</h2><p class="small">'
+    return "<h2>How this was worked out</h2>" + paragraph(
         f"“Usual” is the mean of the {months} before. Hours stood still "
         "count on working days (Monday to Friday and other days with an entry), at most the set "
         "hours a day. Expected failures come from the lives known on the day before the month, at "
         "the ages the fitted parts had; parts of unknown age are left out on both sides. With "
         "many comparisons some look bad by luck: something is called unusual or suspicious only "
         "where a chance below 5 % remains after all comparisons are counted (Holm, 1979), a batch "
-        "moreover only after three failures. A printer is called getting worse where its events "
+        "moreover only after three failures. The table has the batches with three or more parts "
+        "in the printers in the month; whether a batch is suspicious is judged over the whole "
+        "log. A printer is called getting worse where its events "
         "of the last twelve months crowd towards the end (Laplace’s test, widened for bursts, at "
         "1 % a month for all printers together), leaving out its first four months with new "
         "parts; a drop-out is a day on which a nozzle check finds a channel with "
@@ -110,7 +108,8 @@ def _method(review: MonthReview) -> str:
         "skipping cost compares the risk under the actions done with that under those done and "
         "skipped together, over one month, for the tasks and parts where the log shows an effect "
         "(90 % limits leave out none); its range carries what is not known about the effect, "
-        "not the luck of a single month.</p>"
+        "not the luck of a single month.",
+        "small",
     )
 
 

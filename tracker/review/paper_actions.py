@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from html import escape
 
 from tracker.records import vocabulary as vocab
 from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
+from tracker.review.page_blocks import shown
 
 _BARE = '<ul style="list-style: none; padding: 0">'
 
@@ -25,9 +25,9 @@ def to_do(review: MonthReview) -> str:
     if not review.actions:
         told.append("<p>Nothing beyond the usual routine.</p>")
     else:
-        told.append(f'<p class="small">{escape(vocab.CAUTIONS["deference"])}</p>')
+        told.append(f'<p class="small">{shown(vocab.CAUTIONS["deference"])}</p>')
     if review.note:
-        lines = "<br>".join(map(escape, review.note.splitlines()))
+        lines = "<br>".join(map(shown, review.note.splitlines()))
         told.append(f'<div class="keep"><h3>Note</h3><p>{lines}</p></div>')
     return "".join(told)
 
@@ -37,7 +37,7 @@ def _items(actions: Iterable[ListedAction]) -> str:
 
 
 def _item(act: ListedAction) -> str:
-    marks = f' <span class="small">({escape(act.marks)})</span>' if act.marks else ""
-    note = f" – {escape(act.note)}" if act.note else ""
-    why = "" if act.state == "done" else escape(act.why)
-    return f"<li><b>{act.box} {escape(act.what)}{marks}</b>{why}{note}</li>"
+    marks = f' <span class="small">({shown(act.marks)})</span>' if act.marks else ""
+    note = f" – {shown(act.note)}" if act.note else ""
+    why = "" if act.state == "done" else shown(act.why)
+    return f"<li><b>{act.box} {shown(act.what)}{marks}</b>{why}{note}</li>"

@@ -2,16 +2,27 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from tracker.decisions import wording
 from tracker.records import vocabulary as words
 from tracker.review import action_list
+from tracker.review.phrases import place
 
 if TYPE_CHECKING:
     from tracker.review.month import MonthReview
+    from tracker.review.skipping import Skipping
+
+
+NEED_LEAD = "Pieces likely to be needed, with the range that holds in 8 of 10 cases."
+PLANNED_LEAD = (
+    "Parts that reach, within six months, the age at which a planned change is cheaper than "
+    "running to failure; “saves” is the share of that cost."
+)
+MOST_UNUSUAL = 5  # told in the sentence, the rarest ones
+CLAIMS_LEAD = "Whether a claim was made is not written down."
 
 
 def failures_sentence(review: MonthReview) -> str:
@@ -44,18 +55,22 @@ def unusual_sentence(review: MonthReview) -> str:
     rare = review.expected[review.expected["unusual"]]
     if rare.empty:
         return (
-            "Nothing stands out: no more failed than chance explains, in all, by part, by printer "
-            f"and by supplier.{note}"
+            "Nothing stands out: no more failed than chance explains, in all, by part, by printer, "
+            f"by supplier and by batch.{note}"
         )
+    rarest = rare.sort_values("chance", kind="stable").index[:MOST_UNUSUAL]
     told = [
-        f"{_who(row.what, row.name_)}: {row.observed} failed, {wording.figure(row.expected)} "
-        f"expected; {wording.chance(row.chance)} chance of so many by luck"
-        for row in rare.rename(columns={"name": "name_"}).itertuples()
+        f"{who(row['what'], row['name'])}: {row['observed']} failed, "
+        f"{wording.figure(row['expected'])} expected; {wording.chance(row['chance'])} chance of so "
+        "many by luck"
+        for row in rare[rare.index.isin(rarest)].to_dict(orient="records")
     ]
+    told += [f"and {len(rare) - len(told)} more"] if len(rare) > len(told) else []
     return f"More than chance explains. {'; '.join(told)}.{note}"
 
 
-def _who(what: str, name: str) -> str:
+def who(what: str, name: str) -> str:
+    """A row of the table of expectations by the name people call it."""
     if what == "all":
         return "All parts together"
     if what == "part_kind":
@@ -63,18 +78,10 @@ def _who(what: str, name: str) -> str:
     if what == "supplier":
         kind, _, supplier = name.partition(" from ")
         return f"{words.part_label(kind)} from {supplier}"
+    if what == "batch":
+        kind, _, batch = name.partition(" batch ")
+        return f"{words.part_label(kind)} batch {batch}"
     return name
-
-
-who = _who
-
-
-def against(this: float, before: float, mean: float, say: object) -> str:
-    """A figure beside the month before and the yearly mean; ``say`` puts it into words."""
-    assert callable(say)
-    if pd.isna(before):
-        return f"{say(this)} (nothing earlier to compare with)"
-    return f"{say(this)} (month before {say(before)}, usual {say(mean)})"
 
 
 def headline(review: MonthReview) -> str:
@@ -126,6 +133,33 @@ def lines(review: MonthReview) -> list[str]:
     return told
 
 
+def untold_sentence(skipping: Skipping) -> str:
+    """Which skipped tasks may have an effect that the log cannot tell yet; "" where none."""
+    rows = skipping.rows
+    tasks = []
+    for task, kinds in rows[~rows["told"].astype(bool)].groupby("task", sort=False):
+        parts = ", ".join(
+            f"{words.part_label(row.part_kind).lower()} ({wording.count(row.failures, 'failure')})"
+            for row in kinds.itertuples()
+        )
+        tasks.append(f"{words.task_label(str(task))} for {parts}")
+    return f"Effect cannot be told yet: {'; '.join(tasks)}." if tasks else ""
+
+
+def orders_sentence(review: MonthReview) -> str:
+    """How much is to be ordered within the next month."""
+    dated, stocked = review.order_dates, review.orders
+    stocked = stocked[~stocked["part_kind"].isin(dated["part_kind"])]
+    pieces = len(dated) + int(stocked["order_now"].sum())
+    if not pieces:
+        return "nothing within the next month."
+    cost = float(dated["unit_cost"].sum() + stocked["cost"].sum())
+    return (
+        f"{wording.count(pieces, 'piece')} within the next month, "
+        f"{wording.money(cost, review.currency)} in all."
+    )
+
+
 def planned_sentence(planned: pd.DataFrame) -> str:
     """Which planned changes fall due within six months."""
     if planned.empty:
@@ -143,11 +177,6 @@ def planned_sentence(planned: pd.DataFrame) -> str:
             f"{places}{more}"
         )
     return f"{'; '.join(told)}."
-
-
-def place(row: Any) -> str:
-    """Where a part sits; ``row`` has ``printer, position, part_kind``."""
-    return row.printer if row.position == row.part_kind else f"{row.position} of {row.printer}"
 
 
 def _three(row: pd.Series) -> str:

@@ -1,0 +1,38 @@
+"""A table of the review in words, as on paper, to be opened where it is wanted."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from tracker.decisions import wording
+from tracker.review.listings import Listing
+
+
+def drawn(listing: Listing) -> None:
+    """The table as it is, numbers to the right; nothing where it has no rows."""
+    if not listing.rows:
+        return
+    # A table needs a head for every column; the empty one of the labels is a space here.
+    heads = [head or " " for head in listing.heads]
+    cells = [[wording.unbroken(cell) for cell in row] for row in listing.rows]
+    columns: Any = {
+        heads[place]: st.column_config.TextColumn(alignment="right")
+        for place in listing.numeric
+        if place < len(heads)
+    }
+    st.dataframe(
+        pd.DataFrame(cells, columns=heads), hide_index=True, width="stretch", column_config=columns
+    )
+
+
+def to_open(title: str, listing: Listing, note: str = "") -> None:
+    """The table behind its title, with a sentence on how to read it."""
+    if not listing.rows:
+        return
+    with st.expander(title):
+        if note:
+            st.caption(note)
+        drawn(listing)

@@ -1,0 +1,24 @@
+"""Small turns of phrase that the review's sentences, tables and actions share."""
+
+from __future__ import annotations
+
+from typing import Any
+
+
+def place_of(part_kind: str, printer: str, position: str) -> str:
+    """Where a part sits, without saying its kind twice.
+
+    >>> place_of("head", "Ada", "H1"), place_of("wiper", "Ada", "wiper")
+    ('H1 of Ada', 'Ada')
+    """
+    return printer if position in ("", part_kind) else f"{position} of {printer}"
+
+
+def place(row: Any) -> str:
+    """Where a part sits; ``row`` has ``printer, position, part_kind``."""
+    return place_of(row.part_kind, row.printer, row.position)
+
+
+def first_up(text: str) -> str:
+    """The sentence with a capital first letter."""
+    return text[:1].upper() + text[1:]
