@@ -12,7 +12,12 @@ import pytest
 from tracker.commands.printing import plain
 from tracker.decisions.remaining_life import outlook
 from tracker.decisions.replay import Replay, replay
-from tracker.decisions.replay_forecasts import HORIZON_DAYS, ForecastScore, forecast_score
+from tracker.decisions.replay_forecasts import (
+    HORIZON_DAYS,
+    ForecastScore,
+    forecast_score,
+    gain_of,
+)
 from tracker.records.exchange import read_folder
 from tracker.records.model import Records
 
@@ -63,6 +68,39 @@ def test_the_ranges_of_remaining_life_are_judged_with_their_limits(score: Foreca
     for found in score.coverage:
         assert 0 < found.lower < found.share < found.upper < 1
         assert f"{100 * found.lower:.0f} to {100 * found.upper:.0f} %" in score.sentence
+
+
+def test_the_gain_over_the_usual_share_is_told_with_its_limits(score: ForecastScore) -> None:
+    assert score.gain is not None
+    assert score.brier is not None
+    assert score.brier_base_rate is not None
+    assert score.gain.share == pytest.approx(1 - score.brier / score.brier_base_rate, abs=1e-4)
+    assert score.gain.lower < score.gain.share < score.gain.upper
+    assert score.gain.in_words in score.sentence
+
+
+def test_the_limits_of_the_gain_hold_nineteen_times_in_twenty() -> None:
+    # Weibull(1.8, 300 days) lives, each told every 30 days against one chance for all.
+    rng = np.random.default_rng(4)
+
+    def replayed(parts: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        lives = 300 * rng.exponential(size=parts) ** (1 / 1.8)
+        first = 30 * rng.random(parts)
+        times = np.maximum(0, np.ceil((lives - first) / 30)).astype(int)
+        part = np.repeat(np.arange(parts), times)
+        place = np.arange(len(part)) - np.repeat(np.cumsum(times) - times, times)
+        age = first[part] + 30 * place
+        told = -np.expm1((age / 300) ** 1.8 - ((age + 30) / 300) ** 1.8)
+        came = age + 30 >= lives[part]
+        return (told - came) ** 2, (0.1126 - came) ** 2, part
+
+    errors, base, _ = replayed(200_000)
+    truth = 1 - errors.mean() / base.mean()
+    held = 0
+    for _ in range(400):
+        found = gain_of(*replayed(120))
+        held += found.lower <= truth <= found.upper
+    assert 0.925 <= held / 400 <= 0.98
 
 
 def test_an_empty_log_says_of_both_that_it_is_too_short() -> None:

@@ -29,6 +29,35 @@ HORIZON_DAYS = 30
 LEAST_FORECASTS = 50  # below this, and below LEAST_FAILURES, a score says nothing
 LEAST_FAILURES = 5
 RANGES = (0.8, 0.5)
+_NORMAL_95 = 1.959964
+
+
+@dataclass(frozen=True)
+class Gain:
+    """By how much smaller a mean squared error is than another, as a share, with 95 % limits."""
+
+    share: float
+    lower: float
+    upper: float
+
+    @property
+    def in_words(self) -> str:
+        """Better or worse, with the limits, and whether chance alone can do it.
+
+        >>> Gain(0.08, 0.03, 0.13).in_words
+        '8 % better (95 % sure: 3 to 13 %)'
+        >>> Gain(-0.02, -0.06, 0.02).in_words
+        '2 % worse (95 % sure: between 6 % worse and 2 % better, so chance alone can do that)'
+        """
+        better = "better" if self.share >= 0 else "worse"
+        low, high = sorted(100 * abs(end) for end in (self.lower, self.upper))
+        limits = f"{low:.0f} to {high:.0f} %"
+        if self.lower < 0 < self.upper:
+            limits = (
+                f"between {-100 * self.lower:.0f} % worse and {100 * self.upper:.0f} % better, so "
+                "chance alone can do that"
+            )
+        return f"{100 * abs(self.share):.0f} % {better} (95 % sure: {limits})"
 
 
 @dataclass(frozen=True)
@@ -36,8 +65,10 @@ class ForecastScore:
     """What the forecasts were worth; ``months`` has one row per month played again.
 
     ``brier`` of the forecasts and ``brier_base_rate`` of the share seen until then are None where
-    the log is too short to judge. ``coverage`` of the ranges, largest range first, is empty then;
-    ``coverage_later`` is that of the later half of the months, which lean less on the catalogue.
+    the log is too short to judge; ``gain`` is by how much smaller the first is (negative: larger),
+    a share of the second, with its 95 % limits. ``coverage`` of the ranges, largest range first,
+    is empty then; ``coverage_later`` is that of the later half of the months, which lean less on
+    the catalogue.
     """
 
     months: tuple[Mapping[str, Any], ...]
@@ -46,25 +77,23 @@ class ForecastScore:
     came: int
     brier: float | None
     brier_base_rate: float | None
+    gain: Gain | None
     coverage: tuple[Coverage, ...]
     coverage_later: tuple[Coverage, ...]
 
     @property
     def sentence(self) -> str:
         """The finding in a sentence or two, or why there is none."""
-        if self.brier is None or self.brier_base_rate is None:
+        if self.gain is None:
             return (
                 f"Too short a log to judge: {wording.count(self.forecasts, 'forecast')} and "
                 f"{wording.count(self.came, 'failure')} so far; it takes about {LEAST_FORECASTS} "
                 f"and {LEAST_FAILURES}."
             )
-        gain = 1 - self.brier / self.brier_base_rate if self.brier_base_rate else 0.0
-        better = "better" if gain >= 0 else "worse"
         return (
             f"Over {wording.count(len(self.months), 'month')} the forecasts foretold "
             f"{self.foretold:.1f} failures within {HORIZON_DAYS} days and {self.came} came; they "
-            f"were {100 * abs(gain):.0f} % {better} than telling every part the usual share."
-            f"{self._ranges()}"
+            f"were {self.gain.in_words} than telling every part the usual share.{self._ranges()}"
         )
 
     def _ranges(self) -> str:
@@ -91,6 +120,7 @@ class ForecastScore:
             "came": self.came,
             "brier": self.brier,
             "brier_base_rate": self.brier_base_rate,
+            "gain": None if self.gain is None else asdict(self.gain),
             "coverage": [asdict(found) for found in self.coverage],
             "coverage_later": [asdict(found) for found in self.coverage_later],
             "months": [dict(month) for month in self.months],
@@ -113,7 +143,7 @@ def forecast_score(records: Records, as_of: date) -> ForecastScore:
     fate = life_table(records, as_of)
     judged_until = as_of - timedelta(days=HORIZON_DAYS)
     months: list[dict[str, Any]] = []
-    errors, base_errors, reached = [], [], []
+    errors, base_errors, parts, reached = [], [], [], []
     seen, seen_failed = 0, 0
     for day in days:
         lives = life_table(records, day)
@@ -121,13 +151,14 @@ def forecast_score(records: Records, as_of: date) -> ForecastScore:
         reached.append(_reached(lives, models, fate, day, as_of))
         if day > judged_until:
             continue
-        told, happened = _judged(outlook(records, day, HORIZON_DAYS, models), fate, day)
+        told, happened, whose = _judged(outlook(records, day, HORIZON_DAYS, models), fate, day)
         if not len(told):
             continue
         # The usual share as known then; one failure in a hundred before anything was seen.
         share = (seen_failed + 1) / (seen + 100)
         errors.append((told - happened) ** 2)
         base_errors.append((share - happened) ** 2)
+        parts.append(whose)
         seen, seen_failed = seen + len(told), seen_failed + int(happened.sum())
         months.append(
             {
@@ -138,6 +169,9 @@ def forecast_score(records: Records, as_of: date) -> ForecastScore:
             }
         )
     enough = seen >= LEAST_FORECASTS and seen_failed >= LEAST_FAILURES
+    gain = None
+    if enough:
+        gain = gain_of(np.concatenate(errors), np.concatenate(base_errors), np.concatenate(parts))
     return ForecastScore(
         months=tuple(months),
         forecasts=seen,
@@ -145,9 +179,30 @@ def forecast_score(records: Records, as_of: date) -> ForecastScore:
         came=seen_failed,
         brier=float(np.concatenate(errors).mean()) if enough else None,
         brier_base_rate=float(np.concatenate(base_errors).mean()) if enough else None,
+        gain=gain,
         coverage=_coverage(reached) if enough else (),
         coverage_later=_coverage(reached[len(reached) // 2 :]) if enough else (),
     )
+
+
+def gain_of(
+    errors: NDArray[np.float64], base_errors: NDArray[np.float64], part: NDArray[np.int64]
+) -> Gain:
+    """By how much are the squared errors smaller than the others, forecast by forecast?
+
+    ``part`` names whose forecast each is: those of one part hang together, so the standard error of
+    the ratio is summed over parts (ratio estimate from clusters; Cochran, 1977, Sampling
+    Techniques, section 9A.2).
+
+    >>> gain_of(np.array([0.5, 0.7, 0.6]), np.ones(3), np.arange(3))
+    Gain(share=0.4, lower=0.2868, upper=0.5132)
+    """
+    ratio = errors.sum() / base_errors.sum()
+    whose = np.unique(part, return_inverse=True)[1]
+    off = np.bincount(whose, errors - ratio * base_errors)
+    error = np.sqrt(np.sum(off**2) * len(off) / max(len(off) - 1, 1)) / base_errors.sum()
+    share, half = 1 - ratio, _NORMAL_95 * error
+    return Gain(*(round(float(end), 4) for end in (share, share - half, share + half)))
 
 
 def _coverage(reached: list[pd.DataFrame]) -> tuple[Coverage, ...]:
@@ -190,8 +245,9 @@ def _reached(
 
 def _judged(
     parts: pd.DataFrame, fate: pd.DataFrame, day: date
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """The chances told on that day and whether it came so (1 or 0), for parts whose fate is known.
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]:
+    """The chances told on that day, whether it came so (1 or 0), and of which fitting each is, for
+    parts whose fate is known.
 
     ``parts`` and ``fate`` share the fitting's index.
     """
@@ -200,4 +256,4 @@ def _judged(
     failed = (gone & later["outcome"].isin(("failed", "accident"))).to_numpy()
     judged = failed | ~gone.to_numpy()
     told = parts["chance_of_failure"].to_numpy(dtype=float)
-    return told[judged], failed[judged].astype(float)
+    return told[judged], failed[judged].astype(float), parts.index.to_numpy()[judged]
