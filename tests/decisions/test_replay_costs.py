@@ -167,6 +167,23 @@ def test_the_same_records_give_the_same_answer_and_the_same_deliveries_to_all(
     assert own["wiper", ADVICE] == own["wiper", ONE]
 
 
+def test_review_cycles_that_share_days_count_less_in_the_limits_of_the_service() -> None:
+    records, as_of = one_wiper(*every(25, 20)), BEGAN + timedelta(days=560)
+    # Reviews of days 180, 270, … begin cycles of 92 days where a delivery takes two; those
+    # with deliveries of 45 days last 135: ninety of them are their own.
+    slow = records.with_table(
+        "parts", records.parts.assign(lead_days=45, lead_days_late=45, belief_failures=1.0)
+    )
+    for one, apart in ((records, 90 / 92), (slow, 90 / 135)):
+        found = advice_cost(one, as_of).service
+        assert found is not None
+        n, p, z = found.cycles * apart, found.kept_as_asked, 1.959964
+        # Wilson's limits are where (p − limit)² = z² · limit · (1 − limit) / n.
+        for limit in (found.lower, found.upper):
+            off = (p - limit) ** 2 - z**2 * limit * (1 - limit) / n
+            assert off == pytest.approx(0, abs=2e-3) or limit in (0.0, 1.0)
+
+
 def test_over_several_workshops_the_advice_pays_and_the_service_is_kept() -> None:
     found = [
         one_workshop(seed, printers=2, days=450, kinds=("damper", "wiper"), draws=4)

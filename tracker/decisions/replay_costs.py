@@ -252,7 +252,7 @@ class _Played:
 
     def service(self, asked: float) -> tuple[Service | None, pd.DataFrame]:
         """The service level kept over the review cycles, all kinds kept by stock and each."""
-        rows = []
+        rows, apart = [], 0.0
         for kind, one in self.kinds.items():
             kept, exact, foretold = [], [], []
             for place, day in enumerate(self.reviews[:-1]):
@@ -267,6 +267,8 @@ class _Played:
                     one.needed, day, side="right"
                 )
                 spares = np.array([found.spares[day] for found in self.walks[kind, ADVICE]])
+                # A cycle lasts until a delivery of the next one: neighbours share those days.
+                apart += min(1.0, (following - day) / float(ends.mean() - day))
                 kept.append(float(np.mean(needed <= spares)))
                 exact.append(float(np.mean(level.within(asked, needed))))
                 foretold.append(float(np.mean([level.foretold(held) for held in spares])))
@@ -281,7 +283,7 @@ class _Played:
         exact_all, foretold_all, kept_all = (
             float(share @ table[name]) for name in ("kept_as_asked", "foretold", "kept")
         )
-        limits = _wilson(exact_all, cycles)
+        limits = _wilson(exact_all, apart)
         return Service(asked, cycles, exact_all, foretold_all, kept_all, *limits), table
 
 
@@ -312,7 +314,7 @@ def _union(printer: NDArray[np.int64], start: NDArray[np.int64], end: NDArray[np
     return float(total)
 
 
-def _wilson(share: float, number: int, z: float = 1.959964) -> tuple[float, float]:
+def _wilson(share: float, number: float, z: float = 1.959964) -> tuple[float, float]:
     """95 % limits of a share of so many cycles (Wilson, 1927, JASA 22)."""
     middle = (share + z**2 / (2 * number)) / (1 + z**2 / number)
     half = z / (1 + z**2 / number) * np.sqrt(share * (1 - share) / number + z**2 / (4 * number**2))

@@ -54,7 +54,8 @@ class Service:
     more was needed in it than was on the shelf and on order after the review, which ``foretold``
     is the mean chance of, as told then. Whole pieces and packs make that more than was ``asked``;
     ``kept_as_asked`` is what stocks of exactly the level asked for would have kept. ``lower`` and
-    ``upper`` are the 95 % limits of ``kept_as_asked`` (Wilson, 1927).
+    ``upper`` are the 95 % limits of ``kept_as_asked`` (Wilson, 1927), for as many cycles as would
+    stand one after the other: neighbouring ones share the days of a delivery.
     """
 
     asked: float
