@@ -14,6 +14,7 @@ from tracker.decisions import wording
 from tracker.review import listings, words
 from tracker.review.month import MonthReview
 from tracker.review.pace import Pace
+from tracker.review.page_sections import MOST_OVER
 from tracker.review.phrases import first_up
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
 
@@ -55,11 +56,7 @@ def _happened(review: MonthReview) -> None:
 def _against_expectation(review: MonthReview) -> None:
     st.header("Against expectation", anchor=False)
     st.markdown(plain(words.unusual_sentence(review)))
-    for bad in review.suspicions:
-        if bad.is_over:
-            st.caption(plain(bad.sentence))
-        else:
-            st.warning(plain(bad.sentence), icon="🔎")
+    _suspicions(review)
     if review.expected.empty:
         return
     figure = expectation_chart(review.expected, f"{review.month:%B %Y}")
@@ -70,6 +67,20 @@ def _against_expectation(review: MonthReview) -> None:
         "Batches with three or more parts in the printers in the month. Whether a batch is "
         "suspicious is judged over the whole log.",
     )
+
+
+def _suspicions(review: MonthReview) -> None:
+    """The batches and suppliers that matter now; those of which nothing is fitted any more last."""
+    over = [bad for bad in review.suspicions if bad.is_over]
+    for bad in review.suspicions:
+        if not bad.is_over:
+            st.warning(plain(bad.sentence), icon=":material/search:")
+    for bad in over[:MOST_OVER]:
+        st.caption(plain(bad.sentence))
+    if over[MOST_OVER:]:
+        with st.expander(f"{len(over) - MOST_OVER} more of which none is fitted any more"):
+            for bad in over[MOST_OVER:]:
+                st.caption(plain(bad.sentence))
 
 
 def _hours_and_money(review: MonthReview) -> None:

@@ -17,16 +17,11 @@ from numpy.typing import NDArray
 
 from tracker.decisions import wording
 from tracker.decisions.routine_cost import failure_cost, task_cost
-from tracker.decisions.routine_evidence import LAG_WITHOUT_REASONS, says_why
-from tracker.lives.episodes import part_episodes
-from tracker.lives.exposure_table import PER_DAYS, log2_rate
-from tracker.models.posterior import LifeBelief
-from tracker.models.regression import WeibullHazardFit, fit_weibull_hazard
-from tracker.models.weibull_hazard import PRIOR_SD
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
 from tracker.review.expectation import exposed
 from tracker.review.period import Period
+from tracker.review.skipping_effect import extra_failures, fitted_effect
 
 Floats = NDArray[np.float64]
 
@@ -34,13 +29,7 @@ COLUMNS = (
     "task", "part_kind", "skipped", "printers", "failures", "extra", "extra_low", "extra_high",
     "cost", "cost_low", "cost_high", "chance_it_cost", "told",
 )  # fmt: skip
-LEAST_FAILURES = 5
 SURE = 0.95  # chance of one sign from which an effect is told: 90 % limits leave out none
-_DRAWS = 600
-_INK_PRIOR_SD = 1.5
-_OTHER_TASKS = 4
-_LEAST_ACTIONS = 20
-_LEAST_SPREAD = 0.15  # of log2 rate: a task done at one pace tells nothing
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,35 +71,33 @@ def cost_of_skipping(
         for task, number in missed.groupby("task")["missed"].sum().items()
     )
     often = planned["task"].value_counts()
-    rows, costs = [], []
+    rows: list[dict[str, object]] = []
+    costs: list[tuple[Floats, Floats]] = []
     parts = exposed(lives, period)
     failed = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
     for kind, tasks in _protected(missed, parts).items():
-        fit, told = _fit(records, period, kind, tasks, often, int(failed.get(kind, 0)))
+        failures = int(failed.get(kind, 0))
+        fit, paced = fitted_effect(records, period, kind, tasks, often, failures)
         own = parts[parts["part_kind"] == kind]
-        if fit is None:
-            for task in tasks:
-                mine = missed[missed["task"] == task]
-                unknown = (np.nan,) * 7
-                rows.append(
-                    (task, kind, int(mine["missed"].sum()), mine["printer"].nunique(),
-                     int(failed.get(kind, 0)), *unknown, False)
-                )  # fmt: skip
-            continue
         per_failure = failure_cost(records, kind, spare_on_shelf=_has_spare(records, kind)).total
         for task in tasks:
             mine = missed[missed["task"] == task]
+            row = {
+                "task": task, "part_kind": kind, "skipped": int(mine["missed"].sum()),
+                "printers": mine["printer"].nunique(), "failures": failures, "told": False,
+            }  # fmt: skip
+            rows.append(row)
+            if fit is None:
+                continue
             done = skipped_log[skipped_log["task"] == task]
-            extra, weights = _extra_failures(done, period, fit, own, task, mine)
-            low, high = _points(extra, weights, (0.1, 0.9))
+            extra, weights = extra_failures(done, period, fit, own, task, mine)
             harmed = float(weights @ (extra > 0))
-            is_told = told[task] and not 1 - SURE < harmed < SURE
-            rows.append(
-                (task, kind, int(mine["missed"].sum()), mine["printer"].nunique(), fit.failures,
-                 float(weights @ extra), low, high, per_failure * float(weights @ extra),
-                 per_failure * low, per_failure * high, harmed, is_told)
-            )  # fmt: skip
-            if is_told:
+            row |= _with_range(extra, weights, per_failure)
+            row |= {
+                "failures": fit.failures, "chance_it_cost": harmed,
+                "told": paced[task] and not 1 - SURE < harmed < SURE,
+            }  # fmt: skip
+            if row["told"]:
                 costs.append((per_failure * extra, weights))
     table = pd.DataFrame(rows, columns=list(COLUMNS))
     table = table.sort_values(["told", "cost"], ascending=False, kind="stable", ignore_index=True)
@@ -126,6 +113,15 @@ def cost_of_skipping(
 
 def _no_rows() -> pd.DataFrame:
     return pd.DataFrame(columns=list(COLUMNS))
+
+
+def _with_range(extra: Floats, weights: Floats, per_failure: float) -> dict[str, float]:
+    """Extra failures and their cost, each with its 80 % range."""
+    mean, (low, high) = float(weights @ extra), _points(extra, weights, (0.1, 0.9))
+    return {
+        "extra": mean, "extra_low": low, "extra_high": high,
+        "cost": per_failure * mean, "cost_low": per_failure * low, "cost_high": per_failure * high,
+    }  # fmt: skip
 
 
 def _protected(missed: pd.DataFrame, parts: pd.DataFrame) -> dict[str, list[str]]:
@@ -146,109 +142,9 @@ def _planned(records: Records) -> pd.DataFrame:
     return log[log["why"] == "planned"]
 
 
-def _fit(
-    records: Records,
-    period: Period,
-    kind: str,
-    tasks: list[str],
-    often: pd.Series,
-    failures: int,
-) -> tuple[WeibullHazardFit | None, dict[str, bool]]:
-    """One fit for the kind; and per skipped task whether the log can tell its effect at all.
-
-    ``often`` counts the planned actions of each task, the commonest first. None where the log can
-    tell none: too few failures, or every skipped task was done at one pace.
-    """
-    untold = dict.fromkeys(tasks, False)
-    if failures < LEAST_FAILURES:
-        return None, untold
-    others = [
-        name for name, number in often.items() if number >= _LEAST_ACTIONS and name not in tasks
-    ]
-    others.sort(key=lambda name: kind not in words.TASKS[name].likely_helps
-                if name in words.TASKS else True)  # fmt: skip
-    lag = 0 if says_why(records) else LAG_WITHOUT_REASONS
-    rows = part_episodes(records, period.last, kind, [*tasks, *others[:_OTHER_TASKS]], lag_days=lag)
-    if rows.empty:
-        return None, untold
-    days = (rows["stop"] - rows["start"]).to_numpy()
-    spread = {
-        str(name): _spread(rows[name].to_numpy(dtype=np.float64), days) for name in rows.columns[5:]
-    }
-    own = [f"x_{task}" for task in tasks]
-    paced = {task: spread[f"x_{task}"] > _LEAST_SPREAD for task in tasks}
-    if rows["failed"].sum() < LEAST_FAILURES or not any(paced.values()):
-        return None, untold
-    beside = [
-        name for name in spread
-        if name not in own and name != "white"
-        and spread[name] > (_LEAST_SPREAD if name.startswith("x_") else 1e-6)
-    ]  # fmt: skip
-    prior = {name: PRIOR_SD / spread[name] for name in beside if not name.startswith("x_")}
-    ink = ["white"] if "white" in spread else []
-    prior |= dict.fromkeys(ink, _INK_PRIOR_SD)
-    facts = records.part_facts(kind)
-    try:
-        fit = fit_weibull_hazard(
-            rows,
-            [*own, *beside, *ink],
-            prior_sd=prior,
-            belief=LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1)),
-            rng=np.random.default_rng(20240229),
-            draws=_DRAWS,
-        )
-    except np.linalg.LinAlgError:  # no peak to be found: the review goes on without this answer
-        return None, untold
-    return fit, paced
-
-
-def _extra_failures(
-    log: pd.DataFrame,
-    period: Period,
-    fit: WeibullHazardFit,
-    parts: pd.DataFrame,
-    task: str,
-    missed: pd.DataFrame,
-) -> tuple[Floats, Floats]:
-    """Failures expected more than with the task's skipped actions done, per draw, and weights.
-
-    ``log``: the task's planned actions; ``missed``: how many were skipped on which printer.
-    """
-    number = dict(zip(missed["printer"], missed["missed"], strict=True))
-    parts = parts[parts["printer"].isin(list(number))]
-    inside = log["done_on"] >= pd.Timestamp(period.first)
-    done = log[inside].groupby("printer")["done_on"].nunique()
-    scale = PER_DAYS / ((period.last - period.first).days + 1)
-    name = f"x_{task}"
-    white = (parts["ink"] == "white").to_numpy(dtype=np.float64) * ("white" in fit.names)
-    code, groups = pd.factorize(parts["printer"] + np.where(white > 0, "\x1f", ""))
-    printers = [group.removesuffix("\x1f") for group in groups]
-    actions = done.reindex(printers).fillna(0.0).to_numpy(dtype=np.float64)
-    skipped = np.array([float(number[printer]) for printer in printers])
-    really, wanted = log2_rate(scale * actions), log2_rate(scale * (actions + skipped))
-    # The hazard each printer's parts of one ink gathered in the month, at the average pace …
-    ends = parts[["from_age", "to_age"]].to_numpy(dtype=np.float64)
-    both = fit.cumulative_hazard(ends.ravel(), {})
-    gathered = np.zeros((len(groups), len(both)))
-    np.add.at(gathered, code, (both[:, 1::2] - both[:, ::2]).T)
-    # … and at the printer's own, with the skipped actions and without.
-    effect = fit.draws[name].to_numpy()
-    own = np.outer(really - float(fit.centre[name]), effect)
-    if "white" in fit.names:
-        is_white = np.array([float(group.endswith("\x1f")) for group in groups])
-        own += np.outer(is_white - float(fit.centre["white"]), fit.draws["white"].to_numpy())
-    extra = (gathered * np.exp(own) * -np.expm1(np.outer(wanted - really, effect))).sum(axis=0)
-    return extra, np.asarray(fit.weights)
-
-
 def _has_spare(records: Records, kind: str) -> bool:
     moves = records.stock.loc[records.stock["part_kind"] == kind, "quantity"]
     return bool(moves.empty or moves.sum() > 0)
-
-
-def _spread(values: Floats, weight: Floats) -> float:
-    mean = np.average(values, weights=weight)
-    return float(np.sqrt(np.average((values - mean) ** 2, weights=weight)))
 
 
 def _points(values: Floats, weights: Floats, shares: tuple[float, float]) -> tuple[float, float]:
