@@ -5,13 +5,21 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
+from scipy import stats
 
 from tests.review.workshop_by_hand import by_hand
 from tracker.decisions.need import need_models
 from tracker.lives.life_table import life_table
 from tracker.records.exchange import read_folder
-from tracker.review.expectation import against_expectation, exposed
+from tracker.review.expectation import (
+    against_expectation,
+    chance_of_as_many,
+    exposed,
+    law_of,
+    poisson_law,
+)
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import period_of
 
@@ -50,6 +58,27 @@ def test_expected_is_the_hazard_gathered_by_what_was_known_before_the_month() ->
     parts = rows.loc["part_kind", "expected"].sum()
     assert rows.loc[("all", ""), "expected"] == pytest.approx(parts)
     assert rows.loc["printer", "expected"].sum() == pytest.approx(parts)
+
+
+@pytest.mark.parametrize("mean", [3.0, 420.0, 3000.0])
+def test_the_law_of_the_count_holds_for_a_workshop_and_a_large_fleet(mean: float) -> None:
+    # Two kinds of parts, Poisson each: together Poisson with the sum of their means.
+    half = (np.ones(1), np.array([mean / 2]))
+    law = law_of([half, half])
+    assert law.sum() == pytest.approx(1, abs=1e-9)
+    for seen in (mean, mean + 2 * np.sqrt(mean), mean - 2 * np.sqrt(mean)):
+        count = max(0, round(seen))
+        expected = stats.poisson.sf(count - 1, mean)
+        assert chance_of_as_many(law, count) == pytest.approx(expected, abs=1e-9)
+
+
+def test_a_mean_known_badly_widens_the_law_of_a_large_count_too() -> None:
+    weight, means = np.full(3000, 1 / 3000), np.linspace(400.0, 800.0, 3000)
+    law = poisson_law(weight, means, 1100)
+    # Mean 600; variance 600 of the counts and 400² / 12 of the means.
+    counts = np.arange(1100)
+    assert law @ counts == pytest.approx(600, abs=0.01)
+    assert law @ (counts - 600.0) ** 2 == pytest.approx(600 + 400**2 / 12, rel=1e-3)
 
 
 def test_a_month_with_many_more_failures_than_expected_is_called_unusual(

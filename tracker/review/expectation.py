@@ -25,7 +25,9 @@ COLUMNS = ("what", "name", "observed", "expected", "low", "high", "chance", "unu
 LEVEL = 0.05
 LEAST_OF_A_BATCH = 3  # parts in the month; a batch is named suspicious from three failures on
 RANGE = (0.1, 0.9)
-_MOST = 400
+_MOST = 50_000  # failures in a month: ten times a fleet of 5 000 printers
+_BLOCK = 1_000_000  # numbers at once
+_SHORT = 500  # laws up to this long are multiplied out
 _POINTS = 512  # equally likely life curves
 
 
@@ -38,7 +40,12 @@ def poisson_law(weight: Array, mean: Array, size: int) -> Array:
     k = np.arange(size, dtype=float)
     log_factorial = np.concatenate([[0.0], np.cumsum(np.log(np.arange(1, size)))])
     rate = np.maximum(mean, 1e-300)[:, None]
-    return np.asarray(weight @ np.exp(k * np.log(rate) - rate - log_factorial))
+    law = np.zeros(size)
+    rows = max(1, _BLOCK // size)
+    for i in range(0, len(rate), rows):
+        own = rate[i : i + rows]
+        law += weight[i : i + rows] @ np.exp(k * np.log(own) - own - log_factorial)
+    return law
 
 
 def law_of(parts: Sequence[tuple[Array, Array]]) -> Array:
@@ -47,8 +54,17 @@ def law_of(parts: Sequence[tuple[Array, Array]]) -> Array:
     for weight, mean in parts:
         highest = float(mean.max())
         size = int(min(_MOST, np.ceil(highest + 8 * np.sqrt(highest) + 12)))
-        total = np.convolve(total, poisson_law(weight, mean, size))
+        total = _sum_of(total, poisson_law(weight, mean, size))
     return total
+
+
+def _sum_of(first: Array, second: Array) -> Array:
+    """The law of the sum of two independent counts."""
+    if min(len(first), len(second)) < _SHORT:
+        return np.convolve(first, second)
+    size = len(first) + len(second) - 1
+    spectrum = np.fft.rfft(first, size) * np.fft.rfft(second, size)
+    return np.asarray(np.maximum(np.fft.irfft(spectrum, size), 0.0))
 
 
 def chance_of_as_many(law: Array, observed: int) -> float:
