@@ -17,7 +17,7 @@ def show(place: frame.Workshop, kind: str) -> None:
     """One sentence per group of the kind, then whether it pays to change it along."""
     ages = frame.ask(planned_ages)
     rows = ages[ages["part_kind"] == kind]
-    along = [pair for pair in frame.ask(changes_along) if kind in (pair.part_kind, pair.with_kind)]
+    along = _along(place, kind)
     if rows.empty and not along:
         return
     st.subheader("Change it by plan, or run it to failure?", anchor=False)
@@ -31,6 +31,15 @@ def show(place: frame.Workshop, kind: str) -> None:
         )
     for pair in along:
         changed_along(place, pair)
+
+
+def _along(place: frame.Workshop, kind: str) -> list[ChangedAlong]:
+    """What is said of changing this kind along with another, or another along with it."""
+    leaders = {name: place.records.part_facts(name).replaced_with
+               for name in place.records.part_kinds()}  # fmt: skip
+    if not leaders.get(kind) and kind not in leaders.values():
+        return []
+    return [pair for pair in frame.ask(changes_along) if kind in (pair.part_kind, pair.with_kind)]
 
 
 def by_age(place: frame.Workshop, rows: pd.DataFrame) -> None:
@@ -58,9 +67,9 @@ def changed_along(place: frame.Workshop, pair: ChangedAlong) -> None:
     if pair.enough_harm > 0:
         st.caption(
             f"Not counted: what old {part}s may do to the new {other}. If they raise the chance of "
-            f"losing it by {wording.chance(pair.enough_harm)} or more, changing them along pays "
-            "after all. Common practice is always to change them (no source); ask the supplier "
-            "first while the part is under warranty."
+            f"losing it by {wording.figure(100 * pair.enough_harm)} % or more, changing them along "
+            "pays after all. Common practice is always to change them (no source); ask the "
+            "supplier first while the part is under warranty."
         )
 
 
@@ -73,10 +82,13 @@ def answer_along(place: frame.Workshop, pair: ChangedAlong) -> str:
     if pair.saving_p10 < 0 < pair.saving_p90:
         spread = f"{place.money(-pair.saving_p10)} lost to {place.money(pair.saving_p90)} saved"
     verb = "saves" if pair.pays else "loses"
+    alone = pair.pieces == 1
+    new = f"a new {part}" if alone else f"{wording.figure(pair.pieces)} new {part}s"
+    old = "the old one" if alone else "the old ones"
     return (
-        f"If a {other} had to be changed today, putting in {wording.figure(pair.pieces)} new "
-        f"{part}s with it ({place.money(pair.pieces * pair.piece_cost)}) {verb} about "
-        f"{place.money(abs(pair.saving))} against leaving the old ones in (80 % range {spread}; "
+        f"If a {other} had to be changed today, putting in {new} with it "
+        f"({place.money(pair.pieces * pair.piece_cost)}) {verb} about "
+        f"{place.money(abs(pair.saving))} against leaving {old} in (80 % range {spread}; "
         f"{wording.chance(pair.chance_it_pays)} chance that it pays)."
     )
 

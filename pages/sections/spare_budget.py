@@ -39,6 +39,8 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
             f"{wording.chance(before['chance_of_no_shortage'])} to "
             f"{wording.chance(after['chance_of_no_shortage'])}."
         )
+    if len(lines) and len(bought):
+        st.caption(_unlike_the_list(place, lines, bought))
     if len(whole) > 1:
         _picture(place, whole, steps, float(budget))
     if len(bought):
@@ -60,9 +62,32 @@ def _picture(
         "budget-curve",
     )
     st.caption(
-        "This weighs money only: what running short would cost in standing hours against the "
-        "price. The list at the top follows your wanted chance of not running short."
+        "Expected cost of running short: the chance of each missing piece times the hours a "
+        "printer would stand for it, until the next order could be here."
     )
+
+
+def _unlike_the_list(place: frame.Workshop, lines: pd.DataFrame, bought: pd.DataFrame) -> str:
+    """Why the best purchase is another one than the list of what to order now."""
+    wanted, kinds = set(lines["part_kind"]), set(bought["part_kind"])
+    left = [words.part_label(kind).lower() for kind in lines["part_kind"] if kind not in kinds]
+    accepted = wording.chance(1 - place.records.number("service_level"))
+    day = place.records.number("margin_per_hour") * place.records.number("hours_per_day")
+    said = (
+        f"“Order now” asks another question: what keeps every part within the {accepted} chance "
+        "of running short that you accept, and which costly parts have reached their date? Here "
+        "the sum goes where each coin avoids most: a day on which a printer stands costs "
+        f"{place.money(day)}, so a cheap spare pays even where it is seldom needed."
+    )
+    if left:
+        are = "is" if len(left) == 1 else "are"
+        said += (
+            f" So {' and '.join(left)} {are} on that list and not bought here: for this sum the "
+            "others avoid more until the next order. If you can pay for both, order both."
+        )
+    elif wanted == kinds:
+        said += " Only the numbers of pieces may differ."
+    return said
 
 
 def _step_by_step(place: frame.Workshop, bought: pd.DataFrame) -> None:

@@ -10,12 +10,13 @@ import streamlit as st
 from pages import frame
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions import wording
+from tracker.decisions.order_proposal import kinds_by_date
 from tracker.decisions.preorder import IN_TURN, preorder
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
 
 
-def show(place: frame.Workshop, heads: pd.DataFrame) -> None:
+def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
     """The order-by date of every costly part, then the curve of the chosen one."""
     if heads.empty:
         return
@@ -44,12 +45,16 @@ def show(place: frame.Workshop, heads: pd.DataFrame) -> None:
     )  # fmt: skip
     st.caption(
         "Risk: the chance that this part fails and its printer stands, because no spare is there "
-        "for it yet; a spare still on its way helps from the day it comes."
+        "for it yet; a spare still on its way helps from the day it comes. The verdict weighs "
+        "money: it is the day from which waiting longer costs more than it saves, for the next "
+        "spare after those there or coming."
     )
-    if len(heads) > IN_TURN:
+    stocked = sorted(set(heads["part_kind"]) - kinds_by_date(table, heads))
+    if stocked:
         st.caption(
-            f"Of a kind with more than {IN_TURN} in the printers, spares are ordered by stock, as "
-            "the list at the top does; the dates show how soon each further one will be needed."
+            f"{' and '.join(map(words.part_label, stocked))}: the list at the top orders by stock, "
+            f"for more than {IN_TURN} are in the printers or one place may need a second spare "
+            "before the next delivery; the dates show how soon each further one will be needed."
         )
     chosen = st.selectbox(
         "Show what waiting costs for", list(names), format_func=names.__getitem__, key="head-chosen"
@@ -60,17 +65,19 @@ def show(place: frame.Workshop, heads: pd.DataFrame) -> None:
 def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> pd.DataFrame:
     """The dates under another risk limit or with a dearer express order, if asked."""
     usual = min(50, max(1, round(100 * (1 - place.records.number("service_level")))))
+    express = min(100_000, max(0, round(place.records.number("express_premium"))))
     with st.expander("What if … (risk limit, express order)"):
         limit = st.slider("Risk of standing still you accept (%)", 1, 50, usual, key="heads-limit")
         premium = st.number_input(
-            f"Extra price of an express order ({place.currency})", 0, 100_000, 0, step=10,
+            f"Extra price of an express order ({place.currency})", 0, 100_000, express, step=10,
             key="heads-premium",
-            help="Paid when a part dies before its spare was ordered.",
+            help="Paid when a part dies before its spare was ordered. Set it for good under "
+            "Records, Settings.",
         )  # fmt: skip
-    if limit == usual and not premium:
+    if limit == usual and premium == express:
         return heads
     told = [f"a risk of {limit} % is accepted"] if limit != usual else []
-    told += [f"express costs {place.money(premium)} more"] if premium else []
+    told += [f"express costs {place.money(premium)} more"] if premium != express else []
     st.markdown(f"What if: {', '.join(told)}.")
     return frame.ask(_dates_if, limit / 100, float(premium))
 

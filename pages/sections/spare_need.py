@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
@@ -13,14 +14,25 @@ from pages import frame
 from pages.sections import spare_age
 from tracker.charts.need import need_picture
 from tracker.decisions import wording
+from tracker.decisions.life_scale import scale_finding
 from tracker.decisions.spare_stock import chance_of_shortage, stock_for_service
-from tracker.decisions.stock_table import stock_table
+from tracker.decisions.stock_table import Scale, stock_table
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
 
+SCALES: dict[Scale, str] = {
+    "days": "days",
+    "area": "printed area, where counters are read",
+    "auto": "whichever the log favours for each part",
+}
 
-def show(place: frame.Workshop, table: pd.DataFrame) -> None:
-    """Pick a part; the sentence, the bars and the planned age follow, as asked under what if."""
+
+def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
+    """Pick a part; the sentence and the bars follow, as asked under what if.
+
+    Its planned age is worked out last, for it takes longest: calling what is returned fills the
+    place kept for it here.
+    """
     st.header("How many will be needed?", anchor=False)
     kinds = list(table["part_kind"])
     first = table["chance_of_shortage_now"].to_numpy().argmax()
@@ -33,17 +45,19 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     row = now
     if asked.other_than_usual:
         changed = frame.ask(
-            _stock_if, asked.lead_days, asked.more_printers, asked.leaving, asked.site
+            _stock_if, asked.lead_days, asked.more_printers, asked.leaving, asked.site, asked.scale
         )
         row = changed.set_index("part_kind").loc[kind]
     if asked.told:
         st.markdown(f"What if: {', '.join(asked.told)}.")
+    if asked.scale != "days":
+        st.caption(frame.ask(scale_finding, kind).sentence)
     chances = np.asarray(row["chance_of_need"])
     stock = stock_for_service(chances, asked.service)
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
     st.markdown(_sentence(row, chances, stock, asked, before))
     evidence = wording.evidence(row["failures"], row["belief_share"])
-    st.caption(f"{evidence[0].upper()}{evidence[1:]}.")
+    st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", row["remarks"]]).strip())
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
         need_picture(kind, chances.tolist(), stock, row["horizon_days"], available),
@@ -51,18 +65,28 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
         f"stock {stock}",
         "need-chart",
     )
-    spare_age.show(place, kind)
+    kept = st.container()
+
+    def fill() -> None:
+        with kept:
+            spare_age.show(place, kind)
+
+    return fill
 
 
 @dataclass(frozen=True)
 class _Asked:
-    """What was asked under what if; None and empty stand for things as they are."""
+    """What was asked under what if; None, empty and days stand for things as they are.
+
+    ``leaving`` are printers with the day from which they are gone.
+    """
 
     service: float
     lead_days: float | None
     more_printers: int
-    leaving: tuple[str, ...]
+    leaving: tuple[tuple[str, date], ...]
     site: str | None
+    scale: Scale
     told: tuple[str, ...]
 
     @property
@@ -73,16 +97,18 @@ class _Asked:
             or self.more_printers
             or self.leaving
             or self.site is not None
+            or self.scale != "days"
         )
 
 
 def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
     usual = min(99, max(50, round(100 * place.records.number("service_level"))))
     days = float(round(row["lead_days"]))
+    fitted = place.records.fittings
     there = place.records.printers
-    there = there[there["retired_on"].isna()]
+    there = there[there["printer"].isin(fitted.loc[fitted["removed_on"].isna(), "printer"])]
     sites = sorted(set(there["site"]))
-    with st.expander("What if … (chance wanted, delivery, printers, sites)"):
+    with st.expander("What if … (chance wanted, delivery, printers, sites, days or area)"):
         percent = st.slider(
             "Wanted chance of not running short (%)", 50, 99, usual, key="need-service"
         )
@@ -93,8 +119,18 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
         )  # fmt: skip
         more = right.number_input("Printers added", 0, 50, 0, step=1, key="more-printers")
         leaving = left.multiselect(
-            "Printers that leave now", sorted(there["printer"]), key="leaving-printers",
+            "Printers that leave", sorted(there["printer"]), key="leaving-printers",
             placeholder="None",
+        )  # fmt: skip
+        gone_on = place.as_of
+        if leaving:
+            gone_on = left.date_input(
+                "From which day are they gone?", place.as_of, min_value=place.as_of,
+                format="YYYY-MM-DD", key="leaving-on",
+            )  # fmt: skip
+        scale: Scale = right.selectbox(
+            "Count the life of a part in", list(SCALES), key="need-scale",
+            format_func=SCALES.__getitem__,
         )  # fmt: skip
         site: str | None = None
         if len(sites) > 1:
@@ -105,14 +141,18 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
     told = [f"a chance of {percent} % is wanted"] if percent != usual else []
     told += [f"delivery takes {wording.days(lead)}"] if lead != days else []
     told += [wording.count(more, "more printer")] if more else []
-    told += [f"without {', '.join(leaving)}"] if leaving else []
+    later = f" from {wording.day(gone_on)} on" if gone_on > place.as_of else ""
+    told += [f"without {', '.join(leaving)}{later}"] if leaving else []
+    told += ["lives counted in printed area"] if scale == "area" else []
+    told += ["lives counted as the log favours"] if scale == "auto" else []
     told += [f"spares for {_site_name(site, '')} alone"] if site is not None else []
     return _Asked(
         service=percent / 100,
         lead_days=lead if lead != days else None,
         more_printers=int(more),
-        leaving=tuple(leaving),
+        leaving=tuple((printer, gone_on) for printer in leaving),
         site=site,
+        scale=scale,
         told=tuple(told),
     )
 
@@ -125,12 +165,12 @@ def _sentence(row: pd.Series, chances: np.ndarray, stock: int, asked: _Asked, be
     available = int(row["on_hand"] + row["arriving"])
     short = chance_of_shortage(chances, available)
     lasts = "lasts" if stock == 1 else "last"
-    are = "is" if available == 1 else "are"
     instead = f" ({before} as things are)" if asked.told else ""
     return (
         f"**{stock} in stock**{instead} {lasts} with at least {100 * asked.service:.0f} % chance "
-        f"for {wording.days(row['horizon_days'])}; there {are} {available} (the shelf and what "
-        f"arrives by then), which leaves a {wording.chance(short)} chance of running short. "
+        f"for {wording.days(row['horizon_days'])}, the usual delivery and the days until the next "
+        f"look at the shelf. Now {available or 'none'} (on the shelf, or arriving by then): chance "
+        f"of running short {wording.chance(short)}. "
         f"Expected need: {wording.figure(row['expected_need'])}; likely range {_range(chances)}."
     )
 
@@ -140,12 +180,13 @@ def _stock_if(
     as_of: date,
     lead_days: float | None,
     more_printers: int,
-    leaving: tuple[str, ...],
+    leaving: tuple[tuple[str, date], ...],
     site: str | None,
+    scale: Scale,
 ) -> pd.DataFrame:
     return stock_table(
         records, as_of, lead_days=lead_days, more_printers=more_printers, site=site,
-        retiring=dict.fromkeys(leaving, as_of) if leaving else None,
+        retiring=dict(leaving), scale=scale,
     )  # fmt: skip
 
 

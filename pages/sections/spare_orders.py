@@ -90,6 +90,11 @@ def show(
     if lines.empty:
         return
     st.header("Order now", anchor=False)
+    if place.records.stock.empty:
+        st.caption(
+            "Your shelf was never counted, so it is taken as empty: whatever already lies there "
+            "need not be ordered."
+        )
     whole = listing(lines, additions, sellers)
     for row in whole[whole["why"] == NOW].itertuples():
         _card(place, row, f"{row.part_kind}")

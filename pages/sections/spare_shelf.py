@@ -7,12 +7,13 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions import wording
+from tracker.decisions.order_proposal import kinds_by_date
 from tracker.decisions.site_shelves import sentence as between_sites
 from tracker.decisions.site_shelves import site_shelves
 from tracker.records import vocabulary as words
 
 
-def show(place: frame.Workshop, table: pd.DataFrame) -> None:
+def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
     """One row per part kind, the likeliest to run short first."""
     st.header("On the shelf", anchor=False)
     if place.records.stock.empty:
@@ -30,6 +31,12 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
         f"{'has' if len(short) == 1 else 'have'} more than {wording.chance(1 - service)} chance of "
         "running short before the next order could be here."
     )
+    by_date = [words.part_label(kind) for kind in sorted(kinds_by_date(table, heads))]
+    if by_date:
+        said += (
+            f" {' and '.join(by_date)}: not ordered by this chance but by date, see below under "
+            "When to order the costly ones."
+        )
     st.markdown(said[0].upper() + said[1:])
     shown = pd.DataFrame(
         {

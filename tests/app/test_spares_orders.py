@@ -43,10 +43,18 @@ def kept() -> Records:
         return store.records()
 
 
+def small_parts(**tables: pd.DataFrame) -> Records:
+    """A damper and a wiper; no head, so that little has to be worked out again at every step."""
+    fitted = rows(
+        "printer part_kind position fitted_on",
+        ("A", "damper", "C", "2026-01-02"),
+        ("A", "wiper", "wiper", "2026-01-02"),
+    )
+    return workshop(1, "C", fittings=fitted, **tables)
+
+
 def two_orders() -> Records:
-    return workshop(
-        1,
-        "C W1",
+    return small_parts(
         orders=rows(
             ORDER,
             ("damper", 20, "2026-09-01", "2026-09-10", None, "North", 8.0),
@@ -108,7 +116,7 @@ def test_a_part_of_an_order_leaves_the_rest_on_the_way_and_its_price_is_learnt()
 
 @in_own_folder
 def test_an_order_placed_otherwise_is_kept_as_it_was_placed() -> None:
-    keep(workshop(1, "C W1"))
+    keep(small_parts())
     page = spares()
     key = next(b.key for b in page.button if str(b.key).startswith("otherwise-damper"))
     line = str(key).removeprefix("otherwise-")
@@ -125,7 +133,7 @@ def test_an_order_placed_otherwise_is_kept_as_it_was_placed() -> None:
 
 @in_own_folder
 def test_a_price_that_is_no_number_is_refused_and_nothing_is_written() -> None:
-    keep(workshop(1, "C W1"))
+    keep(small_parts())
     page = spares()
     key = next(b.key for b in page.button if str(b.key).startswith("otherwise-damper"))
     page.text_input(key=str(key).replace("otherwise", "price")).set_value("cheap")

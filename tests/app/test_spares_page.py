@@ -134,12 +134,35 @@ def test_printers_that_leave_and_a_single_site_need_less() -> None:
     page.multiselect(key="leaving-printers").set_value(["Window", "Door"]).run()
     assert _recommended(said(page)) < now
     assert "What if: without Window, Door." in said(page)
+    page.date_input(key="leaving-on").set_value(date(2027, 10, 1)).run()
+    assert _recommended(said(page)) == now
+    assert "What if: without Window, Door from 1 Oct 2027 on." in said(page)
     page.multiselect(key="leaving-printers").set_value([])
     page.selectbox(key="need-site").set_value("Station Yard").run()
     assert not page.exception
     assert _recommended(said(page)) < now
     assert f"({now} as things are)" in said(page)
-    assert "One shelf" in said(page)
+    assert "One shelf for both sites needs" in said(page)
+
+
+@on_shared_demo
+def test_lives_counted_in_printed_area_say_so_and_what_the_log_favours() -> None:
+    page = spares()
+    page.button_group(key="need-kind").set_value("damper").run()
+    page.selectbox(key="need-scale").set_value("area").run()
+    assert not page.exception
+    told = "\n".join(caption.value for caption in page.caption)
+    assert "What if: lives counted in printed area." in said(page)
+    assert "The lives cannot tell whether days or printed area explain them" in told
+    assert "By printed area (" in told
+
+
+@on_shared_demo
+def test_a_practice_of_planned_changes_is_said_beside_the_need() -> None:
+    page = spares()
+    page.button_group(key="need-kind").set_value("wiper").run()
+    told = "\n".join(caption.value for caption in page.caption)
+    assert "Changed by plan at about 6 months" in told
 
 
 @on_shared_demo
@@ -168,6 +191,8 @@ def test_a_budget_is_not_overspent_and_lowers_the_risk() -> None:
     steps = next(t.value for t in page.dataframe if "Spent so far" in t.value)
     assert float(steps["Spent so far"].iloc[-1].split()[0]) <= 60
     assert "Buy first: " in said(page)
+    told = next(c.value for c in page.caption if "asks another question" in c.value)
+    assert "So printhead is on that list and not bought here" in told
     page.number_input(key="spares-budget").set_value(0).run()
     assert "Nothing for that sum" in said(page)
 
