@@ -173,3 +173,14 @@ def test_a_workshop_without_records_gets_a_review() -> None:
 def test_a_month_that_has_not_begun_is_refused() -> None:
     with pytest.raises(UsageError, match="2026-03 had not begun on 2026-02-10"):
         month_review(by_hand(), MARCH, as_of=date(2026, 2, 10))
+
+
+def test_a_month_of_which_nothing_was_written_down_says_so() -> None:
+    # The log by hand ends in March 2026.
+    april = month_review(by_hand(), date(2026, 4, 1))
+    assert april.headline.endswith("Nothing was written down in this month.")
+    early = month_review(by_hand(), date(2026, 4, 1), as_of=date(2026, 4, 3))
+    assert early.headline.endswith("Nothing was written down so far.")
+    assert not month_review(by_hand(), MARCH).silent
+    # A workshop that has not begun has nothing to be silent about.
+    assert not month_review(Records(), MARCH).silent

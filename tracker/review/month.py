@@ -24,7 +24,7 @@ from tracker.review.expectation import against_expectation
 from tracker.review.happened import MONEY, Happened, what_happened
 from tracker.review.kpis import Kpi, kpis
 from tracker.review.pace import Pace, pace_of_drop_outs, pace_of_stops
-from tracker.review.period import period_of
+from tracker.review.period import is_silent, period_of
 from tracker.review.planned import planned_changes
 from tracker.review.skipping import Skipping, cost_of_skipping
 from tracker.review.suspicion import Suspicion, suspicions
@@ -34,7 +34,8 @@ from tracker.review.suspicion import Suspicion, suspicions
 class MonthReview:
     """A month's review; ``month`` is its first day, ``as_of`` the last day looked at.
 
-    ``months_compared`` earlier months stand behind each mean. Frames: ``expected`` (see
+    ``months_compared`` earlier months stand behind each mean; ``silent``: the log holds no entry
+    of the month. Frames: ``expected`` (see
     ``against_expectation``), ``kept`` (see ``routine_kept``), ``need`` (see ``need_ahead``),
     ``orders`` (rows of ``stock_table``), ``order_dates`` (rows of ``preorder``), ``planned`` (see
     ``planned_changes``), ``claims``. ``pace`` is that of stoppages. ``corrected`` says what was
@@ -49,6 +50,7 @@ class MonthReview:
     whole: bool
     is_demo: bool
     months_compared: int
+    silent: bool
     happened: Happened
     expected: pd.DataFrame
     suspicions: tuple[Suspicion, ...]
@@ -174,6 +176,7 @@ def month_review(
         whole=period.whole,
         is_demo=records.is_demo,
         months_compared=len(period.before),
+        silent=is_silent(known, period),
         happened=happened,
         expected=expected,
         suspicions=bad,

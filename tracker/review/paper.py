@@ -22,7 +22,8 @@ header { border-bottom: 2px solid #1a1a1a; margin-bottom: .8rem; }
 header p { margin: .1rem 0 .4rem; font-size: 9.5pt; }
 h1 { font-size: 1.5rem; margin: 0; } h2 { font-size: 1.15rem; margin: 1.4rem 0 .4rem;
   break-after: avoid; } h3 { font-size: 1rem; margin: .9rem 0 .3rem; break-after: avoid; }
-.lead, h2 + p, h3 + p { break-after: avoid; } table + .small { break-before: avoid; }
+.lead, h2 + p, h3 + p { break-after: avoid; }
+table + .small, .small + .small { break-before: avoid; }
 p { orphans: 3; widows: 3; }
 .answer { font-size: 1.1rem; font-weight: 600; margin: .6rem 0; }
 .demo { border: 1px dashed #1a1a1a; padding: .3rem .6rem; }
@@ -91,10 +92,10 @@ def _kpis(review: MonthReview) -> str:
 
 def _method(review: MonthReview) -> str:
     months = wording.count(review.months_compared, "month")
+    usual = f"“Usual” is the mean of the {months} before. " if review.months_compared else ""
     return "<h2>How this was worked out</h2>" + paragraph(
-        f"“Usual” is the mean of the {months} before. Hours stood still "
-        "count on working days (Monday to Friday and other days with an entry), at most the set "
-        "hours a day. Expected failures come from the lives known on the day before the month, at "
+        f"{usual}Hours stood still count on working days (Monday to Friday and other days with an "
+        "entry), at most the set hours a day. Expected failures come from the lives known on the day before the month, at "
         "the ages the fitted parts had; parts of unknown age are left out on both sides. With "
         "many comparisons some look bad by luck: something is called unusual or suspicious only "
         "where a chance below 5 % remains after all comparisons are counted (Holm, 1979), a batch "

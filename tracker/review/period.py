@@ -77,6 +77,18 @@ def first_day(records: Records) -> date | None:
     return min(known).date() if known else None
 
 
+def is_silent(records: Records, period: Period) -> bool:
+    """True where a log that began before holds not one entry of the period."""
+    began, after = first_day(records), pd.Timestamp(period.last) + pd.Timedelta(days=1)
+    if began is None or began >= period.first:
+        return False
+    start = pd.Timestamp(period.first)
+    return not any(
+        ((records.table(table)[column] >= start) & (records.table(table)[column] < after)).any()
+        for table, column in _WRITTEN
+    )
+
+
 def working_days(records: Records, first: date, last: date) -> pd.DatetimeIndex:
     """Monday to Friday, and every other day on which something was written down."""
     every = pd.date_range(first, last, freq="D")

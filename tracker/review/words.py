@@ -97,7 +97,10 @@ def headline(review: MonthReview) -> str:
     if not pd.isna(before):
         told += f" (usual {wording.money(before, review.currency)})"
     named = [bad.name for bad in review.suspicions if not bad.is_over]
-    return f"{told}.{f' Suspicious: {named[0]}.' if named else ''}"
+    told += f". Suspicious: {named[0]}." if named else "."
+    if review.silent:
+        told += f" Nothing was written down {'in this month' if review.whole else 'so far'}."
+    return told
 
 
 def lines(review: MonthReview) -> list[str]:
