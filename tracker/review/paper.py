@@ -95,21 +95,21 @@ def _method(review: MonthReview) -> str:
     usual = f"“Usual” is the mean of the {months} before. " if review.months_compared else ""
     return "<h2>How this was worked out</h2>" + paragraph(
         f"{usual}Hours stood still count on working days (Monday to Friday and other days with an "
-        "entry), at most the set hours a day. Expected failures come from the lives known on the day before the month, at "
-        "the ages the fitted parts had; parts of unknown age are left out on both sides. With "
-        "many comparisons some look bad by luck: something is called unusual or suspicious only "
-        "where a chance below 5 % remains after all comparisons are counted (Holm, 1979), a batch "
-        "moreover only after three failures. The table has the batches with three or more parts "
-        "in the printers in the month; whether a batch is suspicious is judged over the whole "
-        "log. A printer is called getting worse where its events "
-        "of the last twelve months crowd towards the end (Laplace’s test, widened for bursts, at "
-        "1 % a month for all printers together), leaving out its first four months with new "
-        "parts; a drop-out is a day on which a nozzle check finds a channel with "
+        "entry), at most the set hours a day. Expected failures come from the lives known on the "
+        "day before the month, at the ages the fitted parts had; parts of unknown age are left "
+        "out on both sides. With many comparisons some look bad by luck: something is called "
+        "unusual or suspicious only where a chance below 5 % remains after all comparisons are "
+        "counted (Holm, 1979), a batch moreover only after three failures. The table has the "
+        "batches with three or more parts in the printers in the month; whether a batch is "
+        "suspicious is judged over the whole log. A printer is called getting worse where its "
+        "events of the last twelve months crowd towards the end (Laplace’s test, widened for "
+        "bursts, at 1 % a month for all printers together), leaving out its first four months "
+        "with new parts; a drop-out is a day on which a nozzle check finds a channel with "
         f"{LEAST_MISSING} or more missing nozzles that had fewer at its check before. What "
         "skipping cost compares the risk under the actions done with that under those done and "
         "skipped together, over one month, for the tasks and parts where the log shows an effect "
-        "(90 % limits leave out none); its range carries what is not known about the effect, "
-        "not the luck of a single month.",
+        "(90 % limits leave out none); its range carries what is not known about the effect, not "
+        "the luck of a single month.",
         "small",
     )
 
