@@ -44,7 +44,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
     if len(whole) > 1:
         _picture(place, whole, steps, float(budget))
     if len(bought):
-        _step_by_step(place, bought)
+        _step_by_step(bought, place.currency)
 
 
 def _picture(
@@ -69,8 +69,10 @@ def _picture(
 
 def _unlike_the_list(place: frame.Workshop, lines: pd.DataFrame, bought: pd.DataFrame) -> str:
     """Why the best purchase is another one than the list of what to order now."""
-    wanted, kinds = set(lines["part_kind"]), set(bought["part_kind"])
-    left = [words.part_label(kind).lower() for kind in lines["part_kind"] if kind not in kinds]
+    pieces = bought.groupby("part_kind")["pieces"].sum().to_dict()
+    if pieces == dict(zip(lines["part_kind"], lines["pieces"], strict=True)):
+        return "That is what the list at the top asks for."
+    left = [words.part_label(kind).lower() for kind in lines["part_kind"] if kind not in pieces]
     accepted = wording.chance(1 - place.records.number("service_level"))
     day = place.records.number("margin_per_hour") * place.records.number("hours_per_day")
     said = (
@@ -85,25 +87,28 @@ def _unlike_the_list(place: frame.Workshop, lines: pd.DataFrame, bought: pd.Data
             f" So {' and '.join(left)} {are} on that list and not bought here: for this sum the "
             "others avoid more until the next order. If you can pay for both, order both."
         )
-    elif wanted == kinds:
-        said += " Only the numbers of pieces may differ."
     return said
 
 
-def _step_by_step(place: frame.Workshop, bought: pd.DataFrame) -> None:
+def _step_by_step(bought: pd.DataFrame, currency: str) -> None:
+    """The purchases in their order; packs of one kind in a row are one line."""
+    row = (bought["part_kind"] != bought["part_kind"].shift()).cumsum()
+    steps = bought.groupby(row).agg(
+        part_kind=("part_kind", "first"), pieces=("pieces", "sum"), price=("price", "sum"),
+        spent=("spent", "last"), avoided_cost=("avoided_cost", "sum"),
+        risk_left=("risk_left", "last"),
+    )  # fmt: skip
+    named = zip(steps["pieces"], steps["part_kind"], strict=True)
+    shown = {"Buy": [f"{n:.0f} × {words.part_label(str(kind)).lower()}" for n, kind in named]}
+    for title, column in (
+        ("Price", "price"),
+        ("Spent so far", "spent"),
+        ("Cost avoided", "avoided_cost"),
+        ("Risk left", "risk_left"),
+    ):
+        shown[title] = [wording.money(amount, currency) for amount in steps[column]]
     with st.expander("Step by step"):
         st.dataframe(
-            pd.DataFrame(
-                {
-                    "Buy": [
-                        f"{row.pieces} × {words.part_label(row.part_kind).lower()}"
-                        for row in bought.itertuples()
-                    ],
-                    "Price": bought["price"].map(place.money),
-                    "Spent so far": bought["spent"].map(place.money),
-                    "Cost avoided": bought["avoided_cost"].map(place.money),
-                    "Risk left": bought["risk_left"].map(place.money),
-                }
-            ),
+            pd.DataFrame(shown),
             hide_index=True, width="stretch", key="budget-steps", alt="What to buy first",
         )  # fmt: skip

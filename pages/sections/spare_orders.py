@@ -15,6 +15,7 @@ from tracker.decisions import wording
 from tracker.decisions.order_together import named
 from tracker.records import changes
 from tracker.records import vocabulary as words
+from tracker.records.csv_text import harmless
 
 _NAMED = 3
 COLUMNS = ("part", "part_kind", "pieces", "unit_cost", "cost", "supplier", "why", "reason")
@@ -42,6 +43,13 @@ def listing(
     if added.empty:
         return due[columns]
     return pd.concat([due[columns], added[columns]], ignore_index=True)
+
+
+def order_csv(whole: pd.DataFrame, currency: str) -> bytes:
+    """The list as a table for a spreadsheet program; what was typed runs as no formula."""
+    table = whole.assign(currency=currency).round(2)
+    plain = table.map(lambda cell: harmless(cell) if isinstance(cell, str) else cell)
+    return plain.to_csv(index=False).encode("utf-8-sig")
 
 
 def _part(row: pd.Series) -> str:
@@ -102,7 +110,7 @@ def show(
     csv, paper = st.columns(2)
     csv.download_button(
         "Order list as a table (CSV)",
-        whole.assign(currency=place.currency).round(2).to_csv(index=False).encode("utf-8-sig"),
+        order_csv(whole, place.currency),
         file_name=f"order-{place.as_of}.csv", mime="text/csv", key="spares-csv", width="stretch",
     )  # fmt: skip
     paper.download_button(

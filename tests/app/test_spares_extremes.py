@@ -55,6 +55,16 @@ def test_a_new_workshop_is_asked_for_a_count_and_told_what_is_estimate() -> None
     assert "all of this is your own estimate" in said(page)
 
 
+def test_a_purchase_that_is_the_list_at_the_top_says_so() -> None:
+    # Only wipers, a pack of five wanted by the service level and by the money alike.
+    fitted = rows("printer part_kind position fitted_on", ("A", "wiper", "wiper", "2026-01-02"))
+    page = page_of(workshop(1, "C", fittings=fitted))
+    assert "Order now: 5 wiper blades" in answer(page)
+    assert "**Buy first: 5 × wiper blade**" in said(page)
+    assert "That is what the list at the top asks for." in said(page)
+    assert "asks another question" not in said(page)
+
+
 def test_where_standing_costs_nothing_the_service_level_still_speaks() -> None:
     page = page_of(workshop(1, "C W1", settings=setting(margin_per_hour=0)))
     assert "Order now: " in answer(page)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from datetime import date
 from html.parser import HTMLParser
+from io import BytesIO
 
 import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
-from pages.sections.spare_orders import COLUMNS, NOW, SHARED, listing
+from pages.sections.spare_orders import COLUMNS, NOW, SHARED, listing, order_csv
 from pages.sections.spare_sheet import order_sheet
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions import wording
@@ -118,8 +119,8 @@ def test_a_part_of_an_order_leaves_the_rest_on_the_way_and_its_price_is_learnt()
 def test_an_order_placed_otherwise_is_kept_as_it_was_placed() -> None:
     keep(small_parts())
     page = spares()
-    key = next(b.key for b in page.button if str(b.key).startswith("otherwise-damper"))
-    line = str(key).removeprefix("otherwise-")
+    key = next(str(b.key) for b in page.button if str(b.key).startswith("otherwise-damper"))
+    line = key.removeprefix("otherwise-")
     page.number_input(key=f"pieces-{line}").set_value(30)
     page.text_input(key=f"supplier-{line}").set_value("West")
     page.text_input(key=f"price-{line}").set_value("6.20")
@@ -135,8 +136,8 @@ def test_an_order_placed_otherwise_is_kept_as_it_was_placed() -> None:
 def test_a_price_that_is_no_number_is_refused_and_nothing_is_written() -> None:
     keep(small_parts())
     page = spares()
-    key = next(b.key for b in page.button if str(b.key).startswith("otherwise-damper"))
-    page.text_input(key=str(key).replace("otherwise", "price")).set_value("cheap")
+    key = next(str(b.key) for b in page.button if str(b.key).startswith("otherwise-damper"))
+    page.text_input(key=key.replace("otherwise", "price")).set_value("cheap")
     page.button(key=key).click().run()
     assert not page.exception
     assert "'cheap' is not a number" in page.error[0].value
@@ -179,6 +180,15 @@ def test_the_list_names_what_is_due_then_what_shares_the_shipment() -> None:
     assert found["part"].tolist() == ["Capping station", "Printhead for A H1"]
     assert found["supplier"].tolist() == ["North", "North"]
     assert found["why"].tolist() == [NOW, SHARED]
+
+
+def test_the_list_as_a_table_keeps_its_figures_and_runs_no_typed_formula() -> None:
+    lines = pd.DataFrame(
+        [("Cap", "cap", 2, 40.0, 80.0, "=1+1", NOW, "Few left.")], columns=list(COLUMNS)
+    )
+    table = pd.read_csv(BytesIO(order_csv(lines, "EUR")))
+    assert table.loc[0, ["pieces", "cost", "currency"]].tolist() == [2, 80.0, "EUR"]
+    assert not table.loc[0, "supplier"].startswith("=")
 
 
 class _Text(HTMLParser):

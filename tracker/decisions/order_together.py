@@ -6,6 +6,7 @@ sells it; ``shared_shipment`` weighs which of them to add.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
@@ -54,6 +55,7 @@ def order_together(
     lines: pd.DataFrame,
     *,
     shipping: float | None = None,
+    sellers: Mapping[str, tuple[str, ...]] | None = None,
 ) -> pd.DataFrame:
     """What should be added to today's orders, and how much does that save?
 
@@ -63,6 +65,7 @@ def order_together(
         lines: today's orders, from ``order_proposal``.
         shipping: cost of one shipment, currency units; the setting ``shipping_per_order`` when
             None.
+        sellers: from ``suppliers`` where already there.
 
     Returns:
         One row per addition, COLUMNS: ``supplier`` whose order it joins ("" where no supplier is
@@ -82,7 +85,7 @@ def order_together(
         raise UsageError(f"shipping_per_order: {shipping:g} is no cost; give an amount from 0.")
     found: list[dict[str, object]] = []
     if shipping > 0 and len(lines):
-        sellers = suppliers(records, as_of)
+        sellers = suppliers(records, as_of) if sellers is None else sellers
         look = _Look(records, as_of, shipping)
         by_date = kinds_by_date(table, heads)
         by_stock = table[~table["part_kind"].isin(by_date)]
@@ -111,12 +114,12 @@ def order_together(
     return pd.DataFrame(found, columns=list(COLUMNS))
 
 
-def _first(sellers: dict[str, tuple[str, ...]], kind: str) -> str:
+def _first(sellers: Mapping[str, tuple[str, ...]], kind: str) -> str:
     known = sellers.get(kind, ())
     return known[0] if known else ""
 
 
-def _sells(sellers: dict[str, tuple[str, ...]], seller: str, kind: str) -> bool:
+def _sells(sellers: Mapping[str, tuple[str, ...]], seller: str, kind: str) -> bool:
     known = sellers.get(kind, ())
     return seller in known if seller else not known
 
