@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -9,10 +10,13 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from tracker.decisions import wording
 from tracker.decisions.routine_cost import failure_cost, task_cost
 from tracker.lives.life_table import life_table
+from tracker.records.demo import demo_plan
 from tracker.records.exchange import read_folder
 from tracker.records.model import Records
+from tracker.records.simulator import simulate_workshop
 from tracker.review.period import Period, period_of
 from tracker.review.routine_kept import routine_kept
 from tracker.review.skipping import Skipping, cost_of_skipping
@@ -118,3 +122,30 @@ def test_few_failures_make_no_claim_at_all(demo: Records) -> None:
     assert not found.rows["told"].any()
     assert np.isnan(found.cost)
     assert "cannot be told yet" in found.sentence
+
+
+def test_skipping_that_did_no_harm_is_said_plainly_and_never_as_money_saved(demo: Records) -> None:
+    # In this workshop every action raises the risk as much as it lowers it in the demo, and no
+    # batch is bad: what was skipped went with fewer damper failures.
+    plan = demo_plan()
+    parts = tuple(
+        replace(part, effects={task: -effect for task, effect in part.effects.items()})
+        for part in plan.parts
+    )
+    plan = replace(plan, parts=parts, bad_batches=())
+    records, _ = simulate_workshop(plan, np.random.default_rng(1))
+    known, period, kept = december(records.with_table("parts", demo.parts))
+    found = cost_of_skipping(known, life_table(known, period.last), kept, period)
+    row = found.rows.set_index(["task", "part_kind"]).loc[("shake_dampers", "damper")]
+    assert row["told"]
+    assert row["extra_low"] < row["extra"] < row["extra_high"] < 0
+    assert np.isnan(found.cost)
+    assert "estimated to have" not in found.sentence
+    assert "cost anything" not in found.sentence
+    fewer = [wording.figure(-row[name]) for name in ("extra", "extra_high", "extra_low")]
+    assert (
+        f"did no harm that the log shows: {fewer[0]} damper failures fewer than expected had it "
+        f"been done (80 % range {fewer[1]} to {fewer[2]} fewer; "
+    ) in found.sentence
+    assert "−" not in found.sentence
+    assert "no reason to skip" in found.sentence
