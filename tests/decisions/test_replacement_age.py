@@ -8,12 +8,13 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.special import ndtr
+from scipy.special import gamma, gammainc, ndtr
 
-from tests.decisions.life_nodes import weibull
+from tests.decisions.life_nodes import WeibullNodes, weibull
 from tests.reference import reference_case
 from tracker.decisions.replacement_age import best_age, co_replacement_pays, cost_rates
 from tracker.errors import ModelError
+from tracker.models.posterior import LifeBelief, LifePosterior
 
 Array = NDArray[np.float64]
 
@@ -88,17 +89,77 @@ def test_the_best_age_scales_with_the_unit_of_time_and_ignores_the_currency() ->
     assert hours.saving == pytest.approx(days.saving, rel=1e-6)
 
 
-def test_an_uncertain_life_uses_the_averaged_survival_and_tells_the_chance_that_it_pays() -> None:
-    posterior = weibull(2.0, 300, spread=0.4, count=200)
+def closed_form(nodes: Any, age: float, planned: float, failure: float) -> Array:
+    """Cost rate per Weibull node, ∫₀ᵀ S = scale/k·γ(1/k, (T/scale)^k); an infinite T: γ is Γ."""
+    inverse = 1 / nodes.shape
+    gathered = (age / nodes.scale) ** nodes.shape
+    lived = nodes.scale * inverse * gamma(inverse) * gammainc(inverse, gathered)
+    return (planned * np.exp(-gathered) - failure * np.expm1(-gathered)) / lived
 
-    def averaged(age: Array) -> Array:
-        hazard = posterior.cumulative_hazard(np.ravel(age))
-        return (posterior.weight @ np.exp(-hazard)).reshape(np.shape(age))
 
-    from_posterior = best_age(posterior, planned_cost=1, failure_cost=5)
-    from_survival = best_age(averaged, planned_cost=1, failure_cost=5)
-    assert from_posterior.age == pytest.approx(from_survival.age, rel=1e-9)
-    assert 0.5 < from_posterior.chance_it_pays < 1
+def test_the_cost_of_an_uncertain_life_is_averaged_over_lives_and_not_over_parts() -> None:
+    # By hand: no ageing, mean life 100 or 10 000 days, as likely as not. A failure of 100 costs
+    # 1 or 0.01 a day, on average 0.505. (One over the mean length of a cycle would say 0.0198.)
+    nodes = WeibullNodes(np.full(2, 0.5), np.ones(2), np.array([100.0, 10_000.0]))
+    found = best_age(nodes, planned_cost=20, failure_cost=100)
+    assert found.run_to_failure_rate == pytest.approx(0.505, rel=1e-6)
+    assert found.mean_life == pytest.approx(100 / 0.505, rel=1e-6)
+    # Changed at 100 days: (20·e⁻¹ + 100·(1 − e⁻¹))/(100·(1 − e⁻¹)) and the like for the other.
+    expected = 0.5 * (1.116395 + (20 * 0.990050 + 100 * 0.009950) / 99.501663)
+    rate = cost_rates(nodes, np.array([100.0]), 20, 100)
+    assert rate[0] == pytest.approx(expected, rel=1e-5)
+
+
+@pytest.mark.parametrize("spread", [0.1, 0.5, 1.5])
+def test_the_cheapest_age_of_an_uncertain_life_meets_the_closed_form(spread: float) -> None:
+    nodes = weibull(2.0, 300, spread=spread, count=60)
+    found = best_age(nodes, planned_cost=1, failure_cost=6)
+    ages = np.geomspace(3, 3000, 4000)
+    costs = [nodes.weight @ closed_form(nodes, age, 1, 6) for age in ages]
+    endless = nodes.weight @ closed_form(nodes, np.inf, 1, 6)
+    assert found.run_to_failure_rate == pytest.approx(endless, rel=1e-5)
+    assert found.cost_rate == pytest.approx(min(costs), rel=1e-5)
+    assert found.age == pytest.approx(ages[np.argmin(costs)], rel=0.02)
+    saved = closed_form(nodes, np.inf, 1, 6) - closed_form(nodes, found.age, 1, 6)
+    assert found.chance_it_pays == pytest.approx(nodes.weight @ (saved > 0))
+    # Between numpy's quantiles that lie a node to either side.
+    for got, share in ((found.saved_p10, 0.1), (found.saved_p90, 0.9)):
+        low, high = np.quantile(saved, [share - 1 / 60, share + 1 / 60])
+        assert low <= got <= high
+
+
+@pytest.mark.parametrize(("failures", "pays"), [(0, 0.03), (1, 0.15), (6, 0.5)])
+def test_few_failures_do_not_make_running_to_failure_look_free(failures: int, pays: float) -> None:
+    lives = [300.0, 280, 310, 250, 350, 400][:failures]
+    posterior = LifePosterior.from_lives(lives, [1] * failures, belief=LifeBelief(365))
+    found = best_age(posterior, planned_cost=100, failure_cost=600)
+    # Fine, evenly spread lives in place of the few nodes; costs in closed form.
+    cause = posterior.points(4096).causes[0]
+    fine = WeibullNodes(
+        np.full(4096, 1 / 4096), cause.shape, cause.unit * cause.rate ** (-1 / cause.shape)
+    )
+    endless, by_plan = (closed_form(fine, age, 100, 600) for age in (np.inf, found.age))
+    assert found.run_to_failure_rate == pytest.approx(endless.mean(), rel=0.005)
+    assert found.saving == pytest.approx(1 - by_plan.mean() / endless.mean(), abs=0.005)
+    assert found.saving > pays
+    low, high = np.quantile(endless - by_plan, [0.1, 0.9])
+    assert found.saved_p10 == pytest.approx(low, abs=0.02 * endless.mean())
+    assert found.saved_p90 == pytest.approx(high, abs=0.02 * endless.mean())
+    assert found.chance_it_pays == pytest.approx((by_plan < endless).mean(), abs=0.01)
+
+
+def test_a_small_chance_of_an_endless_life_takes_its_share_and_no_more() -> None:
+    known = weibull(2.5, 1000)
+    doubtful = WeibullNodes(np.array([0.8, 0.2]), np.full(2, 2.5), np.array([1000.0, 1e12]))
+    sure, found = (best_age(life, planned_cost=1, failure_cost=5) for life in (known, doubtful))
+    assert found.run_to_failure_rate == pytest.approx(0.8 * sure.run_to_failure_rate, rel=1e-5)
+    assert found.saved_p10 < 0 < found.saved_p90
+    assert found.chance_it_pays == pytest.approx(0.8)
+    # Whoever changes an endless part by plan pays for it: later than for the worn part alone.
+    assert sure.age < found.age < 1.2 * sure.age
+    assert (sure.saved_p10, sure.saved_p90) == pytest.approx(
+        (sure.run_to_failure_rate - sure.cost_rate,) * 2, rel=1e-4
+    )
 
 
 def test_a_horizon_before_the_optimum_gives_the_best_age_within_it() -> None:

@@ -74,3 +74,21 @@ def test_a_part_that_stays_young_for_half_a_year_is_not_listed_yet() -> None:
         )
     stretched.loc[stretched.index[-1], "fitted_on"] = pd.Timestamp("2026-03-01")
     assert found(records.with_table("fittings", stretched)).empty
+
+
+@pytest.mark.parametrize("belief_failures", [0.5, 1.0, 4.0, 50.0])
+@pytest.mark.parametrize("margin_per_hour", [0.0, 20.0, 60.0, 300.0])
+def test_the_coarse_look_lets_no_change_that_pays_go_unseen(
+    belief_failures: float, margin_per_hour: float
+) -> None:
+    # No failure seen: hardly anything but the belief speaks.
+    records = worn_out(margin_per_hour)
+    young = records.fittings.tail(1)
+    parts = records.parts.assign(belief_failures=belief_failures)
+    records = records.with_table("fittings", young).with_table("parts", parts)
+    model = need_models(records, AS_OF)["wiper"]
+    costs = failure_cost(records, "wiper", spare_on_shelf=True)
+    planned = costs.part + costs.work
+    best = best_age(model.posterior(), planned, costs.total)
+    pays = planned < costs.total and best.worthwhile and best.chance_it_pays > 0.5
+    assert bool(len(found(records))) == (pays and best.age <= 90 + 182)

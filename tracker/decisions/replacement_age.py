@@ -1,9 +1,11 @@
 """At what age should a working part be changed by plan, or is it cheaper to run it to failure?
 
 A part costs ``planned_cost`` when it is changed working and ``failure_cost`` when it fails first.
-Changing at age T costs per day c(T) = (planned_cost·S(T) + failure_cost·F(T)) / ∫₀ᵀ S. With an
-uncertain life, the mean cost of a cycle is divided by the mean length of a cycle, both averaged
-over the posterior: every part is a new draw from what is believed, which is S of the posterior.
+Changing at age T costs per day c(T) = (planned_cost·S(T) + failure_cost·F(T)) / ∫₀ᵀ S. Parts share
+what is not known about their life: whichever curve θ is the true one, all parts of the years to
+come follow it. So c(T | θ) is taken per parameter node and averaged last. Costs and lengths of the
+cycles averaged first would let a small chance of an endless life make running to failure look
+nearly free.
 """
 
 from __future__ import annotations
@@ -24,6 +26,7 @@ Survival = Callable[[Array], Array]
 
 NO_BENEFIT = 0.01
 PANELS = 240
+RANGE_POINTS = 1024
 _POINT, _WEIGHT = np.polynomial.legendre.leggauss(6)
 
 
@@ -34,8 +37,11 @@ class ReplacementAge:
     ``age`` is infinite where running to failure is as cheap (``worthwhile`` False: saving below
     1 %). ``formal_age`` is where the cost curve is lowest even when that saves nothing worth the
     name (infinite when it falls for ever). Costs are per unit of time, ``saving`` a share of the
-    run-to-failure cost. ``chance_it_pays`` is the posterior's chance that ``age`` is cheaper than
-    running to failure (1 or 0 for a known survival function). ``curve`` has ``age, cost_rate``.
+    run-to-failure cost. ``saved_p10`` to ``saved_p90`` is the 80 % range of what ``age`` saves per
+    unit of time (0 and 0 where it is infinite; below 0: it costs more), ``chance_it_pays`` the
+    posterior's chance that it saves anything (1 or 0 for a known survival function). ``mean_life``
+    is the time per failure in the long run, one over the expected failures per unit of time: the
+    mean life itself is infinite under few failures. ``curve`` has ``age, cost_rate``.
     """
 
     age: float
@@ -44,6 +50,8 @@ class ReplacementAge:
     saving: float
     worthwhile: bool
     formal_age: float
+    saved_p10: float
+    saved_p90: float
     chance_it_pays: float
     mean_life: float
     curve: pd.DataFrame = field(repr=False, compare=False)
@@ -78,23 +86,26 @@ def best_age(
     for name, cost in (("planned cost", planned_cost), ("failure cost", failure_cost)):
         if not np.isfinite(cost) or cost <= 0:
             raise ModelError(f"{name}: {cost} is no cost; give an amount above 0.")
-    alive = _as_survival(survival)
-    edges = _edges(alive)
-    lived = _cumulated(alive, edges)
-    mean_life = float(lived[-1])
-    run_to_failure = failure_cost / mean_life
-    at_edges = alive(edges)
-    rate = _cost_rate(at_edges, lived, planned_cost, failure_cost)
+    lives = _Lives.of(survival)
+    edges = _edges(lives.alive)
+    lived = lives.lived(edges)
+    to_failure = lives.costs(edges[-1:], lived[:, -1:], 0.0, failure_cost)[:, 0]
+    run_to_failure = float(lives.weight @ to_failure)
     allowed = edges > 0 if horizon is None else (edges > 0) & (edges <= horizon)
-    curve = pd.DataFrame({"age": edges[allowed], "cost_rate": rate[allowed]})
-    formal = _lowest(alive, edges, lived, planned_cost, failure_cost)
+    rate = lives.weight @ lives.costs(edges[allowed], lived[:, allowed], planned_cost, failure_cost)
+    formal = _lowest(lives, edges, lived, planned_cost, failure_cost)
     considered = min(formal, horizon) if horizon is not None else formal
     lowest = run_to_failure
     if np.isfinite(considered):
-        lowest = float(cost_rates(alive, np.array([considered]), planned_cost, failure_cost)[0])
+        at_age = _costs_at(lives, np.array([considered]), planned_cost, failure_cost)
+        lowest = float(lives.weight @ at_age[:, 0])
     saving = max(0.0, 1 - lowest / run_to_failure)
     worthwhile = saving >= NO_BENEFIT
     age = float(considered) if worthwhile else np.inf
+    saved, weight = np.zeros(1), np.ones(1)
+    if worthwhile:
+        saved, weight = _saved(survival, age, edges, planned_cost, failure_cost)
+    low, high = ends_80(saved, weight)
     return ReplacementAge(
         age=age,
         cost_rate=lowest if worthwhile else run_to_failure,
@@ -102,9 +113,11 @@ def best_age(
         saving=saving,
         worthwhile=worthwhile,
         formal_age=float(formal),
-        chance_it_pays=_chance_it_pays(survival, age, planned_cost, failure_cost, saving),
-        mean_life=mean_life,
-        curve=curve,
+        saved_p10=low,
+        saved_p90=high,
+        chance_it_pays=float(weight @ (saved > 0)),
+        mean_life=failure_cost / run_to_failure,
+        curve=pd.DataFrame({"age": edges[allowed], "cost_rate": rate}),
     )
 
 
@@ -112,12 +125,17 @@ def cost_rates(
     survival: Survival | Posterior, ages: Array, planned_cost: float, failure_cost: float
 ) -> Array:
     """What does changing at each of these ages cost per unit of time? Same shape as ``ages``."""
-    alive = _as_survival(survival)
+    lives = _Lives.of(survival)
     ages = np.asarray(ages, dtype=np.float64)
-    order = np.unique(np.concatenate([[0.0], ages, _edges(alive)]))
-    lived = _cumulated(alive, order)
-    at = np.searchsorted(order, ages)
-    return _cost_rate(alive(ages), lived[at], planned_cost, failure_cost)
+    return np.asarray(lives.weight @ _costs_at(lives, ages, planned_cost, failure_cost))
+
+
+def ends_80(values: Array, weight: Array) -> tuple[float, float]:
+    """The ends of the 80 % range of weighted values: their 10 % and 90 % points."""
+    order = np.argsort(values)
+    reached = np.cumsum(weight[order]) - weight[order] / 2
+    low, high = np.interp((0.1, 0.9), reached, values[order])
+    return float(low), float(high)
 
 
 @dataclass(frozen=True)
@@ -153,7 +171,7 @@ def co_replacement_pays(
         if not np.isfinite(value) or value < 0:
             raise ModelError(f"{name}: {value} is not possible; give a number of 0 or more.")
     nodes = posterior.nodes()
-    alive = _as_survival(posterior)
+    alive = _Lives.of(posterior).alive
     edges = _edges(alive)
     grid = np.union1d(edges, [age, 2 * age])
     worth = failure_cost * (1 - _remaining_share(nodes, grid))
@@ -185,18 +203,63 @@ def _remaining_share(nodes: Nodes, grid: Array) -> Array:
     return remaining / remaining[:, :1]
 
 
-def _as_survival(survival: Survival | Posterior) -> Survival:
-    if not hasattr(survival, "nodes"):
+@dataclass(frozen=True, eq=False)
+class _Lives:
+    """The life curves that may be true: ``weight`` (n,), cumulative hazards (n, len(ages))."""
+
+    weight: Array
+    hazard: Callable[[Array], Array]
+
+    @classmethod
+    def of(cls, survival: Survival | Posterior, points: int | None = None) -> _Lives:
+        """A posterior's nodes, or the one curve that is given.
+
+        ``points``: that many evenly spread ones where the posterior has them; the few nodes are
+        right on average, and too few to tell a range.
+        """
+        if points is not None and hasattr(survival, "points"):
+            spread = survival.points(points)
+            return cls(spread.weight, spread.cumulative_hazard)
+        if hasattr(survival, "nodes"):
+            nodes = survival.nodes()
+            return cls(nodes.weight, nodes.cumulative_hazard)
         function: Any = survival
-        return lambda age: np.asarray(function(np.asarray(age, dtype=np.float64)), dtype=np.float64)
-    nodes = survival.nodes()
 
-    def averaged(age: Array) -> Array:
-        age = np.asarray(age, dtype=np.float64)
-        flat = nodes.weight @ np.exp(-nodes.cumulative_hazard(age.ravel()))
-        return np.asarray(flat).reshape(age.shape)
+        def gathered(age: Array) -> Array:
+            with np.errstate(divide="ignore"):
+                return -np.log(np.asarray(function(age), dtype=np.float64))[None]
 
-    return averaged
+        return cls(np.ones(1), gathered)
+
+    def alive(self, age: Array) -> Array:
+        """The chance of reaching each age, over all curves."""
+        return np.asarray(self.weight @ np.exp(-self.hazard(age)))
+
+    def lived(self, edges: Array) -> Array:
+        """∫₀ᵗ S at every edge per curve, six Gauss points in each panel."""
+        width = np.diff(edges)
+        points = edges[:-1, None] + width[:, None] * (_POINT + 1) / 2
+        alive = np.exp(-self.hazard(points.ravel())).reshape(-1, *points.shape)
+        reached = np.zeros((len(alive), len(edges)))
+        np.cumsum((alive @ _WEIGHT) * width / 2, axis=1, out=reached[:, 1:])
+        return reached
+
+    def costs(self, ages: Array, lived: Array, planned: float, failure: float) -> Array:
+        """c(T) per curve: (n, len(ages)).
+
+        With ``planned`` 0, at an age that hardly any part reaches, the cost of running to failure:
+        F / ∫ S, which is 1 / mean also for a life that is endless beside that age.
+        """
+        failed = -np.expm1(-self.hazard(ages))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.asarray((planned * (1 - failed) + failure * failed) / lived)
+
+
+def _costs_at(lives: _Lives, ages: Array, planned: float, failure: float) -> Array:
+    """c(T) per curve at any ages: (n, len(ages))."""
+    grid = np.unique(np.concatenate([[0.0], ages, _edges(lives.alive)]))
+    lived = lives.lived(grid)[:, np.searchsorted(grid, ages)]
+    return lives.costs(ages, lived, planned, failure)
 
 
 def _edges(alive: Survival) -> Array:
@@ -218,72 +281,62 @@ def _edges(alive: Survival) -> Array:
                            np.geomspace(2.02 * middle, max(top, 3 * middle), PANELS)])  # fmt: skip
 
 
-def _cumulated(alive: Survival, edges: Array) -> Array:
-    """∫₀ᵗ S at every edge, six Gauss points in each panel."""
-    width = np.diff(edges)
-    points = edges[:-1, None] + width[:, None] * (_POINT + 1) / 2
-    panels = (alive(points) @ _WEIGHT) * width / 2
-    return np.concatenate([[0.0], np.cumsum(panels)])
-
-
-def _cost_rate(alive: Array, lived: Array, planned_cost: float, failure_cost: float) -> Array:
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return (planned_cost * alive + failure_cost * (1 - alive)) / lived
+def _saved(
+    survival: Survival | Posterior, age: float, edges: Array, planned: float, failure: float
+) -> tuple[Array, Array]:
+    """What changing at this age saves per unit of time, life by life, and their weights."""
+    lives = _Lives.of(survival, points=RANGE_POINTS)
+    # A third of the panels is enough for a range.
+    grid = np.union1d(edges[::3], [age, edges[-1]])
+    lived = lives.lived(grid)
+    to_failure = lives.costs(grid[-1:], lived[:, -1:], 0.0, failure)
+    by_plan = lives.costs(np.array([age]), lived[:, np.searchsorted(grid, [age])], planned, failure)
+    return (to_failure - by_plan)[:, 0], lives.weight
 
 
 def _lowest(
-    alive: Survival, edges: Array, lived: Array, planned_cost: float, failure_cost: float
+    lives: _Lives, edges: Array, lived: Array, planned_cost: float, failure_cost: float
 ) -> float:
-    """The age of lowest cost: where h(T)·∫₀ᵀS − F(T) crosses planned/(failure − planned) upwards.
+    """The age of lowest cost: where the averaged cost stops falling.
 
-    The condition stays sharp where the cost curve itself is flat to the last digit. Where it
-    crosses more than once the cheapest crossing counts; infinite when it never does.
+    The slope of c(T | θ) is (failure − planned)·S/L²·(h·L − F − target), L = ∫₀ᵀS and target =
+    planned/(failure − planned). Averaged with weights S/L² the bracket has the sign of the
+    averaged slope and stays sharp where the cost curve itself is flat to the last digit. Where it
+    crosses 0 upwards more than once the cheapest crossing counts; infinite when it never does.
     """
     if failure_cost <= planned_cost:
         return np.inf
     target = planned_cost / (failure_cost - planned_cost)
-
-    def excess(age: Array, lived_by: Array) -> Array:
-        width = 1e-4 * age
-        with np.errstate(divide="ignore", invalid="ignore"):
-            hazard = (np.log(alive(age - width)) - np.log(alive(age + width))) / (2 * width)
-        return hazard * lived_by - (1 - alive(age)) - target
-
     inner = edges[1:]
-    beyond = excess(inner, lived[1:])
-    ups = np.flatnonzero((beyond[:-1] < 0) & (beyond[1:] >= 0))
+    beyond = _excess(lives, inner, lived[:, 1:], target)
     best, best_rate = np.inf, np.inf
-    for i in ups:
-        low, high, base = inner[i], inner[i + 1], lived[i + 1]
-        left = low
+    for i in np.flatnonzero((beyond[:-1] < 0) & (beyond[1:] >= 0)):
+        left, low, high = inner[i], inner[i], inner[i + 1]
+
+        def lived_by(age: float, left: float = left, base: Array = lived[:, i + 1]) -> Array:
+            return base[:, None] + lives.lived(np.array([left, age]))[:, 1:]
+
         for _ in range(60):
             middle = (low + high) / 2
-            lived_by = base + _cumulated(alive, np.array([left, middle]))[-1]
-            if excess(np.array([middle]), np.array([lived_by]))[0] < 0:
+            if _excess(lives, np.array([middle]), lived_by(middle), target)[0] < 0:
                 low = middle
             else:
                 high = middle
-        lived_by = base + _cumulated(alive, np.array([left, high]))[-1]
-        rate = _cost_rate(alive(np.array([high])), lived_by, planned_cost, failure_cost)[0]
+        costs = lives.costs(np.array([high]), lived_by(high), planned_cost, failure_cost)
+        rate = float(lives.weight @ costs[:, 0])
         if rate < best_rate:
             best, best_rate = high, rate
     return float(best)
 
 
-def _chance_it_pays(
-    survival: Survival | Posterior, age: float, planned: float, failure: float, saving: float
-) -> float:
-    if not np.isfinite(age):
-        return 0.0
-    if not hasattr(survival, "nodes"):
-        return float(saving > 0)
-    nodes = survival.nodes()
-    grid = np.union1d(_edges(_as_survival(survival)), [age])
-    width = np.diff(grid)
-    points = grid[:-1, None] + width[:, None] * (_POINT + 1) / 2
-    alive = np.exp(-nodes.cumulative_hazard(points.ravel())).reshape(-1, *points.shape)
-    panels = (alive @ _WEIGHT) * width / 2
-    lived = panels[:, : np.searchsorted(grid, age)].sum(axis=1)
-    kept = np.exp(-nodes.cumulative_hazard(np.array([age])))[:, 0]
-    by_plan = _cost_rate(kept, lived, planned, failure)
-    return float(nodes.weight @ (by_plan < failure / panels.sum(axis=1)))
+def _excess(lives: _Lives, ages: Array, lived: Array, target: float) -> Array:
+    """h·L − F − target, averaged over the curves with weights S/L² (see ``_lowest``)."""
+    width = 1e-4 * ages
+    gathered = lives.hazard(ages)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        hazard = (lives.hazard(ages + width) - lives.hazard(ages - width)) / (2 * width)
+        weight = np.log(lives.weight)[:, None] - gathered - 2 * np.log(lived)
+        weight = np.exp(weight - weight.max(axis=0))
+        bracket = hazard * lived + np.expm1(-gathered)
+        held = np.where(weight > 0, weight * bracket, 0.0).sum(axis=0)
+        return np.asarray(held / weight.sum(axis=0) - target)

@@ -74,9 +74,10 @@ def planned_changes(
 def _may_pay(life: Any, typical_days: float, planned: float, failing: float) -> bool:
     """A coarse look that spares the exact one: could any age save half of what is worth naming?"""
     ages = np.geomspace(typical_days / 50, typical_days * 200, 120)
-    alive = np.asarray(life.survival(ages), dtype=np.float64)
-    lived = ages[0] + np.concatenate(
-        [[0.0], np.cumsum(np.diff(ages) * (alive[1:] + alive[:-1]) / 2)]
-    )
-    rate = (planned * alive + failing * (1 - alive)) / lived
-    return bool(rate.min() < (1 - NO_BENEFIT / 2) * failing / lived[-1])
+    nodes = life.nodes()
+    failed = -np.expm1(-nodes.cumulative_hazard(ages))
+    mean = 1 - (failed[:, 1:] + failed[:, :-1]) / 2
+    lived = ages[0] + np.cumsum(np.diff(ages) * mean, axis=1)
+    by_plan = nodes.weight @ ((planned + (failing - planned) * failed[:, 1:]) / lived)
+    to_failure = nodes.weight @ (failing * failed[:, -1] / lived[:, -1])
+    return bool(by_plan.min() < (1 - NO_BENEFIT / 2) * to_failure)
