@@ -11,12 +11,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
+from functools import cached_property
 
 import pandas as pd
 
 from tracker.errors import UsageError
 from tracker.records import vocabulary as words
 from tracker.records.contract import TABLE_BY_NAME, TABLES, Column, Table
+
+_DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
 
 
 def empty_frame(table: Table) -> pd.DataFrame:
@@ -134,6 +137,16 @@ class Records:
         day) are blank again. Standing facts (prices, routines, settings) stay. A fitting whose
         fitting day is unknown stays, for it was in before the log began.
         """
+        known = self._looked_back.get(as_of)
+        if known is None:
+            known = self._known_at(as_of)
+            known._looked_back[as_of] = known
+            for day in list(self._looked_back)[: 1 - _DAYS_KEPT]:
+                self._looked_back.pop(day, None)
+            self._looked_back[as_of] = known
+        return known
+
+    def _known_at(self, as_of: date) -> Records:
         end = pd.Timestamp(as_of) + pd.Timedelta(days=1)
         frames = {}
         for table in TABLES:
@@ -149,6 +162,15 @@ class Records:
                     frame = frame.assign(**{name: frame[name].where(~later, missing)})
             frames[table.name] = frame
         return replace(self, **frames)
+
+    # An answer asks for the same day and the same kinds dozens of times; records never change.
+    @cached_property
+    def _looked_back(self) -> dict[date, Records]:
+        return {}
+
+    @cached_property
+    def _facts(self) -> dict[str, PartFacts]:
+        return {}
 
     def last_day(self) -> date | None:
         """The latest day on which anything was written down; None when nothing was."""
@@ -171,6 +193,11 @@ class Records:
 
     def part_facts(self, part_kind: str) -> PartFacts:
         """What is known of a part kind: catalogue figures first, then the trade's guesses."""
+        if part_kind not in self._facts:
+            self._facts[part_kind] = self._part_facts(part_kind)
+        return self._facts[part_kind]
+
+    def _part_facts(self, part_kind: str) -> PartFacts:
         guess = words.PART_KINDS.get(part_kind, words.UNKNOWN_PART_KIND)
         rows = self.parts[self.parts["part_kind"] == part_kind]
         known = rows.iloc[-1].to_dict() if len(rows) else {}
