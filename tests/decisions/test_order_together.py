@@ -12,12 +12,14 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
+from tracker.decisions.coming_orders import chances_of_order
 from tracker.decisions.order_proposal import order_proposal
 from tracker.decisions.order_together import COLUMNS, order_together
 from tracker.decisions.orders import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.shared_shipment import MOST_WEIGHED, Waiting, best_additions
 from tracker.decisions.stock_table import stock_table
+from tracker.decisions.stretched_need import StretchedNeed
 from tracker.errors import UsageError
 from tracker.records.model import Records
 
@@ -51,6 +53,74 @@ def test_a_shipment_counts_with_its_chance_and_not_where_another_part_shares_it(
     assert shared.saving == pytest.approx(4.4)
 
 
+def test_a_kind_ordered_at_nearly_every_review_carries_the_others_anyway() -> None:
+    # Needed 3 a month at one review a month it is ordered with chance 1 − e^(−3) = 0.95 each time,
+    # not only the first; a part due in month 2 or 3 then saves 10 e^(−3) = 0.50 of a shipment of
+    # 10 and is not worth 2.00.
+    often = chances_of_order(StretchedNeed(0.1, 0.0), 0, 1, np.array([30.0, 60.0, 90.0]))
+    assert often == pytest.approx(np.full(3, 1 - exp(-3)))
+    later = np.array([0.0, 0.5, 0.5])
+    assert best_additions([Waiting(later, 2.0)], 10, others=[often]).chosen == ()
+    free = best_additions([Waiting(later, 0.0)], 10, others=[often])
+    assert free.saving == pytest.approx(10 * exp(-3))
+
+
+def test_what_is_ordered_again_although_it_joined_still_counts_as_a_shipment() -> None:
+    # Stays: shipments of 12 at both reviews; joins: the second is needed all the same, and the
+    # other part, due then, shares it: 12 − 2. That part alone saves nothing.
+    both, again = np.array([1.0, 1.0]), np.array([0.0, 1.0])
+    found = best_additions([Waiting(both, 2.0, again), Waiting(LATER, 1.0)], 12)
+    assert found.chosen == (0,)
+    assert found.saving == pytest.approx(10)
+
+
+@pytest.mark.parametrize(
+    ("slack", "pack", "extra_daily"),
+    [(0, 1, 0.0), (2, 1, 2e-4), (1, 4, 2e-4), (5, 2, 1e-3)],
+)
+def test_the_chances_of_an_order_are_those_of_a_simulated_shelf(
+    slack: int, pack: int, extra_daily: float
+) -> None:
+    rng = np.random.default_rng(3)
+    many, reviews = 20_000, np.array([30.0, 60, 90, 120, 150, 180])
+    # The rate is known as a gamma law of mean 0.04 a day and that variance.
+    rate = np.full(many, 0.04)
+    if extra_daily:
+        rate = rng.gamma(0.04**2 / extra_daily, extra_daily / 0.04, many)
+    above, ordered = np.full(many, slack), []
+    for _ in reviews:
+        above = above - rng.poisson(30 * rate)
+        short = above < 0
+        ordered.append(short.mean())
+        above = np.where(short, above + pack * -(above // pack), above)
+    told = chances_of_order(StretchedNeed(0.04, extra_daily), slack, pack, reviews)
+    # Four standard errors of a share of 20 000: at most 0.014.
+    assert told == pytest.approx(np.array(ordered), abs=0.014)
+
+
+def test_the_saving_told_is_that_of_a_simulated_year() -> None:
+    # A roller is ordered now and used 1.2 times a month; a strip at its level 0.75 times. Both
+    # are ordered up to their level at monthly reviews over the next year, with and without one
+    # strip more in today's order; the strip's price and so its holding are nearly nothing.
+    rng = np.random.default_rng(4)
+    many, months = 40_000, 13
+    table = shelf(("roller", 0, 1, 30, 1.6), ("encoder", 1, 1, 0.01, 1.0))
+    roller = rng.poisson(1.2, (months, many)) > 0
+    used = rng.poisson(0.75, (months, many))
+
+    def shipments(more: int) -> float:
+        above, sent = np.full(many, more), 0.0
+        for month in range(months):
+            above = above - used[month]
+            sent += float((roller[month] | (above < 0)).mean())
+            above = np.maximum(above, 0)
+        return 10 * sent
+
+    saved = shipments(0) - shipments(1)
+    row: Any = together(table).iloc[0]
+    assert row["saving"] == pytest.approx(saved, abs=0.05)
+
+
 def test_the_set_chosen_is_the_best_of_all_sets() -> None:
     rng = np.random.default_rng(8)
     for _ in range(20):
@@ -58,7 +128,7 @@ def test_the_set_chosen_is_the_best_of_all_sets() -> None:
         other = rng.dirichlet(np.ones(4))[:3]
 
         def cost(joining: tuple[int, ...], parts: Any = parts, other: Any = other) -> float:
-            stay = [part.due for i, part in enumerate(parts) if i not in joining] + [other]
+            stay = [part.ordered for i, part in enumerate(parts) if i not in joining] + [other]
             shipments = sum(1 - np.prod([1 - due[n] for due in stay]) for n in range(3))
             return float(9 * shipments + sum(parts[i].earlier_cost for i in joining))
 
@@ -107,14 +177,17 @@ def test_a_small_part_joins_at_the_saving_of_the_hand_calculation() -> None:
     # One roller is ordered now and needed so rarely that it shares nothing later. An encoder
     # strip (Poisson, one in 40 days, at its target) falls due by review n (every 30 days, the
     # default) with chance 1 − e^(−0.75 n); it comes 30 / (1 − e^(−0.75)) = 56.9 days early on
-    # average and costs 20 % of 20 a year to hold; it keeps for ten years, so nothing ages.
+    # average and costs 20 % of 20 a year to hold; it keeps for ten years, so nothing ages. Its
+    # next shipment is saved unless it would have brought more than the one that joins: with
+    # chance 0.75 e^(−0.75) / (1 − e^(−0.75)) = 0.67.
     table = shelf(("roller", 0, 1, 30, 1e-6), ("encoder", 1, 1, 20, 1.0))
     found = together(table)
     assert found["part_kind"].tolist() == ["encoder"]
     early = 30 / (1 - exp(-0.75))
     row: Any = found.iloc[0]
     assert row["earlier_cost"] == pytest.approx(0.2 * 20 / 365 * early, rel=1e-3)
-    assert row["saving"] == pytest.approx(10 - row["earlier_cost"], rel=1e-3)
+    saved = 10 * 0.75 * exp(-0.75) / (1 - exp(-0.75))
+    assert row["saving"] == pytest.approx(saved - row["earlier_cost"], rel=1e-3)
     assert row["saving_together"] == row["saving"]
     # As likely as not due by the first review: 1 − e^(−0.75) = 0.53.
     assert row["due_on"] == date(2026, 3, 31)
@@ -125,8 +198,8 @@ def test_a_part_that_grows_too_old_meanwhile_stays_out() -> None:
     # A damper keeps 540 days (common practice, no source). Twenty on the shelf, needed at one in
     # 40 days, last 800 days: most of a further one is lost whether or not it comes early, and
     # coming 57 days early loses e^…: the chance that 20 or fewer are needed in 540 but not 597.
-    few = together(shelf(("roller", 0, 1, 30, 1e-6), ("damper", 20, 20, 200, 1.0)))
-    many = together(shelf(("roller", 0, 1, 30, 1e-6), ("encoder", 20, 20, 200, 1.0)))
+    few = together(shelf(("roller", 0, 1, 30, 1e-6), ("damper", 20, 20, 100, 1.0)))
+    many = together(shelf(("roller", 0, 1, 30, 1e-6), ("encoder", 20, 20, 100, 1.0)))
     assert few.empty
     assert many["part_kind"].tolist() == ["encoder"]
 

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from itertools import pairwise
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions import wording
+from tracker.decisions.coming_orders import chances_of_order, days_until_ordered
 from tracker.decisions.order_proposal import kinds_by_date
 from tracker.decisions.orders import suppliers
 from tracker.decisions.shared_shipment import MOST_WEIGHED, Waiting, best_additions
@@ -74,7 +74,8 @@ def order_together(
         half of cases by then); ``earlier_cost`` of having it early; ``saving`` by this row given
         the others, ``saving_together`` of all rows of that supplier; a ``reason``.
 
-    A part joins an order only at a supplier it was bought from before. Need is taken to go on at
+    A part joins an order only at a supplier it was bought from before. Every order to come counts
+    as a shipment others can share, that of a kind ordered today as well. Need is taken to go on at
     the rate of the stock table's horizon, its uncertainty growing with time.
 
     Raises:
@@ -103,8 +104,8 @@ def order_together(
                 (pair for pair in mine if pair[1].soon), key=lambda pair: pair[1].due_days
             )[:MOST_WEIGHED]
             weighed = {i for i, _ in soon}
-            others = [part.waiting.due for i, part in mine if i not in weighed]
-            others += [due for kind, due in ordered if _sells(sellers, seller, kind)]
+            others = [part.waiting.ordered for i, part in mine if i not in weighed]
+            others += [chances for kind, chances in ordered if _sells(sellers, seller, kind)]
             best = best_additions([part.waiting for _, part in soon], shipping, others)
             if best.saving < LEAST_SHARE * shipping:
                 continue
@@ -172,19 +173,25 @@ class _Look:
         if need is None:
             return None
         there = _number(row, "on_hand") + _number(row, "arriving")
-        due = self._due(need, there - _number(row, "stock_for_service"))
+        slack = _slack(there - _number(row, "stock_for_service"))
         pack = max(1, int(_number(row, "pack_size")))
-        pieces = pack * max(1, round(need.daily * self.review_days / pack))
+        packs = max(1, round(need.daily * self.review_days / pack))
+        pieces = pack * packs
         price = _number(row, "unit_cost")
-        last = self.reviews[-1]
-        early = float(due @ self.reviews + (1 - due.sum()) * last)
+        # Each pack comes early by the time until it would be ordered otherwise.
+        slacks = slack + pack * np.arange(packs, dtype=np.int64)
+        early = float(days_until_ordered(need, slacks, self.reviews).mean())
         rate = max(0.0, self.records.number("holding_rate_per_year")) / 365
         keeps = self.records.part_facts(str(row["part_kind"])).shelf_life_days
         held = rate * price * pieces * early
         # The k-th piece grows too old when fewer than so many are needed in time.
         k = (there + np.arange(1, pieces + 1)).astype(int)
         lost = price * float((need.below(k, keeps) - need.below(k, keeps + early)).sum())
-        by = np.flatnonzero(np.cumsum(due) >= 0.5)
+        is_due = [need.below(np.array([slack + 1]), day)[0] <= 0.5 for day in self.reviews]
+        by = np.flatnonzero(is_due)
+        ordered, still = (
+            chances_of_order(need, start, pack, self.reviews) for start in (slack, slack + pieces)
+        )
         return _Part(
             part_kind=str(row["part_kind"]),
             printer="",
@@ -192,7 +199,7 @@ class _Look:
             pieces=pieces,
             unit_cost=price,
             due_days=float(self.reviews[by[0]]) if by.size else np.inf,
-            waiting=Waiting(due, held + max(0.0, lost)),
+            waiting=Waiting(ordered, held + max(0.0, lost), still),
         )
 
     def dated(self, heads: pd.DataFrame) -> list[_Part]:
@@ -215,22 +222,18 @@ class _Look:
     def after_ordering(
         self, by_stock: pd.DataFrame, lines: pd.DataFrame
     ) -> list[tuple[str, Array]]:
-        """When the kinds ordered today by stock fall due again."""
-        ordered = lines.set_index("part_kind")["pieces"]
+        """How likely each kind ordered today by stock is ordered at the reviews to come."""
+        pieces = lines.set_index("part_kind")["pieces"]
         found = []
-        for row in by_stock[by_stock["part_kind"].isin(ordered.index)].to_dict("records"):
+        for row in by_stock[by_stock["part_kind"].isin(pieces.index)].to_dict("records"):
             need = _need(row)
             if need is not None:
                 there = _number(row, "on_hand") + _number(row, "arriving")
-                slack = there + ordered[row["part_kind"]] - _number(row, "stock_for_service")
-                found.append((str(row["part_kind"]), self._due(need, slack)))
+                above = there + pieces[row["part_kind"]] - _number(row, "stock_for_service")
+                pack = max(1, int(_number(row, "pack_size")))
+                chances = chances_of_order(need, _slack(above), pack, self.reviews)
+                found.append((str(row["part_kind"]), chances))
         return found
-
-    def _due(self, need: StretchedNeed, slack: float) -> Array:
-        """The chance that the need passes the slack at each review, not before."""
-        spare = np.array([int(max(0, slack)) + 1])
-        by = [0.0, *(1 - float(need.below(spare, days)[0]) for days in self.reviews)]
-        return np.array([max(0.0, later - earlier) for earlier, later in pairwise(by)])
 
     def row(self, part: _Part, seller: str, saved: float, together: float) -> dict[str, object]:
         due_on = self.as_of + timedelta(days=round(part.due_days))
@@ -250,8 +253,8 @@ class _Look:
             "saving_together": together,
             "reason": (
                 f"To be ordered by about {wording.day(due_on)} anyway; having {one} now costs "
-                f"about {wording.money(part.waiting.earlier_cost, currency)} more and saves most "
-                f"of a second shipment ({wording.money(self.shipping, currency)})."
+                f"about {wording.money(part.waiting.earlier_cost, currency)} more and saves about "
+                f"{wording.money(saved + part.waiting.earlier_cost, currency)} of later shipments."
             ),
         }
 
@@ -270,6 +273,11 @@ def _need(row: dict[str, object]) -> StretchedNeed | None:
     if horizon <= 0 or float(law @ np.arange(len(law))) <= 0:
         return None
     return StretchedNeed.of(law, horizon)
+
+
+def _slack(pieces: float) -> int:
+    """Whole pieces above the level."""
+    return int(max(0.0, pieces))
 
 
 def _number(row: dict[str, object], name: str) -> float:

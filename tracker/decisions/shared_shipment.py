@@ -3,8 +3,9 @@
 Joint replenishment: one part must be ordered now, others would fall due soon. Each of those that
 joins saves its own later shipment, unless that one would be shared as well, and costs holding and
 ageing for the time it comes too early (can-order levels: Balintfy, 1964, Management Science 10).
-Instead of fixed levels all sets of up to MOST_WEIGHED parts are compared, for the next order of
-each part; the orders after it come at the same times either way.
+Instead of fixed levels all sets of up to MOST_WEIGHED parts are compared by the shipments of the
+reviews to come. Every order counts as a shipment that others may share, not only the next one of
+each part: a kind ordered at nearly every review carries the others anyway.
 """
 
 from __future__ import annotations
@@ -26,12 +27,14 @@ MOST_WEIGHED = 12
 class Waiting:
     """A part whose own order is still to come.
 
-    ``due`` [n] = chance that it falls due at the n-th review from now (0 = the next one);
+    ``ordered`` [n] = chance that it is ordered at the n-th review from now (0 = the next one) when
+    it does not join today, ``still_ordered`` when it does (None: never again in that time);
     ``earlier_cost``: what having it already now costs, in currency units.
     """
 
-    due: Array
+    ordered: Array
     earlier_cost: float
+    still_ordered: Array | None = None
 
 
 @dataclass(frozen=True)
@@ -50,9 +53,9 @@ def best_additions(
     """Which parts should join the order that goes out today?
 
     Compares every set of the waiting parts: the shipments expected later (one at each review at
-    which something falls due, ``others`` included, which do not join) and what is paid for having
-    the joining parts early. At most MOST_WEIGHED parts. What falls due is independent between
-    parts.
+    which something is ordered, ``others`` included, which do not join: each the chance that it is
+    ordered at the n-th review) and what is paid for having the joining parts early. At most
+    MOST_WEIGHED parts. What is ordered is independent between parts.
 
     >>> soon = np.array([1.0, 0.0])
     >>> best_additions([Waiting(soon, 2.0)], shipping=12)
@@ -66,14 +69,20 @@ def best_additions(
         )
     if not waiting:
         return Additions((), 0.0, ())
-    free = np.stack([1 - part.due for part in waiting])
+    free = np.stack([1 - part.ordered for part in waiting])
+    joined = np.stack(
+        [
+            np.ones(free.shape[1]) if part.still_ordered is None else 1 - part.still_ordered
+            for part in waiting
+        ]
+    )
     rest = np.ones(free.shape[1])
     for law in others:
         rest = rest * (1 - law)
     joins = (np.arange(2 ** len(waiting))[:, None] >> np.arange(len(waiting))) & 1
-    none_due = np.where(joins[:, :, None] == 1, 1.0, free).prod(axis=1) * rest
+    no_order = np.where(joins[:, :, None] == 1, joined, free).prod(axis=1) * rest
     early = joins @ np.array([part.earlier_cost for part in waiting])
-    cost = shipping * (1 - none_due).sum(axis=1) + early
+    cost = shipping * (1 - no_order).sum(axis=1) + early
     # Among sets that save the same to the cent the smallest.
     best = int(np.lexsort((joins.sum(axis=1), np.round(cost, 6)))[0])
     chosen = tuple(int(i) for i in np.flatnonzero(joins[best]))
