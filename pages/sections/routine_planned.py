@@ -64,9 +64,7 @@ def _answer(place: frame.Workshop, ages: pd.DataFrame) -> str:
     return (
         f"{day}: a planned change pays for {wording.count(count, 'kind')} of part "
         f"({rest}), most for the {_name(best['part_kind'], best['group'])}: "
-        f"at {wording.days(best['age'])} it saves about "
-        f"{place.money(best['per_year'])} per place and year "
-        f"({wording.chance(best['chance_it_pays'])} chance that it pays)."
+        f"at {wording.days(best['age'])} it saves {spare_age.per_year(place, best)}."
     )
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -52,10 +54,26 @@ def by_age(place: frame.Workshop, rows: pd.DataFrame) -> None:
         else:
             said = (
                 f"a planned change at {wording.days(row.age)} saves {wording.chance(row.saving)}, "  # type: ignore[arg-type]
-                f"about {place.money(row.per_year)} per place and year "  # type: ignore[arg-type]
-                f"({wording.chance(row.chance_it_pays)} chance that it pays)."  # type: ignore[arg-type]
+                f"{per_year(place, row._asdict())}."  # type: ignore[operator]
             )
-        st.markdown(f"- **{name}**: {said}")
+        st.markdown(f"- **{name}**: {wording.unbroken(said)}")
+
+
+def per_year(place: frame.Workshop, row: Mapping[Any, Any]) -> str:
+    """What a planned change saves in a year, with its range and chance (a row of planned ages)."""
+    return (
+        f"about {place.money(row['per_year'])} per place and year (80 % range "
+        f"{_spread(place, row['per_year_p10'], row['per_year_p90'])}; "
+        f"{wording.chance(row['chance_it_pays'])} chance that it pays)"
+    )
+
+
+def _spread(place: frame.Workshop, low: float, high: float) -> str:
+    """A range of savings; below 0 is lost."""
+    if low < 0 < high:
+        return f"{place.money(-low)} lost to {place.money(high)} saved"
+    ends = sorted((abs(low), abs(high)))
+    return f"{place.money(ends[0])} to {place.money(ends[1])} {'saved' if high > 0 else 'lost'}"
 
 
 def changed_along(place: frame.Workshop, pair: ChangedAlong) -> None:
@@ -77,10 +95,7 @@ def answer_along(place: frame.Workshop, pair: ChangedAlong) -> str:
     """Whether changing along pays, in one sentence with its range and chance."""
     part = words.part_label(pair.part_kind).lower()
     other = words.part_label(pair.with_kind).lower()
-    ends = sorted((abs(pair.saving_p10), abs(pair.saving_p90)))
-    spread = f"{place.money(ends[0])} to {place.money(ends[1])}"
-    if pair.saving_p10 < 0 < pair.saving_p90:
-        spread = f"{place.money(-pair.saving_p10)} lost to {place.money(pair.saving_p90)} saved"
+    spread = _spread(place, pair.saving_p10, pair.saving_p90)
     verb = "saves" if pair.pays else "loses"
     alone = pair.pieces == 1
     new = f"a new {part}" if alone else f"{wording.figure(pair.pieces)} new {part}s"

@@ -18,7 +18,7 @@ from pages.sections.routine_sheet import sheet
 from tests.app.conftest import find_chromium
 from tracker.decisions import wording
 from tracker.decisions.due import due_list
-from tracker.decisions.planned_change import changes_along
+from tracker.decisions.planned_change import changes_along, planned_ages
 from tracker.decisions.routine_value import RoutineEffect, routine_effect
 from tracker.records.engines import default_url, demo_url
 from tracker.records.exchange import read_folder
@@ -278,6 +278,13 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     page = maintenance("Change by plan?")
     assert not page.exception
     assert "a planned change pays for" in answer(page)
+    ages = planned_ages(*demo())
+    best = ages.loc[ages["per_year"].idxmax()]
+    ends = [wording.money(abs(best[name])) for name in ("per_year_p10", "per_year_p90")]
+    saved = f"about {wording.money(best['per_year'])} per place and year"
+    spread = f"(80 % range {ends[0]} lost to {ends[1]} saved;"
+    assert f"{saved} {spread}" in plain(answer(page))
+    assert f"{saved} {spread}" in plain(said(page))
     (along,) = changes_along(*demo())
     assert (along.part_kind, along.with_kind) == ("damper", "head")
     told = said(page)

@@ -10,7 +10,7 @@ import pytest
 from tests.decisions.workshops import BEGAN, rows, setting, workshop
 from tracker.decisions.need import need_models
 from tracker.decisions.planned_change import changes_along, planned_ages, remaining_life
-from tracker.decisions.replacement_age import co_replacement_pays
+from tracker.decisions.replacement_age import best_age, co_replacement_pays
 from tracker.decisions.routine_cost import failure_cost
 from tracker.models.nodes import LifeNodes
 from tracker.records.model import Records
@@ -118,3 +118,18 @@ def test_a_planned_age_is_given_for_every_kind_that_wears() -> None:
     # A failure that costs no more than a planned change is never planned away.
     same = planned_ages(made().with_table("settings", setting(margin_per_hour=0)), AS_OF)
     assert np.isinf(same["age"]).all()
+
+
+def test_what_a_year_of_planned_changes_saves_is_given_with_its_range() -> None:
+    dear = made().with_table("settings", setting(margin_per_hour=2000))
+    table = planned_ages(dear, AS_OF).set_index("part_kind")
+    row = table.loc["head"]
+    found = best_age(need_models(dear, AS_OF)["head"].posterior(""), row["planned"], row["failing"])
+    assert row["per_year"] == pytest.approx(
+        365.25 * found.saving * found.run_to_failure_rate, rel=1e-6
+    )
+    # No failure is seen: a loss is as well possible as thrice the saving.
+    assert row["per_year_p10"] < 0 < row["per_year"] < row["per_year_p90"]
+    assert (table["per_year_p10"] <= table["per_year_p90"]).all()
+    kept = table[np.isinf(table["age"])]
+    assert not kept[["per_year", "per_year_p10", "per_year_p90"]].any(axis=None)

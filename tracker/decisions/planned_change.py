@@ -29,6 +29,8 @@ COLUMNS = (
     "age",
     "saving",
     "per_year",
+    "per_year_p10",
+    "per_year_p90",
     "chance_it_pays",
     "planned",
     "failing",
@@ -42,8 +44,9 @@ def planned_ages(records: Records, as_of: date) -> pd.DataFrame:
     """At what age is a planned change cheapest, per part kind and group (ink, head type)?
 
     Columns: ``age`` (days; infinite: run to failure), ``saving`` (share of the run-to-failure
-    cost), ``per_year`` (currency units saved per position), ``chance_it_pays``, ``planned`` and
-    ``failing`` costs. Kinds whose level decides (the waste tank) are left out.
+    cost), ``per_year`` (currency units saved per position) with its 80 % range ``per_year_p10``
+    to ``per_year_p90`` (below 0: lost), ``chance_it_pays``, ``planned`` and ``failing`` costs.
+    Kinds whose level decides (the waste tank) are left out.
     """
     lines = []
     for kind, model in need_models(records, as_of).items():
@@ -53,9 +56,13 @@ def planned_ages(records: Records, as_of: date) -> pd.DataFrame:
             continue
         for group in model.groups:
             found = best_age(model.posterior(group), planned, costs.total)
-            saved = DAYS_PER_YEAR * (found.run_to_failure_rate - found.cost_rate)
+            saved = (
+                DAYS_PER_YEAR * per_day
+                for per_day in (found.run_to_failure_rate - found.cost_rate,
+                                found.saved_p10, found.saved_p90)
+            )  # fmt: skip
             lines.append(
-                (kind, group, found.age, found.saving, saved, found.chance_it_pays, planned,
+                (kind, group, found.age, found.saving, *saved, found.chance_it_pays, planned,
                  costs.total)
             )  # fmt: skip
     return pd.DataFrame(lines, columns=list(COLUMNS))
