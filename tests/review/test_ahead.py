@@ -58,3 +58,33 @@ def test_the_need_ahead_and_the_stock_table_speak_of_the_same_need() -> None:
     stock = stock_table(records, MAY, lead_days=0).set_index("part_kind").loc["wiper"]
     assert stock["horizon_days"] == 30
     assert stock["expected_need"] == pytest.approx(wiper(month_review(records, MAY))["mean_1"])
+
+
+def one_head(lead_days: float, life_days: float) -> Records:
+    """One printer whose head fails every ``life_days``; a new one takes ``lead_days`` to come."""
+    now = pd.Timestamp(MAY) - pd.Timedelta(days=life_days / 2)
+    fitted = [now - pd.Timedelta(days=life_days * back) for back in range(8, -1, -1)]
+    names = "printer part_kind position fitted_on removed_on removal_reason"
+    fittings = [
+        ("A", "head", "H1", day, out, "failed" if out is not None else "")
+        for day, out in zip(fitted, [*fitted[1:], None], strict=True)
+    ]
+    records = workshop(1).with_table("fittings", rows(names, *fittings))
+    records = records.with_table("printers", rows("printer started_on", ("A", "2023-01-01")))
+    facts = rows(
+        "part_kind unit_cost lead_days lead_days_late", ("head", 500, lead_days, lead_days)
+    )
+    return records.with_table("parts", facts)
+
+
+def test_a_head_is_ordered_by_its_day_and_not_by_stock_as_well() -> None:
+    review = month_review(one_head(lead_days=20, life_days=90), MAY)
+    assert review.order_dates["part_kind"].tolist() == ["head"]
+    assert "head" not in review.orders["part_kind"].tolist()
+
+
+def test_a_head_that_can_fail_twice_before_the_next_comes_is_ordered_by_stock() -> None:
+    review = month_review(one_head(lead_days=300, life_days=60), MAY)
+    head = review.orders.set_index("part_kind").loc["head"]
+    assert head["order_now"] >= 5  # 300 days and more, a head every 60
+    assert review.order_dates.empty

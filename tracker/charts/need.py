@@ -57,7 +57,7 @@ def need_picture(
         )  # fmt: skip
     title = f"{part_label(kind)}: need in the next {wording.days(horizon_days)}"
     framed(figure, title, "pieces needed", "chance of exactly so many", height=380)
-    figure.update_yaxes(tickformat=".0%", range=[0, top])
+    figure.update_yaxes(tickformat=".0%" if top > 0.06 else ".1%", range=[0, top])
     figure.update_xaxes(dtick=1 if len(pieces) <= 16 else None, tickformat="d")
     figure.update_layout(bargap=0.15, barmode="overlay")
     return figure

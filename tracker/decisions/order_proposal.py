@@ -28,7 +28,7 @@ def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.
     whose order-by date has come, in whole packs; all others take ``order_now`` of the stock
     ``table``, but where both were asked and the dates want more, as many as they want.
     """
-    by_date = kinds_by_date(table, heads)
+    dated_kinds = kinds_by_date(table, heads)
     in_turn = _in_turn(heads)
     lines: list[tuple[object, ...]] = []
     for row in table.itertuples():
@@ -37,7 +37,7 @@ def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.
         due = due[[day is not None and day <= as_of for day in due["order_by"]]]
         pack = max(1, int(row.pack_size))
         dated = pack * ceil(len(due) / pack)
-        stocked = 0 if kind in by_date else int(row.order_now)
+        stocked = 0 if kind in dated_kinds else int(row.order_now)
         pieces = max(dated, stocked)
         if not pieces:
             continue
@@ -52,13 +52,25 @@ def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.
 def kinds_by_date(table: pd.DataFrame, heads: pd.DataFrame) -> frozenset[str]:
     """Which kinds are ordered by the dates of their parts, and not by stock?
 
-    Costly ones, unless so many are fitted that they cannot be dated in turn, or one part's place
-    may need a second spare before an order placed after its failure is here. A date knows only the
+    Costly ones (those in ``heads``), where ``by_date`` allows it.
+    """
+    costly = table[table["part_kind"].isin(heads["part_kind"])]
+    return frozenset(
+        str(row.part_kind)
+        for row in costly.itertuples()
+        if by_date(row.stock_for_service, row.fitted)
+    )
+
+
+def by_date(stock_for_service: float, fitted: float) -> bool:
+    """Do the dates of a kind's fitted parts say enough to order by?
+
+    Not where so many are fitted that they cannot be dated in turn, or where one part's place may
+    need a second spare before an order placed after its failure is here. A date knows only the
     next failure of each part; so dates suffice while more needs than parts fitted, until then, are
     less likely than the service level allows (``stock_for_service`` up to ``fitted``).
     """
-    wants_more = table.loc[table["stock_for_service"] > table["fitted"], "part_kind"]
-    return frozenset(_in_turn(heads) - set(wants_more))
+    return fitted <= IN_TURN and stock_for_service <= fitted
 
 
 def _in_turn(heads: pd.DataFrame) -> set[str]:

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from tracker.decisions.kind_stock import pieces_to_order, usable_in_shelf_life
 from tracker.decisions.need import NeedModel, need_models
+from tracker.decisions.order_proposal import by_date
 from tracker.decisions.preorder import IN_TURN, preorder
 from tracker.decisions.replay_shelf import Habit
 from tracker.decisions.spare_stock import chance_of_shortage
@@ -166,7 +167,7 @@ def past_advice(
         table = stock_table(known, on, models=models)
         for row in table.itertuples():
             facts = models[row.part_kind].facts
-            dated[row.part_kind] = facts.costly and row.fitted <= IN_TURN
+            dated[row.part_kind] = facts.costly and by_date(row.stock_for_service, row.fitted)
             levels.setdefault(row.part_kind, {})[day] = Level(
                 target=int(row.stock_for_service),
                 least_cost=int(row.stock_least_cost),

@@ -132,7 +132,9 @@ def evidence(failures: float, belief_share: float) -> str:
     '2 failures so far; 33 % of this is your own estimate'
     >>> evidence(0, 1.0)
     'no failure so far; all of this is your own estimate'
+    >>> evidence(400, 0.002)
+    '400 failures so far; under 1 % of this is your own estimate'
     """
-    share = f"{100 * belief_share:.0f} %" if belief_share < 0.995 else "all"
+    share = chance(belief_share) if belief_share < 0.995 else "all"
     seen = "no failure" if failures == 0 else count(failures, "failure")
     return f"{seen} so far; {share} of this is your own estimate"

@@ -83,10 +83,7 @@ def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> l
     told = []
     for kind, rows in order_dates.groupby("part_kind", sort=False):
         told += [_many(str(kind), rows)] if len(rows) > MOST_DATED else _one_by_one(rows)
-    dated = set(order_dates["part_kind"])
     for row in orders.itertuples():
-        if row.part_kind in dated:
-            continue
         label = words.part_label(row.part_kind).lower()
         told.append(
             Action(

@@ -83,21 +83,22 @@ def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.Da
 def orders_due(
     records: Records, as_of: date, lives: pd.DataFrame, models: Mapping[str, NeedModel]
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
-    """What to order now (rows of ``stock_table``), and costly parts to order within a month."""
+    """What to order now by stock (rows of ``stock_table``), and what by date within a month.
+
+    Kinds that are ordered by the dates of their parts (``kinds_by_date``) are only among the
+    second, rows of ``preorder``, the most urgent first.
+    """
+    from tracker.decisions.order_proposal import kinds_by_date
+    from tracker.decisions.preorder import preorder
     from tracker.decisions.stock_table import stock_table
 
     table = stock_table(records, as_of, models=models)
-    now = table[table["order_now"] > 0].sort_values("chance_of_shortage_now", ascending=False)
-    return now.reset_index(drop=True), _order_dates(records, as_of, lives, models)
-
-
-def _order_dates(
-    records: Records, as_of: date, lives: pd.DataFrame, models: Mapping[str, NeedModel]
-) -> pd.DataFrame:
-    """Costly parts whose order-by day falls within the next month, the most urgent first."""
-    from tracker.decisions import preorder
-
-    table = preorder.preorder(records, as_of, models=models, lives=lives)
+    dates = preorder(records, as_of, models=models, lives=lives)
+    dated = kinds_by_date(table, dates)
+    now = table[(table["order_now"] > 0) & ~table["part_kind"].isin(dated)]
     until = as_of + timedelta(days=31)
-    soon = [day is not None and not pd.isna(day) and day <= until for day in table["order_by"]]
-    return table[np.array(soon, dtype=bool)].reset_index(drop=True)
+    soon = [day is not None and not pd.isna(day) and day <= until for day in dates["order_by"]]
+    return (
+        now.sort_values("chance_of_shortage_now", ascending=False).reset_index(drop=True),
+        dates[np.array(soon, dtype=bool) & dates["part_kind"].isin(dated)].reset_index(drop=True),
+    )

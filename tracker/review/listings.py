@@ -176,7 +176,7 @@ def orders(dated: pd.DataFrame, stocked: pd.DataFrame, currency: str) -> Listing
     rows += [
         (vocab.part_label(row.part_kind), "shelf", f"{row.order_now:.0f}", "now",
          wording.money(row.cost, currency))
-        for row in stocked.itertuples() if row.part_kind not in set(dated["part_kind"])
+        for row in stocked.itertuples()
     ]  # fmt: skip
     return Listing(("Part", "For", "Pieces", "Order by", "Cost"), tuple(rows), (2, 3, 4))
 
