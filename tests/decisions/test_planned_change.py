@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -69,7 +70,11 @@ def test_the_set_is_worth_its_pieces_each_at_its_age() -> None:
     one = co_replacement_pays(posterior, age, 9.0, failing)
     assert (got.part_kind, got.with_kind, got.pieces) == ("damper", "head", 4)
     assert got.saving == pytest.approx(4 * one.saving, rel=1e-4)
-    assert got.chance_it_pays == pytest.approx(one.chance_it_pays, abs=0.01)
+    # The nodes are right on average; a chance is told from many lives.
+    fine = co_replacement_pays(
+        SimpleNamespace(nodes=lambda: posterior.points(2048)), age, 9.0, failing
+    )
+    assert got.chance_it_pays == pytest.approx(fine.chance_it_pays, abs=0.01)
     assert got.from_age == {"": one.from_age}
     assert got.median_age == {"": age}
     assert got.saving_p10 <= got.saving <= got.saving_p90
@@ -101,6 +106,27 @@ def test_white_and_colour_are_answered_apart_and_added_up() -> None:
     assert set(got.from_age) == {"colour", "white"}
     assert got.from_age["white"] < got.from_age["colour"]
     assert got.saving == pytest.approx(sum(apart), rel=1e-3)
+
+
+def test_the_range_of_white_and_colour_together_is_that_of_what_they_share() -> None:
+    records = made().with_table("fittings", WORN_WHITE)
+    (got,) = changes_along(records, AS_OF)
+    model = need_models(records, AS_OF)["damper"]
+    failing = failure_cost(records, "damper", spare_on_shelf=True).total
+    white, colour = (
+        got.pieces
+        / 2
+        * (failing * (1 - remaining_life(model.posterior(group).points(2048), ages, 120)) - 9)
+        for group, ages in (("white", np.array([60.0])), ("colour", np.array([180.0])))
+    )
+    # Independent: each group's lives in an order of their own. Alike: the best with the best.
+    independent = white + np.random.default_rng(1).permutation(colour)
+    alike = np.sort(white) + np.sort(colour)
+    width = got.saving_p90 - got.saving_p10
+    apart, most = (np.subtract(*np.quantile(sums, [0.9, 0.1])) for sums in (independent, alike))
+    assert 1.1 * apart < width < 1.02 * most
+    expected = np.quantile(white + colour, [0.1, 0.9])
+    assert [got.saving_p10, got.saving_p90] == pytest.approx(expected, abs=0.03 * width)
 
 
 def test_nothing_goes_along_where_no_such_pair_is_fitted() -> None:

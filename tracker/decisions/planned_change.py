@@ -15,7 +15,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions.need import NeedModel, need_models
-from tracker.decisions.replacement_age import best_age, co_replacement_pays
+from tracker.decisions.replacement_age import RANGE_POINTS, best_age, co_replacement_pays, ends_80
 from tracker.decisions.routine_cost import DAYS_PER_YEAR, failure_cost, positions_per_printer
 from tracker.lives.life_table import life_table
 from tracker.models.nodes import LifeNodes
@@ -37,7 +37,6 @@ COLUMNS = (
 )
 _AGE_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)  # ages that stand for all that are fitted now
 _SPANS_PER_LIFE = np.geomspace(1e-5, 1e4, 500)  # further life, in typical lives
-_MOST_POINTS = 500
 
 
 def planned_ages(records: Records, as_of: date) -> pd.DataFrame:
@@ -105,8 +104,11 @@ def changes_along(records: Records, as_of: date) -> tuple[ChangedAlong, ...]:
     in use now: if the other part had to be changed today. A part of age a is worth
     failure cost · (1 − mean remaining life at a / mean life) less than a new one, as in
     ``replacement_age.co_replacement_pays``, here summed over a printer's positions. Groups (white
-    and colour) are taken as independent. What old parts may do to the new one beside them is not
-    counted; ``enough_harm`` says how large that would have to be.
+    and colour) share their shape, their middle and their accidents. For the range and the chance
+    all of them stand at the same point of what is not known (one lattice of lives for all), as if
+    they shared it whole: the careful side, a wider range than that of independent groups. What
+    old parts may do to the new one beside them is not counted; ``enough_harm`` says how large
+    that would have to be.
     """
     known = records.known_at(as_of)
     models = need_models(records, as_of)
@@ -131,21 +133,26 @@ def _along(
     group_of = [
         model.group_of(str(row.position), str(row.head_type)) for row in running.itertuples()
     ]
-    total, weight = np.zeros(1), np.ones(1)
+    saving, together = 0.0, np.zeros(RANGE_POINTS)
     median_age, from_age = {}, {}
     for group, own in running.groupby(group_of):
         ages = np.quantile(own["age"].to_numpy(dtype=np.float64), _AGE_SHARES)
         posterior = model.posterior(str(group))
-        nodes = posterior.nodes()
-        spared = failing * (1 - remaining_life(nodes, ages, model.facts.typical_life_days))
         number = pieces * len(own) / len(running)
-        total, weight = _sum_of(total, weight, number * (spared - piece_cost), nodes.weight)
+
+        def saved(lives: LifeNodes, ages: Floats = ages, number: float = number) -> Floats:
+            share = remaining_life(lives, ages, model.facts.typical_life_days)
+            return number * (failing * (1 - share) - piece_cost)
+
+        nodes = posterior.nodes()
+        saving += float(nodes.weight @ saved(nodes))
+        # Points of one number are laid on one lattice, so that the i-th of every group agree.
+        together += saved(posterior.points(RANGE_POINTS))
         median_age[str(group)] = float(own["age"].median())
         from_age[str(group)] = co_replacement_pays(
             posterior, median_age[str(group)], piece_cost, failing
         ).from_age
-    saving = float(weight @ total)
-    low, high = _points(total, weight)
+    low, high = ends_80(together, np.full(RANGE_POINTS, 1 / RANGE_POINTS))
     lost = failure_cost(known, leader.part_kind, spare_on_shelf=True).total
     harm = max(0.0, -saving / lost) if lost > 0 else np.nan
     return ChangedAlong(
@@ -156,7 +163,7 @@ def _along(
         saving=saving,
         saving_p10=low,
         saving_p90=high,
-        chance_it_pays=float(weight @ (total > 0)),
+        chance_it_pays=float(np.mean(together > 0)),
         median_age=median_age,
         from_age=from_age,
         enough_harm=harm if harm <= 1 else np.nan,
@@ -176,35 +183,3 @@ def remaining_life(nodes: LifeNodes, ages: Floats, typical_life: float) -> Float
         means.append(spans[0] + np.exp(-gained) @ widths)
     share: Floats = np.mean(means[1:], axis=0) / means[0]
     return share
-
-
-def _sum_of(
-    first: Floats, first_weight: Floats, second: Floats, second_weight: Floats
-) -> tuple[Floats, Floats]:
-    """The sum of two independent uncertain amounts, each brought to few points first."""
-    first, first_weight = _fewer(first, first_weight)
-    second, second_weight = _fewer(second, second_weight)
-    total = np.add.outer(first, second).ravel()
-    return total, np.multiply.outer(first_weight, second_weight).ravel()
-
-
-def _fewer(values: Floats, weight: Floats) -> tuple[Floats, Floats]:
-    """Neighbouring values put together at their mean, so that at most so many points are left."""
-    if len(values) <= _MOST_POINTS:
-        return values, weight
-    order = np.argsort(values)
-    reached = np.cumsum(weight[order]) - weight[order] / 2
-    block = np.minimum((reached * _MOST_POINTS).astype(np.int64), _MOST_POINTS - 1)
-    share = np.bincount(block, weight[order], minlength=_MOST_POINTS)
-    held = share > 0
-    mean = np.bincount(block, weight[order] * values[order], minlength=_MOST_POINTS)
-    points: Floats = mean[held] / share[held]
-    return points, np.asarray(share[held], dtype=np.float64)
-
-
-def _points(values: Floats, weight: Floats) -> tuple[float, float]:
-    """The 10 % and 90 % points."""
-    order = np.argsort(values)
-    reached = np.cumsum(weight[order]) - weight[order] / 2
-    low, high = np.interp((0.1, 0.9), reached, values[order])
-    return float(low), float(high)
