@@ -1,16 +1,32 @@
-"""Failures and days watched on both sides of a change of a routine, printer by printer."""
+"""Failures on both sides of a change of a routine, and what is usual, printer by printer.
+
+Days watched alone are no fair measure: parts that wear fail the more often the older they are, and
+where printers were new not long before the change the side after it has the older parts. So each
+side also says how many failures are usual at the ages watched on it: the cumulative hazard
+gathered, by the workshop's own life model of the kind (``need_models``), told apart by ink or head
+type as there. That model knows nothing of the schedule. (Indirect standardization; Breslow & Day,
+1987, Statistical Methods in Cancer Research II, chapter 2.)
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
+from tracker.decisions.need import need_models
+from tracker.decisions.parameter_nodes import Nodes
 from tracker.decisions.routine_book import RoutineBook, Rule
 from tracker.records.model import Records
+
+Floats = NDArray[np.float64]
+
+_CURVES = 256  # equally likely life curves to average over
 
 
 def sides_of_changes(known: Records, as_of: date, lives: pd.DataFrame, task: str) -> list[Side]:
@@ -26,16 +42,49 @@ def sides_of_changes(known: Records, as_of: date, lives: pd.DataFrame, task: str
     log = known.maintenance
     planned = log[(log["task"] == task) & (log["why"] == "planned")].dropna(subset=["done_on"])
     days_done = dict(list(planned.groupby("printer")["done_on"]))
-    found = []
-    for printer, began, ended in _printer_days(known, as_of):
-        if printer not in by_printer:
-            continue
-        stretches = _stretches(book, task, printer, began, ended)
-        done = days_done.get(printer, planned["done_on"].iloc[:0])
-        found += [
-            Side.of(by_printer[printer], done, printer, *both) for both in pairwise(stretches)
-        ]
-    return found
+    changes = [
+        (printer, both)
+        for printer, began, ended in _printer_days(known, as_of)
+        if printer in by_printer
+        for both in pairwise(_stretches(book, task, printer, began, ended))
+    ]
+    if not changes:
+        return []
+    usual = UsualLife.of(known, as_of, lives)
+    never = planned["done_on"].iloc[:0]
+    return [
+        Side.of(by_printer[printer], days_done.get(printer, never), usual, printer, *both)
+        for printer, both in changes
+    ]
+
+
+@dataclass(frozen=True, eq=False)
+class UsualLife:
+    """How many failures are usual between two ages: ``curves`` per group, see ``need_models``."""
+
+    group_by: str
+    curves: Mapping[str, Nodes]
+
+    @classmethod
+    def of(cls, known: Records, as_of: date, lives: pd.DataFrame) -> UsualLife:
+        """The wear of one part kind; ``lives`` as in ``sides_of_changes``, not empty."""
+        model = need_models(known, as_of, lives)[str(lives["part_kind"].iloc[0])]
+        groups = lives[model.group_by].unique() if model.group_by else [""]
+        return cls(
+            model.group_by,
+            {group: model.posterior(group).wear.points(_CURVES) for group in groups},
+        )
+
+    def failures(self, own: pd.DataFrame, begin: Floats, end: Floats) -> float:
+        """Usual failures of all these parts, each watched from one age in days to another."""
+        group = own[self.group_by].to_numpy() if self.group_by else np.full(len(own), "")
+        watched, total = end > begin, 0.0
+        for name in set(group[watched]):
+            rows = watched & (group == name)
+            curve = self.curves[name]
+            gathered = curve.cumulative_hazard(end[rows]) - curve.cumulative_hazard(begin[rows])
+            total += float(curve.weight @ gathered.sum(axis=1))
+        return total
 
 
 @dataclass(frozen=True)
@@ -51,7 +100,8 @@ class Stretch:
 class Side:
     """One printer's counts on both sides of a change; index 0 before, 1 after.
 
-    ``part_days``: days that parts were watched; ``actions``: planned ones in so many ``days``.
+    ``part_days``: days that parts were watched; ``usual``: failures usual at the ages watched;
+    ``actions``: planned ones in so many ``days``.
     """
 
     printer: str
@@ -59,22 +109,27 @@ class Side:
     rules: tuple[Rule, Rule]
     failures: tuple[int, int]
     part_days: tuple[float, float]
+    usual: tuple[float, float]
     actions: tuple[int, int]
     days: tuple[float, float]
 
     @classmethod
-    def of(cls, own: pd.DataFrame, done: pd.Series, printer: str, *both: Stretch) -> Side:
+    def of(
+        cls, own: pd.DataFrame, done: pd.Series, life: UsualLife, printer: str, *both: Stretch
+    ) -> Side:
         fitted = (own["fitted_on"] - pd.Timestamp(0)).dt.days.to_numpy(dtype=np.float64)
         age = own["age"].to_numpy(dtype=np.float64)
         last_ok = own["last_ok"].to_numpy(dtype=np.float64)
         at = fitted + np.where(np.isnan(last_ok), age, (last_ok + age) / 2)
         failed = (own["outcome"] == "failed").to_numpy()
-        counts, watched, actions, lengths = [], [], [], []
+        counts, watched, usual, actions, lengths = [], [], [], [], []
         for stretch in both:
             low, high = _number(stretch.begins), _number(stretch.ends) + 1
             counts.append(int((failed & (low < at) & (at <= high)).sum()))
             begin = np.maximum(fitted + own["entry"].to_numpy(dtype=np.float64), low)
-            watched.append(float(np.maximum(np.minimum(at, high) - begin, 0).sum()))
+            end = np.minimum(at, high)
+            watched.append(float(np.maximum(end - begin, 0).sum()))
+            usual.append(life.failures(own, begin - fitted, end - fitted))
             within = (done >= pd.Timestamp(stretch.begins)) & (done <= pd.Timestamp(stretch.ends))
             actions.append(int(within.sum()))
             lengths.append(high - low)
@@ -84,6 +139,7 @@ class Side:
             (both[0].rule, both[1].rule),
             (counts[0], counts[1]),
             (watched[0], watched[1]),
+            (usual[0], usual[1]),
             (actions[0], actions[1]),
             (lengths[0], lengths[1]),
         )
