@@ -8,7 +8,8 @@ import streamlit as st
 from pages import frame
 from pages.sections.record_fields import edit_row, label, word_label
 from tracker.decisions import wording
-from tracker.records.contract import TABLE_BY_NAME, Table
+from tracker.records.contract import TABLE_BY_NAME
+from tracker.records.declarations import Table
 
 LABELS = {
     "fittings": "Parts fitted",

@@ -10,7 +10,7 @@ import streamlit as st
 
 from pages.forms.fields import optional
 from tracker.records import vocabulary as words
-from tracker.records.contract import Column, Table
+from tracker.records.declarations import Column, Table
 
 
 def label(column: Column) -> str:

@@ -11,7 +11,9 @@ from tracker.charts.survival import survival_picture
 from tracker.models.nonparametric import kaplan_meier
 
 
-def limits_of(age: list[float], failed: list[bool], entry: list[float] | None = None) -> tuple[go.Scatter, go.Scatter]:
+def limits_of(
+    age: list[float], failed: list[bool], entry: list[float] | None = None
+) -> tuple[go.Scatter, go.Scatter]:
     lives = pd.DataFrame({"entry": 0.0, "age": age, "outcome": "running"})
     figure = survival_picture("wiper", kaplan_meier(age, failed, entry), lives, None, "days")
     return figure.data[0], figure.data[1]

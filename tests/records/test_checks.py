@@ -280,6 +280,13 @@ def test_two_different_readings_of_one_day_are_refused_and_the_same_twice_is_not
             "fill it in (day it was done)",
         ),
         (
+            "parts",
+            {"part_kind": "pump", "lead_days": 20_000},
+            "lead_days",
+            "is more than 1825 days",
+            "write at most 1825 days",
+        ),
+        (
             "conditions",
             {"noted_on": "2026-01-02", "humidity_percent": 140},
             "humidity_percent",

@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 from pandas.testing import assert_frame_equal
 
 from tracker.errors import LoadRefused, RecordError
-from tracker.records.contract import TABLES, Column, Table
+from tracker.records.contract import TABLES
 from tracker.records.csv_text import as_meant, harmless
+from tracker.records.declarations import Column, Table
 from tracker.records.exchange import (
     empty_template,
     examine_folder,

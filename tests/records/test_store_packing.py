@@ -8,7 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pandas.testing import assert_frame_equal
 
-from tracker.records.contract import TABLE_BY_NAME, TABLES, Column, Table
+from tracker.records.contract import TABLE_BY_NAME, TABLES
+from tracker.records.declarations import Column, Table
 from tracker.records.model import shape_frame
 from tracker.records.packing import (
     normalise,

@@ -30,10 +30,10 @@ from tracker.decisions.shelf import OnHand, on_hand
 from tracker.decisions.spare_stock import mixed
 from tracker.errors import UsageError
 from tracker.lives.life_table import life_table
+from tracker.records.contract import LONGEST_DELIVERY
 from tracker.records.model import PartFacts, Records
 
 Scale = Literal["days", "area", "auto"]
-LONGEST_DELIVERY = 1825.0  # days; what takes longer is not waited for
 
 __all__ = ["COLUMNS", "pieces_to_order", "stock_table", "usable_in_shelf_life"]
 

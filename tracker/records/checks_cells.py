@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 
 from tracker.records import vocabulary as words
-from tracker.records.contract import TABLES, Column, Table
+from tracker.records.contract import TABLES
+from tracker.records.declarations import Column, Table
 from tracker.records.refusal import Findings, nearest_word, written
 
 EARLIEST = pd.Timestamp("1990-01-01")  # before it a day is a typing mistake

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from tracker.records.cells import as_text
 from tracker.records.columns import ColumnMatch
-from tracker.records.contract import Column, Table
+from tracker.records.declarations import Column, Table
 from tracker.records.intake import RawTable
 from tracker.records.questions import COLUMNS, Answers, Question
 from tracker.records.refusal import Refusal

@@ -13,7 +13,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tracker.errors import UsageError
-from tracker.records.contract import TABLES, Column, Table
+from tracker.records.contract import TABLES
+from tracker.records.declarations import Column, Table
 from tracker.records.synonyms import HEADERS, WORDS
 from tracker.records.units import factor_to, split_header
 from tracker.records.vocabulary import SYNONYMS, part_label, task_label

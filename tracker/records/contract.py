@@ -6,61 +6,8 @@ checks, the entry forms. The same contract is used for export, so a round trip l
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
-
 from tracker.records import vocabulary as words
-
-Kind = Literal["text", "choice", "day", "moment", "number", "whole", "money"]
-
-
-@dataclass(frozen=True)
-class Column:
-    """One column: its name in the spreadsheet, what it holds and which values are possible.
-
-    ``choices`` lists the words a "choice" column takes; with ``open_choices`` a workshop may add
-    its own. ``at_least`` is the smallest possible number. ``unit`` is shown beside the number.
-    """
-
-    name: str
-    kind: Kind
-    means: str
-    required: bool = False
-    choices: tuple[str, ...] = ()
-    open_choices: bool = False
-    at_least: float | None = None
-    at_most: float | None = None
-    unit: str = ""
-
-
-@dataclass(frozen=True)
-class Table:
-    """One table of the contract; ``key`` names the columns that tell one row from another.
-
-    ``happened_on`` is the column whose day places a row in time (None for standing facts such as
-    prices), ``known_later`` the columns that only become known after that day, each with the
-    column whose day tells when.
-    """
-
-    name: str
-    means: str
-    columns: tuple[Column, ...]
-    key: tuple[str, ...]
-    happened_on: str | None
-    known_later: tuple[tuple[str, str], ...] = ()
-
-    @property
-    def names(self) -> tuple[str, ...]:
-        """The column names in the order of the spreadsheet."""
-        return tuple(column.name for column in self.columns)
-
-    def column(self, name: str) -> Column:
-        """The column of that name; KeyError when the table has none."""
-        for column in self.columns:
-            if column.name == name:
-                return column
-        raise KeyError(f"{self.name} has no column {name}")
-
+from tracker.records.declarations import Column, Table
 
 _PRINTER = Column("printer", "text", "name of the printer", required=True)
 _PART_KIND = Column(
@@ -80,6 +27,7 @@ _TASK = Column(
     open_choices=True,
 )
 _NOTE = Column("note", "text", "anything worth remembering")
+LONGEST_DELIVERY = 1825.0  # days; what takes longer is not waited for
 _UNIT_COST = Column("unit_cost", "money", "price of one piece", at_least=0)
 
 PRINTERS = Table(
@@ -258,8 +206,22 @@ PARTS = Table(
         _PART_KIND,
         _UNIT_COST,
         Column("pack_size", "whole", "pieces per pack", at_least=1),
-        Column("lead_days", "number", "usual delivery time", at_least=0, unit="days"),
-        Column("lead_days_late", "number", "nine in ten arrive by then", at_least=0, unit="days"),
+        Column(
+            "lead_days",
+            "number",
+            "usual delivery time",
+            at_least=0,
+            at_most=LONGEST_DELIVERY,
+            unit="days",
+        ),
+        Column(
+            "lead_days_late",
+            "number",
+            "nine in ten arrive by then",
+            at_least=0,
+            at_most=LONGEST_DELIVERY,
+            unit="days",
+        ),
         Column("shelf_life_days", "number", "how long a spare keeps", at_least=1, unit="days"),
         Column("warranty_days", "number", "warranty from purchase", at_least=0, unit="days"),
         Column("replaced_with", "text", "the kind whose change takes this one along"),

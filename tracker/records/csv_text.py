@@ -14,7 +14,8 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 import pandas as pd
 
-from tracker.records.contract import TABLE_BY_NAME, Column, Table
+from tracker.records.contract import TABLE_BY_NAME
+from tracker.records.declarations import Column, Table
 
 _RUNS = re.compile(r"'*[=+\-@]")
 _ESCAPED = re.compile(r"'+[=+\-@]")

@@ -20,8 +20,9 @@ from tracker.records.cells import as_text
 from tracker.records.checks import notices as doubtful
 from tracker.records.checks import refusals as impossible
 from tracker.records.checks_cells import check_cells
-from tracker.records.contract import TABLE_BY_NAME, TABLES, Table
+from tracker.records.contract import TABLE_BY_NAME, TABLES
 from tracker.records.csv_text import harmless, lines_of, to_csv_text
+from tracker.records.declarations import Table
 from tracker.records.intake import read_raw
 from tracker.records.model import Records, empty_frame
 from tracker.records.questions import Answers, Question, parse_answers

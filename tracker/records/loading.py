@@ -18,7 +18,8 @@ import pandas as pd
 from tracker.errors import LoadRefused, UsageError
 from tracker.records import packing
 from tracker.records.batch import Batch
-from tracker.records.contract import TABLES, Table
+from tracker.records.contract import TABLES
+from tracker.records.declarations import Table
 from tracker.records.model import Records
 from tracker.records.packing import Packed
 from tracker.records.refusal import Refusal, written

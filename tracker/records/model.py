@@ -17,7 +17,8 @@ import pandas as pd
 
 from tracker.errors import UsageError
 from tracker.records import vocabulary as words
-from tracker.records.contract import TABLE_BY_NAME, TABLES, Column, Table
+from tracker.records.contract import TABLE_BY_NAME, TABLES
+from tracker.records.declarations import Column, Table
 
 _DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
 

@@ -24,7 +24,7 @@ from tracker.records.cells import (
     is_nothing,
     sheet_error,
 )
-from tracker.records.contract import Column
+from tracker.records.declarations import Column
 from tracker.records.questions import NUMBERS, UNITS, Answers, Question
 from tracker.records.units import currency_of, factor_to, plain_unit
 

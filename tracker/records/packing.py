@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.errors import RecordError
-from tracker.records.contract import Column, Table
+from tracker.records.declarations import Column, Table
 from tracker.records.model import empty_frame, shape_frame
 from tracker.records.refusal import Refusal, nearest_word, written
 

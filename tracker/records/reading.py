@@ -8,7 +8,8 @@ import pandas as pd
 from sqlalchemy import Connection, select
 
 from tracker.records import packing, tables
-from tracker.records.contract import TABLE_BY_NAME, TABLES, Table
+from tracker.records.contract import TABLE_BY_NAME, TABLES
+from tracker.records.declarations import Table
 from tracker.records.model import Records
 
 _VERSION_OF = "version of "

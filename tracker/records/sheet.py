@@ -15,9 +15,10 @@ from tracker.records import vocabulary as words
 from tracker.records.cells import Cell, CellReading, Problem, as_text, is_nothing
 from tracker.records.column_choice import choose_columns
 from tracker.records.columns import ColumnMatch, contract_word, match_columns, plain_word
-from tracker.records.contract import TABLE_BY_NAME, Column, Table
+from tracker.records.contract import TABLE_BY_NAME
 from tracker.records.csv_text import as_meant
 from tracker.records.day_cells import order_shown, read_days
+from tracker.records.declarations import Column, Table
 from tracker.records.intake import RawTable, read_raw
 from tracker.records.number_cells import mark_shown, read_numbers
 from tracker.records.questions import Answers, Question

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from tracker.records.contract import Column
+from tracker.records.declarations import Column
 
 # The international foot is exactly 0.3048 m (international yard and pound agreement, 1959).
 SQUARE_FOOT = 0.09290304

@@ -1,0 +1,56 @@
+"""What a table of the contract is declared with: its columns and what they may hold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Kind = Literal["text", "choice", "day", "moment", "number", "whole", "money"]
+
+
+@dataclass(frozen=True)
+class Column:
+    """One column: its name in the spreadsheet, what it holds and which values are possible.
+
+    ``choices`` lists the words a "choice" column takes; with ``open_choices`` a workshop may add
+    its own. ``at_least`` is the smallest possible number. ``unit`` is shown beside the number.
+    """
+
+    name: str
+    kind: Kind
+    means: str
+    required: bool = False
+    choices: tuple[str, ...] = ()
+    open_choices: bool = False
+    at_least: float | None = None
+    at_most: float | None = None
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """One table of the contract; ``key`` names the columns that tell one row from another.
+
+    ``happened_on`` is the column whose day places a row in time (None for standing facts such as
+    prices), ``known_later`` the columns that only become known after that day, each with the
+    column whose day tells when.
+    """
+
+    name: str
+    means: str
+    columns: tuple[Column, ...]
+    key: tuple[str, ...]
+    happened_on: str | None
+    known_later: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The column names in the order of the spreadsheet."""
+        return tuple(column.name for column in self.columns)
+
+    def column(self, name: str) -> Column:
+        """The column of that name; KeyError when the table has none."""
+        for column in self.columns:
+            if column.name == name:
+                return column
+        raise KeyError(f"{self.name} has no column {name}")
