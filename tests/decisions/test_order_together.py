@@ -225,7 +225,8 @@ def test_a_part_joins_only_at_a_supplier_it_was_bought_from() -> None:
 
 
 def test_a_dated_head_joins_at_the_cost_its_own_curve_tells() -> None:
-    table = shelf(("roller", 0, 1, 30, 1e-6))
+    table = shelf(("roller", 0, 1, 30, 1e-6), ("head", 0, 0, 600, 0.1))
+    table.loc[table["part_kind"] == "head", "fitted"] = 2  # few enough to be dated in turn
     heads = pd.DataFrame(
         {
             "part_kind": ["head", "head"],
