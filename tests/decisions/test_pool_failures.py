@@ -9,7 +9,7 @@ import pytest
 from scipy import stats
 
 from tests.decisions.life_nodes import weibull
-from tracker.decisions.pool_failures import SMALL_POOL, PoolFailures
+from tracker.decisions.pool_failures import SMALL_POOL, PoolFailures, at_least_fitted
 
 TIMES = np.array([20.0, 61.0, 150.0, 300.0])
 
@@ -33,39 +33,85 @@ def test_parts_without_ageing_fail_as_a_poisson_process() -> None:
         assert found.at_least(number, TIMES) == pytest.approx(expected, abs=5e-4)
 
 
-def test_shared_unknown_parameters_and_second_failures_agree_with_simulation() -> None:
-    ages = [100.0, 50.0, 0.0, 0.0]
-    life = weibull(2.0, 150, spread=0.3, count=4)
-    exact = pool(life, ages)
-    rng = np.random.default_rng(2)
-    draws = 100_000
-    node = rng.integers(4, size=draws)
+def simulated(life: Any, ages: list[float], times: Any, draws: int, seed: int) -> Any:
+    """How many failures each draw has by each time: (draws, times), replacements fail again."""
+    rng = np.random.default_rng(seed)
+    node = rng.integers(len(life.weight), size=draws)
     shape, scale = life.shape[node], life.scale[node]
 
     def left(age: float) -> Any:
         drawn = rng.exponential(size=draws)
         return scale * ((age / scale) ** shape + drawn) ** (1 / shape) - age
 
-    count = np.zeros((draws, len(TIMES)), dtype=int)
+    count = np.zeros((draws, len(times)), dtype=int)
     for age in ages:
         when = left(age)
         for _ in range(12):
-            count += when[:, None] <= TIMES
+            count += when[:, None] <= times
             when = when + left(0.0)
+            if (when > times[-1]).all():
+                break
+    return count
+
+
+def test_shared_unknown_parameters_and_second_failures_agree_with_simulation() -> None:
+    ages = [100.0, 50.0, 0.0, 0.0]
+    life = weibull(2.0, 150, spread=0.3, count=4)
+    exact = pool(life, ages)
+    count = simulated(life, ages, TIMES, draws=100_000, seed=2)
     for number in (1, 2, 5, 8):
         seen = (count >= number).mean(axis=0)
         assert exact.at_least(number, TIMES) == pytest.approx(seen, abs=0.006)
 
 
-def test_a_large_pool_is_close_to_the_law_of_its_binomial_first_failures() -> None:
+def test_a_large_pool_has_the_law_of_its_binomial_first_failures() -> None:
     # Two hundred like parts, hardly any of which fails twice in 20 days.
     many = 200
     assert many > SMALL_POOL
     found = pool(weibull(2.0, 300), [100.0] * many)
     once = 1 - np.exp((100 / 300) ** 2 - (120 / 300) ** 2)
-    for number in (5, 10, 15):
+    for number in (1, 5, 10, 15, 20):
         expected = stats.binom.sf(number - 1, many, once)
-        assert found.at_least(number, np.array([20.0]))[0] == pytest.approx(expected, abs=0.03)
+        assert found.at_least(number, np.array([20.0]))[0] == pytest.approx(expected, abs=0.006)
+
+
+@pytest.mark.parametrize("spread", [0.0, 0.3])
+def test_a_large_pool_meets_simulation_in_the_tails_that_order_dates_hang_on(spread: float) -> None:
+    life = weibull(2.0, 400, spread=spread, count=6, seed=3)
+    ages = list(np.linspace(0, 120, SMALL_POOL + 4))
+    times = np.array([4.0, 10.0, 20.0, 40.0, 80.0, 160.0])
+    found = pool(life, ages)
+    count = simulated(life, ages, times, draws=200_000, seed=4)
+    for number in (1, 2, 3, 4, 6, 9, 14):
+        seen = (count >= number).mean(axis=0)
+        got = found.at_least(number, times)
+        assert got == pytest.approx(seen, abs=0.006)
+        # A risk of a few per cent is met within a tenth of itself.
+        rare = (seen > 0.005) & (seen < 0.05)
+        assert got[rare] == pytest.approx(seen[rare], rel=0.1)
+
+
+def test_a_small_and_a_large_pool_agree_where_one_becomes_the_other() -> None:
+    life = weibull(2.0, 300, spread=0.3, count=5)
+    ages = list(np.linspace(0, 200, SMALL_POOL))
+    exact = pool(life, ages)
+    weight, mean, variance = exact._moments
+    for number in (1, 3, 8):
+        fitted = np.interp(TIMES, exact.grid, weight @ at_least_fitted(number, mean, variance))
+        assert fitted == pytest.approx(exact.at_least(number, TIMES), abs=0.006)
+
+
+@pytest.mark.parametrize("number", [1, 3, 7, 21])
+def test_a_count_of_given_moments_is_binomial_poisson_or_negative_binomial(number: int) -> None:
+    mean, variance = np.array([4.0, 4.0, 4.0, 0.0, -1e-17]), np.array([3.2, 4.0, 6.0, 0.0, 1e-17])
+    expected = [
+        stats.binom.sf(number - 1, 20, 0.2),
+        stats.poisson.sf(number - 1, 4),
+        stats.nbinom.sf(number - 1, 8, 2 / 3),
+        0,
+        0,
+    ]
+    assert at_least_fitted(number, mean, variance) == pytest.approx(expected, abs=1e-5)
 
 
 def test_two_head_types_fail_independently_of_each_other() -> None:

@@ -5,7 +5,9 @@ part that is: with s spares there or coming, the (s + 1)-th. Under first come, f
 spare belongs to one failure, so each order can be timed by itself (unit by unit: Axsäter, 1990,
 Operations Research 38). Parts share their unknown parameters, so failures are counted per node,
 replacements that fail again included, and averaged last. Above SMALL_POOL parts the count is taken
-as normal, with the mean of the renewals and the variance of first failures, later ones as Poisson.
+as binomial with the mean and variance of the renewals (negative binomial where the variance is the
+larger one). A normal law of the same moments is wrong in the tails, which is where the order dates
+of a small risk come from.
 """
 
 from __future__ import annotations
@@ -23,6 +25,9 @@ Array = NDArray[np.float64]
 
 SMALL_POOL = 16
 STEP_DAYS = 2.0
+_ALIKE = 1e-6  # share of the mean by which the variance may differ and the count is still Poisson
+_SURE = 10.0  # a chance below exp(−this) is taken as none
+_NOTHING = 1e-12  # a mean that is rounding
 MOST_RENEWALS = 6  # failures in one position that are told apart
 
 
@@ -80,7 +85,7 @@ class PoolFailures:
             law = self._law(int(2 ** np.ceil(np.log2(max(number, 8)))))
             found = 1 - law[:number].sum(axis=0)
         else:
-            found = self._at_least_normal(number)
+            found = self._at_least_fitted(number)
         # Interpolation in a law that rises; rounding must not let it fall.
         return np.interp(times, self.grid, np.clip(np.maximum.accumulate(found), 0, 1))
 
@@ -98,15 +103,13 @@ class PoolFailures:
     def _laws(self) -> dict[int, Array]:
         return {}
 
-    def _at_least_normal(self, number: int) -> Array:
-        from scipy.special import ndtr
-
-        weight, mean, spread = self._moments
-        return np.asarray(weight @ ndtr((mean - number + 0.5) / spread))
+    def _at_least_fitted(self, number: int) -> Array:
+        weight, mean, variance = self._moments
+        return np.asarray(weight @ at_least_fitted(number, mean, variance))
 
     @cached_property
     def _moments(self) -> tuple[Array, Array, Array]:
-        """Weights of nodes, mean and standard deviation of the pool's failures by each time.
+        """Weights of nodes, mean and variance of the pool's failures by each time.
 
         The largest group keeps its nodes; the others come in with their averages.
         """
@@ -119,7 +122,7 @@ class PoolFailures:
                 middle = share @ other_mean
                 mean = mean + middle
                 variance = variance + share @ (other_variance + (other_mean - middle) ** 2)
-        return self.groups[first].weight, mean, np.sqrt(np.maximum(variance, 1e-9))
+        return self.groups[first].weight, mean, variance
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,15 +177,52 @@ class _Group:
 
     @cached_property
     def moments(self) -> tuple[Array, Array]:
-        """Mean and variance of the number of failures by each time, per node: (n, T) each."""
+        """Mean and variance of the number of failures by each time, per node: (n, T) each.
+
+        With R_k the chance of a k-th failure, a position's count has the mean m = Σ R_k and the
+        variance Σ (2k − 1)·R_k − m². Failures after the first are shared out to the positions as
+        the first ones, so that they are followed together and not age by age.
+        """
         first = np.take_along_axis(self.first, self.end[None], axis=2)
-        mean = reached = np.einsum("nat,a->nt", first, self.many)
-        variance = np.einsum("nat,a->nt", first * (1 - first), self.many)
-        for _ in range(MOST_RENEWALS - 1):
+        mean = square = once = reached = np.einsum("nat,a->nt", first, self.many)
+        for k in range(2, MOST_RENEWALS + 1):
             reached = _then(reached, self._new_steps)
             mean = mean + reached
-            variance = variance + reached
-        return mean, variance
+            square = square + (2 * k - 1) * reached
+        with np.errstate(divide="ignore", invalid="ignore"):
+            times = np.where(once > _NOTHING, mean / once, 1.0)
+        squared = np.einsum("nat,nat,a->nt", first, first, self.many)
+        return mean, square - times**2 * squared
+
+
+def at_least_fitted(number: int, mean: Array, variance: Array) -> Array:
+    """The chance of so many or more, from 1 on, for a count of this mean and variance.
+
+    Binomial with chance p = 1 − variance/mean of each of mean/p trials, their number not whole:
+    I(p; number, trials − number + 1), I the regularised incomplete beta function; beyond the last
+    trial 0. Poisson where variance and mean are alike, negative binomial where it is larger.
+
+    >>> at_least_fitted(2, np.array([1.0, 1.0, 1.0]), np.array([0.9, 1.0, 1.5])).round(4)
+    array([0.2639, 0.2642, 0.2593])
+    """
+    from scipy.special import betainc, gammainc
+
+    found = np.zeros(mean.shape)
+    mean, variance = np.maximum(mean, 0), np.maximum(variance, 0)  # rounding falls below
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(mean > _NOTHING, 1 - variance / mean, 0.0)
+        trials = mean / share
+    # Most times lie far from the number-th failure: there Bernstein's bound (1924) settles it.
+    ahead = mean - number
+    open_ = ahead**2 <= 2 * _SURE * (variance + np.abs(ahead) / 3)
+    found[~open_ & (ahead > 0)] = 1.0
+    more = share < -_ALIKE
+    less = open_ & (share > _ALIKE) & (trials > number - 1)
+    alike = open_ & (np.abs(share) <= _ALIKE)
+    found[alike] = gammainc(number, mean[alike])
+    found[less] = betainc(number, trials[less] - number + 1, share[less])
+    found[more] = betainc(number, -trials[more], (share / (share - 1))[more])
+    return found
 
 
 def _then(reached: Array, new_steps: NDArray[np.complex128]) -> Array:
