@@ -14,9 +14,9 @@ from pages.sections import (
     spare_replay,
     spare_shelf,
 )
-from tracker.decisions.order_proposal import order_proposal
-from tracker.decisions.order_together import order_together
-from tracker.decisions.orders import suppliers
+from tracker.decisions.ordering.order_proposal import order_proposal
+from tracker.decisions.ordering.order_together import order_together
+from tracker.decisions.ordering.orders import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 

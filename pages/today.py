@@ -8,7 +8,7 @@ import streamlit as st
 from pages import frame
 from tracker.decisions import wording
 from tracker.decisions.due import due_list
-from tracker.decisions.order_proposal import order_proposal
+from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.remaining_life import outlook
 from tracker.decisions.stock_table import stock_table

@@ -70,7 +70,7 @@ def test_heavy_libraries_stay_in_their_layer(path: Path) -> None:
 
 def test_models_know_no_printer() -> None:
     """Arrays in, results out: the words of the workshop do not occur in the models."""
-    for path in (ROOT / "tracker" / "models").glob("*.py"):
+    for path in (ROOT / "tracker" / "models").rglob("*.py"):
         tree = ast.parse(path.read_text(encoding="utf-8"))
         names = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
         names |= {node.arg for node in ast.walk(tree) if isinstance(node, ast.arg)}

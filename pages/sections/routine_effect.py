@@ -11,9 +11,9 @@ from streamlit.delta_generator import DeltaGenerator
 from pages import frame
 from pages.sections import routine_evidence, routine_worth
 from pages.sections.routine_sheet import sheet
-from tracker.decisions.routine_interval import DEFAULT_INTERVALS
-from tracker.decisions.routine_study import RoutineStudy, routine_study
-from tracker.decisions.routine_value import compare
+from tracker.decisions.routine.interval import DEFAULT_INTERVALS
+from tracker.decisions.routine.study import RoutineStudy, routine_study
+from tracker.decisions.routine.value import compare
 from tracker.decisions.wording import day
 from tracker.errors import NotEnoughData, UsageError
 from tracker.records import vocabulary as words

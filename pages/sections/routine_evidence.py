@@ -10,7 +10,7 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions import wording
-from tracker.decisions.routine_answer import LAGS_TEXT, RoutineEffect
+from tracker.decisions.routine.answer import LAGS_TEXT, RoutineEffect
 from tracker.records import vocabulary as words
 
 

@@ -7,8 +7,8 @@ from html import escape
 
 from pages.sections.routine_evidence import cost_lines, evidence_lines, lag_table
 from tracker.decisions import wording
-from tracker.decisions.routine_answer import LAGS_TEXT, RoutineEffect
-from tracker.decisions.routine_words import saving_in_words
+from tracker.decisions.routine.answer import LAGS_TEXT, RoutineEffect
+from tracker.decisions.routine.words import saving_in_words
 from tracker.records import vocabulary as words
 
 _STYLE = (

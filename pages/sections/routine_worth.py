@@ -9,8 +9,8 @@ import streamlit as st
 from pages import frame
 from tracker.charts.routine import routine_picture
 from tracker.decisions import wording
-from tracker.decisions.routine_answer import RoutineEffect
-from tracker.decisions.routine_interval import LeastCost
+from tracker.decisions.routine.answer import RoutineEffect
+from tracker.decisions.routine.interval import LeastCost
 
 
 def show(place: frame.Workshop, effect: RoutineEffect) -> None:

@@ -8,7 +8,7 @@ import streamlit as st
 from pages import frame
 from tracker.charts.budget import budget_picture
 from tracker.decisions import wording
-from tracker.decisions.budget import buy_first
+from tracker.decisions.ordering.budget import buy_first
 from tracker.records import vocabulary as words
 
 _USUAL = 200

@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import optional
 from tracker.decisions import wording
-from tracker.decisions.orders import open_orders
+from tracker.decisions.ordering.orders import open_orders
 from tracker.records import changes
 from tracker.records import vocabulary as words
 

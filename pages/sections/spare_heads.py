@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions import wording
-from tracker.decisions.order_proposal import kinds_by_date
+from tracker.decisions.ordering.order_proposal import kinds_by_date
 from tracker.decisions.preorder import IN_TURN, preorder
 from tracker.records import vocabulary as words
 from tracker.records.model import Records

@@ -12,7 +12,7 @@ from pages import frame
 from pages.forms.fields import optional
 from pages.sections.spare_sheet import order_sheet
 from tracker.decisions import wording
-from tracker.decisions.order_together import named
+from tracker.decisions.ordering.order_together import named
 from tracker.records import changes
 from tracker.records import vocabulary as words
 from tracker.records.csv_text import harmless

@@ -7,8 +7,8 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions import wording
-from tracker.decisions.replay import Replay, replay
-from tracker.decisions.replay_findings import POLICIES, WARM_UP_DAYS
+from tracker.decisions.replay.findings import POLICIES, WARM_UP_DAYS
+from tracker.decisions.replay.history import Replay, replay
 from tracker.records import vocabulary as words
 
 

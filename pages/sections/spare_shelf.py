@@ -7,9 +7,9 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions import wording
-from tracker.decisions.order_proposal import kinds_by_date
-from tracker.decisions.site_shelves import sentence as between_sites
-from tracker.decisions.site_shelves import site_shelves
+from tracker.decisions.ordering.order_proposal import kinds_by_date
+from tracker.decisions.ordering.site_shelves import sentence as between_sites
+from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.records import vocabulary as words
 
 

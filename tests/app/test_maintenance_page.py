@@ -19,7 +19,7 @@ from tests.app.conftest import find_chromium
 from tracker.decisions import wording
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import changes_along, planned_ages
-from tracker.decisions.routine_value import RoutineEffect, routine_effect
+from tracker.decisions.routine.value import RoutineEffect, routine_effect
 from tracker.records.engines import default_url, demo_url
 from tracker.records.exchange import read_folder
 from tracker.records.model import Records

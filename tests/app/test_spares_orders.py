@@ -15,7 +15,7 @@ from pages.sections.spare_orders import COLUMNS, NOW, SHARED, listing, order_csv
 from pages.sections.spare_sheet import order_sheet
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions import wording
-from tracker.decisions.orders import lead_times, prices
+from tracker.decisions.ordering.orders import lead_times, prices
 from tracker.records.engines import default_url
 from tracker.records.model import Records
 from tracker.records.store import open_store

@@ -11,7 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
 from tracker.decisions import wording
-from tracker.decisions.order_proposal import order_proposal
+from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.records.engines import default_url, demo_url

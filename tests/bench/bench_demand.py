@@ -21,7 +21,7 @@ from tests.decisions.simulated_need import (
     simulated_need_along,
     total_variation,
 )
-from tracker.decisions.led_positions import Leader
+from tracker.decisions.demand.led_positions import Leader
 from tracker.decisions.spare_stock import demand
 from tracker.models.posterior import LifeBelief, LifePosterior
 

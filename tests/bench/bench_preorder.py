@@ -14,10 +14,10 @@ import pandas as pd
 
 from tests.bench.bench_stock_fleet import fleet
 from tests.decisions.life_nodes import weibull
+from tracker.decisions.demand.pool_failures import PoolFailures
 from tracker.decisions.need import need_models
-from tracker.decisions.order_curve import order_curve
-from tracker.decisions.orders import lead_time_of
-from tracker.decisions.pool_failures import PoolFailures
+from tracker.decisions.ordering.order_curve import order_curve
+from tracker.decisions.ordering.orders import lead_time_of
 from tracker.decisions.preorder import preorder
 
 TODAY = date(2026, 1, 1)

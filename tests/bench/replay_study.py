@@ -17,9 +17,9 @@ import numpy as np
 import pandas as pd
 
 from tests.decisions.workshops import setting
-from tracker.decisions.replay_advice import Level
-from tracker.decisions.replay_costs import advice_cost, advice_of
-from tracker.decisions.replay_findings import ADVICE, NONE, ONE, AdviceCost
+from tracker.decisions.replay.advice import Level
+from tracker.decisions.replay.costs import advice_cost, advice_of
+from tracker.decisions.replay.findings import ADVICE, NONE, ONE, AdviceCost
 from tracker.decisions.spare_stock import stock_for_service
 from tracker.records.model import Records
 from tracker.records.simulator import simulate_workshop

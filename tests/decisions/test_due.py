@@ -11,7 +11,7 @@ import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.due import ADHERENCE_COLUMNS, COLUMNS, adherence, due_list
-from tracker.decisions.routine_book import WorkingDays
+from tracker.decisions.routine.book import WorkingDays
 from tracker.errors import UsageError
 from tracker.records import vocabulary as words
 from tracker.records.model import Records

@@ -12,7 +12,7 @@ from tests.decisions.workshops import BEGAN, rows, setting, workshop
 from tracker.decisions.need import need_models
 from tracker.decisions.planned_change import changes_along, planned_ages, remaining_life
 from tracker.decisions.replacement_age import best_age, co_replacement_pays
-from tracker.decisions.routine_cost import failure_cost
+from tracker.decisions.routine.cost import failure_cost
 from tracker.models.nodes import LifeNodes
 from tracker.records.model import Records
 

@@ -13,10 +13,10 @@ from tests.decisions.life_nodes import weibull
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions import wording
 from tracker.decisions.need import need_models
-from tracker.decisions.order_curve import time_grid
-from tracker.decisions.orders import lead_time_of
+from tracker.decisions.ordering.order_curve import time_grid
+from tracker.decisions.ordering.orders import lead_time_of
+from tracker.decisions.ordering.shared_spares import SharedShelf, supply_by
 from tracker.decisions.preorder import COLUMNS, order_curve, preorder
-from tracker.decisions.shared_spares import SharedShelf, supply_by
 from tracker.errors import ModelError, UsageError
 from tracker.records.model import Records
 

@@ -17,11 +17,12 @@ from tests.decisions.simulated_need import (
     total_variation,
 )
 from tests.reference import reference_case
-from tracker.decisions.co_replacement import demand_along
-from tracker.decisions.large_pools import demand_along_in_large_pool
-from tracker.decisions.led_positions import Leader
-from tracker.decisions.position_groups import PositionGroup
-from tracker.decisions.renewal import renewal_counts
+from tracker.decisions.demand.co_replacement import demand_along
+from tracker.decisions.demand.large_pools import demand_along_in_large_pool
+from tracker.decisions.demand.led_positions import Leader
+from tracker.decisions.demand.position_groups import PositionGroup
+from tracker.decisions.demand.renewal import renewal_counts
+from tracker.decisions.demand.sums_of_counts import average_matched, average_of_sums, moments
 from tracker.decisions.spare_stock import (
     chance_of_shortage,
     demand,
@@ -32,7 +33,6 @@ from tracker.decisions.spare_stock import (
     mixed,
     stock_for_service,
 )
-from tracker.decisions.sums_of_counts import average_matched, average_of_sums, moments
 from tracker.errors import ModelError
 from tracker.models.posterior import LifeBelief, LifePosterior
 

@@ -11,7 +11,7 @@ import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.need import need_models
-from tracker.decisions.shelf import OnHand, on_hand
+from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.spare_stock import demand, stock_for_service
 from tracker.decisions.stock_table import COLUMNS, stock_table
 from tracker.errors import UsageError

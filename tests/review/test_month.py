@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tests.review.workshop_by_hand import by_hand
-from tracker.decisions.fitted_positions import fitted_positions, kind_need
+from tracker.decisions.demand.fitted_positions import fitted_positions, kind_need
 from tracker.decisions.need import need_models
 from tracker.errors import UsageError
 from tracker.lives.life_table import life_table

@@ -11,7 +11,7 @@ import pytest
 from tests.decisions.workshops import rows, setting
 from tracker.decisions.need import need_models
 from tracker.decisions.replacement_age import best_age
-from tracker.decisions.routine_cost import failure_cost
+from tracker.decisions.routine.cost import failure_cost
 from tracker.lives.life_table import life_table
 from tracker.records.model import Records
 from tracker.review.planned import planned_changes

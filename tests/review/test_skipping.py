@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 
 from tracker.decisions import wording
-from tracker.decisions.routine_cost import failure_cost, task_cost
+from tracker.decisions.routine.cost import failure_cost, task_cost
 from tracker.lives.life_table import life_table
 from tracker.records.demo import demo_plan
 from tracker.records.exchange import read_folder

@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 from tracker.charts.colours import ACCENT, BAD, QUIET
 from tracker.charts.frame_of_picture import framed
 from tracker.decisions import wording
-from tracker.decisions.replay_findings import ADVICE, NONE, ONE, PolicyCost
+from tracker.decisions.replay.findings import ADVICE, NONE, ONE, PolicyCost
 
 POLICY_LABELS = {ADVICE: "As advised", ONE: "Always one<br>on the shelf", NONE: "When it<br>breaks"}
 _ROOM = 1.5  # of the longest bar, for the words after it

@@ -15,7 +15,7 @@ from tracker.errors import NotEnoughData, UsageError
 from tracker.records import vocabulary as words
 
 if TYPE_CHECKING:
-    from tracker.decisions.routine_value import RoutineEffect
+    from tracker.decisions.routine.value import RoutineEffect
 
 _OUTLOOK = (
     "part_kind", "printer", "position", "age_days", "chance_of_failure",
@@ -45,7 +45,7 @@ def outlook(options: argparse.Namespace) -> int:
 
 def effect(options: argparse.Namespace) -> int:
     """Does doing a task more or less often pay?"""
-    from tracker.decisions.routine_value import routine_effect
+    from tracker.decisions.routine.value import routine_effect
 
     records, as_of = records_and_day(options)
     _known(options.part, "part kind", (*words.BUILT_IN_PART_KINDS, *records.part_kinds()))
@@ -151,7 +151,7 @@ def _corrected(options: argparse.Namespace, month: date) -> str:
 
 def replay(options: argparse.Namespace) -> int:
     """How well the forecasts and the advice would have done so far."""
-    from tracker.decisions.replay import replay as play_again
+    from tracker.decisions.replay.history import replay as play_again
 
     records, as_of = records_and_day(options)
     answer = play_again(records, as_of)

@@ -32,12 +32,12 @@ _BUDGET = ("part_kind", "pieces", "price", "spent", "avoided_cost", "risk_left")
 
 def stock(options: argparse.Namespace) -> int:
     """How many spares to keep, what to order now and what to add to that order."""
-    from tracker.decisions.budget import buy_first
-    from tracker.decisions.order_proposal import order_proposal
-    from tracker.decisions.order_together import named, order_together
+    from tracker.decisions.ordering.budget import buy_first
+    from tracker.decisions.ordering.order_proposal import order_proposal
+    from tracker.decisions.ordering.order_together import named, order_together
+    from tracker.decisions.ordering.site_shelves import sentence as between_sites
+    from tracker.decisions.ordering.site_shelves import site_shelves
     from tracker.decisions.preorder import preorder as order_dates
-    from tracker.decisions.site_shelves import sentence as between_sites
-    from tracker.decisions.site_shelves import site_shelves
     from tracker.decisions.stock_table import stock_table
 
     records, as_of = records_and_day(options)

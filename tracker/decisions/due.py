@@ -16,7 +16,7 @@ from math import ceil
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine_book import RoutineBook, Rule, WorkingDays
+from tracker.decisions.routine.book import RoutineBook, Rule, WorkingDays
 from tracker.errors import UsageError
 from tracker.lives.usage import AreaReadings
 from tracker.records import vocabulary as words

@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from tracker.decisions.parameter_nodes import NodeSource
+from tracker.decisions.demand.parameter_nodes import NodeSource
 from tracker.lives.life_table import LifeArrays, ages, life_table
 from tracker.models.competing import CompetingPosterior
 from tracker.models.pooling import PooledPosterior

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from tracker.decisions.need import NeedModel, need_models
 from tracker.decisions.replacement_age import RANGE_POINTS, best_age, co_replacement_pays, ends_80
-from tracker.decisions.routine_cost import DAYS_PER_YEAR, failure_cost, positions_per_printer
+from tracker.decisions.routine.cost import DAYS_PER_YEAR, failure_cost, positions_per_printer
 from tracker.lives.life_table import life_table
 from tracker.models.nodes import LifeNodes
 from tracker.records.model import Records

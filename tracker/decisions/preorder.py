@@ -14,9 +14,12 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions import wording
-from tracker.decisions.fitted_positions import fitted_positions
+from tracker.decisions.demand.fitted_positions import fitted_positions
+from tracker.decisions.demand.parameter_nodes import nodes_for_one
+from tracker.decisions.demand.pool_failures import PoolFailures
+from tracker.decisions.demand.printers_ahead import leaving, with_leaving_printers
 from tracker.decisions.need import NeedModel, need_models
-from tracker.decisions.order_curve import (
+from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
     OrderCosts,
@@ -25,12 +28,9 @@ from tracker.decisions.order_curve import (
     order_curve,
     time_grid,
 )
-from tracker.decisions.orders import LeadTime, lead_times, open_orders, prices
-from tracker.decisions.parameter_nodes import nodes_for_one
-from tracker.decisions.pool_failures import PoolFailures
-from tracker.decisions.printers_ahead import leaving, with_leaving_printers
-from tracker.decisions.shared_spares import SharedShelf, supply_by
-from tracker.decisions.shelf import OnHand, on_hand
+from tracker.decisions.ordering.orders import LeadTime, lead_times, open_orders, prices
+from tracker.decisions.ordering.shared_spares import SharedShelf, supply_by
+from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.errors import UsageError
 from tracker.lives.life_table import life_table
 from tracker.records import vocabulary as words

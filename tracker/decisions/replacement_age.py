@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.parameter_nodes import Nodes, Posterior
+from tracker.decisions.demand.parameter_nodes import Nodes, Posterior
 from tracker.errors import ModelError
 
 Array = NDArray[np.float64]

@@ -14,15 +14,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.decisions.area_demand import demand_of_used_groups
-from tracker.decisions.co_replacement import demand_along
-from tracker.decisions.large_pools import coarse_ages, demand_along_in_large_pool
-from tracker.decisions.led_positions import Leader
-from tracker.decisions.parameter_nodes import Posterior
-from tracker.decisions.position_groups import PositionGroup
-from tracker.decisions.renewal import renewal_counts
-from tracker.decisions.renewal_grid import checked_horizon
-from tracker.decisions.sums_of_counts import EXACT_POSITIONS, average_of_sums, trimmed
+from tracker.decisions.demand.area_demand import demand_of_used_groups
+from tracker.decisions.demand.co_replacement import demand_along
+from tracker.decisions.demand.large_pools import coarse_ages, demand_along_in_large_pool
+from tracker.decisions.demand.led_positions import Leader
+from tracker.decisions.demand.parameter_nodes import Posterior
+from tracker.decisions.demand.position_groups import PositionGroup
+from tracker.decisions.demand.renewal import renewal_counts
+from tracker.decisions.demand.renewal_grid import checked_horizon
+from tracker.decisions.demand.sums_of_counts import EXACT_POSITIONS, average_of_sums, trimmed
 from tracker.errors import ModelError
 
 Array = NDArray[np.float64]

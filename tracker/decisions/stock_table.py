@@ -13,20 +13,20 @@ from typing import Literal
 import pandas as pd
 
 from tracker.decisions import wording
-from tracker.decisions.area_need import AreaNeeds
-from tracker.decisions.fitted_positions import Sources, fitted_positions, kind_need
-from tracker.decisions.kind_stock import KindStock, pieces_to_order, usable_in_shelf_life
-from tracker.decisions.life_scale import scale_findings
-from tracker.decisions.need import NeedModel, need_models
-from tracker.decisions.orders import lead_time_of, lead_times, open_orders, prices
-from tracker.decisions.planned_practice import planned_practice
-from tracker.decisions.printers_ahead import (
+from tracker.decisions.demand.area_need import AreaNeeds
+from tracker.decisions.demand.fitted_positions import Sources, fitted_positions, kind_need
+from tracker.decisions.demand.printers_ahead import (
     at_site,
     leaving,
     with_leaving_printers,
     with_more_printers,
 )
-from tracker.decisions.shelf import OnHand, on_hand
+from tracker.decisions.life_scale import scale_findings
+from tracker.decisions.need import NeedModel, need_models
+from tracker.decisions.ordering.kind_stock import KindStock, pieces_to_order, usable_in_shelf_life
+from tracker.decisions.ordering.orders import lead_time_of, lead_times, open_orders, prices
+from tracker.decisions.ordering.shelf import OnHand, on_hand
+from tracker.decisions.planned_practice import planned_practice
 from tracker.decisions.spare_stock import mixed
 from tracker.errors import UsageError
 from tracker.lives.life_table import life_table

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.fitted_positions import Sources, fitted_positions, kind_need
+from tracker.decisions.demand.fitted_positions import Sources, fitted_positions, kind_need
 from tracker.decisions.need import NeedModel
 from tracker.decisions.planned_practice import PlannedPractice
 from tracker.records.model import Records
@@ -88,7 +88,7 @@ def orders_due(
     Kinds that are ordered by the dates of their parts (``kinds_by_date``) are only among the
     second, rows of ``preorder``, the most urgent first.
     """
-    from tracker.decisions.order_proposal import kinds_by_date
+    from tracker.decisions.ordering.order_proposal import kinds_by_date
     from tracker.decisions.preorder import preorder
     from tracker.decisions.stock_table import stock_table
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.orders import prices
+from tracker.decisions.ordering.orders import prices
 from tracker.records.model import Records
 from tracker.review.period import Period, by_month, compared, first_day, working_days
 

@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.fitted_positions import fitted_positions
+from tracker.decisions.demand.fitted_positions import fitted_positions
 from tracker.decisions.need import NeedModel
 from tracker.decisions.replacement_age import NO_BENEFIT, best_age
-from tracker.decisions.routine_cost import failure_cost
+from tracker.decisions.routine.cost import failure_cost
 from tracker.records.model import Records
 
 COLUMNS = (

@@ -18,7 +18,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions import wording
-from tracker.decisions.routine_cost import failure_cost, task_cost
+from tracker.decisions.routine.cost import failure_cost, task_cost
 from tracker.records import vocabulary as words
 from tracker.records.model import Records
 from tracker.review.expectation import exposed

@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.routine_evidence import LAG_WITHOUT_REASONS, says_why
+from tracker.decisions.routine.evidence import LAG_WITHOUT_REASONS, says_why
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
 from tracker.models.posterior import LifeBelief

@@ -1,0 +1,155 @@
+"""What to buy first, against a published method and brute force."""
+
+from __future__ import annotations
+
+from datetime import date
+from itertools import product
+from math import exp, factorial
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.decisions.workshops import rows, setting, workshop
+from tests.reference import reference_case
+from tracker.decisions.ordering.budget import COLUMNS, Buyable, buy_first, buying_order
+from tracker.errors import UsageError
+from tracker.records.model import Records
+
+TODAY = date(2025, 6, 1)
+
+
+def poisson(mean: float, size: int = 60) -> Any:
+    return np.array([exp(-mean) * mean**k / factorial(k) for k in range(size)])
+
+
+def test_two_items_are_bought_in_the_order_of_marginal_analysis() -> None:
+    # Case D9e: Sherbrooke's method, Poisson pipelines 1 and 4, costs 5 and 1: each step is
+    # [money spent, [pieces of the first, of the second], expected backorders left].
+    items = [
+        Buyable("first", poisson(1.0), 0, 5.0, 1.0),
+        Buyable("second", poisson(4.0), 0, 1.0, 1.0),
+    ]
+    found = buying_order(items, least_avoided=0.0, budget=24)
+    bought = {"first": 0, "second": 0}
+    steps = []
+    for row in found.to_dict("records"):
+        if row["part_kind"]:
+            bought[row["part_kind"]] += row["pieces"]
+        steps.append([row["spent"], list(bought.values()), row["risk_left"]])
+    for step, expected in zip(steps, reference_case("D9e")["marginal"], strict=False):
+        assert step[:2] == expected[:2]
+        assert step[2] == pytest.approx(expected[2], rel=1e-4)
+    assert len(steps) >= len(reference_case("D9e")["marginal"])
+
+
+def test_on_every_step_no_other_purchase_of_that_money_leaves_less_risk() -> None:
+    # Brute force over all combinations at each sum that marginal analysis stops at.
+    items = [Buyable("a", poisson(1.5), 0, 3.0, 40.0), Buyable("b", poisson(3.0), 1, 2.0, 10.0)]
+    for row in buying_order(items, budget=18).to_dict("records"):
+        best = min(
+            items[0].risk(a) + items[1].risk(b)
+            for a, b in product(range(8), range(12))
+            if 3 * a + 2 * b <= row["spent"] + 1e-9
+        )
+        assert row["risk_left"] == pytest.approx(best)
+
+
+def test_risk_falls_and_each_step_is_worth_less_money_than_the_one_before() -> None:
+    found = buy_first(workshop(1), TODAY)
+    assert tuple(found.columns) == COLUMNS
+    steps = found.iloc[1:]
+    assert len(steps) > 3
+    assert np.all(np.diff(found["risk_left"]) < 0)
+    assert np.all(np.diff(steps["per_money"]) <= 1e-9)
+    assert np.all(np.diff(found["chance_of_no_shortage"]) > 0)
+
+
+def test_the_budget_is_kept_and_a_cheaper_pack_takes_the_place_of_a_dear_one() -> None:
+    found = buy_first(workshop(), TODAY, budget=200)
+    assert found["spent"].iloc[-1] <= 200
+    # A head costs 600 (common practice, no source): out of reach, so dampers and wipers only.
+    assert set(found["part_kind"]) <= {"", "damper", "wiper"}
+    assert len(found) > 1
+
+
+def test_a_dear_pack_that_avoids_more_takes_the_place_of_cheap_ones() -> None:
+    # Cheap packs avoid more per money, but 20 of 100 would then be left over; by hand: three at
+    # 10 avoid 30 × P(need > 0, 1, 2), the dear one at 90 avoids 200 × P(need > 0).
+    cheap = Buyable("cheap", poisson(3.0), 0, 10.0, 30.0)
+    dear = Buyable("dear", poisson(0.5), 0, 90.0, 200.0)
+    found = buying_order([cheap, dear], budget=100)
+    assert found["part_kind"].tolist() == ["", "cheap", "dear"]
+    assert found["spent"].iloc[-1] == 100
+    for a, b in product(range(11), range(2)):
+        if 10 * a + 90 * b <= 100:
+            assert found["risk_left"].iloc[-1] <= cheap.risk(a) + dear.risk(b) + 1e-9
+
+
+def test_under_a_budget_no_other_set_of_packs_leaves_less_risk() -> None:
+    rng = np.random.default_rng(3)
+    for _ in range(10):
+        items = [
+            Buyable(name, poisson(rng.uniform(0.2, 3)), 0, float(price), rng.uniform(20, 300))
+            for name, price in zip("abc", rng.integers(5, 60, 3), strict=True)
+        ]
+        budget = float(rng.integers(40, 150))
+        found = buying_order(items, budget=budget)
+        sets = product(*(range(int(budget // item.unit_cost) + 1) for item in items))
+        best = min(
+            sum(item.risk(n) for item, n in zip(items, numbers, strict=True))
+            for numbers in sets
+            if sum(n * item.unit_cost for item, n in zip(items, numbers, strict=True)) <= budget
+        )
+        assert found["spent"].iloc[-1] <= budget
+        # Prices are rounded up to a thousandth of the budget: at most a few pieces' worth apart.
+        assert found["risk_left"].iloc[-1] == pytest.approx(best, rel=0.01, abs=0.05)
+
+
+def test_free_packs_and_a_budget_of_nothing_are_no_trouble() -> None:
+    free = Buyable("free", poisson(1.0), 0, 0.0, 50.0)
+    dear = Buyable("dear", poisson(1.0), 0, 30.0, 50.0)
+    assert set(buying_order([free, dear], budget=0)["part_kind"]) == {"", "free"}
+    both = buying_order([free, dear], budget=35)
+    assert both["part_kind"].tolist()[-1] == "dear"
+    assert both["spent"].iloc[-1] == 30
+
+
+def test_without_delivery_time_and_review_there_is_nothing_to_run_short_of() -> None:
+    parts = rows(
+        "part_kind lead_days lead_days_late",
+        *((kind, 0, 0) for kind in ("head", "damper", "wiper")),
+    )
+    found = buy_first(workshop(parts=parts, settings=setting(review_days=0)), TODAY)
+    assert found["part_kind"].tolist() == [""]
+    assert found["risk_left"].tolist() == [0.0]
+
+
+def test_packs_are_bought_whole() -> None:
+    found = buy_first(workshop(1), TODAY)
+    dampers = found[found["part_kind"] == "damper"]
+    assert set(dampers["pieces"]) == {10}
+    assert dampers["price"].tolist() == [90.0] * len(dampers)
+
+
+def test_pieces_that_cost_more_to_hold_than_they_avoid_are_not_bought() -> None:
+    few = [Buyable("a", poisson(2.0), 0, 1.0, 10.0, holding_cost=5.0)]
+    # A piece is worth 10·P(need > stock): 8.6, 5.9, 3.2: the third costs more than it avoids.
+    assert buying_order(few)["pieces"].sum() == 2
+
+
+def test_what_is_on_the_shelf_is_not_bought_again() -> None:
+    moves = rows("part_kind moved_on quantity reason", ("wiper", "2025-05-01", 30, "received"))
+    found = buy_first(workshop(stock=moves), TODAY)
+    assert "wiper" not in set(found["part_kind"])
+
+
+def test_without_margin_or_without_parts_nothing_is_bought() -> None:
+    for records in (workshop(settings=setting(margin_per_hour=0)), Records()):
+        found = buy_first(records, TODAY)
+        assert found["part_kind"].tolist() == [""]
+
+
+def test_a_negative_budget_is_refused() -> None:
+    with pytest.raises(UsageError, match="budget: -1"):
+        buying_order([], budget=-1)

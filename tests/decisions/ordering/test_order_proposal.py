@@ -1,0 +1,96 @@
+"""What to order today: which of the stock table and the dated heads counts."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pandas as pd
+
+from tests.decisions.workshops import rows, setting, workshop
+from tracker.decisions.ordering.order_proposal import COLUMNS, kinds_by_date, order_proposal
+from tracker.decisions.preorder import IN_TURN, preorder
+from tracker.decisions.stock_table import stock_table
+
+DAY = date(2026, 3, 1)
+TABLE = "part_kind fitted stock_for_service order_now unit_cost pack_size reason"
+HEADS = "part_kind printer position order_by unit_cost reason"
+
+
+def heads(*order_by: date | None, kind: str = "head") -> pd.DataFrame:
+    """One head in each of the printers P0, P1, … with these dates."""
+    return pd.DataFrame(
+        [
+            (kind, f"P{number}", "H1", day, 600.0, f"{number} are left.")
+            for number, day in enumerate(order_by)
+        ],
+        columns=HEADS.split(),
+    )
+
+
+def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads() -> None:
+    table = rows(
+        TABLE,
+        ("head", 3, 3, 3, 600.0, 1, ""),
+        ("damper", 12, 11, 10, 9.0, 10, "few left"),
+        ("wiper", 3, 1, 0, 8.0, 1, ""),
+    )
+    lines = order_proposal(table, heads(DAY, date(2026, 3, 2), None), DAY)
+    assert lines["part_kind"].tolist() == ["head", "damper"]
+    assert lines["pieces"].tolist() == [1, 10]
+    assert lines["cost"].tolist() == [600, 90]
+
+
+def test_the_reason_of_a_dated_part_says_whose_risk_it_is() -> None:
+    table = rows(TABLE, ("head", 5, 2, 0, 600.0, 1, ""))
+    lines = order_proposal(table, heads(*[DAY] * 5), DAY)
+    assert lines["reason"].tolist() == [
+        "Most at risk: P0 H1. 0 are left. Then P1 H1: 1 are left. Then P2 H1: 2 are left. "
+        "And 2 more."
+    ]
+
+
+def test_a_costly_part_sold_in_packs_is_ordered_in_whole_packs() -> None:
+    table = rows(TABLE, ("head", 4, 2, 0, 600.0, 2, ""))
+    assert order_proposal(table, heads(DAY, DAY, DAY), DAY)["pieces"].tolist() == [4]
+
+
+def test_a_pool_too_large_to_be_dated_in_turn_takes_the_order_of_its_stock() -> None:
+    table = rows(TABLE, ("head", IN_TURN + 1, 4, 2, 600.0, 1, "few left"))
+    many = heads(*[DAY] * (IN_TURN + 1))
+    assert order_proposal(table, many, DAY)["pieces"].tolist() == [2]
+    assert kinds_by_date(table, many) == frozenset()
+    assert order_proposal(table, many.iloc[:IN_TURN], DAY)["pieces"].tolist() == [IN_TURN]
+
+
+def test_where_a_place_may_need_a_second_spare_first_the_larger_of_both_is_ordered() -> None:
+    # More spares wanted than parts fitted: the dates, one for each part, cannot say so.
+    table = rows(TABLE, ("head", 2, 5, 4, 600.0, 1, "About 3 needed."))
+    line = order_proposal(table, heads(DAY, None), DAY).iloc[0]
+    assert line["pieces"] == 4
+    assert line["reason"].startswith("About 3 needed. Counted by stock and not by date, ")
+    # With enough on the shelf for the service level the dates still speak.
+    filled = table.assign(order_now=0)
+    assert order_proposal(filled, heads(DAY, None), DAY)["pieces"].tolist() == [1]
+    assert order_proposal(table.assign(order_now=1), heads(DAY, DAY), DAY)["pieces"].item() == 2
+
+
+def test_a_delivery_far_beyond_the_life_is_ordered_for_by_stock() -> None:
+    # Lives of about 60 days (well known), deliveries of 300: some five heads each are needed.
+    figures = ("head", 60, 50, 300, 300)
+    parts = rows("part_kind typical_life_days belief_failures lead_days lead_days_late", figures)
+    records = workshop(2, "C", parts=parts, settings=setting(review_days=30))
+    day = date(2025, 2, 1)
+    table, dated = stock_table(records, day), preorder(records, day)
+    line = order_proposal(table, dated, day).set_index("part_kind").loc["head"]
+    row = table.set_index("part_kind").loc["head"]
+    assert row["expected_need"] > 2 * row["fitted"]
+    assert line["pieces"] == row["order_now"] == row["stock_for_service"]
+    # At the usual delivery time of the trade the dates suffice (common practice, no source).
+    usual = workshop(2, "C")
+    assert kinds_by_date(stock_table(usual, day), preorder(usual, day)) == {"head"}
+
+
+def test_nothing_to_order_is_a_list_without_lines() -> None:
+    lines = order_proposal(rows(TABLE), heads(), DAY)
+    assert lines.empty
+    assert tuple(lines.columns) == COLUMNS

@@ -1,0 +1,110 @@
+"""Delivery times, late orders and prices learnt from the workshop's own orders."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pytest
+
+from tests.decisions.workshops import rows, workshop
+from tracker.decisions.ordering.orders import lead_time, lead_times, open_orders, prices
+from tracker.records.model import Records
+
+TODAY = date(2026, 3, 1)
+ORDER = "part_kind quantity ordered_on expected_on received_on supplier unit_cost"
+
+
+def orders(*values: tuple[object, ...]) -> Records:
+    return workshop(orders=rows(ORDER, *values))
+
+
+def test_without_own_orders_the_catalogue_stands_exactly() -> None:
+    lead = lead_times(workshop(), TODAY)["head"]
+    # Common practice, no source: 20 days usual, 45 days late.
+    assert (lead.typical_days, lead.late_days) == (20, 45)
+    assert (lead.orders, lead.guess_share) == (0, 1)
+
+
+def test_own_orders_move_the_delivery_time_by_a_conjugate_update() -> None:
+    # Hand calculation: the guess counts as 3 orders of ln 20; three orders of 10 days give a
+    # middle of (3 ln 20 + 3 ln 10) / 6 = ln √200 = ln 14.142.
+    facts = workshop().part_facts("head")
+    lead = lead_time(facts, np.array([10.0, 10.0, 10.0]))
+    assert lead.typical_days == pytest.approx(200**0.5, rel=1e-6)
+    assert lead.guess_share == pytest.approx(0.5)
+
+
+def test_many_orders_outweigh_the_guess_and_recover_the_true_quantiles() -> None:
+    rng = np.random.default_rng(4)
+    took = np.exp(np.log(12) + 0.3 * rng.standard_normal(400))
+    lead = lead_time(workshop().part_facts("head"), took)
+    assert lead.typical_days == pytest.approx(12, rel=0.05)
+    assert lead.late_days == pytest.approx(12 * np.exp(0.3 * 1.2816), rel=0.06)
+
+
+def test_the_points_carry_the_mean_and_spread_of_the_delivery_time() -> None:
+    lead = lead_time(workshop().part_facts("head"))
+    days, weight = lead.points()
+    logs = np.log(days)
+    assert weight.sum() == pytest.approx(1)
+    assert weight @ logs == pytest.approx(lead.log_middle)
+    assert weight @ logs**2 - (weight @ logs) ** 2 == pytest.approx(lead.log_spread**2)
+
+
+def test_a_delivery_time_of_zero_is_one_point_at_zero() -> None:
+    parts = rows("part_kind lead_days lead_days_late", ("head", 0, 0))
+    lead = lead_times(workshop(parts=parts), TODAY)["head"]
+    assert [found.tolist() for found in lead.points()] == [[0.0], [1.0]]
+    assert lead.mean_days == 0
+
+
+def test_orders_received_later_teach_nothing_yet() -> None:
+    records = orders(("head", 1, "2026-02-01", None, "2026-03-10", "", None))
+    assert lead_times(records, TODAY)["head"].orders == 0
+    assert lead_times(records, date(2026, 3, 10))["head"].orders == 1
+
+
+def test_a_promised_day_that_passed_makes_an_order_late_and_its_arrival_a_forecast() -> None:
+    records = orders(
+        ("head", 1, "2026-01-20", "2026-02-10", None, "North", 600),
+        ("wiper", 5, "2026-02-25", "2026-03-08", None, "South", 9),
+        ("damper", 10, "2026-02-27", None, None, "South", 8),
+    )
+    waiting: Any = open_orders(records, TODAY).set_index("part_kind")
+    assert waiting.loc["head", "days_late"] == 19
+    assert waiting.loc["head", "days_open"] == 40
+    assert waiting.loc["head", "likely_on"].date() > TODAY
+    assert waiting.loc["wiper", "days_late"] == 0
+    assert waiting.loc["wiper", "likely_on"].date() == date(2026, 3, 8)
+    # Without a promise: ordered two days ago, usually ten days (common practice, no source).
+    assert 4 <= (waiting.loc["damper", "likely_on"].date() - TODAY).days <= 10
+    assert waiting.index[0] == "head"
+
+
+def test_an_order_without_a_promise_is_late_once_nine_in_ten_would_be_here() -> None:
+    records = orders(("damper", 10, "2026-02-01", None, None, "", None))
+    # 18 days is the trade's late guess for dampers: due by 19 February, ten days ago.
+    assert open_orders(records, TODAY)["days_late"].tolist() == [10]
+
+
+def test_the_longer_one_waits_the_longer_it_still_takes() -> None:
+    lead = lead_time(workshop().part_facts("head"))
+    assert lead.remaining_days(0) == pytest.approx(20)
+    assert lead.remaining_days(60) > lead.remaining_days(30) > 0
+
+
+def test_the_price_is_the_median_of_the_last_own_purchases() -> None:
+    records = orders(
+        ("head", 1, "2025-05-01", None, "2025-06-01", "", 300),
+        ("head", 1, "2025-08-01", None, "2025-09-01", "", 640),
+        ("head", 1, "2025-10-01", None, "2025-11-01", "", 610),
+        ("head", 1, "2026-01-01", None, "2026-02-01", "", 700),
+        ("head", 1, "2026-04-01", None, None, "", 9999),
+    )
+    found = prices(records, TODAY)
+    assert found["head"].amount == 640
+    assert (found["head"].purchases, found["head"].last_bought_on) == (4, date(2026, 1, 1))
+    # Never bought: the catalogue's guess.
+    assert (found["wiper"].amount, found["wiper"].purchases) == (9, 0)

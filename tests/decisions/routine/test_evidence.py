@@ -1,0 +1,84 @@
+"""What the log tells of a task: two passes over the days a failure may lie on, at every lag."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cache
+
+import numpy as np
+import pytest
+
+from tests.bench.effect_study import workshop_plan
+from tracker.decisions.routine.evidence import EffectEvidence, gather
+from tracker.lives.episodes import part_episodes
+from tracker.records.model import Records
+from tracker.records.simulator import simulate_workshop
+
+AS_OF = date(2026, 6, 20)
+TASK, EXPOSURE = "shake_dampers", "x_shake_dampers"
+
+
+@cache
+def seldom_checked() -> Records:
+    """Nozzles looked at on three days in ten, so that a failure may lie on many days."""
+    rng = np.random.default_rng(11)
+    plan = workshop_plan(-0.6, 6, 900, rng, check_chance=0.3)
+    return simulate_workshop(plan, rng)[0]
+
+
+@cache
+def evidence() -> EffectEvidence:
+    return gather(seldom_checked(), AS_OF, "damper", TASK, 0, np.random.default_rng(1), 2000)
+
+
+def others(found: EffectEvidence) -> list[str]:
+    return [name.removeprefix("x_") for name in found.rows if str(name).startswith("x_")]
+
+
+def mean_effects(found: EffectEvidence) -> dict[str, float]:
+    fit = found.weibull
+    return {n: float(fit.weights @ fit.draws[n]) for n in fit.names if n.startswith("x_")}
+
+
+def test_days_on_which_the_task_was_neglected_are_likelier_days_of_failure() -> None:
+    found = evidence()
+    plain = part_episodes(seldom_checked(), AS_OF, "damper", others(found), step_days=1)
+    failed = plain["failed"].to_numpy()
+    assert (found.rows["failed"].to_numpy() == failed).all()
+    moved = found.rows[EXPOSURE].to_numpy()[failed] - plain[EXPOSURE].to_numpy()[failed]
+    # The task helps, so less of it stood before the failures than all days alike would say.
+    assert moved.mean() < -0.01
+    assert np.abs(found.rows[EXPOSURE] - plain[EXPOSURE])[~failed].max() == 0
+
+
+def test_two_passes_are_nearly_where_further_ones_would_end() -> None:
+    found = evidence()
+    again = part_episodes(
+        seldom_checked(), AS_OF, "damper", others(found), step_days=1, effects=mean_effects(found)
+    )
+    failed = again["failed"].to_numpy()
+    moved = again.loc[failed, EXPOSURE].mean() - found.rows.loc[failed, EXPOSURE].mean()
+    assert abs(moved) < 0.005
+
+
+def test_at_another_lag_the_first_evidence_weighs_the_days() -> None:
+    later = gather(
+        seldom_checked(), AS_OF, "damper", TASK, 7, np.random.default_rng(1), 600, evidence()
+    )
+    rows = part_episodes(
+        seldom_checked(), AS_OF, "damper", others(later), lag_days=7, step_days=1,
+        effects=mean_effects(evidence()),
+    )  # fmt: skip
+    assert later.step_days == 1
+    assert later.rows[EXPOSURE].to_numpy() == pytest.approx(rows[EXPOSURE].to_numpy())
+
+
+def test_without_a_failure_nothing_is_weighed_and_the_draws_are_still_worth_hundreds() -> None:
+    records = seldom_checked()
+    reasons = records.fittings["removal_reason"].replace("failed", "planned")
+    quiet = records.with_table("fittings", records.fittings.assign(removal_reason=reasons))
+    found = gather(quiet, AS_OF, "damper", TASK, 0, np.random.default_rng(1), 4000)
+    assert found.failures == 0
+    assert found.weibull.effective_sample_size >= 500
+    plain = part_episodes(quiet, AS_OF, "damper", others(found), step_days=1)
+    assert (found.rows[EXPOSURE] == plain[EXPOSURE]).all()

@@ -1,0 +1,1 @@
+"""What lies on the shelf, what is on its way, and what to order."""

@@ -1,0 +1,153 @@
+"""One part kind's shelf: what is there, what is needed, what to order and why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracker.decisions import wording
+from tracker.decisions.demand.stretched_need import StretchedNeed
+from tracker.decisions.ordering.orders import LeadTime
+from tracker.decisions.ordering.shelf import OnHand
+from tracker.decisions.spare_stock import chance_of_shortage, least_cost_stock, stock_for_service
+from tracker.records.model import PartFacts
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class KindStock:
+    """One kind's need beside what there is of it.
+
+    ``chances`` [k] = chance of needing exactly k over delivery and review, ``horizon`` their usual
+    length in days; ``arriving`` ordered pieces likely here by then, ``late`` those past their day;
+    ``unit_cost, shortage_cost`` (of one missing piece) and ``holding_per_day`` in currency units;
+    ``remarks`` are sentences that belong to the reason.
+    """
+
+    facts: PartFacts
+    lead: LeadTime
+    horizon: float
+    chances: Array
+    shelf: OnHand
+    arriving: int
+    late: int
+    unit_cost: float
+    shortage_cost: float
+    holding_per_day: float
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def expected(self) -> float:
+        return float(self.chances @ np.arange(len(self.chances)))
+
+    @property
+    def available(self) -> int:
+        return self.shelf.usable + self.arriving
+
+    def row(self, service: float, fitted: int, on_order: int) -> dict[str, object]:
+        """The kind's row of the stock table, as far as it is known here."""
+        target = stock_for_service(self.chances, service)
+        cheapest = self._cheapest()
+        short = chance_of_shortage(self.chances, self.available)
+        order = self._order(target)
+        return {
+            "part_kind": self.facts.part_kind,
+            "fitted": fitted,
+            "on_hand": self.shelf.usable,
+            "on_order": on_order,
+            "horizon_days": round(self.horizon, 1),
+            "expected_need": self.expected,
+            "chance_of_need": self.chances.tolist(),
+            "stock_for_service": target,
+            "stock_least_cost": cheapest,
+            "chance_of_shortage_now": short,
+            "order_now": order,
+            "reason": self._reason(target, order, short, service),
+            "unit_cost": self.unit_cost,
+            "cost": order * self.unit_cost,
+            "pack_size": self.facts.pack_size,
+            "lead_days": self.lead.typical_days,
+            "lead_days_late": self.lead.late_days,
+            "arriving": self.arriving,
+            "expired": self.shelf.expired,
+            "shortage_cost": self.shortage_cost,
+            "remarks": " ".join(self.remarks),
+        }
+
+    def usable_in_shelf_life(self) -> int:
+        return usable_in_shelf_life(self.expected, self.horizon, self.facts.shelf_life_days)
+
+    def _order(self, target: int) -> int:
+        pack = self.facts.pack_size
+        return pieces_to_order(target, self.available, pack, self.usable_in_shelf_life())
+
+    def _cheapest(self) -> int:
+        if self.horizon <= 0:
+            return 0
+        holding = self.holding_per_day * self.horizon
+        return least_cost_stock(
+            self.chances, self.shortage_cost, holding, wasted=self._wasted()
+        ).stock
+
+    def _wasted(self) -> Array:
+        """Expected cost over the horizon of pieces that grow too old, for each stock."""
+        keeps = self.facts.shelf_life_days
+        pieces = np.arange(len(self.chances))
+        below = StretchedNeed.of(self.chances, self.horizon).below(pieces, keeps)
+        # The j-th piece is wasted when fewer than j are needed in its shelf life.
+        unused = np.concatenate([[0.0], np.cumsum(below[1:])])
+        return np.asarray(self.unit_cost * unused * self.horizon / keeps)
+
+    def _reason(self, target: int, order: int, short: float, service: float) -> str:
+        days = wording.days(self.horizon)
+        have = f"{self.shelf.usable} on the shelf"
+        if self.arriving:
+            have += f" and {self.arriving} on the way"
+        if self.shelf.expired:
+            have += f" ({self.shelf.expired} more past their best-before day)"
+        said = (
+            f"About {wording.figure(self.expected)} needed in the next {days} (delivery and "
+            f"review); {have}: {wording.chance(short)} chance of running short"
+        )
+        if not order:
+            said += f"; {target} keep it under {wording.chance(1 - service)}."
+            said = said.replace("; 0 keep", "; no spare keeps").replace("; 1 keep ", "; 1 keeps ")
+        else:
+            said += f", wanted is at most {wording.chance(1 - service)}, which takes {target}."
+            if order > max(self.usable_in_shelf_life(), target):
+                said += " One pack holds more than will be used before it grows too old."
+        if self.late:
+            said += f" {wording.count(self.late, 'ordered piece')} late: ask the supplier."
+        if self.shelf.missing:
+            said += f" The shelf log lacks {wording.count(self.shelf.missing, 'piece')}: count it."
+        return " ".join([said, *self.remarks])
+
+
+def usable_in_shelf_life(expected: float, horizon_days: float, shelf_life_days: float) -> int:
+    """How many pieces will on average be used before they grow too old? At least one.
+
+    ``expected`` is the need over the horizon.
+    """
+    if horizon_days <= 0:
+        return max(1, ceil(expected))
+    return max(1, ceil(expected / horizon_days * shelf_life_days))
+
+
+def pieces_to_order(target: int, available: int, pack_size: int, usable: int) -> int:
+    """How many pieces to order: whole packs up to the target, not more than can be used.
+
+    ``usable`` is what is used before it grows too old; one pack is ordered in any case.
+
+    >>> pieces_to_order(target=5, available=3, pack_size=4, usable=30)
+    4
+    """
+    missing = target - available
+    if missing <= 0:
+        return 0
+    pack = max(1, pack_size)
+    room = max(usable, target) - available
+    return pack * max(1, min(ceil(missing / pack), room // pack))

@@ -1,0 +1,229 @@
+"""When to order the next head: the day on which waiting and holding together cost least.
+
+For a part with remaining life X and a delivery that takes L (both uncertain), ordering on day t
+costs standing still from X until the spare is there, min(L, t + L − X) days, or holding the spare
+from t + L until X; one that grows too old before X is bought again. The expected cost of both is
+drawn over t. These are the cost terms of single-unit ordering (Kaio & Osaki, 1978, IEEE
+Transactions on Reliability R-27; Park & Park, 1986, R-35), for the one coming failure. Where a
+spare keeps for ever the slope is zero where standing · (S(t) − E S(t + L)) + premium · f(t) =
+holding · E S(t + L).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from math import ceil
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.decisions import wording
+from tracker.decisions.demand.parameter_nodes import Nodes, Posterior, nodes_for_one
+from tracker.decisions.ordering.orders import LeadTime, lead_time_of
+from tracker.errors import ModelError
+
+Array = NDArray[np.float64]
+
+MAX_DAYS = 180
+WAITING_DAYS = 30  # of risk_if_waiting_30_days
+STEP_DAYS = 1.0
+FAR_STEP_DAYS = 6.0
+_NO_REASON = 1e-3
+
+
+@dataclass(frozen=True)
+class OrderCurve:
+    """What ordering on each coming day costs and risks.
+
+    ``curve`` has ``day`` (from now), ``expected_cost`` (currency units) and ``risk`` (the chance
+    that the part fails before a spare ordered on that day is there). ``best_day`` is the cheapest
+    day; ``still_falling`` says that it lies beyond the last one drawn.
+    """
+
+    best_day: int
+    still_falling: bool
+    risk_if_ordered_now: float
+    risk_if_waiting_30_days: float
+    curve: pd.DataFrame = field(repr=False, compare=False)
+
+    def order_by(self, risk_limit: float) -> int | None:
+        """The last day on which the risk of standing still stays within the limit.
+
+        None when even ordering now exceeds it; the last day drawn when it is never exceeded.
+
+        Raises:
+            ModelError: a limit that is no chance.
+        """
+        if not 0 <= risk_limit <= 1:
+            raise ModelError(f"risk limit: {risk_limit:g} is no chance; give 0.1 for 10 %.")
+        within = np.flatnonzero(self.curve["risk"].to_numpy() <= risk_limit)
+        return int(self.curve["day"].iloc[within[-1]]) if within.size else None
+
+    def verdict(self, as_of: date) -> str:
+        """``"order now"``, ``"order by 4 Mar 2026"`` or ``"not yet"``."""
+        if self.still_falling:
+            return "not yet"
+        if self.best_day == 0:
+            return "order now"
+        return f"order by {wording.day(as_of + timedelta(days=self.best_day))}"
+
+
+def order_curve(
+    posterior: Posterior,
+    age: float,
+    lead_days: float,
+    standing_cost_per_day: float,
+    holding_cost_per_day: float,
+    *,
+    lead_days_late: float | None = None,
+    express_premium: float = 0.0,
+    shelf_life_days: float | None = None,
+    unit_cost: float = 0.0,
+    max_days: int = MAX_DAYS,
+) -> OrderCurve:
+    """What does ordering a spare on each of the coming days cost, and how risky is waiting?
+
+    Args:
+        posterior: what is believed about the life (anything with ``nodes()``), in days.
+        age: age of the fitted part in days.
+        lead_days: usual (median) delivery time.
+        standing_cost_per_day: cost of the printer standing still for a day.
+        holding_cost_per_day: cost of the spare lying on the shelf for a day.
+        lead_days_late: delivery time that nine in ten keep; None: always ``lead_days``.
+        express_premium: paid when the part dies before its spare was ordered.
+        shelf_life_days: a spare not used by then has to be bought again, for ``unit_cost``, and
+            costs are counted for a shelf life after the last delivery drawn; None: it keeps, and
+            costs are counted until the part has failed.
+        max_days: last day drawn.
+
+    Raises:
+        ModelError: a negative or non-finite age, time or cost.
+
+    >>> from tracker.models.posterior import LifeBelief, LifePosterior
+    >>> life = LifePosterior.from_lives([], [], belief=LifeBelief(365, worth_failures=50, shape=3))
+    >>> curve = order_curve(life, 60, 14, standing_cost_per_day=50, holding_cost_per_day=2)
+    >>> curve.best_day, curve.verdict(date(2026, 3, 1))
+    (164, 'order by 12 Aug 2026')
+    """
+    given = {
+        "age": age,
+        "lead_days": lead_days,
+        "standing_cost_per_day": standing_cost_per_day,
+        "holding_cost_per_day": holding_cost_per_day,
+        "express_premium": express_premium,
+        "unit_cost": unit_cost,
+        "max_days": max_days,
+        "lead_days_late": lead_days if lead_days_late is None else lead_days_late,
+    }
+    for name, value in given.items():
+        if not np.isfinite(value) or value < 0:
+            raise ModelError(f"{name}: {value} is not possible; give a number of 0 or more.")
+    lead = lead_time_of(lead_days, given["lead_days_late"])
+    costs = OrderCosts(
+        standing_cost_per_day, holding_cost_per_day, express_premium, shelf_life_days, unit_cost
+    )
+    times = time_grid(lead, shelf_life_days, max_days)
+    nodes = nodes_for_one(posterior)
+    hazard = nodes.cumulative_hazard(np.concatenate([[age], age + times]))
+    failed = -(nodes.weight @ np.expm1(hazard[:, :1] - hazard[:, 1:]))
+    if not shelf_life_days:
+        times, failed = _until_all_failed(nodes, age, times, failed)
+    return curve_of_failures(times, failed, lead, costs, max_days)
+
+
+@dataclass(frozen=True)
+class OrderCosts:
+    """Costs in currency units; ``shelf_life_days`` None: a spare keeps for ever."""
+
+    standing_per_day: float
+    holding_per_day: float
+    express_premium: float = 0.0
+    shelf_life_days: float | None = None
+    unit_cost: float = 0.0
+
+
+def time_grid(lead: LeadTime, shelf_life_days: float | None, max_days: int) -> Array:
+    """Times from now: fine up to the last delivery drawn, coarse over the shelf life after it."""
+    near = max(max_days, WAITING_DAYS) + float(lead.points()[0].max()) + 1
+    fine: Array = np.arange(ceil(near / STEP_DAYS) + 1, dtype=np.float64) * STEP_DAYS
+    if not shelf_life_days:
+        return fine
+    far = fine[-1] + np.arange(1, ceil(shelf_life_days / FAR_STEP_DAYS) + 1) * FAR_STEP_DAYS
+    return np.concatenate([fine, far])
+
+
+def _until_all_failed(nodes: Nodes, age: float, times: Array, failed: Array) -> tuple[Array, Array]:
+    """Go on, in widening steps, until practically no such part is left."""
+    more = times[-1] * np.geomspace(1.02, 1e4, 600)
+    hazard = nodes.cumulative_hazard(np.concatenate([[age], age + more]))
+    later: Array = -(nodes.weight @ np.expm1(hazard[:, :1] - hazard[:, 1:]))
+    kept = int(np.searchsorted(later, 1 - 1e-7)) + 1
+    failed = np.concatenate([failed, later[:kept]])
+    longer: Array = np.concatenate([times, more[:kept]])
+    return longer, failed
+
+
+def curve_of_failures(
+    times: Array, failed: Array, lead: LeadTime, costs: OrderCosts, max_days: int
+) -> OrderCurve:
+    """The curve from the chance ``failed`` of a need by each of ``times`` (days from now)."""
+    alive = 1 - failed
+    slope = np.gradient(alive, times)
+    width = np.diff(times)
+    panels = width * (alive[1:] + alive[:-1]) / 2 + width**2 * (slope[:-1] - slope[1:]) / 12
+    lived = np.concatenate([[0.0], np.cumsum(panels)])
+
+    def at(values: Array, when: Array) -> Array:
+        return np.asarray(np.interp(when, times, values))
+
+    day = np.arange(int(max_days) + 1, dtype=np.float64)
+    cost, risk, later_risk = np.zeros_like(day), np.zeros_like(day), 0.0
+    cost += costs.express_premium * at(failed, day)
+    for days, weight in zip(*lead.points(), strict=True):
+        here = day + days
+        waiting = days - (_integral(times, alive, lived, here) - at(lived, day))
+        held = lived[-1] - _integral(times, alive, lived, here)
+        if costs.shelf_life_days:
+            aged = _grown_too_old(times, alive, here, costs.shelf_life_days)
+            cost += weight * costs.unit_cost * aged
+        cost += weight * (costs.standing_per_day * waiting + costs.holding_per_day * held)
+        risk += weight * at(failed, here)
+        later_risk += weight * float(at(failed, np.array([WAITING_DAYS + days]))[0])
+    # Equal to the cent is equal: then the earlier day, with the smaller risk.
+    best = int(np.argmin(np.round(cost - cost.min(), 6)))
+    # Where no day saves a thousandth of the piece, other spares cover it: there is no reason yet.
+    if cost.max() - cost.min() <= _NO_REASON * costs.unit_cost:
+        best = len(day) - 1
+    return OrderCurve(
+        best_day=best,
+        still_falling=bool(best == len(day) - 1 and len(day) > 1),
+        risk_if_ordered_now=float(risk[0]),
+        risk_if_waiting_30_days=later_risk,
+        curve=pd.DataFrame({"day": day.astype(int), "expected_cost": cost, "risk": risk}),
+    )
+
+
+def _grown_too_old(times: Array, alive: Array, here: Array, shelf_life_days: float) -> Array:
+    """How many spares, bought again and again from ``here`` on, grow too old before the need.
+
+    The chances that it comes after one, two, … shelf lives; of the one on the shelf at the last of
+    the times the share of its shelf life that is gone by then.
+    """
+    total = np.zeros_like(here)
+    when = here + shelf_life_days
+    while (inside := when <= times[-1]).any():
+        total += np.where(inside, np.interp(when, times, alive), 0.0)
+        when = np.where(inside, when + shelf_life_days, when)
+    return np.asarray(total + alive[-1] * (1 - (when - times[-1]) / shelf_life_days))
+
+
+def _integral(times: Array, alive: Array, lived: Array, when: Array) -> Array:
+    """∫₀ʷʰᵉⁿ of the survival: whole panels, then the part of the last one."""
+    when = np.minimum(when, times[-1])
+    left = np.clip(np.searchsorted(times, when, side="right") - 1, 0, len(times) - 2)
+    part = when - times[left]
+    share = part / (times[left + 1] - times[left])
+    end = alive[left] + share * (alive[left + 1] - alive[left])
+    return np.asarray(lived[left] + part * (alive[left] + end) / 2)

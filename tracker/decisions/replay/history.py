@@ -1,0 +1,43 @@
+"""Is this program to be trusted? The workshop's own history played again.
+
+Its forecasts as they would have been told month by month, held against what came
+(``forecasts``), and its orders as they would have been advised, against two simple habits
+(``costs``). Nothing that was not yet known on a day is used for what is said on it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from tracker.decisions.replay.costs import AdviceCost, advice_cost
+from tracker.decisions.replay.forecasts import ForecastScore, forecast_score
+from tracker.records.model import Records
+
+
+@dataclass(frozen=True)
+class Replay:
+    """What the forecasts and the advice on orders were worth so far."""
+
+    forecasts: ForecastScore
+    advice: AdviceCost
+
+    @property
+    def sentence(self) -> str:
+        """Both findings, or why there is none."""
+        told = (self.forecasts.sentence, self.advice.sentence, self.advice.service_sentence)
+        return " ".join(filter(None, told))
+
+    def as_dict(self) -> dict[str, Any]:
+        """Everything as JSON can hold it."""
+        return {
+            **self.forecasts.as_dict(),
+            "advice": self.advice.as_dict(),
+            "sentence": self.sentence,
+        }
+
+
+def replay(records: Records, as_of: date) -> Replay:
+    """How right were the forecasts, and what would the advice on orders have cost?"""
+    return Replay(forecast_score(records, as_of), advice_cost(records, as_of))

@@ -1,0 +1,1 @@
+"""Does a maintenance routine pay?"""

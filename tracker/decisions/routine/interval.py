@@ -1,0 +1,206 @@
+"""How often should a task be done so that work and failures together cost least?
+
+Costs are taken at a fixed set of intervals for every draw of the posterior; between two of them
+they run straight in the logarithm of the interval.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.decisions.routine.cost import Schedules, middle
+from tracker.decisions.wording import day_range, days
+
+Floats = NDArray[np.float64]
+
+_BESIDE = 0.75  # an interval so near to one that was seen counts as seen
+
+DEFAULT_INTERVALS = (
+    1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 17, 21, 25, 30, 37, 45, 60, 75, 90, 120, 180,
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class LeastCost:
+    """The interval whose cost, in the median, is least, and how sure that is.
+
+    ``curve``: every_days, cost, p10, p90, failures_per_year (per printer and year; medians and
+    80 % band).
+    ``lower_days`` … ``upper_days``: four in five draws have their least cost there. ``at_edge``
+    tells that the least cost lies at the end of what was tried.
+    """
+
+    every_days: float
+    lower_days: float
+    upper_days: float
+    at_edge: bool
+    curve: pd.DataFrame
+
+    def sentence(self, part: str, seen_days: tuple[float, float]) -> str:
+        """The interval in words; ``seen_days`` are the intervals at which the task was done."""
+        spread = day_range(self.lower_days, self.upper_days)
+        if self.lower_days == self.upper_days:
+            spread = "no other interval comes out"
+        often, seldom = seen_days
+        seen = often * _BESIDE <= self.every_days <= seldom / _BESIDE
+        return (
+            f"Least cost: every {days(self.every_days)}"
+            f"{' (the end of what was tried)' if self.at_edge else ''}, 80 % sure: {spread}; "
+            f"{part} failures only are counted."
+            f"{'' if seen else ' That lies beyond what was done in the log, so it is a guess.'}"
+        )
+
+
+@dataclass(frozen=True)
+class BreakEven:
+    """Which intervals more likely than not cost less than a given one.
+
+    All from ``from_days`` to ``to_days`` do; the end that is not ``instead_of_days`` is the
+    break-even interval, which four in five draws put between ``lower_days`` and ``upper_days``.
+    ``none`` is True where no interval tried is cheaper, ``open`` where the cheaper ones reach to
+    the end of what was tried, so that no break-even was found.
+    """
+
+    instead_of_days: float
+    from_days: float
+    to_days: float
+    lower_days: float
+    upper_days: float
+    none: bool
+    open: bool
+
+    @property
+    def every_days(self) -> float:
+        """The break-even interval; NaN where there is none."""
+        if self.none or self.open:
+            return float("nan")
+        return self.to_days if self.from_days == self.instead_of_days else self.from_days
+
+    def sentence(self) -> str:
+        """Which intervals cost less than the one compared with, and where that ends."""
+        instead = f"every {days(self.instead_of_days)}"
+        if self.none:
+            return f"No other interval costs less than {instead}."
+        is_longer = self.from_days == self.instead_of_days
+        side, end = ("longer", "up") if is_longer else ("shorter", "down")
+        if self.open:
+            return f"Every {side} interval tried costs less than {instead}: no break-even."
+        return (
+            f"Any {side} interval {end} to every {days(self.every_days)} costs less than "
+            f"{instead}; there it breaks even (80 % range "
+            f"{day_range(self.lower_days, self.upper_days)})."
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class CostsByInterval:
+    """Failures and actions per printer and year at every interval: rows intervals, columns draws.
+
+    Computed once; what a failure or an action costs can be put in afterwards.
+    """
+
+    schedules: Schedules
+    every_days: Floats
+    failures: Floats
+    actions: Floats
+
+    @classmethod
+    def of(
+        cls, schedules: Schedules, intervals: tuple[float, ...] = DEFAULT_INTERVALS
+    ) -> CostsByInterval:
+        """At these intervals, in rising order."""
+        every = np.unique(np.asarray(intervals, dtype=np.float64))
+        return cls(
+            schedules,
+            every,
+            np.array([schedules.failures_per_year(float(between)) for between in every]),
+            np.array([schedules.actions_per_year(float(between)) for between in every]),
+        )
+
+    def costs(self, failure_cost: float, task_cost: float) -> Floats:
+        """Cost per printer and year; (intervals, draws)."""
+        costs: Floats = failure_cost * self.failures + task_cost * self.actions[:, None]
+        return costs
+
+    def least_cost(self, failure_cost: float, task_cost: float) -> LeastCost:
+        """The interval of least median cost; four draws in five have theirs in its band."""
+        fit = self.schedules.fit
+        costs = self.costs(failure_cost, task_cost)
+        cost = np.array([middle(fit, row) for row in costs])
+        best = int(cost.argmin())
+        lower, upper = _weighted(self.every_days[costs.argmin(axis=0)], fit.weights)
+        bands = np.array([fit.quantiles(row, (0.1, 0.9)) for row in costs])
+        curve = pd.DataFrame(
+            {
+                "every_days": self.every_days,
+                "cost": cost,
+                "p10": bands[:, 0],
+                "p90": bands[:, 1],
+                "failures_per_year": [middle(fit, row) for row in self.failures],
+            }
+        )
+        at_edge = best in (0, len(cost) - 1)
+        return LeastCost(float(self.every_days[best]), lower, upper, at_edge, curve)
+
+    def break_even(
+        self, instead_of_days: float, failure_cost: float, task_cost: float
+    ) -> BreakEven:
+        """Which intervals cost less than ``instead_of_days``, and where does that end?"""
+        fit = self.schedules.fit
+        costs = self.costs(failure_cost, task_cost)
+        given = failure_cost * self.schedules.failures_per_year(instead_of_days)
+        given = given + task_cost * self.schedules.actions_per_year(instead_of_days)
+        excess = np.array([middle(fit, row - given) for row in costs])
+        start = float(np.log(instead_of_days))
+        at = np.log(self.every_days)
+        sides = {}
+        for side in (-1, 1):
+            beyond = (at - start) * side > 1e-9
+            order = np.flatnonzero(beyond)[::side]
+            sides[side] = (at[order], order)
+        side = min(sides, key=lambda s: excess[sides[s][1]].min(initial=np.inf))
+        steps, order = sides[side]
+        if not len(order) or excess[order].min() >= 0:
+            nan = float("nan")
+            return BreakEven(instead_of_days, nan, nan, nan, nan, none=True, open=False)
+        ends = _crossing(steps, costs[order] - given, start)
+        end, is_open = _first_crossing(steps, excess[order], start)
+        lower, upper = _weighted(np.exp(ends), fit.weights)
+        found = float(np.exp(end))
+        low, high = sorted((instead_of_days, found))
+        return BreakEven(instead_of_days, low, high, lower, upper, none=False, open=is_open)
+
+
+def _first_crossing(at: Floats, excess: Floats, start: float) -> tuple[float, bool]:
+    """Where the cheaper stretch that holds the least cost ends, walking away from ``start``."""
+    end = _crossing(at, excess[:, None], start)[0]
+    return float(end), bool(end == at[-1] and excess[-1] < 0)
+
+
+def _crossing(at: Floats, excess: Floats, start: float) -> Floats:
+    """Per column: the place beyond its last point below 0 where it comes back to 0.
+
+    ``at`` walks away from ``start``. A column never below 0 ends at ``start``, one still below 0
+    at the end of what was tried ends there.
+    """
+    below = excess < 0
+    last = len(at) - 1 - np.argmax(below[::-1], axis=0)
+    column = np.arange(excess.shape[1])
+    following = np.minimum(last + 1, len(at) - 1)
+    low, high = excess[last, column], excess[following, column]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.where(following > last, low / (low - high), 0.0)
+    ends: Floats = at[last] + share * (at[following] - at[last])
+    return np.where(below.any(axis=0), ends, start)
+
+
+def _weighted(values: Floats, weights: Floats) -> tuple[float, float]:
+    """The 10 % and 90 % points of weighted values, each one of the values."""
+    order = np.argsort(values, kind="stable")
+    reached = np.cumsum(weights[order])
+    at = np.minimum(np.searchsorted(reached, np.array([0.1, 0.9])), len(order) - 1)
+    return float(values[order[at[0]]]), float(values[order[at[1]]])
