@@ -36,10 +36,8 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     kept = worth[~np.isfinite(worth["age"])]
     if len(kept):
         names = [_name(row.part_kind, row.group) for row in kept.itertuples()]
-        st.markdown(
-            f"- **Run to failure** (a planned change saves less than 1 % at any age): "
-            f"{', '.join(names)}."
-        )
+        said = "a planned change saves less than 1 % at any age"
+        st.markdown(f"- **Run to failure** ({wording.unbroken(said)}): {', '.join(names)}.")
     st.caption(
         "A planned change costs the part, what goes along and the work; a failure costs standing "
         "hours and scrap as well (a spare is on the shelf). “Per place” is one position of one "

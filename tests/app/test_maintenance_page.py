@@ -285,6 +285,8 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     spread = f"(80 % range {ends[0]} lost to {ends[1]} saved;"
     assert f"{saved} {spread}" in plain(answer(page))
     assert f"{saved} {spread}" in plain(said(page))
+    kept = next(text.value for text in page.markdown if "Run to failure" in text.value)
+    assert "1\N{NO-BREAK SPACE}% at any age" in kept, "no line ends between a number and its unit"
     (along,) = changes_along(*demo())
     assert (along.part_kind, along.with_kind) == ("damper", "head")
     told = said(page)
