@@ -122,6 +122,21 @@ class NeedModel:
         )
 
 
+def rows_of_each_life(
+    models: Mapping[str, NeedModel], lives: pd.DataFrame
+) -> dict[tuple[str, str], npt.NDArray[np.intp]]:
+    """Which rows of a life table (by place) share a posterior, by part kind and group?
+
+    Every kind in ``lives`` must have its model.
+    """
+    keys = list(zip(lives["part_kind"], lives["position"], lives["head_type"], strict=True))
+    life_of = {key: (key[0], models[key[0]].group_of(key[1], key[2])) for key in set(keys)}
+    found: dict[tuple[str, str], list[int]] = {}
+    for row, key in enumerate(keys):
+        found.setdefault(life_of[key], []).append(row)
+    return {life: np.array(rows, dtype=np.intp) for life, rows in found.items()}
+
+
 def need_models(
     records: Records,
     as_of: date,

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from tracker.decisions.need import NeedModel, need_models
+from tracker.decisions.need import NeedModel, need_models, rows_of_each_life
 from tracker.errors import UsageError
 from tracker.lives.life_table import life_table
 from tracker.lives.usage import printing_rate
@@ -102,14 +102,7 @@ def outlook(
     error = _of_printer(rates["std_error"], running["printer"]) / rate
     numbers = np.full((len(running), 9), np.nan)
     evidence = np.full((len(running), 2), np.nan)
-    group = [
-        (kind, models[kind].group_of(position, head_type))
-        for kind, position, head_type in zip(
-            running["part_kind"], running["position"], running["head_type"], strict=True
-        )
-    ]
-    for kind, name in dict.fromkeys(group):
-        rows = np.flatnonzero([own == (kind, name) for own in group])
+    for (kind, name), rows in rows_of_each_life(models, running).items():
         posterior = models[kind].posterior(name)
         numbers[rows] = _forecast(
             posterior, [parts[row] for row in rows], days, rate[rows], error[rows]

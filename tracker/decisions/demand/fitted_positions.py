@@ -16,7 +16,7 @@ from tracker.decisions.demand.led_positions import Leader
 from tracker.decisions.demand.parameter_nodes import NodeSource
 from tracker.decisions.demand.position_groups import PositionGroup
 from tracker.decisions.demand.printer_usage import PrinterUsage
-from tracker.decisions.need import NeedModel
+from tracker.decisions.need import NeedModel, rows_of_each_life
 from tracker.decisions.spare_stock import demand_of_groups
 from tracker.records.model import Records
 
@@ -42,9 +42,9 @@ def fitted_positions(
     frame = running[["part_kind", "printer", "site", "position", "age", "head_type"]].copy()
     frame["until"], frame["printer_is_new"] = np.inf, False
     frame["age_known"] = frame["age"].notna()
-    keys = list(zip(frame["part_kind"], frame["position"], frame["head_type"], strict=True))
-    group_of = {key: models[key[0]].group_of(key[1], key[2]) for key in set(keys)}
-    frame["group"] = [group_of[key] for key in keys]
+    frame["group"] = ""
+    for (_, group), rows in rows_of_each_life(models, frame).items():
+        frame.iloc[rows, frame.columns.get_loc("group")] = group
     unknown = frame.index[~frame["age_known"]]
     if len(unknown):
         frame.loc[unknown, "age"] = _assumed_ages(records, as_of, frame.loc[unknown], models)

@@ -19,7 +19,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions import wording
-from tracker.decisions.need import NeedModel, need_models
+from tracker.decisions.need import NeedModel, need_models, rows_of_each_life
 from tracker.decisions.remaining_life import outlook
 from tracker.decisions.replay.coverage import Coverage, coverage
 from tracker.lives.life_table import life_table
@@ -229,14 +229,7 @@ def _reached(
     ahead = (last - pd.Timestamp(day)).dt.days.to_numpy(dtype=float)
     age = running["age"].to_numpy(dtype=float)
     chance = np.zeros(len(running))
-    group = [
-        (kind, models[kind].group_of(position, head_type))
-        for kind, position, head_type in zip(
-            running["part_kind"], running["position"], running["head_type"], strict=True
-        )
-    ]
-    for kind, name in dict.fromkeys(group):
-        rows = np.array([own == (kind, name) for own in group])
+    for (kind, name), rows in rows_of_each_life(models, running).items():
         life = models[kind].posterior(name)
         chance[rows] = life.failure_chance(age[rows] + ahead[rows], age[rows])
     failed = later["outcome"].isin(("failed", "accident")).to_numpy()
