@@ -68,6 +68,24 @@ def test_a_task_never_done_counts_from_the_printers_first_day_or_the_logs() -> N
     assert pd.isna(row["last_done"])
 
 
+def test_a_routine_begun_today_is_due_today_and_not_late_from_before_it_began() -> None:
+    plan = routine(
+        ("stir_ink", 1, None, "", "2025-06-11", None),
+        ("shake_dampers", 15, None, "", "2025-06-11", None),
+        ("wipe_encoder", 30, None, "", "2025-06-11", None),
+    )
+    log = done(
+        ("A", "shake_dampers", "2025-01-20", "planned"),
+        ("A", "wipe_encoder", "2025-06-01", "planned"),
+    )
+    found = due(workshop(1, routines=plan, maintenance=log))["days_late"]
+    assert found["stir_ink", "A"] == 0  # never done: due on the first day
+    assert found["shake_dampers", "A"] == 0  # done five months ago, but not asked for until today
+    assert found["wipe_encoder", "A"] == -20
+    tomorrow = due(workshop(1, routines=plan, maintenance=log), date(2025, 6, 12))
+    assert tomorrow["days_late"]["stir_ink", "A"] == 1
+
+
 def test_a_printers_own_routine_goes_before_the_one_for_all() -> None:
     plan = routine(
         ("shake_dampers", 15, None, "", None, None),

@@ -51,8 +51,9 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     day); ``every_days``, ``every_m2`` of the routine and ``area_since_m2`` printed since;
     ``minutes`` it usually takes; ``cautions``, keys of ``vocabulary.CAUTIONS``.
 
-    With both measures the earlier day counts. A task never done falls due one interval after the
-    printer, the routine or the log began, whichever is latest.
+    With both measures the earlier day counts. Nothing is due before the first day of its routine
+    (``starts_on``); a task never done is due on that day, and without one an interval after the
+    printer or the log began, whichever is later.
     """
     clock = _Clock.of(records, as_of)
     minutes = _usual_minutes(clock.known)
@@ -65,7 +66,7 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
             done = clock.done(printer, task)
             last = done[-1] if done else None
             anchor = last or clock.anchor(began, rule)
-            due = clock.due_after(printer, anchor, rule)
+            due = clock.due_on(printer, last, anchor, rule)
             known = words.TASKS.get(task)
             rows.append(
                 (
@@ -153,6 +154,15 @@ class _Clock:
     def area(self, printer: str, start: date, end: date) -> float:
         """m² printed between two days; NaN where not known."""
         return float(self._areas(printer, start, [end])[0])
+
+    def due_on(self, printer: str, last: date | None, anchor: date, rule: Rule) -> date | None:
+        """The day on which a task is due that was last done on ``last`` (None: never)."""
+        if last is None and anchor == rule.starts_on:
+            return self.working.first_from(anchor)
+        due = self.due_after(printer, anchor, rule)
+        if due is None or rule.starts_on is None or due >= rule.starts_on:
+            return due
+        return self.working.first_from(rule.starts_on)
 
     def due_after(self, printer: str, last: date, rule: Rule) -> date | None:
         """The day on which a task last done on ``last`` is due again under that rule."""
