@@ -144,7 +144,7 @@ def test_refused_rows_come_back_as_typed_with_the_reason_and_can_be_mended() -> 
     assert list(csv.reader(io.StringIO(text), delimiter=";")) == [
         ["Drucker", "Datum", "qm", "Notiz", "refused because"],
         ["P1", "31.4.2025", "1,5", "a; b",
-         "read_on: 31.4.2025 is not a day of the calendar; correct it, write it as 2026-03-01"],
+         "read_on: 31.4.2025 is not a day of the calendar; April 2025 has 30 days"],
         ["P1", "30.06.2025", "viel", "'=SUM(A1)",
          "area_m2: viel is not a number; write digits only, e.g. 12.5"],
         ["P1", "30.07.2025", "40", "", "area_m2: 40 is below 50; correct it"],

@@ -25,6 +25,7 @@ from tracker.records.day_patterns import (
     full_year,
     is_calendar_day,
     is_serial,
+    no_day,
     numbers_of,
     one_day,
     real_day,
@@ -148,7 +149,7 @@ def _read_numeric(
     """Fills in days in numbers, all in one order; returns the question when none is shown."""
     orders = {at: _orders(match) for at, match in numeric.items()}
     for at in [at for at, possible in orders.items() if not possible]:
-        problems[at] = NO_DAY
+        problems[at] = _neither_order(numeric[at])
         del orders[at]
     # 5/5/2025 is the same day either way.
     same = {at for at in orders if int(numeric[at]["a"]) == int(numeric[at]["b"])}
@@ -183,6 +184,14 @@ def _read_numeric(
         else:
             values[at] = found
     return None
+
+
+def _neither_order(match: re.Match[str]) -> Problem:
+    """Why a day in numbers exists in neither order; the number above 12 is meant as the day."""
+    first, second, year = int(match["a"]), int(match["b"]), full_year(match["y"])
+    if first > 12 and second <= 12:
+        return no_day(year, second)
+    return no_day(year, first) if second > 12 and first <= 12 else NO_DAY
 
 
 def _order_question(cells: list[str], name: str, source: str) -> Question:

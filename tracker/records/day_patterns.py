@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from calendar import monthrange
 from datetime import date, datetime, timedelta
 
 import numpy as np
@@ -62,6 +63,18 @@ HOW = "write it as 2026-03-01"
 NO_DAY = Problem("is not a day of the calendar", "correct it, " + HOW)
 
 
+def no_day(year: int, month: int) -> Problem:
+    """Why a day does not exist: the month is too short for it, or there is no such month.
+
+    >>> no_day(2026, 2).mend
+    'February 2026 has 28 days'
+    """
+    if year not in YEARS or not 1 <= month <= 12:
+        return NO_DAY
+    name = f"{date(year, month, 1):%B %Y}"
+    return Problem(NO_DAY.problem, f"{name} has {monthrange(year, month)[1]} days")
+
+
 def numbers_of(cell: Cell) -> re.Match[str] | None:
     """A day written in numbers, such as 3/4/2025: groups ``a``, ``b``, ``y`` and the time."""
     return _NUMERIC.fullmatch(_WEEKDAY.sub("", cell)) if isinstance(cell, str) else None
@@ -111,7 +124,7 @@ def day_from_parts(
     year: int, month: int, day: int, match: re.Match[str], moments: bool
 ) -> np.datetime64 | Problem:
     if not is_calendar_day(year, month, day):
-        return NO_DAY
+        return no_day(year, month)
     if match["zone"] and moments:
         return Problem("has a time zone", "write the workshop's local time without it")
     base = np.datetime64(f"{year:04d}-{month:02d}-{day:02d}", "ns")
