@@ -34,6 +34,7 @@ section = st.segmented_control(
     key="records-section",
     default="Browse and correct" if rows else "Load files",
     label_visibility="collapsed",
+    required=True,
 )
 if section:
     SECTIONS[section](place)

@@ -9,7 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import optional
-from pages.sections import printer_name
+from pages.sections import part_in_use, printer_name, workshop_settings
 from pages.sections.record_fields import edit_row
 from tracker.decisions import wording
 from tracker.errors import RecordError
@@ -21,7 +21,7 @@ def show(place: frame.Workshop) -> None:
     """Four short blocks, each saved on its own."""
     which = st.segmented_control(
         "Settings of", ["The workshop", "Parts", "Routines", "Printers"],
-        default="The workshop", key="settings-of", label_visibility="collapsed",
+        default="The workshop", key="settings-of", label_visibility="collapsed", required=True,
     )  # fmt: skip
     if which == "Parts":
         _parts(place)
@@ -30,42 +30,7 @@ def show(place: frame.Workshop) -> None:
     elif which == "Printers":
         printer_name.show(place)
     else:
-        _workshop(place)
-
-
-def _workshop(place: frame.Workshop) -> None:
-    stored = place.records.settings.set_index("name")["value"]
-    with st.form("settings-workshop"):
-        typed = {}
-        for setting in words.SETTINGS.values():
-            if setting.name == "demo":
-                continue
-            unit = f" ({setting.unit})" if setting.unit else ""
-            name = setting.name.replace("_", " ").capitalize()
-            typed[setting.name] = st.text_input(
-                f"{name}{unit}", value=str(stored.get(setting.name, "")), help=setting.means,
-                placeholder=f"{setting.default} unless set" if setting.default else setting.means,
-            )  # fmt: skip
-        saved = st.form_submit_button("Save settings", type="primary", width="stretch")
-    if saved:
-        with (
-            frame.errors_in_words(),
-            place.store.change("Settings changed", frame.who(), now=frame.now()) as batch,
-        ):
-            for name, text in typed.items():
-                _set(place, batch, name, text.strip())
-        frame.recorded("Settings saved.", batch.number)
-
-
-def _set(place: frame.Workshop, batch, name: str, text: str) -> None:  # type: ignore[no-untyped-def]
-    rows = place.records.settings
-    rows = rows[rows["name"] == name]
-    if rows.empty and text:
-        batch.add("settings", {"name": name, "value": text})
-    elif len(rows) and not text:
-        batch.remove("settings", int(rows.index[-1]))
-    elif len(rows) and rows["value"].iloc[-1] != text:
-        batch.correct("settings", int(rows.index[-1]), {"value": text})
+        workshop_settings.show(place)
 
 
 def _parts(place: frame.Workshop) -> None:
@@ -78,13 +43,7 @@ def _parts(place: frame.Workshop) -> None:
     if not kind:
         return
     facts = place.records.part_facts(kind)
-    st.markdown(
-        f"**In use now:** typical life {wording.days(facts.typical_life_days)}, counting as "
-        f"{wording.count(facts.belief_failures, 'failure')} of evidence · price "
-        f"{place.money(facts.unit_cost)} in packs of {facts.pack_size} · delivery "
-        f"{facts.lead_days:g} days, nine in ten within {facts.lead_days_late:g} · keeps "
-        f"{wording.days(facts.shelf_life_days)} on the shelf."
-    )
+    st.markdown(wording.unbroken(part_in_use.sentence(place, kind)))
     rows = place.records.parts
     rows = rows[rows["part_kind"] == kind]
     start = rows.iloc[-1].to_dict() if len(rows) else {"part_kind": kind}

@@ -45,7 +45,7 @@ def test_days_that_read_both_ways_are_asked(app: Callable[..., AppTest], own: St
     assert "load-go" not in keys
     question = next(group for group in at.button_group if "started_on" in str(group.key))
     answer = next(option for option in question.options if "day" in str(option).lower())
-    at.session_state[question.key] = str(getattr(answer, "content", answer))
+    at.session_state[str(question.key)] = str(getattr(answer, "content", answer))
     at.run()
     at.button(key="load-go").click().run()
     assert own.records().printers["started_on"].dt.month.tolist() == [4, 6]
@@ -73,6 +73,75 @@ def test_a_load_is_taken_back_from_the_list_of_changes(
     batch = own.changes(1)[0].batch
     at.button(key=f"undo-{batch}").click().run()
     assert own.records().is_empty
+
+
+def settings_of(at: AppTest, which: str) -> AppTest:
+    at.session_state["records-section"] = "Settings"
+    at.session_state["settings-of"] = which
+    return at.run()
+
+
+def save_setting(at: AppTest, name: str, typed: str) -> AppTest:
+    at.text_input(key=f"set-{name}").input(typed)
+    return next(button for button in at.button if button.label == "Save settings").click().run()
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "kept"),
+    [
+        ("service_level", "0,96", "0.96"),
+        ("service_level", "95", "0.95"),
+        ("service_level", "94 %", "0.94"),
+        ("labour_per_hour", "27,50", "27.5"),
+        ("log_began_on", "31.12.2025", "2025-12-31"),
+        ("review_days", "2 weeks", "14"),
+    ],
+)
+def test_settings_are_read_as_they_are_typed(
+    app: Callable[..., AppTest], own: Store, name: str, typed: str, kept: str
+) -> None:
+    at = save_setting(settings_of(app("records"), "The workshop"), name, typed)
+    assert own.records().setting(name) == kept
+    assert "Settings saved." in words_of(at)
+    assert at.text_input(key=f"set-{name}").value == kept
+
+
+@pytest.mark.parametrize(
+    ("name", "typed", "told"),
+    [
+        ("service_level", "1.2", "Service level: “1.2” is not between 0 and 1; write 0.95"),
+        ("service_level", "abc", "Service level: “abc” is not a number; write digits only"),
+        ("service_level", "-5", "Service level: “-5” is not between 0 and 1"),
+        ("labour_per_hour", "-3", "Labour per hour: “-3” is below zero; write it without"),
+        ("labour_per_hour", "hello", "Labour per hour: “hello” is not a number"),
+        ("shipping_per_order", "-1", "Shipping per order: “-1” is below zero"),
+        ("log_began_on", "3/4/2025", "reads both ways; write 2025-04-03 or 2025-03-04."),
+        ("log_began_on", "31.02.2026", "February 2026 has 28 days"),
+    ],
+)
+def test_a_setting_that_cannot_be_true_is_refused_and_never_called_saved(
+    app: Callable[..., AppTest], own: Store, name: str, typed: str, told: str
+) -> None:
+    at = save_setting(settings_of(app("records"), "The workshop"), name, typed)
+    assert any(told in error.value for error in at.error), [error.value for error in at.error]
+    assert "Settings saved." not in words_of(at)
+    assert own.records().settings.empty
+
+
+def test_the_price_and_delivery_in_use_are_those_of_own_orders(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    for ordered, received, price in (("01", "11", 600), ("11", "21", 620), ("21", "31", 700)):
+        own.add(
+            "orders",
+            {"part_kind": "head", "quantity": 1, "ordered_on": f"2026-05-{ordered}",
+             "received_on": f"2026-05-{received}", "unit_cost": price},
+        )  # fmt: skip
+    said = words_of(settings_of(app("records"), "Parts")).replace("\N{NO-BREAK SPACE}", " ")
+    assert "620 € a piece: the middle of your last 3 purchases" in said
+    # Three orders of ten days beside the belief of 20 days, worth three orders: √(10 × 20) = 14.1.
+    assert "delivery 14 days" in said
+    assert "learnt from 3 orders of yours (written below: 20 days" in said
 
 
 def test_settings_and_usual_routines_are_saved(app: Callable[..., AppTest], own: Store) -> None:

@@ -33,7 +33,11 @@ _SETTING_BOUNDS = {
     "review_days": (0.0, 3650.0, True),
     "holding_rate_per_year": (0.0, 10.0, True),
     "hours_per_day": (0.0, 24.0, True),
+    "fluid_per_litre": (0.0, math.inf, True),
+    "shipping_per_order": (0.0, math.inf, True),
+    "express_premium": (0.0, math.inf, True),
 }
+LEAST_BARE_PERCENT = 50.0  # as a share, a bare 95 is meant in percent; 1.2 is a mistake
 
 
 def check_rows(found: Findings) -> None:
@@ -197,7 +201,7 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
         least, most, bounds_allowed = _SETTING_BOUNDS.get(name, (-math.inf, math.inf, True))
         inside = least <= number <= most if bounds_allowed else least < number < most
         if not inside and name == "service_level":
-            meant = number / 100 if 1 < number < 100 else 0.95
+            meant = number / 100 if LEAST_BARE_PERCENT <= number < 100 else 0.95
             return (
                 "is not between 0 and 1",
                 f"write {written(meant)} for {written(round(100 * meant, 6))} %",

@@ -1,0 +1,47 @@
+"""Which figures of a part the forecasts use now, and where each comes from."""
+
+from __future__ import annotations
+
+from pages import frame
+from tracker.decisions import wording
+from tracker.decisions.ordering import orders
+
+
+def sentence(place: frame.Workshop, kind: str) -> str:
+    """Life, price, delivery and shelf life as used; own purchases and orders before the catalogue.
+
+    The same figures as under Spares: ``orders.prices`` and ``orders.lead_times``.
+    """
+    facts = place.records.part_facts(kind)
+    return (
+        f"**In use now:** typical life {wording.days(facts.typical_life_days)}, counting as "
+        f"{wording.count(facts.belief_failures, 'failure')} of evidence · "
+        f"{_price(place, kind)} · {_delivery(place, kind)} · keeps "
+        f"{wording.days(facts.shelf_life_days)} on the shelf."
+    )
+
+
+def _price(place: frame.Workshop, kind: str) -> str:
+    facts = place.records.part_facts(kind)
+    price = frame.ask(orders.prices).get(kind)
+    packs = f"in packs of {facts.pack_size}" if facts.pack_size > 1 else "a piece"
+    if price is None or not price.purchases:
+        return f"price {place.money(facts.unit_cost)} {packs}, as written below"
+    bought = min(price.purchases, orders.RECENT_PURCHASES)
+    which = "your last purchase" if bought == 1 else f"the middle of your last {bought} purchases"
+    return (
+        f"price {place.money(price.amount)} {packs}: {which} "
+        f"(written below: {place.money(facts.unit_cost)})"
+    )
+
+
+def _delivery(place: frame.Workshop, kind: str) -> str:
+    facts = place.records.part_facts(kind)
+    lead = frame.ask(orders.lead_times).get(kind)
+    below = f"{facts.lead_days:g} days, nine in ten within {facts.lead_days_late:g}"
+    if lead is None or not lead.orders:
+        return f"delivery {below}, as written below"
+    return (
+        f"delivery {round(lead.typical_days)} days, nine in ten within {round(lead.late_days)}: "
+        f"learnt from {wording.count(lead.orders, 'order')} of yours (written below: {below})"
+    )

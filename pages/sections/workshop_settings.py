@@ -1,0 +1,69 @@
+"""The workshop's own figures: money, service level, the day the log began."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from tracker.errors import RecordError
+from tracker.records import vocabulary as words
+from tracker.records.batch import Batch
+from tracker.records.setting_text import SHARES, setting_label, setting_text
+
+
+def show(place: frame.Workshop) -> None:
+    """One form; what cannot be read is said field by field and nothing is saved."""
+    stored = dict(zip(place.records.settings["name"], place.records.settings["value"], strict=True))
+    with st.form("settings-workshop"):
+        typed = {}
+        for setting in words.SETTINGS.values():
+            if setting.name == "demo":
+                continue
+            typed[setting.name] = st.text_input(
+                setting_label(setting.name), value=str(stored.get(setting.name, "")),
+                help=setting.means, placeholder=_placeholder(setting), key=f"set-{setting.name}",
+            )  # fmt: skip
+        saved = st.form_submit_button("Save settings", type="primary", width="stretch")
+    if not saved:
+        return
+    kept, problems = _read(typed)
+    if problems:
+        st.error("Nothing was saved.  \n" + "  \n".join(problems), icon=":material/front_hand:")
+        return
+    with frame.errors_in_words():
+        with place.store.change("Settings changed", frame.who(), now=frame.now()) as batch:
+            for name, text in kept.items():
+                _put(place, batch, name, text)
+        if batch.number is None:
+            st.info("Nothing was different, so nothing was changed.", icon=":material/info:")
+            return
+        for name in kept:  # the fields show next what is kept: 0.95 for 95 %
+            st.session_state.pop(f"set-{name}", None)
+        frame.recorded("Settings saved.", batch.number)
+
+
+def _placeholder(setting: words.Setting) -> str:
+    example = " (a share: 0.95 or 95 %)" if setting.name in SHARES else ""
+    return f"{setting.default} unless set{example}" if setting.default else setting.means
+
+
+def _read(typed: dict[str, str]) -> tuple[dict[str, str], list[str]]:
+    """What is kept for each field, and a sentence for each that cannot be read."""
+    kept, problems = {}, []
+    for name, text in typed.items():
+        try:
+            kept[name] = setting_text(name, text)
+        except RecordError as problem:
+            problems.append(str(problem))
+    return kept, problems
+
+
+def _put(place: frame.Workshop, batch: Batch, name: str, text: str) -> None:
+    rows = place.records.settings
+    rows = rows[rows["name"] == name]
+    if rows.empty and text:
+        batch.add("settings", {"name": name, "value": text})
+    elif len(rows) and not text:
+        batch.remove("settings", int(rows.index[-1]))
+    elif len(rows) and rows["value"].iloc[-1] != text:
+        batch.correct("settings", int(rows.index[-1]), {"value": text})
