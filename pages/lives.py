@@ -7,7 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import life_evidence, life_groups, running_parts
 from tracker.decisions import wording
-from tracker.decisions.life_summary import life_summary
+from tracker.decisions.life_summary import WEAR, life_summary
 from tracker.lives.life_table import life_table
 from tracker.records import vocabulary as words
 
@@ -34,6 +34,12 @@ if summary.basis == "belief":
         f"{summary.why_belief}",
         icon=":material/foggy:",
     )
+
+elif summary.reading == WEAR and st.button(
+    "Does a change by plan pay?", key="lives-planned", icon=":material/arrow_forward:"
+):
+    st.session_state["maintenance-view"] = "Change by plan?"
+    st.switch_page(frame.ROOT / "pages" / "maintenance.py")
 
 first, second, third = st.columns(3)
 first.metric("One in ten has failed after (B10)", wording.days(summary.b10_days))

@@ -10,13 +10,14 @@ from pages import frame
 from tracker.charts.survival import causes_picture, plot_of_chances, survival_picture
 from tracker.decisions import wording
 from tracker.decisions.life_scale import life_scale
-from tracker.decisions.life_summary import LifeSummary
+from tracker.decisions.life_summary import LifeSummary, seen
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import ages
 from tracker.models.causes import cumulative_incidence
 from tracker.models.nonparametric import kaplan_meier
 from tracker.models.parametric import fit_life
 from tracker.models.probability_plot import probability_plot
+from tracker.review.phrases import first_up
 
 
 def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
@@ -37,10 +38,10 @@ def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
         f"Survival curve of {summary.label} with every life under it", f"curve-{kind}",
     )  # fmt: skip
     last = float(curve["survival"].iloc[-1])
+    still = "all" if last == 1 else "none" if last == 0 else wording.chance(last)
     st.caption(
-        f"{wording.count(summary.failures, 'failure')} in "
-        f"{wording.count(summary.lives, 'life', 'lives')}; at the greatest age watched "
-        f"{wording.chance(last)} still work. Parts still running, and parts taken out for other "
+        f"{first_up(seen(summary.failures, summary.lives))}; at the greatest age watched "
+        f"{still} still work. Parts still running, and parts taken out for other "
         "reasons, count as having lived at least so long."
     )
     warning = curve.attrs.get("warning")

@@ -17,6 +17,7 @@ from tracker.models.parametric import LifeFit, compare_families, fit_life
 from tracker.models.posterior import LifeBelief, LifePosterior
 from tracker.records.model import Records
 
+LEAST_FAILURES = 2  # of which a curve can be fitted
 # A shape interval that leaves out 1 on one side says early failures or wear (design: below 1,
 # about 1, above 1).
 EARLY, CHANCE, WEAR, UNDECIDED = "early failures", "chance", "wear", "cannot tell"
@@ -67,7 +68,8 @@ class LifeSummary:
     def meaning(self) -> str:
         """The reading as one sentence with what to do about it."""
         return {
-            WEAR: "They wear out: the older, the likelier to fail, so planned replacement can pay.",
+            WEAR: "They wear out: the older, the likelier to fail. Whether a change by plan pays "
+            "hangs on the money (Maintenance, “Change by plan?”).",
             EARLY: "They fail early: look at how they are fitted and at the supplier; replacing "
             "good old ones early would make it worse.",
             CHANCE: "Age tells next to nothing: they fail by accident, and replacing old ones "
@@ -78,12 +80,10 @@ class LifeSummary:
     @property
     def sentence(self) -> str:
         """The answer in words, with its interval."""
-        lives = wording.count(self.lives, "life", "lives")
-        seen = f"{wording.count(self.failures, 'failure')} in {lives}"
         return (
             f"{self.label}: one in ten has failed after {wording.days(self.b10_days)} "
             f"(95 % sure: {wording.day_range(self.b10_lower, self.b10_upper)}), half after "
-            f"{wording.days(self.median_days)}; {seen}. {self.meaning}"
+            f"{wording.days(self.median_days)}; {seen(self.failures, self.lives)}. {self.meaning}"
         )
 
     def as_dict(self) -> dict[str, Any]:
@@ -110,6 +110,33 @@ class LifeSummary:
         }
 
 
+def seen(failures: int, lives: int) -> str:
+    """How many failed, of how many lives, in words.
+
+    >>> seen(6, 14), seen(0, 4), seen(0, 1), seen(0, 0)
+    ('6 failures in 14 lives', 'none of 4 has failed', 'the one watched has not', 'none seen yet')
+    """
+    if failures:
+        return f"{wording.count(failures, 'failure')} in {wording.count(lives, 'life', 'lives')}"
+    if lives == 1:
+        return "the one watched has not"
+    return f"none of {lives} has failed" if lives else "none seen yet"
+
+
+def why_no_curve(failures: int, lives: int) -> str:
+    """Why do the figures rest on belief? In the words of the workshop.
+
+    >>> why_no_curve(1, 4)
+    'A curve of their own needs two failures; so far: 1 failure in 4 lives.'
+    """
+    if failures >= LEAST_FAILURES:
+        return (
+            f"{wording.count(failures, 'failure')} were seen, but at ages that do not fix a curve "
+            "yet: more failures, or parts that live on past those ages, are needed."
+        )
+    return f"A curve of their own needs two failures; so far: {seen(failures, lives)}."
+
+
 def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
     """How do the lives of this part kind end, by what is known on that day?
 
@@ -134,8 +161,9 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
     counts["belief_share"] = posterior.belief_share
     try:
         fit = fit_life(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
-    except NotEnoughData as problem:
-        return _from_belief(posterior, str(problem), counts)
+    except NotEnoughData:
+        why = why_no_curve(counts["failures"], counts["lives"])
+        return _from_belief(posterior, why, counts)
     return _from_fit(arrays, fit, counts)
 
 

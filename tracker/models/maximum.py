@@ -20,8 +20,7 @@ _DECREMENT = 1e-10  # stop when the next step would gain less log-likelihood tha
 _MOST_STEPS = 100
 _SHAPE_RANGE = (1e-3, 1e4)
 _INSTEAD = (
-    "an assumed shape still gives a life with its lower bound (few_failures.assumed_shape), and a "
-    "stated belief a forecast (posterior.LifePosterior)"
+    "an assumed shape still gives a lower bound of the life, and a stated belief a forecast"
 )
 
 
