@@ -108,3 +108,18 @@ def test_the_price_is_the_median_of_the_last_own_purchases() -> None:
     assert (found["head"].purchases, found["head"].last_bought_on) == (4, date(2026, 1, 1))
     # Never bought: the catalogue's guess.
     assert (found["wiper"].amount, found["wiper"].purchases) == (9, 0)
+
+
+def test_prices_of_the_parts_fitted_count_where_no_purchase_is_written_down() -> None:
+    fitted = rows(
+        "printer part_kind position fitted_on unit_cost",
+        ("A", "head", "H1", "2025-01-01", 612.40),
+        ("B", "head", "H1", "2025-06-01", 1025.00),
+        ("A", "wiper", "wiper", "2025-01-01", None),
+    )
+    price = prices(workshop(fittings=fitted), TODAY)["head"]
+    assert price.amount == pytest.approx((612.40 + 1025.00) / 2)  # median of two
+    assert (price.purchases, price.last_bought_on) == (2, date(2025, 6, 1))
+    assert prices(workshop(fittings=fitted), TODAY)["wiper"].purchases == 0
+    bought = rows(ORDER, ("head", 1, "2025-02-01", None, "2025-02-20", "", 700))
+    assert prices(workshop(fittings=fitted, orders=bought), TODAY)["head"].amount == 700

@@ -175,13 +175,16 @@ def prices(records: Records, as_of: date) -> dict[str, Price]:
     """What does a piece of every kind cost, by the last own purchases, else by the catalogue?
 
     The median of the last RECENT_PURCHASES prices of orders; of received stock where no order of
-    the kind carries a price.
+    the kind carries a price, and of the parts fitted where neither does.
     """
     known = records.known_at(as_of)
     received = known.stock[known.stock["reason"].eq("received")]
+    # A part fitted for nothing came under warranty or from the old printer; the next one will not.
+    paid = known.fittings[known.fittings["unit_cost"] > 0]
     sources = (
         known.orders[["part_kind", "ordered_on", "unit_cost"]],
         received[["part_kind", "moved_on", "unit_cost"]],
+        paid[["part_kind", "fitted_on", "unit_cost"]],
     )
     found: dict[str, Price] = {}
     for source in sources:
