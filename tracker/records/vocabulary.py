@@ -198,6 +198,8 @@ _SETTINGS = (
     Setting("margin_per_hour", "20", "number", "per hour", "margin lost while a printer stands"),
     Setting("fluid_per_litre", "25", "number", "per litre", "what a litre of fluid or ink costs"),
     Setting("service_level", "0.95", "number", "", "wanted chance of not running short of a part"),
+    Setting("risk_limit", "0", "number", "", "accepted risk of running out of a costly part before "
+            "a new one is here, as a share such as 0.05; 0: none, money alone dates the order"),
     Setting("review_days", "30", "number", "days", "days between looks at the shelf"),
     Setting("holding_rate_per_year", "0.2", "number", "per year",
             "yearly cost of a part on the shelf, as a share of its price"),

@@ -63,11 +63,16 @@ class OrderCurve:
 
     def verdict(self, as_of: date) -> str:
         """``"order now"``, ``"order by 4 Mar 2026"`` or ``"not yet"``."""
-        if self.still_falling:
-            return "not yet"
-        if self.best_day == 0:
-            return "order now"
-        return f"order by {wording.day(as_of + timedelta(days=self.best_day))}"
+        return verdict(None if self.still_falling else self.best_day, as_of)
+
+
+def verdict(day: int | None, as_of: date) -> str:
+    """What is to be done, by the day (from ``as_of``) of the order; None: no day yet."""
+    if day is None:
+        return "not yet"
+    if day == 0:
+        return "order now"
+    return f"order by {wording.day(as_of + timedelta(days=day))}"
 
 
 def order_curve(
