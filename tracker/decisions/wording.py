@@ -42,6 +42,23 @@ def chance(probability: float) -> str:
     return f"{100 * probability:.0f} %"
 
 
+def chance_beside(probability: float, limit: float) -> str:
+    """A probability told beside a limit: with a decimal where both would sound alike.
+
+    >>> chance_beside(0.0204, 0.02), chance_beside(0.3, 0.02), chance_beside(0.02, 0.02)
+    ('2.04 %', '30 %', '2 %')
+    >>> chance_beside(0.024, 0.02), chance_beside(0.0504, 0.05)
+    ('2.4 %', '5.04 %')
+    """
+    told = chance(probability)
+    if told != chance(limit) or not math.isfinite(probability):
+        return told
+    for places in (1, 2, 3):
+        if round(100 * probability, places) != round(100 * limit, places):
+            return f"{100 * probability:.{places}f} %"
+    return told
+
+
 def money(amount: float, currency: str = "EUR") -> str:
     """An amount of money, whole units from 10 on, two decimals below.
 
@@ -125,8 +142,10 @@ def count(number: float, singular: str, plural: str = "") -> str:
     return f"{'no' if number == 0 else f'{number:.0f}'} {noun}"
 
 
-def evidence(failures: float, belief_share: float) -> str:
+def evidence(failures: float, belief_share: float, *, guessed: bool = False) -> str:
     """How much stands behind a forecast, said so that thin evidence sounds thin.
+
+    ``guessed``: nobody in the workshop has set the typical life; the estimate is the trade's.
 
     >>> evidence(2, 0.33)
     '2 failures so far; 33 % of this is your own estimate'
@@ -134,7 +153,10 @@ def evidence(failures: float, belief_share: float) -> str:
     'no failure so far; all of this is your own estimate'
     >>> evidence(400, 0.002)
     '400 failures so far; under 1 % of this is your own estimate'
+    >>> evidence(0, 1.0, guessed=True)
+    'no failure so far; all of this is a starting guess of the trade'
     """
     share = chance(belief_share) if belief_share < 0.995 else "all"
     seen = "no failure" if failures == 0 else count(failures, "failure")
-    return f"{seen} so far; {share} of this is your own estimate"
+    whose = "a starting guess of the trade" if guessed else "your own estimate"
+    return f"{seen} so far; {share} of this is {whose}"

@@ -7,7 +7,12 @@ from datetime import date
 import pandas as pd
 
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.decisions.ordering.order_proposal import COLUMNS, kinds_by_date, order_proposal
+from tracker.decisions.ordering.order_proposal import (
+    COLUMNS,
+    count_first,
+    kinds_by_date,
+    order_proposal,
+)
 from tracker.decisions.preorder import IN_TURN, preorder
 from tracker.decisions.stock_table import stock_table
 
@@ -94,3 +99,9 @@ def test_nothing_to_order_is_a_list_without_lines() -> None:
     lines = order_proposal(rows(TABLE), heads(), DAY)
     assert lines.empty
     assert tuple(lines.columns) == COLUMNS
+
+
+def test_a_shelf_that_was_never_counted_is_to_be_counted_before_ordering() -> None:
+    assert "Count your shelf first" in count_first(workshop())
+    moves = rows("part_kind moved_on quantity reason", ("head", "2025-06-01", 1, "counted"))
+    assert count_first(workshop(stock=moves)) == ""

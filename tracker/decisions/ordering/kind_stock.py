@@ -109,9 +109,10 @@ class KindStock:
             have += f" and {self.arriving} on the way"
         if self.shelf.expired:
             have += f" ({self.shelf.expired} more past their best-before day)"
+        told = wording.chance_beside(short, 1 - service)
         said = (
             f"About {wording.figure(self.expected)} needed in the next {days} (delivery and "
-            f"review); {have}: {wording.chance(short)} chance of running short"
+            f"review); {have}: {told} chance of running short"
         )
         if not order:
             said += f"; {target} keep it under {wording.chance(1 - service)}."

@@ -12,6 +12,7 @@ from math import ceil
 import pandas as pd
 
 from tracker.decisions.preorder import IN_TURN
+from tracker.records.model import Records
 
 COLUMNS = ("part_kind", "pieces", "unit_cost", "cost", "reason")
 _REASONS = 3
@@ -19,6 +20,16 @@ _AGAIN = (
     "Counted by stock and not by date, for one place may need a second spare before the next "
     "delivery."
 )
+
+
+def count_first(records: Records) -> str:
+    """What to do before ordering anything: count a shelf that nobody has counted; "" when done."""
+    if len(records.stock):
+        return ""
+    return (
+        "Count your shelf first: it was never counted, so it is taken as empty, and whatever "
+        "already lies there need not be ordered."
+    )
 
 
 def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.DataFrame:
