@@ -66,14 +66,14 @@ def pick_month(place: frame.Workshop) -> date:
 
 
 def show(place: frame.Workshop) -> None:
-    """Headline, then what to do, then what happened and the evidence, then the files."""
+    """Headline and the page to print, then what to do, then what happened and the evidence."""
     month = pick_month(place)
     review = figures(place, month)
     frame.headline("Monthly review", plain(review.headline))
+    review_files.show(review)
     review_list.show(place, review)
     review_list.note(place, review)
     review_figures.show(review)
-    review_files.show(review)
     if review.corrected:
         st.info(plain(review.corrected), icon=":material/history:")
     st.caption(f"As known on {wording.day(review.as_of)}.")

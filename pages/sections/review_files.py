@@ -16,14 +16,14 @@ from tracker.review.paper import paper_html
 
 def show(review: MonthReview) -> None:
     """The page to print and the tables; made when they are asked for."""
-    left, right = st.columns(2)
+    row = st.container(horizontal=True)
     name = f"review-{review.month:%Y-%m}"
-    wanted: tuple[tuple[Any, str, Callable[[], Any], str, str], ...] = (
-        (left, "Page to print (HTML)", lambda: paper_html(review), "html", "text/html"),
-        (right, "Tables (CSV, zipped)", lambda: tables_zipped(review), "zip", "application/zip"),
+    wanted: tuple[tuple[str, Callable[[], Any], str, str], ...] = (
+        ("Page to print (HTML)", lambda: paper_html(review), "html", "text/html"),
+        ("Tables (CSV, zipped)", lambda: tables_zipped(review), "zip", "application/zip"),
     )
-    for column, label, make, ending, mime in wanted:
-        column.download_button(label, make, f"{name}.{ending}", mime, width="stretch")
+    for label, make, ending, mime in wanted:
+        row.download_button(label, make, f"{name}.{ending}", mime, icon=":material/download:")
 
 
 def tables_zipped(review: MonthReview) -> bytes:

@@ -83,7 +83,7 @@ def _card(
             return
         text, beside = st.columns([3, 2], vertical_alignment="center")
         told = [f"**{numbered}{plain(act.what)}**"]
-        told += [plain(act.why)] if act.why else []
+        told += [plain(act.reason)] if act.why else []
         told += [f"*{plain(act.note)}*"] if act.note else []
         text.markdown("  \n".join(told))
         if act.marks:
@@ -96,7 +96,7 @@ def _done(place: frame.Workshop, act: ListedAction, numbered: str, key: str) -> 
     text, beside = st.columns([4, 1], vertical_alignment="center")
     note = f" – *{plain(act.note)}*" if act.note else ""
     text.markdown(f"{numbered}✓ ~~{plain(act.what)}~~ ({plain(act.marks)}){note}")
-    if beside.button("Not done yet", key=f"{key}-reopen", type="tertiary"):
+    if beside.button("Open again", key=f"{key}-reopen", width="stretch"):
         _act(
             lambda: changes.reopen_action(place.store, _row(act), who=frame.who(), now=frame.now()),
             f"Open again: {plain(act.what)}",

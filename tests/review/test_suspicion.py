@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -16,7 +17,7 @@ from tracker.records.model import Records
 from tracker.records.simulator import simulate_workshop
 from tracker.records.workshop_plan import study_plan
 from tracker.review.expectation import chance_of_as_many, holm, law_of
-from tracker.review.suspicion import suspicions
+from tracker.review.suspicion import Suspicion, suspicions
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 
@@ -84,3 +85,14 @@ def test_the_law_of_a_count_averages_over_what_is_not_known() -> None:
     assert law[0] == pytest.approx(none)
     assert chance_of_as_many(law, 1) == pytest.approx(1 - none)
     assert law @ np.arange(len(law)) == pytest.approx(2)
+
+
+def test_a_batch_that_is_gone_is_told_as_known_from_before() -> None:
+    bad = Suspicion(
+        "damper", "Harbour", "Da-1", 14, 14, 0.95, 1e-6, 27, 0, 0, ("A",), (), date(2026, 3, 9)
+    )
+    assert bad.is_over
+    assert bad.sentence.startswith(
+        "Known from before, the last failure in March 2026: damper batch Da-1 from Harbour: 14 of "
+    )
+    assert replace(bad, fitted_now=1).sentence.startswith("Damper batch Da-1 from Harbour: 14 of ")

@@ -56,6 +56,18 @@ class ListedAction:
         return " · ".join(told)
 
     @property
+    def reason(self) -> str:
+        """Why; of a carried-over action with the month it was seen in.
+
+        >>> ListedAction(date(2026, 8, 1), "", "2 were late.", "open", carried_over=True).reason
+        'August 2026: 2 were late.'
+        """
+        month = f"{self.month:%B %Y}"
+        if not self.why or not self.carried_over or month in self.why:
+            return self.why
+        return f"{month}: {self.why}"
+
+    @property
     def box(self) -> str:
         """An empty or a ticked box."""
         return "☑" if self.state == "done" else "☐"
@@ -143,7 +155,7 @@ def lines(actions: Sequence[ListedAction], note: str) -> list[str]:
     for place, act in enumerate(actions, 1):
         box = f"{act.box} " if act.state != "proposed" else ""
         marks = f" ({act.marks})" if act.marks else ""
-        told.append(" ".join(filter(None, (f"  {place}. {box}{act.what}{marks}", act.why))))
+        told.append(" ".join(filter(None, (f"  {place}. {box}{act.what}{marks}", act.reason))))
     told += [] if actions else ["  Nothing beyond the usual routine."]
     if note:
         told += ["", "Note:", *(f"  {line}" for line in note.splitlines())]

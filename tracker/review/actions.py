@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 import pandas as pd
 
@@ -50,7 +51,7 @@ def actions(
     All of it; ``action_list`` keeps the list short.
     """
     found = [*_batches(suspicions), *_orders(orders, order_dates, currency), *_claims(claims)]
-    found += _routine(kept)
+    found += _routine(kept, as_of)
     for printer in pace.worse:
         found.append(
             Action(
@@ -88,11 +89,19 @@ def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> l
         told.append(
             Action(
                 f"Order {row.order_now:.0f} × {label} ({wording.money(row.cost, currency)}).",
-                row.reason,
+                f"{row.reason} {_with_them(row)}",
                 f"order {row.part_kind}",
             )
         )
     return told
+
+
+def _with_them(row: Any) -> str:
+    """What there will be: more than is wanted where whole packs are bought."""
+    pack = f" (packs of {row.pack_size:.0f})" if row.pack_size > 1 else ""
+    those = "this one" if row.order_now == 1 else f"these {row.order_now:.0f}"
+    total = row.on_hand + row.arriving + row.order_now
+    return f"With {those}{pack} there will be {total:.0f}."
 
 
 def _one_by_one(rows: pd.DataFrame) -> list[Action]:
@@ -152,15 +161,15 @@ def _planned(planned: pd.DataFrame, as_of: date) -> list[Action]:
     ]
 
 
-def _routine(kept: pd.DataFrame) -> list[Action]:
+def _routine(kept: pd.DataFrame, as_of: date) -> list[Action]:
     thin = kept[(kept["due"] >= LEAST_DUE) & (kept["share"] < KEPT_WELL)]
     thin = thin.assign(not_kept=thin["due"] - thin["in_time"])
     return [
         Action(
             f"Keep “{words.task_label(row.task)}” on {row.printer} in time, or change how often "
             "it is due.",
-            f"{row.in_time:.0f} of {row.due:.0f} were done in time, {row.late:.0f} late, "
-            f"{row.missed:.0f} not at all.",
+            f"In {as_of:%B %Y} {row.in_time:.0f} of {row.due:.0f} were done in time, "
+            f"{row.late:.0f} late, {row.missed:.0f} not at all.",
             f"routine {row.task} {row.printer}",
         )
         for row in thin.sort_values("not_kept", ascending=False, kind="stable").head(2).itertuples()

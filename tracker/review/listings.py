@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from typing import Any
 
 import pandas as pd
 
 from tracker.decisions import wording
 from tracker.records import vocabulary as vocab
 from tracker.review import words
-from tracker.review.phrases import place
+from tracker.review.phrases import place, span
 
 
 @dataclass(frozen=True)
@@ -52,7 +53,7 @@ def expectation(rows: pd.DataFrame) -> Listing:
         ("", "Failed", "Expected", "80 % range", "Chance of so many or more"),
         tuple(
             (words.who(row["what"], row["name"]), f"{row['observed']}",
-             wording.figure(row["expected"]), f"{row['low']} to {row['high']}",
+             wording.figure(row["expected"]), span(row["low"], row["high"]),
              wording.chance(row["chance"]) if row["observed"] else "–")
             for row in rows.to_dict(orient="records")
         ),
@@ -134,15 +135,24 @@ def routine(by_printer: pd.DataFrame, by_task: pd.DataFrame) -> Listing:
 
 
 def skipping(rows: pd.DataFrame, currency: str) -> Listing:
-    """What skipping each task is estimated to have cost, where the log shows an effect."""
+    """What skipping each task is estimated to have cost, where the log shows an effect.
+
+    Where it did no harm the money stays empty: by luck alone such a row comes too.
+    """
     say = partial(wording.money, currency=currency)
+
+    def told(row: Any) -> tuple[str, ...]:
+        if row.chance_it_cost <= 0.5:
+            return (f"{wording.figure(-row.extra)} fewer", "–", "–")
+        cost = f"{say(row.cost_low)} to {say(row.cost_high)}"
+        return (wording.figure(row.extra), say(row.cost), cost)
+
     return Listing(
         ("Task skipped", "Times", "Part it protects", "Failures so far", "Extra failures", "Cost",
          "80 % range", "Chance it cost"),
         tuple(
             (vocab.task_label(row.task), f"{row.skipped}", vocab.part_label(row.part_kind),
-             f"{row.failures}", wording.figure(row.extra), say(row.cost),
-             f"{say(row.cost_low)} to {say(row.cost_high)}", wording.chance(row.chance_it_cost))
+             f"{row.failures}", *told(row), wording.chance(row.chance_it_cost))
             for row in rows[rows["told"].astype(bool)].itertuples()
         ),
         (1, 3, 4, 5, 6, 7),
@@ -156,7 +166,7 @@ def need(rows: pd.DataFrame) -> Listing:
         tuple(
             (vocab.part_label(row.part_kind), f"{row.fitted}",
              *(f"{wording.figure(getattr(row, f'mean_{m}'))} "
-               f"({getattr(row, f'low_{m}')} to {getattr(row, f'high_{m}')})" for m in (1, 3, 6)))
+               f"({span(getattr(row, f'low_{m}'), getattr(row, f'high_{m}'))})" for m in (1, 3, 6)))
             for row in rows.itertuples()
         ),
         (1, 2, 3, 4),

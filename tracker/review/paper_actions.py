@@ -39,5 +39,5 @@ def _items(actions: Iterable[ListedAction]) -> str:
 def _item(act: ListedAction) -> str:
     marks = f' <span class="small">({shown(act.marks)})</span>' if act.marks else ""
     note = f" – {shown(act.note)}" if act.note else ""
-    why = "" if act.state == "done" else shown(act.why)
+    why = "" if act.state == "done" else shown(act.reason)
     return f"<li><b>{act.box} {shown(act.what)}{marks}</b>{why}{note}</li>"

@@ -19,6 +19,17 @@ def place(row: Any) -> str:
     return place_of(row.part_kind, row.printer, row.position)
 
 
+def span(low: int, high: int) -> str:
+    """A range of pieces; one that holds a single number is said as that number.
+
+    >>> span(0, 2), span(1, 1), span(0, 0)
+    ('0 to 2', '1', 'none')
+    """
+    if low == high:
+        return str(low) if low else "none"
+    return f"{low} to {high}"
+
+
 def first_up(text: str) -> str:
     """The sentence with a capital first letter."""
     return text[:1].upper() + text[1:]

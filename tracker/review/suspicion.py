@@ -32,7 +32,8 @@ class Suspicion:
 
     ``parts`` fitted so far, ``failures`` of them, ``expected`` at their ages were they like the
     others, ``chance`` of that many or more, ``comparisons`` made; ``fitted_now`` still running;
-    ``failed_this_month``; ``printers`` whose parts failed.
+    ``failed_this_month``; ``printers`` whose parts failed, the last of
+    them on ``last_failed``.
     """
 
     part_kind: str
@@ -47,6 +48,7 @@ class Suspicion:
     failed_this_month: int
     printers: tuple[str, ...]
     places_now: tuple[str, ...]
+    last_failed: date | None = None
 
     @property
     def name(self) -> str:
@@ -63,11 +65,15 @@ class Suspicion:
     @property
     def sentence(self) -> str:
         """The suspicion with its evidence."""
+        name, before = f"{self.name[0].upper()}{self.name[1:]}", ""
+        if self.is_over and self.last_failed:
+            name = self.name
+            before = f"Known from before, the last failure in {self.last_failed:%B %Y}: "
         odds = "under 1 in 10 000" if self.chance < 1e-4 else f"1 in {1 / self.chance:,.0f}"
         where = wording.count(len(self.printers), "printer")
         now = f"{self.fitted_now} still fitted" if self.fitted_now else "none is fitted any more"
         return (
-            f"{self.name[0].upper()}{self.name[1:]}: {self.failures} of {self.parts} failed where "
+            f"{before}{name}: {self.failures} of {self.parts} failed where "
             f"{wording.figure(self.expected)} would be usual at their ages (on {where}); by luck "
             f"alone {odds.replace(',', ' ')}, with {self.comparisons} batches and suppliers "
             f"compared. {now[0].upper()}{now[1:]}."
@@ -154,4 +160,5 @@ def _told(lives: pd.DataFrame, month: pd.Period, key: Key, found: Mapping[Key, H
         len(found), len(running), int((failed["removed_on"].dt.to_period("M") == month).sum()),
         tuple(sorted(failed["printer"].unique())),
         tuple(sorted(running["printer"] + " " + running["position"])),
+        failed["removed_on"].max().date() if len(failed) else None,
     )  # fmt: skip

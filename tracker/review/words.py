@@ -9,7 +9,7 @@ import pandas as pd
 from tracker.decisions import wording
 from tracker.records import vocabulary as words
 from tracker.review import action_list
-from tracker.review.phrases import place
+from tracker.review.phrases import place, span
 
 if TYPE_CHECKING:
     from tracker.review.month import MonthReview
@@ -26,37 +26,58 @@ CLAIMS_LEAD = "Whether a claim was made is not written down."
 
 
 def failures_sentence(review: MonthReview) -> str:
-    """How many failed, against what was expected."""
+    """How many failed, against what was expected of the same parts."""
     number = int(review.happened.failures["this_month"].sum())
     told = f"{wording.count(number, 'part')} failed" if number else "no part failed"
     if review.expected.empty:
         return told
     every = review.expected.iloc[0]
-    told += (
-        f" where {wording.figure(every['expected'])} "
+    expected = (
+        f"where {wording.figure(every['expected'])} "
         f"{'was' if wording.figure(every['expected']) == '1' else 'were'} to be expected "
-        f"(80 % range {every['low']} to {every['high']})"
+        f"(80 % range {span(every['low'], every['high'])})"
     )
-    return told
+    left_out = _left_out(review)
+    if not left_out:
+        return f"{told} {expected}"
+    compared = number - left_out
+    return f"{told}, {compared or 'none'} of them {expected} and {left_out} {_why_left_out(review)}"
+
+
+def _left_out(review: MonthReview) -> int:
+    """Failures of the month with which no expectation can be compared."""
+    number = int(review.happened.failures["this_month"].sum())
+    return number - int(review.expected.iloc[0]["observed"])
+
+
+def _why_left_out(review: MonthReview) -> str:
+    """What keeps those failures out of the comparison."""
+    events = review.happened.events
+    unknown = int((events["age"].isna() & events["part_kind"].map(wears)).sum())
+    level = int((~events["part_kind"].map(wears).astype(bool)).sum())
+    left_out = _left_out(review)
+    if unknown == left_out:
+        return "whose age is not known"
+    return "of a kind that does not wear" if level == left_out else "that cannot be compared"
+
+
+def wears(part_kind: str) -> bool:
+    """False where a level decides when a part goes, not its life."""
+    kind = words.PART_KINDS.get(part_kind)
+    return kind.wears if kind else True
 
 
 def unusual_sentence(review: MonthReview) -> str:
     """Whether that was unusual, and where."""
     if review.expected.empty:
         return "Nothing was fitted whose failures could be expected."
-    number = int(review.happened.failures["this_month"].sum())
-    left_out = number - int(review.expected.iloc[0]["observed"])
-    note = (
-        f" Left out: {wording.count(left_out, 'failure')} of parts whose age is not known or that "
-        "do not wear."
-        if left_out
-        else ""
-    )
+    left_out = _left_out(review)
+    note = f" Left out: {left_out} {_why_left_out(review)}." if left_out else ""
     rare = review.expected[review.expected["unusual"]]
     if rare.empty:
         return (
-            "Nothing stands out: no more failed than chance explains, in all, by part, by printer, "
-            f"by supplier and by batch.{note}"
+            f"Nothing stands out in {review.month:%B}: no more failed than chance explains, in "
+            f"all, by part, by printer, by supplier and by batch.{note}"
         )
     rarest = rare.sort_values("chance", kind="stable").index[:MOST_UNUSUAL]
     told = [
@@ -129,8 +150,8 @@ def lines(review: MonthReview) -> list[str]:
     told += ["", "Need in the next 1, 3 and 6 months (80 % range):"]
     for row in review.need.itertuples():
         told.append(
-            f"  {words.part_label(row.part_kind)}: {row.low_1} to {row.high_1}, "
-            f"{row.low_3} to {row.high_3}, {row.low_6} to {row.high_6}"
+            f"  {words.part_label(row.part_kind)}: {span(row.low_1, row.high_1)}; "
+            f"{span(row.low_3, row.high_3)}; {span(row.low_6, row.high_6)}"
         )
     told += ["", review.corrected] if review.corrected else []
     return told
