@@ -159,3 +159,23 @@ def test_what_a_year_of_planned_changes_saves_is_given_with_its_range() -> None:
     assert (table["per_year_p10"] <= table["per_year_p90"]).all()
     kept = table[np.isinf(table["age"])]
     assert not kept[["per_year", "per_year_p10", "per_year_p90"]].any(axis=None)
+
+
+def test_a_single_part_in_use_has_a_group_like_any_other() -> None:
+    fitted = rows(
+        "printer part_kind position fitted_on",
+        ("A", "damper", "C", BEGAN),
+        ("A", "head", "H1", BEGAN),
+    )
+    (got,) = changes_along(made().with_table("fittings", fitted), AS_OF)
+    assert list(got.median_age) == list(got.from_age) == [""]
+
+
+def test_one_kind_asked_for_is_answered_as_among_all() -> None:
+    records = made().with_table("fittings", WORN_WHITE)
+    every = planned_ages(records, AS_OF)
+    one = planned_ages(records, AS_OF, "damper")
+    assert one.equals(every[every["part_kind"] == "damper"].reset_index(drop=True))
+    both = changes_along(records, AS_OF)
+    assert both == changes_along(records, AS_OF, "damper") == changes_along(records, AS_OF, "head")
+    assert changes_along(records, AS_OF, "wiper") == ()

@@ -39,16 +39,18 @@ _AGE_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)  # ages that stand for all that are fitt
 _SPANS_PER_LIFE = np.geomspace(1e-5, 1e4, 500)  # further life, in typical lives
 
 
-def planned_ages(records: Records, as_of: date) -> pd.DataFrame:
+def planned_ages(records: Records, as_of: date, part_kind: str | None = None) -> pd.DataFrame:
     """At what age is a planned change cheapest, per part kind and group (ink, head type)?
 
     Columns: ``age`` (days; infinite: run to failure), ``saving`` (share of the run-to-failure
     cost), ``per_year`` (currency units saved per position) with its 80 % range ``per_year_p10``
     to ``per_year_p90`` (below 0: lost), ``chance_it_pays``, ``planned`` and ``failing`` costs.
-    Kinds whose level decides (the waste tank) are left out.
+    Kinds whose level decides (the waste tank) are left out. ``part_kind``: of this kind only.
     """
     lines = []
     for kind, model in need_models(records, as_of).items():
+        if part_kind not in (None, kind):
+            continue
         costs = failure_cost(records, kind, spare_on_shelf=True)
         planned = costs.part + costs.parts_along + costs.work
         if not model.wears or planned <= 0:
@@ -97,7 +99,9 @@ class ChangedAlong:
         return self.saving > 0
 
 
-def changes_along(records: Records, as_of: date) -> tuple[ChangedAlong, ...]:
+def changes_along(
+    records: Records, as_of: date, part_kind: str | None = None
+) -> tuple[ChangedAlong, ...]:
     """Do new dampers with a new head pay in this workshop, and the like for every such pair?
 
     For each kind that the catalogue says goes out along with another one, at the ages of the parts
@@ -108,7 +112,7 @@ def changes_along(records: Records, as_of: date) -> tuple[ChangedAlong, ...]:
     all of them stand at the same point of what is not known (one lattice of lives for all), as if
     they shared it whole: the careful side, a wider range than that of independent groups. What
     old parts may do to the new one beside them is not counted; ``enough_harm`` says how large
-    that would have to be.
+    that would have to be. ``part_kind``: only the pairs that this kind is one of.
     """
     known = records.known_at(as_of)
     models = need_models(records, as_of)
@@ -118,7 +122,7 @@ def changes_along(records: Records, as_of: date) -> tuple[ChangedAlong, ...]:
     for kind, model in models.items():
         with_kind = model.facts.replaced_with
         own = running[running["part_kind"] == kind]
-        if with_kind not in models or own.empty:
+        if with_kind not in models or own.empty or part_kind not in (None, kind, with_kind):
             continue
         found.append(_along(known, model, models[with_kind], own))
     return tuple(found)
@@ -130,9 +134,10 @@ def _along(
     pieces = positions_per_printer(known, model.part_kind)
     piece_cost = model.facts.unit_cost
     failing = failure_cost(known, model.part_kind, spare_on_shelf=True).total
-    group_of = [
-        model.group_of(str(row.position), str(row.head_type)) for row in running.itertuples()
-    ]
+    # An array, for a list of one name would be taken as the name of a column.
+    group_of = np.array(
+        [model.group_of(str(row.position), str(row.head_type)) for row in running.itertuples()]
+    )
     saving, together = 0.0, np.zeros(RANGE_POINTS)
     median_age, from_age = {}, {}
     for group, own in running.groupby(group_of):
