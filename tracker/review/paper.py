@@ -107,9 +107,10 @@ def _method(review: MonthReview) -> str:
         "with new parts; once eighteen months were watched, the last half year must also have had "
         "more events than the same days a year before, by more than chance explains (5 %), for a "
         "season rises for half a year as well; a drop-out is a day on which a nozzle check finds "
-        f"a channel with {LEAST_MISSING} or more missing nozzles that had fewer at its check before. "
-        "What skipping cost compares the risk under the actions done with that under those done and "
-        "skipped together, over one month, for the tasks and parts where the log shows an effect "
+        f"a channel with {LEAST_MISSING} or more missing nozzles that had fewer at its check "
+        "before. What skipping cost compares the risk under the actions done with that under "
+        "those done and skipped together, over one month, for the tasks and parts where the log "
+        "shows an effect "
         "(90 % limits leave out none); its range carries what is not known about the effect, not "
         "the luck of a single month.",
         "small",
