@@ -30,6 +30,7 @@ _SETTING_BOUNDS = {
     "labour_per_hour": (0.0, math.inf, True),
     "margin_per_hour": (0.0, math.inf, True),
     "service_level": (0.0, 1.0, False),
+    "risk_limit": (0.0, 0.99, True),
     "review_days": (0.0, 3650.0, True),
     "holding_rate_per_year": (0.0, 10.0, True),
     "hours_per_day": (0.0, 24.0, True),

@@ -10,7 +10,7 @@ from tracker.records.declarations import Column
 from tracker.records.number_cells import COMMA, POINT, read_numbers
 from tracker.records.refusal import written
 
-SHARES = ("service_level", "holding_rate_per_year")
+SHARES = ("service_level", "risk_limit", "holding_rate_per_year")
 
 
 def setting_label(name: str) -> str:
