@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import browse, history, load_files, save_files, settings
+from pages.sections import browse, history, load_files, record_words, save_files, settings
 from tracker.decisions import wording
 
 SECTIONS = {
@@ -17,7 +17,7 @@ SECTIONS = {
 }
 
 place = frame.workshop()
-rows = sum(len(place.records.table(name)) for name in browse.LABELS)
+rows = sum(len(place.records.table(name)) for name in record_words.LABELS)
 frame.headline(
     "Records",
     f"{wording.count(rows, 'record')} written down; the last is dated "

@@ -2,31 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pandas as pd
 import streamlit as st
+from pandas.io.formats.style import Styler
 
 from pages import frame
-from pages.sections.record_fields import edit_row, label, word_label
+from pages.sections.record_fields import edit_row
+from pages.sections.record_words import (
+    LABELS,
+    errors_in_words,
+    in_words,
+    label,
+    word_label,
+)
 from tracker.decisions import wording
+from tracker.errors import RecordError
 from tracker.records.contract import TABLE_BY_NAME
-from tracker.records.declarations import Table
+from tracker.records.declarations import Column, Table
+from tracker.records.refusal import written
+from tracker.records.setting_text import setting_label
 
-LABELS = {
-    "fittings": "Parts fitted",
-    "maintenance": "Tasks done",
-    "printers": "Printers",
-    "nozzle_checks": "Nozzle checks",
-    "counters": "Counters",
-    "stoppages": "Stoppages",
-    "stock": "Shelf",
-    "orders": "Orders",
-    "parts": "Parts catalogue",
-    "routines": "Routines",
-    "conditions": "Room and ink",
-    "actions": "Actions of the reviews",
-    "review_notes": "Notes of the reviews",
-    "settings": "Settings",
-}
 _ROWS_SHOWN = 500
 
 
@@ -45,17 +42,18 @@ def show(place: frame.Workshop) -> None:
             icon=":material/arrow_forward:",
         )
     else:
-        total = f"{wording.count(len(rows), 'record')}; tap a row to correct it."
+        total = f"{wording.count(len(rows), 'record')}; tap one to correct it."
         if len(rows) > _ROWS_SHOWN:
             total += f" The newest {_ROWS_SHOWN} are shown; type above to find others."
         st.caption(total)
         shown = rows.head(_ROWS_SHOWN)
         picked = st.dataframe(
-            _for_screen(shown, table), hide_index=True, width="stretch", on_select="rerun",
-            selection_mode="single-row", key=f"browse-rows-{table.name}",
+            _without_none(_for_screen(shown, table), table), hide_index=True, width="stretch",
+            on_select="rerun", selection_mode="single-cell", key=f"browse-rows-{table.name}",
             column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
         )  # fmt: skip
-        chosen = picked["selection"]["rows"] if picked else []
+        # A tap on any cell chooses its row; a box at the row's left would be too small for gloves.
+        chosen = [at for at, _ in picked["selection"]["cells"]] if picked else []
         if chosen and chosen[0] < len(shown):
             _correct(place, table, shown.iloc[chosen[0]])
     with st.expander("Write a new record by hand"):
@@ -80,28 +78,71 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
         elif column.kind == "moment":
             shown[column.name] = rows[column.name].dt.strftime("%Y-%m-%d %H:%M").fillna("")
         elif column.kind == "choice":
-            shown[column.name] = rows[column.name].map(word_label)
-    empty = [c.name for c in table.columns if not c.required and (shown[c.name] == "").all()]
+            words = {
+                word: word_label(word, column.name) if word else ""
+                for word in rows[column.name].unique()
+            }
+            shown[column.name] = rows[column.name].map(words)
+        elif column.name == "replaced_with":
+            shown[column.name] = rows[column.name].map(
+                lambda kind: word_label(kind) if kind else ""
+            )
+    if table.name == "settings":
+        shown["name"] = rows["name"].map(setting_label)
+    empty = [
+        c.name
+        for c in table.columns
+        if not c.required and (shown[c.name].eq("") | shown[c.name].isna()).all()
+    ]
     return shown.drop(columns=empty)
+
+
+def _without_none(rows: pd.DataFrame, table: Table) -> Styler:
+    """Numbers as they were written, an empty cell where there is none; sorting stays by number."""
+    kinds = ("number", "whole", "money")
+    numbers = [c.name for c in table.columns if c.kind in kinds and c.name in rows]
+    return rows.reset_index(drop=True).style.format(dict.fromkeys(numbers, written))
 
 
 def _correct(place: frame.Workshop, table: Table, row: pd.Series) -> None:
     row_id = int(str(row.name))
     st.subheader("Correct this record", anchor=False)
-    with frame.errors_in_words():
+    with errors_in_words(place):
         values = edit_row(table, row.to_dict(), f"edit-{table.name}-{row_id}")
         save, remove = st.columns(2)
         if save.button("Save correction", type="primary", width="stretch", key=f"save-{row_id}"):
-            done = place.store.correct(table.name, row_id, values, who=frame.who(), now=frame.now())
-            frame.recorded(f"{done.what}.", done.batch)
+            changed = _different(table, row.to_dict(), values)
+            if not changed:
+                raise RecordError("Nothing was different, so nothing was changed.")
+            done = place.store.correct(
+                table.name, row_id, changed, who=frame.who(), now=frame.now()
+            )
+            frame.recorded(in_words(done.what) + ".", done.batch)
         if remove.button("Remove this record", width="stretch", key=f"remove-{row_id}"):
             done = place.store.remove(table.name, row_id, who=frame.who(), now=frame.now())
-            frame.recorded(f"{done.what}.", done.batch)
+            frame.recorded(in_words(done.what) + ".", done.batch)
+
+
+def _different(
+    table: Table, before: Mapping[str, object], typed: Mapping[str, object]
+) -> dict[str, object]:
+    """The fields that say something else than the record does."""
+    was, is_now = (
+        {column.name: _comparable(column, row.get(column.name)) for column in table.columns}
+        for row in (before, typed)
+    )
+    return {name: typed[name] for name in typed if was[name] != is_now[name]}
+
+
+def _comparable(column: Column, value: object) -> str:
+    if column.kind in ("day", "moment") and value is not None:
+        return written(pd.Timestamp(str(value)))
+    return written(value)
 
 
 def _add(place: frame.Workshop, table: Table) -> None:
-    with frame.errors_in_words():
+    with errors_in_words(place):
         values = edit_row(table, {}, f"new-{table.name}")
         if st.button("Add this record", width="stretch", key=f"add-{table.name}"):
             done = place.store.add(table.name, values, who=frame.who(), now=frame.now())
-            frame.recorded(f"{done.what}.", done.batch)
+            frame.recorded(in_words(done.what) + ".", done.batch)

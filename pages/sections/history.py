@@ -5,7 +5,16 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.sections.record_words import (
+    LABELS,
+    cell_words,
+    column_label,
+    errors_in_words,
+    in_words,
+)
 from tracker.decisions import wording
+from tracker.records.changelog import RowChange
+from tracker.records.contract import TABLE_BY_NAME
 
 
 def show(place: frame.Workshop) -> None:
@@ -18,20 +27,34 @@ def show(place: frame.Workshop) -> None:
         by = f" by {change.who}" if change.who else ""
         taken_back = "" if change.in_effect else " – taken back"
         text.markdown(
-            f"**{change.what}**{taken_back}  \n{change.when:%d %b %Y %H:%M}{by}, "
+            f"**{in_words(change.what)}**{taken_back}  \n{change.when:%d %b %Y %H:%M}{by}, "
             f"{wording.count(change.row_count, 'record')}"
         )
         if change.in_effect and button.button(
             "Take back", key=f"undo-{change.batch}", width="stretch"
         ):
-            with frame.errors_in_words():
+            with errors_in_words(place):
                 done = place.store.undo(change.batch, who=frame.who(), now=frame.now())
-                frame.recorded(f"Taken back: {change.what}.", done.batch)
+                frame.recorded(f"Taken back: {in_words(change.what)}.", done.batch)
         if change.rows:
             with text.expander("Before and after"):
                 for row in change.rows:
-                    cells = "; ".join(
-                        f"{name}: {before or '–'} → {after or '–'}"
-                        for name, (before, after) in row.cells.items()
-                    )
-                    st.text(f"{row.table} {row.row_id}: {cells}")
+                    st.text(_told(row))
+
+
+def _told(row: RowChange) -> str:
+    """One record before and after, in words."""
+    table = TABLE_BY_NAME[row.table]
+    kept = row.after or row.before
+    name = ", ".join(cell_words(table.column(key), kept[key]) for key in table.key if kept.get(key))
+    cells = []
+    for column, (before, after) in row.cells.items():
+        spec = table.column(column)
+        now = cell_words(spec, after)
+        if row.before and row.after:
+            now = f"{cell_words(spec, before)} → {now}"
+        elif row.before:
+            now = cell_words(spec, before)
+        cells.append(f"{column_label(column)}: {now}")
+    did = "" if row.before and row.after else (" – taken out" if row.before else " – new")
+    return f"{LABELS[row.table]}, {name}{did}. {'; '.join(cells)}"

@@ -6,8 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections.browse import LABELS
-from pages.sections.record_fields import label
+from pages.sections.record_words import LABELS, label
 from tracker.decisions import wording
 from tracker.errors import LoadRefused, RecordError
 from tracker.records.columns import likely_table

@@ -9,23 +9,8 @@ import pandas as pd
 import streamlit as st
 
 from pages.forms.fields import optional
-from tracker.records import vocabulary as words
+from pages.sections.record_words import label, word_label
 from tracker.records.declarations import Column, Table
-
-
-def label(column: Column) -> str:
-    """The column in the words of the screen: ``removed_on`` → ``Removed on``."""
-    text = column.name.replace("_m2", "").replace("_ml", "").replace("_", " ").capitalize()
-    return f"{text} ({column.unit})" if column.unit and column.unit not in text else text
-
-
-def word_label(word: str) -> str:
-    """A contract word as the screens say it."""
-    if word in words.PART_KINDS:
-        return words.part_label(word)
-    if word in words.TASKS:
-        return words.task_label(word)
-    return words.REMOVAL_REASON_LABELS.get(word, word.replace("_", " ") or "–")
 
 
 def edit_row(table: Table, row: Mapping[str, object], key: str) -> dict[str, object]:
@@ -47,7 +32,8 @@ def _field(column: Column, value: object, key: str) -> object:
     if column.kind == "choice":
         options = ["", *dict.fromkeys((*column.choices, *([str(value)] if value else [])))]
         chosen = st.selectbox(
-            name, options, index=options.index(str(value or "")), format_func=word_label,
+            name, options, index=options.index(str(value or "")),
+            format_func=lambda word: word_label(word, column.name),
             accept_new_options=column.open_choices, help=column.means, key=key,
         )  # fmt: skip
         return chosen or ""

@@ -12,38 +12,47 @@ import streamlit as st
 from pages import frame
 from tracker.records.backup import backup
 from tracker.records.exchange import write_folder
+from tracker.records.model import Records
 
 
 def show(place: frame.Workshop) -> None:
-    """Two downloads, made when asked for."""
+    """Two downloads, each whole before its button can be pressed."""
+    version = place.store.version()
     st.markdown("**Spreadsheets** – one CSV per kind of record; they can be loaded again as is.")
-    st.download_button(
-        "Download the spreadsheets", data=lambda: _spreadsheets(place), width="stretch",
-        file_name=f"workshop-{place.as_of:%Y-%m-%d}.zip", mime="application/zip", key="save-zip",
-    )  # fmt: skip
+    with frame.errors_in_words():
+        st.download_button(
+            "Download the spreadsheets", data=_spreadsheets(place.url, version, place.records),
+            file_name=f"workshop-{place.as_of:%Y-%m-%d}.zip", mime="application/zip",
+            on_click="ignore", width="stretch", key="save-zip",
+        )  # fmt: skip
     st.markdown("**Backup** – the whole database with its history of changes, in one file.")
-    st.download_button(
-        "Download a backup", data=lambda: _backup(place), width="stretch",
-        file_name=f"workshop-{place.as_of:%Y-%m-%d}.backup", key="save-backup",
-        mime="application/octet-stream",
-    )  # fmt: skip
+    with frame.errors_in_words():
+        st.download_button(
+            "Download a backup", data=_backup(place.url, version), on_click="ignore",
+            file_name=f"workshop-{place.as_of:%Y-%m-%d}.backup", width="stretch",
+            mime="application/octet-stream", key="save-backup",
+        )  # fmt: skip
     st.caption("Bring a backup back with: python -m tracker restore FILE")
     if not place.is_demo and st.button("Look at the demo workshop again", key="show-demo"):
         frame.show_demo()
         st.rerun()
 
 
-def _spreadsheets(place: frame.Workshop) -> bytes:
+# Both are made once per change of the records: a press then only fetches what is there, and one
+# press cannot take away what another was about to fetch.
+@st.cache_resource(max_entries=2, show_spinner="Writing the spreadsheets …")
+def _spreadsheets(url: str, version: int, _records: Records) -> bytes:
     packed = io.BytesIO()
     with tempfile.TemporaryDirectory() as folder, zipfile.ZipFile(packed, "w") as archive:
-        write_folder(place.records, Path(folder))
+        write_folder(_records, Path(folder))
         for path in sorted(Path(folder).iterdir()):
             archive.write(path, path.name, compress_type=zipfile.ZIP_DEFLATED)
     return packed.getvalue()
 
 
-def _backup(place: frame.Workshop) -> bytes:
+@st.cache_resource(max_entries=2, show_spinner="Writing the backup …")
+def _backup(url: str, version: int) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "workshop.backup"
-        backup(place.url, path)
+        backup(url, path)
         return path.read_bytes()

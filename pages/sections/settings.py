@@ -11,6 +11,7 @@ from pages import frame
 from pages.forms.fields import optional
 from pages.sections import part_in_use, printer_name, workshop_settings
 from pages.sections.record_fields import edit_row
+from pages.sections.record_words import errors_in_words
 from tracker.decisions import wording
 from tracker.errors import RecordError
 from tracker.records import vocabulary as words
@@ -50,7 +51,7 @@ def _parts(place: frame.Workshop) -> None:
     if not len(rows):
         # The catalogue row is written whole: an empty "replaced with" means "with nothing".
         start["replaced_with"] = facts.replaced_with
-    with frame.errors_in_words():
+    with errors_in_words(place):
         values = edit_row(PARTS, start, f"part-{kind}")
         if st.button("Save this part", type="primary", width="stretch", key="save-part"):
             if len(rows):

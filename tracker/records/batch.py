@@ -20,7 +20,7 @@ from tracker.records import packing
 from tracker.records.contract import TABLE_BY_NAME
 from tracker.records.model import Records
 from tracker.records.packing import Row
-from tracker.records.refusal import Refusal
+from tracker.records.refusal import Refusal, told_once
 
 
 @dataclass(frozen=True)
@@ -233,6 +233,6 @@ class Batch:
             for item in found
         ]
         if not self.is_load:
-            return RecordError(" ".join(refusal.sentence() for refusal in told))
+            return RecordError(told_once(told))
         order = list(TABLE_BY_NAME)
         return LoadRefused(sorted(told, key=lambda r: (order.index(r.table), r.row or 0)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 import numpy as np
@@ -52,6 +52,29 @@ class Refusal:
         if self.mend:
             text += f"; {self.mend}"
         return text if text.endswith(("?", ".")) else text + "."
+
+
+def told_once(refusals: Iterable[Refusal]) -> str:
+    """The refusals as sentences, one that only differs by its row said once with the rows' number.
+
+    >>> same = [Refusal("fittings", row, "printer", "P9", "is not in the list of printers", "")
+    ...         for row in (4, 5)]
+    >>> told_once(same)
+    'fittings, printer: "P9" is not in the list of printers (2 rows).'
+    """
+    groups: dict[Refusal, list[Refusal]] = {}
+    for refusal in refusals:
+        groups.setdefault(replace(refusal, row=None), []).append(refusal)
+    sentences = []
+    for plain, group in groups.items():
+        if len(group) == 1:
+            sentences.append(group[0].sentence())
+            continue
+        text, end = plain.sentence(), "."
+        if text[-1] in ".?":
+            text, end = text[:-1], text[-1]
+        sentences.append(f"{text} ({len(group)} rows){end}")
+    return " ".join(sentences)
 
 
 def written(value: object) -> str:

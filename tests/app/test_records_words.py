@@ -1,0 +1,98 @@
+"""Records on screen: said in words, opened by a tap, saved as whole files."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from pages.sections.record_words import in_words
+from tests.app.conftest import words_of
+from tracker.records.engines import default_url
+from tracker.records.model import Records
+from tracker.records.store import Store, open_store
+
+
+@pytest.fixture
+def own(folder: Path) -> Store:
+    store = open_store(default_url())
+    store.add("printers", {"printer": "Ada", "started_on": "2026-01-05"})
+    for position in ("H1", "H2"):
+        store.add(
+            "fittings",
+            {"printer": "Ada", "part_kind": "head", "position": position,
+             "fitted_on": "2026-09-22"},
+        )  # fmt: skip
+    return store
+
+
+def section(at: AppTest, name: str) -> AppTest:
+    at.session_state["records-section"] = name
+    return at.run()
+
+
+def test_the_change_list_names_no_column_of_the_database(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    row = int(own.records().fittings.index[0])
+    own.correct("fittings", row, {"removed_on": "2026-10-01", "removal_reason": "failed"})
+    at = section(app("records"), "What was changed")
+    said = " ".join([words_of(at), *(text.value for text in at.text)])
+    assert "Removed on: nothing → 1 Oct 2026" in said
+    assert "Why it came out: nothing → It failed" in said
+    for name in ("removed_on", "removal_reason", "part_kind", "fittings"):
+        assert name not in said
+
+
+def test_the_browsed_rows_speak_in_words_and_leave_no_none(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.add("fittings", {"printer": "Ada", "part_kind": "waste_tank", "position": "waste_tank",
+                         "unit_cost": 30})  # fmt: skip
+    at = section(app("records"), "Browse and correct")
+    shown = at.dataframe[0].value
+    assert set(shown["part_kind"]) == {"Printhead", "Waste tank"}
+
+
+def test_removing_a_printer_says_once_what_stands_in_the_way(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    with pytest.raises(ValueError, match=r"\(2 rows\)") as refused:
+        own.remove("printers", int(own.records().printers.index[0]))
+    assert str(refused.value).count("not in the list of printers") == 1
+
+
+def test_both_copies_are_whole_and_stay_so_after_the_other_was_fetched(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    from pages import frame
+    from pages.sections import save_files
+
+    at = section(app("records"), "Save copies")
+    assert not at.exception
+    url, version = default_url(), own.version()
+    zipped = save_files._spreadsheets(url, version, own.records())
+    assert "fittings.csv" in zipfile.ZipFile(io.BytesIO(zipped)).namelist()
+    assert save_files._backup(url, version)
+    assert save_files._spreadsheets(url, version, own.records()) is zipped
+    assert frame.today().isoformat() == "2026-10-31"
+
+
+def test_a_refusal_names_the_screens_fields_and_the_record() -> None:
+    counters = pd.DataFrame(
+        {"printer": ["Ada"], "read_on": ["2026-05-31"], "area_m2": [140]}, index=[7289]
+    )
+    told = in_words(
+        "counters, area_m2: 130 is below the earlier reading 140 of 2026-05-31; correct it or "
+        "row 7289.",
+        Records.of({"counters": counters}),
+    )
+    assert told == (
+        "Counters, “Counter reading”: 130 is below the earlier reading 140 of 31 May 2026; "
+        "correct it or the record of Ada, 31 May 2026."
+    )
