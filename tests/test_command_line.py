@@ -184,3 +184,54 @@ def test_a_refused_folder_names_rows_and_leaves_the_database_alone(tmp_path: Pat
     assert "row 3" in done.stderr
     after = run("outlook", "--days", "9", "--database", url, "--as-of", LAST_DAY, "--json").stdout
     assert after == before
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("review", "--data", "sample_data", "--out", "{file}/x.html"),
+        ("export", "--data", "sample_data", "{file}/folder"),
+        ("backup", "{file}/copy.db"),
+    ],
+)
+def test_a_place_that_cannot_be_written_is_one_line_and_exit_code_2(
+    arguments: tuple[str, ...], tmp_path: Path
+) -> None:
+    file = tmp_path / "file"
+    file.write_text("no folder")
+    done = run(*(word.replace("{file}", str(file)) for word in arguments), folder=tmp_path)
+    assert done.returncode == 2
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("life", "--part", "head", "--as-of", "2100-01-01"), "lies ahead"),
+        (("life", "--part", "head", "--as-of", "2000-01-01"), "nothing was written down before"),
+        (("review", "--month", "2000-01"), "nothing was written down before"),
+    ],
+)
+def test_a_day_the_log_knows_nothing_of_is_said_on_standard_error(
+    arguments: tuple[str, ...], said: str
+) -> None:
+    done = run(*arguments, "--data", "sample_data", "--json")
+    assert done.returncode == 0, done.stderr
+    assert said in done.stderr
+    assert json.loads(done.stdout)
+
+
+def test_a_part_is_known_by_its_label_too() -> None:
+    by_label = run("life", "--part", "Printhead", *DEMO)
+    assert by_label.returncode == 0, by_label.stderr
+    assert by_label.stdout == run("life", "--part", "head", *DEMO).stdout
+
+
+def test_restoring_over_records_names_the_option_that_replaces_them(tmp_path: Path) -> None:
+    assert run("load", "sample_data", folder=tmp_path).returncode == 0
+    copy = str(tmp_path / "copy.db")
+    assert run("backup", copy, folder=tmp_path).returncode == 0
+    done = run("restore", copy, folder=tmp_path)
+    assert done.returncode == 2
+    assert "--replace" in done.stderr

@@ -71,7 +71,8 @@ def test_preorder_follows_the_risk_limit_asked_for() -> None:
     )
     for early, late in zip(strict, loose, strict=True):
         assert late is not None
-        assert early is None or date.fromisoformat(early) < date.fromisoformat(late)
+        assert early is None or date.fromisoformat(early) <= date.fromisoformat(late)
+    assert strict != loose
 
 
 def test_a_dearer_express_order_never_puts_an_order_off() -> None:
@@ -122,3 +123,17 @@ def test_a_wrong_what_if_says_in_one_line_how_to_mend_it(
     assert told.out == ""
     assert mend in told.err
     assert len(told.err.strip().splitlines()) == 1
+
+
+def words_of(*arguments: str) -> str:
+    printed = StringIO()
+    with redirect_stdout(printed), chdir(ROOT):
+        assert main([*arguments, *DEMO[:-1]]) == 0
+    return printed.getvalue()
+
+
+def test_the_stock_table_in_words_orders_what_its_sentence_orders() -> None:
+    first, _, *lines = words_of("stock").splitlines()
+    assert "1 head" in first
+    head = next(line for line in lines if line.startswith("head "))
+    assert head.rstrip().endswith("1 (by date)")

@@ -23,5 +23,10 @@ def main(arguments: Sequence[str]) -> int:
         return 2
     except BrokenPipeError:
         return 0
+    except OSError as problem:
+        where = f"{problem.filename}: " if problem.filename else ""
+        reason = problem.strerror or str(problem)
+        print(f"{where}{reason}; name a place that can be read and written.", file=sys.stderr)
+        return 2
     except KeyboardInterrupt:
         return 130

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
-from tracker.commands.sources import records_and_day
+from tracker.commands.sources import first_day, records_and_day
 from tracker.decisions import wording
 from tracker.errors import NotEnoughData, UsageError
 from tracker.records import vocabulary as words
 
 if TYPE_CHECKING:
     from tracker.decisions.routine.value import RoutineEffect
+    from tracker.records.model import Records
 
 _OUTLOOK = (
     "part_kind", "printer", "position", "age_days", "chance_of_failure",
@@ -48,14 +50,14 @@ def effect(options: argparse.Namespace) -> int:
     from tracker.decisions.routine.value import routine_effect
 
     records, as_of = records_and_day(options)
-    _known(options.part, "part kind", (*words.BUILT_IN_PART_KINDS, *records.part_kinds()))
+    part = _part_kind(options.part, records)
     done = tuple(records.maintenance["task"].unique())
     _known(options.task, "task", (*words.BUILT_IN_TASKS, *done))
     try:
         answer = routine_effect(
             records,
             as_of,
-            part_kind=options.part,
+            part_kind=part,
             task=options.task,
             every_days=options.every,
             instead_of_days=options.instead_of,
@@ -105,8 +107,7 @@ def life(options: argparse.Namespace) -> int:
     from tracker.decisions.life_summary import life_summary
 
     records, as_of = records_and_day(options)
-    _known(options.part, "part kind", (*words.BUILT_IN_PART_KINDS, *records.part_kinds()))
-    summary = life_summary(records, as_of, options.part)
+    summary = life_summary(records, as_of, _part_kind(options.part, records))
     values = summary.as_dict()
     if options.json:
         return as_json({"as_of": as_of, **values})
@@ -123,6 +124,12 @@ def review(options: argparse.Namespace) -> int:
 
     records, as_of = records_and_day(options)
     month = options.month or as_of.replace(day=1)
+    began = first_day(records)
+    if began is not None and month < began.replace(day=1):
+        print(
+            f"--month {month:%Y-%m}: nothing was written down before {wording.day(began)}.",
+            file=sys.stderr,
+        )
     answer = month_review(records, month, as_of=as_of, corrected=_corrected(options, month))
     if options.out:
         from tracker.review.paper import write_paper
@@ -164,6 +171,16 @@ def replay(options: argparse.Namespace) -> int:
     if len(answer.advice.by_kind):
         show("", rows_of(answer.advice.by_kind, tuple(answer.advice.by_kind.columns)))
     return 0
+
+
+def _part_kind(word: str, records: Records) -> str:
+    """The part kind that is meant by its name or its label."""
+    kinds = (*words.BUILT_IN_PART_KINDS, *records.part_kinds())
+    labels = {words.part_label(kind).lower(): kind for kind in kinds}
+    written = word.strip().lower()
+    kind = labels.get(written) or words.SYNONYMS.get(written, word)
+    _known(kind, "part kind", kinds)
+    return kind
 
 
 def _known(word: str, what: str, known: Sequence[str]) -> None:

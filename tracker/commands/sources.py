@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from datetime import date
 from pathlib import Path
 
+import pandas as pd
+
+from tracker.decisions import wording
 from tracker.errors import UsageError
+from tracker.records.contract import TABLES
 from tracker.records.model import Records
 
 
@@ -60,9 +65,40 @@ def records_and_day(options: argparse.Namespace) -> tuple[Records, date]:
             records = folder_records(str(_sample_data()), options)
             live = False
     if options.as_of:
+        note = _beside_the_log(records, options.as_of)
+        if note:
+            print(note, file=sys.stderr)
         return records, options.as_of
     last = None if live else records.last_day()
     return records, last or date.today()
+
+
+def first_day(records: Records) -> date | None:
+    """The earliest day on which anything is written down; None when nothing is."""
+    earliest = [
+        records.table(table.name)[table.happened_on].min()
+        for table in TABLES
+        if table.happened_on is not None
+    ]
+    found = [day for day in earliest if not pd.isna(day)]
+    return min(found).date() if found else None
+
+
+def _beside_the_log(records: Records, as_of: date) -> str:
+    """What is to be said of a day of which the records can know nothing; "" of any other."""
+    first, last = first_day(records), records.last_day()
+    if first is not None and as_of < first:
+        return (
+            f"--as-of {as_of}: nothing was written down before {wording.day(first)}, so the "
+            "answer rests on no record."
+        )
+    today = date.today()
+    if as_of > max(today, last or today):
+        return (
+            f"--as-of {as_of} lies ahead: nothing is written down after "
+            f"{wording.day(last or today)}; the answer takes it that nothing happens until then."
+        )
+    return ""
 
 
 def _sample_data() -> Path:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date
 from typing import Any
+
+import pandas as pd
 
 from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
 from tracker.commands.sources import records_and_day
@@ -33,7 +35,7 @@ _BUDGET = ("part_kind", "pieces", "price", "spent", "avoided_cost", "risk_left")
 def stock(options: argparse.Namespace) -> int:
     """How many spares to keep, what to order now and what to add to that order."""
     from tracker.decisions.ordering.budget import buy_first
-    from tracker.decisions.ordering.order_proposal import order_proposal
+    from tracker.decisions.ordering.order_proposal import kinds_by_date, order_proposal
     from tracker.decisions.ordering.order_together import named, order_together
     from tracker.decisions.ordering.site_shelves import sentence as between_sites
     from tracker.decisions.ordering.site_shelves import site_shelves
@@ -82,7 +84,7 @@ def stock(options: argparse.Namespace) -> int:
         if row.remarks
     ]
     columns = tuple(name for name in _STOCK if name != "chance_of_need")
-    show(sentence, rows_of(table, columns))
+    show(sentence, _as_proposed(rows_of(table, columns), lines, kinds_by_date(table, heads)))
     for remark in remarks:
         print(remark)
     if bought is not None:
@@ -95,6 +97,17 @@ def stock(options: argparse.Namespace) -> int:
         told = between_sites(shelves, records.setting("currency"))
         show(f"\n{told or 'All printers stand at one site.'}", rows_of(shelves, _SITES))
     return 0
+
+
+def _as_proposed(
+    rows: list[dict[str, Any]], lines: pd.DataFrame, dated: Collection[str]
+) -> list[dict[str, Any]]:
+    """The rows with what the sentence asks for as ``order_now``, marked where a date says it."""
+    asked = dict(zip(lines["part_kind"], lines["pieces"], strict=True))
+    for row in rows:
+        pieces = int(asked.get(row["part_kind"], 0))
+        row["order_now"] = f"{pieces} (by date)" if row["part_kind"] in dated else str(pieces)
+    return rows
 
 
 def _leaving(told: Sequence[str], as_of: date) -> dict[str, date]:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import database_url, folder_records, records_and_day
+from tracker.errors import StoreError
 
 
 def load(options: argparse.Namespace) -> int:
@@ -68,7 +69,12 @@ def restore(options: argparse.Namespace) -> int:
     """Bring a backup back into the database."""
     from tracker.records.backup import restore as bring_back
 
-    bring_back(Path(options.file), database_url(options), replace=options.replace)
+    try:
+        bring_back(Path(options.file), database_url(options), replace=options.replace)
+    except StoreError as problem:
+        if "holds records already" in str(problem):
+            raise StoreError(f"{problem} To replace it, add --replace.") from problem
+        raise
     if options.json:
         return as_json({"file": options.file})
     return show(f"Restored from {options.file}.", [])
