@@ -25,8 +25,8 @@ _LONG_LOG = 60_000  # actions; with more the reader is asked before the log is r
 _SPARE = {"As the shelf stands": None, "Yes": True, "No": False}
 
 
-def usual_days(records: Records, as_of: date, task: str) -> float:
-    """How often is this task meant to be done now? The middle of the routines in force, in days."""
+def days_in_force(records: Records, as_of: date, task: str) -> list[float]:
+    """The intervals of this task's routines in force, in days, in rising order."""
     routines = records.routines
     today = pd.Timestamp(as_of)
     now = routines[
@@ -35,10 +35,34 @@ def usual_days(records: Records, as_of: date, task: str) -> float:
         & ~(routines["ends_on"] < today)
         & routines["every_days"].notna()
     ]
-    if len(now):
-        return float(now["every_days"].median())
+    return sorted(now["every_days"].astype(float))
+
+
+def usual_days(records: Records, as_of: date, task: str) -> float:
+    """How often is this task meant to be done now? An interval that some printer really has: the
+    commonest, of several the one nearest the middle; without a routine the usual one."""
+    now = days_in_force(records, as_of, task)
+    if now:
+        middle = (now[(len(now) - 1) // 2] + now[len(now) // 2]) / 2
+        return max(now, key=lambda days: (now.count(days), -abs(days - middle), -days))
     known = words.TASKS.get(task)
     return float((known.every_days if known else None) or _USUAL_DAYS)
+
+
+def where_from(records: Records, as_of: date, task: str) -> str:
+    """Where the interval filled in comes from, in words."""
+    now = days_in_force(records, as_of, task)
+    usual = f"{usual_days(records, as_of, task):g}"
+    if not now:
+        known = words.TASKS.get(task)
+        if known and known.every_days:
+            return f"No routine is set up; {usual} days is the usual interval (common practice)."
+        return f"No routine is set up; {usual} days is only to begin with."
+    each = [f"{days:g}" for days in dict.fromkeys(now)]
+    if len(each) == 1:
+        return f"Filled in: your routine, every {usual} days."
+    told = f"{', '.join(each[:-1])} and {each[-1]}" if len(each) < 7 else f"{each[0]} to {each[-1]}"
+    return f"Your printers' routines differ: every {told} days; {usual} is filled in."
 
 
 def answers_at_once(records: Records) -> bool:
@@ -118,9 +142,9 @@ def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
         help="Move it: the answer follows.",
     )  # fmt: skip
     instead = st.number_input(
-        "instead of every … days (the routine in force is filled in)", 1, _LONGEST_DAYS, usual,
-        step=1, key=f"effect-instead-{task}",
+        "instead of every … days", 1, _LONGEST_DAYS, usual, step=1, key=f"effect-instead-{task}",
     )  # fmt: skip
+    st.caption(where_from(place.records, place.as_of, task))
     return int(every), int(instead)
 
 

@@ -29,7 +29,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     ages = frame.ask(planned_ages)
     ages = ages[ages["part_kind"].isin(fitted)]
     with top:
-        frame.headline("Maintenance", _answer(place, ages))
+        frame.headline("Maintenance", answer(place, ages))
     st.header("At what age?", anchor=False)
     worth = ages.sort_values("per_year", ascending=False, kind="stable")
     spare_age.by_age(place, worth[np.isfinite(worth["age"])])
@@ -51,19 +51,34 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     frame.cautions(("carriage", "ribbon", "chemicals", "waste"))
 
 
-def _answer(place: frame.Workshop, ages: pd.DataFrame) -> str:
+def answer(place: frame.Workshop, ages: pd.DataFrame) -> str:
+    """For how many kinds a planned change pays, and for which most."""
     day = wording.day(place.as_of)
     planned = ages[np.isfinite(ages["age"])]
     if planned.empty:
         return f"{day}: run every part to failure; no planned change saves 1 %."
     best = planned.loc[planned["per_year"].idxmax()]
     count = planned["part_kind"].nunique()
+    if _in_a_year(place, planned) < place.records.number("labour_per_hour"):
+        return (
+            f"{day}: changing parts by plan makes no difference worth counting; run them to "
+            f"failure. Most would come of the {_name(best['part_kind'], best['group'])} at "
+            f"{wording.days(best['age'])}: {spare_age.per_year(place, best)}."
+        )
     rest = "others run to failure" if count < ages["part_kind"].nunique() else "no kind is left"
     return (
         f"{day}: a planned change pays for {wording.count(count, 'kind')} of part "
         f"({rest}), most for the {_name(best['part_kind'], best['group'])}: "
         f"at {wording.days(best['age'])} it saves {spare_age.per_year(place, best)}."
     )
+
+
+def _in_a_year(place: frame.Workshop, planned: pd.DataFrame) -> float:
+    """What all planned changes would save the workshop in a year, at most."""
+    fittings = place.records.fittings
+    now = fittings.loc[fittings["removed_on"].isna(), "part_kind"].value_counts()
+    best = planned.groupby("part_kind")["per_year"].max()
+    return float((best * now.reindex(best.index).fillna(0)).sum())
 
 
 def _name(kind: str, group: str) -> str:

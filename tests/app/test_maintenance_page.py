@@ -11,9 +11,10 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.frame import ROOT
-from pages.sections.routine_effect import answers_at_once, usual_days
+from pages.frame import ROOT, Workshop
+from pages.sections.routine_effect import answers_at_once, usual_days, where_from
 from pages.sections.routine_kept import kept
+from pages.sections.routine_planned import answer as planned_answer
 from pages.sections.routine_sheet import sheet
 from tests.app.conftest import find_chromium
 from tracker.decisions import wording
@@ -128,8 +129,8 @@ def test_the_page_opens_with_whether_the_routine_pays() -> None:
     assert not page.exception
     views = page.button_group(key="maintenance-view")
     assert (views.value, views.options[1]) == ("Does it pay?", "Due")
-    # The middle of the routines in force, and twice as often.
-    assert "every 8 days instead of every 16 days" in answer(page)
+    # The routine in force nearest the middle, and twice as often.
+    assert "every 5 days instead of every 10 days" in answer(page)
     assert "chance that it pays" in answer(page)
 
 
@@ -277,7 +278,7 @@ def test_what_was_kept_is_counted_over_three_months() -> None:
 def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     page = maintenance("Change by plan?")
     assert not page.exception
-    assert "a planned change pays for" in answer(page)
+    assert "makes no difference worth counting; run them to failure" in answer(page)
     ages = planned_ages(*demo())
     best = ages.loc[ages["per_year"].idxmax()]
     ends = [wording.money(abs(best[name])) for name in ("per_year_p10", "per_year_p90")]
@@ -295,14 +296,30 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     assert any("Common practice is always to change them" in c.value for c in page.caption)
 
 
+@in_own_folder
+def test_planned_changes_that_save_more_than_an_hours_work_a_year_are_said_to_pay() -> None:
+    records, day = demo()
+    ages = planned_ages(records, day).copy()
+    ages["per_year"] = ages["per_year"] * 100
+    with open_store(default_url()) as store:
+        place = Workshop(store, default_url(), records, day, True)
+        assert "a planned change pays for" in planned_answer(place, ages)
+
+
 def test_the_present_interval_is_that_of_the_routines_in_force() -> None:
     records, day = demo()
-    # In force on that day in the sample: 7, 30, 10 and 21 days; their middle.
-    assert usual_days(records, day, "shake_dampers") == 15.5
+    # In force on that day in the sample: 7, 30, 10 and 21 days; of the two in the middle the
+    # shorter, for a printer has it.
+    assert usual_days(records, day, "shake_dampers") == 10
+    told = where_from(records, day, "shake_dampers")
+    assert told == "Your printers' routines differ: every 7, 10, 21 and 30 days; 10 is filled in."
     # At the start: 15, 15, 30 and 7 days.
     assert usual_days(records, date(2024, 6, 1), "shake_dampers") == 15
     assert usual_days(Records(), day, "shake_dampers") == 15
     assert usual_days(Records(), day, "own_task") == 14
+    told = where_from(Records(), day, "shake_dampers")
+    assert told == "No routine is set up; 15 days is the usual interval (common practice)."
+    assert "only to begin with" in where_from(Records(), day, "own_task")
 
 
 @in_own_folder

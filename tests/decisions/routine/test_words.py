@@ -18,7 +18,7 @@ from tests.bench.effect_study import workshop_plan
 from tracker.decisions.routine.cost import Saving
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.value import RoutineEffect, compare, routine_effect
-from tracker.decisions.routine.words import Finding, disagreement, verdict
+from tracker.decisions.routine.words import Finding, disagreement, saving_in_words, verdict
 from tracker.models.intervals import Estimate
 from tracker.records.model import Records
 from tracker.records.simulator import simulate_workshop
@@ -255,3 +255,23 @@ def test_printers_that_differ_for_hidden_reasons_are_noticed() -> None:
     found = routine_study(differ, plan.log_ends_on, "damper", TASK).evidence
     assert found.printers_differ_much
     assert not study(-0.6).evidence.printers_differ_much
+
+
+def test_money_that_is_not_worth_counting_is_not_counted() -> None:
+    def said(*ends: float) -> str:
+        low, middle, high = ends
+        return saving_in_words(Saving(middle, low, high, 0.55), lambda a: f"{a:g} €", 7.5)
+
+    assert said(-2, 0.59, 3) == (
+        "in money it makes no difference worth counting (80 % sure: under 7.5 € per printer and "
+        "year either way)"
+    )
+    assert "about even per printer and year" in said(-90, 0.59, 100)
+    assert "about 40 € saved" in said(-90, 40, 100)
+
+
+def test_failures_that_could_not_be_used_are_counted_beside_those_that_were() -> None:
+    got = routine_effect(workshop(), AS_OF, "damper", TASK, 7, 30)
+    failed = workshop().fittings.query("part_kind == 'damper' and removal_reason == 'failed'")
+    assert got.failures < len(failed)
+    assert f"(95 % limits, {got.failures} usable of {len(failed)} failures)" in got.verdict

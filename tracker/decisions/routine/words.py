@@ -19,6 +19,7 @@ _PRINTERS_DIFFER = (
     "and printers differ much here beyond their care: the model accounts for printers that differ, "
     "the check does not, so rather trust the model."
 )
+_TRIVIAL_MINUTES = 15  # a year's saving worth less than so much work is not counted
 _BEYOND_A_WORKSHOP = 2000  # failures; more than that is no plan but a no
 
 
@@ -62,8 +63,7 @@ def verdict(finding: Finding) -> str:
         change = _more(finding.failures_ratio, finding.part, finding.is_more_often)
     else:
         return f"{schedule} – {_cannot_tell(finding)}"
-    failures = count(finding.study.evidence.failures, "failure")
-    return f"{schedule} {change} (95 % limits, {failures}); {_worth(finding)}."
+    return f"{schedule} {change} (95 % limits, {_used(finding.study.evidence)}); {_worth(finding)}."
 
 
 def _fewer(ratio: Estimate, part: str) -> str:
@@ -88,20 +88,37 @@ def _percent(low: float, high: float) -> str:
 
 
 def _worth(finding: Finding) -> str:
-    return saving_in_words(finding.saving, lambda amount: money(amount, finding.study.currency))
+    cost = finding.study.task_cost
+    labour = cost.work / cost.minutes if cost.minutes > 0 else 0.0
+    return saving_in_words(
+        finding.saving,
+        lambda amount: money(amount, finding.study.currency),
+        _TRIVIAL_MINUTES * labour,
+    )
 
 
-def saving_in_words(saving: Saving, said: Callable[[float], str]) -> str:
-    """Chance, amount and range; a loss is called a loss. ``said`` puts an amount in words."""
+def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float = 0.0) -> str:
+    """Chance, amount and range; a loss is called a loss, and less than ``trivial`` no difference.
+
+    ``said`` puts an amount in words.
+    """
+    if max(abs(saving.p10), abs(saving.p90)) < trivial:
+        return (
+            "in money it makes no difference worth counting (80 % sure: under "
+            f"{said(trivial)} per printer and year either way)"
+        )
     gain = "saved" if saving.median >= 0 else "lost"
     if saving.p10 < 0 < saving.p90:
         spread = f"from {said(-saving.p10)} lost to {said(saving.p90)} saved"
     else:
         low, high = sorted((abs(saving.p10), abs(saving.p90)))
         spread = f"{said(low)} to {said(high)}"
+    about = f"about {said(abs(saving.median))} {gain}"
+    if abs(saving.median) < trivial:
+        about = "about even"
     return (
-        f"{chance(saving.chance_it_pays)} chance that it pays, about {said(abs(saving.median))} "
-        f"{gain} per printer and year (80 % range {spread})"
+        f"{chance(saving.chance_it_pays)} chance that it pays, {about} per printer and year "
+        f"(80 % range {spread})"
     )
 
 
@@ -123,10 +140,18 @@ def _seen(evidence: EffectEvidence) -> str:
     """How many failures the comparison rests on; those it cannot use are not passed over."""
     left_out = evidence.rows.attrs.get("failures_left_out", 0)
     if evidence.failures:
-        return f"{count(evidence.failures, 'failure')} so far"
+        return f"{_used(evidence)} so far"
     if left_out:
         return f"{count(left_out, 'failure')} so far but none that can be used"
     return "no failure so far"
+
+
+def _used(evidence: EffectEvidence) -> str:
+    """The failures compared, and of how many where some could not be used."""
+    left_out = evidence.rows.attrs.get("failures_left_out", 0)
+    if not left_out:
+        return count(evidence.failures, "failure")
+    return f"{evidence.failures} usable of {count(evidence.failures + left_out, 'failure')}"
 
 
 def _what_is_missing(finding: Finding) -> str:
