@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
+from time import monotonic
 from typing import Any, TypeVar
 
 import streamlit as st
@@ -21,6 +22,8 @@ from tracker.records.store import Store, open_store
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
+_LATELY_MINUTES = 10  # the same again within this time is asked about first
+_REMEMBERED = 30  # entries of this screen kept for that
 
 _STYLE = """
 <style>
@@ -28,8 +31,13 @@ _STYLE = """
 .block-container {padding-top: 4.2rem; max-width: 72rem;}
 div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
   {min-height: 2.9rem;}
+[data-testid^="stBaseButton-pills"], [data-testid^="stBaseButton-segmented_control"]
+  {min-height: 44px;}
 /* White is too pale on the light blue of the dark theme. */
 .stApp [data-testid^="stBaseButton-primary"] {color: light-dark(#fff, #0b1b26);}
+.stApp [data-testid^="stBaseButton-"]:disabled, .stApp [data-testid^="stBaseButton-"][disabled]
+  {color: light-dark(#5a6370, #a9b3bf); background: light-dark(#e8ebef, #2a323c);
+   border: 1px dashed light-dark(#8a94a1, #7a8490);}
 .stMain [data-testid="stHeading"] h1 {font-size: 1.9rem; padding: 0.2rem 0;}
 .stMain [data-testid="stHeading"] h2 {font-size: 1.4rem; padding: 0.6rem 0 0.2rem;}
 .stMain [data-testid="stHeading"] h3 {font-size: 1.15rem;}
@@ -113,11 +121,13 @@ def start_own() -> None:
     """Leave the demo and open the workshop's own, empty database."""
     _open(default_url())
     st.session_state["demo"] = False
+    forget_recorded()
 
 
 def show_demo() -> None:
     """Look at the demo workshop; one's own records stay as they are."""
     st.session_state["demo"] = True
+    forget_recorded()
 
 
 @st.cache_resource(max_entries=200, show_spinner="Working it out …")
@@ -175,28 +185,72 @@ def errors_in_words() -> Iterator[None]:
 
 def recorded(sentence: str, batch: int | None) -> None:
     """Tell on the next run what was recorded, with a way back, and run again."""
-    st.session_state["recorded"] = (sentence, batch)
+    url = workshop().url
+    st.session_state["recorded"] = (sentence, batch, url)
+    st.session_state["toast"] = sentence
+    what = st.session_state.pop("about-to-log", None)
+    if what is not None and batch is not None:
+        kept = st.session_state.get("logged", ())[-_REMEMBERED:]
+        st.session_state["logged"] = (*kept, (what, url, batch, monotonic()))
     st.rerun()
 
 
+def about_to_log(what: object) -> None:
+    """Remember what is being logged, so that a second tap on the same is noticed."""
+    st.session_state["about-to-log"] = what
+
+
+def logged_minutes_ago(what: object) -> float | None:
+    """Minutes since exactly this was logged on this screen; None if not lately, or taken back."""
+    for known, _, _, at in reversed(st.session_state.get("logged", ())):
+        if known == what:
+            minutes = (monotonic() - at) / 60
+            return minutes if minutes < _LATELY_MINUTES else None
+    return None
+
+
 def _show_recorded() -> None:
+    """What was recorded, in sight of whoever tapped far down the page too, and the way back."""
     if "recorded" not in st.session_state:
         return
-    sentence, batch = st.session_state["recorded"]
+    sentence, batch, url = st.session_state["recorded"]
+    if url != workshop().url:  # another workshop is on screen: its records have the same numbers
+        forget_recorded()
+        return
+    if st.session_state.pop("toast", None):
+        back = "" if batch is None else "  \nUndo stands at the top of the page."
+        st.toast(wording.unbroken(sentence) + back, icon=":material/check_circle:", duration="long")
     text, undo = st.columns([4, 1], vertical_alignment="center")
     text.success(wording.unbroken(sentence), icon=":material/check_circle:")
     if batch is not None and undo.button("Undo", key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=_now())
-            st.session_state["recorded"] = (f"Taken back: {sentence}", None)
-            st.rerun()
+            logged = st.session_state.get("logged", ())
+            st.session_state["logged"] = tuple(
+                entry for entry in logged if entry[1:3] != (url, batch)
+            )
+            st.session_state.pop("about-to-log", None)
+            recorded(f"Taken back: {sentence}", None)
     if batch is None:
         del st.session_state["recorded"]
 
 
 def forget_recorded() -> None:
     """Drop the notice of what was recorded, once something else is going on."""
-    st.session_state.pop("recorded", None)
+    for name in ("recorded", "toast", "about-to-log", "ask-again"):
+        st.session_state.pop(name, None)
+
+
+def steady(name: str, things: Iterable[str]) -> list[str]:
+    """Things in the order first seen in this session, those no longer there in their place.
+
+    A list that sorts itself anew after each tap puts another line under the finger.
+    """
+    place = workshop()
+    seen: dict[tuple[str, str, date], list[str]] = st.session_state.setdefault("steady", {})
+    kept = seen.setdefault((name, place.url, place.as_of), [])
+    kept += [thing for thing in dict.fromkeys(things) if thing not in kept]
+    return kept
 
 
 def who() -> str:

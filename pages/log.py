@@ -36,6 +36,8 @@ else:
     wanted = st.session_state.pop("log-wanted", None)
     if wanted in FORMS:
         st.session_state["log-what"] = wanted
-    what = st.pills("What happened?", list(FORMS), key="log-what", default="Part change")
+    what = st.pills(
+        "What happened?", list(FORMS), default="Part change", required=True, key="log-what"
+    )
     if what:
         FORMS[what](place)

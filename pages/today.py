@@ -6,9 +6,10 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.standing import lately_empty, show_empty, show_standing, standing
 from tracker.decisions import wording
 from tracker.decisions.due import due_list
-from tracker.decisions.ordering.order_proposal import order_proposal
+from tracker.decisions.ordering.order_proposal import count_first, order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.remaining_life import outlook
 from tracker.decisions.stock_table import stock_table
@@ -28,17 +29,25 @@ def show(place: frame.Workshop) -> None:
     orders = _orders(place)
     parts = frame.ask(outlook, WATCH_DAYS)
     watch = parts[parts["chance_of_failure"] >= WATCH_FROM] if len(parts) else parts
+    empty = lately_empty(place)
+    stopped = len(standing(place.records))
     told = [
         wording.count(len(due), "task") + " due",
         wording.count(len(orders), "order") + " to place",
-        wording.count(len(watch), "part") + " to watch",
+        wording.count(len(watch) + len(empty), "part") + " to watch",
     ]
-    frame.headline("Today", f"{wording.day(place.as_of)}: {told[0]}, {told[1]}, {told[2]}.")
+    if stopped:
+        noun = "printer stands" if stopped == 1 else "printers stand"
+        told.insert(0, f"{stopped} {noun} still")
+    frame.headline("Today", f"{wording.day(place.as_of)}: {', '.join(told)}.")
+    show_standing(place)
     if st.button("Log something", type="primary", width="stretch", key="today-log"):
         st.switch_page(frame.ROOT / "pages" / "log.py")
     _open_actions(place)
     if orders:
         st.header("Order now", anchor=False)
+        if uncounted := count_first(place.records):
+            st.markdown(f"**{uncounted}**")
         for line in orders[:SHOWN]:
             st.markdown(line)
         if st.button("See all spares and orders", key="today-spares"):
@@ -46,6 +55,7 @@ def show(place: frame.Workshop) -> None:
     st.header("Tasks due", anchor=False)
     _tasks(place, due)
     st.header("Parts to watch", anchor=False)
+    show_empty(place, empty)
     _watch(watch, parts)
 
 
@@ -71,7 +81,9 @@ def _orders(place: frame.Workshop) -> list[str]:
 
 
 def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
-    if due.empty:
+    wanted = due.sort_values("days_late", ascending=False, kind="stable")
+    printers = frame.steady("today-printers", wanted["printer"])
+    if due.empty and not printers:
         if place.records.routines.empty:
             frame.empty_state(
                 "No routine yet: say which task is due how often, and this list fills."
@@ -83,24 +95,36 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
         else:
             st.success("Nothing is due.", icon=":material/check_circle:")
         return
-    printers = list(dict.fromkeys(due.sort_values("days_late", ascending=False)["printer"]))
     for printer in printers[:SHOWN]:
-        rows = due[due["printer"] == printer]
         with st.container(border=True):
-            line = st.container(horizontal=True, vertical_alignment="center")
-            late = rows["days_late"].max()
-            told = f", up to {wording.days(late)} late" if late >= 1 else ""
-            line.markdown(f"**{printer}** – {wording.count(len(rows), 'task')} due{told}")
-            if len(rows) > 1 and line.button("All done", key=f"done-{printer}"):
-                _done(place, printer, tuple(rows["task"]))
-            for row in rows.itertuples():
-                late_text = f" · {wording.days(row.days_late)} late" if row.days_late >= 1 else ""
-                told = f"Done: {row.label} · {row.minutes:.0f} min{late_text}"
-                if st.button(told, key=f"done-{printer}-{row.task}", width="stretch"):
-                    _done(place, printer, (row.task,))
+            _printer_card(place, printer, wanted[wanted["printer"] == printer])
     if len(printers) > SHOWN:
         st.caption(f"And {len(printers) - SHOWN} more printers, on the page Maintenance.")
     frame.cautions(key for names in due["cautions"] for key in names)
+
+
+def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> None:
+    """One printer's tasks; what was done stays in its line, so that nothing moves under a tap."""
+    tasks = frame.steady(f"today-{printer}", rows["task"])
+    line = st.container(horizontal=True, vertical_alignment="center")
+    late = rows["days_late"].max() if len(rows) else 0
+    told = f", up to {wording.days(late)} late" if late >= 1 else ""
+    count = f"{wording.count(len(rows), 'task')} due" if len(rows) else "all done"
+    line.markdown(f"**{printer}** – {count}{told}")
+    if len(tasks) > 1 and line.button("All done", key=f"done-{printer}", disabled=len(rows) < 2):
+        _done(place, printer, tuple(rows["task"]))
+    by_task = {row.task: row for row in rows.itertuples()}
+    for task in tasks:
+        row = by_task.get(task)
+        if row is None:
+            told = f"✓ {words.task_label(task)}"
+            st.button(told, key=f"was-{printer}-{task}", width="stretch", disabled=True)
+            continue
+        late_text = f" · {wording.days(row.days_late)} late" if row.days_late >= 1 else ""
+        minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
+        told = f"Done: {row.label}{minutes}{late_text}"
+        if st.button(told, key=f"done-{printer}-{task}", width="stretch"):
+            _done(place, printer, (task,))
 
 
 def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.forms import saving
 from pages.forms.fields import optional, pick_day, pick_person, pick_printer
 from tracker.decisions import wording
 from tracker.errors import RecordError
@@ -25,12 +26,15 @@ def show(place: frame.Workshop) -> None:
         st.caption(f"Last reading: {last.area_m2:,.1f} m² on {wording.day(last.read_on.date())}.")
     text, unit = st.columns([3, 1])
     typed = text.text_input("Printed area so far (running total)", key="counter-area")
-    chosen = unit.segmented_control("Unit", ["m²", "ft²"], default="m²", key="counter-unit")
+    chosen = unit.segmented_control(
+        "Unit", ["m²", "ft²"], default="m²", required=True, key="counter-unit"
+    )
     with st.expander("Details: day, name"):
         day = pick_day(place, "Day", "counter-day")
         pick_person()
-    if st.button("Log this reading", type="primary", width="stretch", key="counter-save"):
-        with frame.errors_in_words():
+    with frame.errors_in_words():
+        said = {"Printer": printer, "Day": day, "Area": typed, "Unit": chosen}
+        if saving.tapped(place, "counter-save", "Log this reading", said):
             area = optional(typed)
             if area is None:
                 raise RecordError("Type the number on the counter first, e.g. 1250.5.")

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date
+import re
+from datetime import date, datetime, timedelta
 
 import streamlit as st
 
-from pages.frame import Workshop, today
+from pages import frame
+from pages.forms.saving import latest_day
+from pages.frame import Workshop
 from tracker.errors import RecordError
 
 
@@ -22,7 +25,7 @@ def pick_printer(place: Workshop, key: str) -> str | None:
             placeholder="Type a few letters", key=f"{key}-printer",
         )  # fmt: skip
     else:
-        chosen = st.pills("Printer", names, default=start, key=f"{key}-printer")
+        chosen = st.pills("Printer", names, default=start, required=True, key=f"{key}-printer")
     if chosen:
         st.session_state["last-printer"] = chosen
     return chosen
@@ -30,9 +33,47 @@ def pick_printer(place: Workshop, key: str) -> str | None:
 
 def pick_day(place: Workshop, label: str, key: str) -> date:
     """The day it happened: today unless changed; the demo's today is its last day."""
-    latest = place.as_of if place.is_demo else today()
-    chosen = st.date_input(label, value=latest, max_value=latest, format="YYYY-MM-DD", key=key)
-    return chosen if isinstance(chosen, date) else latest
+    latest = latest_day(place)
+    return any_day(label, latest, key) or latest
+
+
+def any_day(label: str, value: date | None, key: str) -> date | None:
+    """A day without limits: beyond one, the browser would hand over the day before in silence."""
+    chosen = st.date_input(
+        label, value=value, min_value=date(1000, 1, 1), max_value=date(9999, 12, 31),
+        format="YYYY-MM-DD", key=key,
+    )  # fmt: skip
+    return chosen if isinstance(chosen, date) else None
+
+
+def pick_moment(place: Workshop, label: str, key: str) -> datetime:
+    """A day and a time; until the time is changed it is the present one."""
+    day_column, time_column = st.columns(2)
+    with day_column:
+        day = pick_day(place, f"{label}: day", f"{key}-day")
+    at, own = f"{key}-time", f"{key}-own-time"
+    if at not in st.session_state:  # the form opened just now
+        st.session_state.pop(own, None)
+    if not st.session_state.get(own):
+        st.session_state[at] = _five_minutes(frame.now()).time()
+    hour = time_column.time_input(
+        f"{label}: time", key=at, step=timedelta(minutes=5), on_change=_keep_time, args=(own,)
+    )
+    return datetime.combine(day, hour or _five_minutes(frame.now()).time())
+
+
+def _keep_time(own: str) -> None:
+    st.session_state[own] = True
+
+
+def _five_minutes(moment: datetime) -> datetime:
+    """The last whole five minutes: never ahead of the clock."""
+    return moment.replace(minute=moment.minute // 5 * 5, second=0, microsecond=0)
+
+
+def spaced(names: str) -> str:
+    """Names typed with commas, semicolons or spaces between them, with single spaces."""
+    return " ".join(re.split(r"[\s,;]+", names.strip(" \t,;")))
 
 
 def pick_person() -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer
 from tracker.records import changes
 
@@ -23,7 +24,9 @@ def show(place: frame.Workshop) -> None:
         & fitted["removed_on"].isna()
     ]
     heads = sorted(here["position"]) or ["H1"]
-    head = st.pills("Head", heads, default=heads[0], key="nozzle-head") if len(heads) > 1 else None
+    head: str | None = heads[0]
+    if len(heads) > 1:
+        head = st.pills("Head", heads, default=heads[0], required=True, key="nozzle-head")
     head = head or heads[0]
     good = st.toggle("All nozzles fire", value=True, key="nozzle-good")
     missing = dict.fromkeys(channels, 0)
@@ -32,15 +35,17 @@ def show(place: frame.Workshop) -> None:
         for place_in_row, channel in enumerate(channels):
             missing[channel] = int(
                 columns[place_in_row % len(columns)].number_input(
-                    f"{channel} missing", min_value=0, max_value=5000, step=1,
-                    key=f"nozzle-{channel}",
+                    f"{channel} missing", value=0, step=1, key=f"nozzle-{channel}",
                 )
             )  # fmt: skip
     with st.expander("Details: day, name"):
         day = pick_day(place, "Day", "nozzle-day")
         pick_person()
-    if st.button("Log this check", type="primary", width="stretch", key="nozzle-save"):
-        with frame.errors_in_words():
+    with frame.errors_in_words():
+        counts = {f"{channel} missing": count for channel, count in missing.items()}
+        said = {"Printer": printer, "Head": head, "Day": day, **counts}
+        least = dict.fromkeys(counts, 0)
+        if saving.tapped(place, "nozzle-save", "Log this check", said, at_least=least):
             batch_id = changes.log_nozzle_check(
                 place.store, printer, head, day, missing, who=frame.who(), now=frame.now()
             )

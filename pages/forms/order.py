@@ -5,7 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.forms.fields import optional, pick_day, pick_person
+from pages.forms import saving
+from pages.forms.fields import any_day, optional, pick_day, pick_person
 from tracker.decisions import wording
 from tracker.records import changes
 from tracker.records import vocabulary as words
@@ -34,14 +35,15 @@ def show(place: frame.Workshop) -> None:
                 frame.recorded(f"{row.quantity:.0f} × {label} on the shelf.", batch_id)
     st.subheader("New order", anchor=False)
     known = list(dict.fromkeys((*place.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
-    kind = st.pills("Which part?", known, format_func=words.part_label, key="order-kind")
+    kind = st.pills(
+        "Which part?", known, format_func=words.part_label, required=True, key="order-kind"
+    )
     if not kind:
         return
     facts = place.records.part_facts(kind)
     pieces = int(
         st.number_input(
-            "Pieces", min_value=1, max_value=10000, value=facts.pack_size, step=1,
-            key=f"order-n-{kind}",
+            "Pieces", value=facts.pack_size, step=1, key=f"order-n-{kind}"
         )
     )  # fmt: skip
     with st.expander("Details: day, supplier, price, promised day"):
@@ -51,13 +53,18 @@ def show(place: frame.Workshop) -> None:
             "Supplier", [s for s in suppliers if s], index=None, accept_new_options=True,
             placeholder="Pick or type", key="order-supplier",
         ) or ""  # fmt: skip
-        expected_on = st.date_input(
-            "Promised for", value=None, format="YYYY-MM-DD", min_value=day, key="order-expected"
-        )
+        expected_on = any_day("Promised for", None, "order-expected")
         cost = st.text_input("Price of one piece", key="order-cost")
         pick_person()
-    if st.button("Log this order", type="primary", width="stretch", key="order-save"):
-        with frame.errors_in_words():
+    with frame.errors_in_words():
+        said = {
+            "Part": kind, "Pieces": pieces, "Ordered on": day, "Supplier": supplier,
+            "Promised for": expected_on, "Price": cost,
+        }  # fmt: skip
+        if saving.tapped(
+            place, "order-save", "Log this order", said,
+            ahead=("Promised for",), at_least={"Pieces": 1},
+        ):  # fmt: skip
             batch_id = changes.place_order(
                 place.store, kind, pieces, day, supplier=supplier, expected_on=expected_on,
                 unit_cost=optional(cost), who=frame.who(), now=frame.now(),

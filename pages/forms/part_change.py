@@ -6,7 +6,9 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.forms.fields import optional, pick_day, pick_person, pick_printer
+from pages.forms import saving
+from pages.forms.fields import any_day, optional, pick_day, pick_person, pick_printer
+from pages.sections.standing import empty_places
 from tracker.records import changes
 from tracker.records import vocabulary as words
 
@@ -20,9 +22,12 @@ def show(place: frame.Workshop) -> None:
         return
     fitted = place.records.fittings
     fitted = fitted[(fitted["printer"] == printer) & fitted["removed_on"].isna()]
-    kinds = [k for k in place.records.part_kinds() if k in set(fitted["part_kind"])]
+    empty = empty_places(place.records)
+    empty = empty[empty["printer"] == printer]
+    there = {*fitted["part_kind"], *empty["part_kind"]}
+    kinds = [k for k in place.records.part_kinds() if k in there]
     kind = st.pills(
-        "Which part?", [*kinds, FIRST_PART],
+        "Which part?", [*kinds, FIRST_PART], required=True,
         format_func=lambda k: k if k == FIRST_PART else words.part_label(k), key="part-kind",
     )  # fmt: skip
     if not kind:
@@ -30,21 +35,35 @@ def show(place: frame.Workshop) -> None:
     elif kind == FIRST_PART:
         _first_part(place, printer)
     else:
-        _change(place, printer, kind, fitted)
+        vacant = set(empty.loc[empty["part_kind"] == kind, "position"])
+        _in_place(place, printer, kind, fitted, vacant)
 
 
-def _change(place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame) -> None:
-    facts = place.records.part_facts(kind)
-    positions = sorted(fitted.loc[fitted["part_kind"] == kind, "position"])
-    position = positions[0]
+def _in_place(
+    place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame, vacant: set[str]
+) -> None:
+    """The place of that kind of part, then what happens in it."""
+    positions = sorted({*fitted.loc[fitted["part_kind"] == kind, "position"], *vacant})
+    position: str | None = positions[0]
     if len(positions) > 1:
-        picked = st.pills("Where?", positions, key=f"part-position-{kind}")
-        if not picked:
-            return
-        position = picked
+        position = st.pills(
+            "Where?", positions, required=True, key=f"part-position-{kind}",
+            format_func=lambda name: f"{name} (empty)" if name in vacant else name,
+        )  # fmt: skip
+    if position in vacant:
+        _fill(place, printer, kind, position)
+    elif position:
+        _change(place, printer, kind, position, fitted)
+
+
+def _change(
+    place: frame.Workshop, printer: str, kind: str, position: str, fitted: pd.DataFrame
+) -> None:
+    facts = place.records.part_facts(kind)
     reason = st.pills(
         "Why did it come out?", [r for r in words.REMOVAL_REASONS if r != "retired"],
-        format_func=words.REMOVAL_REASON_LABELS.__getitem__, default="failed", key="part-reason",
+        format_func=words.REMOVAL_REASON_LABELS.__getitem__, default="failed", required=True,
+        key="part-reason",
     )  # fmt: skip
     along = _along(place, printer, kind, fitted)
     with st.expander("Details: day, how it failed, serial, supplier"):
@@ -57,10 +76,7 @@ def _change(place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame
             ) or ""  # fmt: skip
         last_ok = None
         if reason == "failed":
-            last_ok = st.date_input(
-                "Last day seen good (if not the day before)", value=None, max_value=day,
-                format="YYYY-MM-DD", key="part-last-ok",
-            )  # fmt: skip
+            last_ok = any_day("Last day seen good (if not the day before)", None, "part-last-ok")
         supplier = _suppliers(place, kind)
         batch = st.text_input("Batch of the new part", key="part-batch")
         serial = st.text_input("Serial of the new part", key="part-serial")
@@ -69,9 +85,13 @@ def _change(place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame
         note = st.text_input("Note", key="part-note")
         pick_person()
     name = f"{words.part_name(kind, position)} of {printer}"
-    label = f"Log: {name} changed"
-    if st.button(label, type="primary", width="stretch", key="part-save"):
-        with frame.errors_in_words():
+    with frame.errors_in_words():
+        said = {
+            "Part": name, "Why": reason, "Day": day, "How": mode, "Last day seen good": last_ok,
+            "Supplier": supplier, "Batch": batch, "Serial": serial, "Counter": counter,
+            "Along": along, "Shelf": from_stock, "Note": note,
+        }  # fmt: skip
+        if saving.tapped(place, "part-save", f"Log: {name} changed", said):
             batch_id = changes.change_part(
                 place.store, printer, kind, position, day, reason or "unknown", mode=mode,
                 last_ok_on=last_ok, serial=serial, supplier=supplier, batch=batch,
@@ -80,6 +100,32 @@ def _change(place: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame
             )  # fmt: skip
             extra = f" with {len(along)} other parts" if along else ""
             frame.recorded(f"{name} changed{extra}.", batch_id)
+    frame.cautions(("carriage", "ribbon", "nozzle_plate", "chemicals"))
+
+
+def _fill(place: frame.Workshop, printer: str, kind: str, position: str) -> None:
+    """A part goes into a place that stands empty."""
+    with st.expander("Details: day, serial, supplier"):
+        day = pick_day(place, "Day it went in", "fill-day")
+        supplier = _suppliers(place, kind)
+        batch = st.text_input("Batch of the new part", key="fill-batch")
+        serial = st.text_input("Serial of the new part", key="fill-serial")
+        counter = st.text_input("Area counter (m²)", key="fill-counter")
+        from_stock = st.checkbox("Taken from the shelf", value=True, key="fill-shelf")
+        pick_person()
+    name = f"{words.part_name(kind, position)} of {printer}"
+    with frame.errors_in_words():
+        said = {
+            "Part": name, "Day it went in": day, "Supplier": supplier, "Batch": batch,
+            "Serial": serial, "Counter": counter, "Shelf": from_stock,
+        }  # fmt: skip
+        if saving.tapped(place, "fill-save", f"Log: {name} put in", said):
+            batch_id = changes.fit_first_part(
+                place.store, printer, kind, position, day, serial=serial, supplier=supplier,
+                batch=batch, counter_m2=optional(counter), from_stock=from_stock,
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
+            frame.recorded(f"{name} put in.", batch_id)
     frame.cautions(("carriage", "ribbon", "nozzle_plate", "chemicals"))
 
 
@@ -116,8 +162,9 @@ def _first_part(place: frame.Workshop, printer: str) -> None:
     position = st.text_input("Place in the printer, e.g. H1, W1, wiper", key="first-position")
     unknown = st.checkbox("It was in before the log began, day not known", key="first-unknown")
     day = None if unknown else pick_day(place, "Day it went in", "first-day")
-    if st.button("Log this part", type="primary", width="stretch", key="first-save"):
-        with frame.errors_in_words():
+    with frame.errors_in_words():
+        said = {"Printer": printer, "Part": kind, "Place": position, "Day it went in": day}
+        if saving.tapped(place, "first-save", "Log this part", said):
             batch_id = changes.fit_first_part(
                 place.store, printer, kind or "", position.strip(), day,
                 who=frame.who(), now=frame.now(),

@@ -5,7 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.forms.fields import pick_day, pick_person, pick_printer
+from pages.forms import saving
+from pages.forms.fields import pick_day, pick_person, pick_printer, spaced
 from tracker.records import changes
 from tracker.records.changes_parts import UsualParts
 
@@ -21,7 +22,9 @@ def show(place: frame.Workshop) -> None:
     joins, leaves = "A new printer", "A printer was retired"
     what: str | None = joins
     if len(place.records.printers):
-        what = st.segmented_control("What?", [joins, leaves], default=joins, key="printer-what")
+        what = st.segmented_control(
+            "What?", [joins, leaves], default=joins, required=True, key="printer-what"
+        )
     if what == leaves:
         _retire(place)
     elif what == joins:
@@ -31,7 +34,7 @@ def show(place: frame.Workshop) -> None:
 def _join(place: frame.Workshop) -> None:
     name = st.text_input("Name of the printer, as you call it", key="printer-name")
     channels = st.text_input(
-        "Ink channels, with spaces", value="C M Y K W1 W2", key="printer-channels"
+        "Ink channels, with spaces or commas", value="C M Y K W1 W2", key="printer-channels"
     )
     day = pick_day(place, "First day in the workshop", "printer-day")
     parts = st.radio(
@@ -43,10 +46,11 @@ def _join(place: frame.Workshop) -> None:
         model = st.text_input("Model", key="printer-model")
         head_type = st.text_input("Type of printhead", key="printer-head-type")
         pick_person()
-    if st.button("Add this printer", type="primary", width="stretch", key="printer-save"):
-        with frame.errors_in_words():
+    with frame.errors_in_words():
+        said = {"Name": name, "Channels": channels, "First day": day, "Parts": parts}
+        if saving.tapped(place, "printer-save", "Add this printer", said):
             batch_id = changes.add_printer(
-                place.store, name.strip(), day, channels=channels.strip(), site=site,
+                place.store, name.strip(), day, channels=spaced(channels), site=site,
                 model=model, head_type=head_type, usual_parts=parts or "none", who=frame.who(),
                 now=frame.now(),
             )  # fmt: skip
@@ -59,8 +63,9 @@ def _retire(place: frame.Workshop) -> None:
     if not printer:
         return
     day = pick_day(place, "Last day", "retire-day")
-    if st.button(f"Retire {printer}", type="primary", width="stretch", key="retire-save"):
-        with frame.errors_in_words():
+    with frame.errors_in_words():
+        said = {"Printer": printer, "Last day": day}
+        if saving.tapped(place, "retire-save", f"Retire {printer}", said):
             batch_id = changes.retire_printer(
                 place.store, printer, day, who=frame.who(), now=frame.now()
             )

@@ -5,7 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.forms.fields import optional, pick_day, pick_person
+from pages.forms import saving
+from pages.forms.fields import any_day, optional, pick_day, pick_person
 from tracker.records import changes
 from tracker.records import vocabulary as words
 
@@ -19,20 +20,29 @@ MOVES = {
 def show(place: frame.Workshop) -> None:
     """A count sets the shelf to what is there; a movement adds or takes away."""
     known = list(dict.fromkeys((*place.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
-    kind = st.pills("Which part?", known, format_func=words.part_label, key="stock-kind")
-    what = st.segmented_control("What?", list(MOVES), default=COUNT, key="stock-what")
+    kind = st.pills(
+        "Which part?", known, format_func=words.part_label, required=True, key="stock-kind"
+    )
+    what = st.segmented_control(
+        "What?", list(MOVES), default=COUNT, required=True, key="stock-what"
+    )
     if not kind or not what:
         return
-    pieces = int(st.number_input("Pieces", min_value=0, max_value=10000, step=1, key="stock-n"))
+    pieces = int(st.number_input("Pieces", value=0, step=1, key="stock-n"))
     with st.expander("Details: day, price, best before"):
         day = pick_day(place, "Day", "stock-day")
         cost = st.text_input("Price of one piece", key="stock-cost")
-        best = st.date_input(
-            "Best before", value=None, format="YYYY-MM-DD", min_value=day, key="stock-best"
-        )
+        best = any_day("Best before", None, "stock-best")
         pick_person()
-    if st.button("Log this", type="primary", width="stretch", key="stock-save"):
-        with frame.errors_in_words():
+    with frame.errors_in_words():
+        said = {
+            "What": what, "Part": kind, "Pieces": pieces, "Day": day, "Price": cost,
+            "Best before": best,
+        }  # fmt: skip
+        if saving.tapped(
+            place, "stock-save", "Log this", said,
+            ahead=("Best before",), at_least={"Pieces": 0 if what == COUNT else 1},
+        ):  # fmt: skip
             if what == COUNT:
                 batch_id = changes.count_stock(
                     place.store, kind, day, pieces, who=frame.who(), now=frame.now()

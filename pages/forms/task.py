@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.forms import saving
 from pages.forms.fields import optional, pick_day, pick_person, pick_printer
 from tracker.records import changes
 from tracker.records import vocabulary as words
@@ -28,6 +29,7 @@ def show(place: frame.Workshop) -> None:
         list(WHY_LABELS),
         format_func=WHY_LABELS.__getitem__,
         default="planned",
+        required=True,
         key="task-why",
     )
     st.caption(
@@ -41,9 +43,16 @@ def show(place: frame.Workshop) -> None:
         fluid = st.text_input("Fluid or ink used (ml), all together", key="task-fluid")
         note = st.text_input("Note", key="task-note")
         pick_person()
-    label = "Log: " + (", ".join(map(words.task_label, tasks)) if tasks else "pick a task first")
-    if st.button(label, type="primary", width="stretch", disabled=not tasks, key="task-save"):
-        with frame.errors_in_words():
+    if not tasks:
+        st.button("Log: pick a task first", width="stretch", disabled=True, key="task-none")
+        return
+    done = f"{', '.join(map(words.task_label, tasks))} on {printer}"
+    with frame.errors_in_words():
+        said = {
+            "Printer": printer, "Tasks": tuple(tasks), "Why": why, "Day": day, "Place": position,
+            "Minutes": minutes, "Fluid": fluid, "Note": note,
+        }  # fmt: skip
+        if saving.tapped(place, "task-save", f"Log: {done}", said):
             whole_minutes, whole_fluid = optional(minutes), optional(fluid)
             batch_id = changes.log_tasks(
                 place.store, printer, tuple(tasks), day, why or "planned",
@@ -52,9 +61,8 @@ def show(place: frame.Workshop) -> None:
                 fluid_ml=None if whole_fluid is None else whole_fluid / len(tasks),
                 note=note, who=frame.who(), now=frame.now(),
             )  # fmt: skip
-            frame.recorded(f"{label.removeprefix('Log: ')} on {printer}.", batch_id)
+            frame.recorded(f"{done}.", batch_id)
     caution_keys = [
         key for task in tasks if task in words.TASKS for key in words.TASKS[task].cautions
     ]
-    if tasks:
-        frame.cautions(caution_keys)
+    frame.cautions(caution_keys)

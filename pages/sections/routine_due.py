@@ -41,14 +41,23 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         frame.headline("Maintenance", _answer(place, due, everything))
     if due.empty:
         return
-    order = due.groupby("printer", sort=False)["days_late"].max().sort_values(ascending=False)
-    for number, printer in enumerate(_chosen([str(name) for name in order.index])):
-        rows = due[due["printer"] == printer].sort_values("days_late", ascending=False)
+    wanted = due.sort_values("days_late", ascending=False, kind="stable")
+    order = frame.steady("due-printers", wanted["printer"])
+    for number, printer in enumerate(_chosen(order)):
+        rows = wanted[wanted["printer"] == printer]
         minutes = rows["minutes"].sum()
         title = f"**{printer}** – {wording.count(len(rows), 'task')}, about {minutes:.0f} minutes"
+        title = title if len(rows) else f"**{printer}** – all done"
         with st.expander(title, expanded=number < _OPEN):
-            for row in rows.itertuples():
-                _line(place, row)
+            by_task = {row.task: row for row in rows.itertuples()}
+            for task in frame.steady(f"due-{printer}", rows["task"]):
+                if task in by_task:
+                    _line(place, by_task[task])
+                else:  # done stays in its line, so that nothing moves under a tap
+                    text, button = st.columns([3, 1], vertical_alignment="center")
+                    text.markdown(f"~~{words.task_label(task)}~~")
+                    key = f"was-{printer}-{task}"
+                    button.button("✓ Done", key=key, width="stretch", disabled=True)
             if len(rows) > 1 and st.button("All done", key=f"all-{printer}", width="stretch"):
                 _done(place, printer, tuple(rows["task"]))
     frame.cautions(key for names in due["cautions"] for key in names)

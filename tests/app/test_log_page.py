@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, datetime, time
 from pathlib import Path
 
 import pytest
@@ -11,7 +11,7 @@ from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
 from tracker.records import changes
-from tracker.records.engines import default_url
+from tracker.records.engines import default_url, demo_url
 from tracker.records.store import Store, open_store
 
 
@@ -122,3 +122,143 @@ def test_an_order_is_placed_and_arrives_on_the_shelf(
     at.button(key=arrived).click().run()
     stock = own.records().stock
     assert stock.loc[stock["part_kind"] == "wiper", "quantity"].tolist() == [5]
+
+
+def test_undo_is_gone_once_another_workshop_is_on_screen(
+    app: Callable[..., AppTest], folder: Path
+) -> None:
+    at = app("log")
+    choose(at, "log-what", "Stock")
+    choose(at, "stock-kind", "damper")
+    at.number_input(key="stock-n").set_value(3).run()
+    at.button(key="stock-save").click().run()
+    assert at.button(key="undo-last")
+    at.button(key="start-own").click().run()
+    assert "undo-last" not in [button.key for button in at.button]
+    at.session_state["demo"] = True  # back by any way: the message is not kept either
+    at.run()
+    assert "undo-last" not in [button.key for button in at.button]
+    with open_store(demo_url()) as demo:
+        assert "3 ×" in demo.changes(1)[0].what
+
+
+def test_a_message_of_one_workshop_never_undoes_in_another(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "part-kind", "wiper")
+    at.button(key="part-save").click().run()
+    assert at.button(key="undo-last")
+    at.session_state["demo"] = True
+    at.run()
+    assert "Demo workshop" in words_of(at)
+    assert "undo-last" not in [button.key for button in at.button]
+    assert "recorded" not in at.session_state
+
+
+def test_what_was_logged_is_also_told_in_a_toast_once(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "part-kind", "wiper")
+    at.button(key="part-save").click().run()
+    assert ["Wiper blade of Ada changed." in toast.value for toast in at.toast] == [True]
+    assert not at.run().toast
+
+
+def test_the_same_entry_twice_is_asked_about_and_other_entries_are_not(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "log-what", "Task done")
+    choose(at, "task-names", ["stir_ink"])  # type: ignore[arg-type]
+    at.button(key="task-save").click().run()
+    at.button(key="task-save").click().run()
+    assert "The same was logged a moment ago. Log it again?" in words_of(at)
+    assert len(own.records().maintenance) == 1
+    at.button(key="task-save-again").click().run()
+    assert len(own.records().maintenance) == 2
+    choose(at, "task-names", ["wipe_encoder"])  # type: ignore[arg-type]
+    at.button(key="task-save").click().run()
+    assert len(own.records().maintenance) == 3
+    at.button(key="undo-last").click().run()
+    at.button(key="task-save").click().run()
+    assert len(own.records().maintenance) == 3, "what was taken back may be logged again"
+
+
+def test_pieces_below_zero_are_refused_with_the_number(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "log-what", "Stock")
+    choose(at, "stock-kind", "damper")
+    choose(at, "stock-what", "Put on the shelf")
+    at.number_input(key="stock-n").set_value(-3).run()
+    at.button(key="stock-save").click().run()
+    assert [error.value for error in at.error] == ["Pieces: -3 is less than 1; write 1 or more."]
+    assert own.records().stock["quantity"].sum() == 2
+
+
+@pytest.mark.parametrize("demo", [False, True])
+def test_days_to_come_are_refused_with_the_day(
+    app: Callable[..., AppTest], own: Store, demo: bool
+) -> None:
+    at = app("log")
+    at.session_state["demo"] = demo
+    at.run()
+    if demo:
+        choose(at, "part-printer", "Yard")
+    choose(at, "part-kind", "wiper")
+    at.date_input(key="part-last-ok").set_value(date(2027, 2, 1)).run()
+    at.button(key="part-save").click().run()
+    assert "Last day seen good: 2027-02-01 is in the future" in at.error[0].value
+    at.date_input(key="part-last-ok").set_value(None).run()
+    at.date_input(key="part-day").set_value(date(2026, 11, 9)).run()
+    at.button(key="part-save").click().run()
+    assert "Day: 2026-11-09 is in the future" in at.error[0].value
+    at.date_input(key="part-day").set_value(date(2206, 10, 3)).run()
+    at.button(key="part-save").click().run()
+    assert "Day: 2206-10-03 cannot be meant; correct the year." in at.error[0].value
+    assert len(own.records().fittings) == 4
+
+
+def test_a_stoppage_ends_now_and_never_when_it_began(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    changes.begin_stoppage(own, "Ada", datetime(2026, 10, 31, 0, 0), cause="no vacuum")
+    at = app("log")
+    choose(at, "log-what", "Stoppage")
+    row = own.records().stoppages.index[0]
+    shown = at.time_input(key=f"stop-end-{row}-time").value
+    assert shown is not None
+    assert shown.minute % 5 == 0
+    at.time_input(key=f"stop-end-{row}-time").set_value(time(0, 0)).run()
+    at.button(key=f"stop-close-{row}").click().run()
+    assert "not after it stopped (2026-10-31 00:00)" in at.error[0].value
+    at.time_input(key=f"stop-end-{row}-time").set_value(time(0, 50)).run()
+    at.button(key=f"stop-close-{row}").click().run()
+    assert own.records().stoppages["ended_at"].tolist() == [datetime(2026, 10, 31, 0, 50)]
+
+
+def test_ink_channels_may_be_typed_with_commas(app: Callable[..., AppTest], own: Store) -> None:
+    at = app("log")
+    choose(at, "log-what", "Printer")
+    at.text_input(key="printer-name").input("Bea")
+    at.text_input(key="printer-channels").input("C,M; Y,K W,")
+    at.button(key="printer-save").click().run()
+    fittings = own.records().fittings
+    dampers = fittings[(fittings["printer"] == "Bea") & (fittings["part_kind"] == "damper")]
+    assert dampers["position"].tolist() == ["C", "M", "Y", "K", "W"]
+
+
+def test_a_place_that_stands_empty_can_be_filled(app: Callable[..., AppTest], own: Store) -> None:
+    fittings = own.records().fittings
+    row = fittings.index[fittings["position"] == "W1"][0]
+    own.correct("fittings", int(row), {"removed_on": "2026-10-30", "removal_reason": "failed"})
+    today = app()
+    assert "**Damper W1 of Ada** – nothing fitted since" in words_of(today)
+    today.button(key="fill-Ada-damper-W1").click().run()
+    today.button(key="fill-save").click().run()
+    assert "Damper W1 of Ada put in." in words_of(today)
+    assert own.records().fittings["removed_on"].isna().sum() == 4
+    assert own.records().stock["quantity"].sum() == 1

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
+from tracker.records import changes
 from tracker.records.engines import default_url
 from tracker.records.store import open_store
 
@@ -74,3 +76,43 @@ def test_starting_ones_own_workshop_leaves_the_demo_and_offers_two_ways(
     labels = [button.label for button in at.button]
     assert "Load the spreadsheets I have" in labels
     assert "Add my first printer" in labels
+
+
+def test_a_printer_that_stands_still_comes_first_and_runs_again_with_one_tap(
+    app: Callable[..., AppTest], folder: Path
+) -> None:
+    with open_store(default_url()) as store:
+        changes.add_printer(store, "Loft", date(2026, 1, 5), channels="K")
+        changes.begin_stoppage(store, "Loft", datetime(2026, 10, 30, 8, 0), cause="no vacuum")
+        at = app()
+        said = words_of(at)
+        assert ": 1 printer stands still, " in said
+        assert at.header[0].value == "Standing still"
+        assert "**Loft** stands since" in said
+        at.button(key=f"runs-{store.records().stoppages.index[0]}").click().run()
+        assert not at.error
+        assert store.records().stoppages["ended_at"].notna().all()
+        assert "Standing still" not in [header.value for header in at.header]
+
+
+def test_a_task_done_stays_in_its_line_so_that_nothing_moves_under_the_finger(
+    app: Callable[..., AppTest], folder: Path
+) -> None:
+    with open_store(default_url()) as store:
+        for name in ("A", "B"):
+            changes.add_printer(store, name, date(2026, 1, 5), channels="K")
+        for task in ("stir_ink", "wipe_encoder"):
+            store.add("routines", {"task": task, "every_days": 7, "starts_on": "2026-10-31"})
+
+    def lines(at: AppTest) -> list[str]:
+        keys = [str(button.key) for button in at.button]
+        return [key.partition("-")[2] for key in keys if key.startswith(("done-", "was-"))]
+
+    at = app()
+    before = lines(at)
+    assert len(before) == 6  # two tasks and "All done" for each printer
+    at.button(key="done-A-stir_ink").click().run()
+    at.button(key="done-A-wipe_encoder").click().run()
+    assert lines(at) == before
+    assert at.button(key="was-A-stir_ink").disabled
+    assert "**A** – all done" in words_of(at)

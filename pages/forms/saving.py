@@ -1,0 +1,84 @@
+"""The button that logs: refuses impossible days and numbers, asks before the same goes in twice."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+
+import streamlit as st
+
+from pages import frame
+from tracker.errors import RecordError
+
+_FIRST_YEAR, _LAST_YEAR = 1990, 2100  # outside, a year is a typing mistake
+_MOST_PIECES = 10_000
+
+
+def tapped(
+    place: frame.Workshop,
+    key: str,
+    label: str,
+    said: Mapping[str, object],
+    *,
+    ahead: Iterable[str] = (),
+    at_least: Mapping[str, int] | None = None,
+) -> bool:
+    """Is this to be logged now: tapped, possible, and not the same as a moment ago?
+
+    ``said`` holds what the form says, by the names of its fields. Its days may not lie in the
+    future except those named in ``ahead``; ``at_least`` names whole numbers and their least
+    value. The fields themselves set no limits: a browser shows a value outside them in red and
+    hands over the one before. Raises RecordError with the field and the value.
+    """
+    what = (place.url, key, tuple(said.items()))
+    pressed = st.button(label, type="primary", width="stretch", key=key)
+    if pressed:
+        st.session_state.pop("ask-again", None)
+        _refuse_days(place, said, frozenset(ahead))
+        _refuse_numbers(said, at_least or {})
+    ago = frame.logged_minutes_ago(what)
+    if ago is not None and (pressed or st.session_state.get("ask-again") == what):
+        st.session_state["ask-again"] = what
+        minutes = "a moment" if ago < 1 else "a minute" if ago < 2 else f"{ago:.0f} minutes"
+        st.warning(
+            f"The same was logged {minutes} ago. Log it again?", icon=":material/content_copy:"
+        )
+        if not st.button("Yes, log it a second time", width="stretch", key=f"{key}-again"):
+            return False
+        st.session_state.pop("ask-again", None)
+    elif not pressed:
+        return False
+    frame.about_to_log(what)
+    return True
+
+
+def latest_day(place: frame.Workshop) -> date:
+    """The last day on which something can have happened: today; in the demo its last day."""
+    return place.as_of if place.is_demo else frame.today()
+
+
+def _refuse_days(place: frame.Workshop, said: Mapping[str, object], ahead: frozenset[str]) -> None:
+    latest = latest_day(place)
+    for name, value in said.items():
+        if not isinstance(value, date):
+            continue
+        day = value.date() if isinstance(value, datetime) else value
+        if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
+            raise RecordError(f"{name}: {day} cannot be meant; correct the year.")
+        if day > latest and name not in ahead:
+            raise RecordError(
+                f"{name}: {day} is in the future (today is {latest}); write a day that has been."
+            )
+
+
+def _refuse_numbers(said: Mapping[str, object], at_least: Mapping[str, int]) -> None:
+    for name, least in at_least.items():
+        number = said[name]
+        if not isinstance(number, int):
+            raise RecordError(f"{name}: nothing is written; write a whole number such as 3.")
+        if number < least:
+            raise RecordError(f"{name}: {number} is less than {least}; write {least} or more.")
+        if number > _MOST_PIECES:
+            raise RecordError(
+                f"{name}: {number} is more than {_MOST_PIECES}; write at most {_MOST_PIECES}."
+            )

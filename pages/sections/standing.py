@@ -1,0 +1,93 @@
+"""What stands still or stands empty now: printers that stopped, places without a part."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from tracker.decisions import wording
+from tracker.errors import RecordError
+from tracker.records import changes
+from tracker.records import vocabulary as words
+from tracker.records.model import Records
+
+EMPTY_DAYS = 90  # a place empty for longer is left so on purpose
+_SHOWN = 8
+_PLACE = ["printer", "part_kind", "position"]
+
+
+def standing(records: Records) -> pd.DataFrame:
+    """Stoppages that are not over, the longest first."""
+    rows = records.stoppages
+    return rows[rows["ended_at"].isna()].sort_values("began_at")
+
+
+def empty_places(records: Records) -> pd.DataFrame:
+    """Places of printers at work out of which a part came and into which none went.
+
+    Columns ``printer``, ``part_kind``, ``position`` and ``removed_on``; the latest first.
+    """
+    printers = records.printers
+    at_work = printers.loc[printers["retired_on"].isna(), "printer"]
+    fitted = records.fittings[records.fittings["printer"].isin(at_work)]
+    last = fitted.groupby(_PLACE, sort=False)["removed_on"].agg(["max", "count", "size"])
+    gone = last[last["count"] == last["size"]].reset_index().rename(columns={"max": "removed_on"})
+    gone = gone[[*_PLACE, "removed_on"]]
+    return gone.sort_values("removed_on", ascending=False, ignore_index=True)
+
+
+def show_standing(place: frame.Workshop) -> None:
+    """Each printer that stands still, with the button for when it runs again."""
+    rows = standing(place.records)
+    if rows.empty:
+        return
+    st.header("Standing still", anchor=False)
+    for row_id, row in rows.iterrows():
+        text, button = st.columns([3, 1], vertical_alignment="center")
+        began = f"{wording.day(row.began_at.date())} {row.began_at:%H:%M}"
+        cause = row.cause or (words.part_label(row.part_kind) if row.part_kind else "")
+        text.markdown(f"**{row.printer}** stands since {began}" + (f" – {cause}" if cause else ""))
+        if button.button("It runs again", key=f"runs-{row_id}", width="stretch"):
+            with frame.errors_in_words():
+                _runs_again(place, int(str(row_id)), row)
+
+
+def _runs_again(place: frame.Workshop, row_id: int, row: pd.Series) -> None:
+    ended = pd.Timestamp.combine(
+        place.as_of if place.is_demo else frame.today(), frame.now().time().replace(second=0)
+    ).to_pydatetime()
+    if ended <= row.began_at:
+        raise RecordError(
+            f"It is {ended:%Y-%m-%d %H:%M}, which is not after {row.printer} stopped "
+            f"({row.began_at:%Y-%m-%d %H:%M}); write the time on the page Log, Stoppage."
+        )
+    batch = changes.end_stoppage(place.store, row_id, ended, who=frame.who(), now=frame.now())
+    frame.recorded(f"{row.printer} runs again since {ended:%H:%M}.", batch)
+
+
+def show_empty(place: frame.Workshop, rows: pd.DataFrame) -> None:
+    """Each place without a part, with the way to log the one put in."""
+    for row in rows.head(_SHOWN).itertuples():
+        text, button = st.columns([3, 1], vertical_alignment="center")
+        name = words.part_name(row.part_kind, row.position)
+        text.markdown(
+            f"**{name} of {row.printer}** – nothing fitted since "
+            f"{wording.day(row.removed_on.date())}"
+        )
+        key = f"fill-{row.printer}-{row.part_kind}-{row.position}"
+        if button.button("Log the new part", key=key, width="stretch"):
+            st.session_state["log-wanted"] = "Part change"
+            st.session_state["last-printer"] = row.printer
+            st.session_state["part-kind"] = row.part_kind
+            st.session_state[f"part-position-{row.part_kind}"] = row.position
+            st.switch_page(frame.ROOT / "pages" / "log.py")
+    if len(rows) > _SHOWN:
+        st.caption(f"And {len(rows) - _SHOWN} more places without a part.")
+
+
+def lately_empty(place: frame.Workshop) -> pd.DataFrame:
+    """The places that became empty in the last ``EMPTY_DAYS`` days."""
+    rows = empty_places(place.records)
+    since = pd.Timestamp(place.as_of) - pd.Timedelta(days=EMPTY_DAYS)
+    return rows[rows["removed_on"] >= since]
