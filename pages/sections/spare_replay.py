@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pandas as pd
 import streamlit as st
 
@@ -22,11 +24,28 @@ def show(place: frame.Workshop) -> None:
             "would have said on the day, against always one on the shelf and against ordering "
             "when something breaks."
         )
-        if not st.button("Play it again (up to half a minute)", key="replay-start"):
+        if not st.button("Play it again (half a minute or more)", key="replay-start"):
             return
         st.session_state[wanted] = True
         st.rerun()
-    _answer(place, frame.ask(replay))
+    _answer(place, _played(place))
+
+
+def _played(place: frame.Workshop) -> Replay:
+    """The replay, with the month it has come to while it goes on; kept until a record changes."""
+    asked = (place.url, place.store.version(), place.as_of)
+    kept: tuple[object, Replay] | None = st.session_state.get("replay-found")
+    if kept is not None and kept[0] == asked:
+        return kept[1]
+    bar = st.progress(0.0, text="Playing your history again …")
+
+    def told(share: float, day: date) -> None:
+        bar.progress(share, text=f"Playing {day:%B %Y} again …")
+
+    found = replay(place.records, place.as_of, told)
+    bar.empty()
+    st.session_state["replay-found"] = (asked, found)
+    return found
 
 
 def _answer(place: frame.Workshop, found: Replay) -> None:

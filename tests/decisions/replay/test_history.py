@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
 
+from tests.decisions.workshops import rows, setting, workshop
 from tracker.commands.printing import plain
 from tracker.decisions.remaining_life import outlook
 from tracker.decisions.replay.forecasts import (
@@ -111,3 +112,26 @@ def test_an_empty_log_says_of_both_that_it_is_too_short() -> None:
     told = json.loads(json.dumps(plain(found.as_dict())))
     assert told["brier"] is None
     assert told["advice"]["policies"] == []
+
+
+def test_a_replay_tells_how_far_it_has_come() -> None:
+    fitted = [str(date(2025, 1, 6) + timedelta(days=30 * number)) for number in range(21)]
+    end = date(2026, 10, 1)
+    records = workshop(
+        printers=1,
+        fittings=rows(
+            "printer part_kind position fitted_on removed_on removal_reason",
+            *(
+                ("A", "wiper", "wiper", begin, out, "failed" if out else "")
+                for begin, out in zip(fitted, [*fitted[1:], None], strict=True)
+            ),
+        ),
+        settings=setting(log_began_on="2025-01-06", review_days=90),
+    )
+    told: list[tuple[float, date]] = []
+    replay(records, end, lambda share, day: told.append((share, day)))
+    shares = [share for share, _ in told]
+    assert shares == sorted(shares)
+    assert shares[0] == 0
+    assert 0.5 < shares[-1] < 1
+    assert all(date(2025, 1, 1) <= day <= end for _, day in told)

@@ -21,6 +21,7 @@ from tracker.decisions.need import NeedModel, need_models
 from tracker.decisions.ordering.kind_stock import pieces_to_order, usable_in_shelf_life
 from tracker.decisions.ordering.order_proposal import by_date
 from tracker.decisions.preorder import IN_TURN, preorder
+from tracker.decisions.replay.needs import Progress
 from tracker.decisions.replay.shelf import Habit
 from tracker.decisions.spare_stock import chance_of_shortage
 from tracker.decisions.stock_table import stock_table
@@ -149,6 +150,7 @@ def past_advice(
     first_day: date,
     reviews: Sequence[int],
     used: Mapping[str, Sequence[int]],
+    progress: Progress | None = None,
 ) -> Advice:
     """What would have been said of every part kind on each review day?
 
@@ -159,8 +161,10 @@ def past_advice(
     levels: dict[str, dict[int, Level]] = {}
     models_on: dict[int, dict[str, NeedModel]] = {}
     dated: dict[str, bool] = {}
-    for day in reviews:
+    for number, day in enumerate(reviews):
         on = first_day + timedelta(days=day)
+        if progress is not None:
+            progress(number / len(reviews), on)
         known = _as_known(bare, on)
         lives = life_table(known, on)
         models = models_on[day] = need_models(known, on, lives)

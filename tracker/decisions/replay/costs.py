@@ -40,7 +40,7 @@ from tracker.decisions.replay.findings import (
     PolicyCost,
     Service,
 )
-from tracker.decisions.replay.needs import needs
+from tracker.decisions.replay.needs import Progress, needs
 from tracker.decisions.replay.shelf import BaseStock, Habit, Walk, walk
 from tracker.errors import UsageError
 from tracker.records.model import Records
@@ -57,12 +57,13 @@ def advice_cost(
     rng: np.random.Generator | None = None,
     advice: Advice | None = None,
     service: float | None = None,
+    progress: Progress | None = None,
 ) -> AdviceCost:
     """What would the advice have cost against always one on the shelf and against none?
 
     ``rng`` draws the deliveries (a fixed seed where None); ``advice`` is what was advised, where
     already there or other than this program's (``advice_of``); ``service`` is the level asked for
-    (the workshop's setting where None).
+    (the workshop's setting where None); ``progress`` is told how far it has come.
     """
     rng = np.random.default_rng(_SEED) if rng is None else rng
     wanted = needs(records, as_of)
@@ -76,7 +77,7 @@ def advice_cost(
             scored_from, days, counted, currency, (), pd.DataFrame(columns=list(KIND_COLUMNS)),
             None, pd.DataFrame(columns=list(SERVICE_COLUMNS)),
         )  # fmt: skip
-    advice = advice_of(records, as_of) if advice is None else advice
+    advice = advice_of(records, as_of, progress) if advice is None else advice
     played = _Played.of(records, as_of, first_day, wanted, advice, draws, rng)
     policies, by_kind = played.costs()
     asked = records.number("service_level") if service is None else service
@@ -84,7 +85,7 @@ def advice_cost(
     return AdviceCost(scored_from, days, counted, currency, policies, by_kind, kept, kept_by_kind)
 
 
-def advice_of(records: Records, as_of: date) -> Advice:
+def advice_of(records: Records, as_of: date, progress: Progress | None = None) -> Advice:
     """What this program would have advised on each review day since the log began.
 
     Raises:
@@ -96,7 +97,7 @@ def advice_of(records: Records, as_of: date) -> Advice:
     wanted = needs(records, as_of)
     day = (wanted["needed_on"] - pd.Timestamp(first_day)).dt.days
     used = {str(kind): days.tolist() for kind, days in day.groupby(wanted["part_kind"])}
-    return past_advice(records, first_day, _reviews(records, first_day, as_of), used)
+    return past_advice(records, first_day, _reviews(records, first_day, as_of), used, progress)
 
 
 def _reviews(records: Records, first_day: date, as_of: date) -> range:

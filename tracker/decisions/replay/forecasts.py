@@ -22,6 +22,7 @@ from tracker.decisions import wording
 from tracker.decisions.need import NeedModel, need_models, rows_of_each_life
 from tracker.decisions.remaining_life import outlook
 from tracker.decisions.replay.coverage import Coverage, coverage
+from tracker.decisions.replay.needs import Progress
 from tracker.lives.life_table import life_table
 from tracker.records.model import Records
 
@@ -137,7 +138,9 @@ def month_starts(records: Records, last: date) -> list[date]:
     return [day.date() for day in pd.date_range(begins + timedelta(days=1), last, freq="MS")]
 
 
-def forecast_score(records: Records, as_of: date) -> ForecastScore:
+def forecast_score(
+    records: Records, as_of: date, progress: Progress | None = None
+) -> ForecastScore:
     """How right were the forecasts of failures and of remaining life, by what was known then?"""
     days = month_starts(records, as_of - timedelta(days=1))
     fate = life_table(records, as_of)
@@ -145,7 +148,9 @@ def forecast_score(records: Records, as_of: date) -> ForecastScore:
     months: list[dict[str, Any]] = []
     errors, base_errors, parts, reached = [], [], [], []
     seen, seen_failed = 0, 0
-    for day in days:
+    for number, day in enumerate(days):
+        if progress is not None:
+            progress(number / len(days), day)
         lives = life_table(records, day)
         models = need_models(records, day, lives)
         reached.append(_reached(lives, models, fate, day, as_of))

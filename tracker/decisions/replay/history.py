@@ -13,7 +13,11 @@ from typing import Any
 
 from tracker.decisions.replay.costs import AdviceCost, advice_cost
 from tracker.decisions.replay.forecasts import ForecastScore, forecast_score
+from tracker.decisions.replay.needs import Progress
 from tracker.records.model import Records
+
+# Shares of the time by which the forecasts and the advice are through; the rest is the walk.
+_FORECASTS, _ADVICE = 0.2, 0.8
 
 
 @dataclass(frozen=True)
@@ -38,6 +42,18 @@ class Replay:
         }
 
 
-def replay(records: Records, as_of: date) -> Replay:
-    """How right were the forecasts, and what would the advice on orders have cost?"""
-    return Replay(forecast_score(records, as_of), advice_cost(records, as_of))
+def replay(records: Records, as_of: date, progress: Progress | None = None) -> Replay:
+    """How right were the forecasts, and what would the advice on orders have cost?
+
+    ``progress`` is told the share done, 0 to 1, and the day that is played.
+    """
+
+    def part(begin: float, end: float) -> Progress | None:
+        if progress is None:
+            return None
+        return lambda share, day: progress(begin + (end - begin) * share, day)
+
+    return Replay(
+        forecast_score(records, as_of, part(0.0, _FORECASTS)),
+        advice_cost(records, as_of, progress=part(_FORECASTS, _ADVICE)),
+    )

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 
 import pandas as pd
 
 from tracker.lives.life_table import life_table
 from tracker.records.model import Records
+
+# Told while a replay goes on: the share that is done, and the day that is played.
+Progress = Callable[[float, date], None]
 
 NEEDED = ("failed", "accident", "planned", "with_other", "unknown")
 COLUMNS = ("part_kind", "printer", "position", "needed_on", "stops")
