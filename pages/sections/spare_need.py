@@ -56,7 +56,8 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     stock = stock_for_service(chances, asked.service)
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
     st.markdown(_sentence(row, chances, stock, asked, before))
-    evidence = wording.evidence(row["failures"], row["belief_share"])
+    guessed = "typical_life_days" in place.records.part_facts(kind).guessed
+    evidence = wording.evidence(row["failures"], row["belief_share"], guessed=guessed)
     st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", row["remarks"]]).strip())
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
@@ -110,8 +111,9 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
     sites = sorted(set(there["site"]))
     with st.expander("What if … (chance wanted, delivery, printers, sites, days or area)"):
         percent = st.slider(
-            "Wanted chance of not running short (%)", 50, 99, usual, key="need-service"
-        )
+            "Wanted chance of not running short (%)", 50, 99, usual, key="need-service",
+            help="Your service level; set it for good under Records, Settings (Service level).",
+        )  # fmt: skip
         left, right = st.columns(2)
         lead = left.number_input(
             "Delivery (days)", 0.0, 365.0, days, step=1.0, format="%.0f",

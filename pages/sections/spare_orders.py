@@ -12,6 +12,7 @@ from pages import frame
 from pages.forms.fields import optional
 from pages.sections.spare_sheet import order_sheet
 from tracker.decisions import wording
+from tracker.decisions.ordering.order_proposal import count_first
 from tracker.decisions.ordering.order_together import named
 from tracker.records import changes
 from tracker.records import vocabulary as words
@@ -68,7 +69,10 @@ def answer(
         ]
         if len(lines) > _NAMED:
             what.append(f"and {wording.count(len(lines) - _NAMED, 'more kind')}")
-        return f"Order now: {', '.join(what)} – about {place.money(lines['cost'].sum())}."
+        told = f"Order now: {', '.join(what)} – about {place.money(lines['cost'].sum())}"
+        if count_first(place.records):
+            return f"Count the shelf first. {told}, as long as it is taken as empty."
+        return f"{told}."
     coming = heads[[day is not None for day in heads["order_by"]]] if len(heads) else heads
     if len(coming):
         first = coming.loc[coming["order_by"].map(date.toordinal).idxmin()]
@@ -98,11 +102,8 @@ def show(
     if lines.empty:
         return
     st.header("Order now", anchor=False)
-    if place.records.stock.empty:
-        st.caption(
-            "Your shelf was never counted, so it is taken as empty: whatever already lies there "
-            "need not be ordered."
-        )
+    if told := count_first(place.records):
+        st.markdown(f"**{told}**")
     whole = listing(lines, additions, sellers)
     for row in whole[whole["why"] == NOW].itertuples():
         _card(place, row, f"{row.part_kind}")

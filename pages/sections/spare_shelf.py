@@ -60,7 +60,8 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         alt="Stock of every part kind beside what it should be",
     )  # fmt: skip
     st.caption(
-        "Stock for the service level: so many pieces last until the next order with that chance. "
+        f"Stock for {wording.chance(service)}: so many pieces last until the next order with that "
+        "chance (your service level, set under Records, Settings). "
         "Least-cost stock: where one more piece costs as much in holding and ageing as it saves "
         "in standing hours. Both look at delivery plus the days between two reviews."
     )

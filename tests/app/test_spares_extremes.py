@@ -52,7 +52,9 @@ def test_a_new_workshop_is_asked_for_a_count_and_told_what_is_estimate() -> None
     assert page.button(key="spares-count").label == "Count the shelf"
     assert "whatever already lies there need not be ordered" in said(page)
     # The same workshop: a part that nobody replaced yet is forecast from the estimate.
-    assert "all of this is your own estimate" in said(page)
+    assert "Count the shelf first. Order now: " in answer(page)
+    assert "Count your shelf first" in said(page)
+    assert "all of this is a starting guess of the trade" in said(page)
 
 
 def test_a_purchase_that_is_the_list_at_the_top_says_so() -> None:
@@ -79,7 +81,7 @@ def test_deliveries_longer_than_the_life_are_ordered_for_now() -> None:
     assert "Order now: 9 printheads" in answer(page)
     assert "for one place may need a second spare" in said(page)
     assert "Printhead: the list at the top orders by stock" in said(page)
-    assert "already over it" in set(page.dataframe[1].value["Within your risk limit until"])
+    assert "already over it" in set(page.dataframe[1].value["Risk stays within 5 % until"])
 
 
 @pytest.mark.parametrize(

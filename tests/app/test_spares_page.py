@@ -172,7 +172,10 @@ def test_a_larger_risk_limit_lasts_longer_and_an_express_premium_hurries() -> No
     page.slider(key="heads-limit").set_value(40).run()
     assert "What if: a risk of 40 % is accepted." in said(page)
     later = _dates(page)
-    assert (later["Within your risk limit until"] != before["Within your risk limit until"]).all()
+    usual, asked = "Risk stays within 5 % until", "Risk stays within 40 % until"
+    assert (later[asked] != before[usual]).any()
+    assert any("No risk limit is set" in caption.value for caption in spares().caption)
+    assert any("above your limit of 40 %" in caption.value for caption in page.caption)
     page.number_input(key="heads-premium").set_value(100_000).run()
     assert not page.exception
     assert (_dates(page)["Verdict"] != later["Verdict"]).any()
@@ -223,4 +226,4 @@ def test_one_printer_with_three_records_and_a_kind_of_its_own() -> None:
     assert "Heat lamp" in page.dataframe[0].value["Part"].tolist()
     page.button_group(key="need-kind").set_value("heat_lamp").run()
     assert not page.exception
-    assert "all of this is your own estimate" in " ".join(c.value for c in page.caption)
+    assert "all of this is a starting guess of the trade" in " ".join(c.value for c in page.caption)
