@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 import pandas as pd
 import streamlit as st
-from pandas.io.formats.style import Styler
 
 from pages import frame
 from pages.sections.record_fields import edit_row
@@ -48,7 +47,7 @@ def show(place: frame.Workshop) -> None:
         st.caption(total)
         shown = rows.head(_ROWS_SHOWN)
         picked = st.dataframe(
-            _without_none(_for_screen(shown, table), table), hide_index=True, width="stretch",
+            _for_screen(shown, table), hide_index=True, width="stretch",
             on_select="rerun", selection_mode="single-cell", key=f"browse-rows-{table.name}",
             column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
         )  # fmt: skip
@@ -83,6 +82,9 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
                 for word in rows[column.name].unique()
             }
             shown[column.name] = rows[column.name].map(words)
+        elif column.kind != "text" and rows[column.name].isna().any():
+            # A number that is missing would be shown as "None".
+            shown[column.name] = rows[column.name].map(written)
         elif column.name == "replaced_with":
             shown[column.name] = rows[column.name].map(
                 lambda kind: word_label(kind) if kind else ""
@@ -95,13 +97,6 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
         if not c.required and (shown[c.name].eq("") | shown[c.name].isna()).all()
     ]
     return shown.drop(columns=empty)
-
-
-def _without_none(rows: pd.DataFrame, table: Table) -> Styler:
-    """Numbers as they were written, an empty cell where there is none; sorting stays by number."""
-    kinds = ("number", "whole", "money")
-    numbers = [c.name for c in table.columns if c.kind in kinds and c.name in rows]
-    return rows.reset_index(drop=True).style.format(dict.fromkeys(numbers, written))
 
 
 def _correct(place: frame.Workshop, table: Table, row: pd.Series) -> None:

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import date
+from pathlib import PurePath
+
 import pandas as pd
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
-from pages.sections.record_words import LABELS, label
+from pages.sections import load_answers
+from pages.sections.record_words import LABELS, column_label, in_words, label
 from tracker.decisions import wording
 from tracker.errors import LoadRefused, RecordError
 from tracker.records.columns import likely_table
 from tracker.records.contract import TABLE_BY_NAME, TABLES
 from tracker.records.exchange import read_sheet, refused_rows_csv
 from tracker.records.intake import read_raw
+from tracker.records.loading import OnConflict, plan_load
 from tracker.records.model import Records
 from tracker.records.refusal import Refusal
 from tracker.records.sheet import SheetReading
@@ -33,10 +40,12 @@ def show(place: frame.Workshop) -> None:
         _templates()
     if not files:
         return
+    verdicts: dict[str, DeltaGenerator] = {}
     readings = [
         reading
         for number, file in enumerate(files)
-        if (reading := _read(place, file.name, file.getvalue(), f"load-{number}")) is not None
+        if (reading := _read(place, file.name, file.getvalue(), f"load-{number}", verdicts))
+        is not None
     ]
     ready = [reading for reading in readings if reading.frame is not None]
     if len(ready) < len(files):
@@ -46,12 +55,14 @@ def show(place: frame.Workshop) -> None:
         )
         return
     rows = sum(len(reading.frame) for reading in ready if reading.frame is not None)
+    additions = load_answers.printers_to_add(place, ready)
+    first_days = load_answers.earlier_first_days(place, ready)
     wins = st.checkbox(
         "Where a record is there already and says otherwise, take what the file says",
         key="load-file-wins",
     )
     if st.button(f"Load {rows} rows", type="primary", width="stretch", key="load-go"):
-        _load(place, ready, "file_wins" if wins else "refuse")
+        _load(place, ready, additions, first_days, "file_wins" if wins else "refuse", verdicts)
 
 
 def _templates() -> None:
@@ -64,7 +75,9 @@ def _templates() -> None:
         )  # fmt: skip
 
 
-def _read(place: frame.Workshop, name: str, data: bytes, key: str) -> SheetReading | None:
+def _read(
+    place: frame.Workshop, name: str, data: bytes, key: str, verdicts: dict[str, DeltaGenerator]
+) -> SheetReading | None:
     """One file: which table it is, whose column is which, what it leaves open."""
     with st.container(border=True):
         st.markdown(f"**{name}**")
@@ -83,11 +96,12 @@ def _read(place: frame.Workshop, name: str, data: bytes, key: str) -> SheetReadi
                 name, data, table, {h: c for h, c in remembered.items() if h in headers}
             )
             mapping = _columns(first, table, key)
-            reading = read_sheet(name, data, table, mapping)
-            answers = _questions(reading, key)
+            constants = load_answers.for_all_rows(place, table, mapping, key)
+            reading = read_sheet(name, data, table, mapping, constants=constants)
+            answers = load_answers.ask(reading, key)
             if answers:
-                reading = read_sheet(name, data, table, mapping, answers)
-            _findings(reading, key)
+                reading = read_sheet(name, data, table, mapping, answers, constants=constants)
+            _findings(reading, key, verdicts.setdefault(name, st.empty()))
             return reading
     return None
 
@@ -97,7 +111,7 @@ def _columns(reading: SheetReading, table: str, key: str) -> dict[str, str]:
     unsure = [match for match in reading.matches if not match.is_sure]
     choices = [_IGNORE, *TABLE_BY_NAME[table].names]
     mapping = dict(reading.mapping)
-    with st.expander("Whose column is it?", expanded=bool(unsure)):
+    with st.expander("What each column of the file holds", expanded=bool(unsure)):
         for header, column in reading.mapping.items():
             picked = st.selectbox(
                 f"“{header}” is", choices, index=choices.index(column or _IGNORE),
@@ -109,28 +123,17 @@ def _columns(reading: SheetReading, table: str, key: str) -> dict[str, str]:
     return mapping
 
 
-def _questions(reading: SheetReading, key: str) -> dict[str, str]:
-    answers = {}
-    for question in reading.questions:
-        if question.topic == "columns":
-            continue
-        st.markdown(f"**{question.column or 'The file'}** – {question.what}")
-        for example in question.examples:
-            st.caption(example)
-        answer = st.segmented_control(
-            "Answer", list(question.choices), key=f"{key}-{question.key}",
-            label_visibility="collapsed",
-        )  # fmt: skip
-        if answer:
-            answers[question.key] = answer
-    return answers
-
-
-def _findings(reading: SheetReading, key: str) -> None:
+def _findings(reading: SheetReading, key: str, verdict: DeltaGenerator) -> None:
+    """What the file alone gives; loading says in the same place what the records say to it."""
     if reading.refusals:
-        _refused(reading, reading.refusals, key)
+        with verdict.container():
+            _refused(reading, reading.refusals, key)
     elif reading.frame is not None:
-        st.success(f"{len(reading.frame)} rows can be read.", icon=":material/check_circle:")
+        verdict.info(
+            f"{wording.count(len(reading.frame), 'row')} read; checked against your records "
+            "when you load.",
+            icon=":material/table_view:",
+        )
     for notice in reading.notices:
         st.caption(notice)
 
@@ -139,28 +142,36 @@ def _refused(
     reading: SheetReading, refusals: tuple[Refusal, ...] | list[Refusal], key: str
 ) -> None:
     st.error(
-        f"{wording.count(len(refusals), 'mistake')}; the file is not loaded.",
+        f"{reading.source}: {wording.count(len(refusals), 'mistake')}; nothing was loaded.",
         icon=":material/front_hand:",
     )
     st.dataframe(
         pd.DataFrame(
             {
                 "Row": [refusal.row for refusal in refusals],
-                "Column": [refusal.column for refusal in refusals],
+                "Column": [column_label(refusal.column) for refusal in refusals],
                 "Written": [refusal.value for refusal in refusals],
-                "What is wrong": [refusal.problem for refusal in refusals],
-                "How to mend it": [refusal.mend for refusal in refusals],
+                "What is wrong": [in_words(refusal.problem) for refusal in refusals],
+                "How to mend it": [in_words(refusal.mend) for refusal in refusals],
             }
         ),
         hide_index=True, width="stretch", key=f"{key}-refused",
     )  # fmt: skip
     st.download_button(
         "Download the refused rows with the reasons", refused_rows_csv(reading, refusals),
-        file_name=f"refused-{reading.source}.csv", mime="text/csv", key=f"{key}-refused-file",
+        file_name=f"refused-{PurePath(reading.source).stem}.csv", mime="text/csv",
+        key=f"{key}-refused-file",
     )  # fmt: skip
 
 
-def _load(place: frame.Workshop, readings: list[SheetReading], on_conflict: str) -> None:
+def _load(
+    place: frame.Workshop,
+    readings: list[SheetReading],
+    additions: pd.DataFrame,
+    first_days: Mapping[int, date],
+    on_conflict: OnConflict,
+    verdicts: dict[str, DeltaGenerator],
+) -> None:
     frames: dict[str, pd.DataFrame] = {}
     for reading in readings:
         if reading.table in frames:
@@ -170,17 +181,32 @@ def _load(place: frame.Workshop, readings: list[SheetReading], on_conflict: str)
             return
         if reading.frame is not None:
             frames[reading.table] = reading.frame
+    if len(additions):
+        both = [frames["printers"]] if "printers" in frames else []
+        frames["printers"] = pd.concat([*both, additions])
     names = ", ".join(reading.source for reading in readings)
     try:
-        report = place.store.load(
-            Records.of(frames), names, who=frame.who(), now=frame.now(),
-            on_conflict="file_wins" if on_conflict == "file_wins" else "refuse",
-        )  # fmt: skip
+        with place.store.change(f"Loaded {names}", frame.who(), now=frame.now()) as batch:
+            for row_id, day in first_days.items():
+                batch.correct("printers", row_id, {"started_on": day})
+            report = plan_load(batch, Records.of(frames), names, on_conflict)
     except LoadRefused as refused:
         for reading in readings:
             of_file = [r for r in refused.refusals if r.table == reading.table]
-            if of_file:
-                _refused(reading, of_file, f"load-{reading.table}")
+            with verdicts[reading.source].container():
+                if of_file:
+                    _refused(reading, of_file, f"load-{reading.table}")
+                else:
+                    st.info(
+                        f"{reading.source}: no mistake in it, but nothing was loaded: all files "
+                        "go in together.",
+                        icon=":material/table_view:",
+                    )
+        st.error(
+            f"Nothing was loaded: {wording.count(len(refused.refusals), 'mistake')}, shown at the "
+            "file above.",
+            icon=":material/front_hand:",
+        )
         return
     except RecordError as problem:
         st.error(str(problem), icon=":material/front_hand:")
@@ -191,5 +217,5 @@ def _load(place: frame.Workshop, readings: list[SheetReading], on_conflict: str)
     frame.recorded(
         f"Loaded {names}: {added} records added, {completed} completed, "
         f"{sum(report.unchanged.values())} known already.",
-        report.batch,
+        batch.number,
     )

@@ -85,7 +85,7 @@ def column_label(name: str) -> str:
 def label(column: Column) -> str:
     """The column with its unit where the words do not say it."""
     text = column_label(column.name)
-    return text if not column.unit or column.unit in text else f"{text} ({column.unit})"
+    return text if not column.unit or column.unit in text.split() else f"{text} ({column.unit})"
 
 
 def word_label(word: str, column: str = "") -> str:

@@ -81,7 +81,7 @@ fittings.csv|8|removal_reason|failed|is given but removed_on is empty|write the 
 fittings.csv|9|removal_reason|brokn|is not a known removal reason|did you mean failed?
 fittings.csv|10|last_ok_on|2025-07-01|is after removed_on 2025-06-01|write the last day it was seen good before it came out
 fittings.csv|11|position||is empty but every row needs it|fill it in (place in the printer, e.g. H1, W1, wiper)
-fittings.csv|12|fitted_on|2024-12-01|is before the printer's started_on 2025-01-01|correct one of them (started_on is in printers); leave fitted_on empty when the part came with the printer and its day is not known
+fittings.csv|12|fitted_on|2024-12-01|is before the printer's started_on 2025-01-01|when the printer stood there already, set its first day (started_on in printers) so early; leave fitted_on empty when the part came with it and its day is not known
 fittings.csv|13|fitted_on|2026-12-24|is in the future (today is 2026-11-01)|write a day that has been, or enter it when it has happened
 fittings.csv|14|fitted_on|2025-02-30|is not a day of the calendar|February 2025 has 28 days
 fittings.csv|15|unit_cost|nine|is not a number|write digits only, e.g. 12.5

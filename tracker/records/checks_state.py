@@ -117,8 +117,8 @@ def _check_printer_life(found: Findings) -> None:
             lambda at, named=named, day=day: (  # type: ignore[misc]
                 f"{named} {written(day.iloc[at])}"
             ),
-            f"correct one of them ({column} is in printers); leave fitted_on empty when the part "
-            "came with the printer and its day is not known"
+            "when the printer stood there already, set its first day (started_on in printers) so "
+            "early; leave fitted_on empty when the part came with it and its day is not known"
             if column == "started_on"
             else f"correct one of them ({column} is in printers)",
         )

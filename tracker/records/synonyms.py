@@ -9,7 +9,8 @@ from __future__ import annotations
 # Column of the contract → headers that mean it in any table that has the column.
 HEADERS: dict[str, str] = {
     "printer": "machine|printer name|printer no|unit|drucker|maschine|gerät|druckername",
-    "started_on": "started|start|start date|in service since|in use since|installed|since|purchased"
+    "started_on": "first day|first day in the workshop"
+    "|started|start|start date|in service since|in use since|installed|since|purchased"
     "|inbetriebnahme|seit|in betrieb seit|startdatum|gekauft",
     "site": "location|place|branch|standort|ort|filiale",
     "model": "printer model|type|modell|typ",
