@@ -7,6 +7,7 @@ from collections.abc import Callable
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from pages.frame import ROOT
 from tests.app.test_spares_orders import keep, said, spares
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.records.model import Records
@@ -55,6 +56,23 @@ def test_a_new_workshop_is_asked_for_a_count_and_told_what_is_estimate() -> None
     assert "Count the shelf first. Order now: " in answer(page)
     assert "Count your shelf first" in said(page)
     assert "all of this is a starting guess of the trade" in said(page)
+
+
+def test_today_asks_for_a_count_of_the_shelf_before_its_orders() -> None:
+    page = page_of(workshop(1, "C W1"))
+    today = page.switch_page(str(ROOT / "pages" / "today.py")).run()
+    assert not today.exception
+    assert "Count your shelf first" in said(today)
+
+
+def test_a_risk_limit_of_the_settings_is_named_and_obeyed() -> None:
+    records = workshop(1, "C W1").with_table(
+        "settings", setting(margin_per_hour=0, risk_limit="0.02")
+    )
+    page = page_of(records)
+    assert "above your limit of 2 %" in said(page)
+    table = next(t.value for t in page.dataframe if "Verdict" in t.value)
+    assert table["Verdict"].tolist() == ["Order now"]
 
 
 def test_a_purchase_that_is_the_list_at_the_top_says_so() -> None:
