@@ -64,12 +64,12 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
 
 
 def _shares(table: pd.DataFrame, by: str) -> pd.DataFrame:
-    """Months as columns and all of them together, in words, the worst first."""
+    """All months together, then each, in words, the worst first."""
     sums = table.groupby([by, "month"])[["due", "in_time"]].sum()
     shares = (sums["in_time"] / sums["due"]).unstack("month")
     shares.columns = [f"{month:%b %Y}" for month in shares.columns]
     whole = table.groupby(by)[["due", "in_time"]].sum()
-    shares["Together"] = whole["in_time"] / whole["due"]
+    shares.insert(0, "Together", whole["in_time"] / whole["due"])
     shares = shares.sort_values("Together", kind="stable")
     return shares.map(_in_words)
 

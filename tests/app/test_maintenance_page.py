@@ -266,7 +266,7 @@ def test_what_was_kept_is_counted_over_three_months() -> None:
     assert f"of {table['due'].sum()} actions due since 1 Aug 2026" in answer(page)
     by_printer = next(f.value for f in page.dataframe if f.value.index.name == "Printer")
     assert sorted(by_printer.index) == ["Door", "Loft", "Window", "Yard"]
-    assert by_printer.columns.tolist() == ["Aug 2026", "Sep 2026", "Oct 2026", "Together"]
+    assert by_printer.columns.tolist() == ["Together", "Aug 2026", "Sep 2026", "Oct 2026"]
     own = table[(table["printer"] == "Door") & (table["month"] == date(2026, 9, 1))]
     share = own["in_time"].sum() / own["due"].sum()
     assert by_printer.loc["Door", "Sep 2026"] == wording.chance(share)

@@ -67,8 +67,8 @@ def test_skipping_that_did_no_harm_is_listed_in_failures_and_not_as_money_gained
     harmful = harmless | {"extra": 0.5, "cost": 50.0, "cost_low": 20.0, "cost_high": 90.0,
                           "chance_it_cost": 0.98}  # fmt: skip
     rows = listings.skipping(pd.DataFrame([harmful, harmless], columns=names), "EUR").rows
-    assert rows[0][4:] == ("0.5", "50 €", "20 € to 90 €", "98 %")
-    assert rows[1][4:] == ("0.7 fewer", "–", "–", "2 %")
+    assert rows[0][2:6] == ("50 €", "20 € to 90 €", "0.5", "98 %")
+    assert rows[1][2:6] == ("–", "–", "0.7 fewer", "2 %")
 
 
 def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> None:

@@ -124,13 +124,13 @@ def routine(by_printer: pd.DataFrame, by_task: pd.DataFrame) -> Listing:
 
     def told(printer: str, task: str, row: pd.Series) -> tuple[str, ...]:
         counts = (f"{row[name]:.0f}" for name in ("due", "in_time", "late", "missed"))
-        return (printer, task, *counts, f"{100 * row['share']:.0f} %")
+        return (printer, task, f"{100 * row['share']:.0f} %", *counts)
 
     rows = [told(str(name), "all tasks", row) for name, row in by_printer.iterrows()]
     rows += [
         told(row["printer"], vocab.task_label(row["task"]), row) for _, row in by_task.iterrows()
     ]
-    heads = ("Printer", "Task", "Due", "In time", "Late", "Not done", "Share in time")
+    heads = ("Printer", "Task", "Share in time", "Due", "In time", "Late", "Not done")
     return Listing(heads, tuple(rows), (2, 3, 4, 5, 6))
 
 
@@ -143,19 +143,19 @@ def skipping(rows: pd.DataFrame, currency: str) -> Listing:
 
     def told(row: Any) -> tuple[str, ...]:
         if row.chance_it_cost <= 0.5:
-            return (f"{wording.figure(-row.extra)} fewer", "–", "–")
+            return ("–", "–", f"{wording.figure(-row.extra)} fewer")
         cost = f"{say(row.cost_low)} to {say(row.cost_high)}"
-        return (wording.figure(row.extra), say(row.cost), cost)
+        return (say(row.cost), cost, wording.figure(row.extra))
 
     return Listing(
-        ("Task skipped", "Times", "Part it protects", "Failures so far", "Extra failures", "Cost",
-         "80 % range", "Chance it cost"),
+        ("Task skipped", "Part it protects", "Cost", "80 % range", "Extra failures",
+         "Chance it cost", "Times", "Failures so far"),
         tuple(
-            (vocab.task_label(row.task), f"{row.skipped}", vocab.part_label(row.part_kind),
-             f"{row.failures}", *told(row), wording.chance(row.chance_it_cost))
+            (vocab.task_label(row.task), vocab.part_label(row.part_kind), *told(row),
+             wording.chance(row.chance_it_cost), f"{row.skipped}", f"{row.failures}")
             for row in rows[rows["told"].astype(bool)].itertuples()
         ),
-        (1, 3, 4, 5, 6, 7),
+        (2, 3, 4, 5, 6, 7),
     )  # fmt: skip
 
 
@@ -180,24 +180,25 @@ def orders(dated: pd.DataFrame, stocked: pd.DataFrame, currency: str) -> Listing
         others = f" and {len(same) - 1} more" if len(same) > 1 else ""
         first = next(same.itertuples())
         rows.append(
-            (vocab.part_label(str(kind)), place(first) + others, str(len(same)),
-             wording.day(day), wording.money(same["unit_cost"].sum(), currency))
+            (vocab.part_label(str(kind)), str(len(same)), wording.day(day),
+             place(first) + others, wording.money(same["unit_cost"].sum(), currency))
         )  # fmt: skip
     rows += [
-        (vocab.part_label(row.part_kind), "shelf", f"{row.order_now:.0f}", "now",
+        (vocab.part_label(row.part_kind), f"{row.order_now:.0f}", "now", "shelf",
          wording.money(row.cost, currency))
         for row in stocked.itertuples()
     ]  # fmt: skip
-    return Listing(("Part", "For", "Pieces", "Order by", "Cost"), tuple(rows), (2, 3, 4))
+    return Listing(("Part", "Pieces", "Order by", "For", "Cost"), tuple(rows), (1, 2, 4))
 
 
 def planned(rows: pd.DataFrame) -> Listing:
     """Planned changes that fall due, the earliest first."""
     return Listing(
-        ("Part", "In", "Age now", "Change at", "Due on", "Saves"),
+        ("Part", "In", "Due on", "Saves", "Change at", "Age now"),
         tuple(
-            (vocab.part_label(row.part_kind), place(row), wording.days(row.age_days),
-             wording.days(row.change_at_days), wording.day(row.due_on), wording.chance(row.saving))
+            (vocab.part_label(row.part_kind), place(row), wording.day(row.due_on),
+             wording.chance(row.saving), wording.days(row.change_at_days),
+             wording.days(row.age_days))
             for row in rows.itertuples()
         ),
         (2, 3, 4, 5),
@@ -207,10 +208,10 @@ def planned(rows: pd.DataFrame) -> Listing:
 def claims(rows: pd.DataFrame) -> Listing:
     """Parts that failed inside their warranty."""
     return Listing(
-        ("Part", "From", "Supplier", "Serial", "Failed on", "Age", "Warranty to"),
+        ("Part", "From", "Warranty to", "Failed on", "Age", "Supplier", "Serial"),
         tuple(
-            (vocab.part_label(row.part_kind), place(row), row.supplier, row.serial,
-             wording.day(row.failed_on), wording.days(row.age_days), wording.day(row.warranty_ends))
+            (vocab.part_label(row.part_kind), place(row), wording.day(row.warranty_ends),
+             wording.day(row.failed_on), wording.days(row.age_days), row.supplier, row.serial)
             for row in rows.itertuples()
         ),
     )  # fmt: skip
