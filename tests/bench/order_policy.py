@@ -94,7 +94,7 @@ def _due(
     arrivals = [(LEAD.typical_days / 2, 1) for _ in sorted(coming)[len(waiting) :]]
     pool = Pool(model, LEAD, costs, len(shelf), arrivals, MAX_DAYS)
     today = DAY_ONE + timedelta(days=day)
-    due: list[Any] = [row["order_by"] for row in pool.rows(parts, today, 0.05)]
+    due: list[Any] = [row["order_by"] for row in pool.rows(parts, today)]
     return sum(one is not None and one <= today for one in due)
 
 
