@@ -31,8 +31,7 @@ _STYLE = """
 .block-container {padding-top: 4.2rem; max-width: 72rem;}
 div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
   {min-height: 2.9rem;}
-[data-testid^="stBaseButton-pills"], [data-testid^="stBaseButton-segmented_control"]
-  {min-height: 44px;}
+[data-testid="stButtonGroup"] button {min-height: 44px;}
 /* White is too pale on the light blue of the dark theme. */
 .stApp [data-testid^="stBaseButton-primary"] {color: light-dark(#fff, #0b1b26);}
 .stApp [data-testid^="stBaseButton-"]:disabled, .stApp [data-testid^="stBaseButton-"][disabled]

@@ -87,3 +87,30 @@ def test_no_page_scrolls_sideways_on_a_phone(
     page.wait_for_timeout(500)
     wide = page.evaluate("document.documentElement.scrollWidth")
     assert wide <= PHONE["width"]
+
+
+def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
+    served: Callable[..., str], browser_page: Callable[..., Page]
+) -> None:
+    page = browser_page(f"{served()}/log", PHONE)
+    tap(page, "Yard")
+    tap(page, "Wiper blade")
+    low = page.evaluate(
+        "Math.min(...[...document.querySelectorAll('[data-testid=stButtonGroup] button')]"
+        ".map(pill => pill.getBoundingClientRect().height))"
+    )
+    assert low >= 44
+    button = page.get_by_role("button", name="Log: Wiper blade of Yard changed")
+    button.click()
+    expect(page.get_by_test_id("stToast")).to_be_in_viewport()
+    button.click()
+    expect(page.get_by_text("The same was logged a moment ago.")).to_be_in_viewport()
+
+    tap(page, "Stock")
+    expect(page.get_by_text("Put on the shelf")).to_be_visible()
+    expect(button).to_be_hidden()
+    tap(page, "Wiper blade")
+    tap(page, "Put on the shelf")
+    page.get_by_label("Pieces").first.fill("-3")
+    page.get_by_role("button", name="Log this").click()
+    expect(page.get_by_text("Pieces: -3 is less than 1")).to_be_visible()
