@@ -12,6 +12,7 @@ from pages import frame
 from pages.sections.record_words import column_label, word_label
 from tracker.decisions import wording
 from tracker.records.contract import TABLE_BY_NAME
+from tracker.records.declarations import Column
 from tracker.records.questions import COLUMNS, DATES, NUMBERS, Question
 from tracker.records.refusal import nearest_word
 from tracker.records.sheet import SheetReading
@@ -48,17 +49,7 @@ def for_all_rows(
 ) -> dict[str, str]:
     """One value for all rows of a column that every row needs and the file does not have."""
     constants = {}
-    for column in TABLE_BY_NAME[table].columns:
-        if not column.required or column.name in mapping.values():
-            continue
-        if column.name == "printer" and table != "printers":
-            choices = sorted(set(place.records.printers["printer"]))
-        elif column.kind == "choice":
-            choices = list(column.choices)
-        else:
-            continue
-        if not choices:
-            continue
+    for column, choices in _lacking(place, table, mapping):
         st.markdown(
             f"**{column_label(column.name)}** – the file has no column for it "
             f"({column.means}). Which is it, for all rows?"
@@ -73,6 +64,31 @@ def for_all_rows(
         if answer:
             constants[column.name] = str(answer)
     return constants
+
+
+def open_columns(
+    place: frame.Workshop, table: str, mapping: Mapping[str, str], constants: Mapping[str, str]
+) -> frozenset[str]:
+    """The columns that ``for_all_rows`` asks about and nobody has answered yet."""
+    lacking = {column.name for column, _ in _lacking(place, table, mapping)}
+    return frozenset(lacking - set(constants))
+
+
+def _lacking(
+    place: frame.Workshop, table: str, mapping: Mapping[str, str]
+) -> list[tuple[Column, list[str]]]:
+    """Required columns no header holds, with what may stand in all their rows."""
+    found = []
+    for column in TABLE_BY_NAME[table].columns:
+        if not column.required or column.name in mapping.values():
+            continue
+        if column.name == "printer" and table != "printers":
+            choices = sorted(set(place.records.printers["printer"]))
+        else:
+            choices = list(column.choices)
+        if choices:
+            found.append((column, choices))
+    return found
 
 
 def printers_to_add(place: frame.Workshop, readings: Sequence[SheetReading]) -> pd.DataFrame:

@@ -101,7 +101,8 @@ def _read(
             answers = load_answers.ask(reading, key)
             if answers:
                 reading = read_sheet(name, data, table, mapping, answers, constants=constants)
-            _findings(reading, key, verdicts.setdefault(name, st.empty()))
+            asked = load_answers.open_columns(place, table, mapping, constants)
+            _findings(reading, key, verdicts.setdefault(name, st.empty()), asked)
             return reading
     return None
 
@@ -123,11 +124,17 @@ def _columns(reading: SheetReading, table: str, key: str) -> dict[str, str]:
     return mapping
 
 
-def _findings(reading: SheetReading, key: str, verdict: DeltaGenerator) -> None:
-    """What the file alone gives; loading says in the same place what the records say to it."""
-    if reading.refusals:
+def _findings(
+    reading: SheetReading, key: str, verdict: DeltaGenerator, asked: frozenset[str]
+) -> None:
+    """What the file alone gives; loading says in the same place what the records say to it.
+
+    A missing column that is ``asked`` about is no mistake.
+    """
+    refusals = [r for r in reading.refusals if not (r.row == 1 and r.column in asked)]
+    if refusals:
         with verdict.container():
-            _refused(reading, reading.refusals, key)
+            _refused(reading, refusals, key)
     elif reading.frame is not None:
         verdict.info(
             f"{wording.count(len(reading.frame), 'row')} read; checked against your records "

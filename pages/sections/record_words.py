@@ -66,11 +66,7 @@ _COLUMN_LABELS = {
     "white_share_percent": "Share of white",
     "made_from": "Proposed from",
 }
-_WORD_LABELS = {
-    "planned": "Planned",
-    "symptom": "Because of a symptom",
-    **words.REMOVAL_REASON_LABELS,
-}
+_WHY_LABELS = {"planned": "Planned", "symptom": "Because of a symptom"}
 _COLUMNS = {column.name for table in TABLES for column in table.columns}
 _ISO_DAY = re.compile(r"\b(\d{4})-(\d{2})-(\d{2})(?:[T ]00:00(?::00)?)?(?![-\d])")
 _UNDERSCORED = re.compile(r"\b[a-z]+[0-9]*(?:_[a-z0-9]+)+\b")
@@ -94,8 +90,10 @@ def word_label(word: str, column: str = "") -> str:
         return words.part_label(word)
     if word in words.TASKS:
         return words.task_label(word)
-    if column in ("removal_reason", "why", ""):
-        return _WORD_LABELS.get(word, word.replace("_", " ") or "–")
+    if column == "why" and word in _WHY_LABELS:
+        return _WHY_LABELS[word]
+    if column in ("removal_reason", ""):
+        return words.REMOVAL_REASON_LABELS.get(word, word.replace("_", " ") or "–")
     return word.replace("_", " ") or "–"
 
 

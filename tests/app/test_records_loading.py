@@ -31,6 +31,9 @@ def test_a_required_column_the_file_lacks_is_asked_once_for_all_rows(
 ) -> None:
     data = "printer,task,done_on\nAda,stir_ink,2026-09-01\nAda,stir_ink,2026-09-02\n"
     at = load(app("records"), "maintenance.csv", data)
+    assert not at.error
+    asked = next(group for group in at.button_group if group.key == "load-0-all-why")
+    assert list(asked.options) == ["Planned", "Because of a symptom"]
     at.session_state["load-0-all-why"] = "planned"
     at.run()
     at.button(key="load-go").click().run()

@@ -176,6 +176,11 @@ def _check_overlap(found: Findings) -> None:
         elif target == later:
             problem = f"falls while {where} still holds {held}"
             mend = "write that part's removed_on, or correct the position"
+            if pd.isna(fitted.iloc[other]):
+                mend = (
+                    "when that one was only written down with the printer, remove it and load "
+                    "again; else write its removed_on, or correct the position"
+                )
         else:
             problem = f"runs into the time of {held} in {where}"
             mend = "write this part's removed_on, or correct the position"

@@ -120,9 +120,10 @@ def _find(
         choice.questions.append(question)
     else:
         problem = f"there is no column {column.name}"
-        choice.refusals.append(
-            _of_header(raw, table, "", problem, "add it to the header", column.name)
-        )
+        mend = "add it to the header"
+        if column.choices and not column.open_choices:
+            mend += f", with {' or '.join(column.choices)} in each row"
+        choice.refusals.append(_of_header(raw, table, "", problem, mend, column.name))
 
 
 def _of_header(
