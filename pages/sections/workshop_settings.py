@@ -43,7 +43,7 @@ def show(place: frame.Workshop) -> None:
 
 
 def _placeholder(setting: words.Setting) -> str:
-    example = " (a share: 0.95 or 95 %)" if setting.name in SHARES else ""
+    example = "; a share, or with % behind it" if setting.name in SHARES else ""
     return f"{setting.default} unless set{example}" if setting.default else setting.means
 
 
