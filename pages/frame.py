@@ -73,6 +73,11 @@ class Workshop:
         """An amount in the workshop's currency."""
         return wording.money(amount, self.currency)
 
+    def evidence(self, part_kind: str, failures: float, belief_share: float) -> str:
+        """How much stands behind a forecast of that kind, and whose guess the rest is."""
+        guessed = "typical_life_days" in self.records.part_facts(part_kind).guessed
+        return wording.evidence(failures, belief_share, guessed=guessed)
+
 
 @st.cache_resource(show_spinner=False)
 def _open(url: str) -> Store:

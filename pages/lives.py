@@ -30,7 +30,7 @@ st.markdown(f"#### {summary.sentence}")
 st.caption(f"As of {wording.day(place.as_of)}.")
 if summary.basis == "belief":
     st.info(
-        f"Thin evidence: {wording.evidence(summary.failures, summary.belief_share)}. "
+        f"Thin evidence: {place.evidence(kind, summary.failures, summary.belief_share)}. "
         f"{summary.why_belief}",
         icon=":material/foggy:",
     )

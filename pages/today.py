@@ -149,7 +149,7 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
             f"{wording.chance(row.chance_of_failure)} chance of failing within {WATCH_DAYS} days "
             f"(80 % sure: {wording.chance(row.chance_low)} to "
             f"{wording.chance(row.chance_high)}); "
-            f"{wording.evidence(row.failures, row.belief_share)}"
+            f"{place.evidence(row.part_kind, row.failures, row.belief_share)}"
         )
     if len(watch) > SHOWN:
         st.caption(f"And {len(watch) - SHOWN} more, on the page Part lives.")

@@ -17,8 +17,7 @@ from tracker.records import vocabulary as words
 
 def show(place: frame.Workshop, kind: str) -> None:
     """One sentence per group of the kind, then whether it pays to change it along."""
-    ages = frame.ask(planned_ages)
-    rows = ages[ages["part_kind"] == kind]
+    rows = frame.ask(planned_ages, kind)
     along = _along(place, kind)
     if rows.empty and not along:
         return
@@ -41,7 +40,7 @@ def _along(place: frame.Workshop, kind: str) -> list[ChangedAlong]:
                for name in place.records.part_kinds()}  # fmt: skip
     if not leaders.get(kind) and kind not in leaders.values():
         return []
-    return [pair for pair in frame.ask(changes_along) if kind in (pair.part_kind, pair.with_kind)]
+    return list(frame.ask(changes_along, kind))
 
 
 def by_age(place: frame.Workshop, rows: pd.DataFrame) -> None:

@@ -124,8 +124,7 @@ def _cheapest(row: pd.Series, as_of: date) -> date | None:
 def _curve(place: frame.Workshop, row: pd.Series, limited: bool) -> None:
     verdict, reason = (text[0].upper() + text[1:] for text in (row["verdict"], row["reason"]))
     st.markdown(f"**{verdict}.** {reason}")
-    guessed = "typical_life_days" in place.records.part_facts(row["part_kind"]).guessed
-    evidence = wording.evidence(row["failures"], row["belief_share"], guessed=guessed)
+    evidence = place.evidence(row["part_kind"], row["failures"], row["belief_share"])
     st.caption(f"{evidence[0].upper()}{evidence[1:]}.")
     frame.chart(
         order_curve_picture(

@@ -56,8 +56,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     stock = stock_for_service(chances, asked.service)
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
     st.markdown(_sentence(row, chances, stock, asked, before))
-    guessed = "typical_life_days" in place.records.part_facts(kind).guessed
-    evidence = wording.evidence(row["failures"], row["belief_share"], guessed=guessed)
+    evidence = place.evidence(kind, row["failures"], row["belief_share"])
     st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", row["remarks"]]).strip())
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
