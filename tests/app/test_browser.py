@@ -60,7 +60,7 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
     tap(page, "Yard")
     tap(page, "Wiper blade")
     page.get_by_role("button", name="Log: Wiper blade of Yard changed").click()
-    expect(page.get_by_text("Wiper blade of Yard changed.")).to_be_visible()
+    expect(page.get_by_text("Wiper blade of Yard changed.").first).to_be_visible()
 
     page.goto(f"{address}/lives")
     tap(page, "Wiper blade")
