@@ -72,7 +72,7 @@ def planned_changes(
 
 
 def _may_pay(life: Any, typical_days: float, planned: float, failing: float) -> bool:
-    """A coarse look (few nodes) that spares the exact one: could an age save half of what counts?"""
+    """A coarse look that spares the exact one: could an age save half of what counts?"""
     ages = np.geomspace(typical_days / 50, typical_days * 200, 120)
     nodes = life.nodes(6, 8)
     failed = -np.expm1(-nodes.cumulative_hazard(ages))
