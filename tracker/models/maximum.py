@@ -19,9 +19,7 @@ from tracker.models.likelihood import LifeCounts, Point
 _DECREMENT = 1e-10  # stop when the next step would gain less log-likelihood than half of this
 _MOST_STEPS = 100
 _SHAPE_RANGE = (1e-3, 1e4)
-_INSTEAD = (
-    "an assumed shape still gives a lower bound of the life, and a stated belief a forecast"
-)
+_INSTEAD = "an assumed shape still gives a lower bound of the life, and a stated belief a forecast"
 
 
 @dataclass(frozen=True)
