@@ -91,7 +91,7 @@ def _open_demo(url: str) -> Store:
 
     store = open_store(url)
     if store.records().is_empty:
-        store.load(read_folder(ROOT / "sample_data"), "demo workshop", who="demo", now=_now())
+        store.load(read_folder(ROOT / "sample_data"), "demo workshop", who="demo", now=now())
     return store
 
 
@@ -101,11 +101,9 @@ def today() -> date:
     return date.fromisoformat(fixed) if fixed else date.today()
 
 
-def _now() -> datetime:
+def now() -> datetime:
+    """This moment, on the day of ``today``."""
     return datetime.combine(today(), datetime.now().time().replace(microsecond=0))
-
-
-now = _now
 
 
 def workshop() -> Workshop:
@@ -228,7 +226,7 @@ def _show_recorded() -> None:
     text.success(wording.unbroken(sentence), icon=":material/check_circle:")
     if batch is not None and undo.button("Undo", key="undo-last", width="stretch"):
         with errors_in_words():
-            workshop().store.undo(batch, who=who(), now=_now())
+            workshop().store.undo(batch, who=who(), now=now())
             logged = st.session_state.get("logged", ())
             st.session_state["logged"] = tuple(
                 entry for entry in logged if entry[1:3] != (url, batch)
