@@ -212,10 +212,3 @@ _TROUBLES = {
     "password authentication failed": "refused the user or password; check the address.",
     "does not exist": "does not exist on that server; create it or check the address.",
 }
-
-
-def foreign_key_faults(connection: Connection) -> int:
-    """How many rows point at a row that is not there (SQLite; PostgreSQL cannot have any)."""
-    if connection.dialect.name != "sqlite":
-        return 0
-    return len(connection.execute(text("PRAGMA foreign_key_check")).all())
