@@ -10,11 +10,11 @@ from typing import Any
 import numpy as np
 
 from tracker.decisions import wording
-from tracker.decisions.need import LEAST_BELIEF
+from tracker.decisions.need import wear_belief
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import LifeArrays, ages, life_table
 from tracker.models.parametric import LifeFit, compare_families, fit_life
-from tracker.models.posterior import LifeBelief, LifePosterior
+from tracker.models.posterior import LifePosterior
 from tracker.records.model import Records
 
 LEAST_FAILURES = 2  # of which a curve can be fitted
@@ -154,7 +154,7 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
         "lives": len(arrays.age),
         "left_out": int((~lives["counted"].astype(bool)).sum()),
     }
-    belief = LifeBelief(facts.typical_life_days, max(facts.belief_failures, LEAST_BELIEF))
+    belief = wear_belief(facts)
     posterior = LifePosterior.from_lives(
         arrays.age, arrays.failed, arrays.entry, arrays.last_ok, belief=belief
     )

@@ -122,6 +122,14 @@ class NeedModel:
         )
 
 
+def wear_belief(facts: PartFacts, per_day: float = 1.0) -> LifeBelief:
+    """What is believed of a kind's wear before its lives are looked at: the catalogue's figures.
+
+    In days, or in the unit of which a part in use gathers ``per_day`` a day.
+    """
+    return LifeBelief(facts.typical_life_days * per_day, max(facts.belief_failures, LEAST_BELIEF))
+
+
 def rows_of_each_life(
     models: Mapping[str, NeedModel], lives: pd.DataFrame
 ) -> dict[tuple[str, str], npt.NDArray[np.intp]]:
@@ -208,7 +216,7 @@ def _model(
     left_out: Mapping[str, int],
 ) -> NeedModel:
     typical = facts.typical_life_days * per_day
-    belief = LifeBelief(typical, max(facts.belief_failures, LEAST_BELIEF))
+    belief = wear_belief(facts, per_day)
     rare = LifeBelief(ACCIDENT_LIVES * typical, shape=1.0, shape_spread=0.0)
     wear: LifePosterior | PooledPosterior
     if group is not None:

@@ -10,10 +10,19 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.routine.evidence import LAG_WITHOUT_REASONS, says_why
+from tracker.decisions.need import wear_belief
+from tracker.decisions.routine.evidence import (
+    INK_PRIOR_SD,
+    LAG_WITHOUT_REASONS,
+    LEAST_ACTIONS,
+    LEAST_SPREAD,
+    MOST_OTHER_TASKS,
+    says_why,
+)
+from tracker.decisions.routine.pace import spread as spread_of
+from tracker.errors import ModelError
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
-from tracker.models.posterior import LifeBelief
 from tracker.models.regression import WeibullHazardFit, fit_weibull_hazard
 from tracker.models.weibull_hazard import PRIOR_SD
 from tracker.records import vocabulary as words
@@ -24,10 +33,6 @@ Floats = NDArray[np.float64]
 
 LEAST_FAILURES = 5
 _DRAWS = 600
-_INK_PRIOR_SD = 1.5
-_OTHER_TASKS = 4
-_LEAST_ACTIONS = 20
-_LEAST_SPREAD = 0.15  # of log2 rate: a task done at one pace tells nothing
 
 
 def fitted_effect(
@@ -47,41 +52,44 @@ def fitted_effect(
     if failures < LEAST_FAILURES:
         return None, untold
     others = [
-        name for name, number in often.items() if number >= _LEAST_ACTIONS and name not in tasks
+        name for name, number in often.items() if number >= LEAST_ACTIONS and name not in tasks
     ]
     others.sort(key=lambda name: kind not in words.TASKS[name].likely_helps
                 if name in words.TASKS else True)  # fmt: skip
     lag = 0 if says_why(records) else LAG_WITHOUT_REASONS
-    rows = part_episodes(records, period.last, kind, [*tasks, *others[:_OTHER_TASKS]], lag_days=lag)
+    rows = part_episodes(
+        records, period.last, kind, [*tasks, *others[:MOST_OTHER_TASKS]], lag_days=lag
+    )
     if rows.empty:
         return None, untold
     days = (rows["stop"] - rows["start"]).to_numpy()
     spread = {
-        str(name): _spread(rows[name].to_numpy(dtype=np.float64), days) for name in rows.columns[5:]
+        str(name): spread_of(rows[name].to_numpy(dtype=np.float64), days)
+        for name in rows.columns[5:]
     }
     own = [f"x_{task}" for task in tasks]
-    paced = {task: spread[f"x_{task}"] > _LEAST_SPREAD for task in tasks}
+    paced = {task: spread[f"x_{task}"] > LEAST_SPREAD for task in tasks}
     if rows["failed"].sum() < LEAST_FAILURES or not any(paced.values()):
         return None, untold
     beside = [
         name for name in spread
         if name not in own and name != "white"
-        and spread[name] > (_LEAST_SPREAD if name.startswith("x_") else 1e-6)
+        and spread[name] > (LEAST_SPREAD if name.startswith("x_") else 1e-6)
     ]  # fmt: skip
     prior = {name: PRIOR_SD / spread[name] for name in beside if not name.startswith("x_")}
     ink = ["white"] if "white" in spread else []
-    prior |= dict.fromkeys(ink, _INK_PRIOR_SD)
+    prior |= dict.fromkeys(ink, INK_PRIOR_SD)
     facts = records.part_facts(kind)
     try:
         fit = fit_weibull_hazard(
             rows,
             [*own, *beside, *ink],
             prior_sd=prior,
-            belief=LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1)),
+            belief=wear_belief(facts),
             rng=np.random.default_rng(20240229),
             draws=_DRAWS,
         )
-    except np.linalg.LinAlgError:  # no peak to be found: the review goes on without this answer
+    except ModelError:  # no peak can be found: the review goes on without this answer
         return None, untold
     return fit, paced
 
@@ -123,8 +131,3 @@ def extra_failures(
         own += np.outer(is_white - float(fit.centre["white"]), fit.draws["white"].to_numpy())
     extra = (gathered * np.exp(own) * -np.expm1(np.outer(wanted - really, effect))).sum(axis=0)
     return extra, np.asarray(fit.weights)
-
-
-def _spread(values: Floats, weight: Floats) -> float:
-    mean = np.average(values, weights=weight)
-    return float(np.sqrt(np.average((values - mean) ** 2, weights=weight)))

@@ -11,11 +11,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.decisions.need import wear_belief
 from tracker.decisions.routine.pace import NO_SPREAD, left_over, points, spread, together
 from tracker.errors import NotEnoughData
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
-from tracker.models.posterior import LifeBelief
 from tracker.models.regression import CoxFit, WeibullHazardFit, fit_cox, fit_weibull_hazard
 from tracker.models.weibull_hazard import PRIOR_SD
 from tracker.records import vocabulary as words
@@ -27,10 +27,10 @@ LAGS = (0, 3, 7, 14)
 # Where the log never says why, this lag keeps the trouble before a failure out.
 LAG_WITHOUT_REASONS = 7
 _FINE_ROWS = 400_000  # so many part-days are cut by the day, more are left in weeks
-_MOST_OTHER_TASKS = 4
-_LEAST_ACTIONS = 20
-_LEAST_SPREAD = 0.15  # of log2 rate: a task done at one pace tells nothing and blurs nothing
-_INK_PRIOR_SD = 1.5
+MOST_OTHER_TASKS = 4
+LEAST_ACTIONS = 20
+LEAST_SPREAD = 0.15  # of log2 rate: a task done at one pace tells nothing and blurs nothing
+INK_PRIOR_SD = 1.5
 _COX_LEAST_FAILURES = 5
 _COX_WIDEST_ERROR = 1.5
 _FIRST_DRAWS = 400
@@ -193,7 +193,7 @@ def _beside(rows: pd.DataFrame, exposure: str) -> list[str]:
         for name in rows.columns[5:]
         if name not in (exposure, "white")
         and spread(rows[name].to_numpy(dtype=np.float64), days)
-        > (_LEAST_SPREAD if name.startswith("x_") else 1e-6)
+        > (LEAST_SPREAD if name.startswith("x_") else 1e-6)
     ]
 
 
@@ -213,13 +213,13 @@ def _fit(
         if name in _ADJUSTMENTS
     }
     ink = ["white"] if "white" in rows else []
-    prior |= dict.fromkeys(ink, _INK_PRIOR_SD)
+    prior |= dict.fromkeys(ink, INK_PRIOR_SD)
     facts = records.part_facts(part_kind)
     return fit_weibull_hazard(
         rows,
         [exposure, *beside, *ink],
         prior_sd=prior,
-        belief=LifeBelief(facts.typical_life_days, max(facts.belief_failures, 0.1)),
+        belief=wear_belief(facts),
         rng=rng,
         draws=draws,
     )
@@ -236,14 +236,14 @@ def _other_tasks(records: Records, part_kind: str, task: str) -> list[str]:
     """Tasks to allow for: those the trade expects to matter for the part first, then by number."""
     log = records.maintenance
     counts = log.loc[log["why"] == "planned", "task"].value_counts()
-    counts = counts[(counts >= _LEAST_ACTIONS) & (counts.index != task)]
+    counts = counts[(counts >= LEAST_ACTIONS) & (counts.index != task)]
 
     def rank(name: str) -> tuple[bool, int, str]:
         known = words.TASKS.get(name)
         expected = known is not None and part_kind in known.likely_helps
         return (not expected, -int(counts[name]), name)
 
-    return sorted(counts.index, key=rank)[:_MOST_OTHER_TASKS]
+    return sorted(counts.index, key=rank)[:MOST_OTHER_TASKS]
 
 
 def _cox(rows: pd.DataFrame, exposure: str, beside: list[str], failures: int) -> CoxFit | None:
