@@ -13,12 +13,12 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
-from tracker.decisions import wording
 from tracker.errors import TrackerError
-from tracker.records import vocabulary as words
-from tracker.records.engines import default_url, demo_url, own_exists
-from tracker.records.model import Records
-from tracker.records.store import Store, open_store
+from tracker.say import numbers
+from tracker.store.connections import default_url, demo_url, own_exists
+from tracker.store.database import Store, open_store
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
@@ -71,12 +71,12 @@ class Workshop:
 
     def money(self, amount: float) -> str:
         """An amount in the workshop's currency."""
-        return wording.money(amount, self.currency)
+        return numbers.money(amount, self.currency)
 
     def evidence(self, part_kind: str, failures: float, belief_share: float) -> str:
         """How much stands behind a forecast of that kind, and whose guess the rest is."""
         guessed = "typical_life_days" in self.records.part_facts(part_kind).guessed
-        return wording.evidence(failures, belief_share, guessed=guessed)
+        return numbers.evidence(failures, belief_share, guessed=guessed)
 
 
 @st.cache_resource(show_spinner=False)
@@ -87,7 +87,7 @@ def _open(url: str) -> Store:
 @st.cache_resource(show_spinner=False)
 def _open_demo(url: str) -> Store:
     """The demo workshop in its own file, filled from the sample spreadsheets when it is new."""
-    from tracker.records.exchange import read_folder
+    from tracker.intake.exchange import read_folder
 
     store = open_store(url)
     if store.records().is_empty:
@@ -166,7 +166,7 @@ def begin(page: str) -> None:
         if place.is_demo:
             text, button = st.columns([3, 1], vertical_alignment="center")
             text.info(
-                f"**Demo workshop – invented data**, as of {wording.day(place.as_of)}. "
+                f"**Demo workshop – invented data**, as of {numbers.day(place.as_of)}. "
                 "Try anything; your own records are kept apart.",
                 icon=":material/school:",
             )
@@ -221,9 +221,9 @@ def _show_recorded() -> None:
         return
     if st.session_state.pop("toast", None):
         back = "" if batch is None else "  \nUndo stands at the top of the page."
-        st.toast(wording.unbroken(sentence) + back, icon=":material/check_circle:", duration="long")
+        st.toast(numbers.unbroken(sentence) + back, icon=":material/check_circle:", duration="long")
     text, undo = st.columns([4, 1], vertical_alignment="center")
-    text.success(wording.unbroken(sentence), icon=":material/check_circle:")
+    text.success(numbers.unbroken(sentence), icon=":material/check_circle:")
     if batch is not None and undo.button("Undo", key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=now())
@@ -263,7 +263,7 @@ def who() -> str:
 def headline(title: str, answer: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
     st.title(title, anchor=False)
-    st.markdown(f"#### {wording.unbroken(answer)}")
+    st.markdown(f"#### {numbers.unbroken(answer)}")
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

@@ -6,10 +6,10 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import life_evidence, life_groups, running_parts
-from tracker.decisions import wording
-from tracker.decisions.life_summary import WEAR, life_summary
+from tracker.forecast.life_summary import WEAR, life_summary
 from tracker.lives.life_table import life_table
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 place = frame.workshop()
 kinds = [k for k in place.records.part_kinds() if k in set(place.records.fittings["part_kind"])]
@@ -27,7 +27,7 @@ kind = st.pills(
 ) or kinds[0]  # fmt: skip
 summary = frame.ask(life_summary, kind)
 st.markdown(f"#### {summary.sentence}")
-st.caption(f"As of {wording.day(place.as_of)}.")
+st.caption(f"As of {numbers.day(place.as_of)}.")
 if summary.basis == "belief":
     st.info(
         f"Thin evidence: {place.evidence(kind, summary.failures, summary.belief_share)}. "
@@ -42,13 +42,13 @@ elif summary.reading == WEAR and st.button(
     st.switch_page(frame.ROOT / "pages" / "maintenance.py")
 
 first, second, third = st.columns(3)
-first.metric("One in ten has failed after (B10)", wording.days(summary.b10_days))
-first.caption(f"95 %: {wording.day_range(summary.b10_lower, summary.b10_upper)}")
-second.metric("Half have failed after (median)", wording.days(summary.median_days))
-second.caption(f"95 %: {wording.day_range(summary.median_lower, summary.median_upper)}")
-third.metric("Shape (1 = age tells nothing)", wording.figure(summary.shape))
+first.metric("One in ten has failed after (B10)", numbers.days(summary.b10_days))
+first.caption(f"95 %: {numbers.day_range(summary.b10_lower, summary.b10_upper)}")
+second.metric("Half have failed after (median)", numbers.days(summary.median_days))
+second.caption(f"95 %: {numbers.day_range(summary.median_lower, summary.median_upper)}")
+third.metric("Shape (1 = age tells nothing)", numbers.figure(summary.shape))
 third.caption(
-    f"95 %: {wording.figure(summary.shape_lower)} to {wording.figure(summary.shape_upper)}; below "
+    f"95 %: {numbers.figure(summary.shape_lower)} to {numbers.figure(summary.shape_upper)}; below "
     "1 early failures, above 1 wear"
 )
 

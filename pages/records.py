@@ -6,7 +6,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import browse, history, load_files, record_words, save_files, settings
-from tracker.decisions import wording
+from tracker.say import numbers
 
 SECTIONS = {
     "Browse and correct": browse.show,
@@ -20,8 +20,8 @@ place = frame.workshop()
 rows = sum(len(place.records.table(name)) for name in record_words.LABELS)
 frame.headline(
     "Records",
-    f"{wording.count(rows, 'record')} written down; the last is dated "
-    f"{wording.day(place.records.last_day())}."
+    f"{numbers.count(rows, 'record')} written down; the last is dated "
+    f"{numbers.day(place.records.last_day())}."
     if rows
     else "Nothing is written down yet: load the spreadsheets you have, or log as you go.",
 )

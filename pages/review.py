@@ -11,11 +11,11 @@ import streamlit as st
 from pages import frame
 from pages.sections import review_figures, review_files, review_list
 from pages.sections.review_words import plain
-from tracker.decisions import wording
-from tracker.records.contract import TABLES
 from tracker.review.corrected import corrected_since
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import first_day
+from tracker.say import numbers
+from tracker.workshop.contract import TABLES
 
 MONTHS = 24
 _WRITTEN_HERE = ("actions", "review_notes")  # no figure hangs on these
@@ -76,7 +76,7 @@ def show(place: frame.Workshop) -> None:
     review_figures.show(review)
     if review.corrected:
         st.info(plain(review.corrected), icon=":material/history:")
-    st.caption(f"As known on {wording.day(review.as_of)}.")
+    st.caption(f"As known on {numbers.day(review.as_of)}.")
 
 
 place = frame.workshop()

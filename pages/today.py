@@ -7,15 +7,15 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.standing import lately_empty, show_empty, show_standing, standing
-from tracker.decisions import wording
 from tracker.decisions.due import due_list
 from tracker.decisions.ordering.order_proposal import count_first, order_proposal
 from tracker.decisions.preorder import preorder
-from tracker.decisions.remaining_life import outlook
 from tracker.decisions.stock_table import stock_table
-from tracker.records import changes
-from tracker.records import vocabulary as words
+from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_sentence
+from tracker.say import numbers
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 WATCH_DAYS = 14
 WATCH_FROM = 0.15  # a part is worth an eye from this chance of failing within WATCH_DAYS
@@ -32,14 +32,14 @@ def show(place: frame.Workshop) -> None:
     empty = lately_empty(place)
     stopped = len(standing(place.records))
     told = [
-        wording.count(len(due), "task") + " due",
-        wording.count(len(orders), "order") + " to place",
-        wording.count(len(watch) + len(empty), "part") + " to watch",
+        numbers.count(len(due), "task") + " due",
+        numbers.count(len(orders), "order") + " to place",
+        numbers.count(len(watch) + len(empty), "part") + " to watch",
     ]
     if stopped:
         noun = "printer stands" if stopped == 1 else "printers stand"
         told.insert(0, f"{stopped} {noun} still")
-    frame.headline("Today", f"{wording.day(place.as_of)}: {', '.join(told)}.")
+    frame.headline("Today", f"{numbers.day(place.as_of)}: {', '.join(told)}.")
     show_standing(place)
     if st.button("Log something", type="primary", width="stretch", key="today-log"):
         st.switch_page(frame.ROOT / "pages" / "log.py")
@@ -108,8 +108,8 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
     tasks = frame.steady(f"today-{printer}", rows["task"])
     line = st.container(horizontal=True, vertical_alignment="center")
     late = rows["days_late"].max() if len(rows) else 0
-    told = f", up to {wording.days(late)} late" if late >= 1 else ""
-    count = f"{wording.count(len(rows), 'task')} due" if len(rows) else "all done"
+    told = f", up to {numbers.days(late)} late" if late >= 1 else ""
+    count = f"{numbers.count(len(rows), 'task')} due" if len(rows) else "all done"
     line.markdown(f"**{printer}** – {count}{told}")
     if len(tasks) > 1 and line.button("All done", key=f"done-{printer}", disabled=len(rows) < 2):
         _done(place, printer, tuple(rows["task"]))
@@ -120,7 +120,7 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
             told = f"✓ {words.task_label(task)}"
             st.button(told, key=f"was-{printer}-{task}", width="stretch", disabled=True)
             continue
-        late_text = f" · {wording.days(row.days_late)} late" if row.days_late >= 1 else ""
+        late_text = f" · {numbers.days(row.days_late)} late" if row.days_late >= 1 else ""
         minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
         told = f"Done: {row.label}{minutes}{late_text}"
         if st.button(told, key=f"done-{printer}-{task}", width="stretch"):
@@ -129,7 +129,7 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
 
 def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
     with frame.errors_in_words():
-        batch = changes.log_tasks(
+        batch = acts.log_tasks(
             place.store, printer, tasks, place.as_of, "planned", who=frame.who(), now=frame.now()
         )
         frame.recorded(f"{', '.join(map(words.task_label, tasks))} on {printer}.", batch)
@@ -140,15 +140,15 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
         frame.empty_state("No part is fitted yet.", button="Log the first part", page="log")
     elif watch.empty:
         st.success(
-            f"No part has {wording.chance(WATCH_FROM)} or more chance of failing within "
+            f"No part has {numbers.chance(WATCH_FROM)} or more chance of failing within "
             f"{WATCH_DAYS} days.", icon=":material/check_circle:",
         )  # fmt: skip
     for row in watch.head(SHOWN).itertuples():
         st.markdown(
             f"- **{words.part_name(row.part_kind, row.position)} of {row.printer}** – "
-            f"{wording.chance(row.chance_of_failure)} chance of failing within {WATCH_DAYS} days "
-            f"(80 % sure: {wording.chance(row.chance_low)} to "
-            f"{wording.chance(row.chance_high)}); "
+            f"{numbers.chance(row.chance_of_failure)} chance of failing within {WATCH_DAYS} days "
+            f"(80 % sure: {numbers.chance(row.chance_low)} to "
+            f"{numbers.chance(row.chance_high)}); "
             f"{place.evidence(row.part_kind, row.failures, row.belief_share)}"
         )
     if len(watch) > SHOWN:

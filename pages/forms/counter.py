@@ -7,9 +7,9 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import optional, pick_day, pick_person, pick_printer
-from tracker.decisions import wording
 from tracker.errors import RecordError
-from tracker.records import changes
+from tracker.say import numbers
+from tracker.store import acts
 
 SQUARE_FEET = 0.3048**2  # exact: the international foot
 
@@ -23,7 +23,7 @@ def show(place: frame.Workshop) -> None:
     readings = readings[readings["printer"] == printer].sort_values("read_on")
     if len(readings):
         last = readings.iloc[-1]
-        st.caption(f"Last reading: {last.area_m2:,.1f} m² on {wording.day(last.read_on.date())}.")
+        st.caption(f"Last reading: {last.area_m2:,.1f} m² on {numbers.day(last.read_on.date())}.")
     text, unit = st.columns([3, 1])
     typed = text.text_input("Printed area so far (running total)", key="counter-area")
     chosen = unit.segmented_control(
@@ -39,7 +39,7 @@ def show(place: frame.Workshop) -> None:
             if area is None:
                 raise RecordError("Type the number on the counter first, e.g. 1250.5.")
             area *= SQUARE_FEET if chosen == "ft²" else 1.0
-            batch_id = changes.read_counter(
+            batch_id = acts.read_counter(
                 place.store, printer, day, area, who=frame.who(), now=frame.now()
             )
             frame.recorded(f"Counter of {printer}: {area:,.1f} m².", batch_id)

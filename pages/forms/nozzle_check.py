@@ -7,7 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer
-from tracker.records import changes
+from tracker.store import acts
 
 
 def show(place: frame.Workshop) -> None:
@@ -46,7 +46,7 @@ def show(place: frame.Workshop) -> None:
         said = {"Printer": printer, "Head": head, "Day": day, **counts}
         least = dict.fromkeys(counts, 0)
         if saving.tapped(place, "nozzle-save", "Log this check", said, at_least=least):
-            batch_id = changes.log_nozzle_check(
+            batch_id = acts.log_nozzle_check(
                 place.store, printer, head, day, missing, who=frame.who(), now=frame.now()
             )
             total = sum(missing.values())

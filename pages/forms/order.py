@@ -7,9 +7,9 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import any_day, optional, pick_day, pick_person
-from tracker.decisions import wording
-from tracker.records import changes
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop) -> None:
@@ -20,15 +20,15 @@ def show(place: frame.Workshop) -> None:
         st.subheader("Waiting for", anchor=False)
     for row_id, row in waiting.iterrows():
         text, button = st.columns([3, 1], vertical_alignment="center")
-        expected = wording.day(row.expected_on.date()) if row.expected_on == row.expected_on else ""
+        expected = numbers.day(row.expected_on.date()) if row.expected_on == row.expected_on else ""
         text.write(
             f"**{row.quantity:.0f} × {words.part_label(row.part_kind)}**, ordered "
-            f"{wording.day(row.ordered_on.date())}" + (f", expected {expected}" if expected else "")
+            f"{numbers.day(row.ordered_on.date())}" + (f", expected {expected}" if expected else "")
         )
         if button.button("It arrived", key=f"order-in-{row_id}", width="stretch"):
             with frame.errors_in_words():
                 day = place.as_of if place.is_demo else frame.today()
-                batch_id = changes.receive_order(
+                batch_id = acts.receive_order(
                     place.store, int(str(row_id)), day, who=frame.who(), now=frame.now()
                 )
                 label = words.part_label(row.part_kind).lower()
@@ -65,7 +65,7 @@ def show(place: frame.Workshop) -> None:
             place, "order-save", "Log this order", said,
             ahead=("Promised for",), at_least={"Pieces": 1},
         ):  # fmt: skip
-            batch_id = changes.place_order(
+            batch_id = acts.place_order(
                 place.store, kind, pieces, day, supplier=supplier, expected_on=expected_on,
                 unit_cost=optional(cost), who=frame.who(), now=frame.now(),
             )  # fmt: skip

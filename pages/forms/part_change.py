@@ -9,8 +9,8 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import any_day, optional, pick_day, pick_person, pick_printer
 from pages.sections.standing import empty_places
-from tracker.records import changes
-from tracker.records import vocabulary as words
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 FIRST_PART = "First part in a new place"
 
@@ -92,7 +92,7 @@ def _change(
             "Along": along, "Shelf": from_stock, "Note": note,
         }  # fmt: skip
         if saving.tapped(place, "part-save", f"Log: {name} changed", said):
-            batch_id = changes.change_part(
+            batch_id = acts.change_part(
                 place.store, printer, kind, position, day, reason or "unknown", mode=mode,
                 last_ok_on=last_ok, serial=serial, supplier=supplier, batch=batch,
                 counter_m2=optional(counter), along=along, from_stock=from_stock, note=note,
@@ -120,7 +120,7 @@ def _fill(place: frame.Workshop, printer: str, kind: str, position: str) -> None
             "Serial": serial, "Counter": counter, "Shelf": from_stock,
         }  # fmt: skip
         if saving.tapped(place, "fill-save", f"Log: {name} put in", said):
-            batch_id = changes.fit_first_part(
+            batch_id = acts.fit_first_part(
                 place.store, printer, kind, position, day, serial=serial, supplier=supplier,
                 batch=batch, counter_m2=optional(counter), from_stock=from_stock,
                 who=frame.who(), now=frame.now(),
@@ -165,7 +165,7 @@ def _first_part(place: frame.Workshop, printer: str) -> None:
     with frame.errors_in_words():
         said = {"Printer": printer, "Part": kind, "Place": position, "Day it went in": day}
         if saving.tapped(place, "first-save", "Log this part", said):
-            batch_id = changes.fit_first_part(
+            batch_id = acts.fit_first_part(
                 place.store, printer, kind or "", position.strip(), day,
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip

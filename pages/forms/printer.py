@@ -7,8 +7,8 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer, spaced
-from tracker.records import changes
-from tracker.records.changes_parts import UsualParts
+from tracker.store import acts
+from tracker.store.acts.parts import UsualParts
 
 PARTS_IN: dict[UsualParts, str] = {
     "new": "New printer: its parts went in that day",
@@ -49,7 +49,7 @@ def _join(place: frame.Workshop) -> None:
     with frame.errors_in_words():
         said = {"Name": name, "Channels": channels, "First day": day, "Parts": parts}
         if saving.tapped(place, "printer-save", "Add this printer", said):
-            batch_id = changes.add_printer(
+            batch_id = acts.add_printer(
                 place.store, name.strip(), day, channels=spaced(channels), site=site,
                 model=model, head_type=head_type, usual_parts=parts or "none", who=frame.who(),
                 now=frame.now(),
@@ -66,7 +66,7 @@ def _retire(place: frame.Workshop) -> None:
     with frame.errors_in_words():
         said = {"Printer": printer, "Last day": day}
         if saving.tapped(place, "retire-save", f"Retire {printer}", said):
-            batch_id = changes.retire_printer(
+            batch_id = acts.retire_printer(
                 place.store, printer, day, who=frame.who(), now=frame.now()
             )
             frame.recorded(f"{printer} retired; its parts left with it.", batch_id)

@@ -7,8 +7,8 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import any_day, optional, pick_day, pick_person
-from tracker.records import changes
-from tracker.records import vocabulary as words
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 COUNT = "Counted the shelf"
 MOVES = {
@@ -44,12 +44,12 @@ def show(place: frame.Workshop) -> None:
             ahead=("Best before",), at_least={"Pieces": 0 if what == COUNT else 1},
         ):  # fmt: skip
             if what == COUNT:
-                batch_id = changes.count_stock(
+                batch_id = acts.count_stock(
                     place.store, kind, day, pieces, who=frame.who(), now=frame.now()
                 )
             else:
                 reason = MOVES[what]
-                batch_id = changes.move_stock(
+                batch_id = acts.move_stock(
                     place.store, kind, day, pieces if reason == "received" else -pieces, reason,
                     unit_cost=optional(cost), best_before=best, who=frame.who(), now=frame.now(),
                 )  # fmt: skip

@@ -10,8 +10,8 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import optional, pick_moment, pick_person, pick_printer
 from tracker.errors import RecordError
-from tracker.records import changes
-from tracker.records import vocabulary as words
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop) -> None:
@@ -29,7 +29,7 @@ def show(place: frame.Workshop) -> None:
             said = {"It ran again": ended, "Spoiled": scrap}
             if saving.tapped(place, f"stop-close-{row_id}", "It runs again", said):
                 check_end(row.began_at, ended)
-                batch_id = changes.end_stoppage(
+                batch_id = acts.end_stoppage(
                     place.store, int(str(row_id)), ended, scrap_cost=optional(scrap),
                     who=frame.who(), now=frame.now(),
                 )  # fmt: skip
@@ -55,7 +55,7 @@ def show(place: frame.Workshop) -> None:
         if saving.tapped(place, "stop-save", "Log this stoppage", said):
             if ended_at is not None:
                 check_end(began, ended_at)
-            batch_id = changes.begin_stoppage(
+            batch_id = acts.begin_stoppage(
                 place.store, printer, began, cause=cause, part_kind=kind, ended_at=ended_at,
                 scrap_cost=optional(scrap), who=frame.who(), now=frame.now(),
             )  # fmt: skip

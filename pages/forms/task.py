@@ -7,8 +7,8 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import optional, pick_day, pick_person, pick_printer
-from tracker.records import changes
-from tracker.records import vocabulary as words
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 WHY_LABELS = {"planned": "Planned routine", "symptom": "Because something was wrong"}
 
@@ -54,7 +54,7 @@ def show(place: frame.Workshop) -> None:
         }  # fmt: skip
         if saving.tapped(place, "task-save", f"Log: {done}", said):
             whole_minutes, whole_fluid = optional(minutes), optional(fluid)
-            batch_id = changes.log_tasks(
+            batch_id = acts.log_tasks(
                 place.store, printer, tuple(tasks), day, why or "planned",
                 position=position.strip(),
                 minutes=None if whole_minutes is None else whole_minutes / len(tasks),

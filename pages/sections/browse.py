@@ -16,12 +16,12 @@ from pages.sections.record_words import (
     label,
     word_label,
 )
-from tracker.decisions import wording
 from tracker.errors import RecordError
-from tracker.records.contract import TABLE_BY_NAME
-from tracker.records.declarations import Column, Table
-from tracker.records.refusal import written
-from tracker.records.setting_text import setting_label
+from tracker.intake.cells.settings import setting_label
+from tracker.say import numbers
+from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.workshop.declarations import Column, Table
+from tracker.workshop.refusal import written
 
 _ROWS_SHOWN = 500
 
@@ -41,7 +41,7 @@ def show(place: frame.Workshop) -> None:
             icon=":material/arrow_forward:",
         )
     else:
-        total = f"{wording.count(len(rows), 'record')}; tap one to correct it."
+        total = f"{numbers.count(len(rows), 'record')}; tap one to correct it."
         if len(rows) > _ROWS_SHOWN:
             total += f" The newest {_ROWS_SHOWN} are shown; type above to find others."
         st.caption(total)

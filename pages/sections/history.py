@@ -12,9 +12,9 @@ from pages.sections.record_words import (
     errors_in_words,
     in_words,
 )
-from tracker.decisions import wording
-from tracker.records.changelog import RowChange
-from tracker.records.contract import TABLE_BY_NAME
+from tracker.say import numbers
+from tracker.store.change_log import RowChange
+from tracker.workshop.contract import TABLE_BY_NAME
 
 
 def show(place: frame.Workshop) -> None:
@@ -28,7 +28,7 @@ def show(place: frame.Workshop) -> None:
         taken_back = "" if change.in_effect else " – taken back"
         text.markdown(
             f"**{in_words(change.what)}**{taken_back}  \n{change.when:%d %b %Y %H:%M}{by}, "
-            f"{wording.count(change.row_count, 'record')}"
+            f"{numbers.count(change.row_count, 'record')}"
         )
         if change.in_effect and button.button(
             "Take back", key=f"undo-{change.batch}", width="stretch"

@@ -8,16 +8,16 @@ import streamlit as st
 
 from pages import frame
 from tracker.charts.survival import causes_picture, plot_of_chances, survival_picture
-from tracker.decisions import wording
-from tracker.decisions.life_scale import life_scale
-from tracker.decisions.life_summary import LifeSummary, seen
 from tracker.errors import NotEnoughData
+from tracker.forecast.life_scale import life_scale
+from tracker.forecast.life_summary import LifeSummary, seen
 from tracker.lives.life_table import ages
-from tracker.models.causes import cumulative_incidence
-from tracker.models.nonparametric import kaplan_meier
-from tracker.models.parametric import fit_life
-from tracker.models.probability_plot import probability_plot
-from tracker.review.phrases import first_up
+from tracker.models.curves.causes import cumulative_incidence
+from tracker.models.curves.without_shape import kaplan_meier
+from tracker.models.fit.fitting import fit_life
+from tracker.models.fit.plot import probability_plot
+from tracker.say import numbers
+from tracker.say.phrases import first_up
 
 
 def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
@@ -38,7 +38,7 @@ def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
         f"Survival curve of {summary.label} with every life under it", f"curve-{kind}",
     )  # fmt: skip
     last = float(curve["survival"].iloc[-1])
-    still = "all" if last == 1 else "none" if last == 0 else wording.chance(last)
+    still = "all" if last == 1 else "none" if last == 0 else numbers.chance(last)
     st.caption(
         f"{first_up(seen(summary.failures, summary.lives))}; at the greatest age watched "
         f"{still} still work. Parts still running, and parts taken out for other "
@@ -108,9 +108,9 @@ def _belief(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
         "typical_life_days" in facts.guessed
     ) else ""  # fmt: skip
     st.markdown(
-        f"You believe that a typical life is **{wording.days(facts.typical_life_days)}**{guess}, "
-        f"and that counts as **{wording.count(facts.belief_failures, 'failure')}** of evidence. "
-        f"Forecasts of this part are {wording.chance(summary.belief_share)} belief."
+        f"You believe that a typical life is **{numbers.days(facts.typical_life_days)}**{guess}, "
+        f"and that counts as **{numbers.count(facts.belief_failures, 'failure')}** of evidence. "
+        f"Forecasts of this part are {numbers.chance(summary.belief_share)} belief."
     )
     life, worth = st.columns(2)
     typical = life.number_input(

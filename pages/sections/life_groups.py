@@ -7,11 +7,11 @@ import streamlit as st
 
 from pages import frame
 from tracker.charts.survival import groups_picture
-from tracker.decisions import wording
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import ages
-from tracker.models.log_rank import log_rank
-from tracker.models.nonparametric import kaplan_meier
+from tracker.models.curves.group_test import log_rank
+from tracker.models.curves.without_shape import kaplan_meier
+from tracker.say import numbers
 
 GROUPS = {
     "ink": "Ink", "supplier": "Supplier", "batch": "Batch", "printer": "Printer",
@@ -44,14 +44,14 @@ def show(kind: str, lives: pd.DataFrame) -> None:
     if test.p_value < 0.05:
         told = (
             "They differ: a difference like this comes by chance in "
-            f"{wording.chance(test.p_value)} of cases."
+            f"{numbers.chance(test.p_value)} of cases."
         )
     else:
         told = (
             "The log cannot tell them apart: differences like these come by chance in "
-            f"{wording.chance(test.p_value)} of cases."
+            f"{numbers.chance(test.p_value)} of cases."
         )
-    st.markdown(f"{told} (log-rank test, {wording.count(arrays.failed.sum(), 'failure')})")
+    st.markdown(f"{told} (log-rank test, {numbers.count(arrays.failed.sum(), 'failure')})")
     if len(possible) > 1:
         st.caption(
             f"With {len(possible)} comparisons to choose from, one in twenty looks like a "

@@ -10,12 +10,12 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.record_words import column_label, word_label
-from tracker.decisions import wording
-from tracker.records.contract import TABLE_BY_NAME
-from tracker.records.declarations import Column
-from tracker.records.questions import COLUMNS, DATES, NUMBERS, Question
-from tracker.records.refusal import nearest_word
-from tracker.records.sheet import SheetReading
+from tracker.intake.questions import COLUMNS, DATES, NUMBERS, Question
+from tracker.intake.sheet import SheetReading
+from tracker.say import numbers
+from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.workshop.declarations import Column
+from tracker.workshop.refusal import nearest_word
 
 _FEW = 4
 
@@ -112,7 +112,7 @@ def printers_to_add(place: frame.Workshop, readings: Sequence[SheetReading]) -> 
         hint = f" Or did you mean {likeness}? Then correct it in the file." if likeness else ""
         st.markdown(f"**{printer}** – the files name this printer, your records do not.{hint}")
         if st.checkbox(
-            f"Add {printer} as a printer, first day {wording.day(day.date())}",
+            f"Add {printer} as a printer, first day {numbers.day(day.date())}",
             key=f"load-add-{printer}",
         ):
             added.append({"printer": printer, "started_on": day})
@@ -138,8 +138,8 @@ def earlier_first_days(place: frame.Workshop, readings: Sequence[SheetReading]) 
         if day is None or not day < row["started_on"]:
             continue
         if st.checkbox(
-            f"Set the first day of {row['printer']} to {wording.day(day.date())}: the file has "
-            f"parts so old, your records say {wording.day(row['started_on'].date())}",
+            f"Set the first day of {row['printer']} to {numbers.day(day.date())}: the file has "
+            f"parts so old, your records say {numbers.day(row['started_on'].date())}",
             key=f"load-first-day-{row_id}",
         ):
             agreed[int(str(row_id))] = day.date()

@@ -13,16 +13,16 @@ from streamlit.delta_generator import DeltaGenerator
 from pages import frame
 from pages.sections import load_answers
 from pages.sections.record_words import LABELS, column_label, in_words, label
-from tracker.decisions import wording
 from tracker.errors import LoadRefused, RecordError
-from tracker.records.columns import likely_table
-from tracker.records.contract import TABLE_BY_NAME, TABLES
-from tracker.records.exchange import read_sheet, refused_rows_csv
-from tracker.records.intake import read_raw
-from tracker.records.loading import OnConflict, plan_load
-from tracker.records.model import Records
-from tracker.records.refusal import Refusal
-from tracker.records.sheet import SheetReading
+from tracker.intake.columns import likely_table
+from tracker.intake.exchange import read_sheet, refused_rows_csv
+from tracker.intake.file import read_raw
+from tracker.intake.sheet import SheetReading
+from tracker.say import numbers
+from tracker.store.loading import OnConflict, plan_load
+from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+from tracker.workshop.records import Records
+from tracker.workshop.refusal import Refusal
 
 _IGNORE = "(leave out)"
 
@@ -66,7 +66,7 @@ def show(place: frame.Workshop) -> None:
 
 
 def _templates() -> None:
-    from tracker.records.exchange import empty_template
+    from tracker.intake.exchange import empty_template
 
     for table in TABLES:
         st.download_button(
@@ -137,7 +137,7 @@ def _findings(
             _refused(reading, refusals, key)
     elif reading.frame is not None:
         verdict.info(
-            f"{wording.count(len(reading.frame), 'row')} read; checked against your records "
+            f"{numbers.count(len(reading.frame), 'row')} read; checked against your records "
             "when you load.",
             icon=":material/table_view:",
         )
@@ -149,7 +149,7 @@ def _refused(
     reading: SheetReading, refusals: tuple[Refusal, ...] | list[Refusal], key: str
 ) -> None:
     st.error(
-        f"{reading.source}: {wording.count(len(refusals), 'mistake')}; nothing was loaded.",
+        f"{reading.source}: {numbers.count(len(refusals), 'mistake')}; nothing was loaded.",
         icon=":material/front_hand:",
     )
     st.dataframe(
@@ -213,7 +213,7 @@ def _load(
                         icon=":material/table_view:",
                     )
         st.error(
-            f"Nothing was loaded: {wording.count(len(refused.refusals), 'mistake')}, shown at the "
+            f"Nothing was loaded: {numbers.count(len(refused.refusals), 'mistake')}, shown at the "
             "file above.",
             icon=":material/front_hand:",
         )

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from pages import frame
-from tracker.decisions import wording
 from tracker.decisions.ordering import orders
+from tracker.say import numbers
 
 
 def sentence(place: frame.Workshop, kind: str) -> str:
@@ -14,10 +14,10 @@ def sentence(place: frame.Workshop, kind: str) -> str:
     """
     facts = place.records.part_facts(kind)
     return (
-        f"**In use now:** typical life {wording.days(facts.typical_life_days)}, counting as "
-        f"{wording.count(facts.belief_failures, 'failure')} of evidence · "
+        f"**In use now:** typical life {numbers.days(facts.typical_life_days)}, counting as "
+        f"{numbers.count(facts.belief_failures, 'failure')} of evidence · "
         f"{_price(place, kind)} · {_delivery(place, kind)} · keeps "
-        f"{wording.days(facts.shelf_life_days)} on the shelf."
+        f"{numbers.days(facts.shelf_life_days)} on the shelf."
     )
 
 
@@ -43,5 +43,5 @@ def _delivery(place: frame.Workshop, kind: str) -> str:
         return f"delivery {below}, as written below"
     return (
         f"delivery {round(lead.typical_days)} days, nine in ten within {round(lead.late_days)}: "
-        f"learnt from {wording.count(lead.orders, 'order')} of yours (written below: {below})"
+        f"learnt from {numbers.count(lead.orders, 'order')} of yours (written below: {below})"
     )

@@ -5,9 +5,9 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from tracker.decisions import wording
-from tracker.records import changes
-from tracker.records.contract import TABLES
+from tracker.say import numbers
+from tracker.store import acts
+from tracker.workshop.contract import TABLES
 
 
 def show(place: frame.Workshop) -> None:
@@ -25,13 +25,13 @@ def show(place: frame.Workshop) -> None:
     ).strip()
     count = _records_of(place, printer)
     st.caption(
-        f"{wording.count(count, 'record')} of {printer} will carry the new name. "
+        f"{numbers.count(count, 'record')} of {printer} will carry the new name. "
         "It is one change and can be taken back."
     )
     told = f"Rename {printer} to {new_name}" if new_name else f"Rename {printer}"
     if st.button(told, type="primary", width="stretch", key="rename-save"):
         with frame.errors_in_words():
-            batch_id = changes.rename_printer(
+            batch_id = acts.rename_printer(
                 place.store, printer, new_name, who=frame.who(), now=frame.now()
             )
             if st.session_state.get("last-printer") == printer:

@@ -10,7 +10,7 @@ import streamlit as st
 
 from pages.forms.fields import optional
 from pages.sections.record_words import label, word_label
-from tracker.records.declarations import Column, Table
+from tracker.workshop.declarations import Column, Table
 
 
 def edit_row(table: Table, row: Mapping[str, object], key: str) -> dict[str, object]:

@@ -11,12 +11,12 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.decisions import wording
 from tracker.errors import TrackerError
-from tracker.records import vocabulary as words
-from tracker.records.contract import TABLE_BY_NAME, TABLES
-from tracker.records.declarations import Column
-from tracker.records.refusal import written
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+from tracker.workshop.declarations import Column
+from tracker.workshop.refusal import written
 
 LABELS = {
     "fittings": "Parts fitted",
@@ -157,7 +157,7 @@ def _record(records: object, table: str, row_id: int) -> str:
 def _days_in_words(text: str) -> str:
     def said(match: re.Match[str]) -> str:
         try:
-            return wording.day(date(int(match[1]), int(match[2]), int(match[3])))
+            return numbers.day(date(int(match[1]), int(match[2]), int(match[3])))
         except ValueError:
             return match[0]
 

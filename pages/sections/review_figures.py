@@ -10,13 +10,12 @@ from pages.sections.review_words import plain
 from tracker.charts.added_up import added_up_chart
 from tracker.charts.expectation import expectation_chart
 from tracker.charts.pareto import pareto_chart
-from tracker.decisions import wording
-from tracker.review import listings, words
+from tracker.paper.review_sections import MOST_OVER
 from tracker.review.month import MonthReview
-from tracker.review.pace import Pace
-from tracker.review.page_sections import MOST_OVER
-from tracker.review.phrases import first_up
+from tracker.review.printer_trend import Pace
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
+from tracker.say import numbers, review_sentences, review_tables
+from tracker.say.phrases import first_up
 
 
 def show(review: MonthReview) -> None:
@@ -37,15 +36,15 @@ def show(review: MonthReview) -> None:
 def _happened(review: MonthReview) -> None:
     happened = review.happened
     st.header("What happened", anchor=False)
-    st.markdown(plain(first_up(words.failures_sentence(review))) + ".")
+    st.markdown(plain(first_up(review_sentences.failures_sentence(review))) + ".")
     if (happened.causes["this_month"] > 0).any():
         figure = pareto_chart(happened.causes, f"{review.month:%B %Y}")
         frame.chart(figure, "Bars: failures of the month by part and cause", "review-pareto")
-    to_open("Every failure of the month", listings.failures(happened.events))
+    to_open("Every failure of the month", review_tables.failures(happened.events))
     compared = (
-        listings.by_part("Failed, by part", happened.failures),
-        listings.by_cause(happened.causes),
-        listings.by_part("Parts fitted (pieces)", happened.parts_used),
+        review_tables.by_part("Failed, by part", happened.failures),
+        review_tables.by_cause(happened.causes),
+        review_tables.by_part("Parts fitted (pieces)", happened.parts_used),
     )
     if any(compared):
         with st.expander("Failures and parts fitted, against the month before"):
@@ -55,7 +54,7 @@ def _happened(review: MonthReview) -> None:
 
 def _against_expectation(review: MonthReview) -> None:
     st.header("Against expectation", anchor=False)
-    st.markdown(plain(words.unusual_sentence(review)))
+    st.markdown(plain(review_sentences.unusual_sentence(review)))
     _suspicions(review)
     if review.expected.empty:
         return
@@ -63,7 +62,7 @@ def _against_expectation(review: MonthReview) -> None:
     frame.chart(figure, "Failures seen beside the range expected, by part", "review-expected")
     to_open(
         "Failed and expected, by part, printer, supplier and batch",
-        listings.expectation(review.expected),
+        review_tables.expectation(review.expected),
         "Batches with three or more parts in the printers in the month. Whether a batch is "
         "suspicious is judged over the whole log.",
     )
@@ -85,21 +84,21 @@ def _suspicions(review: MonthReview) -> None:
 
 def _hours_and_money(review: MonthReview) -> None:
     st.header("Hours and money", anchor=False)
-    drawn(listings.money(review.happened.money, review.money_label, review.currency))
-    drawn(listings.hours(review.happened.hours))
+    drawn(review_tables.money(review.happened.money, review.money_label, review.currency))
+    drawn(review_tables.hours(review.happened.hours))
 
 
 def _routine(review: MonthReview) -> None:
     st.header("Routine kept", anchor=False)
     st.markdown(plain(review.kept_sentence))
-    kept = listings.routine(kept_by_printer(review.kept), not_always_kept(review.kept))
+    kept = review_tables.routine(kept_by_printer(review.kept), not_always_kept(review.kept))
     to_open("Due and done in time, by printer and task", kept)
     if not review.skipping.sentence:
         return
     st.markdown(plain(review.skipping.sentence))
     with st.expander("What skipping cost, task by task"):
-        drawn(listings.skipping(review.skipping.rows, review.currency))
-        st.caption(plain(words.untold_sentence(review.skipping)))
+        drawn(review_tables.skipping(review.skipping.rows, review.currency))
+        st.caption(plain(review_sentences.untold_sentence(review.skipping)))
 
 
 def _pace(pace: Pace) -> None:
@@ -114,16 +113,25 @@ def _pace(pace: Pace) -> None:
 def _next_months(review: MonthReview) -> None:
     st.header("The next months", anchor=False)
     if len(review.need):
-        st.markdown(words.NEED_LEAD)
-        drawn(listings.need(review.need))
-    orders = listings.orders(review.order_dates, review.orders, review.currency)
-    st.markdown(f"**What to order by when:** {plain(words.orders_sentence(review))}")
+        st.markdown(review_sentences.NEED_LEAD)
+        drawn(review_tables.need(review.need))
+    orders = review_tables.orders(review.order_dates, review.orders, review.currency)
+    st.markdown(f"**What to order by when:** {plain(review_sentences.orders_sentence(review))}")
     to_open("The orders, one by one", orders)
     st.markdown(
-        f"**Planned changes that fall due:** {plain(words.planned_sentence(review.planned))}"
+        "**Planned changes that fall due:** "
+        + plain(review_sentences.planned_sentence(review.planned))
     )
-    to_open("The changes, one by one", listings.planned(review.planned), words.PLANNED_LEAD)
+    to_open(
+        "The changes, one by one",
+        review_tables.planned(review.planned),
+        review_sentences.PLANNED_LEAD,
+    )
     if len(review.claims):
-        failed = wording.count(len(review.claims), "part")
+        failed = numbers.count(len(review.claims), "part")
         st.markdown(f"**Failed inside the warranty:** {plain(failed)}.")
-        to_open("The parts, one by one", listings.claims(review.claims), words.CLAIMS_LEAD)
+        to_open(
+            "The parts, one by one",
+            review_tables.claims(review.claims),
+            review_sentences.CLAIMS_LEAD,
+        )

@@ -9,9 +9,9 @@ from typing import Any
 
 import streamlit as st
 
-from tracker.records.csv_text import harmless
+from tracker.intake.csv_text import harmless
+from tracker.paper.review import paper_html
 from tracker.review.month import MonthReview
-from tracker.review.paper import paper_html
 
 
 def show(review: MonthReview) -> None:

@@ -10,11 +10,11 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.review_words import plain
-from tracker.decisions import wording
-from tracker.records import changes
-from tracker.records import vocabulary as words
 from tracker.review.action_list import ListedAction, people
 from tracker.review.month import MonthReview
+from tracker.say import numbers
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 _OPEN = "review-open"  # which action is opened for changing
 _HELD_DAYS = 62  # so long after a month its proposals may still be written down
@@ -53,7 +53,7 @@ def _proposals(
     place: frame.Workshop, review: MonthReview, proposed: list[ListedAction], before: int
 ) -> None:
     """Keep them all with one tap; or change, tick off or drop one."""
-    few = wording.count(len(proposed), "action")
+    few = numbers.count(len(proposed), "action")
     told = "Proposed from the figures of the month. Change what you see otherwise, then keep the "
     st.caption(f"{told}rest: only what is kept is carried over to the next review.")
     label = f"Keep these {few}" if len(proposed) > 1 else "Keep this action"
@@ -61,7 +61,7 @@ def _proposals(
         _card(place, review, act, number)
     if st.button(label, type="primary", width="stretch", key="review-keep"):
         with frame.errors_in_words():
-            batch = changes.keep_actions(
+            batch = acts.keep_actions(
                 place.store, review.month, proposed, place.as_of,
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
@@ -98,7 +98,7 @@ def _done(place: frame.Workshop, act: ListedAction, numbered: str, key: str) -> 
     text.markdown(f"{numbered}✓ ~~{plain(act.what)}~~ ({plain(act.marks)}){note}")
     if beside.button("Open again", key=f"{key}-reopen", width="stretch"):
         _act(
-            lambda: changes.reopen_action(place.store, _row(act), who=frame.who(), now=frame.now()),
+            lambda: acts.reopen_action(place.store, _row(act), who=frame.who(), now=frame.now()),
             f"Open again: {plain(act.what)}",
         )
 
@@ -135,7 +135,7 @@ def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: 
                   "note": note or ""}  # fmt: skip
         _act(lambda: _save(place, review, act, values), f"Written down: {plain(what or '')}")
     if up:
-        _act(lambda: changes.move_action_up(
+        _act(lambda: acts.move_action_up(
             place.store, _row(act), who=frame.who(), now=frame.now()
         ), f"Moved up: {plain(act.what)}")  # fmt: skip
 
@@ -144,10 +144,8 @@ def _save(
     place: frame.Workshop, review: MonthReview, act: ListedAction, values: dict[str, str]
 ) -> int | None:
     if act.row_id is not None:
-        return changes.edit_action(
-            place.store, act.row_id, values, who=frame.who(), now=frame.now()
-        )
-    return changes.write_action(
+        return acts.edit_action(place.store, act.row_id, values, who=frame.who(), now=frame.now())
+    return acts.write_action(
         place.store, review.month, values["action"], place.as_of, reason=values["reason"],
         assigned_to=values["assigned_to"], note=values["note"], made_from=act.made_from,
         who=frame.who(), now=frame.now(),
@@ -156,10 +154,10 @@ def _save(
 
 def _finish(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
     if act.row_id is not None:
-        return changes.finish_action(
+        return acts.finish_action(
             place.store, act.row_id, place.as_of, who=frame.who(), now=frame.now()
         )
-    return changes.write_action(
+    return acts.write_action(
         place.store, review.month, act.what, place.as_of, reason=act.why, made_from=act.made_from,
         done=True, assigned_to=frame.who(), who=frame.who(), now=frame.now(),
     )  # fmt: skip
@@ -167,10 +165,10 @@ def _finish(place: frame.Workshop, review: MonthReview, act: ListedAction) -> in
 
 def _drop(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
     if act.row_id is not None:
-        return changes.drop_action(
+        return acts.drop_action(
             place.store, act.row_id, place.as_of, review.month, who=frame.who(), now=frame.now()
         )
-    return changes.write_action(
+    return acts.write_action(
         place.store, review.month, act.what, place.as_of, reason=act.why, made_from=act.made_from,
         dropped=True, who=frame.who(), now=frame.now(),
     )  # fmt: skip
@@ -186,7 +184,7 @@ def _add(place: frame.Workshop, review: MonthReview) -> None:
         add = st.form_submit_button("Add this action", width="stretch", key="review-add-go")
     if add:
         _act(
-            lambda: changes.write_action(
+            lambda: acts.write_action(
                 place.store, review.month, what or "", place.as_of, reason=why or "",
                 assigned_to=person, who=frame.who(), now=frame.now(),
             ),
@@ -240,7 +238,7 @@ def note(place: frame.Workshop, review: MonthReview) -> None:
     typed = (text or "").strip()
     if st.button("Save the note", key="review-note-save", disabled=typed == review.note.strip()):
         _act(
-            lambda: changes.write_note(
+            lambda: acts.write_note(
                 place.store, review.month, typed, place.as_of, who=frame.who(), now=frame.now()
             ),
             f"Note of {review.month:%B %Y} {'saved' if typed else 'taken out'}",

@@ -7,8 +7,8 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from tracker.decisions import wording
-from tracker.review.listings import Listing
+from tracker.say import numbers
+from tracker.say.review_tables import Listing
 
 
 def drawn(listing: Listing) -> None:
@@ -17,7 +17,7 @@ def drawn(listing: Listing) -> None:
         return
     # A table needs a head for every column; the empty one of the labels is a space here.
     heads = [head or " " for head in listing.heads]
-    cells = [[wording.unbroken(cell) for cell in row] for row in listing.rows]
+    cells = [[numbers.unbroken(cell) for cell in row] for row in listing.rows]
     columns: Any = {
         heads[place]: st.column_config.TextColumn(alignment="right")
         for place in listing.numeric

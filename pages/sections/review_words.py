@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracker.decisions import wording
+from tracker.say import numbers
 
 
 def plain(text: str) -> str:
@@ -14,6 +14,6 @@ def plain(text: str) -> str:
     5 \\* 3 \\[a\\]
     """
     marked = "".join(
-        f"\\{mark}" if mark in "\\*_`$[]<>#~:" else mark for mark in wording.unbroken(text)
+        f"\\{mark}" if mark in "\\*_`$[]<>#~:" else mark for mark in numbers.unbroken(text)
     )
     return "  \n".join(marked.splitlines())

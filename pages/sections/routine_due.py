@@ -9,10 +9,10 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
-from tracker.decisions import wording
 from tracker.decisions.due import due_list
-from tracker.records import changes
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 _OPEN = 6  # printers shown unfolded
 _SHOWN = 12  # printers listed at all; the others are chosen by name
@@ -46,7 +46,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     for number, printer in enumerate(_chosen(order)):
         rows = wanted[wanted["printer"] == printer]
         minutes = rows["minutes"].sum()
-        title = f"**{printer}** – {wording.count(len(rows), 'task')}, about {minutes:.0f} minutes"
+        title = f"**{printer}** – {numbers.count(len(rows), 'task')}, about {minutes:.0f} minutes"
         title = title if len(rows) else f"**{printer}** – all done"
         with st.expander(title, expanded=number < _OPEN):
             by_task = {row.task: row for row in rows.itertuples()}
@@ -88,30 +88,30 @@ def _answer(place: frame.Workshop, due: pd.DataFrame, everything: pd.DataFrame) 
         minutes = due["minutes"].sum()
         work = f"{minutes:.0f} minutes" if minutes < 120 else f"{minutes / 60:.0f} hours"
         said = (
-            f"{wording.count(len(due), 'task')} due on "
-            f"{wording.count(due['printer'].nunique(), 'printer')}, about {work} of work"
+            f"{numbers.count(len(due), 'task')} due on "
+            f"{numbers.count(due['printer'].nunique(), 'printer')}, about {work} of work"
         )
         if len(late):
             worst = late.loc[late["days_late"].idxmax()]
             said += (
                 f"; longest overdue: {worst['label'][0].lower()}{worst['label'][1:]} on "
-                f"{worst['printer']}, {wording.days(worst['days_late'])} late"
+                f"{worst['printer']}, {numbers.days(worst['days_late'])} late"
             )
-        return f"{wording.day(place.as_of)}: {said}."
+        return f"{numbers.day(place.as_of)}: {said}."
     coming = everything[everything["due_on"].notna()]
     if coming.empty:
-        return f"{wording.day(place.as_of)}: nothing is due."
+        return f"{numbers.day(place.as_of)}: nothing is due."
     first = coming.loc[coming["days_late"].idxmax()]
     return (
-        f"{wording.day(place.as_of)}: nothing is due; next comes {first['label'].lower()} on "
-        f"{first['printer']}, {wording.day(first['due_on'])}."
+        f"{numbers.day(place.as_of)}: nothing is due; next comes {first['label'].lower()} on "
+        f"{first['printer']}, {numbers.day(first['due_on'])}."
     )
 
 
 def _line(place: frame.Workshop, row: Any) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
-    late = f" · **{wording.days(row.days_late)} late**" if row.days_late >= 1 else ""
-    last = f"last done {wording.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
+    late = f" · **{numbers.days(row.days_late)} late**" if row.days_late >= 1 else ""
+    last = f"last done {numbers.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
     text.markdown(f"{row.label} · {_minutes(row.minutes)}{_every(row)} · {last}{late}")
     if row.cautions:
         text.caption(f"⚠️ {' · '.join(_IN_SHORT[key] for key in row.cautions)}")
@@ -137,7 +137,7 @@ def _every(row: Any) -> str:
 
 def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
     with frame.errors_in_words():
-        batch = changes.log_tasks(
+        batch = acts.log_tasks(
             place.store, printer, tasks, place.as_of, "planned", who=frame.who(), now=frame.now()
         )
         frame.recorded(f"{', '.join(map(words.task_label, tasks))} on {printer}.", batch)

@@ -14,10 +14,10 @@ from pages.sections.routine_sheet import sheet
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.value import compare
-from tracker.decisions.wording import day
 from tracker.errors import NotEnoughData, UsageError
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.say.numbers import day
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 _USUAL_DAYS = 14.0
 _LONGEST_DAYS = 365

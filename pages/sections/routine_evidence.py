@@ -9,9 +9,9 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.decisions import wording
 from tracker.decisions.routine.answer import LAGS_TEXT, RoutineEffect
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop, effect: RoutineEffect) -> None:
@@ -33,7 +33,7 @@ def show(place: frame.Workshop, effect: RoutineEffect) -> None:
 
 
 def _bullets(lines: Iterable[str]) -> None:
-    st.markdown("\n".join(f"- {wording.unbroken(line)}" for line in lines))
+    st.markdown("\n".join(f"- {numbers.unbroken(line)}" for line in lines))
 
 
 def _before_after(effect: RoutineEffect) -> None:
@@ -51,31 +51,31 @@ def _before_after(effect: RoutineEffect) -> None:
 
 def evidence_lines(effect: RoutineEffect) -> list[str]:
     """The ratio, its check, what is still needed, and what a hidden cause would take."""
-    limits = f"{wording.figure(effect.lower)} to {wording.figure(effect.upper)}"
+    limits = f"{numbers.figure(effect.lower)} to {numbers.figure(effect.upper)}"
     cox = "cannot be told from these records"
     if math.isfinite(effect.cox_hazard_ratio):
         cox = (
-            f"{wording.figure(effect.cox_hazard_ratio)} (95 % limits "
-            f"{wording.figure(effect.cox_lower)} to {wording.figure(effect.cox_upper)})"
+            f"{numbers.figure(effect.cox_hazard_ratio)} (95 % limits "
+            f"{numbers.figure(effect.cox_lower)} to {numbers.figure(effect.cox_upper)})"
         )
     needed = (
-        f"about {wording.figure(effect.events_needed)} failures in all tell such a change from "
+        f"about {numbers.figure(effect.events_needed)} failures in all tell such a change from "
         "none with 80 % power"
         if math.isfinite(effect.events_needed)
         else "no number of failures can tell it while the task is always done at one pace"
     )
     lines = [
-        f"Hazard ratio {wording.figure(effect.hazard_ratio)} (95 % limits {limits}): the risk of "
+        f"Hazard ratio {numbers.figure(effect.hazard_ratio)} (95 % limits {limits}): the risk of "
         "failing under the first schedule as a multiple of that under the second, at the same age.",
         f"Check without a life shape (Cox): {cox}.",
-        f"Chance that it helps at all: {wording.chance(effect.chance_it_helps)}; "
-        f"{wording.count(effect.failures, 'failure')} seen, {needed}.",
+        f"Chance that it helps at all: {numbers.chance(effect.chance_it_helps)}; "
+        f"{numbers.count(effect.failures, 'failure')} seen, {needed}.",
     ]
     if effect.is_told:
         lines.append(
             "A hidden cause would have to change both the care and the failures by a factor of "
-            f"{wording.figure(effect.e_value.estimate)} to explain it away, "
-            f"{wording.figure(effect.e_value.limit)} to make it doubtful (E-value)."
+            f"{numbers.figure(effect.e_value.estimate)} to explain it away, "
+            f"{numbers.figure(effect.e_value.limit)} to make it doubtful (E-value)."
         )
     else:
         lines.append(
@@ -101,7 +101,7 @@ def cost_lines(effect: RoutineEffect, money: Callable[[float], str]) -> list[str
     if effect.extra_work > 0:
         lines.append(
             f"The extra work costs {money(effect.extra_work)} per printer and year; it pays if it "
-            f"avoids {wording.figure(effect.break_even_failures)} failures in that time."
+            f"avoids {numbers.figure(effect.break_even_failures)} failures in that time."
         )
         if effect.break_even_ratio == 0:
             lines.append("That is more than all failures together: no effect could pay it.")
@@ -113,12 +113,12 @@ def lag_table(lags: pd.DataFrame) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "Days left out": lags["lag_days"],
-            "Hazard ratio": lags["hazard_ratio"].map(wording.figure),
+            "Hazard ratio": lags["hazard_ratio"].map(numbers.figure),
             "95 % limits": [
-                f"{wording.figure(low)} to {wording.figure(high)}"
+                f"{numbers.figure(low)} to {numbers.figure(high)}"
                 for low, high in zip(lags["lower"], lags["upper"], strict=True)
             ],
-            "Chance that it helps": lags["chance_it_helps"].map(wording.chance),
+            "Chance that it helps": lags["chance_it_helps"].map(numbers.chance),
             "Failures": lags["failures"],
         }
     )

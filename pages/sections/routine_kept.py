@@ -10,9 +10,9 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.routine_due import no_routine
-from tracker.decisions import wording
 from tracker.decisions.due import adherence
-from tracker.records.model import Records
+from tracker.say import numbers
+from tracker.workshop.records import Records
 
 MONTHS = 3
 
@@ -47,8 +47,8 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     with top:
         frame.headline(
             "Maintenance",
-            f"{wording.chance(in_time / due)} of {wording.count(due, 'action')} due since "
-            f"{wording.day(table['month'].min())} were done in time, {table['late'].sum():.0f} "
+            f"{numbers.chance(in_time / due)} of {numbers.count(due, 'action')} due since "
+            f"{numbers.day(table['month'].min())} were done in time, {table['late'].sum():.0f} "
             f"late, {table['missed'].sum():.0f} missed.",
         )
     for by, name in (("printer", "Printer"), ("label", "Task")):
@@ -78,4 +78,4 @@ def _in_words(share: float) -> str:
     """A share of what was done; nothing and everything are counts, not chances."""
     if share != share:
         return "–"
-    return {0.0: "none", 1.0: "all"}.get(share, wording.chance(share))
+    return {0.0: "none", 1.0: "all"}.get(share, numbers.chance(share))

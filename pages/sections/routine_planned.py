@@ -9,9 +9,9 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections import spare_age
-from tracker.decisions import wording
 from tracker.decisions.planned_change import changes_along, planned_ages
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop, top: DeltaGenerator) -> None:
@@ -37,7 +37,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     if len(kept):
         names = [_name(row.part_kind, row.group) for row in kept.itertuples()]
         said = "a planned change saves less than 1 % at any age"
-        st.markdown(f"- **Run to failure** ({wording.unbroken(said)}): {', '.join(names)}.")
+        st.markdown(f"- **Run to failure** ({numbers.unbroken(said)}): {', '.join(names)}.")
     st.caption(
         "A planned change costs the part, what goes along and the work; a failure costs standing "
         "hours and scrap as well (a spare is on the shelf). “Per place” is one position of one "
@@ -53,7 +53,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
 
 def answer(place: frame.Workshop, ages: pd.DataFrame) -> str:
     """For how many kinds a planned change pays, and for which most."""
-    day = wording.day(place.as_of)
+    day = numbers.day(place.as_of)
     planned = ages[np.isfinite(ages["age"])]
     if planned.empty:
         return f"{day}: run every part to failure; no planned change saves 1 %."
@@ -63,13 +63,13 @@ def answer(place: frame.Workshop, ages: pd.DataFrame) -> str:
         return (
             f"{day}: changing parts by plan makes no difference worth counting; run them to "
             f"failure. Most would come of the {_name(best['part_kind'], best['group'])} at "
-            f"{wording.days(best['age'])}: {spare_age.per_year(place, best)}."
+            f"{numbers.days(best['age'])}: {spare_age.per_year(place, best)}."
         )
     rest = "others run to failure" if count < ages["part_kind"].nunique() else "no kind is left"
     return (
-        f"{day}: a planned change pays for {wording.count(count, 'kind')} of part "
+        f"{day}: a planned change pays for {numbers.count(count, 'kind')} of part "
         f"({rest}), most for the {_name(best['part_kind'], best['group'])}: "
-        f"at {wording.days(best['age'])} it saves {spare_age.per_year(place, best)}."
+        f"at {numbers.days(best['age'])} it saves {spare_age.per_year(place, best)}."
     )
 
 

@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from html import escape
 
 from pages.sections.routine_evidence import cost_lines, evidence_lines, lag_table
-from tracker.decisions import wording
 from tracker.decisions.routine.answer import LAGS_TEXT, RoutineEffect
-from tracker.decisions.routine.words import saving_in_words
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.say.routine import saving_in_words
+from tracker.workshop import vocabulary as words
 
 _STYLE = (
     "body{font:10pt/1.4 sans-serif;max-width:48rem;margin:1.5rem auto;padding:0 1rem;color:#111}"
@@ -31,7 +31,7 @@ def sheet(effect: RoutineEffect, workshop: str, currency: str) -> str:
     """
 
     def money(amount: float) -> str:
-        return wording.money(amount, currency)
+        return numbers.money(amount, currency)
 
     title = f"Does it pay? {words.task_label(effect.task)}"
     heading = escape(f"{workshop} – {title}" if workshop else title)
@@ -40,7 +40,7 @@ def sheet(effect: RoutineEffect, workshop: str, currency: str) -> str:
     parts = [
         f"<h1>{heading}</h1>",
         f'<p class="answer">{_text(effect.verdict)}</p>',
-        f"<p>As of {wording.day(effect.as_of)}.</p>",
+        f"<p>As of {numbers.day(effect.as_of)}.</p>",
         _worth(effect, currency) if effect.is_enough else "",
         f"<h2>What is counted in money</h2>{_list(cost_lines(effect, money))}",
         f"<h2>The evidence</h2>{_list(evidence_lines(effect))}",
@@ -58,7 +58,7 @@ def sheet(effect: RoutineEffect, workshop: str, currency: str) -> str:
 
 def _worth(effect: RoutineEffect, currency: str) -> str:
     def money(amount: float) -> str:
-        return wording.money(amount, currency)
+        return numbers.money(amount, currency)
 
     least = effect.least_cost()
     savings = [
@@ -93,7 +93,7 @@ def _before_after(effect: RoutineEffect) -> str:
 
 
 def _text(sentence: str) -> str:
-    return escape(wording.unbroken(sentence))
+    return escape(numbers.unbroken(sentence))
 
 
 def _list(lines: Iterable[str]) -> str:

@@ -8,9 +8,9 @@ import streamlit as st
 
 from pages import frame
 from tracker.charts.routine import routine_picture
-from tracker.decisions import wording
 from tracker.decisions.routine.answer import RoutineEffect
 from tracker.decisions.routine.interval import LeastCost
+from tracker.say import numbers
 
 
 def show(place: frame.Workshop, effect: RoutineEffect) -> None:
@@ -23,12 +23,12 @@ def show(place: frame.Workshop, effect: RoutineEffect) -> None:
         place.money(abs(effect.saving.median)),
     )
     saving.caption(_range(place, effect))
-    pays.metric("Chance that it pays", wording.chance(effect.saving.chance_it_pays))
+    pays.metric("Chance that it pays", numbers.chance(effect.saving.chance_it_pays))
     pays.caption(_other_shelf(place, effect))
-    failures.metric("Failures per printer and year", wording.figure(effect.failures_per_year))
-    failures.caption(f"instead of {wording.figure(effect.failures_per_year_instead)}")
+    failures.metric("Failures per printer and year", numbers.figure(effect.failures_per_year))
+    failures.caption(f"instead of {numbers.figure(effect.failures_per_year_instead)}")
     least_cost, break_even = effect.interval_lines()
-    st.markdown(wording.unbroken(f"**{least_cost}** {break_even}"))
+    st.markdown(numbers.unbroken(f"**{least_cost}** {break_even}"))
     _picture(place, effect, effect.least_cost())
 
 
@@ -47,7 +47,7 @@ def _other_shelf(place: frame.Workshop, effect: RoutineEffect) -> str:
     there = "without one" if effect.spare_on_shelf else "with one"
     verb = "saved" if other.median >= 0 else "lost"
     return (
-        f"{here}. {there.capitalize()}: {wording.chance(other.chance_it_pays)}, about "
+        f"{here}. {there.capitalize()}: {numbers.chance(other.chance_it_pays)}, about "
         f"{place.money(abs(other.median))} {verb}."
     )
 
@@ -59,8 +59,8 @@ def _picture(place: frame.Workshop, effect: RoutineEffect, least: LeastCost) -> 
         routine_picture(
             effect.part_kind, curve, effect.cost_of_task.total * actions, place.currency,
             {
-                f"Asked: every {wording.days(effect.every_days)}": effect.every_days,
-                f"Instead of: every {wording.days(effect.instead_of_days)}": effect.instead_of_days,
+                f"Asked: every {numbers.days(effect.every_days)}": effect.every_days,
+                f"Instead of: every {numbers.days(effect.instead_of_days)}": effect.instead_of_days,
             },
             least.every_days,
         ),
@@ -68,9 +68,9 @@ def _picture(place: frame.Workshop, effect: RoutineEffect, least: LeastCost) -> 
         "routine-chart",
     )  # fmt: skip
     often, seldom = effect.observed_days
-    seen = f"every {wording.days(often)} to every {wording.days(seldom)}"
+    seen = f"every {numbers.days(often)} to every {numbers.days(seldom)}"
     if math.isinf(seldom):
-        seen = f"every {wording.days(often)} to not at all"
+        seen = f"every {numbers.days(often)} to not at all"
     st.caption(
         "Work and failures together, with the band that holds them with 80 % chance; dotted the "
         "work alone. What lies between the two is the cost of failures. In the log the task was "

@@ -6,7 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.decisions.remaining_life import outlook
+from tracker.forecast.outlook import outlook
 
 HORIZON_DAYS = 30
 _SHOWN = 200

@@ -10,9 +10,9 @@ from pathlib import Path
 import streamlit as st
 
 from pages import frame
-from tracker.records.backup import backup
-from tracker.records.exchange import write_folder
-from tracker.records.model import Records
+from tracker.intake.exchange import write_folder
+from tracker.store.backup import backup
+from tracker.workshop.records import Records
 
 
 def show(place: frame.Workshop) -> None:

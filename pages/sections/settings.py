@@ -12,10 +12,10 @@ from pages.forms.fields import optional
 from pages.sections import part_in_use, printer_name, workshop_settings
 from pages.sections.record_fields import edit_row
 from pages.sections.record_words import errors_in_words
-from tracker.decisions import wording
 from tracker.errors import RecordError
-from tracker.records import vocabulary as words
-from tracker.records.contract import PARTS
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import PARTS
 
 
 def show(place: frame.Workshop) -> None:
@@ -44,7 +44,7 @@ def _parts(place: frame.Workshop) -> None:
     if not kind:
         return
     facts = place.records.part_facts(kind)
-    st.markdown(wording.unbroken(part_in_use.sentence(place, kind)))
+    st.markdown(numbers.unbroken(part_in_use.sentence(place, kind)))
     rows = place.records.parts
     rows = rows[rows["part_kind"] == kind]
     start = rows.iloc[-1].to_dict() if len(rows) else {"part_kind": kind}
@@ -88,7 +88,7 @@ def _routines(place: frame.Workshop) -> None:
             frame.recorded("The usual routines are due from today.", batch.number)
     for row_id, row in current.sort_values(["task", "printer"]).iterrows():
         every = (
-            f"every {wording.days(row.every_days)}" if row.every_days == row.every_days
+            f"every {numbers.days(row.every_days)}" if row.every_days == row.every_days
             else f"every {row.every_m2:g} m²"
         )  # fmt: skip
         where = f" on {row.printer}" if row.printer else ""

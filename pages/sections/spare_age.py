@@ -10,9 +10,9 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.decisions import wording
 from tracker.decisions.planned_change import ChangedAlong, changes_along, planned_ages
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop, kind: str) -> None:
@@ -52,10 +52,10 @@ def by_age(place: frame.Workshop, rows: pd.DataFrame) -> None:
             said = "run it to failure; a planned change saves less than 1 % at any age."
         else:
             said = (
-                f"a planned change at {wording.days(row.age)} saves {wording.chance(row.saving)}, "  # type: ignore[arg-type]
+                f"a planned change at {numbers.days(row.age)} saves {numbers.chance(row.saving)}, "  # type: ignore[arg-type]
                 f"{per_year(place, row._asdict())}."  # type: ignore[operator]
             )
-        st.markdown(f"- **{name}**: {wording.unbroken(said)}")
+        st.markdown(f"- **{name}**: {numbers.unbroken(said)}")
 
 
 def per_year(place: frame.Workshop, row: Mapping[Any, Any]) -> str:
@@ -63,7 +63,7 @@ def per_year(place: frame.Workshop, row: Mapping[Any, Any]) -> str:
     return (
         f"about {place.money(row['per_year'])} per place and year (80 % range "
         f"{_spread(place, row['per_year_p10'], row['per_year_p90'])}; "
-        f"{wording.chance(row['chance_it_pays'])} chance that it pays)"
+        f"{numbers.chance(row['chance_it_pays'])} chance that it pays)"
     )
 
 
@@ -77,14 +77,14 @@ def _spread(place: frame.Workshop, low: float, high: float) -> str:
 
 def changed_along(place: frame.Workshop, pair: ChangedAlong) -> None:
     """New dampers with a new head: the money, the ages it hangs on, and what is not counted."""
-    st.markdown(f"**{wording.unbroken(answer_along(place, pair))}**")
+    st.markdown(f"**{numbers.unbroken(answer_along(place, pair))}**")
     st.caption(_ages_along(pair))
     part = words.part_label(pair.part_kind).lower()
     other = words.part_label(pair.with_kind).lower()
     if pair.enough_harm > 0:
         st.caption(
             f"Not counted: what old {part}s may do to the new {other}. If they raise the chance of "
-            f"losing it by {wording.figure(100 * pair.enough_harm)} % or more, changing them along "
+            f"losing it by {numbers.figure(100 * pair.enough_harm)} % or more, changing them along "
             "pays after all. Common practice is always to change them (no source); ask the "
             "supplier first while the part is under warranty."
         )
@@ -97,13 +97,13 @@ def answer_along(place: frame.Workshop, pair: ChangedAlong) -> str:
     spread = _spread(place, pair.saving_p10, pair.saving_p90)
     verb = "saves" if pair.pays else "loses"
     alone = pair.pieces == 1
-    new = f"a new {part}" if alone else f"{wording.figure(pair.pieces)} new {part}s"
+    new = f"a new {part}" if alone else f"{numbers.figure(pair.pieces)} new {part}s"
     old = "the old one" if alone else "the old ones"
     return (
         f"If a {other} had to be changed today, putting in {new} with it "
         f"({place.money(pair.pieces * pair.piece_cost)}) {verb} about "
         f"{place.money(abs(pair.saving))} against leaving {old} in (80 % range {spread}; "
-        f"{wording.chance(pair.chance_it_pays)} chance that it pays)."
+        f"{numbers.chance(pair.chance_it_pays)} chance that it pays)."
     )
 
 
@@ -113,6 +113,6 @@ def _ages_along(pair: ChangedAlong) -> str:
     for group, age in pair.median_age.items():
         name = f"{part}s ({group})" if group else f"{part}s"
         pays = pair.from_age[group]
-        when = f"pay from {wording.days(pays)} on" if math.isfinite(pays) else "never pay"
-        said.append(f"{name} {when}; those in use now are {wording.days(age)} old (median)")
+        when = f"pay from {numbers.days(pays)} on" if math.isfinite(pays) else "never pay"
+        said.append(f"{name} {when}; those in use now are {numbers.days(age)} old (median)")
     return ". ".join(said) + "."

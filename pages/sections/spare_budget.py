@@ -7,9 +7,9 @@ import streamlit as st
 
 from pages import frame
 from tracker.charts.budget import budget_picture
-from tracker.decisions import wording
 from tracker.decisions.ordering.budget import buy_first
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 _USUAL = 200
 
@@ -36,8 +36,8 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
             f"**Buy first: {', '.join(named)}** for {place.money(after['spent'])}. The expected "
             f"cost of running short falls from {place.money(before['risk_left'])} to "
             f"{place.money(after['risk_left'])}; the chance that no kind runs short rises from "
-            f"{wording.chance(before['chance_of_no_shortage'])} to "
-            f"{wording.chance(after['chance_of_no_shortage'])}."
+            f"{numbers.chance(before['chance_of_no_shortage'])} to "
+            f"{numbers.chance(after['chance_of_no_shortage'])}."
         )
     if len(lines) and len(bought):
         st.caption(_unlike_the_list(place, lines, bought))
@@ -73,7 +73,7 @@ def _unlike_the_list(place: frame.Workshop, lines: pd.DataFrame, bought: pd.Data
     if pieces == dict(zip(lines["part_kind"], lines["pieces"], strict=True)):
         return "That is what the list at the top asks for."
     left = [words.part_label(kind).lower() for kind in lines["part_kind"] if kind not in pieces]
-    accepted = wording.chance(1 - place.records.number("service_level"))
+    accepted = numbers.chance(1 - place.records.number("service_level"))
     day = place.records.number("margin_per_hour") * place.records.number("hours_per_day")
     said = (
         f"“Order now” asks another question: what keeps every part within the {accepted} chance "
@@ -106,7 +106,7 @@ def _step_by_step(bought: pd.DataFrame, currency: str) -> None:
         ("Cost avoided", "avoided_cost"),
         ("Risk left", "risk_left"),
     ):
-        shown[title] = [wording.money(amount, currency) for amount in steps[column]]
+        shown[title] = [numbers.money(amount, currency) for amount in steps[column]]
     with st.expander("Step by step"):
         st.dataframe(
             pd.DataFrame(shown),

@@ -9,10 +9,10 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import optional
-from tracker.decisions import wording
 from tracker.decisions.ordering.orders import open_orders
-from tracker.records import changes
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop) -> None:
@@ -21,7 +21,7 @@ def show(place: frame.Workshop) -> None:
     if waiting.empty:
         return
     late = int((waiting["days_late"] > 0).sum())
-    title = f"On the way: {wording.count(len(waiting), 'order')}"
+    title = f"On the way: {numbers.count(len(waiting), 'order')}"
     with st.expander(title + (f", {late} late" if late else ""), expanded=bool(late)):
         for row in waiting.itertuples():
             _line(place, row)
@@ -29,11 +29,11 @@ def show(place: frame.Workshop) -> None:
 
 def _line(place: frame.Workshop, row: Any) -> None:
     label = words.part_label(row.part_kind).lower()
-    said = f"**{row.quantity} × {label}**, ordered {wording.day(row.ordered_on.date())}"
+    said = f"**{row.quantity} × {label}**, ordered {numbers.day(row.ordered_on.date())}"
     said += f" from {row.supplier}" if row.supplier else ""
-    said += f", likely here {wording.day(row.likely_on.date())}"
+    said += f", likely here {numbers.day(row.likely_on.date())}"
     if row.days_late:
-        said += f" – **{wording.days(row.days_late)} late, ask the supplier**"
+        said += f" – **{numbers.days(row.days_late)} late, ask the supplier**"
     text, arrived, other = st.columns([3, 1, 1], vertical_alignment="center")
     text.markdown(said)
     keeps = place.records.part_facts(row.part_kind).shelf_life_days
@@ -62,7 +62,7 @@ def _receive(
     place: frame.Workshop, row: Any, pieces: int, best_before: Any, price: float | None
 ) -> None:
     with frame.errors_in_words():
-        batch = changes.receive_order(
+        batch = acts.receive_order(
             place.store, int(row.Index), place.as_of, quantity=pieces, best_before=best_before,
             unit_cost=price, who=frame.who(), now=frame.now(),
         )  # fmt: skip

@@ -9,12 +9,12 @@ import streamlit as st
 
 from pages import frame
 from tracker.charts.order_curve import order_curve_picture
-from tracker.decisions import wording
 from tracker.decisions.ordering.order_curve import MAX_DAYS
 from tracker.decisions.ordering.order_proposal import kinds_by_date
 from tracker.decisions.preorder import IN_TURN, accepted_risk, preorder
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 
 def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
@@ -32,9 +32,9 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
             "Part": [names[index] for index in heads.index],
             "Verdict": heads["verdict"].map(lambda text: text[0].upper() + text[1:]),
             "Age (days)": heads["age_days"].round(),
-            "Risk if ordered now": heads["risk_if_ordered_now"].map(wording.chance),
-            "Risk if ordered in 30 days": heads["risk_if_waiting_30_days"].map(wording.chance),
-            f"Risk stays within {wording.chance(limit)} until": [
+            "Risk if ordered now": heads["risk_if_ordered_now"].map(numbers.chance),
+            "Risk if ordered in 30 days": heads["risk_if_waiting_30_days"].map(numbers.chance),
+            f"Risk stays within {numbers.chance(limit)} until": [
                 _until(day, place.as_of) for day in heads["risk_limit_by"]
             ],
         }
@@ -49,10 +49,10 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         "it is here. The verdict weighs money: it is the day from which waiting longer costs more "
         "than it saves"
         + (
-            f", or the day from which the risk is above your limit of {wording.chance(limit)}, "
+            f", or the day from which the risk is above your limit of {numbers.chance(limit)}, "
             "whichever is earlier (Risk limit, set under Records, Settings)."
             if binds
-            else f". No risk limit is set, so the {wording.chance(limit)} date is only told: it is "
+            else f". No risk limit is set, so the {numbers.chance(limit)} date is only told: it is "
             "what your service level leaves over. A risk limit (Records, Settings) brings orders "
             "forward to it."
         )
@@ -74,7 +74,7 @@ def _until(day: date | None, as_of: date) -> str:
     if day is None:
         return "already over it"
     last = as_of + timedelta(days=MAX_DAYS)
-    return f"after {wording.day(last)}" if day >= last else wording.day(day)
+    return f"after {numbers.day(last)}" if day >= last else numbers.day(day)
 
 
 def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, float, bool]:

@@ -13,12 +13,12 @@ import streamlit as st
 from pages import frame
 from pages.sections import spare_age
 from tracker.charts.need import need_picture
-from tracker.decisions import wording
-from tracker.decisions.life_scale import scale_finding
-from tracker.decisions.spare_stock import chance_of_shortage, stock_for_service
+from tracker.decisions.stock_level import chance_of_shortage, stock_for_service
 from tracker.decisions.stock_table import Scale, stock_table
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.forecast.life_scale import scale_finding
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 SCALES: dict[Scale, str] = {
     "days": "days",
@@ -140,9 +140,9 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
                 format_func=lambda name: _site_name(name, "all sites, one shelf"),
             )  # fmt: skip
     told = [f"a chance of {percent} % is wanted"] if percent != usual else []
-    told += [f"delivery takes {wording.days(lead)}"] if lead != days else []
-    told += [wording.count(more, "more printer")] if more else []
-    later = f" from {wording.day(gone_on)} on" if gone_on > place.as_of else ""
+    told += [f"delivery takes {numbers.days(lead)}"] if lead != days else []
+    told += [numbers.count(more, "more printer")] if more else []
+    later = f" from {numbers.day(gone_on)} on" if gone_on > place.as_of else ""
     told += [f"without {', '.join(leaving)}{later}"] if leaving else []
     told += ["lives counted in printed area"] if scale == "area" else []
     told += ["lives counted as the log favours"] if scale == "auto" else []
@@ -169,10 +169,10 @@ def _sentence(row: pd.Series, chances: np.ndarray, stock: int, asked: _Asked, be
     instead = f" ({before} as things are)" if asked.told else ""
     return (
         f"**{stock} in stock**{instead} {lasts} with at least {100 * asked.service:.0f} % chance "
-        f"for {wording.days(row['horizon_days'])}, the usual delivery and the days until the next "
+        f"for {numbers.days(row['horizon_days'])}, the usual delivery and the days until the next "
         f"look at the shelf. Now {available or 'none'} (on the shelf, or arriving by then): chance "
-        f"of running short {wording.chance(short)}. "
-        f"Expected need: {wording.figure(row['expected_need'])}; likely range {_range(chances)}."
+        f"of running short {numbers.chance(short)}. "
+        f"Expected need: {numbers.figure(row['expected_need'])}; likely range {_range(chances)}."
     )
 
 

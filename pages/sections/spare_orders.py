@@ -11,12 +11,12 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import optional
 from pages.sections.spare_sheet import order_sheet
-from tracker.decisions import wording
 from tracker.decisions.ordering.order_proposal import count_first
 from tracker.decisions.ordering.order_together import named
-from tracker.records import changes
-from tracker.records import vocabulary as words
-from tracker.records.csv_text import harmless
+from tracker.intake.csv_text import harmless
+from tracker.say import numbers
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
 
 _NAMED = 3
 COLUMNS = ("part", "part_kind", "pieces", "unit_cost", "cost", "supplier", "why", "reason")
@@ -64,11 +64,11 @@ def answer(
     """The page's first sentence: what to order, for how much; else what comes next."""
     if len(lines):
         what = [
-            wording.count(row.pieces, words.part_label(row.part_kind).lower())
+            numbers.count(row.pieces, words.part_label(row.part_kind).lower())
             for row in lines.head(_NAMED).itertuples()
         ]
         if len(lines) > _NAMED:
-            what.append(f"and {wording.count(len(lines) - _NAMED, 'more kind')}")
+            what.append(f"and {numbers.count(len(lines) - _NAMED, 'more kind')}")
         told = f"Order now: {', '.join(what)} – about {place.money(lines['cost'].sum())}"
         if count_first(place.records):
             return f"Count the shelf first. {told}, as long as it is taken as empty."
@@ -78,7 +78,7 @@ def answer(
         first = coming.loc[coming["order_by"].map(date.toordinal).idxmin()]
         return (
             f"Nothing to order today; next: {words.part_label(first['part_kind']).lower()} for "
-            f"{first['printer']} by {wording.day(first['order_by'])}."
+            f"{first['printer']} by {numbers.day(first['order_by'])}."
         )
     if table.empty:
         return "Nothing to order today."
@@ -86,8 +86,8 @@ def answer(
     return (
         f"Nothing to order today; the likeliest to run short is "
         f"{words.part_label(worst['part_kind']).lower()}, "
-        f"{wording.chance(worst['chance_of_shortage_now'])} within "
-        f"{wording.days(worst['horizon_days'])}."
+        f"{numbers.chance(worst['chance_of_shortage_now'])} within "
+        f"{numbers.days(worst['horizon_days'])}."
     )
 
 
@@ -98,7 +98,7 @@ def show(
     sellers: dict[str, tuple[str, ...]],
 ) -> None:
     """The list with its buttons, what is worth adding, and the list as files."""
-    st.caption(f"As of {wording.day(place.as_of)}, so that nothing runs out before the next look.")
+    st.caption(f"As of {numbers.day(place.as_of)}, so that nothing runs out before the next look.")
     if lines.empty:
         return
     st.header("Order now", anchor=False)
@@ -171,7 +171,7 @@ def _place(
     place: frame.Workshop, row: Any, pieces: int, price: float | None, supplier: str, promised: Any
 ) -> None:
     with frame.errors_in_words():
-        batch = changes.place_order(
+        batch = acts.place_order(
             place.store, row.part_kind, pieces, place.as_of, supplier=supplier.strip(),
             expected_on=promised, unit_cost=price, who=frame.who(), now=frame.now(),
         )  # fmt: skip

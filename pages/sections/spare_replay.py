@@ -8,10 +8,10 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.decisions import wording
-from tracker.decisions.replay.findings import POLICIES, WARM_UP_DAYS
-from tracker.decisions.replay.history import Replay, replay
-from tracker.records import vocabulary as words
+from tracker.replay.findings import POLICIES, WARM_UP_DAYS
+from tracker.replay.history import Replay, replay
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop) -> None:
@@ -60,8 +60,8 @@ def _answer(place: frame.Workshop, found: Replay) -> None:
             replay_picture(advice.policies, place.currency), alt=advice.sentence, key="replay-chart"
         )
         st.caption(
-            f"Shorter is better. Counted from {wording.day(advice.scored_from)}, after "
-            f"{wording.days(WARM_UP_DAYS)} in which every way began with an empty shelf. Lost "
+            f"Shorter is better. Counted from {numbers.day(advice.scored_from)}, after "
+            f"{numbers.days(WARM_UP_DAYS)} in which every way began with an empty shelf. Lost "
             "margin while a printer stands, money tied up, pieces too old, and what is left at the "
             "end at its full price; pieces that were used cost all three the same. Deliveries are "
             "drawn from your own delivery times, the same for all three."
@@ -81,7 +81,7 @@ def _by_kind(place: frame.Workshop, found: Replay) -> pd.DataFrame:
     for kind, own in rows.groupby("part_kind", sort=False):
         line = {"Part": words.part_label(str(kind)), "Needed": int(own["needs"].iloc[0])}
         for row in own.itertuples():
-            stood = wording.count(round(row.standing_days), "day")
+            stood = numbers.count(round(row.standing_days), "day")
             line[titles[row.policy]] = f"{place.money(row.money)}, {stood} stood"
         table.append(line)
     return pd.DataFrame(table)

@@ -7,7 +7,7 @@ from html import escape
 
 import pandas as pd
 
-from tracker.decisions import wording
+from tracker.say import numbers
 
 _STYLE = (
     "body{font:11pt/1.5 sans-serif;max-width:52rem;margin:2rem auto;padding:0 1rem;color:#111}"
@@ -28,9 +28,9 @@ def order_sheet(listing: pd.DataFrame, workshop: str, as_of: date, currency: str
     """
 
     def money(amount: float) -> str:
-        return escape(wording.money(amount, currency))
+        return escape(numbers.money(amount, currency))
 
-    title = f"Order list, {wording.day(as_of)}"
+    title = f"Order list, {numbers.day(as_of)}"
     heading = escape(f"{workshop} – {title}" if workshop else title)
     lines = "".join(
         f'<tr><td class="n">{row.pieces}</td><td>{escape(row.part)}</td>'
@@ -43,13 +43,13 @@ def order_sheet(listing: pd.DataFrame, workshop: str, as_of: date, currency: str
     return (
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{heading}</title>'
         f"<style>{_STYLE}</style></head><body><h1>{heading}</h1>"
-        f'<p class="answer">{wording.count(int(listing["pieces"].sum()), "piece")} of '
-        f"{wording.count(listing['part'].nunique(), 'part')}, about {total}.</p>"
+        f'<p class="answer">{numbers.count(int(listing["pieces"].sum()), "piece")} of '
+        f"{numbers.count(listing['part'].nunique(), 'part')}, about {total}.</p>"
         '<table><thead><tr><th class="n">Pieces</th><th>Part</th><th class="n">Price each</th>'
         '<th class="n">Price</th><th>Supplier</th><th>Why</th></tr></thead>'
         f"<tbody>{lines}</tbody>"
         f'<tfoot><tr><td colspan="3">Sum, without delivery</td><td class="n">{total}</td>'
         "<td></td><td></td></tr></tfoot></table>"
         "<p>Prices: your own last purchases, else the catalogue. Supplier: where it was bought "
-        f"last. Worked out from what was written down by {wording.day(as_of)}.</p></body></html>"
+        f"last. Worked out from what was written down by {numbers.day(as_of)}.</p></body></html>"
     )

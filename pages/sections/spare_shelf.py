@@ -6,11 +6,11 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.decisions import wording
 from tracker.decisions.ordering.order_proposal import kinds_by_date
 from tracker.decisions.ordering.site_shelves import sentence as between_sites
 from tracker.decisions.ordering.site_shelves import site_shelves
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
@@ -27,8 +27,8 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     service = place.records.number("service_level")
     short = rows[rows["chance_of_shortage_now"] > 1 - service]
     said = (
-        f"{wording.count(len(short), 'part kind')} of {len(rows)} "
-        f"{'has' if len(short) == 1 else 'have'} more than {wording.chance(1 - service)} chance of "
+        f"{numbers.count(len(short), 'part kind')} of {len(rows)} "
+        f"{'has' if len(short) == 1 else 'have'} more than {numbers.chance(1 - service)} chance of "
         "running short before the next order could be here."
     )
     by_date = [words.part_label(kind) for kind in sorted(kinds_by_date(table, heads))]
@@ -44,7 +44,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
             "Chance of running short": 100 * rows["chance_of_shortage_now"],
             "On the shelf": rows["on_hand"],
             "On order": rows["on_order"],
-            f"Stock for {wording.chance(service)}": rows["stock_for_service"],
+            f"Stock for {numbers.chance(service)}": rows["stock_for_service"],
             "Least-cost stock": rows["stock_least_cost"],
             "Days looked at": rows["horizon_days"].round(),
             "In the printers": rows["fitted"],
@@ -60,7 +60,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         alt="Stock of every part kind beside what it should be",
     )  # fmt: skip
     st.caption(
-        f"Stock for {wording.chance(service)}: so many pieces last until the next order with that "
+        f"Stock for {numbers.chance(service)}: so many pieces last until the next order with that "
         "chance (your service level, set under Records, Settings). "
         "Least-cost stock: where one more piece costs as much in holding and ageing as it saves "
         "in standing hours. Both look at delivery plus the days between two reviews."
@@ -75,7 +75,7 @@ def sites(place: frame.Workshop) -> None:
         return
     st.header("One shelf, or one at each site?", anchor=False)
     st.markdown(told)
-    service = wording.chance(place.records.number("service_level"))
+    service = numbers.chance(place.records.number("service_level"))
     with st.expander("By part and site"):
         st.dataframe(
             pd.DataFrame(

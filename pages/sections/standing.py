@@ -6,11 +6,11 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.decisions import wording
 from tracker.errors import RecordError
-from tracker.records import changes
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.say import numbers
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 EMPTY_DAYS = 90  # a place empty for longer is left so on purpose
 _SHOWN = 8
@@ -45,7 +45,7 @@ def show_standing(place: frame.Workshop) -> None:
     st.header("Standing still", anchor=False)
     for row_id, row in rows.iterrows():
         text, button = st.columns([3, 1], vertical_alignment="center")
-        began = f"{wording.day(row.began_at.date())} {row.began_at:%H:%M}"
+        began = f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}"
         cause = row.cause or (words.part_label(row.part_kind) if row.part_kind else "")
         text.markdown(f"**{row.printer}** stands since {began}" + (f" – {cause}" if cause else ""))
         if button.button("It runs again", key=f"runs-{row_id}", width="stretch"):
@@ -62,7 +62,7 @@ def _runs_again(place: frame.Workshop, row_id: int, row: pd.Series) -> None:
             f"It is {ended:%Y-%m-%d %H:%M}, which is not after {row.printer} stopped "
             f"({row.began_at:%Y-%m-%d %H:%M}); write the time on the page Log, Stoppage."
         )
-    batch = changes.end_stoppage(place.store, row_id, ended, who=frame.who(), now=frame.now())
+    batch = acts.end_stoppage(place.store, row_id, ended, who=frame.who(), now=frame.now())
     frame.recorded(f"{row.printer} runs again since {ended:%H:%M}.", batch)
 
 
@@ -73,7 +73,7 @@ def show_empty(place: frame.Workshop, rows: pd.DataFrame) -> None:
         name = words.part_name(row.part_kind, row.position)
         text.markdown(
             f"**{name} of {row.printer}** – nothing fitted since "
-            f"{wording.day(row.removed_on.date())}"
+            f"{numbers.day(row.removed_on.date())}"
         )
         key = f"fill-{row.printer}-{row.part_kind}-{row.position}"
         if button.button("Log the new part", key=key, width="stretch"):

@@ -6,9 +6,9 @@ import streamlit as st
 
 from pages import frame
 from tracker.errors import RecordError
-from tracker.records import vocabulary as words
-from tracker.records.batch import Batch
-from tracker.records.setting_text import SHARES, setting_label, setting_text
+from tracker.intake.cells.settings import SHARES, setting_label, setting_text
+from tracker.store.batch import Batch
+from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop) -> None:

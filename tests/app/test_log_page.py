@@ -10,19 +10,19 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
-from tracker.records import changes
-from tracker.records.engines import default_url, demo_url
-from tracker.records.store import Store, open_store
+from tracker.store import acts
+from tracker.store.connections import default_url, demo_url
+from tracker.store.database import Store, open_store
 
 
 @pytest.fixture
 def own(folder: Path) -> Store:
     """One printer with head, two dampers and a wiper; two dampers on the shelf."""
     store = open_store(default_url())
-    changes.add_printer(store, "Ada", date(2026, 1, 5), channels="K W1")
+    acts.add_printer(store, "Ada", date(2026, 1, 5), channels="K W1")
     for kind, position in (("head", "H1"), ("damper", "K"), ("damper", "W1"), ("wiper", "wiper")):
-        changes.fit_first_part(store, "Ada", kind, position, date(2026, 1, 5))
-    changes.count_stock(store, "damper", date(2026, 1, 6), 2)
+        acts.fit_first_part(store, "Ada", kind, position, date(2026, 1, 5))
+    acts.count_stock(store, "damper", date(2026, 1, 6), 2)
     return store
 
 
@@ -77,7 +77,7 @@ def test_several_tasks_are_logged_at_once_with_their_cautions(
 def test_a_counter_that_runs_backwards_is_refused_in_words(
     app: Callable[..., AppTest], own: Store
 ) -> None:
-    changes.read_counter(own, "Ada", date(2026, 10, 1), 500.0)
+    acts.read_counter(own, "Ada", date(2026, 10, 1), 500.0)
     at = app("log")
     choose(at, "log-what", "Counter")
     at.text_input(key="counter-area").input("4,5")
@@ -225,7 +225,7 @@ def test_days_to_come_are_refused_with_the_day(
 def test_a_stoppage_ends_now_and_never_when_it_began(
     app: Callable[..., AppTest], own: Store
 ) -> None:
-    changes.begin_stoppage(own, "Ada", datetime(2026, 10, 31, 0, 0), cause="no vacuum")
+    acts.begin_stoppage(own, "Ada", datetime(2026, 10, 31, 0, 0), cause="no vacuum")
     at = app("log")
     choose(at, "log-what", "Stoppage")
     row = own.records().stoppages.index[0]

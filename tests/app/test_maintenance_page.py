@@ -17,14 +17,14 @@ from pages.sections.routine_kept import kept
 from pages.sections.routine_planned import answer as planned_answer
 from pages.sections.routine_sheet import sheet
 from tests.app.conftest import find_chromium
-from tracker.decisions import wording
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import changes_along, planned_ages
 from tracker.decisions.routine.value import RoutineEffect, routine_effect
-from tracker.records.engines import default_url, demo_url
-from tracker.records.exchange import read_folder
-from tracker.records.model import Records
-from tracker.records.store import open_store
+from tracker.intake.exchange import read_folder
+from tracker.say import numbers
+from tracker.store.connections import default_url, demo_url
+from tracker.store.database import open_store
+from tracker.workshop.records import Records
 
 on_shared_demo = pytest.mark.usefixtures("shared_demo")
 in_own_folder = pytest.mark.usefixtures("own_folder")
@@ -94,7 +94,7 @@ def test_the_first_sentence_counts_what_is_due_in_the_demo() -> None:
     page = maintenance()
     assert not page.exception
     assert f"{len(due)} tasks due" in answer(page)
-    assert wording.days(due["days_late"].max()) + " late" in answer(page)
+    assert numbers.days(due["days_late"].max()) + " late" in answer(page)
     for row in due.itertuples():
         assert page.button(key=f"done-{row.printer}-{row.task}").label == "Done"
     assert "Switch off and pull the plug" in page.warning[0].value
@@ -160,8 +160,8 @@ def test_the_answer_comes_first_and_the_slider_moves_it() -> None:
     page.select_slider(key="effect-every-shake_dampers").set_value(7).run()
     assert not page.exception
     assert effect.verdict in answer(page)
-    assert f"Hazard ratio {wording.figure(effect.hazard_ratio)}" in said(page)
-    assert wording.figure(effect.e_value.estimate) in said(page)
+    assert f"Hazard ratio {numbers.figure(effect.hazard_ratio)}" in said(page)
+    assert numbers.figure(effect.e_value.estimate) in said(page)
     assert len(page.get("plotly_chart")) == 1
     assert len(page.get("download_button")) == 1
     lags = next(f.value for f in page.dataframe if "Days left out" in f.value)
@@ -179,10 +179,10 @@ def test_the_reader_says_whether_a_spare_is_on_the_shelf() -> None:
     page.button_group(key="effect-spare").set_value("No").run()
     assert not page.exception
     without = demo_effect().without_spare
-    assert f"{wording.money(without.median)} saved per printer and year" in answer(page)
+    assert f"{numbers.money(without.median)} saved per printer and year" in answer(page)
     assert "with no spare on the shelf costs" in said(page)
     page.button_group(key="effect-spare").set_value("Yes").run()
-    assert f"{wording.money(-demo_effect().with_spare.median)} lost" in answer(page)
+    assert f"{numbers.money(-demo_effect().with_spare.median)} lost" in answer(page)
 
 
 @on_shared_demo
@@ -212,7 +212,7 @@ def test_the_printed_sheet_holds_the_evidence_and_lets_no_markup_in() -> None:
     curve = effect.least_cost().curve.set_index("every_days")
     for every in (7, 14, 30):
         assert f"<td>{every}</td>" in page
-        assert f"<td>{wording.money(curve.loc[every, 'cost'])}</td>" in page
+        assert f"<td>{numbers.money(curve.loc[every, 'cost'])}</td>" in page
     for lag in (0, 3, 7, 14):
         assert f"<tr><td>{lag}</td>" in page
     for told in (
@@ -269,7 +269,7 @@ def test_what_was_kept_is_counted_over_three_months() -> None:
     assert by_printer.columns.tolist() == ["Together", "Aug 2026", "Sep 2026", "Oct 2026"]
     own = table[(table["printer"] == "Door") & (table["month"] == date(2026, 9, 1))]
     share = own["in_time"].sum() / own["due"].sum()
-    assert by_printer.loc["Door", "Sep 2026"] == wording.chance(share)
+    assert by_printer.loc["Door", "Sep 2026"] == numbers.chance(share)
     by_task = next(f.value for f in page.dataframe if f.value.index.name == "Task")
     assert by_task.loc["Flush the head in place", "Oct 2026"] == "all"
 
@@ -281,8 +281,8 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     assert "makes no difference worth counting; run them to failure" in answer(page)
     ages = planned_ages(*demo())
     best = ages.loc[ages["per_year"].idxmax()]
-    ends = [wording.money(abs(best[name])) for name in ("per_year_p10", "per_year_p90")]
-    saved = f"about {wording.money(best['per_year'])} per place and year"
+    ends = [numbers.money(abs(best[name])) for name in ("per_year_p10", "per_year_p90")]
+    saved = f"about {numbers.money(best['per_year'])} per place and year"
     spread = f"(80 % range {ends[0]} lost to {ends[1]} saved;"
     assert f"{saved} {spread}" in plain(answer(page))
     assert f"{saved} {spread}" in plain(said(page))
@@ -292,7 +292,7 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     assert (along.part_kind, along.with_kind) == ("damper", "head")
     told = said(page)
     assert "If a printhead had to be changed today, putting in 7 new dampers with it" in told
-    assert wording.money(abs(along.saving)) in told
+    assert numbers.money(abs(along.saving)) in told
     assert any("Common practice is always to change them" in c.value for c in page.caption)
 
 

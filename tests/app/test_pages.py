@@ -10,9 +10,9 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
-from tracker.records import changes
-from tracker.records.engines import default_url
-from tracker.records.store import open_store
+from tracker.store import acts
+from tracker.store.connections import default_url
+from tracker.store.database import open_store
 
 PAGES = ("today", "log", "lives", "spares", "maintenance", "review", "records")
 
@@ -82,8 +82,8 @@ def test_a_printer_that_stands_still_comes_first_and_runs_again_with_one_tap(
     app: Callable[..., AppTest], folder: Path
 ) -> None:
     with open_store(default_url()) as store:
-        changes.add_printer(store, "Loft", date(2026, 1, 5), channels="K")
-        changes.begin_stoppage(store, "Loft", datetime(2026, 10, 30, 8, 0), cause="no vacuum")
+        acts.add_printer(store, "Loft", date(2026, 1, 5), channels="K")
+        acts.begin_stoppage(store, "Loft", datetime(2026, 10, 30, 8, 0), cause="no vacuum")
         at = app()
         said = words_of(at)
         assert ": 1 printer stands still, " in said
@@ -100,7 +100,7 @@ def test_a_task_done_stays_in_its_line_so_that_nothing_moves_under_the_finger(
 ) -> None:
     with open_store(default_url()) as store:
         for name in ("A", "B"):
-            changes.add_printer(store, name, date(2026, 1, 5), channels="K")
+            acts.add_printer(store, name, date(2026, 1, 5), channels="K")
         for task in ("stir_ink", "wipe_encoder"):
             store.add("routines", {"task": task, "every_days": 7, "starts_on": "2026-10-31"})
 

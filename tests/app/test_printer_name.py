@@ -8,17 +8,17 @@ from datetime import date
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
-from tracker.records import changes
-from tracker.records.engines import default_url
-from tracker.records.store import open_store
+from tracker.store import acts
+from tracker.store.connections import default_url
+from tracker.store.database import open_store
 
 
 def test_a_renamed_printer_keeps_its_history_and_the_name_can_be_taken_back(
     app: Callable[..., AppTest],
 ) -> None:
     store = open_store(default_url())
-    changes.add_printer(store, "Ada", date(2026, 1, 5), channels="C W1", usual_parts="new")
-    changes.add_printer(store, "Bert", date(2026, 1, 5), channels="C W1", usual_parts="none")
+    acts.add_printer(store, "Ada", date(2026, 1, 5), channels="C W1", usual_parts="new")
+    acts.add_printer(store, "Bert", date(2026, 1, 5), channels="C W1", usual_parts="none")
     at = app("records")
     at.session_state["records-section"] = "Settings"
     at.session_state["settings-of"] = "Printers"

@@ -9,8 +9,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
-from tracker.records.engines import default_url
-from tracker.records.store import Store, open_store
+from tracker.store.connections import default_url
+from tracker.store.database import Store, open_store
 
 PRINTERS = b"Drucker;Start\nAda;05.01.2026\nBert;15.01.2026\n"
 

@@ -13,9 +13,9 @@ from streamlit.testing.v1 import AppTest
 
 from pages.sections.record_words import in_words
 from tests.app.conftest import words_of
-from tracker.records.engines import default_url
-from tracker.records.model import Records
-from tracker.records.store import Store, open_store
+from tracker.store.connections import default_url
+from tracker.store.database import Store, open_store
+from tracker.workshop.records import Records
 
 
 @pytest.fixture

@@ -15,13 +15,13 @@ from streamlit.testing.v1 import AppTest
 from pages.sections.review_files import tables_zipped
 from tests.app.conftest import words_of
 from tests.review.workshop_by_hand import by_hand
-from tracker.decisions.wording import unbroken
-from tracker.records import changes
-from tracker.records.engines import default_url
-from tracker.records.model import Records
-from tracker.records.store import open_store
-from tracker.review import listings
 from tracker.review.month import month_review
+from tracker.say import review_tables
+from tracker.say.numbers import unbroken
+from tracker.store import acts
+from tracker.store.connections import default_url
+from tracker.store.database import open_store
+from tracker.workshop.records import Records
 
 # The log by hand ends on 31 March 2026; it is looked at in the first days of April.
 TODAY, MARCH, FEBRUARY = date(2026, 4, 3), date(2026, 3, 1), date(2026, 2, 1)
@@ -32,7 +32,7 @@ def first_days_of_april(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TRACKER_TODAY", TODAY.isoformat())
     with open_store(default_url()) as store:
         store.load(by_hand(), "by hand")
-        changes.write_action(store, FEBRUARY, "Buy gloves", date(2026, 3, 2), assigned_to="Ana")
+        acts.write_action(store, FEBRUARY, "Buy gloves", date(2026, 3, 2), assigned_to="Ana")
 
 
 def written() -> Records:
@@ -207,13 +207,13 @@ def test_the_first_page_tells_of_open_actions_and_leads_to_them(
     assert at.title[0].value == "Monthly review"
     assert "Buy gloves" in words_of(at)
     with open_store(default_url()) as store:
-        changes.finish_action(store, int(store.records().actions.index[0]), TODAY)
+        acts.finish_action(store, int(store.records().actions.index[0]), TODAY)
     assert "review is open" not in words_of(app("today"))
 
 
 def test_the_zipped_tables_hold_the_list_and_run_no_formula(review: AppTest) -> None:
     with open_store(default_url()) as store:
-        changes.write_action(store, MARCH, "=1+1", TODAY, assigned_to="Ana")
+        acts.write_action(store, MARCH, "=1+1", TODAY, assigned_to="Ana")
     made = month_review(written(), MARCH, as_of=TODAY)
     with zipfile.ZipFile(io.BytesIO(tables_zipped(made))) as archive:
         listed = pd.read_csv(archive.open("actions.csv"))
@@ -228,13 +228,13 @@ def test_the_page_has_the_tables_of_the_printed_one_in_the_same_words(review: Ap
     ]
     march = month_review(written(), MARCH, as_of=TODAY)
     for listing in (
-        listings.failures(march.happened.events),
-        listings.by_cause(march.happened.causes),
-        listings.expectation(march.expected),
-        listings.hours(march.happened.hours),
-        listings.need(march.need),
-        listings.orders(march.order_dates, march.orders, march.currency),
-        listings.claims(march.claims),
+        review_tables.failures(march.happened.events),
+        review_tables.by_cause(march.happened.causes),
+        review_tables.expectation(march.expected),
+        review_tables.hours(march.happened.hours),
+        review_tables.need(march.need),
+        review_tables.orders(march.order_dates, march.orders, march.currency),
+        review_tables.claims(march.claims),
     ):
         assert listing.rows
         heads = tuple(head or " " for head in listing.heads)

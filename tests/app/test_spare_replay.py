@@ -9,8 +9,8 @@ from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.records.engines import default_url
-from tracker.records.store import open_store
+from tracker.store.connections import default_url
+from tracker.store.database import open_store
 
 pytestmark = pytest.mark.usefixtures("own_folder")
 

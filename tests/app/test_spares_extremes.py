@@ -10,7 +10,7 @@ from streamlit.testing.v1 import AppTest
 from pages.frame import ROOT
 from tests.app.test_spares_orders import keep, said, spares
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 pytestmark = pytest.mark.usefixtures("own_folder")
 KINDS = ("head", "damper", "wiper")

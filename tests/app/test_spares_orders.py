@@ -14,11 +14,11 @@ from pages.frame import ROOT
 from pages.sections.spare_orders import COLUMNS, NOW, SHARED, listing, order_csv
 from pages.sections.spare_sheet import order_sheet
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.decisions import wording
 from tracker.decisions.ordering.orders import lead_times, prices
-from tracker.records.engines import default_url
-from tracker.records.model import Records
-from tracker.records.store import open_store
+from tracker.say import numbers
+from tracker.store.connections import default_url
+from tracker.store.database import open_store
+from tracker.workshop.records import Records
 
 in_own_folder = pytest.mark.usefixtures("own_folder")
 TODAY = date(2026, 10, 31)  # the day the fixtures set
@@ -217,7 +217,7 @@ def test_the_printed_list_has_every_line_the_sum_and_no_outside_link() -> None:
     page.feed(html)
     text = " ".join(page.text)
     assert "Main <hall> – Order list, 31 Oct 2026" in text
-    each, whole, total = (wording.money(amount) for amount in (9.0, 90.0, 90 + 40.5))
+    each, whole, total = (numbers.money(amount) for amount in (9.0, 90.0, 90 + 40.5))
     for told in ("10", "Damper", each, whole, "South & Sons", "Few <left>.", "North"):
         assert told in text
     assert f"about {total}" in text

@@ -10,15 +10,15 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
-from tracker.decisions import wording
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
-from tracker.records.engines import default_url, demo_url
-from tracker.records.exchange import read_folder
-from tracker.records.model import Records
-from tracker.records.store import open_store
-from tracker.records.vocabulary import part_label
+from tracker.intake.exchange import read_folder
+from tracker.say import numbers
+from tracker.store.connections import default_url, demo_url
+from tracker.store.database import open_store
+from tracker.workshop.records import Records
+from tracker.workshop.vocabulary import part_label
 
 on_shared_demo = pytest.mark.usefixtures("shared_demo")
 in_own_folder = pytest.mark.usefixtures("own_folder")
@@ -68,7 +68,7 @@ def test_the_first_sentence_and_the_list_are_the_demos_orders() -> None:
     assert not page.exception
     answer = next(t.value for t in page.markdown if t.value.startswith("####"))
     assert "Order now: " in answer
-    assert wording.unbroken(wording.money(float(lines["cost"].sum()))) in answer
+    assert numbers.unbroken(numbers.money(float(lines["cost"].sum()))) in answer
     for line in lines.itertuples():
         assert f"{line.pieces} × {part_label(line.part_kind).lower()}" in said(page)
         assert page.button(key=f"ordered-{line.part_kind}").label == "I ordered this"

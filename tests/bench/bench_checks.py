@@ -7,8 +7,8 @@ import time
 import numpy as np
 import pandas as pd
 
-from tracker.records.checks import notices, refusals
-from tracker.records.model import Records
+from tracker.workshop.checks import notices, refusals
+from tracker.workshop.records import Records
 
 
 def fleet(printers: int, rows: int, seed: int = 1) -> Records:

@@ -15,15 +15,15 @@ from time import process_time
 import numpy as np
 import pandas as pd
 
-from tests.decisions.simulated_need import (
+from tests.forecast.simulated_need import (
     DrawnLives,
     simulated_need,
     simulated_need_along,
     total_variation,
 )
-from tracker.decisions.demand.led_positions import Leader
-from tracker.decisions.spare_stock import demand
-from tracker.models.posterior import LifeBelief, LifePosterior
+from tracker.forecast import demand
+from tracker.forecast.positions.co_replaced_positions import Leader
+from tracker.models.life_model.posterior import LifeBelief, LifePosterior
 
 
 def learnt(rng: np.random.Generator, lives: int, scale: float) -> LifePosterior:

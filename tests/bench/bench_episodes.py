@@ -16,9 +16,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.lives.episodes import part_episodes
-from tracker.models.posterior import LifeBelief
+from tracker.models.life_model.posterior import LifeBelief
 from tracker.models.regression import fit_cox, fit_weibull_hazard
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 TASKS = ("shake_dampers", "stir_ink", "clean_wiper_cap")
 FIRST_DAY = date(2018, 1, 1)

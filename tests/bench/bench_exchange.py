@@ -8,8 +8,8 @@ import time
 import numpy as np
 import pandas as pd
 
-from tracker.records.exchange import read_sheet, to_csv_text
-from tracker.records.model import Records
+from tracker.intake.exchange import read_sheet, to_csv_text
+from tracker.workshop.records import Records
 
 
 def log_of(rows: int, seed: int = 1) -> pd.DataFrame:

@@ -20,9 +20,9 @@ from typing import Any
 import lifelines
 import numpy as np
 
-from tracker.models.likelihood import LifeCounts, count_lives
+from tracker.models.fit.fitting import LifeFit, fit_counts, fit_life
+from tracker.models.fit.likelihood import LifeCounts, count_lives
 from tracker.models.outcomes import check_outcomes
-from tracker.models.parametric import LifeFit, fit_counts, fit_life
 
 Lives = dict[str, Any]
 

@@ -11,11 +11,11 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import study_plan
 from tracker.lives.life_table import ages, life_table
 from tracker.lives.usage import printing_rate
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import study_plan
+from tracker.workshop.records import Records
 
 AS_OF = date(2024, 1, 1)
 

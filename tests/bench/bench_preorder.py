@@ -13,12 +13,12 @@ import numpy as np
 import pandas as pd
 
 from tests.bench.bench_stock_fleet import fleet
-from tests.decisions.life_nodes import weibull
-from tracker.decisions.demand.pool_failures import PoolFailures
-from tracker.decisions.need import need_models
+from tests.forecast.life_nodes import weibull
 from tracker.decisions.ordering.order_curve import order_curve
 from tracker.decisions.ordering.orders import lead_time_of
 from tracker.decisions.preorder import preorder
+from tracker.forecast.need import need_models
+from tracker.forecast.positions.failure_counts import PoolFailures
 
 TODAY = date(2026, 1, 1)
 DRAWS, REPEATS = 100_000, 5

@@ -21,7 +21,7 @@ from functools import partial
 import numpy as np
 import numpy.typing as npt
 
-from tracker.models.posterior import LifeBelief, LifePosterior
+from tracker.models.life_model.posterior import LifeBelief, LifePosterior
 
 Array = npt.NDArray[np.float64]
 PARTS = 30_000
@@ -103,10 +103,10 @@ def many_parts() -> None:
 
 def whole_outlook() -> None:
     """The outlook of a ten-printer workshop after imports, and cold beside an import."""
-    from tracker.decisions.remaining_life import outlook
-    from tracker.records.demo import demo_plan
-    from tracker.records.exchange import write_folder
-    from tracker.records.simulator import simulate_workshop
+    from tests.simulation.demo import demo_plan
+    from tests.simulation.simulator import simulate_workshop
+    from tracker.forecast.outlook import outlook
+    from tracker.intake.exchange import write_folder
 
     plan = demo_plan()
     more = (

@@ -15,14 +15,14 @@ from time import process_time
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.need import need_models
+from tracker.forecast.need import need_models
+from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
-from tracker.records.exchange import read_folder
-from tracker.records.model import Records
 from tracker.review.expectation import against_expectation
 from tracker.review.month import month_review
 from tracker.review.period import period_of
 from tracker.review.suspicion import suspicions
+from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 MONTHS = pd.period_range("2025-11", "2026-10", freq="M")

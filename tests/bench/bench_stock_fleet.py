@@ -14,10 +14,10 @@ from time import perf_counter, process_time
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.need import need_models
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
-from tracker.records.model import Records
+from tracker.forecast.need import need_models
+from tracker.workshop.records import Records
 
 TODAY = date(2026, 1, 1)
 PARTS = (

@@ -19,9 +19,9 @@ import pandas as pd
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
-from tracker.records import changes
-from tracker.records.model import Records
-from tracker.records.store import open_store
+from tracker.store import acts
+from tracker.store.database import open_store
+from tracker.workshop.records import Records
 
 
 def fleet(actions: int, printers: int = 1000) -> Records:
@@ -71,8 +71,8 @@ def main(actions: int, url: str) -> None:
         with timed("the same again (adds nothing)"):
             store.load(records, "fleet")
         day = pd.Timestamp("2025-01-01").date()
-        changes.log_task(store, "P0001", "stir_ink", day)
-        best_of("log one task", lambda: changes.log_task(store, "P0002", "stir_ink", day))
+        acts.log_task(store, "P0001", "stir_ink", day)
+        best_of("log one task", lambda: acts.log_task(store, "P0002", "stir_ink", day))
         best_of("records() when nothing changed", store.records)
         logged = [change.batch for change in store.changes()]
         for batch in logged[:-1]:

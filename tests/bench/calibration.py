@@ -18,8 +18,8 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from tracker.models.competing import CompetingPosterior, chance_limits
-from tracker.models.posterior import LifeBelief, LifePosterior
+from tracker.models.life_model.competing import CompetingPosterior, chance_limits
+from tracker.models.life_model.posterior import LifeBelief, LifePosterior
 
 Array = npt.NDArray[np.float64]
 

@@ -15,12 +15,12 @@ import numpy as np
 import pandas as pd
 
 from tests.bench.effect_study import TASK, workshop_plan
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import Truth, exposure_per_day
 from tracker.lives.episodes import part_episodes
-from tracker.models.posterior import LifeBelief
+from tracker.models.life_model.posterior import LifeBelief
 from tracker.models.regression import fit_weibull_hazard
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import Truth, exposure_per_day
+from tracker.workshop.records import Records
 
 EFFECT = -0.6
 NAME = f"x_{TASK}"

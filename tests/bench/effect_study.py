@@ -17,11 +17,11 @@ from datetime import timedelta
 import numpy as np
 import pandas as pd
 
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import RoutinePlan, WorkshopPlan, study_plan
 from tracker.lives.episodes import part_episodes
-from tracker.models.posterior import LifeBelief
+from tracker.models.life_model.posterior import LifeBelief
 from tracker.models.regression import WeibullHazardFit, fit_cox, fit_weibull_hazard
-from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import RoutinePlan, WorkshopPlan, study_plan
 
 TASK = "shake_dampers"
 OTHER_TASK = "clean_wiper_cap"

@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from tests.decisions.life_nodes import WeibullNodes, weibull
+from tests.forecast.life_nodes import WeibullNodes, weibull
 from tracker.decisions.ordering.order_curve import MAX_DAYS, OrderCosts
 from tracker.decisions.ordering.orders import lead_time_of
 from tracker.decisions.preorder import Pool

@@ -17,13 +17,13 @@ import numpy as np
 import pandas as pd
 
 from tests.decisions.workshops import setting
-from tracker.decisions.replay.advice import Level
-from tracker.decisions.replay.costs import advice_cost, advice_of
-from tracker.decisions.replay.findings import ADVICE, NONE, ONE, AdviceCost
-from tracker.decisions.spare_stock import stock_for_service
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import PartPlan, study_plan
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import PartPlan, study_plan
+from tracker.decisions.stock_level import stock_for_service
+from tracker.replay.advice import Level
+from tracker.replay.costs import advice_cost, advice_of
+from tracker.replay.findings import ADVICE, NONE, ONE, AdviceCost
+from tracker.workshop.records import Records
 
 SPREAD = 0.35  # of the logs of true lives, prices and delivery times about the usual ones
 ASKED = (0.8, 0.9, 0.95, 0.98)

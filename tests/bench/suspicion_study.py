@@ -20,17 +20,16 @@ import numpy as np
 import pandas as pd
 from scipy.special import betaincinv
 
-from tracker.decisions.need import need_models
-from tracker.lives.life_table import life_table
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import (
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import (
     BadBatch,
     PartPlan,
     SupplierPlan,
     WorkshopPlan,
     study_plan,
 )
+from tracker.forecast.need import need_models
+from tracker.lives.life_table import life_table
 from tracker.review.expectation import (
     against_expectation,
     chance_of_as_many,
@@ -40,6 +39,7 @@ from tracker.review.expectation import (
 )
 from tracker.review.period import period_of
 from tracker.review.suspicion import Suspicion, suspicions
+from tracker.workshop.records import Records
 
 ENDS = date(2026, 6, 30)
 MONTHS = tuple(pd.period_range("2025-07", "2026-06", freq="M"))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tracker.charts.replay import replay_picture
-from tracker.decisions.replay.findings import ADVICE, NONE, ONE, PolicyCost
+from tracker.replay.findings import ADVICE, NONE, ONE, PolicyCost
 
 
 def cost(policy: str, standing: float, left: float) -> PolicyCost:

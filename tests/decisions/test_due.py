@@ -11,10 +11,10 @@ import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.due import ADHERENCE_COLUMNS, COLUMNS, adherence, due_list
-from tracker.decisions.routine.book import WorkingDays
+from tracker.decisions.routine.schedules import WorkingDays
 from tracker.errors import UsageError
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 11)  # a Wednesday
 ROUTINE = "task every_days every_m2 printer starts_on ends_on"

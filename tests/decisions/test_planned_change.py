@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from tests.decisions.workshops import BEGAN, rows, setting, workshop
-from tracker.decisions.need import need_models
 from tracker.decisions.planned_change import changes_along, planned_ages, remaining_life
 from tracker.decisions.replacement_age import best_age, co_replacement_pays
 from tracker.decisions.routine.cost import failure_cost
-from tracker.models.nodes import LifeNodes
-from tracker.records.model import Records
+from tracker.forecast.need import need_models
+from tracker.models.life_model.nodes import LifeNodes
+from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
 PARTS = "part_kind unit_cost typical_life_days belief_failures hours_to_change replaced_with"

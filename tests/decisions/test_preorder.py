@@ -9,15 +9,15 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tests.decisions.life_nodes import weibull
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.decisions import wording
-from tracker.decisions.need import need_models
+from tests.forecast.life_nodes import weibull
 from tracker.decisions.ordering.order_curve import time_grid
 from tracker.decisions.ordering.orders import lead_time_of
 from tracker.decisions.preorder import COLUMNS, order_curve, preorder
 from tracker.errors import ModelError, UsageError
-from tracker.records.model import Records
+from tracker.forecast.need import need_models
+from tracker.say import numbers
+from tracker.workshop.records import Records
 
 TODAY = date(2025, 10, 1)
 
@@ -197,8 +197,8 @@ def test_a_spare_on_the_way_counts_like_one_that_is_there() -> None:
 def test_sentence_and_row_tell_the_same_risk() -> None:
     for row in table(workshop(3)).to_dict("records"):
         now, later = row["risk_if_ordered_now"], row["risk_if_waiting_30_days"]
-        assert f"is here: {wording.chance(now)}; if ordered 30" in row["reason"]
-        assert f"30 days later: {wording.chance(later)}" in row["reason"]
+        assert f"is here: {numbers.chance(now)}; if ordered 30" in row["reason"]
+        assert f"30 days later: {numbers.chance(later)}" in row["reason"]
 
 
 def test_a_dated_order_says_what_its_day_saves() -> None:
@@ -207,7 +207,7 @@ def test_a_dated_order_says_what_its_day_saves() -> None:
     day = (row["order_by"] - TODAY).days
     assert day > 30
     early = row["curve"][0][1] - row["curve"][day][1]
-    assert f"ordering today costs {wording.money(early)} more" in row["reason"]
+    assert f"ordering today costs {numbers.money(early)} more" in row["reason"]
 
 
 def test_a_risk_limit_that_was_set_brings_an_order_forward_and_never_puts_it_off() -> None:
@@ -250,7 +250,7 @@ def test_several_heads_without_a_spare_are_dated_by_the_first_of_them_to_fail() 
 def test_the_reason_of_an_order_now_tells_what_waiting_costs() -> None:
     row: Any = table(workshop(1)).iloc[0]
     later = row["curve"][30][1] - row["curve"][0][1]
-    assert f"which costs {wording.money(later)} more" in row["reason"]
+    assert f"which costs {numbers.money(later)} more" in row["reason"]
 
 
 def test_a_head_that_comes_at_once_is_never_ordered_ahead() -> None:

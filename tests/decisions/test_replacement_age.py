@@ -10,11 +10,11 @@ import pytest
 from numpy.typing import NDArray
 from scipy.special import gamma, gammainc, ndtr
 
-from tests.decisions.life_nodes import WeibullNodes, weibull
+from tests.forecast.life_nodes import WeibullNodes, weibull
 from tests.reference import reference_case
 from tracker.decisions.replacement_age import best_age, co_replacement_pays, cost_rates
 from tracker.errors import ModelError
-from tracker.models.posterior import LifeBelief, LifePosterior
+from tracker.models.life_model.posterior import LifeBelief, LifePosterior
 
 Array = NDArray[np.float64]
 

@@ -10,12 +10,13 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.decisions.need import need_models
 from tracker.decisions.ordering.shelf import OnHand, on_hand
-from tracker.decisions.spare_stock import demand, stock_for_service
+from tracker.decisions.stock_level import stock_for_service
 from tracker.decisions.stock_table import COLUMNS, stock_table
 from tracker.errors import UsageError
-from tracker.records.model import Records
+from tracker.forecast import demand
+from tracker.forecast.need import need_models
+from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)
 MOVE = "part_kind moved_on quantity reason best_before"

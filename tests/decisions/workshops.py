@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 BEGAN = "2025-01-01"
 

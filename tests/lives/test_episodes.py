@@ -19,7 +19,7 @@ from tracker.lives.exposure_table import (
     trailing_actions,
     trailing_mean,
 )
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 DAY = pd.Timestamp("2024-01-01")
 AS_OF = date(2024, 12, 31)

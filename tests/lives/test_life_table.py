@@ -11,7 +11,7 @@ import pytest
 
 from tracker.errors import UsageError
 from tracker.lives.life_table import COLUMNS, ages, life_table
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 AS_OF = date(2025, 12, 31)
 

@@ -7,10 +7,10 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
+from tests.simulation.demo import demo_plan, make_demo
 from tracker.lives.life_table import Scale, ages, life_table
 from tracker.models.outcomes import check_outcomes
-from tracker.records import vocabulary as words
-from tracker.records.demo import demo_plan, make_demo
+from tracker.workshop import vocabulary as words
 
 BEGAN, ENDS = demo_plan().log_began_on, demo_plan().log_ends_on
 RECORDS, _ = make_demo(3)

@@ -10,12 +10,12 @@ import pandas as pd
 import pytest
 from scipy import stats
 
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import PartPlan, PrinterPlan, WorkshopPlan
 from tracker.errors import UsageError
 from tracker.lives.life_table import ages, life_table
 from tracker.lives.usage import area_between, counter_readings, printing_rate
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import PartPlan, PrinterPlan, WorkshopPlan
+from tracker.workshop.records import Records
 
 
 def workshop(
@@ -294,7 +294,7 @@ def test_lives_in_area_give_back_the_law_when_area_is_what_wears() -> None:
 
 
 def test_every_printer_of_the_demo_kind_of_log_has_a_rate_and_area_lives() -> None:
-    from tracker.records.demo import demo_plan, make_demo
+    from tests.simulation.demo import demo_plan, make_demo
 
     records, _ = make_demo()
     rates = printing_rate(records, demo_plan().log_ends_on)

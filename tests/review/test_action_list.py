@@ -9,12 +9,12 @@ import pandas as pd
 import pytest
 
 from tests.review.workshop_by_hand import by_hand
-from tracker.decisions.wording import unbroken
-from tracker.records.model import Records
+from tracker.paper.review import paper_html
 from tracker.review.action_list import MOST_ACTIONS, action_list, lines, open_sentence, people
 from tracker.review.actions import Action, actions
 from tracker.review.month import month_review
-from tracker.review.paper import paper_html
+from tracker.say.numbers import unbroken
+from tracker.workshop.records import Records
 
 FEBRUARY, MARCH, APRIL = date(2026, 2, 1), date(2026, 3, 1), date(2026, 4, 1)
 MARCH_ENDS, APRIL_ENDS = date(2026, 3, 31), date(2026, 4, 30)

@@ -9,8 +9,8 @@ import pytest
 
 from tests.decisions.workshops import rows, workshop
 from tracker.decisions.stock_table import stock_table
-from tracker.records.model import Records
 from tracker.review.month import MonthReview, month_review
+from tracker.workshop.records import Records
 
 MAY = date(2025, 5, 31)
 

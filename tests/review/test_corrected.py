@@ -10,10 +10,10 @@ import pandas as pd
 import pytest
 
 from tests.review.workshop_by_hand import by_hand
-from tracker.records.model import Records
-from tracker.records.store import Store, open_store
 from tracker.review.corrected import Corrections, corrected_since
 from tracker.review.month import month_review
+from tracker.store.database import Store, open_store
+from tracker.workshop.records import Records
 
 MARCH = date(2026, 3, 1)
 STOP = {

@@ -10,9 +10,9 @@ import pytest
 from scipy import stats
 
 from tests.review.workshop_by_hand import by_hand
-from tracker.decisions.need import need_models
+from tracker.forecast.need import need_models
+from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
-from tracker.records.exchange import read_folder
 from tracker.review.expectation import (
     against_expectation,
     chance_of_as_many,
@@ -99,6 +99,6 @@ def test_the_bad_lot_comes_first_among_the_actions_with_its_evidence(
 
 
 def test_the_demo_page_is_small(february: MonthReview) -> None:
-    from tracker.review.paper import paper_html
+    from tracker.paper.review import paper_html
 
     assert len(paper_html(february).encode()) < 300_000

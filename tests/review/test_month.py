@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from tests.review.workshop_by_hand import by_hand
-from tracker.decisions.demand.fitted_positions import fitted_positions, kind_need
-from tracker.decisions.need import need_models
 from tracker.errors import UsageError
+from tracker.forecast.need import need_models
+from tracker.forecast.positions.fitted_positions import fitted_positions, kind_need
 from tracker.lives.life_table import life_table
-from tracker.records.model import Records
 from tracker.review.month import MonthReview, month_review
+from tracker.workshop.records import Records
 
 MARCH = date(2026, 3, 1)
 

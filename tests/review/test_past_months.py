@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from tracker.records.exchange import read_folder
-from tracker.records.store import Store, open_store
+from tracker.intake.exchange import read_folder
 from tracker.review.corrected import corrected_since
 from tracker.review.month import month_review
+from tracker.store.database import Store, open_store
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 FEBRUARY, MAY = date(2026, 2, 1), date(2026, 5, 1)

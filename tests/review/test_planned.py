@@ -9,12 +9,12 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting
-from tracker.decisions.need import need_models
 from tracker.decisions.replacement_age import best_age
 from tracker.decisions.routine.cost import failure_cost
+from tracker.forecast.need import need_models
 from tracker.lives.life_table import life_table
-from tracker.records.model import Records
 from tracker.review.planned import planned_changes
+from tracker.workshop.records import Records
 
 AS_OF = date(2026, 3, 31)
 

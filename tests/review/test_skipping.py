@@ -10,16 +10,16 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tracker.decisions import wording
+from tests.simulation.demo import demo_plan
+from tests.simulation.simulator import simulate_workshop
 from tracker.decisions.routine.cost import failure_cost, task_cost
+from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
-from tracker.records.demo import demo_plan
-from tracker.records.exchange import read_folder
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
 from tracker.review.period import Period, period_of
 from tracker.review.routine_kept import routine_kept
 from tracker.review.skipping import Skipping, cost_of_skipping
+from tracker.say import numbers
+from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 
@@ -142,7 +142,7 @@ def test_skipping_that_did_no_harm_is_said_plainly_and_never_as_money_saved(demo
     assert np.isnan(found.cost)
     assert "estimated to have" not in found.sentence
     assert "cost anything" not in found.sentence
-    fewer = [wording.figure(-row[name]) for name in ("extra", "extra_high", "extra_low")]
+    fewer = [numbers.figure(-row[name]) for name in ("extra", "extra_high", "extra_low")]
     assert (
         f"did no harm that the log shows: {fewer[0]} damper failures fewer than expected had it "
         f"been done (80 % range {fewer[1]} to {fewer[2]} fewer; "

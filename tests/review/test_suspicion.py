@@ -10,14 +10,14 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tracker.decisions.need import need_models
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import study_plan
+from tracker.forecast.need import need_models
+from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
-from tracker.records.exchange import read_folder
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import study_plan
 from tracker.review.expectation import chance_of_as_many, holm, law_of
 from tracker.review.suspicion import Suspicion, suspicions
+from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 

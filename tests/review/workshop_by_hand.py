@@ -7,7 +7,7 @@ has 22 days from Monday to Friday.
 from __future__ import annotations
 
 from tests.decisions.workshops import rows, setting
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 
 def by_hand(supplier: str = "", note: str = "") -> Records:

@@ -7,7 +7,7 @@ import plotly.graph_objects as go
 
 from tracker.charts.colours import ACCENT, BAD, DASHES, GOOD
 from tracker.charts.frame_of_picture import framed
-from tracker.decisions import wording
+from tracker.say import numbers
 
 _DOTS = 40  # packs up to which each is drawn as a dot
 
@@ -32,8 +32,8 @@ def budget_picture(
     last = bought.iloc[-1]
     figure.add_scatter(
         x=[last["spent"]], y=[last["risk_left"]], mode="markers",
-        name=f"With your budget: {wording.money(last['spent'], currency)} spent, "
-        f"{wording.money(last['risk_left'], currency)} of risk left",
+        name=f"With your budget: {numbers.money(last['spent'], currency)} spent, "
+        f"{numbers.money(last['risk_left'], currency)} of risk left",
         marker={"color": GOOD, "symbol": "star", "size": 16}, cliponaxis=False,
     )  # fmt: skip
     right = max(float(steps["spent"].iloc[-1]), float(last["spent"]), 1.0)
@@ -41,7 +41,7 @@ def budget_picture(
     if budget <= 1.05 * right:
         figure.add_scatter(
             x=[budget, budget], y=[0, top], mode="lines",
-            name=f"Your budget: {wording.money(budget, currency)}",
+            name=f"Your budget: {numbers.money(budget, currency)}",
             line={"color": BAD, "width": 2, "dash": DASHES[1]},
         )  # fmt: skip
     framed(

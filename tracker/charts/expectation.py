@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 
 from tracker.charts.colours import BAD, QUIET, faded
 from tracker.charts.frame_of_picture import framed
-from tracker.records import vocabulary as words
+from tracker.workshop import vocabulary as words
 
 SEEN = "#5F6B78"  # plain marks: legible on white, on a dark page and in black and white
 

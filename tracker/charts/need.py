@@ -9,8 +9,8 @@ import plotly.graph_objects as go
 
 from tracker.charts.colours import ACCENT, BAD, part_colour
 from tracker.charts.frame_of_picture import framed
-from tracker.decisions import wording
-from tracker.records.vocabulary import part_label
+from tracker.say import numbers
+from tracker.workshop.vocabulary import part_label
 
 _UNSEEN = 0.002  # chances smaller than this, at either end, are not drawn
 _LABELLED_BARS = 9
@@ -42,7 +42,7 @@ def need_picture(
                 "color": colour,
                 "pattern": {"shape": pattern, "bgcolor": colour, "fgcolor": "white"},
             },
-            text=[wording.chance(share) for share in drawn[here]]
+            text=[numbers.chance(share) for share in drawn[here]]
             if len(pieces) <= _LABELLED_BARS else None,
             textposition="outside", cliponaxis=False,
             hovertemplate="exactly %{x} needed: %{y:.1%}<extra></extra>",
@@ -55,7 +55,7 @@ def need_picture(
             marker={"symbol": "diamond", "size": 13, "color": ACCENT}, cliponaxis=False,
             hovertemplate=f"{available} there or on the way<extra></extra>",
         )  # fmt: skip
-    title = f"{part_label(kind)}: need in the next {wording.days(horizon_days)}"
+    title = f"{part_label(kind)}: need in the next {numbers.days(horizon_days)}"
     framed(figure, title, "pieces needed", "chance of exactly so many", height=380)
     figure.update_yaxes(tickformat=".0%" if top > 0.06 else ".1%", range=[0, top])
     figure.update_xaxes(dtick=1 if len(pieces) <= 16 else None, tickformat="d")

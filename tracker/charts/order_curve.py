@@ -9,7 +9,7 @@ import plotly.graph_objects as go
 
 from tracker.charts.colours import BAD, DASHES, GOOD, part_colour
 from tracker.charts.frame_of_picture import framed
-from tracker.decisions import wording
+from tracker.say import numbers
 
 
 def order_curve_picture(
@@ -38,13 +38,13 @@ def order_curve_picture(
         day = min(max(order_by, days[0]), days[-1])
         figure.add_scatter(
             x=[day], y=[costs[days.index(day)]], mode="markers",
-            name=f"Cheapest: {wording.day(order_by)}",
+            name=f"Cheapest: {numbers.day(order_by)}",
             marker={"color": GOOD, "symbol": "star", "size": 15}, cliponaxis=False,
         )  # fmt: skip
     if risk_limit_by is not None and days[0] <= risk_limit_by <= days[-1]:
         figure.add_scatter(
             x=[risk_limit_by, risk_limit_by], y=[min(0.0, min(costs)), max(costs)], mode="lines",
-            name=f"Last day within your risk limit: {wording.day(risk_limit_by)}",
+            name=f"Last day within your risk limit: {numbers.day(risk_limit_by)}",
             line={"color": BAD, "width": 2, "dash": DASHES[1]},
         )  # fmt: skip
     framed(figure, "What waiting with the order costs", "day of ordering", f"cost ({currency})")

@@ -8,7 +8,7 @@ import pandas as pd
 
 from tracker.charts.colours import PART_COLOURS, part_colour
 from tracker.charts.expectation import SEEN, whole_steps
-from tracker.records import vocabulary as words
+from tracker.workshop import vocabulary as words
 
 MOST_BARS = 12
 _PATTERNS = ("", "/", ".", "x", "\\", "-", "+", "|")

@@ -8,8 +8,8 @@ import plotly.graph_objects as go
 
 from tracker.charts.colours import ACCENT, BAD, QUIET
 from tracker.charts.frame_of_picture import framed
-from tracker.decisions import wording
-from tracker.decisions.replay.findings import ADVICE, NONE, ONE, PolicyCost
+from tracker.replay.findings import ADVICE, NONE, ONE, PolicyCost
+from tracker.say import numbers
 
 POLICY_LABELS = {ADVICE: "As advised", ONE: "Always one<br>on the shelf", NONE: "When it<br>breaks"}
 _ROOM = 1.5  # of the longest bar, for the words after it
@@ -38,10 +38,10 @@ def replay_picture(policies: Sequence[PolicyCost], currency: str) -> go.Figure:
             hovertemplate=f"{name}: %{{x:,.0f}} {currency}<extra></extra>",
         )  # fmt: skip
     for label, own in zip(labels, shown, strict=True):
-        stood = wording.count(round(own.standing_days), "day")
+        stood = numbers.count(round(own.standing_days), "day")
         figure.add_annotation(
             x=own.money, y=label, xanchor="left", align="left", showarrow=False,
-            text=f" <b>{wording.money(own.money, currency)}</b><br> {stood} stood",
+            text=f" <b>{numbers.money(own.money, currency)}</b><br> {stood} stood",
         )  # fmt: skip
     framed(figure, "What three ways of ordering would have cost", f"cost ({currency})", "", 360)
     longest = max((own.money for own in policies), default=0.0)

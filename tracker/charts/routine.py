@@ -10,7 +10,7 @@ import plotly.graph_objects as go
 
 from tracker.charts.colours import DASHES, GOOD, MARKERS, QUIET, faded, part_colour
 from tracker.charts.frame_of_picture import framed
-from tracker.decisions import wording
+from tracker.say import numbers
 
 _TICKS = (1, 2, 4, 7, 14, 30, 60, 120, 365)
 
@@ -57,7 +57,7 @@ def routine_picture(
     if least_days is not None:
         figure.add_scatter(
             x=[least_days], y=[_at(curve, least_days)], mode="markers",
-            name=f"Least cost: every {wording.days(least_days)}",
+            name=f"Least cost: every {numbers.days(least_days)}",
             marker={"color": GOOD, "symbol": "star", "size": 16}, cliponaxis=False,
         )  # fmt: skip
     framed(

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
 from tracker.commands.sources import first_day, records_and_day
-from tracker.decisions import wording
 from tracker.errors import NotEnoughData, UsageError
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
     from tracker.decisions.routine.value import RoutineEffect
-    from tracker.records.model import Records
+    from tracker.workshop.records import Records
 
 _OUTLOOK = (
     "part_kind", "printer", "position", "age_days", "chance_of_failure",
@@ -27,7 +27,7 @@ _OUTLOOK = (
 
 def outlook(options: argparse.Namespace) -> int:
     """What each fitted part has left."""
-    from tracker.decisions.remaining_life import outlook as parts_outlook
+    from tracker.forecast.outlook import outlook as parts_outlook
 
     records, as_of = records_and_day(options)
     parts = parts_outlook(records, as_of, options.days)
@@ -37,10 +37,10 @@ def outlook(options: argparse.Namespace) -> int:
         return show(nothing_fitted(as_of), [])
     first = parts.iloc[0]
     sentence = (
-        f"Most at risk on {wording.day(as_of)}: {words.part_label(first.part_kind).lower()} "
-        f"{first.position} of {first.printer}, {wording.chance(first.chance_of_failure)} chance of "
+        f"Most at risk on {numbers.day(as_of)}: {words.part_label(first.part_kind).lower()} "
+        f"{first.position} of {first.printer}, {numbers.chance(first.chance_of_failure)} chance of "
         f"failing within {options.days:g} days; 80 % range of remaining life "
-        f"{wording.day_range(first.days_p10, first.days_p90)}."
+        f"{numbers.day_range(first.days_p10, first.days_p90)}."
     )
     return show(sentence, rows_of(parts, (*_OUTLOOK, "belief_share")))
 
@@ -104,7 +104,7 @@ def _more_on(answer: RoutineEffect | None) -> dict[str, Any]:
 
 def life(options: argparse.Namespace) -> int:
     """How the lives of a part kind end."""
-    from tracker.decisions.life_summary import life_summary
+    from tracker.forecast.life_summary import life_summary
 
     records, as_of = records_and_day(options)
     summary = life_summary(records, as_of, _part_kind(options.part, records))
@@ -127,12 +127,12 @@ def review(options: argparse.Namespace) -> int:
     began = first_day(records)
     if began is not None and month < began.replace(day=1):
         print(
-            f"--month {month:%Y-%m}: nothing was written down before {wording.day(began)}.",
+            f"--month {month:%Y-%m}: nothing was written down before {numbers.day(began)}.",
             file=sys.stderr,
         )
     answer = month_review(records, month, as_of=as_of, corrected=_corrected(options, month))
     if options.out:
-        from tracker.review.paper import write_paper
+        from tracker.paper.review import write_paper
 
         write_paper(answer, Path(options.out))
     if options.json:
@@ -145,12 +145,12 @@ def review(options: argparse.Namespace) -> int:
 
 def _corrected(options: argparse.Namespace, month: date) -> str:
     """What a database's log says was written after that month's review could first be made."""
-    from tracker.records.engines import default_url, own_exists
+    from tracker.store.connections import default_url, own_exists
 
     if options.data or not (options.database or own_exists()):
         return ""
-    from tracker.records.store import open_store
     from tracker.review.corrected import corrected_since
+    from tracker.store.database import open_store
 
     with open_store(options.database or default_url()) as store:
         return corrected_since(store, month).sentence
@@ -158,7 +158,7 @@ def _corrected(options: argparse.Namespace, month: date) -> str:
 
 def replay(options: argparse.Namespace) -> int:
     """How well the forecasts and the advice would have done so far."""
-    from tracker.decisions.replay.history import replay as play_again
+    from tracker.replay.history import replay as play_again
 
     records, as_of = records_and_day(options)
     answer = play_again(records, as_of)

@@ -10,7 +10,7 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.decisions import wording
+from tracker.say import numbers
 
 
 def plain(value: Any) -> Any:
@@ -64,7 +64,7 @@ def rows_of(table: pd.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]
 
 def nothing_fitted(as_of: date) -> str:
     """What a question about fitted parts is told where there are none."""
-    return f"No part is fitted in any printer on {wording.day(as_of)}."
+    return f"No part is fitted in any printer on {numbers.day(as_of)}."
 
 
 def _cell(value: object) -> str:

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pandas as pd
 
-from tracker.decisions import wording
 from tracker.errors import UsageError
-from tracker.records.contract import TABLES
-from tracker.records.model import Records
+from tracker.say import numbers
+from tracker.workshop.contract import TABLES
+from tracker.workshop.records import Records
 
 
 def answers_to_questions(options: argparse.Namespace) -> dict[str, str]:
@@ -30,7 +30,7 @@ def folder_records(folder: str, options: argparse.Namespace, today: date | None 
 
     With ``today`` a day after it is refused: what is loaded for good cannot lie ahead.
     """
-    from tracker.records.exchange import read_folder
+    from tracker.intake.exchange import read_folder
 
     if not Path(folder).is_dir():
         raise UsageError(f"There is no folder {folder!r}; give the folder with the CSV files.")
@@ -39,7 +39,7 @@ def folder_records(folder: str, options: argparse.Namespace, today: date | None 
 
 def database_url(options: argparse.Namespace) -> str:
     """The database a command writes to: the one given, else the workshop's own."""
-    from tracker.records.engines import default_url
+    from tracker.store.connections import default_url
 
     return options.database or default_url()
 
@@ -55,8 +55,8 @@ def records_and_day(options: argparse.Namespace) -> tuple[Records, date]:
         records = folder_records(options.data, options)
         live = False
     else:
-        from tracker.records.engines import default_url, own_exists
-        from tracker.records.store import open_store
+        from tracker.store.connections import default_url, own_exists
+        from tracker.store.database import open_store
 
         if options.database or own_exists():
             records = open_store(options.database or default_url()).records()
@@ -89,14 +89,14 @@ def _beside_the_log(records: Records, as_of: date) -> str:
     first, last = first_day(records), records.last_day()
     if first is not None and as_of < first:
         return (
-            f"--as-of {as_of}: nothing was written down before {wording.day(first)}, so the "
+            f"--as-of {as_of}: nothing was written down before {numbers.day(first)}, so the "
             "answer rests on no record."
         )
     today = date.today()
     if as_of > max(today, last or today):
         return (
             f"--as-of {as_of} lies ahead: nothing is written down after "
-            f"{wording.day(last or today)}; the answer takes it that nothing happens until then."
+            f"{numbers.day(last or today)}; the answer takes it that nothing happens until then."
         )
     return ""
 

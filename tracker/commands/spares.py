@@ -11,9 +11,9 @@ import pandas as pd
 
 from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
 from tracker.commands.sources import records_and_day
-from tracker.decisions import wording
 from tracker.errors import UsageError
-from tracker.records import vocabulary as words
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 _STOCK = (
     "part_kind", "fitted", "on_hand", "on_order", "horizon_days", "expected_need",
@@ -70,10 +70,10 @@ def stock(options: argparse.Namespace) -> int:
             answer["sites"] = rows_of(shelves, (*_SITES, "by_site", "fitted_by_site"))
         return as_json(answer)
     told = ", ".join(f"{row.pieces} {row.part_kind}" for row in lines.itertuples())
-    sentence = f"Order now ({wording.day(as_of)}): {told or 'nothing'}."
+    sentence = f"Order now ({numbers.day(as_of)}): {told or 'nothing'}."
     for seller, joined in together.groupby("supplier", sort=False):
         adds = ", ".join(named(row) for _, row in joined.iterrows())
-        saved = wording.money(joined["saving_together"].iloc[0], records.setting("currency"))
+        saved = numbers.money(joined["saving_together"].iloc[0], records.setting("currency"))
         whose = f" from {seller}" if seller else ""
         sentence += f" Add to the same order{whose}: {adds} (saves about {saved})."
     if _what_if(options):
@@ -88,7 +88,7 @@ def stock(options: argparse.Namespace) -> int:
     for remark in remarks:
         print(remark)
     if bought is not None:
-        budget = wording.money(options.budget, records.setting("currency"))
+        budget = numbers.money(options.budget, records.setting("currency"))
         what = (
             "" if len(bought) > 1 else " nothing; no pack for that sum avoids more than it costs."
         )
@@ -140,6 +140,6 @@ def preorder(options: argparse.Namespace) -> int:
     )
     if options.json:
         return as_json({"as_of": as_of, "parts": rows_of(table, _PREORDER)})
-    sentence = f"Costly parts on {wording.day(as_of)}, the most urgent first."
+    sentence = f"Costly parts on {numbers.day(as_of)}, the most urgent first."
     columns = tuple(name for name in _PREORDER if name not in ("curve", "reason"))
     return show(sentence if len(table) else nothing_fitted(as_of), rows_of(table, columns))

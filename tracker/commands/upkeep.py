@@ -13,8 +13,8 @@ from tracker.errors import StoreError
 
 def load(options: argparse.Namespace) -> int:
     """Load a spreadsheet folder into the database, all of it or nothing; tell what is doubtful."""
-    from tracker.records.checks import notices
-    from tracker.records.store import open_store
+    from tracker.store.database import open_store
+    from tracker.workshop.checks import notices
 
     records = folder_records(options.folder, options, today=date.today())
     report = open_store(database_url(options)).load(
@@ -44,7 +44,7 @@ def load(options: argparse.Namespace) -> int:
 
 def export(options: argparse.Namespace) -> int:
     """Write everything that was known on the day as spreadsheets of the contract."""
-    from tracker.records.exchange import write_folder
+    from tracker.intake.exchange import write_folder
 
     records, as_of = records_and_day(options)
     if options.as_of:
@@ -57,7 +57,7 @@ def export(options: argparse.Namespace) -> int:
 
 def backup(options: argparse.Namespace) -> int:
     """Copy the whole database, its change log included, into one file."""
-    from tracker.records.backup import backup as write_backup
+    from tracker.store.backup import backup as write_backup
 
     write_backup(database_url(options), Path(options.file))
     if options.json:
@@ -67,7 +67,7 @@ def backup(options: argparse.Namespace) -> int:
 
 def restore(options: argparse.Namespace) -> int:
     """Bring a backup back into the database."""
-    from tracker.records.backup import restore as bring_back
+    from tracker.store.backup import restore as bring_back
 
     try:
         bring_back(Path(options.file), database_url(options), replace=options.replace)
@@ -82,12 +82,12 @@ def restore(options: argparse.Namespace) -> int:
 
 def check(options: argparse.Namespace) -> int:
     """Look for records that cannot be true (exit code 1) and for doubtful ones."""
-    from tracker.records.checks import notices, refusals
+    from tracker.workshop.checks import notices, refusals
 
     records, as_of = records_and_day(options)
     problems = [refusal.sentence() for refusal in refusals(records, today=as_of)]
     if not options.data:
-        from tracker.records.backup import check as check_database
+        from tracker.store.backup import check as check_database
 
         problems = list(dict.fromkeys([*check_database(database_url(options)), *problems]))
     doubtful = notices(records)

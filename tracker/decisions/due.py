@@ -16,11 +16,11 @@ from math import ceil
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.book import RoutineBook, Rule, WorkingDays
+from tracker.decisions.routine.schedules import RoutineBook, Rule, WorkingDays
 from tracker.errors import UsageError
 from tracker.lives.usage import AreaReadings
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 COLUMNS = (
     "task",

@@ -14,12 +14,12 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.need import NeedModel, need_models
 from tracker.decisions.replacement_age import RANGE_POINTS, best_age, co_replacement_pays, ends_80
 from tracker.decisions.routine.cost import DAYS_PER_YEAR, failure_cost, positions_per_printer
+from tracker.forecast.need import NeedModel, need_models
 from tracker.lives.life_table import life_table
-from tracker.models.nodes import LifeNodes
-from tracker.records.model import Records
+from tracker.models.life_model.nodes import LifeNodes
+from tracker.workshop.records import Records
 
 Floats = NDArray[np.float64]
 

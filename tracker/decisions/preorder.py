@@ -14,12 +14,6 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions import wording
-from tracker.decisions.demand.fitted_positions import fitted_positions
-from tracker.decisions.demand.parameter_nodes import Nodes, nodes_for_one
-from tracker.decisions.demand.pool_failures import PoolFailures
-from tracker.decisions.demand.printers_ahead import leaving, with_leaving_printers
-from tracker.decisions.need import NeedModel, need_models
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
@@ -33,9 +27,15 @@ from tracker.decisions.ordering.order_curve import (
 from tracker.decisions.ordering.orders import LeadTime, lead_times, open_orders, prices
 from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.errors import UsageError
+from tracker.forecast.need import NeedModel, need_models
+from tracker.forecast.positions.failure_counts import PoolFailures
+from tracker.forecast.positions.fitted_positions import fitted_positions
+from tracker.forecast.positions.printers_ahead import leaving, with_leaving_printers
+from tracker.forecast.renewal.parameter_nodes import Nodes, nodes_for_one
 from tracker.lives.life_table import life_table
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
@@ -236,15 +236,15 @@ class Pool:
         """Why on that day: ``before`` spares serve the ``parts`` already or are asked for above."""
         label = words.part_label(self.model.part_kind).lower()
         spares = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
-        have = f"{wording.count(spares, f'spare {label}')} there or coming"
+        have = f"{numbers.count(spares, f'spare {label}')} there or coming"
         have += f" and {before - spares} to be ordered before" if before > spares else ""
-        later_risk = wording.chance(curve.risk_if_waiting_30_days)
+        later_risk = numbers.chance(curve.risk_if_waiting_30_days)
         return (
             f"{have[0].upper()}{have[1:]}, for {parts} in the printers. Chance of running out "
-            f"before one ordered now is here: {wording.chance(curve.risk_if_ordered_now)}; "
+            f"before one ordered now is here: {numbers.chance(curve.risk_if_ordered_now)}; "
             f"if ordered {WAITING_DAYS} days later: {later_risk}{self._why(curve, day, as_of)}. "
-            f"Delivery usually takes {wording.days(self.lead.typical_days)}, nine in ten come "
-            f"within {wording.days(self.lead.late_days)}."
+            f"Delivery usually takes {numbers.days(self.lead.typical_days)}, nine in ten come "
+            f"within {numbers.days(self.lead.late_days)}."
         )
 
     def _why(self, curve: OrderCurve, day: int | None, as_of: date) -> str:
@@ -252,10 +252,10 @@ class Pool:
         if day is None:
             return ""
         if self.risk_limit and (curve.still_falling or day < curve.best_day):
-            limit = wording.chance(self.risk_limit)
+            limit = numbers.chance(self.risk_limit)
             least = (
                 "" if curve.still_falling
-                else f"; by money alone {wording.day(as_of + timedelta(days=curve.best_day))}"
+                else f"; by money alone {numbers.day(as_of + timedelta(days=curve.best_day))}"
             )  # fmt: skip
             if curve.risk_if_ordered_now > self.risk_limit:
                 return f". That is above your risk limit of {limit} already{least}"
@@ -268,11 +268,11 @@ class Pool:
         early = self._money(float(costs[0] - costs[day]))
         said = f". That day costs least: ordering today costs {early} more (holding it longer)"
         if wait > 0:
-            said += f", {wording.days(wait)} after it {later} more (standing still)"
+            said += f", {numbers.days(wait)} after it {later} more (standing still)"
         return said
 
     def _money(self, amount: float) -> str:
-        return wording.money(amount, self.currency)
+        return numbers.money(amount, self.currency)
 
 
 def failed_within(

@@ -18,8 +18,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.demand.parameter_nodes import Nodes, Posterior
 from tracker.errors import ModelError
+from tracker.forecast.renewal.parameter_nodes import Nodes, Posterior
 
 Array = NDArray[np.float64]
 Survival = Callable[[Array], Array]

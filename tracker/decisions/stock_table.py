@@ -12,26 +12,26 @@ from typing import Literal
 
 import pandas as pd
 
-from tracker.decisions import wording
-from tracker.decisions.demand.area_need import AreaNeeds
-from tracker.decisions.demand.fitted_positions import Sources, fitted_positions, kind_need
-from tracker.decisions.demand.printers_ahead import (
+from tracker.decisions.ordering.kind_stock import KindStock, pieces_to_order, usable_in_shelf_life
+from tracker.decisions.ordering.orders import lead_time_of, lead_times, open_orders, prices
+from tracker.decisions.ordering.shelf import OnHand, on_hand
+from tracker.errors import UsageError
+from tracker.forecast.life_scale import scale_findings
+from tracker.forecast.need import NeedModel, need_models
+from tracker.forecast.needed import mixed
+from tracker.forecast.planned_practice import planned_practice
+from tracker.forecast.positions.area_need import AreaNeeds
+from tracker.forecast.positions.fitted_positions import Sources, fitted_positions, kind_need
+from tracker.forecast.positions.printers_ahead import (
     at_site,
     leaving,
     with_leaving_printers,
     with_more_printers,
 )
-from tracker.decisions.life_scale import scale_findings
-from tracker.decisions.need import NeedModel, need_models
-from tracker.decisions.ordering.kind_stock import KindStock, pieces_to_order, usable_in_shelf_life
-from tracker.decisions.ordering.orders import lead_time_of, lead_times, open_orders, prices
-from tracker.decisions.ordering.shelf import OnHand, on_hand
-from tracker.decisions.planned_practice import planned_practice
-from tracker.decisions.spare_stock import mixed
-from tracker.errors import UsageError
 from tracker.lives.life_table import life_table
-from tracker.records.contract import LONGEST_DELIVERY
-from tracker.records.model import PartFacts, Records
+from tracker.say import numbers
+from tracker.workshop.contract import LONGEST_DELIVERY
+from tracker.workshop.records import PartFacts, Records
 
 Scale = Literal["days", "area", "auto"]
 
@@ -209,7 +209,7 @@ def _asked_by_area(
 
 def _departures(leaves_on: Mapping[str, date], as_of: date, horizon: float) -> list[str]:
     return [
-        f"{printer} leaves on {wording.day(day)}."
+        f"{printer} leaves on {numbers.day(day)}."
         for printer, day in leaves_on.items()
         if (day - as_of).days < horizon
     ]

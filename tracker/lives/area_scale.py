@@ -9,7 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.lives.usage import AreaReadings, floating_days
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 NOT_ENOUGH_READINGS = "not enough counter readings"
 NOTHING_PRINTED = "nothing printed while it was watched"

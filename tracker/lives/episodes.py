@@ -26,7 +26,7 @@ from tracker.lives.exposure_table import (
 from tracker.lives.life_table import life_table
 from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
 from tracker.lives.task_exposure import TaskLog, task_exposure
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 
 from tracker.errors import UsageError
 from tracker.lives.area_scale import lives_in_area
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 Scale = Literal["days", "area"]
 

@@ -16,7 +16,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.errors import UsageError
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 # Past the first and last reading the usual rate is carried on for at most a month.
 REACH_DAYS = 31

@@ -13,10 +13,10 @@ from typing import Literal
 
 import pandas as pd
 
-from tracker.decisions import wording
-from tracker.records.changes_review import in_order
-from tracker.records.model import Records
 from tracker.review.actions import Action
+from tracker.say import numbers
+from tracker.store.acts.review_list import in_order
+from tracker.workshop.records import Records
 
 MOST_ACTIONS = 8  # of one month's own
 SETTLES_DAYS = 14  # what was done so lately is not proposed again: its figures lag behind
@@ -52,7 +52,7 @@ class ListedAction:
         """
         told = [f"from the {self.month:%B %Y} review"] if self.carried_over else []
         told += [self.assigned_to] if self.assigned_to else []
-        told += [f"done {wording.day(self.done_on)}"] if self.done_on else []
+        told += [f"done {numbers.day(self.done_on)}"] if self.done_on else []
         return " · ".join(told)
 
     @property
@@ -182,7 +182,7 @@ def open_sentence(records: Records, as_of: date) -> str:
     months = [f"{month:%B}" for month in sorted(rows["month"].unique())]
     said = f"the {months[-1]} review" if len(months) == 1 else f"the reviews up to {months[-1]}"
     return (
-        f"{wording.count(len(rows), 'action')} of {said} {'is' if len(rows) == 1 else 'are'} open."
+        f"{numbers.count(len(rows), 'action')} of {said} {'is' if len(rows) == 1 else 'are'} open."
     )
 
 

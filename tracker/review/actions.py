@@ -9,11 +9,11 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.decisions import wording
-from tracker.records import vocabulary as words
-from tracker.review.pace import Pace
-from tracker.review.phrases import first_up, place, place_of
+from tracker.review.printer_trend import Pace
 from tracker.review.suspicion import Suspicion
+from tracker.say import numbers
+from tracker.say.phrases import first_up, place, place_of
+from tracker.workshop import vocabulary as words
 
 MOST_PLANNED, PLANNED_DAYS = 3, 31
 MOST_DATED = 3  # orders of one kind told one by one
@@ -88,7 +88,7 @@ def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> l
         label = words.part_label(row.part_kind).lower()
         told.append(
             Action(
-                f"Order {row.order_now:.0f} × {label} ({wording.money(row.cost, currency)}).",
+                f"Order {row.order_now:.0f} × {label} ({numbers.money(row.cost, currency)}).",
                 f"{row.reason} {_with_them(row)}",
                 f"order {row.part_kind}",
             )
@@ -109,7 +109,7 @@ def _one_by_one(rows: pd.DataFrame) -> list[Action]:
         Action(
             f"Order a {words.part_label(row.part_kind).lower()} for "
             f"{place(row)} by "
-            f"{wording.day(row.order_by)}.",
+            f"{numbers.day(row.order_by)}.",
             first_up(row.reason),
             f"order {row.part_kind} {row.printer} {row.position}",
         )
@@ -123,8 +123,8 @@ def _many(kind: str, rows: pd.DataFrame) -> Action:
     label = words.part_label(kind).lower()
     places = ", ".join(place_of(kind, r.printer, r.position) for r in rows.head(3).itertuples())
     return Action(
-        f"Order {len(rows)} × {label}, the first by {wording.day(first['order_by'])}, the last by "
-        f"{wording.day(max(rows['order_by']))}.",
+        f"Order {len(rows)} × {label}, the first by {numbers.day(first['order_by'])}, the last by "
+        f"{numbers.day(max(rows['order_by']))}.",
         f"For {places} and {len(rows) - 3} more. {first_up(first['reason'])}",
         f"order {kind}",
     )
@@ -136,8 +136,8 @@ def _claims(claims: pd.DataFrame) -> list[Action]:
             f"Claim the {words.part_label(row.part_kind).lower()} "
             f"{place(row)}"
             f"{f' from {row.supplier}' if row.supplier else ''} under warranty.",
-            f"It failed on {wording.day(row.failed_on)}, {wording.days(row.age_days)} after "
-            f"fitting; its warranty runs {wording.days(row.warranty_days)}. Whether it was "
+            f"It failed on {numbers.day(row.failed_on)}, {numbers.days(row.age_days)} after "
+            f"fitting; its warranty runs {numbers.days(row.warranty_days)}. Whether it was "
             "claimed is not written down.",
             f"claim {row.part_kind} {row.printer} {row.position} {row.failed_on:%Y-%m-%d}",
         )
@@ -150,11 +150,11 @@ def _planned(planned: pd.DataFrame, as_of: date) -> list[Action]:
     return [
         Action(
             f"Change the {words.part_label(row.part_kind).lower()} of "
-            f"{place(row)} by {wording.day(row.due_on)}, "
+            f"{place(row)} by {numbers.day(row.due_on)}, "
             "before it fails.",
-            f"It is {wording.days(row.age_days)} old; a change at "
-            f"{wording.days(row.change_at_days)} saves {wording.chance(row.saving)} against "
-            f"running to failure ({wording.chance(row.chance_it_pays)} sure that it pays).",
+            f"It is {numbers.days(row.age_days)} old; a change at "
+            f"{numbers.days(row.change_at_days)} saves {numbers.chance(row.saving)} against "
+            f"running to failure ({numbers.chance(row.chance_it_pays)} sure that it pays).",
             f"planned {row.part_kind} {row.printer} {row.position}",
         )
         for row in soon.head(MOST_PLANNED).itertuples()

@@ -8,10 +8,10 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.demand.fitted_positions import Sources, fitted_positions, kind_need
-from tracker.decisions.need import NeedModel
-from tracker.decisions.planned_practice import PlannedPractice
-from tracker.records.model import Records
+from tracker.forecast.need import NeedModel
+from tracker.forecast.planned_practice import PlannedPractice
+from tracker.forecast.positions.fitted_positions import Sources, fitted_positions, kind_need
+from tracker.workshop.records import Records
 
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
 CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown

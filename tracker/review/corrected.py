@@ -15,11 +15,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from tracker.decisions import wording
-from tracker.records.contract import TABLE_BY_NAME
+from tracker.say import numbers
+from tracker.workshop.contract import TABLE_BY_NAME
 
 if TYPE_CHECKING:
-    from tracker.records.store import Store
+    from tracker.store.database import Store
 
 GRACE_DAYS = 5  # entries of the first days of the next month belong to writing the month up
 _ABOUT_THE_REVIEW = ("actions", "review_notes")
@@ -69,7 +69,7 @@ def corrected_since(store: Store, month: date) -> Corrections:
     end, and later than the day the database began: before it there was no review. What was taken
     back again counts for nothing.
     """
-    from tracker.records.late_changes import late_changes
+    from tracker.store.late_changes import late_changes
 
     first = month.replace(day=1)
     last = (pd.Timestamp(first) + pd.offsets.MonthEnd(1)).date()
@@ -92,7 +92,7 @@ def corrected_since(store: Store, month: date) -> Corrections:
             if number and table not in _ABOUT_THE_REVIEW:
                 counts[place][table, "added"] += number
     gone = tuple(
-        f"{load.what} on {wording.day(load.on)} ({wording.count(load.records, 'record')})"
+        f"{load.what} on {numbers.day(load.on)} ({numbers.count(load.records, 'record')})"
         for load in late.taken_back
     )
     return Corrections(
@@ -157,10 +157,10 @@ def _sentence(
         if counts[name]:
             number = sum(counts[name].values())
             listed = ", ".join(_counted(*key, count) for key, count in sorted(counts[name].items()))
-            told.append(f"{wording.count(number, 'record')} {label} ({listed})")
+            told.append(f"{numbers.count(number, 'record')} {label} ({listed})")
     pieces = []
     if told:
-        pieces.append(f"Written down or corrected after {wording.day(since)}: {'; '.join(told)}.")
+        pieces.append(f"Written down or corrected after {numbers.day(since)}: {'; '.join(told)}.")
     if taken_back:
         pieces.append(f"Files taken back since then: {'; '.join(taken_back)}.")
     if not pieces:
@@ -175,4 +175,4 @@ def _sentence(
 def _counted(table: str, verb: str, number: int) -> str:
     noun = _NOUNS.get(table, table)
     plural = _PLURALS.get(table, f"{noun}s")
-    return f"{wording.count(number, noun, plural)} {verb}"
+    return f"{numbers.count(number, noun, plural)} {verb}"

@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.need import NeedModel
+from tracker.forecast.need import NeedModel
 from tracker.review.happened import BROKE
 from tracker.review.period import Period
 

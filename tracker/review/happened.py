@@ -8,8 +8,8 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.ordering.orders import prices
-from tracker.records.model import Records
 from tracker.review.period import Period, by_month, compared, first_day, working_days
+from tracker.workshop.records import Records
 
 BROKE = ("failed", "accident")
 NOT_NOTED = "cause not noted"

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.decisions import wording
 from tracker.review.happened import Happened
+from tracker.say import numbers
 
 
 @dataclass(frozen=True)
@@ -35,11 +35,11 @@ def kpis(happened: Happened) -> tuple[Kpi, ...]:
     available = up / (up + down) if up + down > 0 else None
     cost = happened.upkeep_cost
     share = happened.corrective / cost if cost > 0 else None
-    hours = f"{wording.figure(up, 3)} h"
+    hours = f"{numbers.figure(up, 3)} h"
     return (
         Kpi(
             "Mean operating time between failures", between, "h",
-            f"{wording.figure(between, 3)} h" if between is not None
+            f"{numbers.figure(between, 3)} h" if between is not None
             else f"no failure in {hours} of operation",
             "Working hours of all printers (Monday to Friday and other days with an entry, at the "
             "set hours a day), less the hours stood still, divided by parts that failed or met "
@@ -48,7 +48,7 @@ def kpis(happened: Happened) -> tuple[Kpi, ...]:
         ),
         Kpi(
             "Mean down time", mean_down, "h",
-            f"{wording.figure(mean_down)} h" if mean_down is not None else "no stoppage began",
+            f"{numbers.figure(mean_down)} h" if mean_down is not None else "no stoppage began",
             "Working hours stood still in the month divided by the stoppages that began in it.",
             "IEC 60050-192",
         ),

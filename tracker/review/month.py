@@ -11,23 +11,23 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.decisions.need import need_models
-from tracker.decisions.planned_practice import planned_practice
+from tracker.forecast.need import need_models
+from tracker.forecast.planned_practice import planned_practice
 from tracker.lives.life_table import life_table
-from tracker.records.model import Records
 from tracker.review import routine_kept as routine
-from tracker.review import words
 from tracker.review.action_list import ListedAction, action_list, as_table, review_note
 from tracker.review.actions import Action, actions
 from tracker.review.ahead import need_ahead, orders_due, warranty_claims
 from tracker.review.expectation import against_expectation
 from tracker.review.happened import MONEY, Happened, what_happened
 from tracker.review.kpis import Kpi, kpis
-from tracker.review.pace import Pace, pace_of_drop_outs, pace_of_stops
 from tracker.review.period import is_silent, period_of
 from tracker.review.planned import planned_changes
+from tracker.review.printer_trend import Pace, pace_of_drop_outs, pace_of_stops
 from tracker.review.skipping import Skipping, cost_of_skipping
 from tracker.review.suspicion import Suspicion, suspicions
+from tracker.say import review_sentences
+from tracker.workshop.records import Records
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,11 +78,11 @@ class MonthReview:
     @property
     def headline(self) -> str:
         """The month in one sentence."""
-        return words.headline(self)
+        return review_sentences.headline(self)
 
     def lines(self) -> list[str]:
         """The review as plain lines, for the command line."""
-        return words.lines(self)
+        return review_sentences.lines(self)
 
     @staticmethod
     def money_label(name: str) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.errors import UsageError
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 MONTHS_BEFORE = 12
 _WRITTEN = (

@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.demand.fitted_positions import fitted_positions
-from tracker.decisions.need import NeedModel
 from tracker.decisions.replacement_age import NO_BENEFIT, best_age
 from tracker.decisions.routine.cost import failure_cost
-from tracker.records.model import Records
+from tracker.forecast.need import NeedModel
+from tracker.forecast.positions.fitted_positions import fitted_positions
+from tracker.workshop.records import Records
 
 COLUMNS = (
     "part_kind",

@@ -6,8 +6,8 @@ from datetime import date
 
 import pandas as pd
 
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 COLUMNS = ("printer", "task", "due", "in_time", "late", "missed", "share")
 

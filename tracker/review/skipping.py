@@ -17,13 +17,13 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions import wording
 from tracker.decisions.routine.cost import failure_cost, task_cost
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
 from tracker.review.expectation import exposed
 from tracker.review.period import Period
 from tracker.review.skipping_effect import extra_failures, fitted_effect
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 Floats = NDArray[np.float64]
 
@@ -173,8 +173,8 @@ def _sentence(
     chance: float, records: Records,
 ) -> str:  # fmt: skip
     currency = records.setting("currency")
-    first = f"{wording.count(skipped, 'due task')} {'was' if skipped == 1 else 'were'} not done"
-    first += f", which saved about {wording.money(saved, currency)} of work and fluid."
+    first = f"{numbers.count(skipped, 'due task')} {'was' if skipped == 1 else 'were'} not done"
+    first += f", which saved about {numbers.money(saved, currency)} of work and fluid."
     told = table[table["told"].astype(bool)]
     if told.empty:
         if table.empty:
@@ -188,9 +188,9 @@ def _sentence(
     if len(harmful):
         names = ", ".join(dict.fromkeys(f"“{words.task_label(task)}”" for task in harmful["task"]))
         said.append(
-            f"Skipping {names} is estimated to have cost {wording.money(mean, currency)} in "
-            f"failures (80 % range {wording.money(low, currency)} to "
-            f"{wording.money(high, currency)}; {wording.chance(chance)} chance that it cost "
+            f"Skipping {names} is estimated to have cost {numbers.money(mean, currency)} in "
+            f"failures (80 % range {numbers.money(low, currency)} to "
+            f"{numbers.money(high, currency)}; {numbers.chance(chance)} chance that it cost "
             "anything)."
         )
     harmless = told[told["chance_it_cost"] <= 0.5]
@@ -205,10 +205,10 @@ def _sentence(
 def _no_harm(row: pd.Series) -> str:
     """Skipping went with fewer failures, in words: signs turned, for they are said as fewer."""
     part = words.part_label(row["part_kind"]).lower()
-    most, least = (wording.figure(-row[name]) for name in ("extra_low", "extra_high"))
+    most, least = (numbers.figure(-row[name]) for name in ("extra_low", "extra_high"))
     return (
         f"Skipping “{words.task_label(row['task'])}” did no harm that the log shows: "
-        f"{wording.figure(-row['extra'])} {part} failures fewer than expected had it been done "
-        f"(80 % range {least} to {most} fewer; {wording.chance(row['chance_it_cost'])} chance that "
+        f"{numbers.figure(-row['extra'])} {part} failures fewer than expected had it been done "
+        f"(80 % range {least} to {most} fewer; {numbers.chance(row['chance_it_cost'])} chance that "
         "it did harm)."
     )

@@ -10,7 +10,6 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.need import wear_belief
 from tracker.decisions.routine.evidence import (
     INK_PRIOR_SD,
     LAG_WITHOUT_REASONS,
@@ -19,15 +18,16 @@ from tracker.decisions.routine.evidence import (
     MOST_OTHER_TASKS,
     says_why,
 )
-from tracker.decisions.routine.pace import spread as spread_of
+from tracker.decisions.routine.task_frequency import spread as spread_of
 from tracker.errors import ModelError
+from tracker.forecast.need import wear_belief
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
 from tracker.models.regression import WeibullHazardFit, fit_weibull_hazard
-from tracker.models.weibull_hazard import PRIOR_SD
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.models.regression.weibull_hazard import PRIOR_SD
 from tracker.review.period import Period
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 Floats = NDArray[np.float64]
 

@@ -16,12 +16,12 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from tracker.decisions import wording
-from tracker.decisions.need import NeedModel, need_models
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
-from tracker.review.alike import Held, KindLives, groups_of
+from tracker.forecast.need import NeedModel, need_models
 from tracker.review.expectation import holm
+from tracker.review.group_comparison import Held, KindLives, groups_of
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 Key = tuple[str, str, str]  # part kind, supplier, batch ("" for a supplier as a whole)
 
@@ -70,11 +70,11 @@ class Suspicion:
             name = self.name
             before = f"Known from before, the last failure in {self.last_failed:%B %Y}: "
         odds = "under 1 in 10 000" if self.chance < 1e-4 else f"1 in {1 / self.chance:,.0f}"
-        where = wording.count(len(self.printers), "printer")
+        where = numbers.count(len(self.printers), "printer")
         now = f"{self.fitted_now} still fitted" if self.fitted_now else "none is fitted any more"
         return (
             f"{before}{name}: {self.failures} of {self.parts} failed where "
-            f"{wording.figure(self.expected)} would be usual at their ages (on {where}); by luck "
+            f"{numbers.figure(self.expected)} would be usual at their ages (on {where}); by luck "
             f"alone {odds.replace(',', ' ')}, with {self.comparisons} batches and suppliers "
             f"compared. {now[0].upper()}{now[1:]}."
         )

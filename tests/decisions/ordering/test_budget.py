@@ -14,7 +14,7 @@ from tests.decisions.workshops import rows, setting, workshop
 from tests.reference import reference_case
 from tracker.decisions.ordering.budget import COLUMNS, Buyable, buy_first, buying_order
 from tracker.errors import UsageError
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)
 

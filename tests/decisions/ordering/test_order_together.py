@@ -12,7 +12,6 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.decisions.demand.stretched_need import StretchedNeed
 from tracker.decisions.ordering.coming_orders import chances_of_order
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import COLUMNS, order_together
@@ -21,7 +20,8 @@ from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, be
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
-from tracker.records.model import Records
+from tracker.forecast.positions.stretched_need import StretchedNeed
+from tracker.workshop.records import Records
 
 TODAY = date(2026, 3, 1)
 NEXT, LATER = np.array([1.0, 0.0]), np.array([0.0, 1.0])

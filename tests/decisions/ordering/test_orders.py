@@ -10,7 +10,7 @@ import pytest
 
 from tests.decisions.workshops import rows, workshop
 from tracker.decisions.ordering.orders import lead_time, lead_times, open_orders, prices
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 TODAY = date(2026, 3, 1)
 ORDER = "part_kind quantity ordered_on expected_on received_on supplier unit_cost"

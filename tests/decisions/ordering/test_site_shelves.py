@@ -10,7 +10,7 @@ import pytest
 from tests.decisions.workshops import workshop
 from tracker.decisions.ordering.site_shelves import COLUMNS, sentence, site_shelves
 from tracker.decisions.stock_table import stock_table
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)
 

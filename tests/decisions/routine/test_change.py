@@ -10,16 +10,16 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting
-from tracker.decisions.routine.book import Rule
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import study_plan
+from tracker.decisions.routine.before_after import Side, Stretch, UsualLife
 from tracker.decisions.routine.change import TIME_CHANGED_TOO, routine_changes
-from tracker.decisions.routine.sides import Side, Stretch, UsualLife
+from tracker.decisions.routine.schedules import Rule
 from tracker.lives.life_table import life_table
-from tracker.models.nodes import LifeNodes
-from tracker.models.paired_rates import common_ratio
-from tracker.models.recurrent import rate_ratio
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import study_plan
+from tracker.models.events.mean_cumulative import rate_ratio
+from tracker.models.events.paired_rates import common_ratio
+from tracker.models.life_model.nodes import LifeNodes
+from tracker.workshop.records import Records
 
 AS_OF = date(2025, 12, 31)
 ROUTINE = "task every_days every_m2 printer starts_on ends_on"

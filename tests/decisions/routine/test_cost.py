@@ -18,8 +18,8 @@ from tracker.decisions.routine.cost import (
     working_share,
 )
 from tracker.errors import UsageError
-from tracker.models.weibull_hazard import WeibullHazardFit
-from tracker.records.model import Records
+from tracker.models.regression.weibull_hazard import WeibullHazardFit
+from tracker.workshop.records import Records
 
 
 def records() -> Records:

@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from tests.bench.effect_study import workshop_plan
+from tests.simulation.simulator import simulate_workshop
 from tracker.decisions.routine.evidence import EffectEvidence, gather
 from tracker.lives.episodes import part_episodes
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
+from tracker.workshop.records import Records
 
 AS_OF = date(2026, 6, 20)
 TASK, EXPOSURE = "shake_dampers", "x_shake_dampers"

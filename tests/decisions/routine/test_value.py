@@ -12,11 +12,11 @@ import pandas as pd
 import pytest
 
 from tests.bench.effect_study import Finding, one_workshop
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import RoutinePlan, study_plan
 from tracker.decisions.routine.value import RoutineEffect, routine_effect
 from tracker.errors import NotEnoughData, UsageError
-from tracker.records.model import Records
-from tracker.records.simulator import simulate_workshop
-from tracker.records.workshop_plan import RoutinePlan, study_plan
+from tracker.workshop.records import Records
 
 AS_OF = date(2026, 6, 19)
 TASK = "shake_dampers"

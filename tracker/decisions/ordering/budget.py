@@ -19,11 +19,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.need import NeedModel
-from tracker.decisions.spare_stock import expected_shortage
+from tracker.decisions.stock_level import expected_shortage
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
-from tracker.records.model import Records
+from tracker.forecast.need import NeedModel
+from tracker.workshop.records import Records
 
 COLUMNS = (
     "part_kind",

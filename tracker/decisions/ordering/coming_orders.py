@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.decisions.demand.stretched_need import StretchedNeed
+from tracker.forecast.positions.stretched_need import StretchedNeed
 
 Array = NDArray[np.float64]
 

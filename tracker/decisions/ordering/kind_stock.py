@@ -8,12 +8,12 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.decisions import wording
-from tracker.decisions.demand.stretched_need import StretchedNeed
 from tracker.decisions.ordering.orders import LeadTime
 from tracker.decisions.ordering.shelf import OnHand
-from tracker.decisions.spare_stock import chance_of_shortage, least_cost_stock, stock_for_service
-from tracker.records.model import PartFacts
+from tracker.decisions.stock_level import chance_of_shortage, least_cost_stock, stock_for_service
+from tracker.forecast.positions.stretched_need import StretchedNeed
+from tracker.say import numbers
+from tracker.workshop.records import PartFacts
 
 Array = NDArray[np.float64]
 
@@ -103,28 +103,28 @@ class KindStock:
         return np.asarray(self.unit_cost * unused * self.horizon / keeps)
 
     def _reason(self, target: int, order: int, short: float, service: float) -> str:
-        days = wording.days(self.horizon)
+        days = numbers.days(self.horizon)
         have = f"{self.shelf.usable} on the shelf"
         if self.arriving:
             have += f" and {self.arriving} on the way"
         if self.shelf.expired:
             have += f" ({self.shelf.expired} more past their best-before day)"
-        told = wording.chance_beside(short, 1 - service)
+        told = numbers.chance_beside(short, 1 - service)
         said = (
-            f"About {wording.figure(self.expected)} needed in the next {days} (delivery and "
+            f"About {numbers.figure(self.expected)} needed in the next {days} (delivery and "
             f"review); {have}: {told} chance of running short"
         )
         if not order:
-            said += f"; {target} keep it under {wording.chance(1 - service)}."
+            said += f"; {target} keep it under {numbers.chance(1 - service)}."
             said = said.replace("; 0 keep", "; no spare keeps").replace("; 1 keep ", "; 1 keeps ")
         else:
-            said += f", wanted is at most {wording.chance(1 - service)}, which takes {target}."
+            said += f", wanted is at most {numbers.chance(1 - service)}, which takes {target}."
             if order > max(self.usable_in_shelf_life(), target):
                 said += " One pack holds more than will be used before it grows too old."
         if self.late:
-            said += f" {wording.count(self.late, 'ordered piece')} late: ask the supplier."
+            said += f" {numbers.count(self.late, 'ordered piece')} late: ask the supplier."
         if self.shelf.missing:
-            said += f" The shelf log lacks {wording.count(self.shelf.missing, 'piece')}: count it."
+            said += f" The shelf log lacks {numbers.count(self.shelf.missing, 'piece')}: count it."
         return " ".join([said, *self.remarks])
 
 

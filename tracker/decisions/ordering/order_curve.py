@@ -19,10 +19,10 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions import wording
-from tracker.decisions.demand.parameter_nodes import Nodes, Posterior, nodes_for_one
 from tracker.decisions.ordering.orders import LeadTime, lead_time_of
 from tracker.errors import ModelError
+from tracker.forecast.renewal.parameter_nodes import Nodes, Posterior, nodes_for_one
+from tracker.say import numbers
 
 Array = NDArray[np.float64]
 
@@ -72,7 +72,7 @@ def verdict(day: int | None, as_of: date) -> str:
         return "not yet"
     if day == 0:
         return "order now"
-    return f"order by {wording.day(as_of + timedelta(days=day))}"
+    return f"order by {numbers.day(as_of + timedelta(days=day))}"
 
 
 def order_curve(
@@ -106,7 +106,7 @@ def order_curve(
     Raises:
         ModelError: a negative or non-finite age, time or cost.
 
-    >>> from tracker.models.posterior import LifeBelief, LifePosterior
+    >>> from tracker.models.life_model.posterior import LifeBelief, LifePosterior
     >>> life = LifePosterior.from_lives([], [], belief=LifeBelief(365, worth_failures=50, shape=3))
     >>> curve = order_curve(life, 60, 14, standing_cost_per_day=50, holding_cost_per_day=2)
     >>> curve.best_day, curve.verdict(date(2026, 3, 1))

@@ -12,7 +12,7 @@ from math import ceil
 import pandas as pd
 
 from tracker.decisions.preorder import IN_TURN
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 COLUMNS = ("part_kind", "pieces", "unit_cost", "cost", "reason")
 _REASONS = 3

@@ -14,15 +14,15 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions import wording
-from tracker.decisions.demand.stretched_need import StretchedNeed
 from tracker.decisions.ordering.coming_orders import chances_of_order, days_until_ordered
 from tracker.decisions.ordering.order_proposal import kinds_by_date
 from tracker.decisions.ordering.orders import suppliers
 from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, best_additions
 from tracker.errors import UsageError
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.forecast.positions.stretched_need import StretchedNeed
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 Array = NDArray[np.float64]
 
@@ -252,9 +252,9 @@ class _Look:
             "saving": saved,
             "saving_together": together,
             "reason": (
-                f"To be ordered by about {wording.day(due_on)} anyway; having {one} now costs "
-                f"about {wording.money(part.waiting.earlier_cost, currency)} more and saves about "
-                f"{wording.money(saved + part.waiting.earlier_cost, currency)} of later shipments."
+                f"To be ordered by about {numbers.day(due_on)} anyway; having {one} now costs "
+                f"about {numbers.money(part.waiting.earlier_cost, currency)} more and saves about "
+                f"{numbers.money(saved + part.waiting.earlier_cost, currency)} of later shipments."
             ),
         }
 

@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.records.model import PartFacts, Records
+from tracker.workshop.records import PartFacts, Records
 
 GUESS_ORDERS = 3.0
 SHORTEST_DAYS = 0.5  # ordered and received on one day
@@ -67,7 +67,7 @@ class LeadTime:
 def lead_time(facts: PartFacts, days: NDArray[np.float64] | None = None) -> LeadTime:
     """How long does a delivery take, from the catalogue and the days own orders took?
 
-    >>> from tracker.records.model import Records
+    >>> from tracker.workshop.records import Records
     >>> guess = lead_time(Records().part_facts("head"))
     >>> guess.typical_days, guess.late_days, guess.guess_share
     (20.0, 45.0, 1.0)

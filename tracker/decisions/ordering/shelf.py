@@ -7,7 +7,7 @@ from datetime import date
 
 import pandas as pd
 
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 
 @dataclass(frozen=True)

@@ -13,11 +13,11 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.decisions import wording
-from tracker.decisions.need import NeedModel, need_models
 from tracker.decisions.stock_table import stock_table
+from tracker.forecast.need import NeedModel, need_models
 from tracker.lives.life_table import life_table
-from tracker.records.model import Records
+from tracker.say import numbers
+from tracker.workshop.records import Records
 
 COLUMNS = (
     "part_kind",
@@ -83,6 +83,6 @@ def sentence(table: pd.DataFrame, currency: str = "EUR") -> str:
     if pieces <= 0:
         return f"One shelf for {sites} needs as many spares as one at each."
     return (
-        f"One shelf for {sites} needs {wording.count(pieces, 'piece')} fewer than one at "
-        f"each ({wording.money(money, currency)} less lying on the shelf)."
+        f"One shelf for {sites} needs {numbers.count(pieces, 'piece')} fewer than one at "
+        f"each ({numbers.money(money, currency)} less lying on the shelf)."
     )

@@ -7,13 +7,13 @@ from datetime import date
 
 import pandas as pd
 
-from tracker.decisions import wording
 from tracker.decisions.routine.change import RoutineHistory
 from tracker.decisions.routine.cost import FailureCost, Saving, TaskCost
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval, LeastCost
-from tracker.models.evidence import EValue
-from tracker.models.intervals import Estimate
-from tracker.records import vocabulary as words
+from tracker.models.fit.profile_limits import Estimate
+from tracker.models.regression.needed_evidence import EValue
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
 
 LAGS_TEXT = (
     "Trouble that shows before a failure calls for cleaning; if the ratio moves with the days left "
@@ -134,7 +134,7 @@ class RoutineEffect:
     def lag_line(self) -> str:
         """The ratio with the last days before each day left out, in a sentence."""
         days = ", ".join(map(str, self.lags["lag_days"]))
-        ratios = ", ".join(map(wording.figure, self.lags["hazard_ratio"]))
+        ratios = ", ".join(map(numbers.figure, self.lags["hazard_ratio"]))
         return (
             f"With the last {days} days before each day left out the risk is {ratios} times as "
             f"high. {LAGS_TEXT}"

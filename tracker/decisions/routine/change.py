@@ -19,14 +19,14 @@ from datetime import date
 
 import numpy as np
 
-from tracker.decisions.routine.book import Rule
-from tracker.decisions.routine.sides import Side, pace, sides_of_changes
-from tracker.decisions.wording import count, day, figure
+from tracker.decisions.routine.before_after import Side, pace, sides_of_changes
+from tracker.decisions.routine.schedules import Rule
 from tracker.lives.life_table import life_table
-from tracker.models.paired_rates import CommonRatio, common_ratio
-from tracker.models.recurrent import RateRatio, rate_ratio
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.models.events.mean_cumulative import RateRatio, rate_ratio
+from tracker.models.events.paired_rates import CommonRatio, common_ratio
+from tracker.say.numbers import count, day, figure
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 TIME_CHANGED_TOO = (
     "Before and after differ in more than the schedule: season, other parts, ink, and what people "

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 from tracker.errors import UsageError
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
 from tracker.models.regression import WeibullHazardFit
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 Floats = NDArray[np.float64]
 

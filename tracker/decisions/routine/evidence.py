@@ -11,15 +11,15 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.need import wear_belief
-from tracker.decisions.routine.pace import NO_SPREAD, left_over, points, spread, together
+from tracker.decisions.routine.task_frequency import NO_SPREAD, left_over, points, spread, together
 from tracker.errors import NotEnoughData
+from tracker.forecast.need import wear_belief
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
 from tracker.models.regression import CoxFit, WeibullHazardFit, fit_cox, fit_weibull_hazard
-from tracker.models.weibull_hazard import PRIOR_SD
-from tracker.records import vocabulary as words
-from tracker.records.model import Records
+from tracker.models.regression.weibull_hazard import PRIOR_SD
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 Floats = NDArray[np.float64]
 

@@ -13,7 +13,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions.routine.cost import Schedules, middle
-from tracker.decisions.wording import day_range, days
+from tracker.say.numbers import day_range, days
 
 Floats = NDArray[np.float64]
 

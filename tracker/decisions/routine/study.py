@@ -32,7 +32,7 @@ from tracker.decisions.routine.evidence import (
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
 from tracker.lives.life_table import life_table
 from tracker.models.regression import WeibullHazardFit
-from tracker.records.model import Records
+from tracker.workshop.records import Records
 
 _DRAWS, _DRAWS_PER_LAG = 4000, 1500
 

@@ -13,11 +13,11 @@ from tracker.decisions.routine.answer import RoutineEffect
 from tracker.decisions.routine.cost import Saving, middle
 from tracker.decisions.routine.evidence import NO_SPREAD, log_ratio
 from tracker.decisions.routine.study import RoutineStudy, routine_study
-from tracker.decisions.routine.words import Finding, disagreement, notes, verdict
 from tracker.errors import UsageError
-from tracker.models.evidence import e_value, events_for_exposure
-from tracker.models.intervals import Estimate
-from tracker.records.model import Records
+from tracker.models.fit.profile_limits import Estimate
+from tracker.models.regression.needed_evidence import e_value, events_for_exposure
+from tracker.say.routine import Finding, disagreement, notes, verdict
+from tracker.workshop.records import Records
 
 __all__ = ["RoutineEffect", "compare", "routine_effect"]
 

@@ -1,0 +1,57 @@
+"""How lives end, in the words of the workshop, also where hardly anything failed."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+import pytest
+
+from tests.decisions.workshops import rows, workshop
+from tracker.forecast.life_summary import life_summary, why_no_curve
+from tracker.workshop.records import Records
+
+AS_OF = date(2025, 6, 30)
+
+
+def with_wipers(*ends: tuple[str, str, str]) -> Records:
+    """One printer whose wipers were fitted, removed and why."""
+    fitted = [("A", "wiper", "wiper", *end) for end in ends]
+    names = "printer part_kind position fitted_on removed_on removal_reason"
+    return workshop(1).with_table("fittings", rows(names, *fitted))
+
+
+@pytest.mark.parametrize(
+    ("ends", "told"),
+    [
+        ([], "none seen yet"),
+        ([("2025-01-01", "", "")], "the one watched has not"),
+        (
+            [("2025-01-01", "2025-03-01", "failed"), ("2025-03-01", "", "")],
+            "1 failure in 2 lives",
+        ),
+    ],
+)
+def test_too_few_failures_are_told_without_a_word_of_the_program(
+    ends: list[tuple[str, str, str]], told: str
+) -> None:
+    summary = life_summary(with_wipers(*ends), AS_OF, "wiper")
+    assert summary.basis == "belief"
+    assert summary.why_belief == f"A curve of their own needs two failures; so far: {told}."
+    assert f"; {told}. Too few failures" in summary.sentence
+    for text in (summary.why_belief, summary.sentence):
+        assert not re.search(
+            r"[a-z]_[a-z]|[a-z]\.[A-Za-z]|[a-z][A-Z]|\bno (failures|lives)\b", text
+        )
+
+
+def test_failures_that_fix_no_curve_are_not_called_too_few() -> None:
+    assert "5 failures were seen, but at ages that do not fix a curve" in why_no_curve(5, 9)
+
+
+def test_parts_that_wear_out_are_not_promised_that_a_planned_change_pays() -> None:
+    months = [(f"2025-{m:02d}-01", f"2025-{m + 1:02d}-01", "failed") for m in range(1, 6)]
+    summary = life_summary(with_wipers(*months), AS_OF, "wiper")
+    assert summary.meaning.startswith("They wear out: the older, the likelier to fail.")
+    assert "Whether a change by plan pays hangs on the money" in summary.meaning
+    assert "can pay" not in summary.sentence

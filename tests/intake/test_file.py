@@ -1,0 +1,199 @@
+"""Bytes to cells: encodings, separators, quotes, workbooks, and files that are no table."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Callable
+from datetime import datetime
+from typing import Any
+
+import pytest
+
+from tracker.errors import RecordError
+from tracker.intake.file import RawTable, read_raw
+
+TEXT = "printer;done_on;note\nP1;2026-03-01;Dämpfer – 5 €\nP2;2026-03-02;m²\n"
+
+
+def rows(table: RawTable) -> list[list[str]]:
+    return [table.row_text(at) for at in range(len(table.row_numbers))]
+
+
+@pytest.mark.parametrize(
+    "encoding", ["utf-8", "utf-8-sig", "cp1252", "utf-16", "utf-16-le", "utf-16-be"]
+)
+def test_the_same_text_is_read_from_every_encoding(encoding: str) -> None:
+    table = read_raw("log.csv", TEXT.encode(encoding))
+    assert table.header == ("printer", "done_on", "note")
+    assert rows(table) == [["P1", "2026-03-01", "Dämpfer – 5 €"], ["P2", "2026-03-02", "m²"]]
+    assert bool(table.notices) == (encoding == "cp1252")
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t", "|"])
+@pytest.mark.parametrize("line_end", ["\n", "\r\n", "\r"])
+def test_separator_and_line_end_are_found(separator: str, line_end: str) -> None:
+    text = TEXT.replace(";", separator).replace("\n", line_end)
+    table = read_raw("log.csv", text.encode())
+    assert table.separator == separator
+    assert table.row_numbers == (2, 3)
+    assert rows(table)[1] == ["P2", "2026-03-02", "m²"]
+
+
+def test_decimal_commas_do_not_make_a_semicolon_file_comma_separated() -> None:
+    table = read_raw("c.csv", b"printer;read_on;area_m2\nP1;01.02.2026;1,5\nP1;02.02.2026;2,5\n")
+    assert table.separator == ";"
+    assert table.columns[2] == ["1,5", "2,5"]
+
+
+def test_a_line_that_names_the_separator_is_no_row() -> None:
+    table = read_raw("log.csv", b"sep=|\nname|value\ncurrency|CHF\n")
+    assert (table.header, table.row_numbers) == (("name", "value"), (2,))
+
+
+def test_quoted_cells_keep_separators_quotes_and_line_breaks() -> None:
+    table = read_raw("log.csv", b'a,b\n"x, ""y""\nz", 2" hose \n')
+    assert rows(table) == [['x, "y"\nz', '2" hose']]
+
+
+def test_rows_keep_their_spreadsheet_numbers_over_blank_lines_and_line_breaks() -> None:
+    table = read_raw("log.csv", b'\na,b,,\n1,2,,\n,,,\n\n"3\n4",5,,\n6\n , \n')
+    assert table.header == ("a", "b")
+    assert table.row_numbers == (3, 6, 7)
+    assert rows(table) == [["1", "2"], ["3\n4", "5"], ["6", ""]]
+
+
+def test_rows_longer_than_the_header_are_told_by_place() -> None:
+    table = read_raw("log.csv", b"a,b\n1,2\n1,5,2\n3,4,,\n")
+    assert table.too_long == {1: 3}
+
+
+def test_an_opened_quotation_mark_that_is_never_closed_is_told_with_its_row() -> None:
+    with pytest.raises(RecordError, match=r"log.csv row 3: a quotation mark opens a cell"):
+        read_raw("log.csv", b'a,b\n1,2\n"3,4\n5,6\n7,8\n')
+
+
+def test_two_columns_of_one_name_are_told() -> None:
+    with pytest.raises(RecordError, match='2 columns called "date"'):
+        read_raw("log.csv", b"date,date\n1,2\n")
+
+
+def test_bytes_that_are_two_encodings_at_once_are_told() -> None:
+    with pytest.raises(RecordError, match="mixes UTF-8 with another encoding"):
+        read_raw("log.csv", "Dämpfer,b\n".encode() + "Dämpfer,2\n".encode("cp1252"))
+
+
+def archive(*names: str) -> bytes:
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as file:
+        for name in names:
+            file.writestr(name, "x")
+    return buffer.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("data", "told"),
+    [
+        (b"", "log.csv is empty"),
+        (b" \n\n", "log.csv is empty"),
+        (b";;\n;;\n", "log.csv is empty"),
+        (b"%PDF-1.7 ...", "is a PDF"),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", r"old Excel file \(.xls\) or one locked"),
+        (b"<!DOCTYPE html><html><table>", "is a web page or XML"),
+        (b"\xef\xbb\xbf<html>", "is a web page or XML"),
+        (b'{"rows": []}', "is JSON"),
+        (b"\x89PNG\r\n\x1a\n", "is a picture"),
+        (b"abc\x00\x01\x02\x00\x00\x07" * 40, "no text that can be read"),
+        (b"a,b\n\x81\x8d\x90,2\n", "neither UTF-8 nor Windows-1252"),
+        (b"PK\x03\x04 broken", "is a damaged workbook"),
+        (archive("content.xml"), "OpenDocument"),
+        (archive("xl/workbook.bin"), "binary workbook"),
+        (archive("readme.txt"), "packed folder or another kind of document"),
+        (archive("xl/workbook.xml"), "is a damaged workbook"),
+    ],
+)
+def test_a_file_that_is_no_table_is_refused_in_a_sentence(data: bytes, told: str) -> None:
+    with pytest.raises(RecordError, match=told):
+        read_raw("log.csv", data)
+
+
+@pytest.fixture
+def workbook() -> Callable[..., bytes]:
+    """Makes a workbook's bytes from sheets of rows; ``shape`` may change the workbook."""
+    openpyxl = pytest.importorskip("openpyxl")
+
+    def make(shape: Callable[[Any], None] | None = None, **sheets: list[list[object]]) -> bytes:
+        book = openpyxl.Workbook()
+        book.remove(book.active)
+        for name, content in sheets.items():
+            sheet = book.create_sheet(name)
+            for row in content:
+                sheet.append(row)
+        if shape is not None:
+            shape(book)
+        buffer = io.BytesIO()
+        book.save(buffer)
+        return buffer.getvalue()
+
+    return make
+
+
+def test_a_workbook_keeps_real_days_and_numbers(workbook: Callable[..., bytes]) -> None:
+    data = workbook(
+        log=[["printer", "day", "m2"], ["P1", datetime(2026, 3, 1), 1.234], [None], ["P2", 1, 3]]
+    )
+    table = read_raw("log.xlsx", data)
+    assert table.columns == (["P1", "P2"], [datetime(2026, 3, 1), 1.0], [1.234, 3.0])
+    assert table.row_numbers == (2, 4)
+    assert not table.from_1904
+
+
+def test_a_workbook_of_the_1904_system_says_so(workbook: Callable[..., bytes]) -> None:
+    from openpyxl.utils.datetime import CALENDAR_MAC_1904
+
+    def to_1904(book: Any) -> None:
+        book.epoch = CALENDAR_MAC_1904
+
+    assert read_raw("log.xlsx", workbook(to_1904, log=[["a", "b"], [1, 2]])).from_1904
+
+
+def test_percent_cells_read_as_they_are_shown(workbook: Callable[..., bytes]) -> None:
+    def as_percent(book: Any) -> None:
+        book["log"]["A2"].number_format = "0%"
+
+    table = read_raw("log.xlsx", workbook(as_percent, log=[["humidity", "b"], [0.45, 2]]))
+    assert table.columns[0] == [45.0]
+
+
+def test_a_workbook_with_several_sheets_asks_which(workbook: Callable[..., bytes]) -> None:
+    sheets = {"2025": [["a", "b"], [1, 2]], "2026": [["a", "b"], [3, 4]], "empty": []}
+    data = workbook(**sheets)
+    question = read_raw("log.xlsx", data).question
+    assert question is not None
+    assert question.choices == ("2025", "2026")
+    assert read_raw("log.xlsx", data, answers={"sheet": "2026"}).columns == ([3.0], [4.0])
+    assert read_raw("log.xlsx", data, prefer_sheet="2025").columns == ([1.0], [2.0])
+
+
+def test_hidden_sheets_are_not_asked_about(workbook: Callable[..., bytes]) -> None:
+    def hide(book: Any) -> None:
+        book["lists"].sheet_state = "hidden"
+
+    data = workbook(hide, log=[["a", "b"], [1, 2]], lists=[["x", "y"], [3, 4]])
+    assert read_raw("log.xlsx", data).columns == ([1.0], [2.0])
+
+
+def test_a_formula_without_its_saved_result_is_told(workbook: Callable[..., bytes]) -> None:
+    with pytest.raises(RecordError, match=r"log\.xlsx, B2 holds a formula whose result"):
+        read_raw("log.xlsx", workbook(log=[["a", "b"], [1, "=A2*2"]]))
+
+
+def test_a_workbook_without_rows_is_told(workbook: Callable[..., bytes]) -> None:
+    with pytest.raises(RecordError, match="holds no rows"):
+        read_raw("log.xlsx", workbook(log=[]))
+
+
+def test_a_damaged_workbook_is_told(workbook: Callable[..., bytes]) -> None:
+    data = workbook(log=[["a", "b"], [1, 2]])
+    with pytest.raises(RecordError, match="is a damaged workbook"):
+        read_raw("log.xlsx", data[: len(data) // 2])

@@ -1,0 +1,123 @@
+"""The review as one HTML file."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from pathlib import Path
+
+import pandas as pd
+
+from tests.review.workshop_by_hand import by_hand
+from tracker import __version__
+from tracker.charts.added_up import added_up_chart
+from tracker.paper.blocks import shortened, table
+from tracker.paper.drawings import pace_drawing
+from tracker.paper.review import paper_html, write_paper
+from tracker.review.month import month_review
+from tracker.say import review_tables
+from tracker.say.review_tables import Listing
+from tracker.workshop.records import Records
+
+MARCH = date(2026, 3, 1)
+
+
+def test_the_file_fetches_nothing_and_runs_nothing() -> None:
+    page = paper_html(month_review(by_hand(), MARCH))
+    assert not re.search(r"https?:|//[a-z]|@import|<script|<link|url\((?!#)", page)
+    assert len(page.encode()) < 300_000
+
+
+def test_the_same_review_gives_the_same_bytes(tmp_path: Path) -> None:
+    first = write_paper(month_review(by_hand(), MARCH), tmp_path / "a.html").read_bytes()
+    again = write_paper(month_review(by_hand(), MARCH), tmp_path / "b.html").read_bytes()
+    assert first == again
+
+
+def test_what_people_wrote_cannot_become_markup() -> None:
+    evil = '<script>alert("x")</script>'
+    page = paper_html(month_review(by_hand(supplier=evil, note=evil), MARCH))
+    assert "<script" not in page
+    assert page.count("&lt;script&gt;") >= 2
+    assert "Test &amp; Co" in page
+
+
+def test_ids_of_the_pictures_do_not_clash() -> None:
+    ids = re.findall(r'\bid="([^"]+)"', paper_html(month_review(by_hand(), MARCH)))
+    assert len(ids) == len(set(ids)) > 0
+
+
+def test_every_reference_inside_the_pictures_has_its_target() -> None:
+    page = paper_html(month_review(by_hand(), MARCH))
+    ids = set(re.findall(r'\bid="([^"]+)"', page))
+    wanted = set(re.findall(r'(?:href="#|url\(#)([^")]+)', page))
+    assert wanted
+    assert wanted <= ids
+
+
+def test_a_month_without_event_and_an_empty_workshop_give_a_page() -> None:
+    assert "no part failed" in paper_html(month_review(by_hand(), date(2026, 2, 1)))
+    assert "Nothing was fitted" in paper_html(month_review(Records(), MARCH))
+
+
+def test_the_page_says_what_was_corrected_since_and_only_then() -> None:
+    page = paper_html(month_review(by_hand(), MARCH, corrected="1 record of March 2026 added."))
+    assert "1 record of March 2026 added." in page
+    assert "Corrected since" not in paper_html(month_review(by_hand(), MARCH))
+
+
+def test_every_printed_page_carries_workshop_month_day_and_version() -> None:
+    page = paper_html(month_review(by_hand(), MARCH))
+    footer = re.findall(r'@bottom-left \{ content: "([^"]*)"', page)
+    assert len(footer) == 1
+    told = re.sub(r"\\([0-9a-f]{6})", lambda found: chr(int(found[1], 16)), footer[0])
+    assert told == f"Test & Co · March 2026 · as known on 31 Mar 2026 · version {__version__}"
+
+
+def test_a_workshops_name_cannot_leave_the_style_it_is_written_into() -> None:
+    records = by_hand()
+    evil = 'A"; } </style><script>x</script> \\'
+    renamed = records.settings.assign(
+        value=records.settings["value"].where(records.settings["name"] != "workshop", evil)
+    )
+    page = paper_html(month_review(records.with_table("settings", renamed), MARCH))
+    usual = paper_html(month_review(records, MARCH))
+    assert page.count("</style>") == usual.count("</style>")
+    assert "<script" not in page
+
+
+def test_long_lists_are_cut_and_say_so() -> None:
+    figures = pd.DataFrame(
+        {"this_month": range(30), "month_before": 1.0, "mean_before": 1.0},
+        index=[f"P{number:02d}" for number in range(30)],
+    )
+    page = table(review_tables.hours(shortened(figures, 12)))
+    # The twelve largest, 18 … 29, stand; 0 … 17 add up to 153.
+    assert "<td>P18</td>" in page
+    assert "<td>P17</td>" not in page
+    assert '<td>18 others together</td><td class="n">153.0</td>' in page
+    page = table(Listing(("Day", "What"), tuple((f"{n}", "x") for n in range(30))), 16)
+    assert page.count("<tr>") == 1 + 16
+    assert "And 14 more; all of them are in the CSV tables." in page
+
+
+def test_no_number_is_torn_from_its_unit() -> None:
+    page = paper_html(month_review(by_hand(), MARCH))
+    words = re.sub(r"<style>.*?</style>|<svg.*?</svg>", "", page, flags=re.DOTALL)
+    words = re.sub(r"<[^>]+>", "\n", words)
+    assert "%" in words
+    assert "€" in words
+    assert not re.search(r"\d [%€]", words)
+
+
+def test_the_pictures_on_paper_and_on_the_screen_draw_the_same_lines() -> None:
+    review = month_review(by_hand(), MARCH)
+    figure = added_up_chart(
+        review.pace.curves, review.pace.mean, review.pace.printers, (), review.pace.what
+    )
+    names = [trace.name for trace in figure.data if trace.showlegend is not False]
+    drawn = pace_drawing(review.pace)
+    assert names == ["mean of all printers, 95 % band", "Ada", "Bob"]
+    assert all(name in drawn for name in names)
+    assert figure.layout.xaxis.title.text in drawn
+    assert figure.layout.yaxis.title.text in drawn

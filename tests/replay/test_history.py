@@ -1,0 +1,132 @@
+"""The workshop's own history played again: honest scores, no peeking."""
+
+from __future__ import annotations
+
+import json
+from datetime import date, timedelta
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from tests.decisions.workshops import rows, setting, workshop
+from tracker.commands.printing import plain
+from tracker.forecast.outlook import outlook
+from tracker.intake.exchange import read_folder
+from tracker.replay.forecasts import HORIZON_DAYS, ForecastScore, forecast_score, gain_of
+from tracker.replay.history import Replay, replay
+from tracker.workshop.records import Records
+
+ROOT = Path(__file__).parents[2]
+DAY = date(2026, 10, 30)
+
+
+@pytest.fixture(scope="module")
+def demo() -> Records:
+    return read_folder(ROOT / "sample_data")
+
+
+@pytest.fixture(scope="module")
+def score(demo: Records) -> ForecastScore:
+    return forecast_score(demo, DAY)
+
+
+def test_what_was_foretold_is_what_the_outlook_said_then(
+    demo: Records, score: ForecastScore
+) -> None:
+    march = next(month for month in score.months if month["month"] == "2026-03")
+    then = outlook(demo, date(2026, 3, 1), HORIZON_DAYS)
+    # Parts taken out working within the month are left out, so a little less than all.
+    assert march["parts"] <= len(then)
+    assert march["foretold"] <= then["chance_of_failure"].sum() + 1e-9
+    assert march["foretold"] >= 0.8 * then["chance_of_failure"].sum()
+
+
+def test_later_records_do_not_change_an_earlier_month(demo: Records, score: ForecastScore) -> None:
+    early = forecast_score(demo, date(2025, 6, 30))
+    assert early.months == score.months[: len(early.months)]
+
+
+def test_the_number_that_came_is_the_logs_own(demo: Records, score: ForecastScore) -> None:
+    broke = demo.fittings["removal_reason"].isin(("failed", "accident"))
+    assert 0 < score.came <= broke.sum()
+    # Over two years the foretold number is of the size of what came (Poisson, four sigma).
+    assert abs(score.foretold - score.came) < 4 * np.sqrt(score.came)
+    assert score.brier is not None
+    assert score.brier_base_rate is not None
+    assert score.brier < 1.05 * score.brier_base_rate
+
+
+def test_the_ranges_of_remaining_life_are_judged_with_their_limits(score: ForecastScore) -> None:
+    wide, half = score.coverage
+    assert (wide.nominal, half.nominal) == (0.8, 0.5)
+    assert half.share < wide.share
+    for found in score.coverage:
+        assert 0 < found.lower < found.share < found.upper < 1
+        assert f"{100 * found.lower:.0f} to {100 * found.upper:.0f} %" in score.sentence
+
+
+def test_the_gain_over_the_usual_share_is_told_with_its_limits(score: ForecastScore) -> None:
+    assert score.gain is not None
+    assert score.brier is not None
+    assert score.brier_base_rate is not None
+    assert score.gain.share == pytest.approx(1 - score.brier / score.brier_base_rate, abs=1e-4)
+    assert score.gain.lower < score.gain.share < score.gain.upper
+    assert score.gain.in_words in score.sentence
+
+
+def test_the_limits_of_the_gain_hold_nineteen_times_in_twenty() -> None:
+    # Weibull(1.8, 300 days) lives, each told every 30 days against one chance for all.
+    rng = np.random.default_rng(4)
+
+    def replayed(parts: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        lives = 300 * rng.exponential(size=parts) ** (1 / 1.8)
+        first = 30 * rng.random(parts)
+        times = np.maximum(0, np.ceil((lives - first) / 30)).astype(int)
+        part = np.repeat(np.arange(parts), times)
+        place = np.arange(len(part)) - np.repeat(np.cumsum(times) - times, times)
+        age = first[part] + 30 * place
+        told = -np.expm1((age / 300) ** 1.8 - ((age + 30) / 300) ** 1.8)
+        came = age + 30 >= lives[part]
+        return (told - came) ** 2, (0.1126 - came) ** 2, part
+
+    errors, base, _ = replayed(200_000)
+    truth = 1 - errors.mean() / base.mean()
+    held = 0
+    for _ in range(400):
+        found = gain_of(*replayed(120))
+        held += found.lower <= truth <= found.upper
+    assert 0.925 <= held / 400 <= 0.98
+
+
+def test_an_empty_log_says_of_both_that_it_is_too_short() -> None:
+    found = replay(Records(), DAY)
+    assert isinstance(found, Replay)
+    assert "Too short a log to judge: no forecasts" in found.sentence
+    assert "Too short a log to judge the orders" in found.sentence
+    told = json.loads(json.dumps(plain(found.as_dict())))
+    assert told["brier"] is None
+    assert told["advice"]["policies"] == []
+
+
+def test_a_replay_tells_how_far_it_has_come() -> None:
+    fitted = [str(date(2025, 1, 6) + timedelta(days=30 * number)) for number in range(21)]
+    end = date(2026, 10, 1)
+    records = workshop(
+        printers=1,
+        fittings=rows(
+            "printer part_kind position fitted_on removed_on removal_reason",
+            *(
+                ("A", "wiper", "wiper", begin, out, "failed" if out else "")
+                for begin, out in zip(fitted, [*fitted[1:], None], strict=True)
+            ),
+        ),
+        settings=setting(log_began_on="2025-01-06", review_days=90),
+    )
+    told: list[tuple[float, date]] = []
+    replay(records, end, lambda share, day: told.append((share, day)))
+    shares = [share for share, _ in told]
+    assert shares == sorted(shares)
+    assert shares[0] == 0
+    assert 0.5 < shares[-1] < 1
+    assert all(date(2025, 1, 1) <= day <= end for _, day in told)

@@ -1,0 +1,139 @@
+"""The invented workshop: its story is complete, its truth is there to be found again."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+from scipy import stats
+
+from tests.simulation.demo import DEMO_SEED, demo_plan, make_demo, write_sample_data
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import PartPlan, Truth, study_plan
+from tracker.intake.exchange import read_folder
+from tracker.lives.life_table import ages, life_table
+from tracker.workshop.checks import refusals
+from tracker.workshop.contract import TABLES
+from tracker.workshop.records import Records
+
+SAMPLE_DATA = Path(__file__).resolve().parents[2] / "sample_data"
+AS_OF = demo_plan().log_ends_on
+
+
+@pytest.fixture(scope="module")
+def demo() -> tuple[Records, Truth]:
+    return make_demo()
+
+
+def test_the_sample_data_is_what_the_seeded_program_writes(tmp_path: Path) -> None:
+    write_sample_data(tmp_path)
+    written = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    kept = {path.name: path.read_bytes() for path in SAMPLE_DATA.iterdir()}
+    assert written == kept
+    assert sum(len(content) for content in kept.values()) < 1_500_000
+
+
+def test_the_sample_data_reads_back_as_the_demo(demo: tuple[Records, Truth]) -> None:
+    read = read_folder(SAMPLE_DATA)
+    for table in TABLES:
+        made = demo[0].table(table.name)
+        found = read.table(table.name).set_axis(made.index)
+        pd.testing.assert_frame_equal(found, made, check_exact=False, rtol=1e-9)
+
+
+def test_the_demo_holds_nothing_impossible(demo: tuple[Records, Truth]) -> None:
+    assert [refusal.sentence() for refusal in refusals(demo[0])] == []
+
+
+def test_the_demo_says_that_it_is_one(demo: tuple[Records, Truth]) -> None:
+    records, _ = demo
+    assert records.is_demo
+    assert records.setting("workshop")
+    assert records.log_began_on == demo_plan().log_began_on
+
+
+def test_the_story_is_complete(demo: tuple[Records, Truth]) -> None:
+    records, _ = demo
+    count = records.fittings.groupby(["part_kind", "removal_reason"]).size()
+    assert 6 <= count["head", "failed"] <= 12
+    assert count["head", "accident"] == 1
+    assert 60 <= count["damper", "failed"] <= 120
+    assert count["damper", "with_other"] > 20
+    assert count["wiper", "planned"] > 5
+    assert records.fittings["fitted_on"].isna().sum() >= 2
+    assert (records.fittings["fitted_on"] < pd.Timestamp(records.log_began_on)).sum() >= 5
+    assert records.orders["received_on"].isna().any()
+    assert set(records.maintenance["why"]) == {"planned", "symptom"}
+    for table in ("counters", "nozzle_checks", "stoppages", "stock", "parts", "routines"):
+        assert len(records.table(table)) > 0
+    assert records.last_day() is not None
+
+
+def test_the_bad_lot_of_dampers_fails_mainly_within_two_months(
+    demo: tuple[Records, Truth],
+) -> None:
+    records, truth = demo
+    bad = records.fittings[truth.lives["bad_batch"]]
+    assert 12 <= len(bad) <= 16
+    assert bad["batch"].nunique() == 1
+    failed = bad[bad["removal_reason"] == "failed"]
+    month = failed["removed_on"].dt.to_period("M")
+    by_month = month.value_counts().sort_index()
+    assert by_month.rolling(2).sum().max() >= 9
+
+
+def test_the_bad_lot_stands_out_among_the_dampers(demo: tuple[Records, Truth]) -> None:
+    records, truth = demo
+    lives = life_table(records, AS_OF)
+    dampers = lives[(lives["part_kind"] == "damper") & lives["counted"]]
+    bad = truth.lives.loc[dampers.index, "bad_batch"]
+    failed = dampers["outcome"] == "failed"
+    watched = dampers["age"] - dampers["entry"]
+    share = watched[bad].sum() / watched.sum()
+    # Were it like the others, its failures would be binomial with its share of the time watched.
+    assert stats.binomtest(int(failed[bad].sum()), int(failed.sum()), share).pvalue < 1e-4
+
+
+def test_shaking_changed_during_the_log_on_every_printer(demo: tuple[Records, Truth]) -> None:
+    records, _ = demo
+    planned = records.maintenance.query("task == 'shake_dampers' and why == 'planned'")
+    for _, ours in planned.groupby("printer"):
+        gap = ours["done_on"].diff().dt.days.dropna()
+        early, late = gap.iloc[: len(gap) // 3].mean(), gap.iloc[-(len(gap) // 3) :].mean()
+        assert max(early, late) > 1.4 * min(early, late)
+
+
+def test_the_truth_beside_the_sample_data_is_the_plan() -> None:
+    told = json.loads((SAMPLE_DATA / "truth.json").read_text(encoding="utf-8"))
+    plan = demo_plan()
+    assert told["seed"] == DEMO_SEED
+    shapes = {part["kind"]: part["shape"] for part in told["parts"]}
+    assert shapes == {part.kind: part.shape for part in plan.parts}
+    damper = next(part for part in told["parts"] if part["kind"] == "damper")
+    assert damper["effects"] == {"shake_dampers": -0.5}
+
+
+def test_damper_lives_give_back_the_true_shape_within_its_own_interval() -> None:
+    """Delayed entry and co-replacement included, 95 % intervals hold in about 95 % of workshops."""
+    from lifelines import WeibullFitter
+
+    parts = (
+        PartPlan("head", 1.6, 420, first_stock=2),
+        PartPlan("damper", 1.8, 200, replaced_with="head", first_stock=20, reorder_at=10,
+                 order_quantity=20),
+    )  # fmt: skip
+    plan = study_plan(parts=parts)
+    held = 0
+    seeds = 20
+    for seed in range(seeds):
+        records, truth = simulate_workshop(plan, np.random.default_rng(seed))
+        lives = life_table(records, plan.log_ends_on)
+        data = ages(lives[lives["part_kind"] == "damper"])
+        fit = WeibullFitter().fit(data.age, data.failed, entry=data.entry)
+        interval = fit.summary.loc["rho_", ["coef lower 95%", "coef upper 95%"]]
+        held += bool(interval.iloc[0] <= truth.part("damper").shape <= interval.iloc[1])
+    # Binomial(20, 0.95) falls below 16 once in 400 times.
+    assert held >= 16

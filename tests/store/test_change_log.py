@@ -1,0 +1,165 @@
+"""The change log and undo, on either engine."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+import pandas as pd
+import pytest
+from pandas.testing import assert_frame_equal
+
+from tests.workshop.small_workshop import small_workshop
+from tracker.errors import RecordError
+from tracker.store.database import Store, open_store
+from tracker.workshop.contract import TABLES
+from tracker.workshop.records import Records
+
+READING = {"printer": "P1", "read_on": "2026-05-01", "area_m2": 5000.5}
+
+
+def assert_same(left: Records, right: Records) -> None:
+    for table in TABLES:
+        assert_frame_equal(left.table(table.name), right.table(table.name), obj=table.name)
+
+
+def test_every_change_says_when_who_what_before_and_after(store: Store) -> None:
+    store.load(small_workshop(), "folder", who="Ana", now=datetime(2026, 5, 1, 9, 30))
+    row_id = store.add("counters", READING, who="Ben", now=datetime(2026, 5, 1, 14, 5)).row_ids[0]
+    store.correct("counters", row_id, {"area_m2": 5100}, who="Ana", now=datetime(2026, 5, 2))
+    store.remove("counters", row_id, now=datetime(2026, 5, 3))
+    removed, corrected, added, loaded = store.changes()
+    assert (loaded.what, loaded.who, loaded.when) == (
+        "Loaded folder", "Ana", datetime(2026, 5, 1, 9, 30))  # fmt: skip
+    assert loaded.row_count_by_table["fittings"] == 6
+    assert loaded.rows == ()
+    assert (added.who, added.when) == ("Ben", datetime(2026, 5, 1, 14, 5))
+    assert added.what == "Added to counters: P1 2026-05-01"
+    assert added.rows[0].before == {}
+    assert added.rows[0].after == {
+        "printer": "P1", "read_on": "2026-05-01", "area_m2": "5000.5"}  # fmt: skip
+    assert corrected.rows[0].cells == {"area_m2": ("5000.5", "5100")}
+    assert corrected.what == "Corrected in counters: P1 2026-05-01 (area_m2)"
+    assert removed.rows[0].after == {}
+    assert [change.batch for change in store.changes(limit=2)] == [removed.batch, corrected.batch]
+
+
+def test_a_change_without_a_moment_is_stamped_by_the_database(store: Store) -> None:
+    """Both databases have a clock; which day it shows is not the test's business."""
+    store.add("printers", {"printer": "P1", "started_on": "2026-01-01"})
+    assert store.changes()[0].when > datetime(2024, 1, 1)
+
+
+def test_each_kind_of_change_is_undone_and_redone(store: Store) -> None:
+    store.load(small_workshop(), "folder")
+    states = [store.records()]
+    row_id = store.add("counters", READING).row_ids[0]
+    states.append(store.records())
+    store.correct("counters", row_id, {"area_m2": 5100})
+    states.append(store.records())
+    store.remove("counters", row_id)
+    batches = [change.batch for change in reversed(store.changes())][1:]
+    for batch, state in zip(reversed(batches), reversed(states), strict=True):
+        after = store.records()
+        undone = store.undo(batch, who="Ana")
+        assert undone.what.startswith(f"Undid change {batch}: ")
+        assert_same(store.records(), state)
+        redone = store.undo(undone.batch or 0)
+        assert_same(store.records(), after)
+        store.undo(redone.batch or 0)
+        assert_same(store.records(), state)
+
+
+def test_a_load_is_undone_and_redone_with_the_same_ids(store: Store, database_url: str) -> None:
+    load = store.load(small_workshop(), "folder")
+    loaded = store.records()
+    undo = store.undo(load.batch or 0)
+    assert all(store.records().table(table.name).empty for table in TABLES)
+    store.undo(undo.batch or 0)
+    with open_store(database_url) as fresh:
+        assert_same(fresh.records(), loaded)
+    newest = store.changes(limit=1)[0]
+    assert newest.row_count == sum(load.added.values())
+    again = store.load(small_workshop(), "folder")
+    assert again.batch is None
+
+
+def test_a_load_that_completed_rows_is_undone_whole(store: Store) -> None:
+    store.load(small_workshop(), "folder")
+    before = store.records()
+    frame = small_workshop().fittings.iloc[[3]].assign(
+        removed_on=pd.Timestamp("2026-03-04"), removal_reason="planned")  # fmt: skip
+    load = store.load(Records.of({"fittings": frame}), "march")
+    assert load.completed == {"fittings": 1}
+    store.undo(load.batch or 0)
+    assert_same(store.records(), before)
+
+
+def test_a_change_that_is_undone_already_says_how_to_bring_it_back(store: Store) -> None:
+    store.load(small_workshop(), "folder")
+    batch = store.add("counters", READING).batch or 0
+    undo = store.undo(batch).batch or 0
+    assert [change.in_effect for change in store.changes()] == [True, False, True]
+    assert store.changes()[0].undoes == batch
+    with pytest.raises(RecordError, match=f"undone already, by change {undo}; to bring it back"):
+        store.undo(batch)
+    with pytest.raises(RecordError, match=r"There is no change 99 to undo; the newest is 3"):
+        store.undo(99)
+
+
+def test_undo_is_refused_when_a_later_change_touched_the_same_rows(store: Store) -> None:
+    load = store.load(small_workshop(), "folder").batch or 0
+    row_id = int(store.records().counters.index[-1])
+    first = store.correct("counters", row_id, {"area_m2": 400}).batch or 0
+    second = store.correct("counters", row_id, {"area_m2": 410}).batch or 0
+    for older in (load, first):
+        with pytest.raises(
+            RecordError, match=f"change {second} .* came later and touched the same"
+        ):
+            store.undo(older)
+    undo_second = store.undo(second).batch or 0
+    undo_first = store.undo(first).batch or 0
+    store.undo(load)
+    with pytest.raises(RecordError, match="came later and touched the same rows"):
+        store.undo(undo_first)  # the load it stands on is gone
+    assert undo_second < undo_first
+
+
+def test_a_redo_does_not_write_over_what_was_done_meanwhile(store: Store) -> None:
+    store.load(small_workshop(), "folder")
+    row_id = int(store.records().counters.index[-1])
+    first = store.correct("counters", row_id, {"area_m2": 400}).batch or 0
+    undo = store.undo(first).batch or 0
+    third = store.correct("counters", row_id, {"area_m2": 420}).batch or 0
+    with pytest.raises(RecordError, match=f"change {third} "):
+        store.undo(undo)
+    store.undo(third)
+    store.undo(undo)
+    assert store.records().counters.loc[row_id, "area_m2"] == 400
+
+
+def test_undo_is_refused_when_what_would_be_left_is_impossible(store: Store) -> None:
+    printer = store.add("printers", {"printer": "P1", "started_on": "2026-01-01"}).batch or 0
+    store.add("counters", READING)
+    version = store.version()
+    with pytest.raises(RecordError, match="not in the list of printers"):
+        store.undo(printer)
+    assert store.version() == version
+
+
+def test_a_change_of_several_rows_is_one_batch_or_none(store: Store) -> None:
+    store.load(small_workshop(), "folder")
+    before = store.records()
+
+    def two_readings(second: float) -> int | None:
+        with store.change("Two readings", who="Ana") as batch:
+            batch.add("counters", READING)
+            batch.add("counters", {**READING, "read_on": "2026-05-02", "area_m2": second})
+        return batch.number
+
+    with pytest.raises(RecordError, match="above the later reading 4000"):
+        two_readings(4000)
+    assert_same(store.records(), before)
+    number = two_readings(5200)
+    assert len(store.changes(limit=1)[0].rows) == 2
+    store.undo(number or 0)
+    assert_same(store.records(), before)

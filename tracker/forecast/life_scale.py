@@ -1,0 +1,101 @@
+"""Do a part's lives end by days or by printed area? A finding, said in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+import pandas as pd
+
+from tracker.errors import NotEnoughData
+from tracker.lives.life_table import life_table
+from tracker.lives.usage import area_between
+from tracker.say import numbers
+from tracker.workshop.records import Records
+
+if TYPE_CHECKING:
+    from tracker.models.fit.scale_choice import ScaleChoice
+
+_RATE_DAYS = 30  # the printing rate around a failure is the mean of the days before it
+
+
+@dataclass(frozen=True, eq=False)
+class ScaleFinding:
+    """Which scale the log favours for a kind: ``choice`` with both fits, None where too few lives
+    have both ages; ``sentence`` says it with its evidence."""
+
+    part_kind: str
+    choice: ScaleChoice | None
+    sentence: str
+
+    @property
+    def favours(self) -> Literal["days", "area", "cannot tell"]:
+        """The scale that explains the lives better, where that can be told."""
+        return "cannot tell" if self.choice is None else self.choice.verdict
+
+
+def life_scale(records: Records, as_of: date, part_kind: str) -> str:
+    """Which scale explains the lives better, judged on the lives that have both ages, in words."""
+    return scale_finding(records, as_of, part_kind).sentence
+
+
+def scale_finding(records: Records, as_of: date, part_kind: str) -> ScaleFinding:
+    """Which scale explains the lives of one kind better?"""
+    return scale_findings(records, as_of, [part_kind])[part_kind]
+
+
+def scale_findings(records: Records, as_of: date, kinds: Iterable[str]) -> dict[str, ScaleFinding]:
+    """Which scale explains the lives better, for each of these kinds?
+
+    Judged on the lives that have an age in days and in m² (``models.scale_choice``): exact
+    failures, the running and otherwise ended lives as censored, both with delayed entry.
+
+    >>> scale_finding(Records(), date(2026, 3, 1), "head").favours
+    'cannot tell'
+    """
+    days = life_table(records, as_of)
+    area = life_table(records, as_of, scale="area")
+    both = (days["counted"] & area["counted"]).astype(bool)
+    known = records.known_at(as_of)
+    found = {}
+    for kind in kinds:
+        own = both & (days["part_kind"] == kind)
+        found[kind] = _of_kind(kind, known, as_of, days[own], area[own])
+    return found
+
+
+def _of_kind(
+    kind: str, known: Records, as_of: date, days: pd.DataFrame, area: pd.DataFrame
+) -> ScaleFinding:
+    from tracker.models.fit.scale_choice import choose_scale
+
+    failed = (days["outcome"] == "failed").to_numpy()
+    if failed.sum() < 2:
+        have = "has" if failed.sum() == 1 else "have"
+        return ScaleFinding(
+            kind,
+            None,
+            f"Cannot tell yet: {numbers.count(int(failed.sum()), 'failure')} {have} both an age "
+            "in days and counter readings. Read the area counter weekly.",
+        )
+    window = np.clip(days["age"].to_numpy(dtype=float), 1, _RATE_DAYS)
+    ends = days["removed_on"].fillna(np.datetime64(as_of, "ns"))
+    starts = ends - (window * 86_400e9).astype("timedelta64[ns]")
+    rate = area_between(known, days["printer"], starts, ends) / window
+    usable = ~failed | (np.isfinite(rate) & (rate > 0))
+    try:
+        choice = choose_scale(
+            days["age"].to_numpy(dtype=float)[usable],
+            area["age"].to_numpy(dtype=float)[usable],
+            failed[usable],
+            np.where(failed, rate, np.nan)[usable],
+            entry_days=days["entry"].to_numpy(dtype=float)[usable],
+            entry_area=area["entry"].to_numpy(dtype=float)[usable],
+        )
+    except NotEnoughData as problem:
+        return ScaleFinding(kind, None, f"Cannot tell yet: {problem}")
+    lives = f"(Lives that have counter readings: {int(usable.sum())}.)"
+    return ScaleFinding(kind, choice, f"{choice.sentence()} {lives}")

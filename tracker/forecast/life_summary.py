@@ -1,0 +1,217 @@
+"""How do the lives of a part kind end: by wear, by chance, or early?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import numpy as np
+
+from tracker.errors import NotEnoughData
+from tracker.forecast.need import wear_belief
+from tracker.lives.life_table import LifeArrays, ages, life_table
+from tracker.models.fit.fitting import LifeFit, compare_families, fit_life
+from tracker.models.life_model.posterior import LifePosterior
+from tracker.say import numbers
+from tracker.workshop.records import Records
+
+LEAST_FAILURES = 2  # of which a curve can be fitted
+# A shape interval that leaves out 1 on one side says early failures or wear (design: below 1,
+# about 1, above 1).
+EARLY, CHANCE, WEAR, UNDECIDED = "early failures", "chance", "wear", "cannot tell"
+
+
+@dataclass(frozen=True)
+class LifeSummary:
+    """The life of one part kind in a few figures; ages in days, limits at 95 %.
+
+    ``basis`` is ``"lives"`` where a curve could be fitted to them, ``"belief"`` where too few
+    failed and the figures are the posterior's, stated belief included; ``why_belief`` says why.
+    ``families`` compares the life families (empty under belief).
+    """
+
+    part_kind: str
+    label: str
+    basis: str
+    why_belief: str
+    shape: float
+    shape_lower: float
+    shape_upper: float
+    scale_days: float
+    b10_days: float
+    b10_lower: float
+    b10_upper: float
+    median_days: float
+    median_lower: float
+    median_upper: float
+    mean_life_days: float
+    failures: int
+    lives: int
+    left_out: int
+    belief_share: float
+    families: tuple[Mapping[str, Any], ...]
+
+    @property
+    def reading(self) -> str:
+        """What the shape says: EARLY, CHANCE, WEAR or UNDECIDED."""
+        if self.basis == "belief":
+            return UNDECIDED
+        if self.shape_lower > 1:
+            return WEAR
+        if self.shape_upper < 1:
+            return EARLY
+        return CHANCE if self.shape_upper - self.shape_lower < 1 else UNDECIDED
+
+    @property
+    def meaning(self) -> str:
+        """The reading as one sentence with what to do about it."""
+        return {
+            WEAR: "They wear out: the older, the likelier to fail. Whether a change by plan pays "
+            "hangs on the money (Maintenance, “Change by plan?”).",
+            EARLY: "They fail early: look at how they are fitted and at the supplier; replacing "
+            "good old ones early would make it worse.",
+            CHANCE: "Age tells next to nothing: they fail by accident, and replacing old ones "
+            "early does not help.",
+            UNDECIDED: "Too few failures to tell wear from chance.",
+        }[self.reading]
+
+    @property
+    def sentence(self) -> str:
+        """The answer in words, with its interval."""
+        return (
+            f"{self.label}: one in ten has failed after {numbers.days(self.b10_days)} "
+            f"(95 % sure: {numbers.day_range(self.b10_lower, self.b10_upper)}), half after "
+            f"{numbers.days(self.median_days)}; {seen(self.failures, self.lives)}. {self.meaning}"
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """The figures of the ``life`` command."""
+        return {
+            "part_kind": self.part_kind,
+            "basis": self.basis,
+            "shape": self.shape,
+            "shape_lower": self.shape_lower,
+            "shape_upper": self.shape_upper,
+            "scale_days": self.scale_days,
+            "b10_days": self.b10_days,
+            "b10_lower": self.b10_lower,
+            "b10_upper": self.b10_upper,
+            "median_days": self.median_days,
+            "median_lower": self.median_lower,
+            "median_upper": self.median_upper,
+            "mean_life_days": self.mean_life_days,
+            "failures": self.failures,
+            "lives": self.lives,
+            "left_out": self.left_out,
+            "reading": self.reading,
+            "families": [dict(family) for family in self.families],
+        }
+
+
+def seen(failures: int, lives: int) -> str:
+    """How many failed, of how many lives, in words.
+
+    >>> seen(6, 14), seen(0, 4), seen(0, 1), seen(0, 0)
+    ('6 failures in 14 lives', 'none of 4 has failed', 'the one watched has not', 'none seen yet')
+    """
+    if failures:
+        return f"{numbers.count(failures, 'failure')} in {numbers.count(lives, 'life', 'lives')}"
+    if lives == 1:
+        return "the one watched has not"
+    return f"none of {lives} has failed" if lives else "none seen yet"
+
+
+def why_no_curve(failures: int, lives: int) -> str:
+    """Why do the figures rest on belief? In the words of the workshop.
+
+    >>> why_no_curve(1, 4)
+    'A curve of their own needs two failures; so far: 1 failure in 4 lives.'
+    """
+    if failures >= LEAST_FAILURES:
+        return (
+            f"{numbers.count(failures, 'failure')} were seen, but at ages that do not fix a curve "
+            "yet: more failures, or parts that live on past those ages, are needed."
+        )
+    return f"A curve of their own needs two failures; so far: {seen(failures, lives)}."
+
+
+def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
+    """How do the lives of this part kind end, by what is known on that day?
+
+    With two failures or more the Weibull curve of greatest likelihood with likelihood-ratio
+    limits; with fewer, or where no maximum exists, the posterior with the catalogue's belief.
+    """
+    lives = life_table(records, as_of)
+    lives = lives[lives["part_kind"] == part_kind]
+    arrays = ages(lives)
+    facts = records.part_facts(part_kind)
+    counts: dict[str, Any] = {
+        "part_kind": part_kind,
+        "label": facts.label,
+        "failures": int(arrays.failed.sum()),
+        "lives": len(arrays.age),
+        "left_out": int((~lives["counted"].astype(bool)).sum()),
+    }
+    belief = wear_belief(facts)
+    posterior = LifePosterior.from_lives(
+        arrays.age, arrays.failed, arrays.entry, arrays.last_ok, belief=belief
+    )
+    counts["belief_share"] = posterior.belief_share
+    try:
+        fit = fit_life(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
+    except NotEnoughData:
+        why = why_no_curve(counts["failures"], counts["lives"])
+        return _from_belief(posterior, why, counts)
+    return _from_fit(arrays, fit, counts)
+
+
+def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> LifeSummary:
+    shape, b10, median = fit.shape_interval(), fit.quantile(0.1), fit.quantile(0.5)
+    table = compare_families(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
+    return LifeSummary(
+        basis="lives",
+        why_belief="",
+        shape=fit.shape,
+        shape_lower=shape.lower,
+        shape_upper=shape.upper,
+        scale_days=fit.scale,
+        b10_days=b10.estimate,
+        b10_lower=b10.lower,
+        b10_upper=b10.upper,
+        median_days=median.estimate,
+        median_lower=median.lower,
+        median_upper=median.upper,
+        mean_life_days=fit.mean_life,
+        families=tuple({"family": name, **row} for name, row in table.to_dict("index").items()),
+        **counts,
+    )
+
+
+def _from_belief(posterior: LifePosterior, why: str, counts: Mapping[str, Any]) -> LifeSummary:
+    points = posterior.points().causes[0]
+
+    def limits(share: float) -> tuple[float, float, float]:
+        age = points.unit * (-np.log1p(-share) / points.rate) ** (1 / points.shape)
+        lower, middle, upper = np.quantile(age, (0.025, 0.5, 0.975))
+        return float(lower), float(middle), float(upper)
+
+    b10, median = limits(0.1), limits(0.5)
+    return LifeSummary(
+        basis="belief",
+        why_belief=why,
+        shape=posterior.shape.estimate,
+        shape_lower=posterior.shape.lower,
+        shape_upper=posterior.shape.upper,
+        scale_days=posterior.scale.estimate,
+        b10_lower=b10[0],
+        b10_days=b10[1],
+        b10_upper=b10[2],
+        median_lower=median[0],
+        median_days=median[1],
+        median_upper=median[2],
+        mean_life_days=posterior.mean_life.estimate,
+        families=(),
+        **counts,
+    )

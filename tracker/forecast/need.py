@@ -1,0 +1,270 @@
+"""What is known of every part kind's need: one place where records become posteriors.
+
+A part has to be replaced when it wears out or meets an accident; the two are learned apart and
+compete. Wear's belief is the catalogue's: its typical life, worth its stated number of failures,
+and moderate wear-out. Accidents are believed rare, one per ten typical lives, worth one failure,
+and age tells nothing about them (common practice, no source).
+
+A spare is also used up when a working part is changed by plan or comes out for a reason nobody
+noted. Such changes say nothing about lives, but ``NeedModel.need`` counts them, at a constant rate
+(once seen, with a belief worth a tenth of a change), unless the workshop changes the kind at a
+certain age (``planned_practice``), which the demand then takes as a date.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from tracker.forecast.renewal.parameter_nodes import NodeSource
+from tracker.lives.life_table import LifeArrays, ages, life_table
+from tracker.models.life_model.competing import CompetingPosterior
+from tracker.models.life_model.pooling import PooledPosterior
+from tracker.models.life_model.posterior import LifeBelief, LifePosterior
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import PartFacts, Records
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+ACCIDENT_LIVES = 10.0  # typical lives per accident in the belief; common practice, no source
+OTHER_NEEDS = ("accident", "unknown")  # outcomes beside wear that use up a spare at any age
+LEAST_BELIEF = 0.1  # a catalogue's "worth no failures" forecasts nothing; it counts as this much
+
+
+@dataclass(frozen=True, eq=False)
+class NeedModel:
+    """How one part kind comes to be needed, and how much is known about it.
+
+    ``group_by`` is ``"ink"``, ``"head_type"`` or ``""``: what the wear is told apart by, the
+    groups borrowing from one another. ``failures``, ``accidents`` and ``lives`` count the
+    evidence; ``left_out`` tells how many fittings no model can use, by reason. ``wears`` is False
+    where a level decides and not a life (the waste tank): its model is there but forecasts skip it.
+    ``other_needs`` is what uses up a spare at any age, the planned changes left out or in.
+    """
+
+    part_kind: str
+    facts: PartFacts
+    group_by: str
+    wear: LifePosterior | PooledPosterior
+    accident: LifePosterior
+    other_needs: Mapping[bool, LifePosterior]
+    failures: int
+    accidents: int
+    lives: int
+    left_out: Mapping[str, int]
+
+    @property
+    def wears(self) -> bool:
+        """False where a level decides, not a life."""
+        kind = words.PART_KINDS.get(self.part_kind)
+        return kind.wears if kind else True
+
+    @property
+    def groups(self) -> tuple[str, ...]:
+        """The groups with lives; ``("",)`` where the kind is not told apart."""
+        return self.wear.groups if isinstance(self.wear, PooledPosterior) else ("",)
+
+    def group_of(self, position: str = "", head_type: str = "") -> str:
+        """Which group a part in that position of a printer with that head type belongs to."""
+        if self.group_by == "ink":
+            return words.ink_of(self.part_kind, position)
+        return head_type if self.group_by == "head_type" else ""
+
+    def posterior(self, group: str = "") -> CompetingPosterior:
+        """Wear and accident of a group (see ``group_of``); of a new one what the others say."""
+        if group not in self._posteriors:
+            wear = self.wear.group(group) if isinstance(self.wear, PooledPosterior) else self.wear
+            self._posteriors[group] = CompetingPosterior(wear, self.accident)
+        return self._posteriors[group]
+
+    def need(self, group: str = "", *, planned: bool = False) -> NodeSource:
+        """When a part of the group has to be replaced for any reason; see the module's text.
+
+        A source of parameter nodes, the same one each time. ``planned``: the changes by plan are
+        counted elsewhere, by their age.
+        """
+        if (group, planned) not in self._needs:
+            life = CompetingPosterior(self.posterior(group).wear, self.other_needs[planned])
+            self._needs[group, planned] = NodeSource(life)
+        return self._needs[group, planned]
+
+    @cached_property
+    def _needs(self) -> dict[tuple[str, bool], NodeSource]:
+        return {}
+
+    @cached_property
+    def _posteriors(self) -> dict[str, CompetingPosterior]:
+        return {}
+
+    @cached_property
+    def belief_share(self) -> float:
+        """How much of the forecasts is belief, 0 to 1: the mean over the groups, by their lives."""
+        if not isinstance(self.wear, PooledPosterior):
+            return self.posterior().belief_share
+        total = max(self.wear.lives, 1.0)
+        return sum(
+            own / total * self.posterior(name).belief_share
+            for name, (_, own) in zip(self.wear.groups, self.wear.counts, strict=True)
+        )
+
+    def __repr__(self) -> str:
+        return (
+            f"NeedModel({self.part_kind}: {self.failures} failures, {self.accidents} accidents "
+            f"in {self.lives} lives, {self.belief_share:.0%} belief)"
+        )
+
+
+def wear_belief(facts: PartFacts, per_day: float = 1.0) -> LifeBelief:
+    """What is believed of a kind's wear before its lives are looked at: the catalogue's figures.
+
+    In days, or in the unit of which a part in use gathers ``per_day`` a day.
+    """
+    return LifeBelief(facts.typical_life_days * per_day, max(facts.belief_failures, LEAST_BELIEF))
+
+
+def rows_of_each_life(
+    models: Mapping[str, NeedModel], lives: pd.DataFrame
+) -> dict[tuple[str, str], npt.NDArray[np.intp]]:
+    """Which rows of a life table (by place) share a posterior, by part kind and group?
+
+    Every kind in ``lives`` must have its model.
+    """
+    keys = list(zip(lives["part_kind"], lives["position"], lives["head_type"], strict=True))
+    life_of = {key: (key[0], models[key[0]].group_of(key[1], key[2])) for key in set(keys)}
+    found: dict[tuple[str, str], list[int]] = {}
+    for row, key in enumerate(keys):
+        found.setdefault(life_of[key], []).append(row)
+    return {life: np.array(rows, dtype=np.intp) for life, rows in found.items()}
+
+
+def need_models(
+    records: Records,
+    as_of: date,
+    lives: pd.DataFrame | None = None,
+    *,
+    per_day: float = 1.0,
+) -> dict[str, NeedModel]:
+    """How does every part kind come to be needed, as known on that day?
+
+    One model per kind fitted, stocked or in the catalogue, also where nothing failed or nothing
+    was fitted yet: then the belief speaks. The wear of a kind fitted per channel is told apart by
+    ink where lives of both inks are known, that of heads by the printers' head type where lives of
+    two or more types are known; other kinds are not told apart. ``lives`` may be given where the
+    life table of that day is already there; for one in m², ``per_day`` is the m² a printer usually
+    prints in a day, by which the catalogue's typical lives are turned into m².
+
+    >>> import pandas as pd
+    >>> from datetime import date
+    >>> day = pd.Timestamp
+    >>> records = Records.of({
+    ...     "printers": pd.DataFrame({"printer": ["Ada"], "started_on": [day("2024-01-01")]}),
+    ...     "fittings": pd.DataFrame({
+    ...         "printer": ["Ada", "Ada"], "part_kind": ["wiper", "wiper"],
+    ...         "position": ["wiper", "wiper"], "fitted_on": [day("2024-01-01"), day("2024-05-01")],
+    ...         "removed_on": [day("2024-05-01"), None], "removal_reason": ["failed", ""]}),
+    ... })
+    >>> need_models(records, date(2024, 6, 30))
+    {'wiper': NeedModel(wiper: 1 failures, 0 accidents in 2 lives, 56% belief)}
+    """
+    lives = life_table(records, as_of) if lives is None else lives
+    worn, struck = ages(lives, ("failed",)), ages(lives, ("accident",))
+    others = {
+        True: ages(lives, OTHER_NEEDS),
+        False: ages(lives, (*OTHER_NEEDS, "planned")),
+    }
+    counted = lives["counted"].to_numpy(dtype=bool)
+    labels = {
+        name: lives[name].to_numpy(dtype=object)[counted]
+        for name in ("part_kind", "ink", "head_type")
+    }
+    models = {}
+    for kind in records.known_at(as_of).part_kinds():
+        rows = np.flatnonzero(labels["part_kind"] == kind)
+        missing = lives["why_not"].to_numpy(dtype=object)[
+            ~counted & (lives["part_kind"].to_numpy(dtype=object) == kind)
+        ]
+        group_by = _grouping(kind, labels["ink"][rows], labels["head_type"][rows])
+        models[kind] = _model(
+            records.part_facts(kind),
+            per_day,
+            _taken(worn, rows),
+            _taken(struck, rows),
+            {planned: _taken(found, rows) for planned, found in others.items()},
+            group_by,
+            labels[group_by][rows] if group_by else None,
+            dict(Counter(missing.tolist())),
+        )
+    return models
+
+
+def _model(
+    facts: PartFacts,
+    per_day: float,
+    worn: LifeArrays,
+    struck: LifeArrays,
+    others: Mapping[bool, LifeArrays],
+    group_by: str,
+    group: npt.NDArray[np.object_] | None,
+    left_out: Mapping[str, int],
+) -> NeedModel:
+    typical = facts.typical_life_days * per_day
+    belief = wear_belief(facts, per_day)
+    rare = LifeBelief(ACCIDENT_LIVES * typical, shape=1.0, shape_spread=0.0)
+    wear: LifePosterior | PooledPosterior
+    if group is not None:
+        wear = PooledPosterior.from_lives(
+            worn.age, worn.failed, group, worn.entry, worn.last_ok, belief=belief
+        )
+    else:
+        wear = LifePosterior.from_lives(
+            worn.age, worn.failed, worn.entry, worn.last_ok, belief=belief
+        )
+
+    def constant_rate(found: LifeArrays, belief: LifeBelief = rare) -> LifePosterior:
+        return LifePosterior.from_lives(
+            found.age, found.failed, found.entry, found.last_ok, belief=belief
+        )
+
+    # What the workshop does by habit soon speaks for itself: the same rate, worth less.
+    habit = LifeBelief(ACCIDENT_LIVES * typical, LEAST_BELIEF, shape=1.0, shape_spread=0.0)
+    return NeedModel(
+        facts.part_kind,
+        facts,
+        group_by,
+        wear,
+        constant_rate(struck),
+        {
+            planned: constant_rate(
+                found, habit if found.failed.sum() > struck.failed.sum() else rare
+            )
+            for planned, found in others.items()
+        },
+        failures=int(worn.failed.sum()),
+        accidents=int(struck.failed.sum()),
+        lives=len(worn),
+        left_out=left_out,
+    )
+
+
+def _taken(lives: LifeArrays, rows: npt.NDArray[np.intp]) -> LifeArrays:
+    return LifeArrays(lives.age[rows], lives.failed[rows], lives.entry[rows], lives.last_ok[rows])
+
+
+def _grouping(
+    part_kind: str, ink: npt.NDArray[np.object_], head_type: npt.NDArray[np.object_]
+) -> str:
+    """What to tell wear apart by; see ``need_models``."""
+    kind = words.PART_KINDS.get(part_kind)
+    if kind is not None and kind.per_channel:
+        return "ink" if len(set(ink)) > 1 else ""
+    if part_kind == "head":
+        return "head_type" if len(set(head_type) - {""}) > 1 else ""
+    return ""

@@ -1,0 +1,1 @@
+"""The parts fitted now, what goes out with what, and how many a pool will need."""

@@ -1,0 +1,248 @@
+"""The parts fitted now, by the life they share and the part that takes them along."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.forecast.need import NeedModel, rows_of_each_life
+from tracker.forecast.needed import demand_of_groups
+from tracker.forecast.positions.area_demand import everlasting
+from tracker.forecast.positions.co_replaced_positions import Leader
+from tracker.forecast.positions.position_groups import PositionGroup
+from tracker.forecast.positions.printer_usage import PrinterUsage
+from tracker.forecast.renewal.parameter_nodes import NodeSource
+from tracker.workshop.records import Records
+
+Part = tuple[tuple[PositionGroup, ...], Leader | None]  # groups of positions and what leads them
+
+_AGES = 9  # possible ages over which a part of unknown age is averaged
+_OLDEST_LIVES = 3.0  # typical lives it may be old where nothing else is known
+
+
+def fitted_positions(
+    records: Records, as_of: date, models: Mapping[str, NeedModel], lives: pd.DataFrame
+) -> pd.DataFrame:
+    """The running parts, one row each.
+
+    Columns ``part_kind, printer, site, position, age, group, age_known, until, printer_is_new``.
+
+    ``age`` in days; of a part whose fitting day is unknown the mean over the ages it may have,
+    each as likely as a part is to live that long. ``group`` is the model's (ink, head type).
+    ``until``: days the position stays, infinite here; see ``printers_ahead`` for it and for
+    ``printer_is_new``, False here.
+    """
+    running = lives[lives["outcome"].eq("running") & lives["part_kind"].isin(list(models))]
+    frame = running[["part_kind", "printer", "site", "position", "age", "head_type"]].copy()
+    frame["until"], frame["printer_is_new"] = np.inf, False
+    frame["age_known"] = frame["age"].notna()
+    frame["group"] = ""
+    for (_, group), rows in rows_of_each_life(models, frame).items():
+        frame.iloc[rows, frame.columns.get_loc("group")] = group
+    unknown = frame.index[~frame["age_known"]]
+    if len(unknown):
+        frame.loc[unknown, "age"] = _assumed_ages(records, as_of, frame.loc[unknown], models)
+    return frame
+
+
+def _assumed_ages(
+    records: Records, as_of: date, parts: pd.DataFrame, models: Mapping[str, NeedModel]
+) -> list[float]:
+    today = pd.Timestamp(as_of)
+    started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
+    began = records.log_began_on
+    assumed = []
+    for kind, printer, group in zip(
+        parts["part_kind"], parts["printer"], parts["group"], strict=True
+    ):
+        model = models[kind]
+        there = started["started_on"].get(printer, pd.NaT)
+        oldest = _OLDEST_LIVES * model.facts.typical_life_days
+        here = oldest if pd.isna(there) else max(float((today - there).days), 0.5)
+        watched = here if began is None else float((today - pd.Timestamp(began)).days)
+        if began is None and pd.isna(there):
+            watched = 0.5
+        ages = np.linspace(min(max(watched, 0.5), here), here, _AGES)
+        chance = model.posterior(group).survival(ages) + 1e-12
+        assumed.append(float(ages @ chance / chance.sum()))
+    return assumed
+
+
+@dataclass(frozen=True, eq=False)
+class KindNeed:
+    """What decides the need of one kind: groups of positions, in parts with one leader each."""
+
+    part_kind: str
+    positions: int
+    parts: tuple[Part, ...]
+
+    def demand(self, horizon: float) -> NDArray[np.float64]:
+        """The chance that exactly k pieces are needed within the horizon (days)."""
+        total = np.ones(1)
+        for law in self._laws(horizon):
+            total = np.convolve(total, law)
+        return total
+
+    def _laws(self, horizon: float) -> list[NDArray[np.float64]]:
+        key = round(horizon, 3)
+        if key not in self._asked:
+            self._asked[key] = [
+                demand_of_groups(groups, horizon, leader=leader) for groups, leader in self.parts
+            ]
+        return self._asked[key]
+
+    @cached_property
+    def _asked(self) -> dict[float, list[NDArray[np.float64]]]:
+        return {}
+
+    def pieces_at_once(self, horizon: float) -> float:
+        """How many pieces an event takes on average: more than 1 where a leader takes a set."""
+        pieces = events = 0.0
+        if not any(leader is not None and len(leader.ages) for _, leader in self.parts):
+            return 1.0
+        for (groups, leader), with_leader in zip(self.parts, self._laws(horizon), strict=True):
+            if leader is None or not len(leader.ages):
+                continue
+            heads = _need_of_leaders(leader, horizon)
+            taken = sum(len(g.ages) for g in groups) / len(leader.ages)
+            led, all_pieces = _mean(heads), _mean(with_leader)
+            pieces += all_pieces
+            events += led + max(0.0, all_pieces - taken * led)
+        return max(1.0, pieces / events) if events > 0 else 1.0
+
+
+def _need_of_leaders(leader: Leader, horizon: float) -> NDArray[np.float64]:
+    number = np.arange(len(leader.ages))
+    group = PositionGroup.of(leader.source, leader.ages, planned=leader.planned, follows=number)
+    over = None if leader.usage is None else everlasting(leader.usage, number)
+    return demand_of_groups([group], horizon, leader=over)
+
+
+def _mean(law: NDArray[np.float64]) -> float:
+    return float(law @ np.arange(len(law)))
+
+
+class Sources:
+    """The lives behind the needs of every kind: a head's serve the heads and the dampers with them.
+
+    ``planned_ages``: the kinds that are changed by plan, and the age at which.
+    """
+
+    def __init__(
+        self, models: Mapping[str, NeedModel], planned_ages: Mapping[str, float] | None = None
+    ) -> None:
+        self.models = models
+        self.planned_ages = {} if planned_ages is None else planned_ages
+
+    def of(self, part_kind: str, group: str) -> NodeSource:
+        """The nodes of that kind and group."""
+        return self.models[part_kind].need(group, planned=part_kind in self.planned_ages)
+
+
+def kind_need(
+    positions: pd.DataFrame,
+    part_kind: str,
+    models: Mapping[str, NeedModel],
+    sources: Sources | None = None,
+    rates: pd.DataFrame | None = None,
+) -> KindNeed:
+    """The need of one part kind, with what its leader (the head, for dampers) takes along.
+
+    Where a printer has several leaders, its positions are shared out among them in order. Leaders
+    of several lives (head types) make parts of their own, taken as independent. ``sources`` may
+    be given where several kinds are asked for, and to say which are changed by plan. With
+    ``rates`` (as ``lives.usage.printing_rate``) ages and lives are in m²; the horizon stays days.
+    """
+    sources = Sources(models) if sources is None else sources
+    own = positions[positions["part_kind"] == part_kind].sort_values(["printer", "position"])
+    number = len(own)
+    model = models[part_kind]
+    leader_kind = model.facts.replaced_with
+    heads = positions[positions["part_kind"] == leader_kind].sort_values(["printer", "position"])
+    led = leader_kind in models and part_kind != leader_kind and not heads.empty
+    link = _links(own, heads) if led else np.full(len(own), -1)
+    parts: list[Part] = []
+    if rates is not None and (link < 0).any():
+        parts.append(_unled_in_area(own[link < 0], sources, rates))
+        own, link = own[link >= 0], link[link >= 0]
+    if not led:
+        if rates is None:
+            parts.append((_groups(own, sources, link), None))
+        return KindNeed(part_kind, number, tuple(parts))
+    head_group = heads["group"].to_numpy()
+    linked = np.where(link >= 0, head_group[np.maximum(link, 0)], head_group[0])
+    for group in dict.fromkeys(head_group):
+        mine = linked == group
+        which = np.flatnonzero(head_group == group)
+        renumbered = np.full(len(heads), -1)
+        renumbered[which] = np.arange(len(which))
+        follows = np.where(link[mine] >= 0, renumbered[np.maximum(link[mine], 0)], -1)
+        leader = Leader.of(
+            sources.of(leader_kind, group),
+            heads["age"].to_numpy(float)[which],
+            follows,
+            sources.planned_ages.get(leader_kind),
+            None if rates is None else _usage(heads.iloc[which], rates),
+        )
+        parts.append((_groups(own[mine], sources, follows, rates is None), leader))
+    return KindNeed(part_kind, number, tuple(parts))
+
+
+def _unled_in_area(
+    own: pd.DataFrame, sources: Sources, rates: pd.DataFrame
+) -> tuple[tuple[PositionGroup, ...], Leader]:
+    follows, _ = pd.factorize(own["printer"])
+    leader = everlasting(_usage(own.drop_duplicates("printer"), rates), follows)
+    return _groups(own, sources, follows, stays_as_told=False), leader
+
+
+def _usage(places: pd.DataFrame, rates: pd.DataFrame) -> PrinterUsage:
+    """What the printers of these positions print, one value per position."""
+    own = rates.loc[places["printer"]]
+    return PrinterUsage.of(
+        own["area_m2_per_day"].to_numpy(float),
+        own["std_error"].to_numpy(float),
+        own["days"].to_numpy(float),
+        places["until"].to_numpy(float),
+    )
+
+
+def _groups(
+    own: pd.DataFrame,
+    sources: Sources,
+    follows: NDArray[np.int64],
+    stays_as_told: bool = True,
+) -> tuple[PositionGroup, ...]:
+    names = own["group"].to_numpy()
+    ages = own["age"].to_numpy(float)
+    until = own["until"].to_numpy(float)
+    kind = "" if own.empty else str(own["part_kind"].iloc[0])
+    return tuple(
+        PositionGroup.of(
+            sources.of(kind, name),
+            ages[names == name],
+            planned=sources.planned_ages.get(kind),
+            follows=follows[names == name],
+            until=until[names == name] if stays_as_told else None,
+        )
+        for name in dict.fromkeys(names)
+    )
+
+
+def _links(own: pd.DataFrame, heads: pd.DataFrame) -> NDArray[np.int64]:
+    """For each position the row of its leader: the printer's own, shared out in order."""
+    first = pd.Series(np.arange(len(heads)), index=heads["printer"].to_numpy())
+    first_of = first[~first.index.duplicated()]
+    heads_of = heads["printer"].value_counts()
+    start = first_of.reindex(own["printer"]).fillna(-1).to_numpy()
+    many = heads_of.reindex(own["printer"]).fillna(1).to_numpy()
+    place = own.groupby("printer").cumcount().to_numpy()
+    size = own["printer"].map(own["printer"].value_counts()).to_numpy()
+    link = np.where(start < 0, -1, start + place * many // np.maximum(size, 1))
+    return np.asarray(link, dtype=np.int64)

@@ -1,0 +1,60 @@
+"""Positions that share one life: their ages, their life and what they go with."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracker.errors import ModelError
+from tracker.forecast.renewal.grid import checked_ages
+from tracker.forecast.renewal.parameter_nodes import NodeSource, Posterior, source_of
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class PositionGroup:
+    """Positions with parts of one life.
+
+    ``planned`` is the age at which a working part is changed by plan (None: never); ``follows``,
+    for each position, the number of the leader position whose failure takes it along (−1: none);
+    ``until``, how long each position is there at all (its printer leaves; infinite: stays).
+    """
+
+    source: NodeSource
+    ages: Array
+    planned: float | None
+    follows: NDArray[np.int64]
+    until: Array
+
+    @classmethod
+    def of(
+        cls,
+        posterior: Posterior | NodeSource,
+        ages: Array | Sequence[float],
+        *,
+        planned: float | None = None,
+        follows: Sequence[int] | NDArray[np.int64] | None = None,
+        until: Sequence[float] | Array | None = None,
+    ) -> PositionGroup:
+        """A checked group; ModelError for impossible ages or lists of another length."""
+        checked = checked_ages(np.asarray(ages, dtype=np.float64))
+        links = (
+            np.full(len(checked), -1) if follows is None else np.asarray(follows, dtype=np.int64)
+        )
+        ends = np.full(len(checked), np.inf) if until is None else np.asarray(until, dtype=float)
+        for name, values in (("follows", links), ("until", ends)):
+            if len(values) != len(checked):
+                raise ModelError(
+                    f"{name}: {len(values)} values for {len(checked)} positions; give one for each."
+                )
+        if not (ends >= 0).all():
+            raise ModelError(f"until: {ends.min()} is no time ahead; give days of 0 or more.")
+        return cls(source_of(posterior), checked, planned, links, ends)
+
+    def spans(self, horizon: float) -> Array:
+        """How long each position needs parts within the horizon."""
+        return np.minimum(self.until, horizon)

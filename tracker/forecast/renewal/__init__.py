@@ -1,0 +1,1 @@
+"""How often positions need a new part: the laws of renewals and their sums."""

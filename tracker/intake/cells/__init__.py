@@ -1,0 +1,1 @@
+"""One column of cells as typed, read one way or asked about: `typed`, then `days`, `numbers`."""

@@ -1,0 +1,264 @@
+"""Days as people type them: one column is read one way, or the way is asked.
+
+Read without asking: ISO (2026-03-01, 2026/3/1, 20260301), named months in English and German
+(3 Mar 2026, 03-Mar-26, 3. März 2026, Mar 3, 2026), real date cells of a workbook, spreadsheet
+serial numbers (45717), each with a time of day behind it where there is one. Days in numbers
+(31.12.2025, 12/31/2025, 31-12-25) are read day first or month first as the whole column shows;
+when it shows neither, it is asked. Two-digit years are of this century.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+import numpy as np
+
+from tracker.intake.cells.day_patterns import (
+    HOW,
+    NO_DAY,
+    YEARS,
+    day_from_parts,
+    full_year,
+    is_calendar_day,
+    is_serial,
+    no_day,
+    numbers_of,
+    one_day,
+    real_day,
+)
+from tracker.intake.cells.typed import Cell, CellReading, DistinctCells, Problem, is_nothing
+from tracker.intake.questions import DATES, SWAPPED_DAYS, Answers, Question
+
+DAY_FIRST, MONTH_FIRST = "day first", "month first"
+AS_THEY_STAND, SWAPPED = "as they stand", "swapped"
+
+
+def read_days(
+    column: Sequence[Cell],
+    name: str,
+    *,
+    moments: bool = False,
+    answers: Answers | None = None,
+    source: str = "",
+    from_1904: bool = False,
+    suggested: Callable[[], str] | None = None,
+) -> CellReading:
+    """Which days (with ``moments``: days and times) does this column hold?
+
+    ``from_1904`` counts serial numbers in a workbook's 1904 system. ``suggested`` finds the
+    order that the file's other columns show; it goes into the question, it is not taken.
+
+    >>> reading = read_days(["31.12.2025", "1.2.2025", ""], "done_on")
+    >>> [str(day)[:10] for day in reading.values]
+    ['2025-12-31', '2025-02-01', 'NaT']
+    >>> read_days(["3/4/2025"], "done_on", source="log.csv").question.choices
+    ('day first', 'month first')
+    """
+    distinct = DistinctCells.of(column)
+    own = _contract_days(distinct.cells, moments)
+    if own is not None:
+        return distinct.spread(own, {})
+    values = np.full(len(distinct.cells), "NaT", dtype="datetime64[ns]")
+    problems: dict[int, Problem] = {}
+    numeric: dict[int, re.Match[str]] = {}
+    serials = 0
+    real_days: dict[int, datetime] = {}
+    for at, cell in enumerate(distinct.cells):
+        if is_nothing(cell):
+            continue
+        if isinstance(cell, datetime):
+            real_days[at] = cell
+            values[at] = real_day(cell, moments)
+            continue
+        if match := numbers_of(cell):
+            numeric[at] = match
+            continue
+        found = one_day(cell, moments, from_1904)
+        if isinstance(found, Problem):
+            problems[at] = found
+        else:
+            values[at] = found
+            serials += is_serial(cell)
+    question = None
+    if numeric:
+        question = _read_numeric(
+            numeric, values, problems, name, moments, answers, source, suggested
+        )
+        if question is None:
+            question = _swapped(numeric, real_days, values, name, moments, answers, source)
+    notices = (f"{name}: spreadsheet serial numbers were read as days.",) if serials else ()
+    return distinct.spread(values, problems, question, notices)
+
+
+def _contract_days(cells: Sequence[Cell], moments: bool) -> np.ndarray | None:
+    """The days of a column all in the contract's own writing, None when one is not."""
+    lengths = (0, 10, 16, 19) if moments else (0, 10)
+    texts = [cell for cell in cells if isinstance(cell, str)]
+    if len(texts) < len(cells) or any(len(text) not in lengths for text in texts):
+        return None
+    if not all(text[4:8:3] == "--" and text[10:11] in ("", "T") for text in texts if text):
+        return None
+    try:
+        days = np.array(texts, dtype="datetime64[s]")
+    except ValueError:
+        return None
+    years = days[~np.isnat(days)].astype("datetime64[Y]").astype(np.int64) + 1970
+    if years.size and not (years.min() in YEARS and years.max() in YEARS):
+        return None
+    return days.astype("datetime64[ns]")
+
+
+def order_shown(column: Sequence[Cell]) -> str:
+    """The order of day and month that a column shows by itself, "" when it shows none or both.
+
+    >>> order_shown(["31/12/2025", "1/2/2025"]), order_shown(["1/2/2025"])
+    ('day first', '')
+    """
+    shown = set()
+    for cell in set(column):
+        match = numbers_of(cell)
+        if match:
+            shown |= _orders(match) if len(_orders(match)) == 1 else set()
+    return shown.pop() if len(shown) == 1 else ""
+
+
+def _orders(match: re.Match[str]) -> set[str]:
+    """The orders in which a day in numbers exists at all."""
+    first, second, year = int(match["a"]), int(match["b"]), full_year(match["y"])
+    orders = set()
+    if is_calendar_day(year, second, first):
+        orders.add(DAY_FIRST)
+    if is_calendar_day(year, first, second):
+        orders.add(MONTH_FIRST)
+    return orders
+
+
+def _read_numeric(
+    numeric: dict[int, re.Match[str]],
+    values: np.ndarray,
+    problems: dict[int, Problem],
+    name: str,
+    moments: bool,
+    answers: Answers | None,
+    source: str,
+    suggested: Callable[[], str] | None,
+) -> Question | None:
+    """Fills in days in numbers, all in one order; returns the question when none is shown."""
+    orders = {at: _orders(match) for at, match in numeric.items()}
+    for at in [at for at, possible in orders.items() if not possible]:
+        problems[at] = _neither_order(numeric[at])
+        del orders[at]
+    # 5/5/2025 is the same day either way.
+    same = {at for at in orders if int(numeric[at]["a"]) == int(numeric[at]["b"])}
+    open_cells = [at for at, possible in orders.items() if len(possible) == 2 and at not in same]
+    shown = [min(possible) for possible in orders.values() if len(possible) == 1]
+    order = None
+    if open_cells and not shown:
+        question = _order_question([numeric[at].string for at in open_cells], name, source)
+        order = question.answered(answers)
+        if order is None:
+            return replace(question, suggested=suggested() if suggested else "")
+    if len(set(shown)) == 2:
+        usual = max(DAY_FIRST, MONTH_FIRST, key=shown.count)
+        for at in orders.keys() - same:
+            if orders[at] != {usual}:
+                problems[at] = _mixed(orders[at], usual)
+        orders = {at: possible for at, possible in orders.items() if at not in problems}
+        order = usual
+    order = order or (shown[0] if shown else DAY_FIRST)
+    for at, possible in orders.items():
+        if order not in possible and at not in same:
+            problems[at] = Problem(
+                f"is not a day of the calendar read {order}", "correct it, " + HOW
+            )
+            continue
+        match = numeric[at]
+        first, second = int(match["a"]), int(match["b"])
+        month, day = (second, first) if order == DAY_FIRST else (first, second)
+        found = day_from_parts(full_year(match["y"]), month, day, match, moments)
+        if isinstance(found, Problem):
+            problems[at] = found
+        else:
+            values[at] = found
+    return None
+
+
+def _neither_order(match: re.Match[str]) -> Problem:
+    """Why a day in numbers exists in neither order; the number above 12 is meant as the day."""
+    first, second, year = int(match["a"]), int(match["b"]), full_year(match["y"])
+    if first > 12 and second <= 12:
+        return no_day(year, second)
+    return no_day(year, first) if second > 12 and first <= 12 else NO_DAY
+
+
+def _order_question(cells: list[str], name: str, source: str) -> Question:
+    def both(cell: str) -> str:
+        match = numbers_of(cell)
+        assert match is not None
+        year, first, second = full_year(match["y"]), int(match["a"]), int(match["b"])
+        return f"{cell} is {year}-{second:02d}-{first:02d} or {year}-{first:02d}-{second:02d}"
+
+    return Question(
+        name,
+        "the days read both ways: day first or month first?",
+        (DAY_FIRST, MONTH_FIRST),
+        tuple(both(cell) for cell in sorted(set(cells))[:3]),
+        DATES,
+        source,
+    )
+
+
+def _mixed(possible: set[str], usual: str) -> Problem:
+    if len(possible) == 2:
+        return Problem(
+            "reads both ways, and other rows of this column are day first and month first",
+            HOW,
+        )
+    other = MONTH_FIRST if usual == DAY_FIRST else DAY_FIRST
+    return Problem(f"is {other} while most rows of this column are {usual}", HOW)
+
+
+def _swapped(
+    numeric: dict[int, re.Match[str]],
+    real_days: dict[int, datetime],
+    values: np.ndarray,
+    name: str,
+    moments: bool,
+    answers: Answers | None,
+    source: str,
+) -> Question | None:
+    """Real date cells beside text days: a program may have swapped day and month of the former.
+
+    A spreadsheet program that expects the other order turns 03/04/2025 into a date with day and
+    month swapped and leaves 31/04/2025 as text. Seen when every real date has a day up to 12
+    while the text cells have none such.
+    """
+    if not real_days or any(day.day > 12 for day in real_days.values()):
+        return None
+    possible = [orders for match in numeric.values() if (orders := _orders(match))]
+    if not possible or any(len(orders) == 2 for orders in possible):
+        return None
+    if all(day.day == day.month for day in real_days.values()):
+        return None
+    some = sorted(real_days.values())[:2]
+    question = Question(
+        name,
+        "some cells are real dates, none with a day after the 12th, and the others are text: the "
+        "spreadsheet program may have swapped day and month of the real ones. Take them as they "
+        "stand or swapped?",
+        (AS_THEY_STAND, SWAPPED),
+        tuple(
+            f"{day:%Y-%m-%d} or {day.replace(month=day.day, day=day.month):%Y-%m-%d}"
+            for day in some
+        ),
+        SWAPPED_DAYS,
+        source,
+    )
+    answer = question.answered(answers)
+    if answer == SWAPPED:
+        for at, day in real_days.items():
+            values[at] = real_day(day.replace(month=day.day, day=day.month), moments)
+    return question if answer is None else None

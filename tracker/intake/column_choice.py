@@ -1,0 +1,132 @@
+"""Which header each column is read from: what is sure is taken, the rest asked or refused."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Sequence
+from dataclasses import dataclass, field
+
+from tracker.intake.cells.typed import as_text
+from tracker.intake.cells.units import factor_to, split_header
+from tracker.intake.columns import ColumnMatch
+from tracker.intake.file import RawTable
+from tracker.intake.questions import COLUMNS, Answers, Question
+from tracker.workshop.declarations import Column, Table
+from tracker.workshop.refusal import Refusal
+
+YES, NO = "yes", "no"
+
+
+@dataclass(frozen=True)
+class ColumnChoice:
+    """Column → the match it is read from, with what is asked and refused about the header.
+
+    ``mapping`` is header → column as taken or proposed, "" for a header left out.
+    """
+
+    taken: dict[str, ColumnMatch] = field(default_factory=dict)
+    mapping: dict[str, str] = field(default_factory=dict)
+    questions: list[Question] = field(default_factory=list)
+    refusals: list[Refusal] = field(default_factory=list)
+
+
+def choose_columns(
+    raw: RawTable,
+    table: Table,
+    matches: Sequence[ColumnMatch],
+    *,
+    answers: Answers | None = None,
+    constants: Container[str] = (),
+    ask: bool = True,
+) -> ColumnChoice:
+    """From which header is each column of the table read?
+
+    ``constants`` names columns that need no header. Without ``ask`` a likeness and a missing
+    required column are refused instead of asked about.
+    """
+    choice = ColumnChoice(mapping={match.header: match.column for match in matches})
+    for match in matches:
+        if match.is_sure:
+            choice.taken[match.column] = match
+        elif match.column and ask:
+            _confirm(choice, raw, table.column(match.column), match, answers)
+        elif match.column:
+            choice.refusals.append(
+                _of_header(
+                    raw,
+                    table,
+                    match.header,
+                    "is no column of the contract",
+                    f"did you mean {match.column}?",
+                )
+            )
+    asked = {question.column for question in choice.questions}
+    for column in table.columns:
+        settled = column.name in choice.taken or column.name in asked or column.name in constants
+        if column.required and not settled:
+            _find(choice, raw, table, column, answers, ask)
+    return choice
+
+
+def _confirm(
+    choice: ColumnChoice,
+    raw: RawTable,
+    column: Column,
+    match: ColumnMatch,
+    answers: Answers | None,
+) -> None:
+    """Takes a proposed match that was answered with yes, asks about one not answered."""
+    question = Question(
+        column.name,
+        f'is "{match.header}" the {column.name} ({column.means})?',
+        (YES, NO),
+        tuple(as_text(cell) for cell in raw.columns[raw.header.index(match.header)][:3]),
+        COLUMNS,
+        raw.source,
+    )
+    answer = question.answered(answers)
+    if answer == YES:
+        choice.taken[column.name] = match
+    elif answer == NO:
+        choice.mapping[match.header] = ""
+    else:
+        choice.questions.append(question)
+
+
+def _find(
+    choice: ColumnChoice,
+    raw: RawTable,
+    table: Table,
+    column: Column,
+    answers: Answers | None,
+    ask: bool,
+) -> None:
+    """Asks which of the headers left over holds a required column; refuses when none is left."""
+    free = tuple(header for header, name in choice.mapping.items() if not name)
+    question = Question(
+        column.name,
+        f"which column holds the {column.name} ({column.means})?",
+        free,
+        (),
+        COLUMNS,
+        raw.source,
+    )
+    answer = question.answered(answers) if free else None
+    if answer is not None:
+        unit = split_header(answer)[1]
+        unit = unit if unit and factor_to(column, unit) is not None else ""
+        choice.taken[column.name] = ColumnMatch(answer, column.name, 1.0, unit)
+        choice.mapping[answer] = column.name
+    elif free and ask:
+        choice.questions.append(question)
+    else:
+        problem = f"there is no column {column.name}"
+        mend = "add it to the header"
+        if column.choices and not column.open_choices:
+            mend += f", with {' or '.join(column.choices)} in each row"
+        choice.refusals.append(_of_header(raw, table, "", problem, mend, column.name))
+
+
+def _of_header(
+    raw: RawTable, table: Table, value: str, problem: str, mend: str, column: str = ""
+) -> Refusal:
+    return Refusal(table.name, 1, column, value, problem, mend, raw.source)

@@ -1,0 +1,208 @@
+"""Whose column is it? Headers as people write them, matched to the contract's columns.
+
+The contract's own names come first, then the synonyms of the trade in English and German, then
+names that look alike. What is not sure is proposed with a score and confirmed by the person.
+"""
+
+from __future__ import annotations
+
+import difflib
+import functools
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from tracker.errors import UsageError
+from tracker.intake.cells.units import factor_to, split_header
+from tracker.intake.synonyms import HEADERS, WORDS
+from tracker.workshop.contract import TABLES
+from tracker.workshop.declarations import Column, Table
+from tracker.workshop.vocabulary import SYNONYMS, part_label, task_label
+
+SURE = 0.9  # from here on a match is taken without being confirmed
+_LOOKS_LIKE = 0.75
+
+
+@dataclass(frozen=True)
+class ColumnMatch:
+    """What a header of the file was taken for.
+
+    ``column`` is the contract's column, "" when none fits; ``score`` is 1 for the contract's own
+    name or a mapping passed in, 0.95 for a synonym, less for a likeness; ``unit`` is a unit that
+    stands in the header.
+    """
+
+    header: str
+    column: str
+    score: float
+    unit: str = ""
+
+    @property
+    def is_sure(self) -> bool:
+        """True when it is taken without being confirmed."""
+        return bool(self.column) and self.score >= SURE
+
+
+def match_columns(
+    headers: Sequence[str], table: Table, mapping: Mapping[str, str] | None = None
+) -> tuple[ColumnMatch, ...]:
+    """Which column of the table is each header?
+
+    ``mapping`` gives header → column as confirmed before ("" leaves a header out); headers it does
+    not name are matched as usual. Each column is given to one header at most: the best match wins,
+    and of two equally good ones neither is sure.
+
+    Raises UsageError when the mapping names a column that the table does not have, or one twice.
+
+    >>> from tracker.workshop.contract import COUNTERS
+    >>> [(match.column, match.unit) for match in match_columns(
+    ...     ["Drucker", "Datum", "sq ft printed"], COUNTERS)]
+    [('printer', ''), ('read_on', ''), ('area_m2', 'sq ft')]
+    """
+    given = _check_mapping(headers, table, mapping or {})
+    by_name = {plain_words(name): name for name in table.names}
+    for header in headers:  # the contract's own names come before all likenesses
+        own = by_name.get(plain_words(header))
+        if own and header not in given and own not in given.values():
+            given[header] = own
+    scored: list[tuple[float, int, Column, str]] = []
+    for at, header in enumerate(headers):
+        if header not in given:
+            for column in table.columns:
+                score, unit = _score(header, column)
+                if score and column.name not in given.values():
+                    scored.append((score, at, column, unit))
+    taken = {column for column in given.values() if column}
+    found: dict[int, ColumnMatch] = {
+        at: ColumnMatch(header, given[header], 1.0 if given[header] else 0.0, _unit(header, table))
+        for at, header in enumerate(headers)
+        if header in given
+    }
+    scored.sort(key=lambda item: (-item[0], item[1]))
+    for score, at, column, unit in scored:
+        if at in found or column.name in taken:
+            continue
+        rivals = [
+            other
+            for other_score, other, other_column, _ in scored
+            if other_column is column and other_score == score and other not in found
+        ]
+        if len(rivals) > 1 and score < 1:
+            score = min(score, SURE - 0.05)
+        found[at] = ColumnMatch(headers[at], column.name, score, unit)
+        taken.add(column.name)
+    return tuple(found.get(at, ColumnMatch(header, "", 0.0)) for at, header in enumerate(headers))
+
+
+def _check_mapping(
+    headers: Sequence[str], table: Table, mapping: Mapping[str, str]
+) -> dict[str, str]:
+    given = {header: column for header, column in mapping.items() if header in headers}
+    for header, column in given.items():
+        if column and column not in table.names:
+            raise UsageError(
+                f"{table.name} has no column {column!r} for {header!r}; it has "
+                f"{', '.join(table.names)}."
+            )
+    used = [column for column in given.values() if column]
+    for column in used:
+        if used.count(column) > 1:
+            both = [header for header, name in given.items() if name == column]
+            raise UsageError(f"{' and '.join(both)} cannot both be {column}; choose one.")
+    return given
+
+
+def _unit(header: str, table: Table) -> str:
+    return "" if header in table.names else split_header(header)[1]
+
+
+def plain_words(text: str) -> str:
+    """Lower case, umlauts kept, everything but letters and digits as single spaces.
+
+    >>> plain_words("Date_Installed:")
+    'date installed'
+    """
+    return re.sub(r"[\W_]+", " ", text.casefold().replace("²", "2")).strip()
+
+
+def _score(header: str, column: Column) -> tuple[float, str]:
+    """How well a header names a column (0 to 1), and the unit that stands in it."""
+    name, unit = split_header(header)
+    if unit and factor_to(column, unit) is None:
+        name, unit = header, ""
+    plain = plain_words(name)
+    whole = plain_words(header)
+    known = _synonyms(column.name)
+    if plain in known or whole in known:
+        return 0.95, unit
+    own = plain_words(column.name).removesuffix(" m2").removesuffix(" ml").removesuffix(" percent")
+    if unit and plain == own:
+        return 0.95, unit
+    # Likenesses are proposed, never sure.
+    close = difflib.get_close_matches(plain, [own, *known], n=1, cutoff=_LOOKS_LIKE)
+    if close and len(plain) > 2:
+        ratio = difflib.SequenceMatcher(None, plain, close[0]).ratio()
+        return round(min(0.85, ratio * 0.9), 3), unit
+    return 0.0, ""
+
+
+@functools.cache
+def _synonyms(column: str) -> tuple[str, ...]:
+    return tuple(plain_words(word) for word in HEADERS.get(column, "").split("|") if word)
+
+
+def likely_table(headers: Sequence[str], file_name: str = "") -> tuple[str, float]:
+    """Which table is a sheet with these headers? Its name and a score from 0 to 1.
+
+    The score is the share of headers that are surely known, less what the table needs and the
+    sheet lacks; the file's name adds to it.
+
+    >>> likely_table(["Drucker", "Datum", "Quadratmeter"])[0]
+    'counters'
+    """
+    best = ("", 0.0)
+    plain_name = plain_words(file_name)
+    for table in TABLES:
+        matches = match_columns(headers, table)
+        sure = {match.column for match in matches if match.is_sure}
+        required = [column.name for column in table.columns if column.required]
+        lacking = sum(name not in sure for name in required)
+        score = len(sure) / max(1, len(headers)) - 0.3 * lacking
+        if plain_words(table.name).rstrip("s") in plain_name:
+            score += 0.3
+        if score > best[1]:
+            best = (table.name, min(1.0, score))
+    return best
+
+
+def plain_word(text: str) -> str:
+    """A word in a cell without case, underscores or doubled spaces.
+
+    >>> plain_word("Waste  Tank"), plain_word("waste_tank")
+    ('waste tank', 'waste tank')
+    """
+    return re.sub(r"[\s_]+", " ", text.casefold()).strip()
+
+
+def contract_word(text: str, column: Column) -> str:
+    """The contract's word for what stands in a choice cell; the text itself when none is known.
+
+    >>> from tracker.workshop.contract import FITTINGS
+    >>> contract_word("Capping Station", FITTINGS.column("part_kind"))
+    'cap'
+    """
+    plain = plain_word(text)
+    for choice in column.choices:
+        if plain in (plain_word(choice), plain_word(_label(choice, column))):
+            return choice
+    for words in (SYNONYMS, WORDS):
+        word = words.get(plain, words.get(text.casefold(), ""))
+        if word in column.choices:
+            return word
+    return text
+
+
+def _label(choice: str, column: Column) -> str:
+    if column.name == "part_kind":
+        return part_label(choice)
+    return task_label(choice) if column.name == "task" else choice

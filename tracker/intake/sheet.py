@@ -1,0 +1,307 @@
+"""One sheet of one table to typed rows, with what was refused, asked and noticed."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+
+from tracker.errors import UsageError
+from tracker.intake.cells.days import order_shown, read_days
+from tracker.intake.cells.numbers import mark_shown, read_numbers
+from tracker.intake.cells.typed import Cell, CellReading, Problem, as_text, is_nothing
+from tracker.intake.column_choice import choose_columns
+from tracker.intake.columns import ColumnMatch, contract_word, match_columns, plain_word
+from tracker.intake.csv_text import as_meant
+from tracker.intake.file import RawTable, read_raw
+from tracker.intake.questions import Answers, Question
+from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.workshop.declarations import Column, Table
+from tracker.workshop.refusal import Refusal
+
+REFUSED_BECAUSE = "refused because"  # the column beside downloaded refused rows; never read
+
+
+@dataclass(frozen=True)
+class SheetReading:
+    """What a file holds for one table.
+
+    ``frame`` has the typed rows (index = row as a spreadsheet program shows it), None while
+    anything is refused or asked. ``mapping`` is header → column as used or proposed ("" = left
+    out); passed in again it confirms the proposals. ``typed`` has the rows with the cells that
+    could not be read missing, for checks that tell everything at once.
+    """
+
+    table: str
+    source: str
+    frame: pd.DataFrame | None
+    mapping: dict[str, str]
+    questions: tuple[Question, ...]
+    refusals: tuple[Refusal, ...]
+    notices: tuple[str, ...]
+    raw: RawTable = field(repr=False)
+    matches: tuple[ColumnMatch, ...] = field(default=(), repr=False)
+    typed: pd.DataFrame | None = field(default=None, repr=False)
+
+    @property
+    def unused(self) -> tuple[str, ...]:
+        """Headers of the file that are no column of the table."""
+        return tuple(header for header, column in self.mapping.items() if not column)
+
+
+def read_sheet(
+    name: str,
+    data: bytes,
+    table: str,
+    mapping: Mapping[str, str] | None = None,
+    answers: Answers | None = None,
+    *,
+    constants: Mapping[str, str] | None = None,
+) -> SheetReading:
+    """What does this file say, read as that table?
+
+    ``name`` is the file's name, for messages; ``mapping`` header → column as confirmed before;
+    ``answers`` the answers to ``questions`` by key, column or topic; ``constants`` column → value
+    for columns the file lacks (one printer for all rows). Whether the rows can be true beside the
+    workshop's other records is asked of ``checks.refusals`` when they are loaded.
+
+    Raises RecordError when the bytes are no table that can be read, UsageError for an unknown
+    table, a mapping to a column that does not exist, or an answer that is no choice.
+
+    >>> reading = read_sheet("zaehler.csv", b"Drucker;Datum;qm\\nP1;31.12.2025;1234,5", "counters")
+    >>> reading.mapping
+    {'Drucker': 'printer', 'Datum': 'read_on', 'qm': 'area_m2'}
+    >>> reading.frame["area_m2"].tolist()
+    [1234.5]
+    """
+    if table not in TABLE_BY_NAME:
+        raise UsageError(f"No table is called {table!r}; there are {', '.join(TABLE_BY_NAME)}.")
+    spec = TABLE_BY_NAME[table]
+
+    def header_score(row: Sequence[str]) -> float:
+        texts = list(dict.fromkeys(text for text in row if text))
+        return sum(match.is_sure for match in match_columns(texts, spec))
+
+    raw = read_raw(name, data, answers=answers, header_score=header_score, prefer_sheet=table)
+    return read_rows(raw, spec, mapping, answers, constants=constants)
+
+
+def read_rows(
+    raw: RawTable,
+    table: Table,
+    mapping: Mapping[str, str] | None = None,
+    answers: Answers | None = None,
+    *,
+    constants: Mapping[str, str] | None = None,
+    ask_columns: bool = True,
+) -> SheetReading:
+    """Raw cells to typed rows; without ``ask_columns`` unsure headers are refused, not asked."""
+    if raw.question is not None:
+        return SheetReading(table.name, raw.source, None, {}, (raw.question,), (), (), raw)
+    left_out = {header: "" for header in raw.header if header.casefold() == REFUSED_BECAUSE}
+    matches = match_columns(raw.header, table, {**left_out, **(mapping or {})})
+    choice = choose_columns(
+        raw, table, matches, answers=answers, constants=constants or {}, ask=ask_columns
+    )
+    reader = _SheetReader(raw, table, answers, dict(constants or {}))
+    reader.questions += choice.questions
+    reader.refusals += choice.refusals
+    frame = reader.read_columns(choice.taken)
+    reader.refuse_long_rows()
+    clear = not (reader.questions or reader.refusals)
+    filled = [
+        header
+        for header, column in choice.mapping.items()
+        if not column and header not in left_out and reader.has_cells(header)
+    ]
+    if filled:
+        reader.notices.append(
+            f"{raw.source}: not read, for the {table.name} have no such column: "
+            f"{', '.join(filled)}."
+        )
+    return SheetReading(
+        table.name,
+        raw.source,
+        frame if clear else None,
+        choice.mapping,
+        tuple(reader.questions),
+        tuple(sorted(reader.refusals, key=lambda refusal: refusal.row or 0)),
+        (*raw.notices, *reader.notices),
+        raw,
+        matches,
+        frame,
+    )
+
+
+class _SheetReader:
+    """Reads the columns of one sheet and gathers what is asked, refused and noticed."""
+
+    def __init__(
+        self, raw: RawTable, table: Table, answers: Answers | None, constants: dict[str, str]
+    ) -> None:
+        self.raw = raw
+        self.table = table
+        self.answers = answers
+        self.constants = constants
+        self.questions: list[Question] = []
+        self.refusals: list[Refusal] = []
+        self.notices: list[str] = []
+
+    def cells(self, header: str) -> list[Cell]:
+        return self.raw.columns[self.raw.header.index(header)]
+
+    def has_cells(self, header: str) -> bool:
+        return any(cell != "" for cell in self.cells(header))
+
+    def read_columns(self, taken: Mapping[str, ColumnMatch]) -> pd.DataFrame:
+        """The typed rows, cells that cannot be read missing."""
+        count = len(self.raw.row_numbers)
+        index = pd.Index(np.array(self.raw.row_numbers, dtype=np.int64))
+        values: dict[str, np.ndarray] = {}
+        for column in self.table.columns:
+            if column.name in taken:
+                match = taken[column.name]
+                reading = self._read(column, self.cells(match.header), match.unit, taken)
+            elif column.name in self.constants:
+                reading = self._read(column, [self.constants[column.name]] * count, "", taken)
+            else:
+                values[column.name] = _missing(column, count)
+                continue
+            self._gather(column, reading, taken)
+            values[column.name] = reading.values
+        return pd.DataFrame(values, index=index)
+
+    def _read(
+        self, column: Column, cells: Sequence[Cell], unit: str, taken: Mapping[str, ColumnMatch]
+    ) -> CellReading:
+        if column.kind in ("day", "moment"):
+            return read_days(
+                cells,
+                column.name,
+                moments=column.kind == "moment",
+                answers=self.answers,
+                source=self.raw.source,
+                from_1904=self.raw.from_1904,
+                suggested=lambda: self._others_show(column, taken, ("day", "moment"), order_shown),
+            )
+        if column.kind in ("number", "whole", "money"):
+            return read_numbers(
+                cells,
+                column,
+                header_unit=unit,
+                answers=self.answers,
+                source=self.raw.source,
+                contract_dialect=self._is_contract_dialect(taken),
+                suggested=lambda: self._others_show(column, taken, ("number", "money"), mark_shown),
+            )
+        if column.kind == "choice":
+            return self._read_words(column, cells)
+        values = np.empty(len(cells), dtype=object)
+        meant = {cell: as_meant(as_text(cell)) for cell in set(cells)}
+        values[:] = list(map(meant.__getitem__, cells))
+        if self.table.name == "settings" and column.name == "value":
+            return self._read_settings(values, taken)
+        return CellReading(values, {})
+
+    def _is_contract_dialect(self, taken: Mapping[str, ColumnMatch]) -> bool:
+        """True for a file in the contract's own words and separator: a point is the decimal."""
+        return self.raw.separator == "," and all(
+            match.header == name for name, match in taken.items()
+        )
+
+    def _others_show(
+        self,
+        column: Column,
+        taken: Mapping[str, ColumnMatch],
+        kinds: tuple[str, ...],
+        shown_by: object,
+    ) -> str:
+        shown = {
+            shown_by(self.cells(match.header))  # type: ignore[operator]
+            for name, match in taken.items()
+            if name != column.name and self.table.column(name).kind in kinds
+        } - {""}
+        return shown.pop() if len(shown) == 1 else ""
+
+    def _read_words(self, column: Column, cells: Sequence[Cell]) -> CellReading:
+        """Words of the contract; a synonym is read as its word, and the report says so."""
+        counts = Counter(cells)
+        word_by_cell = {}
+        for cell, often in counts.items():
+            text = as_meant(as_text(cell))
+            word = "" if is_nothing(text) else contract_word(text, column)
+            word_by_cell[cell] = word
+            if word and plain_word(word) != plain_word(text):
+                rows = "1 row" if often == 1 else f"{often} rows"
+                self.notices.append(f'{column.name}: "{text}" was read as {word} ({rows}).')
+        values = np.empty(len(cells), dtype=object)
+        values[:] = list(map(word_by_cell.__getitem__, cells))
+        return CellReading(values, {})
+
+    def _read_settings(self, values: np.ndarray, taken: Mapping[str, ColumnMatch]) -> CellReading:
+        """Settings are text; known numbers and days are brought into the contract's writing."""
+        names = self.cells(taken["name"].header) if "name" in taken else []
+        for at, name in enumerate(names):
+            setting = words.SETTINGS.get(str(name))
+            if setting is not None:
+                values[at] = _setting_text(str(values[at]), setting.kind)
+        return CellReading(values, {})
+
+    def _gather(
+        self, column: Column, reading: CellReading, taken: Mapping[str, ColumnMatch]
+    ) -> None:
+        if reading.question is not None:
+            self.questions.append(reading.question)
+        self.notices.extend(f"{self.raw.source}, {notice}" for notice in reading.notices)
+        for at, problem in reading.problems.items():
+            cell = self.cells(taken[column.name].header)[at] if column.name in taken else ""
+            self.refusals.append(self._of_cell(at, column.name, as_text(cell), problem))
+
+    def _of_cell(self, at: int, column: str, value: str, problem: Problem) -> Refusal:
+        return Refusal(
+            self.table.name,
+            self.raw.row_numbers[at],
+            column,
+            value,
+            problem.problem,
+            problem.mend,
+            self.raw.source,
+        )
+
+    def refuse_long_rows(self) -> None:
+        """Rows with more cells than the header have slipped: no cell of theirs can be trusted."""
+        for at, cells in (self.raw.too_long or {}).items():
+            problem = Problem(
+                f"the row has {cells} cells but the header has {len(self.raw.header)}",
+                "put quotation marks around a cell that has a comma in it, or save with semicolons",
+            )
+            self.refusals = [
+                refusal for refusal in self.refusals if refusal.row != self.raw.row_numbers[at]
+            ]
+            self.refusals.append(self._of_cell(at, "", "", problem))
+
+
+def _missing(column: Column, count: int) -> np.ndarray:
+    """A column of nothing, in the dtype of ``model.Records``."""
+    if column.kind in ("day", "moment"):
+        return np.full(count, "NaT", dtype="datetime64[ns]")
+    if column.kind in ("number", "whole", "money"):
+        return np.full(count, np.nan)
+    return np.full(count, "", dtype=object)
+
+
+def _setting_text(text: str, kind: str) -> str:
+    """A setting's number or day in the contract's writing, when it can only mean one."""
+    if kind == "number":
+        bare = re.sub(r"[\s€$£%]", "", text)
+        return bare.replace(",", ".") if re.fullmatch(r"[+-]?\d*,\d+", bare) else bare or text
+    if kind == "day" and text:
+        reading = read_days([text], "value")
+        if reading.question is None and not reading.problems:
+            return str(reading.values[0])[:10].replace("NaT", text)
+    return text

@@ -1,0 +1,168 @@
+"""XLSX workbooks to rows of cells: real dates, numbers, cached results of formulas."""
+
+from __future__ import annotations
+
+import io
+import re
+import zipfile
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from tracker.errors import RecordError
+from tracker.intake.cells.typed import Cell
+from tracker.intake.questions import SHEET, Answers, Question
+
+MAX_UNPACKED_BYTES = 1_000_000_000
+MAX_BLANK_ROWS = 10_000  # a sheet formatted to the last row would never end
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The rows of one sheet, or the question which sheet is meant."""
+
+    rows: list[list[Cell]] = field(default_factory=list)
+    from_1904: bool = False
+    question: Question | None = None
+
+
+def read_workbook(
+    source: str, data: bytes, answers: Answers | None = None, prefer_sheet: str = ""
+) -> Sheet:
+    """The cells of a workbook's sheet; a question when several sheets hold rows.
+
+    A sheet named as ``prefer_sheet`` is taken without asking.
+
+    Raises RecordError when the file is no workbook that can be read.
+    """
+    _refuse_other_archives(source, data)
+    import openpyxl  # slow to import: only when a workbook comes
+
+    try:
+        book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+    except Exception as error:  # the library lets many kinds of errors through
+        raise _broken(source) from error
+    try:
+        visible = [sheet for sheet in book.worksheets if sheet.sheet_state == "visible"]
+        rows_by_name = {}
+        for sheet in visible:
+            named = sheet.title.strip().casefold() == prefer_sheet.casefold()
+            rows = _rows_of(sheet, first_only=len(visible) > 1 and not named)
+            if rows:
+                rows_by_name[sheet.title] = rows
+        if not rows_by_name:
+            raise RecordError(f"{source} holds no rows; choose the workbook with the rows in it.")
+        name = _choose(source, list(rows_by_name), answers, prefer_sheet)
+        if isinstance(name, Question):
+            return Sheet(question=name)
+        _refuse_uncalculated(source, data, getattr(book[name], "_worksheet_path", ""))
+        rows = rows_by_name[name]
+        if len(visible) > 1:
+            rows = _rows_of(book[name])
+        return Sheet(rows, from_1904=book.epoch.year == 1904)
+    except RecordError:
+        raise
+    except Exception as error:
+        raise _broken(source) from error
+    finally:
+        book.close()
+
+
+def _broken(source: str) -> RecordError:
+    return RecordError(
+        f"{source} is a damaged workbook; open it in a spreadsheet program and save it again as "
+        "XLSX, or as CSV."
+    )
+
+
+def _refuse_other_archives(source: str, data: bytes) -> None:
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            names = set(archive.namelist())
+            unpacked = sum(entry.file_size for entry in archive.infolist())
+    except zipfile.BadZipFile:
+        raise _broken(source) from None
+    if "xl/workbook.bin" in names:
+        raise RecordError(f"{source} is a binary workbook (.xlsb); save it as XLSX or CSV.")
+    if "content.xml" in names:
+        raise RecordError(f"{source} is an OpenDocument file (.ods); save it as XLSX or CSV.")
+    if not any(name.startswith("xl/") for name in names):
+        raise RecordError(
+            f"{source} is a packed folder or another kind of document, not a workbook; unpack it, "
+            "or save the table as XLSX or CSV."
+        )
+    if unpacked > MAX_UNPACKED_BYTES:
+        raise RecordError(f"{source} is too large to be read; save the one sheet as CSV.")
+
+
+def _choose(
+    source: str, names: list[str], answers: Answers | None, prefer_sheet: str
+) -> str | Question:
+    question = Question("", "which sheet holds the rows?", tuple(names), (), SHEET, source)
+    answer = question.answered(answers)
+    if answer is not None:
+        return answer
+    if len(names) == 1:
+        return names[0]
+    named = [name for name in names if name.strip().casefold() == prefer_sheet.casefold()]
+    return named[0] if named else question
+
+
+def _rows_of(sheet: Any, first_only: bool = False) -> list[list[Cell]]:
+    """The rows of a sheet; with ``first_only`` just the first that holds anything."""
+    sheet.reset_dimensions()  # what a workbook says of its own size is often wrong
+    rows: list[list[Cell]] = []
+    blank = 0
+    for row in sheet.iter_rows():
+        cells = [_cell(cell) for cell in row]
+        if any(cell != "" for cell in cells):
+            rows.extend([] for _ in range(blank))
+            blank = 0
+            rows.append(cells)
+            if first_only:
+                return rows
+        else:
+            blank += 1
+            if blank > MAX_BLANK_ROWS:
+                break
+    return rows
+
+
+def _cell(cell: Any) -> Cell:
+    value = cell.value
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        return value.strip()
+    if isinstance(value, bool):
+        return "TRUE" if value else "FALSE"
+    if isinstance(value, (int, float)):
+        if "%" in str(cell.number_format):
+            return float(f"{100 * value:.12g}")
+        return float(value)
+    if isinstance(value, datetime):
+        return value
+    if isinstance(value, date):
+        return datetime(value.year, value.month, value.day)
+    if isinstance(value, (time, timedelta)):
+        return str(value)
+    return str(value).strip()
+
+
+def _refuse_uncalculated(source: str, data: bytes, path: str) -> None:
+    """A workbook written by a program may hold formulas without their results: they read empty."""
+    with zipfile.ZipFile(io.BytesIO(data)) as archive:
+        if path.lstrip("/") not in archive.namelist():
+            return
+        text = archive.read(path.lstrip("/"))
+    if b"<f" not in text:
+        return
+    for match in re.finditer(rb"<c ([^>]*)>((?:(?!</c>).)*)</c>", text, re.DOTALL):
+        empty_text = b't="str"' in match[1]  # a formula may well give an empty text
+        if b"<f" in match[2] and not empty_text and not re.search(rb"<v>[^<]", match[2]):
+            place = re.search(rb'r="([A-Z]+\d+)"', match[1])
+            where = f", {place[1].decode()}" if place else ""
+            raise RecordError(
+                f"{source}{where} holds a formula whose result was not saved; open the workbook "
+                "in a spreadsheet program, save it, and load it again."
+            )

@@ -1,9 +1,0 @@
-"""What changes the risk of failing: the regressions, importable from one place."""
-
-from __future__ import annotations
-
-from tracker.models.cox import fit_cox
-from tracker.models.cox_fit import CoxFit
-from tracker.models.weibull_hazard import WeibullHazardFit, fit_weibull_hazard
-
-__all__ = ["CoxFit", "WeibullHazardFit", "fit_cox", "fit_weibull_hazard"]

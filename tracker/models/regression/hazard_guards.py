@@ -1,0 +1,57 @@
+"""What rows of changing exposure cannot tell, in words: one failure, no change, twins, one side."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracker.models.regression.episode_rows import EpisodeRows
+
+Floats = NDArray[np.float64]
+
+_ALIKE = 1e-5  # of an exposure's variance left over: less is rounding
+
+
+def guard_warnings(rows: EpisodeRows, standardised: Floats) -> list[str]:
+    """Which parts of a fit rest on the belief alone, one sentence each.
+
+    ``standardised`` is (p, rows): the covariates of ``rows`` about their average, in standard
+    deviations; a covariate that never changes is zero throughout.
+    """
+    sentences = []
+    if rows.failures == 1:
+        sentences.append("One failure only: nothing can be concluded from it.")
+    together = standardised @ standardised.T / standardised.shape[1]
+    for j, name in enumerate(rows.names):
+        if together[j, j] < _ALIKE:
+            sentences.append(
+                f"{name} does not change in these rows: what is said of its effect is the belief."
+            )
+        elif _left_over(together, j) < _ALIKE * together[j, j]:
+            sentences.append(
+                f"{name} goes together with the exposures named before it: only their joint "
+                "effect can be told, that of each alone rests on the belief."
+            )
+        elif rows.failures > 1 and _on_one_side(rows.covariates[:, j], rows.failed):
+            sentences.append(
+                f"Every failure lies on one side of {name}: the size of its effect rests on the "
+                "belief; read the direction, not the size."
+            )
+    return sentences
+
+
+def _left_over(together: Floats, j: int) -> float:
+    """Variance of one exposure that those before it do not explain."""
+    before = [k for k in range(j) if together[k, k] >= _ALIKE]
+    across = together[before, j]
+    explained, *_ = np.linalg.lstsq(together[np.ix_(before, before)], across, rcond=1e-9)
+    return float(together[j, j] - across @ explained)
+
+
+def _on_one_side(exposure: NDArray[np.floating], failed: NDArray[np.bool_]) -> bool:
+    """Is the exposure at every failure the highest, or the lowest, there ever was?
+
+    Then the likelihood rises without end as the effect grows.
+    """
+    at_failures = exposure[failed]
+    return bool(at_failures.min() >= exposure.max() or at_failures.max() <= exposure.min())

@@ -1,0 +1,1 @@
+"""Printed pages: one writer for all of them."""

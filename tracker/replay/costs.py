@@ -1,0 +1,322 @@
+"""What would the stock advice have cost, beside two simple habits?
+
+The pieces that the workshop really needed (``needs``) are walked over three times, each
+with a shelf of its own: with this program's advice as it would have been given then, with always
+one piece of every kind on the shelf, and with ordering when something breaks. Everything else is
+alike: an empty shelf on the log's first day, whole packs, the first WARM_UP_DAYS lived through
+but not counted (no one has evidence then), and the same deliveries, drawn DRAWS times from the
+kind's delivery time as it is known today. A printer that waits for two pieces stands once.
+
+Money: margin lost by printers standing, money tied up in pieces on the shelf, pieces grown too
+old, and pieces left at the end at their full price (though they will be used later). Pieces that
+were used cost everyone the same and are not counted. The printers' further history is taken as it
+was, also where another shelf would have had them printing again on another day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.decisions.ordering.orders import LeadTime, lead_times, prices
+from tracker.errors import UsageError
+from tracker.replay.advice import Advice, Level, past_advice
+from tracker.replay.findings import (
+    ADVICE,
+    KIND_COLUMNS,
+    LEAST_DAYS,
+    LEAST_NEEDS,
+    NONE,
+    ONE,
+    POLICIES,
+    SERVICE_COLUMNS,
+    WARM_UP_DAYS,
+    AdviceCost,
+    PolicyCost,
+    Service,
+)
+from tracker.replay.needs import Progress, needs
+from tracker.replay.shelf import BaseStock, Habit, Walk, walk
+from tracker.workshop.records import Records
+
+DRAWS = 20
+_SEED = 20
+
+
+def advice_cost(
+    records: Records,
+    as_of: date,
+    *,
+    draws: int = DRAWS,
+    rng: np.random.Generator | None = None,
+    advice: Advice | None = None,
+    service: float | None = None,
+    progress: Progress | None = None,
+) -> AdviceCost:
+    """What would the advice have cost against always one on the shelf and against none?
+
+    ``rng`` draws the deliveries (a fixed seed where None); ``advice`` is what was advised, where
+    already there or other than this program's (``advice_of``); ``service`` is the level asked for
+    (the workshop's setting where None); ``progress`` is told how far it has come.
+    """
+    rng = np.random.default_rng(_SEED) if rng is None else rng
+    wanted = needs(records, as_of)
+    first_day = first_day_of(records)
+    scored_from = None if first_day is None else first_day + timedelta(days=WARM_UP_DAYS)
+    days = 0 if scored_from is None else max(0, (as_of - scored_from).days)
+    counted = 0 if scored_from is None else int((wanted["needed_on"].dt.date >= scored_from).sum())
+    currency = records.setting("currency")
+    if first_day is None or days < LEAST_DAYS or counted < LEAST_NEEDS:
+        return AdviceCost(
+            scored_from, days, counted, currency, (), pd.DataFrame(columns=list(KIND_COLUMNS)),
+            None, pd.DataFrame(columns=list(SERVICE_COLUMNS)),
+        )  # fmt: skip
+    advice = advice_of(records, as_of, progress) if advice is None else advice
+    played = _Played.of(records, as_of, first_day, wanted, advice, draws, rng)
+    policies, by_kind = played.costs()
+    asked = records.number("service_level") if service is None else service
+    kept, kept_by_kind = played.service(asked)
+    return AdviceCost(scored_from, days, counted, currency, policies, by_kind, kept, kept_by_kind)
+
+
+def advice_of(records: Records, as_of: date, progress: Progress | None = None) -> Advice:
+    """What this program would have advised on each review day since the log began.
+
+    Raises:
+        UsageError: a log in which no day is known.
+    """
+    first_day = first_day_of(records)
+    if first_day is None:
+        raise UsageError("no day: a replay needs fitting days or the day on which the log began.")
+    wanted = needs(records, as_of)
+    day = (wanted["needed_on"] - pd.Timestamp(first_day)).dt.days
+    used = {str(kind): days.tolist() for kind, days in day.groupby(wanted["part_kind"])}
+    return past_advice(records, first_day, _reviews(records, first_day, as_of), used, progress)
+
+
+def _reviews(records: Records, first_day: date, as_of: date) -> range:
+    """The review days, counted from the first day."""
+    return range(0, (as_of - first_day).days + 1, max(1, round(records.number("review_days"))))
+
+
+def first_day_of(records: Records) -> date | None:
+    """The day the log began, else the first day a part was fitted."""
+    if records.log_began_on is not None or records.fittings["fitted_on"].isna().all():
+        return records.log_began_on
+    first: date = records.fittings["fitted_on"].min().date()
+    return first
+
+
+@dataclass(frozen=True, eq=False)
+class _Kind:
+    """One part kind's world, the same for every policy."""
+
+    needed: NDArray[np.int64]
+    printer: NDArray[np.int64]
+    stops: NDArray[np.bool_]
+    deliveries: NDArray[np.int64]  # (draws, days)
+    price: float
+    pack_size: int
+    shelf_life_days: float
+    levels: Mapping[int, Level]
+
+
+@dataclass(frozen=True, eq=False)
+class _Played:
+    """Every kind walked with every policy and every draw of deliveries."""
+
+    last: int
+    reviews: Sequence[int]
+    draws: int
+    standing_per_day: float
+    holding_per_day: float
+    kinds: Mapping[str, _Kind]
+    walks: Mapping[tuple[str, str], Sequence[Walk]]
+
+    @classmethod
+    def of(
+        cls,
+        records: Records,
+        as_of: date,
+        first_day: date,
+        wanted: pd.DataFrame,
+        advice: Advice,
+        draws: int,
+        rng: np.random.Generator,
+    ) -> _Played:
+        last = (as_of - first_day).days
+        day = (wanted["needed_on"] - pd.Timestamp(first_day)).dt.days.to_numpy()
+        printer = pd.factorize(wanted["printer"])[0]
+        part_kind = wanted["part_kind"].to_numpy()
+        leads, cost_of = lead_times(records, as_of), prices(records, as_of)
+        kinds, walks = {}, {}
+        for kind, advised in advice.habits.items():
+            facts = records.part_facts(kind)
+            own = (part_kind == kind) & (day > 0)
+            pack = max(1, facts.pack_size)
+            kinds[kind] = one = _Kind(
+                needed=day[own],
+                printer=printer[own],
+                stops=wanted["stops"].to_numpy(dtype=bool)[own],
+                deliveries=_deliveries(leads[kind], (draws, last + 1), rng),
+                price=cost_of[kind].amount,
+                pack_size=pack,
+                shelf_life_days=facts.shelf_life_days,
+                levels=advice.levels.get(kind, {}),
+            )
+            habits: dict[str, Habit] = {
+                ADVICE: advised,
+                ONE: BaseStock(1, pack),
+                NONE: BaseStock(0, pack),
+            }
+            for policy, habit in habits.items():
+                walks[kind, policy] = [
+                    walk(
+                        one.needed.tolist(), habit, deliveries.tolist(), last,
+                        shelf_life_days=one.shelf_life_days, pack_size=pack,
+                        scored_from=WARM_UP_DAYS,
+                    )
+                    for deliveries in one.deliveries
+                ]  # fmt: skip
+        standing = max(0.0, records.number("margin_per_hour") * records.number("hours_per_day"))
+        holding = max(0.0, records.number("holding_rate_per_year")) / 365
+        return cls(
+            last, _reviews(records, first_day, as_of), draws, standing, holding, kinds, walks
+        )
+
+    def costs(self) -> tuple[tuple[PolicyCost, ...], pd.DataFrame]:
+        """Every policy over all kinds, and every kind with every policy."""
+        rows: list[dict[str, Any]] = []
+        policies = []
+        for policy in POLICIES:
+            own = [self._kind_cost(kind, policy) for kind in self.kinds]
+            rows += own
+            sums = {name: sum(row[name] for row in own) for name in _SUMMED}
+            # Over kinds: a printer that waits for a head and its dampers stands once.
+            stood = np.array([self._stood(self.kinds, policy, draw) for draw in range(self.draws)])
+            money = stood * self.standing_per_day + sum(row["other"] for row in own)
+            low, high = np.quantile(money, (0.1, 0.9))
+            policies.append(
+                PolicyCost(
+                    policy=policy,
+                    standing_days=float(stood.mean()),
+                    standing=float(stood.mean() * self.standing_per_day),
+                    low=float(low),
+                    high=float(high),
+                    **sums,
+                )
+            )
+        return tuple(policies), pd.DataFrame(rows, columns=list(KIND_COLUMNS))
+
+    def _kind_cost(self, kind: str, policy: str) -> dict[str, Any]:
+        one, walks = self.kinds[kind], self.walks[kind, policy]
+        scored = one.needed >= WARM_UP_DAYS
+        stood = np.mean([self._stood([kind], policy, draw) for draw in range(self.draws)])
+        holding = np.array([found.piece_days for found in walks]) * one.price * self.holding_per_day
+        aged = np.array([found.aged for found in walks]) * one.price
+        left = np.array([found.left for found in walks]) * one.price
+        standing = float(stood) * self.standing_per_day
+        other = holding + aged + left
+        return {
+            "part_kind": kind,
+            "policy": policy,
+            "needs": int(scored.sum()),
+            "missing": float(np.mean([(found.served > one.needed)[scored] for found in walks]))
+            * int(scored.sum())
+            if scored.any()
+            else 0.0,
+            "standing_days": float(stood),
+            "standing": standing,
+            "holding": float(holding.mean()),
+            "aged": float(aged.mean()),
+            "left_over": float(left.mean()),
+            "money": standing + float(other.mean()),
+            "other": other,
+        }
+
+    def _stood(self, kinds: Sequence[str] | Mapping[str, _Kind], policy: str, draw: int) -> float:
+        """Printer-days standing on scored days, each printer once at a time."""
+        printer, start, end = [], [], []
+        for kind in kinds:
+            one, found = self.kinds[kind], self.walks[kind, policy][draw]
+            waited = one.stops & (found.served > one.needed) & (found.served > WARM_UP_DAYS)
+            printer.append(one.printer[waited])
+            start.append(np.maximum(one.needed[waited], WARM_UP_DAYS))
+            end.append(found.served[waited])
+        return _union(np.concatenate(printer), np.concatenate(start), np.concatenate(end))
+
+    def service(self, asked: float) -> tuple[Service | None, pd.DataFrame]:
+        """The service level kept over the review cycles, all kinds kept by stock and each."""
+        rows, apart = [], 0.0
+        for kind, one in self.kinds.items():
+            kept, exact, foretold = [], [], []
+            for place, day in enumerate(self.reviews[:-1]):
+                level = one.levels.get(day)
+                if day < WARM_UP_DAYS or level is None:
+                    continue
+                following = self.reviews[place + 1]
+                ends = following + one.deliveries[:, following]
+                if ends.max() > self.last:
+                    continue
+                needed = np.searchsorted(one.needed, ends, side="right") - np.searchsorted(
+                    one.needed, day, side="right"
+                )
+                spares = np.array([found.spares[day] for found in self.walks[kind, ADVICE]])
+                # A cycle lasts until a delivery of the next one: neighbours share those days.
+                apart += min(1.0, (following - day) / float(ends.mean() - day))
+                kept.append(float(np.mean(needed <= spares)))
+                exact.append(float(np.mean(level.within(asked, needed))))
+                foretold.append(float(np.mean([level.foretold(held) for held in spares])))
+            if kept:
+                means = (float(np.mean(own)) for own in (exact, foretold, kept))
+                rows.append((kind, len(kept), asked, *means))
+        table = pd.DataFrame(rows, columns=list(SERVICE_COLUMNS))
+        cycles = int(table["cycles"].sum())
+        if not cycles:
+            return None, table
+        share = table["cycles"].to_numpy() / cycles
+        exact_all, foretold_all, kept_all = (
+            float(share @ table[name]) for name in ("kept_as_asked", "foretold", "kept")
+        )
+        limits = _wilson(exact_all, apart)
+        return Service(asked, cycles, exact_all, foretold_all, kept_all, *limits), table
+
+
+_SUMMED = ("needs", "missing", "holding", "aged", "left_over")
+
+
+def _deliveries(
+    lead: LeadTime, shape: tuple[int, int], rng: np.random.Generator
+) -> NDArray[np.int64]:
+    """How long an order placed on each day takes, in whole days."""
+    drawn = rng.standard_normal(shape)
+    if lead.log_spread <= 0:
+        return np.full(shape, round(lead.typical_days), dtype=np.int64)
+    days = np.exp(lead.log_middle + lead.log_spread * drawn)
+    return np.asarray(np.maximum(1, np.rint(days)), dtype=np.int64)
+
+
+def _union(printer: NDArray[np.int64], start: NDArray[np.int64], end: NDArray[np.int64]) -> float:
+    """Total length of the spans, those of one printer that overlap counted once."""
+    total, until, before = 0, 0, -1
+    for who, begins, ends in sorted(
+        zip(printer.tolist(), start.tolist(), end.tolist(), strict=True)
+    ):
+        if who != before:
+            before, until = who, begins
+        total += max(0, ends - max(begins, until))
+        until = max(until, ends)
+    return float(total)
+
+
+def _wilson(share: float, number: float, z: float = 1.959964) -> tuple[float, float]:
+    """95 % limits of a share of so many cycles (Wilson, 1927, JASA 22)."""
+    middle = (share + z**2 / (2 * number)) / (1 + z**2 / number)
+    half = z / (1 + z**2 / number) * np.sqrt(share * (1 - share) / number + z**2 / (4 * number**2))
+    return float(max(0.0, middle - half)), float(min(1.0, middle + half))

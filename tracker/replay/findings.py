@@ -1,0 +1,138 @@
+"""What a replay of the orders found, in numbers and in a sentence."""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from tracker.say import numbers
+
+ADVICE, ONE, NONE = "advice", "always one on the shelf", "order when it breaks"
+POLICIES = (ADVICE, ONE, NONE)
+WARM_UP_DAYS = 180
+LEAST_DAYS = 180  # scored; below this, and below LEAST_NEEDS, a comparison says nothing
+LEAST_NEEDS = 10
+
+KIND_COLUMNS = (
+    "part_kind", "policy", "needs", "missing", "standing_days", "standing", "holding", "aged",
+    "left_over", "money",
+)  # fmt: skip
+SERVICE_COLUMNS = ("part_kind", "cycles", "asked", "kept_as_asked", "foretold", "kept")
+
+
+@dataclass(frozen=True)
+class PolicyCost:
+    """One way of ordering over the scored days, mean of the deliveries drawn; money in currency
+    units. ``missing`` of the ``needs`` found no piece on the shelf; ``low`` and ``high`` are the
+    10 % and 90 % points of the money over the deliveries drawn."""
+
+    policy: str
+    needs: int
+    missing: float
+    standing_days: float
+    standing: float
+    holding: float
+    aged: float
+    left_over: float
+    low: float
+    high: float
+
+    @property
+    def money(self) -> float:
+        """Everything together."""
+        return self.standing + self.holding + self.aged + self.left_over
+
+
+@dataclass(frozen=True)
+class Service:
+    """Was the service level kept? Over the review cycles of all kinds that are kept by stock.
+
+    A cycle runs from a review until the order of the next one was there; it is ``kept`` when no
+    more was needed in it than was on the shelf and on order after the review, which ``foretold``
+    is the mean chance of, as told then. Whole pieces and packs make that more than was ``asked``;
+    ``kept_as_asked`` is what stocks of exactly the level asked for would have kept. ``lower`` and
+    ``upper`` are the 95 % limits of ``kept_as_asked`` (Wilson, 1927), for as many cycles as would
+    stand one after the other: neighbouring ones share the days of a delivery.
+    """
+
+    asked: float
+    cycles: int
+    kept_as_asked: float
+    foretold: float
+    kept: float
+    lower: float
+    upper: float
+
+
+@dataclass(frozen=True, eq=False)
+class AdviceCost:
+    """The comparison; ``policies`` is empty where the log is too short to judge.
+
+    ``by_kind`` has one row per part kind and policy (KIND_COLUMNS), ``service_by_kind`` one per
+    kind kept by stock (SERVICE_COLUMNS).
+    """
+
+    scored_from: date | None
+    scored_days: int
+    needs: int
+    currency: str
+    policies: tuple[PolicyCost, ...]
+    by_kind: pd.DataFrame
+    service: Service | None
+    service_by_kind: pd.DataFrame
+
+    def of(self, policy: str) -> PolicyCost:
+        """That policy's cost; KeyError for one that was not walked."""
+        return {found.policy: found for found in self.policies}[policy]
+
+    @property
+    def sentence(self) -> str:
+        """What each way would have cost, in a sentence, or why that cannot be said."""
+        if not self.policies:
+            return (
+                f"Too short a log to judge the orders: {numbers.count(self.needs, 'piece')} needed "
+                f"in {numbers.count(self.scored_days, 'day')} after the first "
+                f"{WARM_UP_DAYS}; it takes about {LEAST_NEEDS} and {LEAST_DAYS}."
+            )
+        advised, one, none = (
+            f"{numbers.money(found.money, self.currency)} "
+            f"({numbers.money(found.low, self.currency)} to "
+            f"{numbers.money(found.high, self.currency)}) and "
+            f"{numbers.count(round(found.standing_days), 'printer-day')} of standing still"
+            for found in self.policies
+        )
+        return (
+            f"Over {numbers.days(self.scored_days)} and {numbers.count(self.needs, 'piece')} "
+            f"needed, ordering as advised would have cost {advised}; with always one of each on "
+            f"the shelf it would have been {one}, with ordering only when something breaks {none} "
+            f"(in brackets where 80 % lie, by how long deliveries take)."
+        )
+
+    @property
+    def service_sentence(self) -> str:
+        """Was the service level kept? Empty where there is nothing to judge."""
+        if self.service is None:
+            return ""
+        return (
+            f"Asked for was enough stock in {100 * self.service.asked:.0f} % of the review cycles; "
+            f"stock of exactly that level would have been enough in "
+            f"{100 * self.service.kept_as_asked:.0f} % (95 % sure: "
+            f"{100 * self.service.lower:.0f} to {100 * self.service.upper:.0f} %), what whole "
+            f"pieces and packs made of it was enough in {100 * self.service.kept:.0f} %."
+        )
+
+    def as_dict(self) -> dict[str, Any]:
+        """Everything as JSON can hold it."""
+        return {
+            "scored_from": self.scored_from,
+            "scored_days": self.scored_days,
+            "needs": self.needs,
+            "currency": self.currency,
+            "policies": [asdict(found) | {"money": found.money} for found in self.policies],
+            "service": None if self.service is None else asdict(self.service),
+            "kinds": self.by_kind.to_dict(orient="records"),
+            "service_by_kind": self.service_by_kind.to_dict(orient="records"),
+        }

@@ -1,0 +1,34 @@
+"""Which pieces did the workshop really need, and when? The demand that a replay walks over."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pandas as pd
+
+from tracker.lives.life_table import life_table
+from tracker.workshop.records import Records
+
+# Told while a replay goes on: the share that is done, and the day that is played.
+Progress = Callable[[float, date], None]
+
+NEEDED = ("failed", "accident", "planned", "with_other", "unknown")
+COLUMNS = ("part_kind", "printer", "position", "needed_on", "stops")
+
+
+def needs(records: Records, as_of: date) -> pd.DataFrame:
+    """The parts that came out and were replaced by that day, COLUMNS, in order of days.
+
+    ``needed_on`` is the day the old part came out, whenever the new one went in: how long the
+    workshop really waited is its own stock's doing. ``stops`` is True where the printer stands
+    until the piece is there; a planned change waits for its piece while the printer works.
+    """
+    lives = life_table(records, as_of)
+    place = ["part_kind", "printer", "position"]
+    newest = lives.groupby(place, sort=False)["fitted_on"].transform("max")
+    gone = lives["outcome"].isin(NEEDED) & (newest >= lives["removed_on"])
+    found = lives.loc[gone, [*place, "removed_on", "outcome"]]
+    found = found.rename(columns={"removed_on": "needed_on"})
+    found["stops"] = found.pop("outcome").ne("planned")
+    return found.sort_values("needed_on", kind="stable", ignore_index=True)

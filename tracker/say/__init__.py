@@ -1,0 +1,1 @@
+"""Every number, sentence, table heading and glossary entry that a person reads."""

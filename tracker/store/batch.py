@@ -1,0 +1,238 @@
+"""One change in the making: what it does to which rows, and how it reaches the database.
+
+A batch goes in whole or not at all. It is judged as a whole too: not each row on its own, but
+the state after all of it, so that a part may come out and another go in by one batch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pandas as pd
+from sqlalchemy import Connection
+
+from tracker.errors import LoadRefused, RecordError
+from tracker.store import packing
+from tracker.store.packing import Row
+from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.workshop.records import Records
+from tracker.workshop.refusal import Refusal, told_once
+
+
+@dataclass(frozen=True)
+class RowEdit:
+    """One row before and after, packed; None where there is no row."""
+
+    table: str
+    before: Row | None
+    after: Row | None
+
+
+@dataclass(frozen=True)
+class Block:
+    """Many rows of one table, added or removed; the frame's index is their ids, in order.
+
+    ``labels`` is what the rows are called in a refusal: the rows of the file they came from.
+    """
+
+    table: str
+    frame: pd.DataFrame
+    added: bool
+    labels: pd.Index | None = None
+
+
+class Batch:
+    """The rows one change adds, corrects and removes; ``records`` is the state before it.
+
+    ``number`` is the batch's place in the log once it is written. For a load, ``conflicts`` are
+    rows of the file that contradict a record, and ``file_rows`` says which row of the file a
+    record was completed from.
+    """
+
+    def __init__(self, connection: Connection, records: Records, next_id: int, what: str) -> None:
+        self.connection = connection
+        self.records = records
+        self.what = what
+        self.next_id = next_id
+        self.number: int | None = None
+        self.undoes: int | None = None
+        self.is_load = False
+        self.conflicts: list[Refusal] = []
+        self.file_rows: dict[tuple[str, int], int] = {}
+        self.edits: dict[int, RowEdit] = {}
+        self.blocks: list[Block] = []
+
+    # -- what a change may do
+
+    def add(self, table: str, values: Mapping[str, object]) -> int:
+        """Adds one record; returns its id. RecordError for unknown columns or unreadable values."""
+        row_id = self.take_ids(1)
+        known = TABLE_BY_NAME[self._known(table)]
+        empty = {column.name: packing.blank(column) for column in known.columns}
+        self.edits[row_id] = RowEdit(table, None, empty | packing.pack_row(known, values))
+        return row_id
+
+    def correct(self, table: str, row_id: int, values: Mapping[str, object]) -> bool:
+        """Writes new values over those of a record; returns whether anything is different."""
+        before = self.row(table, row_id)
+        return self.put(table, row_id, before | packing.pack_row(TABLE_BY_NAME[table], values))
+
+    def remove(self, table: str, row_id: int) -> None:
+        """Takes a record out; RecordError when there is none with that id."""
+        self.row(table, row_id)
+        self.put(table, row_id, None)
+
+    def put(self, table: str, row_id: int, after: Row | None) -> bool:
+        """Makes the row what ``after`` says (packed; None takes it out)."""
+        row_id = int(row_id)
+        now = self.find(table, row_id)
+        if now == after:
+            return False
+        began = self.edits[row_id].before if row_id in self.edits else now
+        self.edits[row_id] = RowEdit(table, began, after)
+        return True
+
+    def add_rows(self, table: str, rows: pd.DataFrame) -> None:
+        """Adds many records (as ``packing.normalise`` gives them); a refusal names their index."""
+        first = self.take_ids(len(rows))
+        frame = rows.set_axis(pd.Index(np.arange(first, first + len(rows), dtype=np.int64)))
+        self.blocks.append(Block(table, frame, True, rows.index))
+
+    def remove_all(self, table: str) -> None:
+        """Takes every record of a table out."""
+        frame = self.records.table(table)
+        if len(frame):
+            self.blocks.append(Block(table, frame, added=False))
+
+    # -- what it sees
+
+    def find(self, table: str, row_id: int) -> Row | None:
+        """The packed row as this batch leaves it; None when there is none."""
+        if row_id in self.edits:
+            return self.edits[row_id].after
+        frame = self.records.table(table)
+        if row_id not in frame.index:
+            return None
+        return packing.row_of(TABLE_BY_NAME[table], frame, row_id)
+
+    def row(self, table: str, row_id: int) -> Row:
+        """The packed row; RecordError when there is none with that id."""
+        found = self.find(self._known(table), row_id)
+        if found is None:
+            raise RecordError(
+                f"{table} has no record {row_id}; it may have been removed meanwhile: load the "
+                "page again."
+            )
+        return found
+
+    def values(self, table: str, row_id: int) -> dict[str, Any]:
+        """The record's values; None for a missing day or number. RecordError when it is not there.
+
+        Days and moments are Timestamps, money is in currency units.
+        """
+        row = self.row(table, row_id)
+        return {
+            column.name: None
+            if row[column.name] is None
+            else packing.unpack_value(column, row[column.name])
+            for column in TABLE_BY_NAME[table].columns
+        }
+
+    def name_of(self, table: str, row_id: int) -> str:
+        """A record in words: what its key columns say."""
+        shown = packing.unpack_row(TABLE_BY_NAME[table], self.row(table, row_id))
+        return " ".join(shown[name] for name in TABLE_BY_NAME[table].key if name in shown)
+
+    def take_ids(self, count: int) -> int:
+        """The first of ``count`` fresh ids."""
+        first = self.next_id
+        self.next_id += count
+        return first
+
+    def _known(self, table: str) -> str:
+        self.records.table(table)  # UsageError for a name the contract does not have
+        return table
+
+    @property
+    def is_empty(self) -> bool:
+        """True when the batch changes nothing."""
+        self.edits = {at: edit for at, edit in self.edits.items() if edit.before != edit.after}
+        return not self.edits and not self.blocks
+
+    def touched_tables(self) -> list[str]:
+        """The tables whose rows change."""
+        return sorted({edit.table for edit in self.edits.values()} | {b.table for b in self.blocks})
+
+    # -- the state after it
+
+    def candidate(self) -> Records:
+        """The records after this batch."""
+        frames = {name: self._after(name) for name in self.touched_tables()}
+        return Records(
+            **{name: frames.get(name, self.records.table(name)) for name in TABLE_BY_NAME}
+        )
+
+    def _after(self, name: str) -> pd.DataFrame:
+        table = TABLE_BY_NAME[name]
+        frame = self.records.table(name)
+        edits = {at: edit for at, edit in self.edits.items() if edit.table == name}
+        gone = [at for at, edit in edits.items() if edit.before is not None]
+        gone_blocks = [b.frame.index for b in self.blocks if b.table == name and not b.added]
+        for labels in (gone, *gone_blocks):
+            frame = frame[~frame.index.isin(labels)] if len(labels) else frame
+        pieces = [frame] if len(frame) else []
+        rows = {at: edit.after for at, edit in edits.items() if edit.after is not None}
+        if rows:
+            columns = {name: [row[name] for row in rows.values()] for name in table.names}
+            pieces.append(packing.unpack_columns(table, list(rows), columns))
+        for block in self.blocks:
+            if block.table == name and block.added:
+                pieces.append(block.frame)
+        if not pieces:
+            return packing.unpack_columns(table, [], {})
+        after = pieces[0] if len(pieces) == 1 else pd.concat(pieces)
+        return after if after.index.is_monotonic_increasing else after.sort_index()
+
+    def refusals(self, candidate: Records, today: date | None = None) -> list[Refusal]:
+        """What would be impossible after this batch, told by the rows of the file if there is one.
+
+        Only rows of this batch are refused, so an old fault elsewhere does not stand in the way.
+        """
+        from tracker.workshop.checks import refusals
+
+        only: dict[str, pd.Index] = {}
+        for name in self.touched_tables():
+            kept = [
+                at
+                for at, edit in self.edits.items()
+                if edit.table == name and edit.after is not None
+            ]
+            blocks = [b.frame.index for b in self.blocks if b.table == name and b.added]
+            only[name] = pd.Index(np.concatenate([np.array(kept, dtype=np.int64), *blocks]))
+        return refusals(candidate, only, today)
+
+    def refused(self, found: list[Refusal]) -> RecordError:
+        """The error for what is impossible: for a load it carries every refusal, by file row."""
+        # A record that is not there yet has no number a person could look up.
+        labels: dict[tuple[str, int], int | None] = {
+            (edit.table, at): None for at, edit in self.edits.items() if edit.before is None
+        }
+        labels.update(self.file_rows)
+        for block in self.blocks:
+            if block.labels is not None:
+                named = zip(block.frame.index, block.labels, strict=True)
+                labels.update({(block.table, at): label for at, label in named})
+        told = [
+            replace(item, row=labels.get((item.table, item.row), item.row))
+            if item.row is not None and item not in self.conflicts
+            else item
+            for item in found
+        ]
+        if not self.is_load:
+            return RecordError(told_once(told))
+        order = list(TABLE_BY_NAME)
+        return LoadRefused(sorted(told, key=lambda r: (order.index(r.table), r.row or 0)))

@@ -1,0 +1,213 @@
+"""The steps that bring a database to the schema of this program, each committed with its record.
+
+To change the schema: change the contract or ``tables``, then append a ``Step`` here; never edit a
+step that has been released. A step says what it makes in its own words (frozen below), for the
+living tables will have moved on. A test compares the result with ``tables``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Connection,
+    Engine,
+    ForeignKey,
+    LargeBinary,
+    MetaData,
+    Table,
+    Text,
+    inspect,
+    text,
+)
+
+from tracker.errors import StoreError, TrackerError
+from tracker.store import tables
+from tracker.store.connections import first_line, writing
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step: the schema version it leads to, what it does in words, and the doing."""
+
+    version: int
+    what: str
+    apply: Callable[[Connection], None]
+
+
+# The first schema: "name kind" with ! where a value is required.
+_FIRST = {
+    "printers": "printer text!, started_on day!, site text, model text, head_type text, "
+    "retired_on day, channels text",
+    "fittings": "printer text!, part_kind choice!, position text!, fitted_on day, "
+    "fitted_counter_m2 number, removed_on day, removed_counter_m2 number, removal_reason choice, "
+    "failure_mode text, last_ok_on day, serial text, supplier text, batch text, unit_cost money, "
+    "note text",
+    "maintenance": "printer text!, task choice!, done_on day!, why choice!, position text, "
+    "minutes number, fluid_ml number, done_by text, note text",
+    "counters": "printer text!, read_on day!, area_m2 number!",
+    "nozzle_checks": "printer text!, checked_on day!, position text!, channel text!, "
+    "missing_nozzles whole!",
+    "stoppages": "printer text!, began_at moment!, ended_at moment, cause text, part_kind choice, "
+    "scrap_cost money, note text",
+    "stock": "part_kind choice!, moved_on day!, quantity whole!, reason choice, unit_cost money, "
+    "best_before day",
+    "orders": "part_kind choice!, quantity whole!, ordered_on day!, expected_on day, "
+    "received_on day, supplier text, unit_cost money",
+    "parts": "part_kind choice!, unit_cost money, pack_size whole, lead_days number, "
+    "lead_days_late number, shelf_life_days number, warranty_days number, replaced_with text, "
+    "typical_life_days number, belief_failures number, hours_to_change number",
+    "routines": "task choice!, every_days number, every_m2 number, printer text, starts_on day, "
+    "ends_on day",
+    "conditions": "printer text!, noted_on day!, humidity_percent number, "
+    "white_share_percent number, note text",
+    "settings": "name text!, value text!",
+}  # fmt: skip
+
+
+# What the third adds: what the monthly reviews gave to do, and a note beside each.
+_REVIEW_TABLES = {
+    "actions": "month day!, action text!, reason text, assigned_to text, written_on day!, "
+    "done_on day, dropped_on day, place whole, made_from text, note text",
+    "review_notes": "month day!, note text!, written_on day!",
+}  # fmt: skip
+
+
+def _describe(described: dict[str, str], holder: MetaData) -> None:
+    """Puts the tables of records that the words describe into the holder."""
+    for name, columns in described.items():
+        words = [column.split() for column in columns.split(", ")]
+        parsed = [(column, kind.rstrip("!"), kind.endswith("!")) for column, kind in words]
+        tables.record_table(name, parsed, holder)
+
+
+def _first_schema(connection: Connection) -> None:
+    holder = MetaData()
+    _describe(_FIRST, holder)
+    _first_log(holder)
+    holder.create_all(connection, checkfirst=False)
+    counters = ["version", "next id", "next batch", *(f"version of {name}" for name in _FIRST)]
+    connection.execute(
+        tables.META.insert(),
+        [{"name": name, "value": int(name.startswith("next"))} for name in counters],
+    )
+
+
+def _first_log(holder: MetaData) -> None:
+    row_id = tables.ROW_ID
+    Table(
+        "meta",
+        holder,
+        Column("name", Text, primary_key=True),
+        Column("value", BigInteger, nullable=False),
+    )
+    Table(
+        "batches",
+        holder,
+        Column("id", row_id, primary_key=True, autoincrement=False),
+        Column("made_at", BigInteger, nullable=False),
+        Column("who", Text, nullable=False),
+        Column("what", Text, nullable=False),
+        Column("undoes", row_id, ForeignKey("batches.id")),
+    )
+    Table(
+        "row_changes",
+        holder,
+        Column("batch_id", row_id, ForeignKey("batches.id"), primary_key=True),
+        Column("row_id", row_id, primary_key=True, index=True),
+        Column("table_name", Text, nullable=False),
+        Column("before", Text),
+        Column("after", Text),
+    )
+    Table(
+        "row_blocks",
+        holder,
+        Column("batch_id", row_id, ForeignKey("batches.id"), primary_key=True),
+        Column("table_name", Text, primary_key=True),
+        Column("first_id", row_id, primary_key=True),
+        Column("last_id", row_id, nullable=False),
+        Column("row_count", BigInteger, nullable=False),
+        Column("content", LargeBinary),
+    )
+
+
+def _remembered_columns(connection: Connection) -> None:
+    connection.execute(
+        text(
+            "CREATE TABLE remembered_columns (table_name TEXT NOT NULL, "
+            "source_column TEXT NOT NULL, column_name TEXT NOT NULL, "
+            "PRIMARY KEY (table_name, source_column))"
+        )
+    )
+
+
+def _review_tables(connection: Connection) -> None:
+    holder = MetaData()
+    _describe(_REVIEW_TABLES, holder)
+    holder.create_all(connection, checkfirst=False)
+    counters = [{"name": f"version of {name}", "value": 0} for name in _REVIEW_TABLES]
+    connection.execute(tables.META.insert(), counters)
+
+
+STEPS: tuple[Step, ...] = (
+    Step(1, "the records, their counters and the change log", _first_schema),
+    Step(2, "remember which column of a spreadsheet means what", _remembered_columns),
+    Step(3, "the actions and the note of each monthly review", _review_tables),
+)
+
+
+def schema_version(connection: Connection) -> int:
+    """Which schema the database has; 0 when it is empty.
+
+    Raises StoreError when it holds tables of something else.
+    """
+    names = set(inspect(connection).get_table_names())
+    if tables.SCHEMA_VERSIONS.name not in names:
+        if names:
+            raise StoreError(
+                f"This database belongs to another program (it holds {', '.join(sorted(names)[:3])}"
+                "); give the tracker a database of its own."
+            )
+        return 0
+    return connection.execute(text("SELECT max(version) FROM schema_versions")).scalar() or 0
+
+
+def migrate(engine: Engine, steps: Sequence[Step] = STEPS) -> int:
+    """Brings the database to the last of the steps; returns how many steps that took.
+
+    Every step and its record are one transaction, so a failed step leaves nothing behind; several
+    programs may start at once. Raises StoreError when the database is newer than the steps or a
+    step fails.
+    """
+    known = steps[-1].version
+    with engine.connect() as connection:
+        found = schema_version(connection)
+    if found > known:
+        raise StoreError(
+            f"This database was written by a newer version of the tracker (its schema is {found}, "
+            f"this program knows up to {known}); update the program, or open another database."
+        )
+    return sum(_take(engine, step) for step in steps if step.version > found)
+
+
+def _take(engine: Engine, step: Step) -> bool:
+    try:
+        with writing(engine) as connection:
+            if schema_version(connection) >= step.version:
+                return False
+            tables.SCHEMA_VERSIONS.create(connection, checkfirst=True)
+            step.apply(connection)
+            connection.execute(
+                tables.SCHEMA_VERSIONS.insert(), {"version": step.version, "what": step.what}
+            )
+    except TrackerError:
+        raise
+    except Exception as problem:  # whatever a step stumbles over, the person gets one sentence
+        raise StoreError(
+            f"The database could not be brought to schema {step.version} ({step.what}): "
+            f"{first_line(problem)}. It was left as it was; make a backup of it and report this."
+        ) from problem
+    return True

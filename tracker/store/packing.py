@@ -1,0 +1,284 @@
+"""Between what a person reads and what the database keeps.
+
+The database keeps days as whole days since 1970-01-01, moments as whole seconds since then, money
+as whole cents, whole numbers and other numbers as they are, and text as text ("" when missing).
+A missing day, moment or number is NULL (None here). *Packed* means in that form.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, timedelta
+from functools import cache
+from typing import TypeVar
+
+import numpy as np
+import pandas as pd
+
+from tracker.errors import RecordError
+from tracker.workshop.declarations import Column, Table
+from tracker.workshop.records import empty_frame, shape_frame
+from tracker.workshop.refusal import Refusal, nearest_word, written
+
+Packed = int | float | str | None
+Row = dict[str, Packed]
+
+_EPOCH = date(1970, 1, 1)
+_EPOCH_MOMENT = datetime(1970, 1, 1)
+_FIRST_YEAR, _LAST_YEAR = 1700, 2200
+_LARGEST = 1e13  # a whole number or an amount of money; far above any, safe as cents in a float
+_When = TypeVar("_When", date, datetime)
+# Stands for "missing" while whole numbers travel through numpy, which has no missing integer.
+_MISSING = np.iinfo(np.int64).min
+
+
+def blank(column: Column) -> Packed:
+    """What a missing value of that column is in the database."""
+    return "" if column.kind in ("text", "choice") else None
+
+
+def pack_row(table: Table, values: Mapping[str, object]) -> Row:
+    """The values of one record as the database keeps them; columns not given are left out.
+
+    Days may be given as ``date``, ``datetime`` or ISO text, numbers as numbers, a missing value
+    as None, NaN, NaT or "". Raises RecordError for a column the table does not have and for a
+    value that cannot be one of its column.
+
+    >>> from tracker.workshop.contract import FITTINGS
+    >>> pack_row(FITTINGS, {"fitted_on": date(1970, 1, 11), "unit_cost": 9.99, "note": None})
+    {'fitted_on': 10, 'unit_cost': 999, 'note': ''}
+    """
+    unknown = [name for name in values if name not in table.names]
+    if unknown:
+        meant = nearest_word(unknown[0], table.names)
+        hint = f"did you mean {meant}?" if meant else f"it has {', '.join(table.names)}."
+        raise RecordError(f"{table.name} has no column {unknown[0]!r}; {hint}")
+    return {name: pack_value(table, table.column(name), value) for name, value in values.items()}
+
+
+def pack_value(table: Table, column: Column, value: object) -> Packed:
+    """One value as the database keeps it; RecordError when it cannot be one of that column."""
+    if value is None or value == "" or (not isinstance(value, str) and pd.isna(value)):  # type: ignore[call-overload]
+        return blank(column)
+    if column.kind in ("text", "choice"):
+        return _clean(str(value))
+    try:
+        if column.kind == "day":
+            return (_within(_day(value)) - _EPOCH).days
+        if column.kind == "moment":
+            return (_within(_moment(value)) - _EPOCH_MOMENT) // timedelta(seconds=1)
+        number = float(value)  # type: ignore[arg-type]
+        if not math.isfinite(number) or (column.kind != "number" and abs(number) > _LARGEST):
+            raise ValueError
+        if column.kind == "money":
+            return round(number * 100)
+        if column.kind == "whole":
+            if number != int(number):
+                raise ValueError
+            return int(number)
+        return number
+    except (ValueError, TypeError, OverflowError):
+        raise RecordError(_unkeepable(table, column, None, str(value)).sentence()) from None
+
+
+def unkeepable(table: Table, frame: pd.DataFrame) -> list[Refusal]:
+    """The cells that the database cannot keep as they are: half pieces, days ages away."""
+    found = []
+    for column in table.columns:
+        if frame.empty or column.kind in ("text", "choice"):
+            continue
+        values = frame[column.name].to_numpy()
+        if column.kind in ("day", "moment"):
+            year = values.astype("datetime64[Y]")
+            bad = (year < np.datetime64(f"{_FIRST_YEAR}")) | (year > np.datetime64(f"{_LAST_YEAR}"))
+        else:
+            bad = np.isinf(values)
+            if column.kind != "number":
+                bad |= np.abs(values) > _LARGEST
+            if column.kind == "whole":
+                bad |= ~np.isnan(values) & (values != np.rint(values))
+        for at in np.flatnonzero(bad):
+            label = frame.index[at]
+            row = int(label) if isinstance(label, (int, np.integer)) else None
+            found.append(_unkeepable(table, column, row, written(frame[column.name].iloc[at])))
+    return found
+
+
+def _unkeepable(table: Table, column: Column, row: int | None, value: str) -> Refusal:
+    needs, example = _EXPECTED[column.kind]
+    return Refusal(table.name, row, column.name, value, f"is not {needs}", f"write {example}")
+
+
+_EXPECTED = {
+    "day": ("a day of these centuries", "it as 2026-03-31"),
+    "moment": ("a day and time of these centuries", "it as 2026-03-31T14:30"),
+    "number": ("a number", "digits, such as 12.5"),
+    "whole": ("a whole number", "a whole number, such as 3"),
+    "money": ("an amount of money", "digits, such as 12.50"),
+}
+
+
+def _clean(text: str) -> str:
+    # PostgreSQL keeps no null character, and neither database half of a surrogate pair.
+    return text.replace("\x00", "").encode("utf-8", "replace").decode().strip()
+
+
+def _within(when: _When) -> _When:
+    """Frames hold nanoseconds, which reach from 1678 to 2261."""
+    if not _FIRST_YEAR <= when.year <= _LAST_YEAR:
+        raise ValueError
+    return when
+
+
+def _day(value: object) -> date:
+    if isinstance(value, datetime):
+        return value.date()
+    return value if isinstance(value, date) else datetime.fromisoformat(str(value)).date()
+
+
+def _moment(value: object) -> datetime:
+    if isinstance(value, datetime):
+        return value.replace(tzinfo=None)
+    if isinstance(value, date):
+        return datetime(value.year, value.month, value.day)
+    return datetime.fromisoformat(str(value)).replace(tzinfo=None)
+
+
+def unpack_value(column: Column, packed: Packed) -> object:
+    """A packed value as the frames hold it: Timestamp, float or text.
+
+    >>> from tracker.workshop.contract import FITTINGS
+    >>> unpack_value(FITTINGS.column("unit_cost"), 999)
+    9.99
+    """
+    if column.kind in ("text", "choice"):
+        return packed or ""
+    if column.kind in ("day", "moment"):
+        unit = "D" if column.kind == "day" else "s"
+        return pd.NaT if packed is None else pd.Timestamp(int(packed), unit=unit)
+    if packed is None:
+        return math.nan
+    return float(packed) / 100 if column.kind == "money" else float(packed)
+
+
+def unpack_row(table: Table, row: Mapping[str, Packed]) -> dict[str, str]:
+    """A packed row in words, its missing columns left out: what the change log shows."""
+    shown = {}
+    for column in table.columns:
+        text = written(unpack_value(column, row.get(column.name, blank(column))))
+        if text:
+            shown[column.name] = text
+    return shown
+
+
+def pack_frame(table: Table, frame: pd.DataFrame) -> dict[str, list[Packed]]:
+    """Whole columns as the database keeps them; the frame must have the contract's dtypes."""
+    return {column.name: _pack_column(column, frame[column.name]) for column in table.columns}
+
+
+def _pack_column(column: Column, values: pd.Series) -> list[Packed]:
+    if column.kind in ("text", "choice"):
+        return list(_clean_text(values))
+    missing = values.isna().to_numpy()
+    if column.kind in ("day", "moment"):
+        unit = "D" if column.kind == "day" else "s"
+        whole = values.to_numpy().astype(f"datetime64[{unit}]").astype(np.int64)
+    elif column.kind == "number":
+        return [None if math.isnan(number) else number for number in values.to_list()]
+    else:
+        factor = 100 if column.kind == "money" else 1
+        whole = np.rint(values.fillna(0).to_numpy() * factor).astype(np.int64)
+    packed: list[Packed] = list(whole.tolist())
+    for at in np.flatnonzero(missing):
+        packed[at] = None
+    return packed
+
+
+def unpack_columns(
+    table: Table, index: Sequence[int], columns: Mapping[str, Sequence[Packed]]
+) -> pd.DataFrame:
+    """The frame of packed columns, with exactly the dtypes of ``Records.of``.
+
+    Columns not given are empty.
+    """
+    if not len(index):
+        return _no_rows(table)
+    data = {
+        column.name: _unpack_column(column, columns[column.name])
+        if column.name in columns
+        else _blank_column(column, len(index))
+        for column in table.columns
+    }
+    return pd.DataFrame(data, index=pd.Index(np.array(index, dtype=np.int64)), copy=False)
+
+
+@cache
+def _no_rows(table: Table) -> pd.DataFrame:
+    return empty_frame(table).set_index(pd.Index(np.array([], dtype=np.int64)))
+
+
+def _blank_column(column: Column, count: int) -> np.ndarray:
+    if column.kind in ("text", "choice"):
+        return np.full(count, "", dtype=object)
+    if column.kind in ("day", "moment"):
+        return np.full(count, np.datetime64("NaT"), dtype="datetime64[ns]")
+    return np.full(count, math.nan)
+
+
+def _unpack_column(column: Column, values: Sequence[Packed]) -> np.ndarray:
+    if column.kind in ("text", "choice"):
+        text = np.empty(len(values), dtype=object)
+        # the same word a million times is kept once
+        known: dict[Packed, Packed] = {}
+        text[:] = [known.setdefault(word, word) for word in values]
+        return text
+    if column.kind in ("day", "moment"):
+        unit = "D" if column.kind == "day" else "s"
+        try:
+            whole = np.array(values, dtype=np.int64)
+        except TypeError:  # a missing one among them
+            filled = [_MISSING if value is None else value for value in values]
+            whole = np.array(filled, dtype=np.int64)
+        # numpy's NaT is the smallest integer, so missing days need no second pass
+        return whole.astype(f"datetime64[{unit}]").astype("datetime64[ns]")
+    number = np.array(values, dtype=np.float64)
+    return number / 100 if column.kind == "money" else number
+
+
+def normalise(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
+    """The frame as it would come back from the database: cents, seconds and trimmed text.
+
+    The index is kept. Rows are the same after a second pass.
+    """
+    shaped = shape_frame(table, frame)
+    data = {column.name: _normal(column, shaped[column.name]) for column in table.columns}
+    return pd.DataFrame(data, index=shaped.index, copy=False)
+
+
+def _normal(column: Column, values: pd.Series) -> np.ndarray:
+    if column.kind in ("text", "choice"):
+        return _clean_text(values)
+    given = values.to_numpy()
+    if column.kind in ("day", "moment"):
+        unit = "D" if column.kind == "day" else "s"
+        return given.astype(f"datetime64[{unit}]").astype("datetime64[ns]")
+    if column.kind == "number":
+        return given
+    return np.rint(given * 100) / 100 if column.kind == "money" else np.rint(given)
+
+
+def _clean_text(values: pd.Series) -> np.ndarray:
+    """The cleaned words; equal ones are one and the same object, however often they occur."""
+    words = values.tolist()
+    # not pd.factorize, which takes a word to end at a null character
+    cleaned = {word: _clean(str(word)) for word in set(words)}
+    text = np.empty(len(words), dtype=object)
+    text[:] = [cleaned[word] for word in words]
+    return text
+
+
+def row_of(table: Table, frame: pd.DataFrame, label: int) -> Row:
+    """The packed row with that index label, missing values included."""
+    one = frame.loc[[label]]
+    return {name: values[0] for name, values in pack_frame(table, one).items()}

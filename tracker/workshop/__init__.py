@@ -1,0 +1,6 @@
+"""What a workshop's records are. Read in this order:
+
+`contract` (every table and column, declared once), `vocabulary` (the words of the trade),
+`records` (everything written down, as one value), `refusal` (how an impossible thing is told),
+`checks/` (what cannot be true, and what is only doubtful).
+"""

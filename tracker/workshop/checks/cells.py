@@ -1,0 +1,167 @@
+"""What one cell or one row cannot hold: missing, wrong word, impossible number or day."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import TABLES
+from tracker.workshop.declarations import Column, Table
+from tracker.workshop.refusal import Findings, nearest_word, written
+
+EARLIEST = pd.Timestamp("1990-01-01")  # before it a day is a typing mistake
+LATEST = pd.Timestamp("2100-01-01")
+
+# Days that may lie ahead: promises, use-by days, plans for printers and routines.
+_MAY_LIE_AHEAD = {
+    ("printers", "started_on"),
+    ("printers", "retired_on"),
+    ("stock", "best_before"),
+    ("orders", "expected_on"),
+    ("routines", "starts_on"),
+    ("routines", "ends_on"),
+}
+
+
+def check_cells(found: Findings) -> None:
+    """Refuses each cell that its column cannot hold, table by table."""
+    own_words = {"part_kind": known_part_kinds(found), "task": known_tasks(found)}
+    for table in TABLES:
+        frame = found.records.table(table.name)
+        if frame.empty or not found.judged(table.name).any():
+            continue
+        for column in table.columns:
+            _check_missing(found, table, column, frame[column.name])
+            if column.kind == "choice":
+                _check_word(found, table, column, frame[column.name], own_words)
+            elif column.kind in ("number", "whole", "money"):
+                _check_number(found, table, column, frame[column.name])
+            elif column.kind in ("day", "moment"):
+                _check_day(found, table, column, frame[column.name])
+
+
+def known_part_kinds(found: Findings) -> frozenset[str]:
+    """Kinds that need no second look: built in, or the workshop's own and meant."""
+    return _known_words(found, "part_kind", words.BUILT_IN_PART_KINDS, "parts", "stock", "orders")
+
+
+def known_tasks(found: Findings) -> frozenset[str]:
+    """Tasks that need no second look: built in, or the workshop's own and meant."""
+    return _known_words(found, "task", words.BUILT_IN_TASKS, "routines")
+
+
+def _known_words(
+    found: Findings, column: str, built_in: tuple[str, ...], listed_in: str, *also: str
+) -> frozenset[str]:
+    """A workshop's own word is meant when it was there before, or is listed beside its likeness.
+
+    The catalogue (for tasks: the routines) may hold "liner" as well as "line": whoever lists both
+    means both.
+    """
+    known = set(built_in)
+    if found.only is not None:
+        for name in ("fittings", "maintenance", "stoppages", listed_in, *also):
+            frame = found.records.table(name)
+            if column in frame:
+                known.update(frame[column][~found.judged(name)].unique())
+    listed = set(found.records.table(listed_in)[column].unique())
+    for word in sorted(listed - known):
+        likeness = nearest_word(word, built_in)
+        if likeness and likeness in listed and word.casefold() != likeness:
+            known.add(word)
+    return frozenset(known - {""})
+
+
+def _check_missing(found: Findings, table: Table, column: Column, values: pd.Series) -> None:
+    if not column.required:
+        return
+    missing = values.eq("") if values.dtype == object else values.isna()
+    if missing.any():
+        mend = f"fill it in ({column.means})"
+        if column.choices and not column.open_choices:
+            mend = f"write one of {', '.join(column.choices)}"
+        found.refuse(table.name, missing, column.name, "is empty but every row needs it", mend)
+
+
+def _check_word(
+    found: Findings,
+    table: Table,
+    column: Column,
+    values: pd.Series,
+    own_words: dict[str, frozenset[str]],
+) -> None:
+    known = own_words[column.name] if column.open_choices else frozenset(column.choices)
+    seen = values.unique()
+    unknown = [word for word in seen if word and word not in known]
+    for word in unknown:
+        likeness = nearest_word(word, sorted(known))
+        likeness = likeness or _meant_by_synonym(word, known, column.open_choices)
+        if column.open_choices and not likeness:
+            continue  # the workshop's own word; notices() tells of it
+        what = "part kind" if column.name == "part_kind" else column.name.replace("_", " ")
+        if likeness:
+            mend = f"did you mean {likeness}?"
+        else:
+            mend = f"write one of {', '.join(column.choices)}"
+        if column.open_choices:
+            home = "parts" if column.name == "part_kind" else "routines"
+            mend += f" If it is one of its own, list it in {home} beside {likeness}."
+        found.refuse(table.name, values.eq(word), column.name, f"is not a known {what}", mend)
+
+
+def _meant_by_synonym(word: str, known: frozenset[str], exact: bool) -> str:
+    """The known word whose synonym was written, or nearly written where no own words are taken."""
+    synonyms = {text: meant for text, meant in words.SYNONYMS.items() if meant in known}
+    found = word.casefold() if exact else nearest_word(word, synonyms)
+    return synonyms.get(found, "")
+
+
+def _check_number(found: Findings, table: Table, column: Column, values: pd.Series) -> None:
+    numbers = values.to_numpy(dtype=float)
+    endless = np.isinf(numbers)
+    if endless.any():
+        found.refuse(table.name, endless, column.name, "is not a number", "write digits")
+    unit = f" {column.unit}" if column.unit else ""
+    if column.at_least is not None:
+        low = (numbers < column.at_least) & ~endless
+        if column.at_least == 0:
+            problem, mend = "is below zero", "write it without the minus sign, or correct it"
+        else:
+            least = written(column.at_least)
+            problem = f"is less than {least}{unit}"
+            mend = f"write {least} or more, or leave it empty"
+            mend = mend.removesuffix(", or leave it empty") if column.required else mend
+        found.refuse(table.name, low, column.name, problem, mend)
+    if column.at_most is not None:
+        high = (numbers > column.at_most) & ~endless
+        most = f"{written(column.at_most)}{unit}"
+        found.refuse(table.name, high, column.name, f"is more than {most}", f"write at most {most}")
+    if column.kind == "whole":
+        broken = np.isfinite(numbers) & (numbers != np.floor(numbers))
+        found.refuse(
+            table.name, broken, column.name, "is not a whole number", "write whole pieces, e.g. 3"
+        )
+
+
+def _check_day(found: Findings, table: Table, column: Column, values: pd.Series) -> None:
+    found.refuse(
+        table.name,
+        values < EARLIEST,
+        column.name,
+        f"is before {EARLIEST.year}",
+        "correct the year",
+    )
+    too_late = values >= LATEST
+    found.refuse(
+        table.name, too_late, column.name, f"is after {LATEST.year - 1}", "correct the year"
+    )
+    if found.today is not None and (table.name, column.name) not in _MAY_LIE_AHEAD:
+        tomorrow = pd.Timestamp(found.today) + pd.Timedelta(days=1)
+        found.refuse(
+            table.name,
+            (values >= tomorrow) & ~too_late,
+            column.name,
+            f"is in the future (today is {found.today})",
+            "write a day that has been, or enter it when it has happened",
+        )

@@ -1,0 +1,219 @@
+"""Doubtful but possible things, told beside the report instead of refused."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+import pandas as pd
+
+from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import TABLES
+from tracker.workshop.records import Records
+
+_LOG_TABLES = ("maintenance", "counters", "nozzle_checks", "stoppages", "conditions")
+_SLACK = pd.Timedelta(days=7)  # a part fitted this shortly before the first entry is no gap
+
+
+def notices(records: Records) -> list[str]:
+    """What in these records is possible but worth a second look?
+
+    One sentence per kind of thing, with how many and the first few rows; an empty list when
+    nothing is odd. Nothing told here keeps records from being loaded.
+    """
+    return [
+        sentence
+        for sentences in (
+            _own_words(records),
+            _removals(records),
+            _log_beginning(records),
+            _positions(records),
+            _outside_printer_life(records),
+            _shelf(records),
+            _routines(records),
+            _settings(records),
+        )
+        for sentence in sentences
+    ]
+
+
+def _rows(labels: Iterable[object], table: str, first: int = 5) -> str:
+    """Where to look: ``fittings rows 3, 7, 9 and 12 more``."""
+    told = [str(label) for label in labels]
+    noun = "row" if len(told) == 1 else "rows"
+    more = f" and {len(told) - first} more" if len(told) > first else ""
+    return f"{table} {noun} {', '.join(told[:first])}{more}"
+
+
+def _own_words(records: Records) -> list[str]:
+    told = []
+    listed = set(records.parts["part_kind"])
+    guess = words.UNKNOWN_PART_KIND
+    for kind in records.part_kinds():
+        if kind not in words.PART_KINDS and kind not in listed:
+            told.append(
+                f'"{kind}" is a part kind of your own; until it is listed in parts, guesses are '
+                f"used: a life of {guess.typical_life_days:.0f} days, a price of "
+                f"{guess.unit_cost:.0f}, delivery in {guess.lead_days:.0f} days."
+            )
+    planned = set(records.routines["task"])
+    for task in sorted(set(records.maintenance["task"]) - set(words.TASKS) - planned - {""}):
+        told.append(
+            f'"{task}" is a task of your own; list it in routines if it is to become due again.'
+        )
+    return told
+
+
+def _removals(records: Records) -> list[str]:
+    fittings = records.fittings
+    told = []
+    no_reason = fittings["removed_on"].notna() & fittings["removal_reason"].eq("")
+    if no_reason.any():
+        told.append(
+            f"{_rows(fittings.index[no_reason], 'fittings')}: came out without a removal_reason; "
+            "counted as not known, so the models learn less from it."
+        )
+    not_failed = fittings["failure_mode"].ne("") & fittings["removal_reason"].isin(
+        ["planned", "with_other", "retired"]
+    )
+    if not_failed.any():
+        told.append(
+            f"{_rows(fittings.index[not_failed], 'fittings')}: has a failure_mode but did not come "
+            "out as failed; if it failed, write failed as the removal_reason."
+        )
+    return told
+
+
+def _log_beginning(records: Records) -> list[str]:
+    """Parts fitted long before the first entry were watched only from then on."""
+    if records.setting("log_began_on").strip():
+        return []
+    days = [
+        records.table(table.name)[table.happened_on].min()
+        for table in TABLES
+        if table.name in _LOG_TABLES and table.happened_on is not None
+    ]
+    days.append(records.fittings["removed_on"].min())
+    known = [day for day in days if not pd.isna(day)]
+    if not known:
+        return []
+    first = min(known).normalize()
+    fittings = records.fittings
+    earlier = fittings["fitted_on"] < first - _SLACK
+    if not earlier.any():
+        return []
+    return [
+        f"{_rows(fittings.index[earlier], 'fittings')}: fitted before the first entry of the log "
+        f"({first:%Y-%m-%d}) while log_began_on is not set. Parts that failed before the log "
+        f"began are missing from it, so lives would look too long: write log_began_on, e.g. "
+        f"{first:%Y-%m-%d}, in settings."
+    ]
+
+
+def _positions(records: Records) -> list[str]:
+    told = []
+    channels = {
+        name: set(text.split())
+        for name, text in zip(
+            records.printers["printer"], records.printers["channels"], strict=True
+        )
+        if text.strip()
+    }
+    per_channel = {kind.name for kind in words.PART_KINDS.values() if kind.per_channel}
+    fittings = records.fittings[records.fittings["part_kind"].isin(per_channel)]
+    for table, frame, column in (
+        ("fittings", fittings, "position"),
+        ("nozzle_checks", records.nozzle_checks, "channel"),
+    ):
+        pairs = frame.groupby(["printer", column], sort=True).indices
+        for pair, at in pairs.items():
+            printer, place = map(str, pair)  # type: ignore[call-overload]
+            if printer in channels and place not in channels[printer]:
+                told.append(
+                    f'{_rows(frame.index[at], table)}: {column} "{place}" is not among the '
+                    f"channels of {printer} ({' '.join(sorted(channels[printer]))})."
+                )
+    for printer, names in records.fittings.groupby("printer")["position"].unique().items():
+        by_fold: dict[str, set[str]] = {}
+        for name in names:
+            by_fold.setdefault(name.casefold().replace(" ", ""), set()).add(name)
+        for alike in by_fold.values():
+            if len(alike) > 1:
+                told.append(
+                    f"fittings: {printer} has positions {' and '.join(sorted(alike))}; they count "
+                    "as different places, write them alike if they are one."
+                )
+    return told
+
+
+def _outside_printer_life(records: Records) -> list[str]:
+    """Entries before a printer's first day or after its last; the fittings are refused instead."""
+    told: list[str] = []
+    once = records.printers.drop_duplicates("printer").set_index("printer")
+    if once.empty:
+        return told
+    for table in TABLES:
+        if table.name in ("printers", "routines") or "printer" not in table.names:
+            continue
+        frame = records.table(table.name)
+        column = "removed_on" if table.name == "fittings" else str(table.happened_on)
+        day = frame[column].dt.normalize()
+        for bad, words_for_it in (
+            (day < frame["printer"].map(once["started_on"]), "before the printer's started_on"),
+            (day > frame["printer"].map(once["retired_on"]), "after the printer's retired_on"),
+        ):
+            if bad.any():
+                told.append(
+                    f"{_rows(frame.index[bad], table.name)}: {column} is {words_for_it}; check "
+                    "which of the two is right."
+                )
+    return told
+
+
+def _shelf(records: Records) -> list[str]:
+    told = []
+    stock = records.stock.sort_values("moved_on", kind="stable")
+    on_hand = stock.groupby("part_kind")["quantity"].cumsum()
+    # Movements of one day have no order among them: judge the shelf at the day's end.
+    day_end = ~stock.duplicated(["part_kind", "moved_on"], keep="last")
+    short = (on_hand < 0) & day_end
+    for kind, rows in stock[short].groupby("part_kind"):
+        told.append(
+            f"{_rows(rows.index, 'stock')}: more {words.part_label(str(kind)).lower()} pieces left "
+            "the shelf than had been put on it; add what was there before as counted."
+        )
+    stale = records.stock["best_before"] < records.stock["moved_on"]
+    stale &= records.stock["quantity"] > 0
+    if stale.any():
+        told.append(
+            f"{_rows(records.stock.index[stale], 'stock')}: put on the shelf after its best_before."
+        )
+    return told
+
+
+def _routines(records: Records) -> list[str]:
+    frame = records.routines
+    told = []
+    for (task, printer), rows in frame.groupby(["task", "printer"], sort=True):
+        if len(rows) < 2:
+            continue
+        start = rows["starts_on"].fillna(pd.Timestamp.min)
+        rows = rows.assign(start=start, end=rows["ends_on"].fillna(pd.Timestamp.max))
+        rows = rows.sort_values("start", kind="stable")
+        overlap = rows["start"].to_numpy()[1:] < np.maximum.accumulate(rows["end"].to_numpy())[:-1]
+        if overlap.any():
+            where = f"on {printer}" if printer else "on all printers"
+            told.append(
+                f"{_rows(rows.index[1:][overlap], 'routines')}: {task} {where} has two intervals "
+                "at once; write an ends_on for the older one."
+            )
+    return told
+
+
+def _settings(records: Records) -> list[str]:
+    return [
+        f'settings row {label}: "{name}" is not a setting this program uses; it is kept but '
+        f"changes nothing. Known are {', '.join(words.SETTINGS)}."
+        for label, name in records.settings["name"].items()
+        if name and name not in words.SETTINGS
+    ]

@@ -1,0 +1,214 @@
+"""What one row cannot say: days in the wrong order, an end without a day, a bad setting."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime
+
+import numpy as np
+
+from tracker.workshop import vocabulary as words
+from tracker.workshop.refusal import Findings, nearest_word, written
+
+# table, later column, earlier column, mend: the later day cannot lie before the earlier one.
+_ORDERED_DAYS = (
+    ("printers", "retired_on", "started_on", "swap or correct them"),
+    ("fittings", "removed_on", "fitted_on", "swap or correct them"),
+    ("fittings", "last_ok_on", "fitted_on", "write the last good day of this very part"),
+    ("stoppages", "ended_at", "began_at", "swap or correct them"),
+    ("orders", "received_on", "ordered_on", "swap or correct them"),
+    ("orders", "expected_on", "ordered_on", "correct one of them"),
+    ("routines", "ends_on", "starts_on", "swap or correct them"),
+    ("actions", "written_on", "month", "correct one of them"),
+    ("actions", "done_on", "month", "correct one of them"),
+    ("actions", "dropped_on", "month", "correct one of them"),
+    ("review_notes", "written_on", "month", "correct one of them"),
+)
+
+# Settings that must lie within bounds: least, most, whether the bounds themselves are allowed.
+_SETTING_BOUNDS = {
+    "labour_per_hour": (0.0, math.inf, True),
+    "margin_per_hour": (0.0, math.inf, True),
+    "service_level": (0.0, 1.0, False),
+    "risk_limit": (0.0, 0.99, True),
+    "review_days": (0.0, 3650.0, True),
+    "holding_rate_per_year": (0.0, 10.0, True),
+    "hours_per_day": (0.0, 24.0, True),
+    "fluid_per_litre": (0.0, math.inf, True),
+    "shipping_per_order": (0.0, math.inf, True),
+    "express_premium": (0.0, math.inf, True),
+}
+LEAST_BARE_PERCENT = 50.0  # as a share, a bare 95 is meant in percent; 1.2 is a mistake
+
+
+def check_rows(found: Findings) -> None:
+    """Refuses each row that contradicts itself."""
+    for table, later, earlier, mend in _ORDERED_DAYS:
+        if not found.is_touched(table):
+            continue
+        frame = found.records.table(table)
+        first = frame[earlier]
+        found.refuse(
+            table,
+            frame[later] < first,
+            later,
+            lambda at, first=first, earlier=earlier: (  # type: ignore[misc]
+                f"is before {earlier} {written(first.iloc[at])}"
+            ),
+            mend,
+        )
+    _check_fittings(found)
+    _check_stock_and_parts(found)
+    _check_routines(found)
+    _check_reviews(found)
+    _check_settings(found)
+
+
+def _check_fittings(found: Findings) -> None:
+    if not found.is_touched("fittings"):
+        return
+    frame = found.records.fittings
+    removed = frame["removed_on"]
+    found.refuse(
+        "fittings",
+        frame["last_ok_on"] > removed,
+        "last_ok_on",
+        lambda at: f"is after removed_on {written(removed.iloc[at])}",
+        "write the last day it was seen good before it came out",
+    )
+    still_in = removed.isna().to_numpy()
+    told = np.zeros(len(frame), dtype=bool)
+    for column in ("removal_reason", "failure_mode", "removed_counter_m2"):
+        values = frame[column]
+        given = (values.ne("") if values.dtype == object else values.notna()).to_numpy()
+        found.refuse(
+            "fittings",
+            given & still_in & ~told,
+            column,
+            "is given but removed_on is empty",
+            f"write the day it came out in removed_on, or clear {column} if it is still in",
+        )
+        told |= given
+    fitted_counter = frame["fitted_counter_m2"]
+    found.refuse(
+        "fittings",
+        frame["removed_counter_m2"] < fitted_counter,
+        "removed_counter_m2",
+        lambda at: f"is below fitted_counter_m2 {written(fitted_counter.iloc[at])}",
+        "swap or correct them; if the counter was reset in between, add the total before the reset",
+    )
+
+
+def _check_stock_and_parts(found: Findings) -> None:
+    if found.is_touched("stock"):
+        stock = found.records.stock
+        for reason in ("used", "scrapped"):
+            found.refuse(
+                "stock",
+                stock["reason"].eq(reason) & (stock["quantity"] > 0),
+                "quantity",
+                f"is positive but the reason is {reason}",
+                lambda at: (
+                    f"pieces that leave the shelf have a minus: write "
+                    f"{written(-stock['quantity'].iloc[at])}"
+                ),
+            )
+    if found.is_touched("parts"):
+        parts = found.records.parts
+        found.refuse(
+            "parts",
+            parts["lead_days_late"] < parts["lead_days"],
+            "lead_days_late",
+            lambda at: f"is less than lead_days {written(parts['lead_days'].iloc[at])}",
+            "it is the time by which nine in ten deliveries arrive; write at least lead_days",
+        )
+
+
+def _check_routines(found: Findings) -> None:
+    if not found.is_touched("routines"):
+        return
+    frame = found.records.routines
+    found.refuse(
+        "routines",
+        frame["every_days"].isna() & frame["every_m2"].isna(),
+        "every_days",
+        "is empty and so is every_m2",
+        "write how many days or how many m² lie between two times",
+    )
+
+
+def _check_reviews(found: Findings) -> None:
+    for table in ("actions", "review_notes"):
+        if not found.is_touched(table):
+            continue
+        month = found.records.table(table)["month"]
+        found.refuse(
+            table,
+            month.notna() & (month.dt.day != 1),
+            "month",
+            "is not the first day of a month",
+            lambda at, month=month: (  # type: ignore[misc]
+                f"write {month.iloc[at]:%Y-%m}-01 for {month.iloc[at]:%B %Y}"
+            ),
+        )
+    if found.is_touched("actions"):
+        actions = found.records.actions
+        found.refuse(
+            "actions",
+            actions["done_on"].notna() & actions["dropped_on"].notna(),
+            "dropped_on",
+            lambda at: f"is given and so is done_on {written(actions['done_on'].iloc[at])}",
+            "an action is done or dropped, not both: clear one of them",
+        )
+
+
+def _check_settings(found: Findings) -> None:
+    frame = found.records.settings
+    judged = found.judged("settings")
+    for at in map(int, np.flatnonzero(judged)):
+        name, value = str(frame["name"].iloc[at]), str(frame["value"].iloc[at])
+        wrong = setting_problem(name, value)
+        if wrong:
+            found.refuse_row("settings", at, "value", f"{wrong[0]} ({name})", wrong[1])
+        elif name not in words.SETTINGS and nearest_word(name, words.SETTINGS):
+            likeness = nearest_word(name, words.SETTINGS)
+            mend = f"did you mean {likeness}?"
+            found.refuse_row("settings", at, "name", "is not a known setting", mend)
+
+
+def setting_problem(name: str, value: str) -> tuple[str, str] | None:
+    """What is wrong with a setting's value, as (problem, mend); None when nothing is.
+
+    >>> setting_problem("service_level", "95")
+    ('is not between 0 and 1', 'write 0.95 for 95 %')
+    >>> setting_problem("currency", "CHF") is None
+    True
+    """
+    setting = words.SETTINGS.get(name)
+    if setting is None or not value.strip():
+        return None
+    if setting.kind == "day":
+        try:
+            datetime.strptime(value, "%Y-%m-%d")
+        except ValueError:
+            return "is not a day", "write it as 2024-03-01"
+    if setting.kind == "number":
+        try:
+            number = float(value)
+        except ValueError:
+            number = math.nan
+        if not math.isfinite(number):
+            return "is not a number", f"write one, e.g. {setting.default}"
+        least, most, bounds_allowed = _SETTING_BOUNDS.get(name, (-math.inf, math.inf, True))
+        inside = least <= number <= most if bounds_allowed else least < number < most
+        if not inside and name == "service_level":
+            meant = number / 100 if LEAST_BARE_PERCENT <= number < 100 else 0.95
+            return (
+                "is not between 0 and 1",
+                f"write {written(meant)} for {written(round(100 * meant, 6))} %",
+            )
+        if not inside and most < math.inf:
+            return f"is not between {least:g} and {most:g}", "correct it"
+        if not inside:
+            return "is below zero", "write it without the minus sign"
+    return None

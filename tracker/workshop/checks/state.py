@@ -1,0 +1,283 @@
+"""What rows cannot say together: unknown printers, doubles, two parts in one place at once."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+
+from tracker.workshop import vocabulary as words
+from tracker.workshop.checks.cells import known_part_kinds
+from tracker.workshop.contract import TABLES
+from tracker.workshop.refusal import Findings, nearest_word, written
+
+_ONCE = (
+    ("printers", ("printer",)),
+    ("parts", ("part_kind",)),
+    ("review_notes", ("month",)),
+    ("settings", ("name",)),
+)
+
+
+def check_state(found: Findings) -> None:
+    """Refuses each row that cannot be true beside the others."""
+    _check_printers(found)
+    _check_doubles(found)
+    if found.is_touched("fittings") or found.is_touched("printers"):
+        _check_printer_life(found)
+    if found.is_touched("fittings"):
+        _check_overlap(found)
+    if found.is_touched("counters"):
+        _check_counters(found)
+    if found.is_touched("parts"):
+        _check_replaced_with(found)
+
+
+def _check_printers(found: Findings) -> None:
+    known = set(found.records.printers["printer"].unique()) - {""}
+    renamed = found.only is not None and "printers" in found.only
+    for table in TABLES:
+        if table.name == "printers" or "printer" not in table.names:
+            continue
+        if not renamed and not found.is_touched(table.name):
+            continue
+        values = found.records.table(table.name)["printer"]
+        for name in [name for name in values.unique() if name and name not in known]:
+            likeness = nearest_word(name, sorted(known))
+            mend = f"did you mean {likeness}?" if likeness else "add it to printers, or correct it"
+            found.refuse(
+                table.name,
+                values.eq(name),
+                "printer",
+                "is not in the list of printers",
+                mend,
+                whoever=renamed,
+            )
+
+
+def _check_doubles(found: Findings) -> None:
+    for table, key in _ONCE:
+        if not found.is_touched(table):
+            continue
+        frame = found.records.table(table)
+        named = frame[key[0]].ne("")
+        _refuse_doubles(found, table, frame[named], key, "each stands once")
+    if found.is_touched("routines"):
+        routines = found.records.routines
+        _refuse_doubles(
+            found,
+            "routines",
+            routines,
+            ("task", "printer", "starts_on"),
+            "give the newer one its own starts_on and the older one an ends_on",
+        )
+
+
+def _refuse_doubles(
+    found: Findings, table: str, frame: pd.DataFrame, key: tuple[str, ...], mend: str
+) -> None:
+    """Refuses the second of two rows with the same key, or the one that was touched."""
+    if not frame.duplicated(list(key)).any():
+        return
+    whole = found.records.table(table)
+    judged = pd.Series(found.judged(table), index=whole.index)
+    groups = frame.groupby(list(key), sort=False, dropna=False).indices
+    for places in groups.values():
+        if len(places) < 2:
+            continue
+        labels = frame.index[places]
+        untouched = [label for label in labels if not judged[label]]
+        keep = untouched[0] if untouched else labels[0]
+        bad = np.asarray(whole.index.isin([label for label in labels if label != keep]))
+        found.refuse(
+            table,
+            bad,
+            key[0],
+            f"stands here a second time (first in row {keep})",
+            f"{mend}; take one of them out",
+        )
+
+
+def _check_printer_life(found: Findings) -> None:
+    """A part cannot go into a printer before its first day or after its last."""
+    fittings, printers = found.records.fittings, found.records.printers
+    if fittings.empty or printers.empty:
+        return
+    once = printers.drop_duplicates("printer").set_index("printer")
+    started = fittings["printer"].map(once["started_on"])
+    retired = fittings["printer"].map(once["retired_on"])
+    fitted = fittings["fitted_on"]
+    for bad, named, column, day in (
+        (fitted < started, "is before the printer's started_on", "started_on", started),
+        (fitted > retired, "is after the printer's retired_on", "retired_on", retired),
+    ):
+        found.refuse(
+            "fittings",
+            bad,
+            "fitted_on",
+            lambda at, named=named, day=day: (  # type: ignore[misc]
+                f"{named} {written(day.iloc[at])}"
+            ),
+            "when the printer stood there already, set its first day (started_on in printers) so "
+            "early; leave fitted_on empty when the part came with it and its day is not known"
+            if column == "started_on"
+            else f"correct one of them ({column} is in printers)",
+        )
+        if found.only is None or "printers" not in found.only:
+            continue
+        untouched = bad & ~found.judged("fittings")
+        worst = "min" if column == "started_on" else "max"
+        day_by_printer = fitted[untouched].groupby(fittings["printer"][untouched]).agg(worst)
+        against = printers["printer"].map(day_by_printer)
+        word = "after" if column == "started_on" else "before"
+        found.refuse(
+            "printers",
+            against.notna(),
+            column,
+            lambda at, against=against, word=word: (  # type: ignore[misc]
+                f"is {word} a part was fitted in it on {written(against.iloc[at])}"
+            ),
+            "correct it, or the fitting first",
+        )
+
+
+def _check_overlap(found: Findings) -> None:
+    """Two parts cannot be in one position at once; a handover on one day is fine."""
+    frame = found.records.fittings
+    if len(frame) < 2:
+        return
+    start = _days(frame["fitted_on"], missing=-(2**40))
+    end = _days(frame["removed_on"], missing=2**40)
+    place = frame.groupby(["printer", "part_kind", "position"], sort=False).ngroup().to_numpy()
+    order = np.lexsort((end, start, place))
+    # The latest end so far within the place, and the row that has it: one running maximum over
+    # (place, end, row) packed in order, for a later place always counts more.
+    stretch = np.maximum(end[order], start[order])
+    rank = np.empty(len(order), dtype=np.int64)
+    rank[np.lexsort((np.arange(len(order)), stretch, place[order]))] = np.arange(len(order))
+    holder_rank = np.maximum.accumulate(rank)
+    by_rank = np.empty(len(order), dtype=np.int64)
+    by_rank[rank] = np.arange(len(order))
+    holder = by_rank[holder_rank[:-1]]
+    same_place = place[order][1:] == place[order][holder]
+    overlap = same_place & (start[order][1:] < stretch[holder])
+    judged = found.judged("fittings")
+    fitted = frame["fitted_on"]
+    for spot in np.flatnonzero(overlap):
+        later, earlier = int(order[spot + 1]), int(order[holder[spot]])
+        target, other = (later, earlier) if judged[later] else (earlier, later)
+        removed = frame["removed_on"].iloc[other]
+        since = written(fitted.iloc[other]) or "before the log began"
+        until = written(removed)
+        where = f"{frame['position'].iloc[other]} of {frame['printer'].iloc[other]}"
+        held = f"the part fitted {since} (row {found.row_name('fittings', other)})"
+        if until:
+            problem = f"falls while {where} holds {held} until {until}"
+            mend = "one position holds one part at a time: correct the days or the position"
+        elif target == later:
+            problem = f"falls while {where} still holds {held}"
+            mend = "write that part's removed_on, or correct the position"
+            if pd.isna(fitted.iloc[other]):
+                mend = (
+                    "when that one was only written down with the printer, remove it and load "
+                    "again; else write its removed_on, or correct the position"
+                )
+        else:
+            problem = f"runs into the time of {held} in {where}"
+            mend = "write this part's removed_on, or correct the position"
+        column = "fitted_on" if target == later else "removed_on"
+        if pd.isna(fitted.iloc[target]) and column == "fitted_on":
+            problem = f"is empty (in before the log began) and so {problem}"
+        elif column == "removed_on" and pd.isna(frame["removed_on"].iloc[target]):
+            problem = f"is empty and so {problem}"
+        found.refuse_row("fittings", target, column, problem, mend)
+
+
+def _check_counters(found: Findings) -> None:
+    """A running total cannot go down, nor be two numbers on one day."""
+    frame = found.records.counters
+    if len(frame) < 2:
+        return
+    day = _days(frame["read_on"], missing=2**40)
+    area = frame["area_m2"].to_numpy(dtype=float)
+    printer = pd.factorize(frame["printer"])[0]
+    order = np.lexsort((area, day, printer))
+    judged = found.judged("counters")
+    before, after = order[:-1], order[1:]
+    same_printer = printer[before] == printer[after]
+    same_day = same_printer & (day[before] == day[after]) & (day[after] < 2**40)
+    rows = frame.index
+    for spot in np.flatnonzero(same_day & (np.abs(area[after] - area[before]) > 0)):
+        pair = sorted((int(before[spot]), int(after[spot])))
+        target, other = (pair[1], pair[0]) if judged[pair[1]] else (pair[0], pair[1])
+        found.refuse_row(
+            "counters",
+            target,
+            "area_m2",
+            f"is the second reading of {written(frame['read_on'].iloc[other])} (row {rows[other]} "
+            f"says {written(area[other])})",
+            "keep the reading of the day's end",
+        )
+    for spot in np.flatnonzero(same_printer & ~same_day & (area[after] < area[before])):
+        low, high = int(after[spot]), int(before[spot])
+        previous = int(before[spot - 1]) if spot > 0 and same_printer[spot - 1] else -1
+        too_high = previous >= 0 and area[low] >= area[previous]
+        target = high if too_high else low
+        if not judged[target]:
+            target = high if target == low else low
+        if target == high:
+            problem = f"is above the later reading {written(area[low])} of " + written(
+                frame["read_on"].iloc[low]
+            )
+            mend = f"correct it or row {rows[low]}"
+        else:
+            problem = f"is below the earlier reading {written(area[high])} of " + written(
+                frame["read_on"].iloc[high]
+            )
+            mend = f"correct it or row {rows[high]}"
+        mend += (
+            "; if the counter was reset, keep the running total: write "
+            f"{written(round(area[high] + area[low], 6))} and go on from there"
+        )
+        found.refuse_row("counters", target, "area_m2", problem, mend)
+
+
+def _check_replaced_with(found: Findings) -> None:
+    """The kind that takes this one along must be a kind, another one, and not in a circle."""
+    parts = found.records.parts
+    known = known_part_kinds(found) | set(found.records.part_kinds())
+    takes = {name: kind.replaced_with for name, kind in words.PART_KINDS.items()}
+    takes.update(zip(parts["part_kind"], parts["replaced_with"], strict=True))
+
+    def circle(at: int) -> list[str]:
+        path = [str(parts["part_kind"].iloc[at])]
+        while takes.get(path[-1]) and len(path) < 50:
+            path.append(takes[path[-1]])
+            if path[-1] == path[0]:
+                return path
+        return []
+
+    for at in range(len(parts)):
+        kind, other = parts["part_kind"].iloc[at], parts["replaced_with"].iloc[at]
+        if not other:
+            continue
+        if other not in known:
+            likeness = nearest_word(other, sorted(known))
+            mend = f"did you mean {likeness}?" if likeness else "write a part kind of the list"
+            found.refuse_row("parts", at, "replaced_with", "is not a known part kind", mend)
+        elif other == kind:
+            found.refuse_row("parts", at, "replaced_with", "is the part itself", "leave it empty")
+        elif circle(at):
+            path = " → ".join(circle(at))
+            found.refuse_row(
+                "parts",
+                at,
+                "replaced_with",
+                f"goes round in a circle ({path})",
+                "leave it empty for one of them",
+            )
+
+
+def _days(values: pd.Series, missing: int) -> np.ndarray:
+    """Whole days since 1970 as integers, ``missing`` where there is none."""
+    days: np.ndarray = values.to_numpy().astype("datetime64[D]").astype(np.int64)
+    return np.where(values.isna().to_numpy(), missing, days)

@@ -1,0 +1,349 @@
+"""The tables a workshop writes down, each column declared once.
+
+Everything that needs to know a table reads it here: the database, spreadsheets in and out, the
+checks, the entry forms. The same contract is used for export, so a round trip loses nothing.
+"""
+
+from __future__ import annotations
+
+from tracker.workshop import vocabulary as words
+from tracker.workshop.declarations import Column, Table
+
+_PRINTER = Column("printer", "text", "name of the printer", required=True)
+_PART_KIND = Column(
+    "part_kind",
+    "choice",
+    "kind of part",
+    required=True,
+    choices=words.BUILT_IN_PART_KINDS,
+    open_choices=True,
+)
+_TASK = Column(
+    "task",
+    "choice",
+    "maintenance task",
+    required=True,
+    choices=words.BUILT_IN_TASKS,
+    open_choices=True,
+)
+_NOTE = Column("note", "text", "anything worth remembering")
+LONGEST_DELIVERY = 1825.0  # days; what takes longer is not waited for
+_UNIT_COST = Column("unit_cost", "money", "price of one piece", at_least=0)
+
+PRINTERS = Table(
+    "printers",
+    "The printers and their channels",
+    (
+        _PRINTER,
+        Column("started_on", "day", "first day in the workshop", required=True),
+        Column("site", "text", "where it stands"),
+        Column("model", "text", "model of the printer"),
+        Column("head_type", "text", "type of printhead it takes"),
+        Column("retired_on", "day", "day it left the workshop"),
+        Column("channels", "text", "ink channels, space-separated, e.g. C M Y K W1 W2"),
+    ),
+    key=("printer",),
+    happened_on="started_on",
+    known_later=(("retired_on", "retired_on"),),
+)
+
+FITTINGS = Table(
+    "fittings",
+    "Which part was in which position from when to when, and why it came out",
+    (
+        _PRINTER,
+        _PART_KIND,
+        Column("position", "text", "place in the printer, e.g. H1, W1, wiper", required=True),
+        Column(
+            "fitted_on",
+            "day",
+            "day it went in; empty when it was in before the log began and the day is not known",
+        ),
+        Column(
+            "fitted_counter_m2",
+            "number",
+            "printed-area counter when it went in",
+            at_least=0,
+            unit="m²",
+        ),
+        Column("removed_on", "day", "day it came out"),
+        Column(
+            "removed_counter_m2",
+            "number",
+            "printed-area counter when it came out",
+            at_least=0,
+            unit="m²",
+        ),
+        Column("removal_reason", "choice", "why it came out", choices=words.REMOVAL_REASONS),
+        Column("failure_mode", "text", "how it failed"),
+        Column("last_ok_on", "day", "last day it was seen good before the failure was found"),
+        Column("serial", "text", "serial number"),
+        Column("supplier", "text", "who sold it"),
+        Column("batch", "text", "batch or lot"),
+        _UNIT_COST,
+        _NOTE,
+    ),
+    key=("printer", "part_kind", "position", "fitted_on"),
+    happened_on="fitted_on",
+    known_later=(
+        ("removed_counter_m2", "removed_on"),
+        ("removal_reason", "removed_on"),
+        ("failure_mode", "removed_on"),
+        ("last_ok_on", "removed_on"),
+        ("removed_on", "removed_on"),
+    ),
+)
+
+MAINTENANCE = Table(
+    "maintenance",
+    "Maintenance actions, planned or because of a symptom",
+    (
+        _PRINTER,
+        _TASK,
+        Column("done_on", "day", "day it was done", required=True),
+        Column(
+            "why",
+            "choice",
+            "planned, or because of a symptom",
+            required=True,
+            choices=words.MAINTENANCE_REASONS,
+        ),
+        Column("position", "text", "which part it was done to, when not the whole printer"),
+        Column("minutes", "number", "time it took", at_least=0, unit="min"),
+        Column("fluid_ml", "number", "cleaning fluid or ink used", at_least=0, unit="ml"),
+        Column("done_by", "text", "who did it"),
+        _NOTE,
+    ),
+    key=("printer", "task", "done_on", "why", "position"),
+    happened_on="done_on",
+)
+
+COUNTERS = Table(
+    "counters",
+    "Readings of the printed-area counter",
+    (
+        _PRINTER,
+        Column("read_on", "day", "day of the reading", required=True),
+        Column("area_m2", "number", "running total", required=True, at_least=0, unit="m²"),
+    ),
+    key=("printer", "read_on"),
+    happened_on="read_on",
+)
+
+NOZZLE_CHECKS = Table(
+    "nozzle_checks",
+    "Nozzle checks: how many nozzles were missing",
+    (
+        _PRINTER,
+        Column("checked_on", "day", "day of the check", required=True),
+        Column("position", "text", "head position, e.g. H1", required=True),
+        Column("channel", "text", "ink channel, e.g. K or W1", required=True),
+        Column("missing_nozzles", "whole", "nozzles missing", required=True, at_least=0),
+    ),
+    key=("printer", "checked_on", "position", "channel"),
+    happened_on="checked_on",
+)
+
+STOPPAGES = Table(
+    "stoppages",
+    "Times a printer stood still",
+    (
+        _PRINTER,
+        Column("began_at", "moment", "when it stopped", required=True),
+        Column("ended_at", "moment", "when it ran again"),
+        Column("cause", "text", "why it stood still"),
+        Column(
+            "part_kind",
+            "choice",
+            "part that caused it",
+            choices=words.BUILT_IN_PART_KINDS,
+            open_choices=True,
+        ),
+        Column("scrap_cost", "money", "spoiled film and garments", at_least=0),
+        _NOTE,
+    ),
+    key=("printer", "began_at"),
+    happened_on="began_at",
+    known_later=(("ended_at", "ended_at"),),
+)
+
+STOCK = Table(
+    "stock",
+    "What went on the shelf and what came off it",
+    (
+        _PART_KIND,
+        Column("moved_on", "day", "day of the movement", required=True),
+        Column("quantity", "whole", "pieces; negative when taken from the shelf", required=True),
+        Column("reason", "choice", "why it moved", choices=words.STOCK_REASONS),
+        _UNIT_COST,
+        Column("best_before", "day", "use before this day"),
+    ),
+    key=("part_kind", "moved_on", "quantity", "reason"),
+    happened_on="moved_on",
+)
+
+ORDERS = Table(
+    "orders",
+    "Parts ordered, expected and received",
+    (
+        _PART_KIND,
+        Column("quantity", "whole", "pieces ordered", required=True, at_least=1),
+        Column("ordered_on", "day", "day of the order", required=True),
+        Column("expected_on", "day", "day the supplier promised"),
+        Column("received_on", "day", "day it arrived"),
+        Column("supplier", "text", "who sells it"),
+        _UNIT_COST,
+    ),
+    key=("part_kind", "ordered_on", "supplier", "quantity"),
+    happened_on="ordered_on",
+    known_later=(("received_on", "received_on"),),
+)
+
+PARTS = Table(
+    "parts",
+    "The parts catalogue: prices, delivery, shelf life and what you believe about lives",
+    (
+        _PART_KIND,
+        _UNIT_COST,
+        Column("pack_size", "whole", "pieces per pack", at_least=1),
+        Column(
+            "lead_days",
+            "number",
+            "usual delivery time",
+            at_least=0,
+            at_most=LONGEST_DELIVERY,
+            unit="days",
+        ),
+        Column(
+            "lead_days_late",
+            "number",
+            "nine in ten arrive by then",
+            at_least=0,
+            at_most=LONGEST_DELIVERY,
+            unit="days",
+        ),
+        Column("shelf_life_days", "number", "how long a spare keeps", at_least=1, unit="days"),
+        Column("warranty_days", "number", "warranty from purchase", at_least=0, unit="days"),
+        Column("replaced_with", "text", "the kind whose change takes this one along"),
+        Column("typical_life_days", "number", "what you believe it lasts", at_least=1, unit="days"),
+        Column(
+            "belief_failures",
+            "number",
+            "how many failures' worth of evidence your belief counts",
+            at_least=0,
+        ),
+        Column("hours_to_change", "number", "work to change it", at_least=0, unit="h"),
+    ),
+    key=("part_kind",),
+    happened_on=None,
+)
+
+ROUTINES = Table(
+    "routines",
+    "Which task is due how often, on which printer, from when to when",
+    (
+        _TASK,
+        Column("every_days", "number", "days between", at_least=0.1, unit="days"),
+        Column("every_m2", "number", "printed area between", at_least=0.1, unit="m²"),
+        Column("printer", "text", "one printer; empty for all"),
+        Column("starts_on", "day", "first day it counts"),
+        Column("ends_on", "day", "last day it counts"),
+    ),
+    key=("task", "printer", "starts_on"),
+    happened_on=None,
+)
+
+CONDITIONS = Table(
+    "conditions",
+    "Room and work on a day, where noted: humidity and share of white ink",
+    (
+        _PRINTER,
+        Column("noted_on", "day", "day of the note", required=True),
+        Column(
+            "humidity_percent",
+            "number",
+            "relative humidity of the room",
+            at_least=0,
+            at_most=100,
+            unit="% RH",
+        ),
+        Column(
+            "white_share_percent",
+            "number",
+            "share of white in the printed ink",
+            at_least=0,
+            at_most=100,
+            unit="%",
+        ),
+        _NOTE,
+    ),
+    key=("printer", "noted_on"),
+    happened_on="noted_on",
+)
+
+_REVIEWED = Column("month", "day", "first day of the month under review", required=True)
+_WRITTEN_ON = Column("written_on", "day", "day it was written down", required=True)
+
+ACTIONS = Table(
+    "actions",
+    "What the monthly reviews gave to do: for which month, by whom, done or dropped",
+    (
+        _REVIEWED,
+        Column("action", "text", "what is to be done", required=True),
+        Column("reason", "text", "why"),
+        Column("assigned_to", "text", "who does it"),
+        _WRITTEN_ON,
+        Column("done_on", "day", "day it was done"),
+        Column("dropped_on", "day", "day it was found not to be needed"),
+        Column(
+            "place", "whole", "place in the month's list; without one it comes last", at_least=1
+        ),
+        Column("made_from", "text", "what the program proposed it from; empty for one's own"),
+        _NOTE,
+    ),
+    key=("month", "action"),
+    happened_on="written_on",
+    known_later=(("done_on", "done_on"), ("dropped_on", "dropped_on")),
+)
+
+REVIEW_NOTES = Table(
+    "review_notes",
+    "What the workshop wrote beside a month's review",
+    (
+        _REVIEWED,
+        Column("note", "text", "the note", required=True),
+        _WRITTEN_ON,
+    ),
+    key=("month",),
+    happened_on="written_on",
+)
+
+SETTINGS = Table(
+    "settings",
+    "Settings of the workshop",
+    (
+        Column("name", "text", "name of the setting", required=True),
+        Column("value", "text", "its value", required=True),
+    ),
+    key=("name",),
+    happened_on=None,
+)
+
+TABLES: tuple[Table, ...] = (
+    PRINTERS,
+    FITTINGS,
+    MAINTENANCE,
+    COUNTERS,
+    NOZZLE_CHECKS,
+    STOPPAGES,
+    STOCK,
+    ORDERS,
+    PARTS,
+    ROUTINES,
+    CONDITIONS,
+    ACTIONS,
+    REVIEW_NOTES,
+    SETTINGS,
+)
+
+TABLE_BY_NAME: dict[str, Table] = {table.name: table for table in TABLES}

@@ -1,0 +1,281 @@
+"""Everything a workshop wrote down, as one value.
+
+A ``Records`` holds one DataFrame per table of the contract: the contract's columns in order, the
+index the record's number (the row in the file, or its id in the database). Text is ``str`` and
+``""`` when missing; days and moments are ``datetime64[ns]``, ``NaT`` when missing; numbers, whole
+numbers and money are ``float64``, ``NaN`` when missing; money is in currency units.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+from functools import cached_property
+
+import pandas as pd
+
+from tracker.errors import UsageError
+from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+from tracker.workshop.declarations import Column, Table
+
+_DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
+
+
+def empty_frame(table: Table) -> pd.DataFrame:
+    """A frame of that table without rows, each column with its dtype."""
+    return pd.DataFrame({column.name: _empty(column) for column in table.columns})
+
+
+def _empty(column: Column) -> pd.Series:
+    if column.kind in ("day", "moment"):
+        return pd.Series([], dtype="datetime64[ns]")
+    if column.kind in ("number", "whole", "money"):
+        return pd.Series([], dtype="float64")
+    return pd.Series([], dtype="object")
+
+
+def shape_frame(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
+    """The frame with exactly the contract's columns, order and dtypes; missing columns are empty.
+
+    Values must already be right (days as dates, numbers as numbers); reading what people type is
+    the work of ``intake``.
+    """
+    shaped = {}
+    for column in table.columns:
+        if column.name not in frame:
+            filler = _empty(column).reindex(frame.index)
+            shaped[column.name] = filler if filler.dtype != object else filler.fillna("")
+        elif column.kind in ("day", "moment"):
+            shaped[column.name] = pd.to_datetime(frame[column.name]).astype("datetime64[ns]")
+        elif column.kind in ("number", "whole", "money"):
+            shaped[column.name] = pd.to_numeric(frame[column.name]).astype("float64")
+        else:
+            text = frame[column.name].astype(object)
+            shaped[column.name] = text.where(text.notna(), "").map(str)
+    return pd.DataFrame(shaped, index=frame.index, columns=list(table.names))
+
+
+@dataclass(frozen=True)
+class PartFacts:
+    """What is known of a part kind: the workshop's own figures, else the trade's guesses.
+
+    ``guessed`` names the fields that nobody in the workshop has set. Money in currency units.
+    """
+
+    part_kind: str
+    label: str
+    unit_cost: float
+    pack_size: int
+    lead_days: float
+    lead_days_late: float
+    shelf_life_days: float
+    warranty_days: float
+    replaced_with: str
+    typical_life_days: float
+    belief_failures: float
+    hours_to_change: float
+    failure_modes: tuple[str, ...] = ()
+    costly: bool = False
+    guessed: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Records:
+    """One value with everything the workshop wrote down; see the module's text for dtypes."""
+
+    printers: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["printers"]))
+    fittings: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["fittings"]))
+    maintenance: pd.DataFrame = field(
+        default_factory=lambda: empty_frame(TABLE_BY_NAME["maintenance"])
+    )
+    counters: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["counters"]))
+    nozzle_checks: pd.DataFrame = field(
+        default_factory=lambda: empty_frame(TABLE_BY_NAME["nozzle_checks"])
+    )
+    stoppages: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["stoppages"]))
+    stock: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["stock"]))
+    orders: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["orders"]))
+    parts: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["parts"]))
+    routines: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["routines"]))
+    conditions: pd.DataFrame = field(
+        default_factory=lambda: empty_frame(TABLE_BY_NAME["conditions"])
+    )
+    actions: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["actions"]))
+    review_notes: pd.DataFrame = field(
+        default_factory=lambda: empty_frame(TABLE_BY_NAME["review_notes"])
+    )
+    settings: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["settings"]))
+
+    @classmethod
+    def of(cls, frames: Mapping[str, pd.DataFrame]) -> Records:
+        """Records from frames by table name; tables not given are empty, columns are completed."""
+        return cls(
+            **{name: shape_frame(TABLE_BY_NAME[name], frame) for name, frame in frames.items()}
+        )
+
+    def table(self, name: str) -> pd.DataFrame:
+        """The frame of that table; UsageError for a name the contract does not have."""
+        if name not in TABLE_BY_NAME:
+            raise UsageError(f"No table is called {name!r}; there are {', '.join(TABLE_BY_NAME)}.")
+        frame: pd.DataFrame = getattr(self, name)
+        return frame
+
+    def with_table(self, name: str, frame: pd.DataFrame) -> Records:
+        """The same records with one table replaced."""
+        return replace(self, **{name: shape_frame(TABLE_BY_NAME[name], frame)})
+
+    @property
+    def is_empty(self) -> bool:
+        """True when not one printer or fitting is written down."""
+        return self.printers.empty and self.fittings.empty
+
+    def known_at(self, as_of: date) -> Records:
+        """What was recorded as having happened by the end of that day.
+
+        Rows dated later are dropped, and columns that became known later (a removal after that
+        day) are blank again. Standing facts (prices, routines, settings) stay. A fitting whose
+        fitting day is unknown stays, for it was in before the log began.
+        """
+        known = self._looked_back.get(as_of)
+        if known is None:
+            known = self._known_at(as_of)
+            known._looked_back[as_of] = known
+            for day in list(self._looked_back)[: 1 - _DAYS_KEPT]:
+                self._looked_back.pop(day, None)
+            self._looked_back[as_of] = known
+        return known
+
+    def _known_at(self, as_of: date) -> Records:
+        end = pd.Timestamp(as_of) + pd.Timedelta(days=1)
+        frames = {}
+        for table in TABLES:
+            frame = self.table(table.name)
+            if table.happened_on is None or frame.empty:
+                continue
+            happened = frame[table.happened_on]
+            frame = frame[~(happened >= end)]
+            later_by_column = {name: frame[known_on] >= end for name, known_on in table.known_later}
+            for name, later in later_by_column.items():
+                if later.any():
+                    missing = "" if frame[name].dtype == object else None
+                    frame = frame.assign(**{name: frame[name].where(~later, missing)})
+            frames[table.name] = frame
+        return replace(self, **frames)
+
+    # An answer asks for the same day and the same kinds dozens of times; records never change.
+    @cached_property
+    def _looked_back(self) -> dict[date, Records]:
+        return {}
+
+    @cached_property
+    def _facts(self) -> dict[str, PartFacts]:
+        return {}
+
+    def last_day(self) -> date | None:
+        """The latest day on which anything was written down; None when nothing was."""
+        latest = [
+            self.table(table.name)[name].max()
+            for table in TABLES
+            if table.happened_on is not None
+            for name in (table.happened_on, *(known_on for _, known_on in table.known_later))
+        ]
+        found = [day for day in latest if not pd.isna(day)]
+        return max(found).date() if found else None
+
+    def part_kinds(self) -> tuple[str, ...]:
+        """Every part kind fitted, stocked or in the catalogue, built-in ones first, in order."""
+        seen: set[str] = set()
+        for frame in (self.fittings, self.stock, self.orders, self.parts):
+            seen.update(frame["part_kind"].unique())
+        built_in = [kind for kind in words.BUILT_IN_PART_KINDS if kind in seen]
+        return (*built_in, *sorted(seen - set(built_in) - {""}))
+
+    def part_facts(self, part_kind: str) -> PartFacts:
+        """What is known of a part kind: catalogue figures first, then the trade's guesses."""
+        if part_kind not in self._facts:
+            self._facts[part_kind] = self._part_facts(part_kind)
+        return self._facts[part_kind]
+
+    def _part_facts(self, part_kind: str) -> PartFacts:
+        guess = words.PART_KINDS.get(part_kind, words.UNKNOWN_PART_KIND)
+        rows = self.parts[self.parts["part_kind"] == part_kind]
+        known = rows.iloc[-1].to_dict() if len(rows) else {}
+        facts: dict[str, object] = {}
+        guessed = set()
+        for name in (
+            "unit_cost",
+            "pack_size",
+            "lead_days",
+            "lead_days_late",
+            "shelf_life_days",
+            "warranty_days",
+            "typical_life_days",
+            "hours_to_change",
+        ):
+            value = known.get(name)
+            if value is None or pd.isna(value):
+                guessed.add(name)
+                value = getattr(guess, name)
+            facts[name] = value
+        if "lead_days" not in guessed and "lead_days_late" in guessed:
+            facts["lead_days_late"] = 2 * float(facts["lead_days"])  # type: ignore[arg-type]
+        facts["lead_days_late"] = max(float(facts["lead_days"]), float(facts["lead_days_late"]))  # type: ignore[arg-type]
+        facts["pack_size"] = int(float(facts["pack_size"]))  # type: ignore[arg-type]
+        belief = known.get("belief_failures")
+        if belief is None or pd.isna(belief):
+            guessed.add("belief_failures")
+            belief = 1.0
+        # An empty cell in a catalogue row means "nothing takes it along", not "not known".
+        replaced_with = known["replaced_with"] if known else guess.replaced_with
+        return PartFacts(
+            part_kind=part_kind,
+            label=words.part_label(part_kind),
+            replaced_with=str(replaced_with),
+            belief_failures=float(belief),
+            failure_modes=guess.failure_modes,
+            costly=guess.costly or float(facts["unit_cost"]) >= 150,  # type: ignore[arg-type]
+            guessed=frozenset(guessed),
+            **facts,  # type: ignore[arg-type]
+        )
+
+    def setting(self, name: str) -> str:
+        """The setting as written, or its default; UsageError for an unknown name."""
+        rows = self.settings[self.settings["name"] == name]
+        if len(rows):
+            return str(rows["value"].iloc[-1])
+        if name not in words.SETTINGS:
+            raise UsageError(
+                f"No setting is called {name!r}; there are {', '.join(words.SETTINGS)}."
+            )
+        return words.SETTINGS[name].default
+
+    def number(self, name: str) -> float:
+        """A setting as a number; UsageError when it is not one."""
+        text = self.setting(name)
+        try:
+            return float(text)
+        except ValueError:
+            raise UsageError(
+                f"settings, {name}: {text!r} is not a number; write one, e.g. "
+                f"{words.SETTINGS[name].default}."
+            ) from None
+
+    @property
+    def log_began_on(self) -> date | None:
+        """The day the log began, when the workshop has said so."""
+        text = self.setting("log_began_on").strip()
+        if not text:
+            return None
+        try:
+            return datetime.strptime(text, "%Y-%m-%d").date()
+        except ValueError:
+            raise UsageError(
+                f"settings, log_began_on: {text!r} is not a day; write it as 2024-03-01."
+            ) from None
+
+    @property
+    def is_demo(self) -> bool:
+        """True for the invented demonstration workshop."""
+        return self.setting("demo").strip().lower() in ("yes", "true", "1")
