@@ -85,7 +85,7 @@ def _run(command: list[str]) -> None:
         command = ["runuser", "-u", SERVER_USER, "--", *command]
     # Not captured through pipes: the server would keep them open and the test waiting.
     with tempfile.TemporaryFile("w+") as said:
-        done = subprocess.run(command, stdout=said, stderr=said, cwd="/", timeout=60, check=False)
+        done = subprocess.run(command, stdout=said, stderr=said, cwd="/", timeout=300, check=False)
         if done.returncode:
             said.seek(0)
             raise RuntimeError(f"{command[-1]}: {said.read()}")

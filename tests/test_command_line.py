@@ -20,7 +20,7 @@ def run(*arguments: str, folder: Path | None = None) -> subprocess.CompletedProc
     environment.pop("TRACKER_DATABASE", None)
     return subprocess.run(
         [sys.executable, "-m", "tracker", *arguments],
-        capture_output=True, text=True, cwd=ROOT, timeout=180, check=False, env=environment,
+        capture_output=True, text=True, cwd=ROOT, timeout=600, check=False, env=environment,
     )  # fmt: skip
 
 

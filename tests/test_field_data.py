@@ -26,7 +26,7 @@ def ask(*arguments: str) -> dict:
     """A command's JSON, from a process of its own."""
     done = subprocess.run(
         [sys.executable, "-m", "tracker", *arguments, "--json"],
-        capture_output=True, text=True, cwd=ROOT, timeout=120, check=False,
+        capture_output=True, text=True, cwd=ROOT, timeout=600, check=False,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr
     answer: dict = json.loads(done.stdout)

@@ -64,7 +64,7 @@ def app(folder: Path) -> Callable[..., AppTest]:
     def open_page(name: str = "today") -> AppTest:
         if not opened:
             opened.append(
-                AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=60).run()
+                AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300).run()
             )
         if name != "today" or len(opened) > 1:
             opened[0].switch_page(str(ROOT / "pages" / f"{name}.py")).run()
@@ -112,15 +112,15 @@ def served(tmp_path: Path) -> Iterator[Callable[..., str]]:
             )
         )  # fmt: skip
         address = f"http://localhost:{port}"
-        for _ in range(300):
+        for _ in range(1800):
             try:
                 with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
                     return address
             except OSError:
                 time.sleep(0.1)
-        raise RuntimeError("the app did not start within 30 s")
+        raise RuntimeError("the app did not start within three minutes")
 
     yield start
     for process in running:
         process.terminate()
-        process.wait(10)
+        process.wait(60)

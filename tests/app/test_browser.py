@@ -11,7 +11,9 @@ from playwright.sync_api import Page, expect, sync_playwright
 from tests.app.conftest import find_chromium
 
 pytestmark = pytest.mark.browser
-expect.set_options(timeout=30_000)
+# A busy machine is slow, not wrong: what is awaited may take minutes.
+PATIENCE_MS = 180_000
+expect.set_options(timeout=PATIENCE_MS)
 PHONE = {"width": 390, "height": 844}
 DESKTOP = {"width": 1440, "height": 900}
 
@@ -27,7 +29,7 @@ def browser_page() -> Iterator[Callable[..., Page]]:
 
         def open_page(address: str, size: dict[str, int] = DESKTOP) -> Page:
             page = browser.new_page(viewport=size, accept_downloads=True)  # type: ignore[arg-type]
-            page.set_default_timeout(30_000)
+            page.set_default_timeout(PATIENCE_MS)
             page.goto(address)
             return page
 

@@ -32,7 +32,7 @@ in_own_folder = pytest.mark.usefixtures("own_folder")
 
 def maintenance(view: str | None = "Due") -> AppTest:
     """The page with that view chosen; None: as it opens."""
-    page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=60)
+    page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=300)
     if view is not None:
         page.session_state["maintenance-view"] = view
     return page.switch_page(str(ROOT / "pages" / "maintenance.py")).run()

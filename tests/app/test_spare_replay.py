@@ -32,7 +32,7 @@ def spares(changes: int) -> AppTest:
     )
     with open_store(default_url()) as store:
         store.load(records, "by hand")
-    page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=60)
+    page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=300)
     return page.switch_page(str(ROOT / "pages" / "spares.py")).run()
 
 

@@ -26,7 +26,7 @@ ORDER = "part_kind quantity ordered_on expected_on received_on supplier unit_cos
 
 
 def spares() -> AppTest:
-    page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=60)
+    page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=300)
     return page.switch_page(str(ROOT / "pages" / "spares.py")).run()
 
 

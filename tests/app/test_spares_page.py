@@ -25,7 +25,7 @@ in_own_folder = pytest.mark.usefixtures("own_folder")
 
 
 def spares() -> AppTest:
-    page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=60)
+    page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=300)
     return page.switch_page(str(ROOT / "pages" / "spares.py")).run()
 
 
