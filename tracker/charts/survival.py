@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
-from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
+from tracker.arrays import Array
 from tracker.charts.colours import BAD, DASHES, GOOD, QUIET, faded, part_colour
 from tracker.charts.frame_of_picture import framed
 
@@ -58,7 +58,7 @@ def survival_picture(
     return figure
 
 
-def _lower_limit(curve: pd.DataFrame) -> NDArray[np.float64]:
+def _lower_limit(curve: pd.DataFrame) -> Array:
     """The curve's lower limit at age 0 and at each row, with a width before the first failure too.
 
     There the usual formulas give none. n lives that all worked on leave open every survival down

@@ -10,21 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.curves.interval_likelihood import IntervalLikelihood, largest_likelihood
-from tracker.models.outcomes import (
-    BoolArray,
-    FloatArray,
-    Numbers,
-    Outcomes,
-    check_outcomes,
-    numbers,
-)
-
-Positions = npt.NDArray[np.intp]
+from tracker.models.outcomes import Numbers, Outcomes, check_outcomes, numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,9 +120,9 @@ def turnbull(
 class _Cells:
     """The innermost intervals in order; ``closed`` ones hold their left end (exact ages)."""
 
-    after: FloatArray
-    until: FloatArray
-    closed: BoolArray
+    after: Array
+    until: Array
+    closed: Bools
 
 
 def _cells(lives: Outcomes) -> tuple[_Cells, IntervalLikelihood]:
@@ -178,7 +169,7 @@ def _cells(lives: Outcomes) -> tuple[_Cells, IntervalLikelihood]:
     )
 
 
-def _intervals(cells: _Cells, hazard: FloatArray, lives: Outcomes) -> pd.DataFrame:
+def _intervals(cells: _Cells, hazard: Array, lives: Outcomes) -> pd.DataFrame:
     survival = np.exp(-np.cumsum(hazard))
     before = np.append(1.0, survival[:-1])
     mass = before * -np.expm1(-hazard)
@@ -197,6 +188,6 @@ def _intervals(cells: _Cells, hazard: FloatArray, lives: Outcomes) -> pd.DataFra
     return frame
 
 
-def _is_exact(after: FloatArray, until: FloatArray, row: Positions, ages: FloatArray) -> BoolArray:
+def _is_exact(after: Array, until: Array, row: Ints, ages: Array) -> Bools:
     at = np.maximum(row, 0)
     return (row >= 0) & (after[at] == until[at]) & (after[at] == ages)

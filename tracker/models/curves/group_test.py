@@ -10,9 +10,10 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.curves.risk_sets import number_at_risk, risk_table
-from tracker.models.outcomes import FloatArray, Numbers, Outcomes, check_outcomes
+from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
 
 Labels: TypeAlias = "Sequence[Any] | npt.NDArray[Any] | pd.Series[Any]"
 
@@ -88,9 +89,7 @@ def log_rank(
     )
 
 
-def _compare(
-    lives: Outcomes, code: npt.NDArray[np.intp], size: int, rho: float
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _compare(lives: Outcomes, code: Ints, size: int, rho: float) -> tuple[Array, Array, Array]:
     """Observed and expected failures per group and their covariance within one stratum."""
     table = risk_table(lives)
     at_event = table.failures > 0
@@ -113,9 +112,7 @@ def _compare(
     return observed, expected, variance
 
 
-def _chi_square(
-    difference: FloatArray, variance: FloatArray, exposed: npt.NDArray[np.bool_]
-) -> tuple[float, int]:
+def _chi_square(difference: Array, variance: Array, exposed: Bools) -> tuple[float, int]:
     """The quadratic form over the groups that were at risk at some failure, and its freedom."""
     kept = np.flatnonzero(exposed)
     if len(kept) < 2 or not np.diag(variance)[kept].max() > 0:
@@ -128,7 +125,7 @@ def _chi_square(
     return float(z @ np.linalg.pinv(variance[np.ix_(kept, kept)], hermitian=True) @ z), len(kept)
 
 
-def _codes(labels: Labels, name: str, size: int) -> tuple[npt.NDArray[np.intp], list[Hashable]]:
+def _codes(labels: Labels, name: str, size: int) -> tuple[Ints, list[Hashable]]:
     values = np.asarray(labels, dtype=object)
     if len(values) != size:
         raise ModelError(f"{name} has {len(values)} values but age has {size}: give one per life.")

@@ -12,8 +12,9 @@ from statistics import NormalDist
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.outcomes import FloatArray, Numbers, numbers
+from tracker.models.outcomes import Numbers, numbers
 
 _SAME = 1e-9  # two survivals closer than this are one (the product of many factors rounds)
 
@@ -130,7 +131,7 @@ def restricted_mean(
     return RestrictedMean(mean, std_error, mean - z * std_error, mean + z * std_error, until)
 
 
-def _crossing(age: FloatArray, curve: FloatArray, height: float) -> float:
+def _crossing(age: Array, curve: Array, height: float) -> float:
     """The first age at which a falling step curve is at or below ``height``; NaN if never."""
     reached = np.flatnonzero(curve <= height + _SAME)
     if not len(reached):

@@ -13,6 +13,7 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.curves.causes import cumulative_incidence, incidence_at
 from tracker.models.curves.group_test import LogRank, log_rank
@@ -26,7 +27,7 @@ from tracker.models.curves.readings import (
 )
 from tracker.models.curves.risk_sets import RiskTable, given_alive_at, risk_table
 from tracker.models.curves.risk_sets import number_at_risk as _number_at_risk
-from tracker.models.outcomes import FloatArray, Numbers, Outcomes, check_outcomes, numbers
+from tracker.models.outcomes import Numbers, Outcomes, check_outcomes, numbers
 
 __all__ = [
     "CurveQuantile",
@@ -126,8 +127,8 @@ def nelson_aalen(
     """
     lives = check_outcomes(age, failed, entry, last_ok, weight, from_zero=True)
     table = _table(lives, start_age, ignore_last_ok)
-    hazard: FloatArray = np.cumsum(table.failures / table.at_risk)
-    std_error: FloatArray = np.sqrt(np.cumsum(table.failures / table.at_risk**2))
+    hazard: Array = np.cumsum(table.failures / table.at_risk)
+    std_error: Array = np.sqrt(np.cumsum(table.failures / table.at_risk**2))
     z = _z(level)
     if interval == "log":
         spread = np.exp(z * std_error / np.where(hazard > 0, hazard, 1.0))
@@ -143,7 +144,7 @@ def nelson_aalen(
 
 def number_at_risk(
     age: Numbers, at: Numbers, entry: Numbers | None = None, weight: Numbers | None = None
-) -> FloatArray:
+) -> Array:
     """How many lives were being watched at each of these ages (entry < at ≤ age)?
 
     >>> number_at_risk([5, 8, 9], [5, 6, 9], entry=[0, 0, 6]).tolist()
@@ -176,8 +177,8 @@ def _table(lives: Outcomes, start_age: float, ignore_last_ok: bool) -> RiskTable
 
 
 def _survival_limits(
-    survival: FloatArray, log_variance: FloatArray, interval: str, z: float
-) -> tuple[FloatArray, FloatArray]:
+    survival: Array, log_variance: Array, interval: str, z: float
+) -> tuple[Array, Array]:
     """The pointwise limits; NaN where the formula has none (survival 0)."""
     spread = z * np.sqrt(log_variance)
     if interval == "log-log":
@@ -212,10 +213,10 @@ def _collapse(table: RiskTable) -> dict[str, float | str | None]:
 def _frame(
     table: RiskTable,
     name: str,
-    estimate: FloatArray,
-    std_error: FloatArray,
-    lower: FloatArray,
-    upper: FloatArray,
+    estimate: Array,
+    std_error: Array,
+    lower: Array,
+    upper: Array,
 ) -> pd.DataFrame:
     columns = [table.at_risk, table.failures, estimate, std_error, lower, upper]
     names = ["at_risk", "failures", name, "std_error", "lower", "upper"]

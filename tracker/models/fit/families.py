@@ -25,12 +25,10 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 from scipy import special
 
+from tracker.arrays import Array
 from tracker.errors import UsageError
-
-FloatArray = npt.NDArray[np.float64]
 
 _HALF_LOG_TWO_PI = 0.5 * np.log(2.0 * np.pi)
 
@@ -38,11 +36,11 @@ _HALF_LOG_TWO_PI = 0.5 * np.log(2.0 * np.pi)
 class HazardTerms(NamedTuple):
     """What a likelihood needs at standard ages z: arrays of z's shape."""
 
-    log_survival: FloatArray
-    hazard: FloatArray
-    log_hazard: FloatArray
-    slope: FloatArray  # d log h₀ / dz
-    curvature: FloatArray  # d² log h₀ / dz²
+    log_survival: Array
+    hazard: Array
+    log_hazard: Array
+    slope: Array  # d log h₀ / dz
+    curvature: Array  # d² log h₀ / dz²
 
 
 class MeanTerms(NamedTuple):
@@ -66,16 +64,16 @@ class Family:
     # Standard ages beyond which survival is 1, or 0, to the last bit.
     z_limits: tuple[float, float] = (-700.0, 700.0)
 
-    def log_survival(self, z: FloatArray) -> FloatArray:
+    def log_survival(self, z: Array) -> Array:
         raise NotImplementedError
 
-    def log_hazard(self, z: FloatArray) -> FloatArray:
+    def log_hazard(self, z: Array) -> Array:
         return self.terms(z).log_hazard
 
-    def terms(self, z: FloatArray) -> HazardTerms:
+    def terms(self, z: Array) -> HazardTerms:
         raise NotImplementedError
 
-    def standard_age(self, cumulative_hazard: FloatArray) -> FloatArray:
+    def standard_age(self, cumulative_hazard: Array) -> Array:
         """The z at which −log S₀(z) reaches these values (0 → −∞)."""
         raise NotImplementedError
 
@@ -87,7 +85,7 @@ class Family:
         """∫ S(t) dt from ``age`` on, divided by S(age): the mean remaining life."""
         raise NotImplementedError
 
-    def standard_quantile(self, chance: float | FloatArray) -> FloatArray:
+    def standard_quantile(self, chance: float | Array) -> Array:
         """The z by which that share has failed, 0 < chance < 1."""
         return self.standard_age(-np.log1p(-np.asarray(chance, dtype=np.float64)))
 
@@ -95,14 +93,14 @@ class Family:
 class _Weibull(Family):
     """log h₀ = z, log S₀ = −eᶻ (the smallest extreme value distribution of log life)."""
 
-    def log_survival(self, z: FloatArray) -> FloatArray:
+    def log_survival(self, z: Array) -> Array:
         return -np.exp(z)
 
-    def terms(self, z: FloatArray) -> HazardTerms:
+    def terms(self, z: Array) -> HazardTerms:
         hazard = np.exp(z)
         return HazardTerms(-hazard, hazard, z, np.ones_like(z), np.zeros_like(z))
 
-    def standard_age(self, cumulative_hazard: FloatArray) -> FloatArray:
+    def standard_age(self, cumulative_hazard: Array) -> Array:
         return np.log(cumulative_hazard)
 
     def log_mean(self, shape: float) -> MeanTerms:
@@ -128,17 +126,17 @@ class _Weibull(Family):
 class _LogNormal(Family):
     """Standard normal log life: log S₀ = log Φ(−z), h₀ = φ(z) / Φ(−z)."""
 
-    def log_survival(self, z: FloatArray) -> FloatArray:
+    def log_survival(self, z: Array) -> Array:
         return np.asarray(special.log_ndtr(-z), dtype=np.float64)
 
-    def terms(self, z: FloatArray) -> HazardTerms:
+    def terms(self, z: Array) -> HazardTerms:
         log_survival = special.log_ndtr(-z)
         log_hazard = -0.5 * z * z - _HALF_LOG_TWO_PI - log_survival
         hazard = np.exp(log_hazard)
         slope = hazard - z
         return HazardTerms(log_survival, hazard, log_hazard, slope, hazard * slope - 1.0)
 
-    def standard_age(self, cumulative_hazard: FloatArray) -> FloatArray:
+    def standard_age(self, cumulative_hazard: Array) -> Array:
         return -np.asarray(special.ndtri_exp(-np.asarray(cumulative_hazard)), dtype=np.float64)
 
     def log_mean(self, shape: float) -> MeanTerms:
@@ -156,16 +154,16 @@ class _LogNormal(Family):
 class _LogLogistic(Family):
     """Standard logistic log life: log S₀ = −log(1 + eᶻ), h₀ = 1 / (1 + e⁻ᶻ)."""
 
-    def log_survival(self, z: FloatArray) -> FloatArray:
+    def log_survival(self, z: Array) -> Array:
         return -np.logaddexp(0.0, z)
 
-    def terms(self, z: FloatArray) -> HazardTerms:
+    def terms(self, z: Array) -> HazardTerms:
         hazard = special.expit(z)
         log_survival = -(np.maximum(z, 0.0) + np.log1p(np.exp(-np.abs(z))))
         slope = 1.0 - hazard
         return HazardTerms(log_survival, hazard, z + log_survival, slope, -hazard * slope)
 
-    def standard_age(self, cumulative_hazard: FloatArray) -> FloatArray:
+    def standard_age(self, cumulative_hazard: Array) -> Array:
         return np.log(np.expm1(cumulative_hazard))
 
     def log_mean(self, shape: float) -> MeanTerms:

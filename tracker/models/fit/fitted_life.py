@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 from scipy import special
 
+from tracker.arrays import Array
 from tracker.errors import UsageError
 from tracker.models.fit.life_curve import LifeCurve, require_chance
 from tracker.models.fit.likelihood import LifeCounts
@@ -29,7 +29,6 @@ from tracker.models.fit.profile_limits import (
 if TYPE_CHECKING:
     import pandas as pd
 
-FloatArray = npt.NDArray[np.float64]
 
 _LOG_AGE_LIMIT = 690.0  # beyond e^690 an age is no longer a number
 _LOG_SHAPE_LIMITS = (math.log(1e-3), math.log(1e5))  # beyond: 0, or without end
@@ -46,7 +45,7 @@ class LifeFit(LifeCurve):
     log_likelihood: float
     failures: float
     lives: float
-    covariance: FloatArray  # of (shape, scale); of (scale,) for the exponential
+    covariance: Array  # of (shape, scale); of (scale,) for the exponential
     _counts: LifeCounts = field(repr=False)
     _peak: Peak = field(repr=False)
 

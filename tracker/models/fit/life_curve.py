@@ -7,12 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.models.fit.families import Family, family_named
-
-FloatArray = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +50,7 @@ class LifeCurve:
         """The family's own functions."""
         return family_named(self.family)
 
-    def _z(self, t: Any) -> FloatArray:
+    def _z(self, t: Any) -> Array:
         with np.errstate(divide="ignore"):
             log_age = np.log(np.asarray(t, dtype=np.float64))
         return np.asarray(self.shape * (log_age - self.mu))

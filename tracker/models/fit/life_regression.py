@@ -18,9 +18,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import numpy.typing as npt
 from scipy import special
 
+from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.fit.families import Family, family_named
 from tracker.models.fit.fitting import LifeFit, fit_outcomes
@@ -29,7 +29,6 @@ from tracker.models.outcomes import Numbers, Outcomes, check_outcomes, numbers
 if TYPE_CHECKING:
     import pandas as pd
 
-FloatArray = npt.NDArray[np.float64]
 
 _MOST_STEPS = 60
 _FLAT = 50.0  # standard error of an effect, in units of the noise: the likelihood has run level
@@ -45,9 +44,9 @@ class LifeRegression:
 
     family: str
     names: tuple[str, ...]
-    coefficients: FloatArray
+    coefficients: Array
     sigma: float
-    covariance: FloatArray
+    covariance: Array
     log_likelihood: float
     without_covariates: LifeFit
     failures: float
@@ -58,7 +57,7 @@ class LifeRegression:
         return f"LifeRegression({self.family}: {told}; {self.failures:g} failures)"
 
     @property
-    def std_errors(self) -> FloatArray:
+    def std_errors(self) -> Array:
         """Of the coefficients, then of log sigma."""
         return np.sqrt(np.diag(self.covariance))
 
@@ -141,16 +140,16 @@ def fit_life_regression(
 class _Rows:
     """z = slopes @ θ (+ offset), θ = (b · coefficients of centred covariates, b)."""
 
-    slopes: FloatArray  # (rows, parameters): −1, −x…, y; entries follow the lives
-    offset: FloatArray  # y where the shape is fixed at 1, else 0
-    failures: FloatArray
-    net_exits: FloatArray
+    slopes: Array  # (rows, parameters): −1, −x…, y; entries follow the lives
+    offset: Array  # y where the shape is fixed at 1, else 0
+    failures: Array
+    net_exits: Array
     sum_log_age: float
     centre: float
-    means: FloatArray
+    means: Array
 
     @classmethod
-    def of(cls, lives: Outcomes, columns: list[FloatArray], kind: Family) -> _Rows:
+    def of(cls, lives: Outcomes, columns: list[Array], kind: Family) -> _Rows:
         late = lives.entry > 0
         log_age = np.log(np.concatenate([lives.age, lives.entry[late]]))
         failures = lives.weight * lives.failed
@@ -172,7 +171,7 @@ class _Rows:
             means,
         )
 
-    def at(self, kind: Family, theta: FloatArray) -> tuple[float, FloatArray, FloatArray]:
+    def at(self, kind: Family, theta: Array) -> tuple[float, Array, Array]:
         """(log-likelihood, slopes, curvatures)."""
         b = 1.0 if kind.fixed_shape else float(theta[-1])
         if b <= 0.0:
@@ -192,8 +191,8 @@ class _Rows:
 
 
 def _climb(
-    rows: _Rows, kind: Family, theta: FloatArray, names: tuple[str, ...]
-) -> tuple[FloatArray, float, FloatArray]:
+    rows: _Rows, kind: Family, theta: Array, names: tuple[str, ...]
+) -> tuple[Array, float, Array]:
     spread = rows.slopes.std(axis=0)
     if (spread[1 : len(names)] == 0).any():
         same = names[1 + int((spread[1 : len(names)] == 0).argmax())]
@@ -234,9 +233,9 @@ def _result(
     names: tuple[str, ...],
     null: LifeFit,
     lives: Outcomes,
-    theta: FloatArray,
+    theta: Array,
     value: float,
-    curvature: FloatArray,
+    curvature: Array,
 ) -> LifeRegression:
     """From θ = (b · centred coefficients, b) to coefficients and log sigma, by the delta method."""
     count = len(names)

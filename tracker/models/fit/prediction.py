@@ -10,13 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.models.fit.life_curve import LifeCurve, require_chance
 from tracker.models.outcomes import Numbers, numbers
-
-FloatArray = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,9 +27,9 @@ class FailuresAhead:
 
     horizon: float
     expected: float
-    chance_each: FloatArray
-    expected_each: FloatArray
-    chance: FloatArray
+    chance_each: Array
+    expected_each: Array
+    chance: Array
 
     def quantile(self, share: float) -> int:
         """The least k such that k failures or fewer have at least that chance."""

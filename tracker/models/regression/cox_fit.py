@@ -7,13 +7,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.models.regression.cox_risk_sets import CoxState
 from tracker.models.regression.proportional_hazards import HazardDrift, Transform, hazard_drift
-
-Floats = NDArray[np.float64]
 
 _NORMAL_975 = 1.959963984540054
 _FEW_CLUSTERS = 20
@@ -46,7 +44,7 @@ class CoxFit:
     warnings: tuple[str, ...]
     _state: CoxState = field(repr=False)
     _used: tuple[int, ...] = field(repr=False)
-    _penalty: Floats = field(repr=False)
+    _penalty: Array = field(repr=False)
 
     @property
     def interval_covariance(self) -> pd.DataFrame:
