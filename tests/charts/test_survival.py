@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 import pytest
 
 from tracker.charts.survival import survival_picture
-from tracker.models.curves.without_shape import kaplan_meier
+from tracker.models.curves import kaplan_meier
 
 
 def limits_of(

@@ -80,11 +80,6 @@ class Outcomes:
                 return step
         return None
 
-    @property
-    def is_integer_days(self) -> bool:
-        """True when every age, entry and last_ok is a whole number."""
-        return self.grid == 1.0
-
     def take(self, rows: npt.NDArray[Any]) -> Outcomes:
         """Only those rows: a mask (True = keep) or row positions."""
         rows = np.asarray(rows)

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 
 from tests.reference import reference_case, reference_data
 from tracker.errors import ModelError, NotEnoughData
+from tracker.models.curves import kaplan_meier
 from tracker.models.curves.between_checks import TurnbullCurve, turnbull
-from tracker.models.curves.without_shape import kaplan_meier
 
 
 @dataclass(frozen=True)

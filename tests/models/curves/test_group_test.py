@@ -8,7 +8,7 @@ import pytest
 from tests.models.random_lives import random_lives
 from tests.reference import reference_case, reference_data
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.curves.without_shape import log_rank
+from tracker.models.curves import log_rank
 
 
 def test_six_mp_against_placebo_is_the_textbooks_16_79() -> None:

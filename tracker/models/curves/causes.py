@@ -16,7 +16,7 @@ from tracker.arrays import Array, Ints
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.curves.group_test import Labels
 from tracker.models.curves.risk_sets import RiskTable, given_alive_at, risk_table
-from tracker.models.outcomes import Numbers, check_outcomes, numbers
+from tracker.models.outcomes import Numbers, check_outcomes
 
 
 def cumulative_incidence(
@@ -73,26 +73,6 @@ def cumulative_incidence(
     frame.attrs.update(start_age=float(start_age), level=float(level))
     frame.attrs["collapsed_at"] = float(gone[0]) if len(gone) else None
     return frame
-
-
-def incidence_at(frame: pd.DataFrame, cause: Hashable, ages: Numbers) -> pd.DataFrame:
-    """What is the chance of having ended of that cause by each of these ages?
-
-    Returns ``incidence, std_error, lower, upper`` indexed by age; 0 before the first row, NaN
-    beyond the last age watched. Raises ModelError for a cause that the frame does not know.
-    """
-    rows = frame[frame["cause"] == cause]
-    if rows.empty:
-        known = ", ".join(str(label) for label in frame["cause"].unique())
-        raise ModelError(f"cause is {cause!r}: the causes here are {known}.")
-    wanted = numbers(ages, "ages")
-    where = np.searchsorted(rows["age"].to_numpy(), wanted, side="right")
-    ended = wanted > rows["age"].iloc[-1]
-    read = {
-        name: np.where(ended, np.nan, np.append(0.0, rows[name].to_numpy())[where])
-        for name in ("incidence", "std_error", "lower", "upper")
-    }
-    return pd.DataFrame(read, index=pd.Index(wanted, name="age"))
 
 
 def _causes(cause: Labels, size: int) -> tuple[list[Hashable], Ints]:

@@ -1,8 +1,6 @@
 """How lives end, without assuming any shape: survival, cumulative hazard, and their intervals.
 
-Delayed entry counts through the risk set (entry, age]. The companions live in their own files
-and are importable from here: ``log_rank``, ``cumulative_incidence`` (competing causes) and the
-readings of a curve (``median``, ``survival_at``, ``quantile_with_limits``, ``restricted_mean``).
+Delayed entry counts through the risk set (entry, age].
 """
 
 from __future__ import annotations
@@ -15,35 +13,8 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.curves.causes import cumulative_incidence, incidence_at
-from tracker.models.curves.group_test import LogRank, log_rank
-from tracker.models.curves.readings import (
-    CurveQuantile,
-    RestrictedMean,
-    median,
-    quantile_with_limits,
-    restricted_mean,
-    survival_at,
-)
 from tracker.models.curves.risk_sets import RiskTable, given_alive_at, risk_table
-from tracker.models.curves.risk_sets import number_at_risk as _number_at_risk
-from tracker.models.outcomes import Numbers, Outcomes, check_outcomes, numbers
-
-__all__ = [
-    "CurveQuantile",
-    "LogRank",
-    "RestrictedMean",
-    "cumulative_incidence",
-    "incidence_at",
-    "kaplan_meier",
-    "log_rank",
-    "median",
-    "nelson_aalen",
-    "number_at_risk",
-    "quantile_with_limits",
-    "restricted_mean",
-    "survival_at",
-]
+from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
 
 SurvivalInterval = Literal["log-log", "log", "plain"]
 HazardInterval = Literal["log", "plain"]
@@ -78,7 +49,7 @@ def kaplan_meier(
     carries ``attrs["collapsed_at"]`` (the age), ``attrs["safe_start_age"]`` (the least start age
     without that) and ``attrs["warning"]`` (a sentence). All three are None on a sound curve.
 
-    Raises ModelError for failures known only to an interval (use ``turnbull.turnbull``, or say
+    Raises ModelError for failures known only to an interval (use ``turnbull``, or say
     ``ignore_last_ok=True`` to date them when they were found), and NotEnoughData when there is no
     life (past ``start_age``).
 
@@ -140,20 +111,6 @@ def nelson_aalen(
     curve = _frame(table, "cumulative_hazard", hazard, std_error, lower, upper)
     curve.attrs.update(start_age=float(start_age), level=float(level))
     return curve
-
-
-def number_at_risk(
-    age: Numbers, at: Numbers, entry: Numbers | None = None, weight: Numbers | None = None
-) -> Array:
-    """How many lives were being watched at each of these ages (entry < at ≤ age)?
-
-    >>> number_at_risk([5, 8, 9], [5, 6, 9], entry=[0, 0, 6]).tolist()
-    [2.0, 1.0, 1.0]
-    """
-    lives = check_outcomes(
-        age, np.zeros(np.size(age), dtype=bool), entry, None, weight, from_zero=True
-    )
-    return _number_at_risk(lives, numbers(at, "at"))
 
 
 def _table(lives: Outcomes, start_age: float, ignore_last_ok: bool) -> RiskTable:

@@ -43,21 +43,12 @@ class HazardTerms(NamedTuple):
     curvature: Array  # d² log h₀ / dz²
 
 
-class MeanTerms(NamedTuple):
-    """log(mean life / scale) as a function of the shape, with two derivatives by the shape."""
-
-    value: float
-    slope: float
-    curvature: float
-
-
 @dataclass(frozen=True)
 class Family:
     """One life family; the functions below are what tells one family from another."""
 
     name: str
     title: str
-    parameter_names: tuple[str, ...] = ("shape", "scale")
     fixed_shape: float | None = None
     # True where log h₀(z) = z: the failures' part of the likelihood is then linear.
     linear_log_hazard: bool = False
@@ -77,12 +68,8 @@ class Family:
         """The z at which −log S₀(z) reaches these values (0 → −∞)."""
         raise NotImplementedError
 
-    def log_mean(self, shape: float) -> MeanTerms:
+    def log_mean(self, shape: float) -> float:
         """log of mean life over scale; infinite where no mean exists."""
-        raise NotImplementedError
-
-    def survival_area(self, shape: float, scale: float, age: float) -> float:
-        """∫ S(t) dt from ``age`` on, divided by S(age): the mean remaining life."""
         raise NotImplementedError
 
     def standard_quantile(self, chance: float | Array) -> Array:
@@ -103,24 +90,8 @@ class _Weibull(Family):
     def standard_age(self, cumulative_hazard: Array) -> Array:
         return np.log(cumulative_hazard)
 
-    def log_mean(self, shape: float) -> MeanTerms:
-        x = 1.0 + 1.0 / shape
-        digamma, trigamma = float(special.digamma(x)), float(special.polygamma(1, x))
-        return MeanTerms(
-            float(special.gammaln(x)),
-            -digamma / shape**2,
-            trigamma / shape**4 + 2.0 * digamma / shape**3,
-        )
-
-    def survival_area(self, shape: float, scale: float, age: float) -> float:
-        k = 1.0 / shape
-        hazard = (age / scale) ** shape
-        if hazard < 500.0:
-            tail = float(special.gamma(k) * special.gammaincc(k, hazard)) * np.exp(hazard)
-            return float(scale * k * tail)
-        # Γ(k, x) eˣ ~ x^(k−1) (1 + (k−1)/x + (k−1)(k−2)/x²): Abramowitz & Stegun 6.5.32
-        series = 1.0 + (k - 1.0) / hazard * (1.0 + (k - 2.0) / hazard)
-        return float(scale * k * hazard ** (k - 1.0) * series)
+    def log_mean(self, shape: float) -> float:
+        return float(special.gammaln(1.0 + 1.0 / shape))
 
 
 class _LogNormal(Family):
@@ -139,16 +110,8 @@ class _LogNormal(Family):
     def standard_age(self, cumulative_hazard: Array) -> Array:
         return -np.asarray(special.ndtri_exp(-np.asarray(cumulative_hazard)), dtype=np.float64)
 
-    def log_mean(self, shape: float) -> MeanTerms:
-        return MeanTerms(0.5 / shape**2, -1.0 / shape**3, 3.0 / shape**4)
-
-    def survival_area(self, shape: float, scale: float, age: float) -> float:
-        sigma = 1.0 / shape
-        if age <= 0.0:
-            return float(scale * np.exp(0.5 * sigma**2))
-        z = np.log(age / scale) / sigma
-        log_ratio = special.log_ndtr(sigma - z) - special.log_ndtr(-z)
-        return float(scale * np.exp(0.5 * sigma**2 + log_ratio) - age)
+    def log_mean(self, shape: float) -> float:
+        return 0.5 / shape**2
 
 
 class _LogLogistic(Family):
@@ -166,43 +129,23 @@ class _LogLogistic(Family):
     def standard_age(self, cumulative_hazard: Array) -> Array:
         return np.log(np.expm1(cumulative_hazard))
 
-    def log_mean(self, shape: float) -> MeanTerms:
-        if shape <= 1.0:
-            return MeanTerms(np.inf, np.nan, np.nan)
-        angle = np.pi / shape
-        # log(angle / sin angle); d angle / d shape = −angle / shape
-        by_angle = 1.0 / angle - 1.0 / np.tan(angle)
-        by_angle2 = 1.0 / np.sin(angle) ** 2 - 1.0 / angle**2
-        step = -angle / shape
-        return MeanTerms(
-            float(np.log(angle / np.sin(angle))),
-            float(by_angle * step),
-            float(by_angle2 * step**2 + by_angle * 2.0 * angle / shape**2),
-        )
-
-    def survival_area(self, shape: float, scale: float, age: float) -> float:
+    def log_mean(self, shape: float) -> float:
         if shape <= 1.0:
             return np.inf
-        k = 1.0 / shape
-        alive = float(special.expit(-shape * np.log(age / scale))) if age > 0.0 else 1.0
-        # E[T; T > age] as an incomplete beta integral over u = S(t): t = scale ((1 − u)/u)^k
-        total = scale * special.beta(1.0 - k, 1.0 + k)
-        return float(total * special.betainc(1.0 - k, 1.0 + k, alive) / alive - age)
+        angle = np.pi / shape
+        return float(np.log(angle / np.sin(angle)))
 
 
 EXPONENTIAL = _Weibull(
     "exponential",
     "exponential",
-    parameter_names=("scale",),
     fixed_shape=1.0,
     linear_log_hazard=True,
     z_limits=(-700.0, 6.6),
 )
 WEIBULL = _Weibull("weibull", "Weibull", linear_log_hazard=True, z_limits=(-700.0, 6.6))
-LOGNORMAL = _LogNormal(
-    "lognormal", "lognormal", parameter_names=("mu", "sigma"), z_limits=(-37.0, 38.0)
-)
-LOGLOGISTIC = _LogLogistic("loglogistic", "log-logistic", parameter_names=("mu", "sigma"))
+LOGNORMAL = _LogNormal("lognormal", "lognormal", z_limits=(-37.0, 38.0))
+LOGLOGISTIC = _LogLogistic("loglogistic", "log-logistic")
 
 FAMILIES: dict[str, Family] = {
     family.name: family for family in (EXPONENTIAL, WEIBULL, LOGNORMAL, LOGLOGISTIC)

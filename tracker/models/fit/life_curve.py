@@ -88,11 +88,7 @@ class LifeCurve:
     @property
     def mean_life(self) -> float:
         """The average age at failure; infinite for a log-logistic with shape up to 1."""
-        return self.scale * math.exp(self.kind.log_mean(self.shape).value)
-
-    def mean_remaining_life(self, age: float) -> float:
-        """The average time still to come given alive at ``age``."""
-        return self.kind.survival_area(self.shape, self.scale, float(age))
+        return self.scale * math.exp(self.kind.log_mean(self.shape))
 
     def remaining_life(self, chance: float, age: float) -> float:
         """The time still to come within which that share of those alive at ``age`` will fail."""
