@@ -33,6 +33,7 @@ FIXED = {
 }
 
 
+@cache
 def source_of(module: str) -> Path | None:
     """The file of a module of this project; None for anything else."""
     path = ROOT.joinpath(*module.split("."))
@@ -42,6 +43,7 @@ def source_of(module: str) -> Path | None:
     return None
 
 
+@cache
 def is_package(module: str) -> bool:
     return (ROOT.joinpath(*module.split(".")) / "__init__.py").exists()
 
@@ -79,6 +81,7 @@ def taken_from(package: str, name: str, nodes: ast.AST) -> set[str]:
     }
 
 
+@cache
 def home_of(module: str, name: str) -> str:
     """The module that makes this name, also when a package hands it on."""
     if source_of(f"{module}.{name}"):

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tracker.errors import ModelError, NotEnoughData, UsageError
-from tracker.models.fit.fitting import compare_families, fit_life
+from tracker.models.fit import compare_families, fit_life
 
 TWO_PARAMETERS = ["weibull", "lognormal", "loglogistic"]
 

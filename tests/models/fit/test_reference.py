@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from tests.reference import reference_case, reference_data
+from tracker.models.fit import compare_families, fit_life
 from tracker.models.fit.fitted_life import LifeFit
-from tracker.models.fit.fitting import compare_families, fit_life
 from tracker.models.fit.profile_limits import Estimate
 
 TOLERANCE = 1e-4

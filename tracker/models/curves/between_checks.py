@@ -65,10 +65,9 @@ class TurnbullCurve:
 
 
 def turnbull(
+    last_ok: Numbers,
     age: Numbers,
-    failed: Numbers,
     entry: Numbers | None = None,
-    last_ok: Numbers | None = None,
     weight: Numbers | None = None,
     *,
     tolerance: float = 1e-8,
@@ -76,8 +75,9 @@ def turnbull(
 ) -> TurnbullCurve:
     """What share of lives reaches each age, failures being known only to (last_ok, age]?
 
-    Exact failures (``last_ok`` NaN) and right-censored lives may be mixed in; with exact ages
-    only the answer is the Kaplan–Meier curve. Delayed entry: each life counts given that it was
+    ``age`` infinite (or NaN) means still good at ``last_ok``: right-censored there. ``last_ok``
+    equal to ``age`` (or NaN) means that the age at failure is exact; with exact ages only the
+    answer is the Kaplan–Meier curve. Delayed entry: each life counts given that it was
     alive at ``entry`` (truncation; candidate intervals as in Frydman 1994). The likelihood is
     concave in the cumulative hazard of the intervals and is climbed by Newton steps until no
     interval's slope exceeds ``tolerance`` of the lives (Gentleman & Geyer 1994's condition).
@@ -85,11 +85,14 @@ def turnbull(
     Raises NotEnoughData without a failure; ModelError when ``max_steps`` do not suffice or the
     ages are too fine (thousands of innermost intervals tied together).
 
-    >>> curve = turnbull([5, 9, 12], [True, True, False], last_ok=[2, 6, None])
+    >>> curve = turnbull([2, 6, 12], [5, 9, np.inf])
     >>> curve.intervals[["after", "until", "mass"]].round(4).values.tolist()
     [[2.0, 5.0, 0.3333], [6.0, 9.0, 0.3333], [12.0, inf, 0.3333]]
     """
-    lives = check_outcomes(age, failed, entry, last_ok, weight)
+    good, found = numbers(last_ok, "last_ok"), numbers(age, "age", np.size(last_ok))
+    failed = np.isfinite(found)
+    checked = np.where(failed, good, np.nan)
+    lives = check_outcomes(np.where(failed, found, good), failed, entry, checked, weight)
     lives = lives.take(lives.weight > 0)
     if not lives.events > 0:
         raise NotEnoughData("No life has failed yet: every innermost interval would be empty.")

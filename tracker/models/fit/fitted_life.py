@@ -73,13 +73,12 @@ class LifeFit(LifeCurve):
     @property
     def aic(self) -> float:
         """Akaike's criterion, 2 k − 2 log-likelihood: lower is better."""
-        return 2.0 * (self.parameter_count - self.log_likelihood)
+        return akaike(self.log_likelihood, self.parameter_count, self.lives)[0]
 
     @property
     def aicc(self) -> float:
         """AIC corrected for few lives (Hurvich & Tsai 1989); infinite where lives ≤ k + 1."""
-        k, spare = self.parameter_count, self.lives - self.parameter_count - 1.0
-        return self.aic + 2.0 * k * (k + 1) / spare if spare > 0 else math.inf
+        return akaike(self.log_likelihood, self.parameter_count, self.lives)[1]
 
     @property
     def reduced_bias_shape(self) -> float:
@@ -179,6 +178,13 @@ class LifeFit(LifeCurve):
             curve=curve,
             bounds=bounds,
         )
+
+
+def akaike(log_likelihood: float, parameters: int, lives: float) -> tuple[float, float]:
+    """(AIC, AICc): Akaike's criterion, plain and corrected for few lives."""
+    aic, spare = 2.0 * (parameters - log_likelihood), lives - parameters - 1.0
+    few = 2.0 * parameters * (parameters + 1) / spare if spare > 0 else math.inf
+    return aic, aic + few
 
 
 def _wald(value: float, log_error: float, level: float) -> tuple[float, float]:
