@@ -13,7 +13,7 @@ from tracker.forecast.life_scale import life_scale
 from tracker.forecast.life_summary import LifeSummary, seen
 from tracker.lives.life_table import ages
 from tracker.models.curves.causes import cumulative_incidence
-from tracker.models.curves.without_shape import kaplan_meier
+from tracker.models.curves.survival_curve import survival_curve
 from tracker.models.fit.fitting import fit_life
 from tracker.models.fit.plot import probability_plot
 from tracker.say import numbers
@@ -26,7 +26,7 @@ def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     if counted.empty:
         return
     arrays = ages(lives)
-    curve = kaplan_meier(arrays.age, arrays.failed, arrays.entry, ignore_last_ok=True)
+    curve = survival_curve(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     smooth = None
     if summary.basis == "lives":
         fit = fit_life(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
@@ -37,16 +37,21 @@ def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
         survival_picture(kind, curve, counted, smooth, "days"),
         f"Survival curve of {summary.label} with every life under it", f"curve-{kind}",
     )  # fmt: skip
-    last = float(curve["survival"].iloc[-1])
+    last = curve.last
     still = "all" if last == 1 else "none" if last == 0 else numbers.chance(last)
     st.caption(
         f"{first_up(seen(summary.failures, summary.lives))}; at the greatest age watched "
         f"{still} still work. Parts still running, and parts taken out for other "
         "reasons, count as having lived at least so long."
     )
-    warning = curve.attrs.get("warning")
-    if warning:
-        st.warning(str(warning), icon=":material/warning:")
+    if curve.between_checks:
+        st.caption(
+            f"The day of {numbers.count(curve.between_checks, 'failure')} is known only to lie "
+            "between two checks: over those days the curve falls slantwise (Turnbull's estimate), "
+            "and the band allows for the first and the last of them."
+        )
+    if curve.note:
+        st.warning(curve.note, icon=":material/warning:")
 
 
 def show_more(place: frame.Workshop, kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:

@@ -9,8 +9,8 @@ from pages import frame
 from tracker.charts.survival import groups_picture
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import ages
-from tracker.models.curves.group_test import log_rank
-from tracker.models.curves.without_shape import kaplan_meier
+from tracker.models.curves.group_test import chance_alike
+from tracker.models.curves.survival_curve import survival_curve
 from tracker.say import numbers
 
 GROUPS = {
@@ -37,19 +37,19 @@ def show(kind: str, lives: pd.DataFrame) -> None:
     named = named[named[by].isin(kept)]
     arrays = ages(named)
     try:
-        test = log_rank(arrays.age, arrays.failed, named[by].to_numpy(), arrays.entry)
+        chance = chance_alike(arrays.age, arrays.failed, named[by].to_numpy(), arrays.entry)
     except NotEnoughData as problem:
         st.info(str(problem), icon=":material/foggy:")
         return
-    if test.p_value < 0.05:
+    if chance < 0.05:
         told = (
             "They differ: a difference like this comes by chance in "
-            f"{numbers.chance(test.p_value)} of cases."
+            f"{numbers.chance(chance)} of cases."
         )
     else:
         told = (
             "The log cannot tell them apart: differences like these come by chance in "
-            f"{numbers.chance(test.p_value)} of cases."
+            f"{numbers.chance(chance)} of cases."
         )
     st.markdown(f"{told} (log-rank test, {numbers.count(arrays.failed.sum(), 'failure')})")
     if len(possible) > 1:
@@ -61,7 +61,7 @@ def show(kind: str, lives: pd.DataFrame) -> None:
     for name in kept:
         rows = ages(named[named[by] == name])
         label = f"{name} ({rows.failed.sum()} of {len(rows.age)} failed)"
-        curves[label] = kaplan_meier(rows.age, rows.failed, rows.entry, ignore_last_ok=True)
+        curves[label] = survival_curve(rows.age, rows.failed, rows.entry, rows.last_ok)
     frame.chart(groups_picture(curves, "days"), f"Survival by {GROUPS[by].lower()}", f"by-{kind}")
     if largest.size > _MOST:
         st.caption(f"The {_MOST} largest of {largest.size} groups are drawn.")

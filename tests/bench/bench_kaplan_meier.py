@@ -15,7 +15,7 @@ from time import perf_counter
 import numpy as np
 import pandas as pd
 
-from tracker.models.curves.without_shape import cumulative_incidence, kaplan_meier, nelson_aalen
+from tracker.models.curves import cumulative_incidence, kaplan_meier, nelson_aalen
 
 
 def lives_on_days(n: int, seed: int = 1) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -20,7 +20,8 @@ from typing import Any
 import lifelines
 import numpy as np
 
-from tracker.models.fit.fitting import LifeFit, fit_counts, fit_life
+from tracker.models.fit.fitted_life import LifeFit
+from tracker.models.fit.fitting import fit_counts, fit_life
 from tracker.models.fit.likelihood import LifeCounts, count_lives
 from tracker.models.outcomes import check_outcomes
 

@@ -178,16 +178,16 @@ def one_workshop(
     fit = fitted(rows, draws)
     limits = fit.hazard_ratio({names[0]: 1.0})
     cox = fit_cox(rows, names, strata="white")
-    table = cox.hazard_ratios.loc[names[0]]
+    value, error = cox.log_hazard_ratio({names[0]: 1.0})
     wrong = fit_cox(episodes(False), names, strata="white")
     return Finding(
         failures=fit.failures,
         mean=float(fit.weights @ fit.draws[names[0]]),
         lower=float(np.log(limits.lower)),
         upper=float(np.log(limits.upper)),
-        cox=float(cox.coefficients[names[0]]),
-        cox_lower=float(np.log(table["lower"])),
-        cox_upper=float(np.log(table["upper"])),
+        cox=value,
+        cox_lower=value - 1.96 * error,
+        cox_upper=value + 1.96 * error,
         with_symptoms=float(wrong.coefficients[names[0]]),
     )
 

@@ -8,14 +8,15 @@ import plotly.graph_objects as go
 import pytest
 
 from tracker.charts.survival import survival_picture
-from tracker.models.curves.without_shape import kaplan_meier
+from tracker.models.curves import kaplan_meier
+from tracker.models.curves.survival_curve import survival_curve
 
 
 def limits_of(
     age: list[float], failed: list[bool], entry: list[float] | None = None
 ) -> tuple[go.Scatter, go.Scatter]:
     lives = pd.DataFrame({"entry": 0.0, "age": age, "outcome": "running"})
-    figure = survival_picture("wiper", kaplan_meier(age, failed, entry), lives, None, "days")
+    figure = survival_picture("wiper", survival_curve(age, failed, entry), lives, None, "days")
     return figure.data[0], figure.data[1]
 
 

@@ -100,7 +100,6 @@ def test_the_grid_is_the_step_that_holds_every_age(
 ) -> None:
     lives = check_outcomes(age, [1, 1], last_ok=last_ok)
     assert lives.grid == grid
-    assert lives.is_integer_days == (grid == 1.0)
 
 
 def test_no_lives_are_lives_too() -> None:

@@ -5,23 +5,22 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
-from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
 from tracker.charts.colours import BAD, DASHES, GOOD, QUIET, faded, part_colour
 from tracker.charts.frame_of_picture import framed
+from tracker.models.curves.survival_curve import SurvivalCurve
 
 _LIVES_DRAWN = 60
 
 
 def survival_picture(
-    kind: str, curve: pd.DataFrame, lives: pd.DataFrame, smooth: pd.DataFrame | None, unit: str
+    kind: str, curve: SurvivalCurve, lives: pd.DataFrame, smooth: pd.DataFrame | None, unit: str
 ) -> go.Figure:
     """Which share of parts reaches each age, with every life under it.
 
-    ``curve`` as from ``kaplan_meier``; ``lives`` with columns entry, age, outcome; ``smooth`` the
-    fitted curve by age with columns survival, lower, upper, or None. ``unit``: "days" or "m²".
-    Where nothing has failed yet the band reaches down to what so few lives cannot rule out.
+    ``lives`` with columns entry, age, outcome; ``smooth`` the fitted curve by age with a column
+    survival, or None. ``unit``: "days" or "m²".
     """
     drawn = lives.sort_values("age").tail(_LIVES_DRAWN) if len(lives) > _LIVES_DRAWN else lives
     drawn = drawn.sort_values("age")
@@ -29,19 +28,17 @@ def survival_picture(
         rows=2, cols=1, shared_xaxes=True, row_heights=[0.66, 0.34], vertical_spacing=0.06
     )
     colour = part_colour(kind)
-    steps = np.concatenate(([0.0], curve.index.to_numpy(dtype=float)))
-    limits = {"upper": np.concatenate(([1.0], curve["upper"])), "lower": _lower_limit(curve)}
-    for name, limit in limits.items():
+    for name in ("upper", "lower"):
         figure.add_scatter(
-            x=steps, y=limit, mode="lines",
+            x=curve.band["age"], y=curve.band[name], mode="lines",
             line={"shape": "hv", "width": 0},
             fill="tonexty" if name == "lower" else None, fillcolor=faded(colour, 0.18),
             name="95 % band" if name == "lower" else None, showlegend=name == "lower",
             hoverinfo="skip", row=1, col=1,
         )  # fmt: skip
     figure.add_scatter(
-        x=steps, y=np.concatenate(([1.0], curve["survival"])), name="From the lives", mode="lines",
-        line={"shape": "hv", "color": colour, "width": 2.5}, row=1, col=1,
+        x=curve.line["age"], y=curve.line["survival"], name="From the lives", mode="lines",
+        line={"color": colour, "width": 2.5}, row=1, col=1,
         hovertemplate=f"%{{x:.0f}} {unit}: %{{y:.0%}} alive<extra></extra>",
     )  # fmt: skip
     if smooth is not None:
@@ -56,22 +53,6 @@ def survival_picture(
     figure.update_yaxes(title=f"lives{more}", showticklabels=False, row=2, col=1)
     figure.update_xaxes(title=f"age ({unit})", row=2, col=1, rangemode="tozero")
     return figure
-
-
-def _lower_limit(curve: pd.DataFrame) -> NDArray[np.float64]:
-    """The curve's lower limit at age 0 and at each row, with a width before the first failure too.
-
-    There the usual formulas give none. n lives that all worked on leave open every survival down
-    to q^(1/n), q the chance left below the band (0.025 for 95 %; Clopper and Pearson, 1934); n is
-    the least number watched so far, for those who came in later say nothing of earlier ages.
-    """
-    survival = np.concatenate(([1.0], curve["survival"]))
-    lower = np.concatenate(([1.0], curve["lower"]))
-    watched = np.minimum.accumulate(curve["at_risk"].to_numpy(dtype=float))
-    # A step holds until the next row; what the last row leaves is not watched any longer.
-    watched = np.append(watched, watched[-1:])
-    below = (1 - curve.attrs.get("level", 0.95)) / 2
-    return np.where(survival == 1, below ** (1 / np.maximum(watched, 1e-9)), lower)
 
 
 def _draw_lives(figure: go.Figure, lives: pd.DataFrame) -> None:
@@ -102,17 +83,15 @@ def _draw_lives(figure: go.Figure, lives: pd.DataFrame) -> None:
             )  # fmt: skip
 
 
-def groups_picture(curves: dict[str, pd.DataFrame], unit: str) -> go.Figure:
+def groups_picture(curves: dict[str, SurvivalCurve], unit: str) -> go.Figure:
     """Survival curves of several groups side by side, told apart by colour and dash."""
     figure = go.Figure()
     colours = ("#0072B2", "#C46A00", "#008F6A", "#B4568F", "#7A6CC8", "#8A7A00")
     for place, (name, curve) in enumerate(curves.items()):
         figure.add_scatter(
-            x=np.concatenate(([0.0], curve.index)),
-            y=np.concatenate(([1.0], curve["survival"])),
-            name=name, mode="lines",
+            x=curve.line["age"], y=curve.line["survival"], name=name, mode="lines",
             line={
-                "shape": "hv", "color": colours[place % len(colours)],
+                "color": colours[place % len(colours)],
                 "dash": DASHES[place % len(DASHES)], "width": 2.5,
             },
         )  # fmt: skip

@@ -12,16 +12,14 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.replacement_age import RANGE_POINTS, best_age, co_replacement_pays, ends_80
 from tracker.decisions.routine.cost import DAYS_PER_YEAR, failure_cost, positions_per_printer
 from tracker.forecast.need import NeedModel, need_models
 from tracker.lives.life_table import life_table
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.workshop.records import Records
-
-Floats = NDArray[np.float64]
 
 COLUMNS = (
     "part_kind",
@@ -145,7 +143,7 @@ def _along(
         posterior = model.posterior(str(group))
         number = pieces * len(own) / len(running)
 
-        def saved(lives: LifeNodes, ages: Floats = ages, number: float = number) -> Floats:
+        def saved(lives: LifeNodes, ages: Array = ages, number: float = number) -> Array:
             share = remaining_life(lives, ages, model.facts.typical_life_days)
             return number * (failing * (1 - share) - piece_cost)
 
@@ -175,7 +173,7 @@ def _along(
     )
 
 
-def remaining_life(nodes: LifeNodes, ages: Floats, typical_life: float) -> Floats:
+def remaining_life(nodes: LifeNodes, ages: Array, typical_life: float) -> Array:
     """Mean remaining life as a share of the mean life of a new part, averaged over these ages.
 
     One value per node. ∫ exp(H(a) − H(a + s)) ds by the trapezoid rule in log s.
@@ -186,5 +184,5 @@ def remaining_life(nodes: LifeNodes, ages: Floats, typical_life: float) -> Float
     for age in (0.0, *ages):
         gained = nodes.cumulative_hazard(age + spans) - nodes.cumulative_hazard([age])
         means.append(spans[0] + np.exp(-gained) @ widths)
-    share: Floats = np.mean(means[1:], axis=0) / means[0]
+    share: Array = np.mean(means[1:], axis=0) / means[0]
     return share

@@ -14,6 +14,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
@@ -39,7 +40,6 @@ from tracker.workshop.records import Records
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
-Array = NDArray[np.float64]
 
 IN_TURN = 12  # positions of a kind up to which its spares are ordered by these dates
 

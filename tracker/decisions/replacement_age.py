@@ -16,12 +16,11 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.forecast.renewal.parameter_nodes import Nodes, Posterior
 
-Array = NDArray[np.float64]
 Survival = Callable[[Array], Array]
 
 NO_BENEFIT = 0.01

@@ -7,9 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
-
-Array = NDArray[np.float64]
 
 
 def stock_for_service(probabilities: Array, service: float) -> int:

@@ -12,7 +12,9 @@ import numpy as np
 from tracker.errors import NotEnoughData
 from tracker.forecast.need import wear_belief
 from tracker.lives.life_table import LifeArrays, ages, life_table
-from tracker.models.fit.fitting import LifeFit, compare_families, fit_life
+from tracker.models.fit.family_table import family_table
+from tracker.models.fit.fitted_life import LifeFit
+from tracker.models.fit.fitting import fit_life
 from tracker.models.life_model.posterior import LifePosterior
 from tracker.say import numbers
 from tracker.workshop.records import Records
@@ -169,7 +171,7 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
 
 def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> LifeSummary:
     shape, b10, median = fit.shape_interval(), fit.quantile(0.1), fit.quantile(0.5)
-    table = compare_families(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
+    table = family_table(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     return LifeSummary(
         basis="lives",
         why_belief="",

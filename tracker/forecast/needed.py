@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.forecast.positions.area_demand import demand_of_used_groups
 from tracker.forecast.positions.co_replaced_positions import Leader
 from tracker.forecast.positions.co_replacement import demand_along
@@ -22,8 +22,6 @@ from tracker.forecast.renewal.grid import checked_horizon
 from tracker.forecast.renewal.parameter_nodes import Posterior
 from tracker.forecast.renewal.renewal import renewal_counts
 from tracker.forecast.renewal.sums_of_counts import EXACT_POSITIONS, average_of_sums, trimmed
-
-Array = NDArray[np.float64]
 
 
 def demand(

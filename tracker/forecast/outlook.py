@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.errors import UsageError
 from tracker.forecast.need import NeedModel, need_models, rows_of_each_life
 from tracker.lives.life_table import life_table
@@ -21,7 +22,6 @@ from tracker.lives.usage import printing_rate
 from tracker.models.life_model.competing import CompetingPosterior
 from tracker.models.life_model.life_forecast import log_cumulative, rising_root
 from tracker.models.life_model.nodes import LifeNodes
-from tracker.models.outcomes import FloatArray
 from tracker.workshop.records import Records
 
 COLUMNS = (
@@ -58,8 +58,8 @@ _OLDEST_LIVES = 3.0  # typical lives a part of unknown age may be old where noth
 class _Part:
     """Possible ages of one part in days with their chances: one age where it is known."""
 
-    ages: FloatArray
-    chances: FloatArray
+    ages: Array
+    chances: Array
     note: str
 
 
@@ -151,7 +151,7 @@ def _parts(
     return parts
 
 
-def _unknown_age_note(ages: FloatArray) -> str:
+def _unknown_age_note(ages: Array) -> str:
     if len(ages) == 1:
         return f"Fitting day not known: taken as {ages[0]:.0f} days, the time it was watched."
     return (
@@ -164,9 +164,9 @@ def _forecast(
     posterior: CompetingPosterior,
     parts: list[_Part],
     days: float,
-    rate: FloatArray,
-    error: FloatArray,
-) -> FloatArray:
+    rate: Array,
+    error: Array,
+) -> Array:
     """The nine numbers of COLUMNS from the chance to the area, by part; equal parts once."""
     keys = [
         (*part.ages, own_rate, own_error)
@@ -188,8 +188,8 @@ def _forecast(
 class _Ages:
     """The possible ages of several parts end to end; ``part`` says whose each is."""
 
-    ages: FloatArray
-    chances: FloatArray
+    ages: Array
+    chances: Array
     part: npt.NDArray[np.intp]
     size: int
 
@@ -203,12 +203,12 @@ class _Ages:
             len(parts),
         )
 
-    def average(self, values: FloatArray) -> FloatArray:
+    def average(self, values: Array) -> Array:
         """One value per part from one per possible age."""
         return np.bincount(self.part, self.chances * values, minlength=self.size).astype(float)
 
 
-def _limits(points: LifeNodes, ages: _Ages, days: float) -> tuple[FloatArray, FloatArray]:
+def _limits(points: LifeNodes, ages: _Ages, days: float) -> tuple[Array, Array]:
     gained = points.cumulative_hazard(ages.ages + days) - points.cumulative_hazard(ages.ages)
     chance = -np.expm1(-np.maximum(gained, 0)) * ages.chances
     starts = np.searchsorted(ages.part, np.arange(ages.size))
@@ -218,7 +218,7 @@ def _limits(points: LifeNodes, ages: _Ages, days: float) -> tuple[FloatArray, Fl
     return low, high
 
 
-def _ahead(posterior: CompetingPosterior, ages: _Ages) -> FloatArray:
+def _ahead(posterior: CompetingPosterior, ages: _Ages) -> Array:
     """Days by which each part has failed with the chances of RANGE: (parts, chances)."""
     goal = np.tile(log_cumulative(np.array(RANGE)), ages.size)
     start = np.log(posterior.typical_age) + np.minimum(goal, 0) / 1.5
@@ -227,9 +227,7 @@ def _ahead(posterior: CompetingPosterior, ages: _Ages) -> FloatArray:
     return np.exp(found).reshape(-1, len(RANGE))
 
 
-def _in_area(
-    posterior: CompetingPosterior, ages: _Ages, ahead: FloatArray, error: FloatArray
-) -> FloatArray:
+def _in_area(posterior: CompetingPosterior, ages: _Ages, ahead: Array, error: Array) -> Array:
     """Those days, made longer or shorter by what is not known of the printing rate.
 
     Times the mean rate they are the area by which the part has failed with the chances of RANGE,
@@ -263,13 +261,13 @@ class _Failed:
         self._chances = np.repeat(ages.chances, size)
         self._size = ages.size * size
 
-    def __call__(self, ahead: FloatArray) -> FloatArray:
+    def __call__(self, ahead: Array) -> Array:
         chance = self._posterior.failure_chance(self._now + ahead[self._whose], self._now)
         total = np.bincount(self._whose, self._chances * chance, minlength=self._size)
         return np.minimum(total.astype(float), 1 - 1e-15)
 
 
-def _of_printer(values: pd.Series, printer: pd.Series) -> FloatArray:
+def _of_printer(values: pd.Series, printer: pd.Series) -> Array:
     """The printers' values row by row, NaN where there is none or it is not above 0."""
     own = values.reindex(printer).to_numpy(dtype=float)
     return np.where(own > 0, own, np.nan)

@@ -8,6 +8,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.lives.usage import AreaReadings, floating_days
 from tracker.workshop.records import Records
 
@@ -22,9 +23,9 @@ SAME_DAY_SHARE = 0.5
 class AreaLives:
     """``entry``, ``age`` and ``last_ok`` in m²; ``why_not`` is "" where a row can be counted."""
 
-    entry: NDArray[np.float64]
-    age: NDArray[np.float64]
-    last_ok: NDArray[np.float64]
+    entry: Array
+    age: Array
+    last_ok: Array
     why_not: NDArray[np.object_]
 
 

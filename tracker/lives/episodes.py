@@ -16,6 +16,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array, Ints
 from tracker.errors import UsageError
 from tracker.lives.exposure_table import (
     Calendar,
@@ -27,9 +28,6 @@ from tracker.lives.life_table import life_table
 from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
 from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.workshop.records import Records
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 _KNOWN_SHARE = 0.8  # an adjustment known for less of the time is left out
 
@@ -190,7 +188,7 @@ def _conditions(
     lag_days: int,
 ) -> dict[str, NDArray[np.generic]]:
     """Idle share, area, white share and humidity as columns, where known for most of the time."""
-    tables: dict[str, Floats] = {}
+    tables: dict[str, Array] = {}
     if not known.counters.empty:
         area = printed_area(known.counters, printers, calendar, window_days, lag_days)
         tables["idle_share"] = area.idle_share
@@ -221,7 +219,7 @@ def _conditions(
     return columns
 
 
-def _of_printer(table: Floats, step_days: int) -> tuple[LookUp, LookUp]:
+def _of_printer(table: Array, step_days: int) -> tuple[LookUp, LookUp]:
     """Look an exposure up that all parts of a printer share, by step and by day."""
     return (
         lambda _part, unit, step: table[unit, step],

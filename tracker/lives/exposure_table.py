@@ -13,8 +13,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from tracker.arrays import Array, Ints
 
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
 PER_DAYS = 30.0  # rates are actions per 30 days
@@ -94,8 +93,8 @@ class PrintedArea:
     seen idle when a whole week passed without printing.
     """
 
-    per_day: Floats
-    idle_share: Floats
+    per_day: Array
+    idle_share: Array
 
 
 def printed_area(
@@ -144,12 +143,12 @@ def printed_area(
 def trailing_mean(
     unit: Ints,
     day: Ints,
-    value: Floats,
+    value: Array,
     n_units: int,
     calendar: Calendar,
     window_days: int,
     lag_days: int,
-) -> Floats:
+) -> Array:
     """The mean of what was noted (humidity, white share) in the window before each step.
 
     NaN where nothing was noted in the window. Shape (units, steps).

@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array, Bools
 from tracker.errors import UsageError
 from tracker.lives.area_scale import lives_in_area
 from tracker.workshop import vocabulary as words
@@ -65,10 +66,10 @@ class LifeArrays:
     check before a failure (NaN = the failure is exact to the day).
     """
 
-    age: NDArray[np.float64]
-    failed: NDArray[np.bool_]
-    entry: NDArray[np.float64]
-    last_ok: NDArray[np.float64]
+    age: Array
+    failed: Bools
+    entry: Array
+    last_ok: Array
 
     def __len__(self) -> int:
         return len(self.age)
@@ -203,8 +204,8 @@ def _printer_facts(records: Records) -> pd.DataFrame:
     return records.printers.drop_duplicates("printer", keep="last").set_index("printer")
 
 
-def _days_between(start: pd.Series, end: pd.Series) -> NDArray[np.float64]:
-    days: NDArray[np.float64] = (end - start).to_numpy() / np.timedelta64(1, "D")
+def _days_between(start: pd.Series, end: pd.Series) -> Array:
+    days: Array = (end - start).to_numpy() / np.timedelta64(1, "D")
     return days
 
 
@@ -222,9 +223,9 @@ def _last_ok(
     last_ok_on: pd.Series,
     fitted_on: pd.Series,
     outcome: NDArray[np.object_],
-    age: NDArray[np.float64],
-    entry: NDArray[np.float64],
-) -> NDArray[np.float64]:
+    age: Array,
+    entry: Array,
+) -> Array:
     # Good before watching began tells no more than that watching began.
     last_ok = np.maximum(_days_between(fitted_on, last_ok_on), entry)
     broke = (outcome == "failed") | (outcome == "accident")

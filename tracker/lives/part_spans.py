@@ -14,10 +14,9 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.lives.exposure_table import Calendar, days_since_epoch
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 LookUp = Callable[[Ints, Ints, Ints], NDArray[np.floating]]  # (part, printer, step or day)
 
 
@@ -33,11 +32,11 @@ class PartSpans:
     id: Ints
     unit: Ints
     fitted: Ints
-    entry: Floats
-    age: Floats
-    failed: NDArray[np.bool_]
-    last_ok: Floats
-    found: Floats
+    entry: Array
+    age: Array
+    failed: Bools
+    last_ok: Array
+    found: Array
 
     @classmethod
     def of(cls, counted: pd.DataFrame, printers: pd.Index) -> PartSpans:
@@ -90,13 +89,13 @@ class SpanRows:
     part: Ints
     unit: Ints
     step: Ints
-    start: Floats
-    stop: Floats
-    failed: NDArray[np.bool_]
+    start: Array
+    stop: Array
+    failed: Bools
     ending: Ints
     day_of: Ints
     day: Ints
-    day_weight: Floats
+    day_weight: Array
 
     def exposure(self, on_step: LookUp, on_day: LookUp) -> NDArray[np.floating]:
         """The exposure of every row, given where to look it up.
@@ -118,7 +117,7 @@ class SpanRows:
         hazard = np.exp(log_hazard) * self.day_weight
         return replace(self, day_weight=hazard / np.bincount(self.day_of, hazard)[self.day_of])
 
-    def _daily(self, on_day: LookUp) -> Floats:
+    def _daily(self, on_day: LookUp) -> Array:
         row = self.ending[self.day_of]
         return on_day(self.part[row], self.unit[row], self.day).astype(np.float64)
 

@@ -9,14 +9,13 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Ints
 from tracker.lives.exposure_table import (
     Calendar,
     days_since_epoch,
     log2_rate,
     trailing_actions,
 )
-
-Ints = NDArray[np.int64]
 
 _NO_EFFECT = 0.01  # per unit: the mean hazard of a week is then that of the mean exposure
 

@@ -13,8 +13,8 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import UsageError
 from tracker.workshop.records import Records
 
@@ -40,14 +40,14 @@ class AreaReadings:
     """
 
     printers: pd.Index
-    key: NDArray[np.int64]
-    day: NDArray[np.int64]
-    area_m2: NDArray[np.float64]
-    stretch: NDArray[np.int64]
-    first: NDArray[np.intp]
-    last: NDArray[np.intp]
-    early_rate: NDArray[np.float64]
-    late_rate: NDArray[np.float64]
+    key: Ints
+    day: Ints
+    area_m2: Array
+    stretch: Ints
+    first: Ints
+    last: Ints
+    early_rate: Array
+    late_rate: Array
 
     @classmethod
     def from_records(cls, records: Records) -> AreaReadings:
@@ -82,7 +82,7 @@ class AreaReadings:
             late_rate=_rate(day, area, np.clip(near_end, first, last), last),
         )
 
-    def reach(self, printers: pd.Series) -> NDArray[np.float64]:
+    def reach(self, printers: pd.Series) -> Array:
         """The last day (from 1970-01-01) for which the area is known; NaN without a reading."""
         code = self.printers.get_indexer(pd.Index(printers))
         if not len(self.printers):
@@ -90,16 +90,14 @@ class AreaReadings:
         until = self.day[self.last] + np.where(np.isnan(self.late_rate), 0, REACH_DAYS)
         return np.where(code >= 0, until[code], np.nan)
 
-    def usual_rate(self, printers: pd.Series) -> NDArray[np.float64]:
+    def usual_rate(self, printers: pd.Series) -> Array:
         """Area per day at the end of the readings, in m² per day; NaN where not known."""
         code = self.printers.get_indexer(pd.Index(printers))
         if not len(self.printers):
             return np.full(len(code), np.nan)
         return np.where(code >= 0, self.late_rate[code], np.nan)
 
-    def between(
-        self, printers: pd.Series, start: NDArray[np.float64], end: NDArray[np.float64]
-    ) -> NDArray[np.float64]:
+    def between(self, printers: pd.Series, start: Array, end: Array) -> Array:
         """Area in m² printed from start to end, element by element; NaN where not known.
 
         Days count from 1970-01-01; NaN days give NaN.
@@ -112,9 +110,7 @@ class AreaReadings:
         area[asked] = np.where(from_stretch == to_stretch, to_area - from_area, np.nan)
         return area
 
-    def _total(
-        self, code: NDArray[np.intp], day: NDArray[np.float64]
-    ) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    def _total(self, code: Ints, day: Array) -> tuple[Array, Ints]:
         """The running total on each day and the stretch it belongs to."""
         wanted = code.astype(np.int64) * _DAYS + day.astype(np.int64)
         before = np.searchsorted(self.key, wanted, side="right") - 1
@@ -167,7 +163,7 @@ def area_between(
     printers: Sequence[str] | pd.Series,
     starts: Sequence[date] | pd.Series,
     ends: Sequence[date] | pd.Series,
-) -> NDArray[np.float64]:
+) -> Array:
     """How many m² did each printer print from its start day to its end day?
 
     Three sequences of one length; NaN where the readings do not cover the time (they are carried
@@ -220,24 +216,24 @@ def printing_rate(records: Records, as_of: date, window_days: int = 90) -> pd.Da
     return pd.DataFrame(rows, index=index, columns=columns, dtype=float)
 
 
-def day_number(days: pd.Series) -> NDArray[np.int64]:
+def day_number(days: pd.Series) -> Ints:
     """Days since 1970-01-01 of a series without missing days."""
-    number: NDArray[np.int64] = days.to_numpy(dtype="datetime64[D]").astype(np.int64)
+    number: Ints = days.to_numpy(dtype="datetime64[D]").astype(np.int64)
     return number
 
 
-def floating_days(days: pd.Series) -> NDArray[np.float64]:
+def floating_days(days: pd.Series) -> Array:
     """Days since 1970-01-01, NaN where missing."""
     stamps = days.to_numpy(dtype="datetime64[D]")
     return np.where(np.isnat(stamps), np.nan, stamps.astype(np.int64))
 
 
 def _rate(
-    day: NDArray[np.int64],
-    area: NDArray[np.float64],
-    start: NDArray[np.intp],
-    end: NDArray[np.intp],
-) -> NDArray[np.float64]:
+    day: Ints,
+    area: Array,
+    start: Ints,
+    end: Ints,
+) -> Array:
     days = day[end] - day[start]
     with np.errstate(invalid="ignore", divide="ignore"):
         return np.where(days > 0, (area[end] - area[start]) / days, np.nan)
@@ -267,7 +263,7 @@ def _rate_row(area: AreaReadings, code: int, start: int) -> tuple[float, float, 
     return rate, float(np.sqrt(count / (count - 1) * scatter) / days.sum()), float(days.sum())
 
 
-def _fits_between(extra: pd.DataFrame, table: pd.DataFrame) -> NDArray[np.bool_]:
+def _fits_between(extra: pd.DataFrame, table: pd.DataFrame) -> Bools:
     """True where a fitting's reading lies between the table's readings around it."""
     code, printers = pd.factorize(table["printer"])
     key = code * _DAYS + day_number(table["read_on"])
@@ -281,5 +277,5 @@ def _fits_between(extra: pd.DataFrame, table: pd.DataFrame) -> NDArray[np.bool_]
     low = (before >= 0) & (key[before] // _DAYS == mine) & (noted < value[before])
     spot = np.minimum(after, len(key) - 1)
     high = (after < len(key)) & (key[spot] // _DAYS == mine) & (noted > value[spot])
-    fits: NDArray[np.bool_] = (mine < 0) | ~(low | high)
+    fits: Bools = (mine < 0) | ~(low | high)
     return fits

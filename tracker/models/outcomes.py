@@ -16,13 +16,12 @@ from typing import TYPE_CHECKING, Any, NoReturn, TypeAlias
 import numpy as np
 import numpy.typing as npt
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError
 
 if TYPE_CHECKING:
     import pandas as pd
 
-FloatArray = npt.NDArray[np.float64]
-BoolArray = npt.NDArray[np.bool_]
 Numbers: TypeAlias = "Sequence[Any] | npt.NDArray[Any] | pd.Series[Any]"  # Any: read by the gate
 
 
@@ -34,11 +33,11 @@ class Outcomes:
     the event, ``last_ok`` NaN where the age at failure is exact, ``weight`` lives per row.
     """
 
-    age: FloatArray
-    failed: BoolArray
-    entry: FloatArray
-    last_ok: FloatArray
-    weight: FloatArray
+    age: Array
+    failed: Bools
+    entry: Array
+    last_ok: Array
+    weight: Array
 
     def __len__(self) -> int:
         return len(self.age)
@@ -63,7 +62,7 @@ class Outcomes:
         return bool((one_for_all != 1).any())
 
     @cached_property
-    def interval(self) -> BoolArray:
+    def interval(self) -> Bools:
         """True where the failure is only known to lie in (last_ok, age]."""
         return ~np.isnan(self.last_ok)
 
@@ -80,11 +79,6 @@ class Outcomes:
             if all(cells(array, step) is not None for array in (self.age, self.entry, known)):
                 return step
         return None
-
-    @property
-    def is_integer_days(self) -> bool:
-        """True when every age, entry and last_ok is a whole number."""
-        return self.grid == 1.0
 
     def take(self, rows: npt.NDArray[Any]) -> Outcomes:
         """Only those rows: a mask (True = keep) or row positions."""
@@ -140,7 +134,7 @@ counts as half a day, 0.5).
     return Outcomes(*(_read_only(array) for array in (ages, events, entries, checks, weights)))
 
 
-def numbers(values: Numbers, name: str, size: int | None = None) -> FloatArray:
+def numbers(values: Numbers, name: str, size: int | None = None) -> Array:
     """The values as a one-dimensional float array, of that size when one is given.
 
     Missing values (None, NaN, NaT) become NaN. Raises ModelError naming the first value that is
@@ -169,7 +163,7 @@ def _as_array(values: Numbers) -> npt.NDArray[Any]:
     return array if array.dtype.kind in "fiub" else np.asarray(values, dtype=object)
 
 
-def cells(values: FloatArray, step: float) -> npt.NDArray[np.intp] | None:
+def cells(values: Array, step: float) -> Ints | None:
     """The values counted in steps; None when one of them is no whole number of steps."""
     steps = values if step == 1.0 else values / step
     if len(steps) and not steps.max() < 2**53:
@@ -187,7 +181,7 @@ def _number(value: Any, name: str, position: int) -> float:
     raise ModelError(f"{name}[{position}] is {value!r}: it must be a plain number.")
 
 
-def _flags(failed: Numbers, size: int) -> BoolArray:
+def _flags(failed: Numbers, size: int) -> Bools:
     array = _as_array(failed)
     if array.dtype.kind == "b" and array.shape == (size,):
         return array
@@ -198,7 +192,7 @@ def _flags(failed: Numbers, size: int) -> BoolArray:
     return values == 1
 
 
-def _check_ages(age: FloatArray, entry: FloatArray, from_zero: bool) -> None:
+def _check_ages(age: Array, entry: Array, from_zero: bool) -> None:
     # One pass of minimum and maximum on the good path; NaN fails every comparison.
     if from_zero:
         if not (age.min() >= 0 and age.max() < np.inf):
@@ -226,15 +220,13 @@ def _check_ages(age: FloatArray, entry: FloatArray, from_zero: bool) -> None:
         )
 
 
-def _check_weights(weight: FloatArray) -> None:
+def _check_weights(weight: Array) -> None:
     if not (weight.min() >= 0 and weight.max() < np.inf):
         bad = ~((weight >= 0) & (weight < np.inf))
         _refuse("weight", weight, bad, "a weight says how many equal lives a row is: 0 or more")
 
 
-def _check_last_ok(
-    age: FloatArray, failed: BoolArray, entry: FloatArray, last_ok: FloatArray
-) -> FloatArray:
+def _check_last_ok(age: Array, failed: Bools, entry: Array, last_ok: Array) -> Array:
     """The checked ages at the last good check, NaN where the age at failure is exact."""
     known = ~np.isnan(last_ok)
     if not known.any():
@@ -272,7 +264,7 @@ def _check_last_ok(
     return np.where(last_ok == age, np.nan, last_ok)
 
 
-def _refuse(name: str, values: FloatArray, bad: BoolArray, rule: str) -> NoReturn:
+def _refuse(name: str, values: Array, bad: Bools, rule: str) -> NoReturn:
     i = int(bad.argmax())
     raise ModelError(f"{name}[{i}] is {values[i]:g}: {rule}.")
 

@@ -17,9 +17,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-Array = NDArray[np.float64]
+from tracker.arrays import Array
 
 # Parts to be expected beyond a range's upper end, were all told right, below which nothing is told.
 LEAST_BEYOND = 1.5

@@ -16,11 +16,11 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.forecast.need import NeedModel
 from tracker.review.happened import BROKE
 from tracker.review.period import Period
 
-Array = NDArray[np.float64]
 COLUMNS = ("what", "name", "observed", "expected", "low", "high", "chance", "unusual")
 LEVEL = 0.05
 LEAST_OF_A_BATCH = 3  # parts in the month; a batch is named suspicious from three failures on

@@ -20,6 +20,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array, Ints
 from tracker.forecast.need import NeedModel
 from tracker.lives.life_table import LifeArrays, ages
 from tracker.models.life_model.nodes import LifeNodes
@@ -27,8 +28,6 @@ from tracker.models.life_model.pooling import PooledPosterior
 from tracker.models.life_model.posterior import LifePosterior
 from tracker.models.life_model.quadrature import log_gamma
 
-Array = NDArray[np.float64]
-Rows = NDArray[np.intp]
 Label = TypeVar("Label", bound=Hashable)
 LEAST_FAILURES = 3
 SPREADS = np.array([0.05, 0.15, 0.3, 0.45, 0.65, 0.9])  # of the printers' factors
@@ -59,7 +58,7 @@ class KindLives:
 
     lives: LifeArrays
     group: NDArray[np.object_]
-    printer: Rows
+    printer: Ints
     wear: LifePosterior | PooledPosterior
 
     @classmethod
@@ -82,7 +81,7 @@ class KindLives:
             gathered[rows] = gain.mean(axis=0)
         return gathered
 
-    def held(self, own: Rows) -> Held | None:
+    def held(self, own: Ints) -> Held | None:
         """These lives against the others; None where either side says too little to compare."""
         failed = self.lives.failed
         mine = np.zeros(len(self.lives), dtype=bool)
@@ -107,7 +106,7 @@ class KindLives:
         chance = float((as_many(count, mean, mean**2 / variance) @ weight).sum())
         return Held(chance, expected, count, len(own))
 
-    def _is_ordinary(self, own: Rows, count: int) -> bool:
+    def _is_ordinary(self, own: Ints, count: int) -> bool:
         """Nowhere near unusual at a glance: spare the learning.
 
         A glance takes the model of all lives and scales it to the others' failures, as if their
@@ -118,7 +117,7 @@ class KindLives:
         scale = (failed - count) / max(gathered - mine, 1e-9)
         return as_many(count, np.array([scale * mine]), np.array([1e9]))[0] > _ORDINARY
 
-    def _learned(self, rows: Rows) -> LifePosterior | PooledPosterior:
+    def _learned(self, rows: Ints) -> LifePosterior | PooledPosterior:
         lives, belief = self.lives, self.wear.belief
         age, failed = lives.age[rows], lives.failed[rows]
         entry, last_ok = lives.entry[rows], lives.last_ok[rows]
@@ -128,7 +127,7 @@ class KindLives:
             )
         return LifePosterior.from_lives(age, failed, entry, last_ok, belief=belief)
 
-    def _printers(self, others: Rows) -> Factors:
+    def _printers(self, others: Ints) -> Factors:
         """How hard each printer is on parts of the kind, by the lives of the others."""
         size = int(self.printer.max()) + 1
         of, failed = self.printer[others], self.lives.failed[others]
@@ -185,7 +184,7 @@ def as_many(count: int, mean: Array, size: Array) -> Array:
     return np.clip(1 - below, 0, 1)
 
 
-def groups_of(labels: Iterable[Label]) -> dict[Label, Rows]:
+def groups_of(labels: Iterable[Label]) -> dict[Label, Ints]:
     """Which rows carry which label, labels in order.
 
     >>> groups_of(["b", "a", "b"])
@@ -197,7 +196,7 @@ def groups_of(labels: Iterable[Label]) -> dict[Label, Rows]:
     return {label: np.array(found[label]) for label in sorted(found, key=str)}
 
 
-def _indicator(printer: Rows, size: int) -> Array:
+def _indicator(printer: Ints, size: int) -> Array:
     table = np.zeros((len(printer), size))
     table[np.arange(len(printer)), printer] = 1.0
     return table
@@ -207,9 +206,9 @@ def _gathered(
     wear: LifePosterior | PooledPosterior,
     lives: LifeArrays,
     group: NDArray[np.object_],
-    rows: Rows,
+    rows: Ints,
     points: int,
-) -> list[tuple[Rows, Array]]:
+) -> list[tuple[Ints, Array]]:
     """Per ink or head type its rows and the hazard of wear they gathered: (points, rows)."""
     found = []
     for name in np.unique(group[rows]):

@@ -25,8 +25,8 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import NotEnoughData
 from tracker.models.events.mean_cumulative import (
     laplace_trend,
@@ -37,8 +37,6 @@ from tracker.review.expectation import holm
 from tracker.review.period import Period, first_day
 from tracker.say import numbers
 from tracker.workshop.records import Records
-
-Array = NDArray[np.float64]
 
 LEAST_EVENTS = 8  # in the last twelve months, to judge a trend by
 LEAST_DAYS = 180.0

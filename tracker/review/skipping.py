@@ -17,6 +17,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.routine.cost import failure_cost, task_cost
 from tracker.review.expectation import exposed
 from tracker.review.period import Period
@@ -24,8 +25,6 @@ from tracker.review.skipping_effect import extra_failures, fitted_effect
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
-
-Floats = NDArray[np.float64]
 
 COLUMNS = (
     "task", "part_kind", "skipped", "printers", "failures", "extra", "extra_low", "extra_high",
@@ -74,7 +73,7 @@ def cost_of_skipping(
     )
     often = planned["task"].value_counts()
     rows: list[dict[str, object]] = []
-    costs: list[tuple[Floats, Floats]] = []
+    costs: list[tuple[Array, Array]] = []
     parts = exposed(lives, period)
     failed = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
     for kind, tasks in _protected(missed, parts).items():
@@ -117,7 +116,7 @@ def _no_rows() -> pd.DataFrame:
     return pd.DataFrame(columns=list(COLUMNS))
 
 
-def _with_range(extra: Floats, weights: Floats, per_failure: float) -> dict[str, float]:
+def _with_range(extra: Array, weights: Array, per_failure: float) -> dict[str, float]:
     """Extra failures and their cost, each with its 80 % range."""
     mean, (low, high) = float(weights @ extra), _points(extra, weights, (0.1, 0.9))
     return {
@@ -149,14 +148,14 @@ def _has_spare(records: Records, kind: str) -> bool:
     return bool(moves.empty or moves.sum() > 0)
 
 
-def _points(values: Floats, weights: Floats, shares: tuple[float, float]) -> tuple[float, float]:
+def _points(values: Array, weights: Array, shares: tuple[float, float]) -> tuple[float, float]:
     order = np.argsort(values)
     below = np.cumsum(weights[order]) - weights[order] / 2
     low, high = np.interp(shares, below, values[order])
     return float(low), float(high)
 
 
-def _together(costs: list[tuple[Floats, Floats]], size: int = 2000) -> Floats:
+def _together(costs: list[tuple[Array, Array]], size: int = 2000) -> Array:
     """Draws of the sum. Tasks of one kind share their draws' order, kinds are independent."""
     rng = np.random.default_rng(7)
     picked: dict[int, NDArray[np.intp]] = {}

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.routine.evidence import (
     INK_PRIOR_SD,
     LAG_WITHOUT_REASONS,
@@ -28,8 +28,6 @@ from tracker.models.regression.weibull_hazard import PRIOR_SD
 from tracker.review.period import Period
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
-
-Floats = NDArray[np.float64]
 
 LEAST_FAILURES = 5
 _DRAWS = 600
@@ -101,7 +99,7 @@ def extra_failures(
     parts: pd.DataFrame,
     task: str,
     missed: pd.DataFrame,
-) -> tuple[Floats, Floats]:
+) -> tuple[Array, Array]:
     """Failures expected more than with the task's skipped actions done, per draw, and weights.
 
     ``log``: the task's planned actions; ``missed``: how many were skipped on which printer.

@@ -4,6 +4,7 @@ condition of optimality."""
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -13,8 +14,8 @@ from hypothesis import strategies as st
 
 from tests.reference import reference_case, reference_data
 from tracker.errors import ModelError, NotEnoughData
+from tracker.models.curves import kaplan_meier
 from tracker.models.curves.between_checks import TurnbullCurve, turnbull
-from tracker.models.curves.without_shape import kaplan_meier
 
 
 @dataclass(frozen=True)
@@ -43,6 +44,21 @@ def checked_lives(seed: int, lives: int, *, entry: bool, exact: float = 0.0) -> 
     last_ok = np.where(failed & ~dated, last_ok, np.nan)
     kept = (life > began) & (age > began)
     return CheckedLives(age[kept], failed[kept], began[kept], last_ok[kept])
+
+
+def turnbull_of(
+    age: Any,
+    failed: Any,
+    entry: Any = None,
+    last_ok: Any = None,
+    weight: Any = None,
+    **options: Any,
+) -> TurnbullCurve:
+    """The estimate for lives written as every other model takes them."""
+    ages, fails = np.asarray(age, dtype=float), np.asarray(failed, dtype=bool)
+    checks = np.full(len(ages), np.nan) if last_ok is None else np.asarray(last_ok, dtype=float)
+    good = np.where(fails, checks, ages)
+    return turnbull(good, np.where(fails, ages, np.inf), entry, weight, **options)
 
 
 def largest_slope(curve: TurnbullCurve, lives: CheckedLives) -> float:
@@ -79,7 +95,7 @@ def test_turbine_wheels_seen_once_have_the_published_failure_shares() -> None:
     wheels = reference_data("turbine_inspection.csv")
     hours = wheels["hours"].to_numpy(dtype=float)
     n = len(hours)
-    curve = turnbull(
+    curve = turnbull_of(
         np.concatenate([hours, hours]),
         np.repeat([True, False], n),
         last_ok=np.repeat([0.0, np.nan], n),
@@ -94,7 +110,7 @@ def test_turbine_wheels_seen_once_have_the_published_failure_shares() -> None:
 def test_exact_ages_only_give_the_kaplan_meier_curve() -> None:
     trial = reference_data("gehan_6mp.csv")
     trial = trial[trial["treat"] == "6-MP"]
-    curve = turnbull(trial["time"], trial["event"])
+    curve = turnbull_of(trial["time"], trial["event"])
     straight = kaplan_meier(trial["time"], trial["event"])
     read = curve.survival_between(straight.index)
     np.testing.assert_allclose(read["lower"], straight["survival"], rtol=1e-12)
@@ -104,7 +120,7 @@ def test_exact_ages_only_give_the_kaplan_meier_curve() -> None:
 def test_exact_ages_with_entry_give_the_kaplan_meier_curve() -> None:
     house = reference_data("channing.csv")
     women = house[(house["exit"] > house["entry"]) & (house["sex"] == "Female")]
-    curve = turnbull(women["exit"], women["cens"], women["entry"])
+    curve = turnbull_of(women["exit"], women["cens"], women["entry"])
     straight = kaplan_meier(women["exit"], women["cens"], women["entry"])
     read = curve.survival_between(straight.index)
     np.testing.assert_allclose(read["lower"], straight["survival"], rtol=1e-9)
@@ -113,7 +129,7 @@ def test_exact_ages_with_entry_give_the_kaplan_meier_curve() -> None:
 def test_a_curve_that_collapsed_says_so_as_kaplan_meier_does() -> None:
     house = reference_data("channing.csv")
     men = house[(house["exit"] > house["entry"]) & (house["sex"] == "Male")]
-    curve = turnbull(men["exit"], men["cens"], men["entry"])
+    curve = turnbull_of(men["exit"], men["cens"], men["entry"])
     assert curve.collapsed_at == 781.0
     assert curve.warning is not None
     assert curve.warning.startswith("By age 781 every life then watched had failed")
@@ -123,7 +139,7 @@ def test_lifelines_agrees_on_intervals() -> None:
     import lifelines
 
     lives = checked_lives(1, 60, entry=False)
-    curve = turnbull(lives.age, lives.failed, last_ok=lives.last_ok)
+    curve = turnbull_of(lives.age, lives.failed, last_ok=lives.last_ok)
     # Its intervals hold both ends; on whole days (a, b] is [a + ¼, b].
     low = np.where(lives.failed, lives.last_ok, lives.age) + 0.25
     other = lifelines.KaplanMeierFitter().fit_interval_censoring(
@@ -145,7 +161,7 @@ def test_surpyval_agrees_on_intervals_exact_ages_and_entry(entry: bool) -> None:
     import surpyval
 
     lives = checked_lives(7, 80, entry=entry, exact=0.3)
-    curve = turnbull(lives.age, lives.failed, lives.entry, lives.last_ok)
+    curve = turnbull_of(lives.age, lives.failed, lives.entry, lives.last_ok)
     between = ~np.isnan(lives.last_ok)
     spans = zip(lives.last_ok, lives.age, between, strict=True)
     other = surpyval.Turnbull.fit(
@@ -167,14 +183,14 @@ def test_no_other_place_for_chance_would_raise_the_likelihood(
     size: int, exact: float, entry: bool
 ) -> None:
     lives = checked_lives(size, size, entry=entry, exact=exact)
-    curve = turnbull(lives.age, lives.failed, lives.entry, lives.last_ok)
+    curve = turnbull_of(lives.age, lives.failed, lives.entry, lives.last_ok)
     assert curve.intervals["mass"].sum() == pytest.approx(1.0)
     assert largest_slope(curve, lives) < 1e-6
 
 
 def test_the_optimality_check_itself_notices_a_wrong_curve() -> None:
     lives = checked_lives(5, 60, entry=False)
-    curve = turnbull(lives.age, lives.failed, last_ok=lives.last_ok)
+    curve = turnbull_of(lives.age, lives.failed, last_ok=lives.last_ok)
     mass = curve.intervals["mass"].to_numpy().copy()
     mass[0], mass[-1] = mass[0] + 0.02, mass[-1] - 0.02
     wrong = TurnbullCurve(
@@ -185,7 +201,7 @@ def test_the_optimality_check_itself_notices_a_wrong_curve() -> None:
 
 def test_the_log_likelihood_is_the_sum_of_the_lives_own_chances() -> None:
     lives = checked_lives(2, 50, entry=True)
-    curve = turnbull(lives.age, lives.failed, lives.entry, lives.last_ok)
+    curve = turnbull_of(lives.age, lives.failed, lives.entry, lives.last_ok)
     low = np.where(lives.failed, lives.last_ok, lives.age)
     at_low = curve.survival_between(low)["lower"].to_numpy()
     at_age = np.where(lives.failed, curve.survival_between(lives.age)["lower"], 0.0)
@@ -196,7 +212,7 @@ def test_the_log_likelihood_is_the_sum_of_the_lives_own_chances() -> None:
 
 def test_the_truth_is_found_from_many_checked_lives() -> None:
     lives = checked_lives(3, 4000, entry=True)
-    curve = turnbull(lives.age, lives.failed, lives.entry, lives.last_ok)
+    curve = turnbull_of(lives.age, lives.failed, lives.entry, lives.last_ok)
     ages = np.array([60.0, 120.0, 180.0, 240.0])
     read = curve.survival_between(ages)
     truth = np.exp(-((ages / 200) ** 1.8))
@@ -204,7 +220,7 @@ def test_the_truth_is_found_from_many_checked_lives() -> None:
 
 
 def test_the_bracket_opens_only_inside_an_innermost_interval() -> None:
-    curve = turnbull([5, 9, 12], [True, True, False], last_ok=[2, 6, None])
+    curve = turnbull([2, 6, 12], [5, 9, np.inf])
     read = curve.survival_between([1, 2, 3, 5, 6, 8, 9, 12, 13])
     third = 1 / 3
     lower = [1, 1, 2 * third, 2 * third, 2 * third, third, third, third]
@@ -220,7 +236,7 @@ def test_a_life_that_entered_at_a_last_check_was_not_watched_before_it() -> None
     # Hand calculation: the failure of the first life lies in (0, 4]. Given entry at 4 the second
     # says nothing of it, so half of those watched from 0 (first and third) are gone by 4; of the
     # two watched beyond 4 one fails in (4, 6].
-    curve = turnbull([4, 6, 9], [1, 1, 0], entry=[0, 4, 0], last_ok=[0, 4, None])
+    curve = turnbull_of([4, 6, 9], [1, 1, 0], entry=[0, 4, 0], last_ok=[0, 4, None])
     assert curve.intervals["mass"].tolist() == pytest.approx([0.5, 0.25, 0.25])
 
 
@@ -249,33 +265,33 @@ def test_any_mixture_of_lives_settles_falls_and_takes_weights(
     low = np.maximum(age - [row[2] for row in rows], entry)
     last_ok = np.where([row[1] == "interval" for row in rows], low, np.nan)
     weight = np.array([row[4] for row in rows])
-    curve = turnbull(age, failed, entry, last_ok, weight)
+    curve = turnbull_of(age, failed, entry, last_ok, weight)
     frame = curve.intervals
     assert frame["mass"].sum() == pytest.approx(1.0)
     assert (frame["survival_after"].diff().dropna() <= 1e-12).all()
     assert (frame["after"] <= frame["until"]).all()
-    many = turnbull(*(np.repeat(column, weight) for column in (age, failed, entry, last_ok)))
+    many = turnbull_of(*(np.repeat(column, weight) for column in (age, failed, entry, last_ok)))
     assert many.log_likelihood == pytest.approx(curve.log_likelihood, rel=1e-6, abs=1e-6)
-    scaled = turnbull(age * 7.5, failed, entry * 7.5, last_ok * 7.5, weight)
+    scaled = turnbull_of(age * 7.5, failed, entry * 7.5, last_ok * 7.5, weight)
     assert scaled.log_likelihood == pytest.approx(curve.log_likelihood, rel=1e-6, abs=1e-6)
 
 
 def test_what_cannot_be_answered_is_said_in_words() -> None:
     with pytest.raises(NotEnoughData, match="No life has failed yet"):
-        turnbull([5, 6], [False, False])
+        turnbull_of([5, 6], [False, False])
     lives = checked_lives(4, 300, entry=False)
     with pytest.raises(ModelError, match="did not settle in 1 steps"):
-        turnbull(lives.age, lives.failed, last_ok=lives.last_ok, max_steps=1)
+        turnbull_of(lives.age, lives.failed, last_ok=lives.last_ok, max_steps=1)
     rng = np.random.default_rng(1)
     fine = rng.uniform(1, 100, 6000)
     with pytest.raises(ModelError, match="round the ages"):
-        turnbull(fine, np.ones(6000, dtype=bool), last_ok=np.where(fine > 50, 1.0, np.nan))
+        turnbull_of(fine, np.ones(6000, dtype=bool), last_ok=np.where(fine > 50, 1.0, np.nan))
     with pytest.raises(ModelError, match="p is 0"):
-        turnbull([5], [True]).quantile_between(0)
+        turnbull_of([5], [True]).quantile_between(0)
 
 
 def test_a_flat_top_is_settled_within_rounding() -> None:
     # This sample once stalled a hair's breadth below the tolerance.
     lives = checked_lives(154, 141, entry=False, exact=0.3)
-    curve = turnbull(lives.age, lives.failed, lives.entry, lives.last_ok)
+    curve = turnbull_of(lives.age, lives.failed, lives.entry, lives.last_ok)
     assert largest_slope(curve, lives) < 1e-6

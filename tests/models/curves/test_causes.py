@@ -8,15 +8,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.models.curves.at_ages import at_ages
 from tests.models.random_lives import random_lives
 from tests.reference import reference_case, reference_data
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.curves.without_shape import cumulative_incidence, incidence_at, kaplan_meier
+from tracker.models.curves import cumulative_incidence, kaplan_meier
+
+
+def of_cause(frame: pd.DataFrame, cause: object) -> pd.DataFrame:
+    return frame[frame["cause"] == cause].set_index("age")
 
 
 def check(frame: pd.DataFrame, cause: object, column: str, expected: dict[str, float]) -> None:
-    read = incidence_at(frame, cause, [float(age) for age in expected])[column]
-    assert read.tolist() == pytest.approx(list(expected.values()), rel=1e-6)
+    read = at_ages(of_cause(frame, cause), column, expected)
+    assert read == pytest.approx(list(expected.values()), rel=1e-6)
 
 
 def test_mgus_incidence_and_error_are_the_multistate_ones_of_r() -> None:
@@ -59,7 +64,7 @@ def test_device_g_incidences_are_simple_fractions_of_30() -> None:
     for cause, name in (("Surge", "surge"), ("Wearout", "wear")):
         check(frame, cause, "incidence", expected[f"CIF_{name}"])
         check(frame, cause, "std_error", expected[f"SE_{name}"])
-    surge = incidence_at(frame, "Surge", [100.0])["incidence"].item()
+    surge = at_ages(of_cause(frame, "Surge"), "incidence", [100.0])[0]
     assert surge * 30 == pytest.approx(10)
 
 
@@ -71,15 +76,15 @@ def test_scikit_survival_agrees_on_incidence_and_delta_method_error() -> None:
     frame = cumulative_incidence(lives.age, cause)
     ages, incidence = cumulative_incidence_competing_risks(cause, lives.age)
     for number in (1, 2):
-        mine = incidence_at(frame, number, ages)["incidence"]
+        mine = at_ages(of_cause(frame, number), "incidence", ages)
         np.testing.assert_allclose(mine, incidence[number], rtol=1e-9, atol=1e-12)
 
 
 def test_with_entry_each_step_is_survival_before_times_the_share_that_ended() -> None:
     # Hand calculation. At 4: 1 of 2; at 6 (third life entered at 5): 1 of 2; at 8: the last.
     frame = cumulative_incidence([4, 6, 8], ["x", "y", "x"], entry=[0, 0, 5])
-    assert incidence_at(frame, "x", [4, 6, 8])["incidence"].tolist() == [0.5, 0.5, 0.75]
-    assert incidence_at(frame, "y", [4, 6, 8])["incidence"].tolist() == [0.0, 0.25, 0.25]
+    assert of_cause(frame, "x")["incidence"].tolist() == [0.5, 0.5, 0.75]
+    assert of_cause(frame, "y")["incidence"].tolist() == [0.0, 0.25, 0.25]
 
 
 def test_statsmodels_agrees_on_incidence() -> None:
@@ -90,7 +95,7 @@ def test_statsmodels_agrees_on_incidence() -> None:
     other = CumIncidenceRight(lives.age, cause)
     frame = cumulative_incidence(lives.age, cause)
     for number in (1, 2):
-        mine = incidence_at(frame, number, other.times)["incidence"]
+        mine = at_ages(of_cause(frame, number), "incidence", other.times)
         np.testing.assert_allclose(mine, other.cinc[number - 1], rtol=1e-9, atol=1e-12)
 
 
@@ -118,9 +123,9 @@ def test_the_error_is_the_spread_over_repeated_samples() -> None:
         cause = np.where(age == until, 0, np.where(wear < accident, 1, 2))
         kept = entry < age
         frame = cumulative_incidence(age[kept], cause[kept], entry[kept])
-        row = incidence_at(frame, 1, [60.0]).iloc[0]
-        estimates.append(row["incidence"])
-        errors.append(row["std_error"])
+        wear_only = of_cause(frame, 1)
+        estimates += at_ages(wear_only, "incidence", [60.0])
+        errors += at_ages(wear_only, "std_error", [60.0])
     truth = 2 / 3 * (1 - np.exp(-60 * 0.015))
     assert np.mean(estimates) == pytest.approx(truth, abs=0.015)
     assert np.mean(errors) == pytest.approx(np.std(estimates), rel=0.1)
@@ -154,7 +159,7 @@ def test_a_thin_early_risk_set_is_reported_and_can_be_stepped_over() -> None:
     assert frame.attrs["collapsed_at"] == 2.0
     later = cumulative_incidence([2, 9, 9], ["x", "y", ""], entry=[0, 5, 5], start_age=2)
     assert later.attrs["collapsed_at"] is None
-    assert incidence_at(later, "y", [9])["incidence"].item() == 0.5
+    assert of_cause(later, "y")["incidence"][9.0] == 0.5
 
 
 def test_what_cannot_be_read_is_said_in_words() -> None:
@@ -164,5 +169,3 @@ def test_what_cannot_be_read_is_said_in_words() -> None:
         cumulative_incidence([1, 2], ["x"])
     with pytest.raises(NotEnoughData, match="No life ended of any cause"):
         cumulative_incidence([1, 2], ["", ""])
-    with pytest.raises(ModelError, match="cause is 'z': the causes here are x"):
-        incidence_at(cumulative_incidence([1, 2], ["x", ""]), "z", [1])

@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.models.random_lives import random_lives
-from tracker.models.curves.without_shape import kaplan_meier, nelson_aalen
+from tracker.models.curves import kaplan_meier, nelson_aalen
 
 SEEDS = [1, 2, 3]
 

@@ -8,7 +8,8 @@ import pytest
 from tests.models.random_lives import random_lives
 from tests.reference import reference_case, reference_data
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.curves.without_shape import log_rank
+from tracker.models.curves import log_rank
+from tracker.models.curves.group_test import chance_alike
 
 
 def test_six_mp_against_placebo_is_the_textbooks_16_79() -> None:
@@ -149,3 +150,27 @@ def test_a_group_never_watched_at_a_failure_takes_no_degree_of_freedom() -> None
     result = log_rank([5, 6, 7, 2], [1, 1, 1, 0], ["A", "B", "A", "C"])
     assert result.degrees_of_freedom == 1
     assert result.expected["C"] == 0.0
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("groups", [2, 5])
+def test_what_people_see_is_the_log_rank_test_with_and_without_entry(
+    seed: int, groups: int
+) -> None:
+    lives = random_lives(seed)
+    group = np.random.default_rng(seed).integers(0, groups, len(lives.age))
+    for entry in (None, lives.entry):
+        expected = log_rank(lives.age, lives.failed, group, entry).p_value
+        assert chance_alike(lives.age, lives.failed, group, entry) == pytest.approx(expected)
+
+
+def test_a_group_that_was_gone_before_the_first_failure_is_no_group_to_compare() -> None:
+    ages, failed, group = [5, 6, 7, 2], [1, 1, 1, 0], ["A", "B", "A", "C"]
+    expected = log_rank(ages, failed, group).p_value
+    assert chance_alike(ages, failed, group) == pytest.approx(expected)
+    with pytest.raises(NotEnoughData, match="two groups were watched at one age"):
+        chance_alike([5, 2], [1, 0], ["A", "B"])
+    with pytest.raises(NotEnoughData, match="at least two groups; all are 'A'"):
+        chance_alike([1, 2], [1, 1], ["A", "A"])
+    with pytest.raises(NotEnoughData, match="No life has failed yet"):
+        chance_alike([1, 2], [0, 0], ["A", "B"])

@@ -6,17 +6,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from tests.models.curves.at_ages import at_ages as read
 from tests.reference import reference_case, reference_data
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.curves.without_shape import (
-    kaplan_meier,
-    median,
-    nelson_aalen,
-    number_at_risk,
-    quantile_with_limits,
-    restricted_mean,
-    survival_at,
-)
+from tracker.models.curves import kaplan_meier, nelson_aalen
 
 
 @pytest.fixture(scope="module")
@@ -39,8 +32,9 @@ def channing() -> pd.DataFrame:
     return house[house["exit"] > house["entry"]]
 
 
-def read(curve: pd.DataFrame, column: str, ages: dict[str, float]) -> list[float]:
-    return survival_at(curve, [float(age) for age in ages])[column].tolist()
+def half_gone(curve: pd.DataFrame, column: str) -> float:
+    """The first age at which this curve is at one half or below (Brookmeyer & Crowley 1982)."""
+    return float(curve.index[curve[column] <= 0.5][0])
 
 
 def test_six_mp_survival_and_greenwood_error_are_the_textbooks(six_mp: pd.DataFrame) -> None:
@@ -61,19 +55,6 @@ def test_six_mp_limits_of_all_three_kinds_are_those_of_r(
     curve = kaplan_meier(six_mp["time"], six_mp["event"], interval=interval)  # type: ignore[arg-type]
     assert read(curve, "lower", expected) == pytest.approx([low for low, _ in expected.values()])
     assert read(curve, "upper", expected) == pytest.approx([high for _, high in expected.values()])
-
-
-def test_six_mp_median_is_23_and_has_no_upper_limit(six_mp: pd.DataFrame) -> None:
-    half = quantile_with_limits(kaplan_meier(six_mp["time"], six_mp["event"]))
-    assert (half.estimate, half.lower) == (23.0, 13.0)
-    assert np.isnan(half.upper)
-
-
-def test_six_mp_restricted_mean_has_its_own_greenwood_error(six_mp: pd.DataFrame) -> None:
-    expected = reference_case("D3a")
-    mean = restricted_mean(kaplan_meier(six_mp["time"], six_mp["event"]), 35)
-    assert mean.estimate == pytest.approx(expected["rmean35"])
-    assert mean.std_error == pytest.approx(expected["rmean35_se"])
 
 
 def test_six_mp_cumulative_hazard_leaves_ties_as_they_are(six_mp: pd.DataFrame) -> None:
@@ -100,13 +81,10 @@ def test_lung_survival_limits_median_and_mean_are_those_of_r(lung: pd.DataFrame)
         for side, column in enumerate(("lower", "upper")):
             wanted = [pair[side] for pair in limits.values()]
             assert read(curves[name], column, limits) == pytest.approx(wanted)
-    assert median(curve) == expected["median"]
+    assert half_gone(curve, "survival") == expected["median"]
     for name in ("loglog", "log"):
-        half = quantile_with_limits(curves[f"{name}95"])
-        assert [half.lower, half.upper] == expected[f"median95_{name}"]
-    mean = restricted_mean(curve)
-    assert mean.estimate == pytest.approx(expected["rmean"])
-    assert mean.std_error == pytest.approx(expected["rmean_se"])
+        found = [half_gone(curves[f"{name}95"], side) for side in ("lower", "upper")]
+        assert found == expected[f"median95_{name}"]
 
 
 def test_channing_men_collapse_at_781_and_the_curve_says_so(channing: pd.DataFrame) -> None:
@@ -115,9 +93,8 @@ def test_channing_men_collapse_at_781_and_the_curve_says_so(channing: pd.DataFra
     assert len(channing) == reference_case("D2b")["n_used"]
     assert curve["survival"][781.0] == 0.0
     assert curve.attrs["collapsed_at"] == 781.0
-    for reading in (median, restricted_mean, lambda bad: survival_at(bad, [900])):
-        with pytest.raises(NotEnoughData, match=r"At age 781 every life then watched .* start_age"):
-            reading(curve)
+    assert curve.attrs["warning"].startswith("At age 781 every life then watched")
+    assert "start_age=" in curve.attrs["warning"]
     safe = curve.attrs["safe_start_age"]
     sound = kaplan_meier(men["exit"], men["cens"], men["entry"], start_age=safe)
     assert sound.attrs["collapsed_at"] is None
@@ -134,9 +111,9 @@ def test_channing_men_alive_at_816_survive_as_in_r(channing: pd.DataFrame) -> No
     limits = expected["KM_male_given816_loglog95"]
     assert read(curve, "lower", limits) == pytest.approx([low for low, _ in limits.values()])
     assert read(curve, "upper", limits) == pytest.approx([high for _, high in limits.values()])
-    half = quantile_with_limits(curve)
-    assert half.estimate == expected["KM_male_given816_median"]
-    assert [half.lower, half.upper] == expected["KM_male_given816_median95"]
+    assert half_gone(curve, "survival") == expected["KM_male_given816_median"]
+    found = [half_gone(curve, side) for side in ("lower", "upper")]
+    assert found == expected["KM_male_given816_median95"]
     # R prints the risk set of the next exit for an age between two exits.
     for age, at_risk in expected["KM_male_nrisk"].items():
         assert curve["at_risk"][curve.index >= float(age)].iloc[0] == at_risk
@@ -152,9 +129,9 @@ def test_channing_women_survive_as_in_r(channing: pd.DataFrame) -> None:
     limits = expected["KM_female_loglog95"]
     assert read(curve, "lower", limits) == pytest.approx([low for low, _ in limits.values()])
     given = kaplan_meier(women["exit"], women["cens"], women["entry"], start_age=816)
-    half = quantile_with_limits(given)
-    assert half.estimate == expected["KM_female_given816_median"]
-    assert [half.lower, half.upper] == expected["KM_female_given816_median95"]
+    assert half_gone(given, "survival") == expected["KM_female_given816_median"]
+    found = [half_gone(given, side) for side in ("lower", "upper")]
+    assert found == expected["KM_female_given816_median95"]
 
 
 def test_a_life_that_enters_at_an_age_of_failure_is_not_yet_at_risk_there() -> None:
@@ -162,7 +139,6 @@ def test_a_life_that_enters_at_an_age_of_failure_is_not_yet_at_risk_there() -> N
     curve = kaplan_meier([5, 9, 8], [True, False, True], entry=[0, 0, 5])
     assert curve["at_risk"].tolist() == [2.0, 2.0, 1.0]
     assert curve["survival"].tolist() == [0.5, 0.25, 0.25]
-    assert number_at_risk([5, 9, 8], [5, 6], entry=[0, 0, 5]).tolist() == [2.0, 2.0]
 
 
 def test_lives_censored_at_an_age_of_failure_are_at_risk_there() -> None:
@@ -177,21 +153,6 @@ def test_after_the_last_life_failed_no_width_is_claimed() -> None:
     assert np.isnan(last["std_error"])
     assert last["lower"] == 0.0
     assert last["upper"] == curve["upper"][3.0]
-    assert survival_at(curve, [99])["survival"].item() == 0.0
-
-
-def test_beyond_the_last_age_watched_nothing_is_claimed() -> None:
-    curve = kaplan_meier([2, 3], [True, False])
-    assert survival_at(curve, [1])["survival"].item() == 1.0
-    assert np.isnan(survival_at(curve, [4])["survival"].item())
-    with pytest.raises(NotEnoughData, match="ends at age 3 with 50% still alive"):
-        restricted_mean(curve, 4)
-
-
-def test_a_flat_piece_at_exactly_one_half_puts_the_median_in_its_middle() -> None:
-    # As R's quantile.survfit: survival is .5 from 2 to 5.
-    assert median(kaplan_meier([1, 2, 5, 6], [1, 1, 1, 1])) == 3.5
-    assert np.isnan(median(kaplan_meier([1, 2, 5, 6], [1, 0, 0, 0])))
 
 
 def test_all_censored_lives_give_a_flat_curve() -> None:
@@ -220,5 +181,3 @@ def test_wrong_questions_are_refused_in_words() -> None:
         nelson_aalen([5, 6], [True, False], interval="log-log")  # type: ignore[arg-type]
     with pytest.raises(ModelError, match="level is 95"):
         kaplan_meier([5, 6], [True, False], level=95)
-    with pytest.raises(ModelError, match="p is 50"):
-        quantile_with_limits(kaplan_meier([5, 6], [True, False]), 50)

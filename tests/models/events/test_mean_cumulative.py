@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.reference import reference_case, reference_data
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.curves.without_shape import nelson_aalen
+from tracker.models.curves import nelson_aalen
 from tracker.models.events.mean_cumulative import mean_cumulative_function
 
 

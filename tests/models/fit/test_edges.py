@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from tracker.errors import ModelError, NotEnoughData, UsageError
-from tracker.models.fit.fitting import compare_families, fit_life
+from tracker.models.fit import compare_families, fit_life
 
 TWO_PARAMETERS = ["weibull", "lognormal", "loglogistic"]
 
@@ -95,8 +95,6 @@ def test_impossible_numbers_are_refused_at_the_gate() -> None:
     fit = fit_life([10, 20, 30], [1, 1, 0])
     with pytest.raises(ModelError, match="chance is 10"):
         fit.quantile(10)
-    with pytest.raises(UsageError, match="'profile'"):
-        fit.shape_interval("profile")
     with pytest.raises(UsageError, match="choose one of exponential"):
         fit_life([10, 20, 30], [1, 1, 0], family="normal")
 

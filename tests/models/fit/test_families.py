@@ -63,35 +63,11 @@ def test_standard_age_is_where_the_cumulative_hazard_is_reached(name: str) -> No
 def test_mean_life_is_the_area_under_survival(curve: LifeCurve) -> None:
     area = area_ahead(curve, 0.0)
     assert curve.mean_life == pytest.approx(area, rel=1e-6)
-    assert curve.mean_remaining_life(0.0) == pytest.approx(curve.mean_life, rel=1e-9)
-
-
-@pytest.mark.parametrize("curve", CURVES, ids=lambda c: f"{c.family} {c.shape:g}")
-@pytest.mark.parametrize("age", [5.0, 180.0, 900.0])
-def test_mean_remaining_life_is_the_area_ahead(curve: LifeCurve, age: float) -> None:
-    ahead = area_ahead(curve, age)
-    assert curve.mean_remaining_life(age) == pytest.approx(ahead, rel=1e-6)
-
-
-def test_mean_remaining_life_of_a_very_old_part_is_one_over_the_hazard() -> None:
-    # Where survival underflows, the hazard hardly moves over what is left of the life.
-    old = LifeCurve("weibull", 3.0, 100.0)
-    assert old.mean_remaining_life(1200.0) == pytest.approx(1 / old.hazard(1200.0), rel=2e-3)
-
-
-@pytest.mark.parametrize("shape", [1.3, 2.0, 5.0])
-@pytest.mark.parametrize("name", ["weibull", "lognormal", "loglogistic"])
-def test_log_mean_has_the_stated_derivatives(name: str, shape: float) -> None:
-    family, step = family_named(name), 1e-5
-    mean, up, down = (family.log_mean(shape + d) for d in (0.0, step, -step))
-    assert mean.slope == pytest.approx((up.value - down.value) / (2 * step), rel=1e-6)
-    assert mean.curvature == pytest.approx((up.slope - down.slope) / (2 * step), rel=1e-6)
 
 
 def test_a_log_logistic_with_shape_up_to_one_has_no_mean() -> None:
     curve = LifeCurve("loglogistic", 0.9, 100.0)
     assert curve.mean_life == math.inf
-    assert curve.mean_remaining_life(50.0) == math.inf
 
 
 def test_weibull_point_values_meet_the_handbook() -> None:

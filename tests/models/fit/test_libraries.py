@@ -8,7 +8,8 @@ import lifelines
 import numpy as np
 import pytest
 
-from tracker.models.fit.fitting import LifeFit, fit_life
+from tracker.models.fit import fit_life
+from tracker.models.fit.fitted_life import LifeFit
 
 FITTERS = {
     "exponential": lifelines.ExponentialFitter,

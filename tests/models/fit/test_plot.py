@@ -7,7 +7,7 @@ import pytest
 
 from tests.reference import reference_data
 from tracker.errors import NotEnoughData
-from tracker.models.curves.without_shape import kaplan_meier
+from tracker.models.curves import kaplan_meier
 from tracker.models.fit.fitting import fit_life
 from tracker.models.fit.plot import probability_plot
 

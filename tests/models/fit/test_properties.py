@@ -11,8 +11,9 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from tracker.errors import NotEnoughData
+from tracker.models.fit import compare_families, fit_life
 from tracker.models.fit.families import FAMILIES
-from tracker.models.fit.fitting import LifeFit, compare_families, fit_life
+from tracker.models.fit.fitted_life import LifeFit
 from tracker.models.fit.likelihood import log_likelihood_by_life
 from tracker.models.outcomes import check_outcomes
 

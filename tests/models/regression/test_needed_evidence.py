@@ -9,32 +9,30 @@ import pytest
 
 from tests.reference import reference_case
 from tracker.errors import ModelError
-from tracker.models.curves.without_shape import log_rank
+from tracker.models.curves import log_rank
 from tracker.models.regression.needed_evidence import (
     e_value,
     events_for_exposure,
-    schoenfeld_events,
 )
 
 
 def test_events_needed_are_schoenfelds() -> None:
     # Case D11a: Schoenfeld (1983) Biometrics 39:499.
     expected = reference_case("D11a")
-    assert schoenfeld_events(2) == pytest.approx(expected["d_HR2"], rel=1e-8)
-    assert math.ceil(schoenfeld_events(2)) == expected["ceil"]
-    harder = schoenfeld_events(1.5, power=0.9)
+    # Two equal groups are an exposure of 0 or 1 whose spread is one half.
+    doubled = events_for_exposure(2, 0.5)
+    assert doubled == pytest.approx(expected["d_HR2"], rel=1e-8)
+    assert math.ceil(doubled) == expected["ceil"]
+    harder = events_for_exposure(1.5, 0.5, power=0.9)
     assert harder == pytest.approx(expected["d_HR1_5_power90"], rel=1e-8)
     assert math.ceil(harder) == expected["ceil_1_5"]
 
 
-def test_a_ratio_and_its_reverse_need_the_same_and_unequal_groups_need_more() -> None:
-    assert schoenfeld_events(0.5) == pytest.approx(schoenfeld_events(2))
-    assert schoenfeld_events(2, share=0.2) > schoenfeld_events(2)
-
-
 def test_an_exposure_of_two_equal_groups_needs_what_the_groups_need() -> None:
-    assert events_for_exposure(2, 0.5) == pytest.approx(schoenfeld_events(2))
-    assert events_for_exposure(2, 1.0) == pytest.approx(schoenfeld_events(2) / 4)
+    needed = events_for_exposure(2, 0.5)
+    assert events_for_exposure(2, 1.0) == pytest.approx(needed / 4)
+    assert events_for_exposure(0.5, 0.5) == pytest.approx(needed)
+    assert events_for_exposure(2, 0.4) > needed  # as groups of one and four: spread 0.4
 
 
 def test_the_promised_power_is_reached_by_the_log_rank_test() -> None:
@@ -78,11 +76,9 @@ def test_a_common_outcome_softens_a_hazard_ratio_first() -> None:
 
 def test_questions_without_an_answer_are_refused() -> None:
     with pytest.raises(ModelError, match="hazard_ratio is 1"):
-        schoenfeld_events(1)
-    with pytest.raises(ModelError, match="share is 0"):
-        schoenfeld_events(2, share=0)
+        events_for_exposure(1, 0.5)
     with pytest.raises(ModelError, match="power is 80"):
-        schoenfeld_events(2, power=80)
+        events_for_exposure(2, 0.5, power=80)
     with pytest.raises(ModelError, match="spread is 0"):
         events_for_exposure(2, 0)
     with pytest.raises(ModelError, match="0 < lower ≤ ratio ≤ upper"):

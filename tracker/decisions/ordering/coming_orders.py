@@ -10,9 +10,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.forecast.positions.stretched_need import StretchedNeed
-
-Array = NDArray[np.float64]
 
 _POISSON = 1e7  # pieces' worth of knowledge from which the rate is as good as known
 

@@ -6,16 +6,14 @@ from dataclasses import dataclass
 from math import ceil
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.ordering.orders import LeadTime
 from tracker.decisions.ordering.shelf import OnHand
 from tracker.decisions.stock_level import chance_of_shortage, least_cost_stock, stock_for_service
 from tracker.forecast.positions.stretched_need import StretchedNeed
 from tracker.say import numbers
 from tracker.workshop.records import PartFacts
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

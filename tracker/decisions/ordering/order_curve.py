@@ -17,14 +17,12 @@ from math import ceil
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.ordering.orders import LeadTime, lead_time_of
 from tracker.errors import ModelError
 from tracker.forecast.renewal.parameter_nodes import Nodes, Posterior, nodes_for_one
 from tracker.say import numbers
-
-Array = NDArray[np.float64]
 
 MAX_DAYS = 180
 WAITING_DAYS = 30  # of risk_if_waiting_30_days

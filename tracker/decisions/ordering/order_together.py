@@ -12,8 +12,8 @@ from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.ordering.coming_orders import chances_of_order, days_until_ordered
 from tracker.decisions.ordering.order_proposal import kinds_by_date
 from tracker.decisions.ordering.orders import suppliers
@@ -23,8 +23,6 @@ from tracker.forecast.positions.stretched_need import StretchedNeed
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
-
-Array = NDArray[np.float64]
 
 SOON_DAYS = 90.0  # what is not likely due by then is not brought forward
 AHEAD_DAYS = 365.0  # how far later shipments are looked at

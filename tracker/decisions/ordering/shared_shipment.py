@@ -14,11 +14,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import UsageError
-
-Array = NDArray[np.float64]
 
 MOST_WEIGHED = 12
 

@@ -17,14 +17,12 @@ from itertools import pairwise
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.routine.schedules import RoutineBook, Rule
 from tracker.forecast.need import need_models
 from tracker.forecast.renewal.parameter_nodes import Nodes
 from tracker.workshop.records import Records
-
-Floats = NDArray[np.float64]
 
 _CURVES = 256  # equally likely life curves to average over
 
@@ -75,7 +73,7 @@ class UsualLife:
             {group: model.posterior(group).wear.points(_CURVES) for group in groups},
         )
 
-    def failures(self, own: pd.DataFrame, begin: Floats, end: Floats) -> float:
+    def failures(self, own: pd.DataFrame, begin: Array, end: Array) -> float:
         """Usual failures of all these parts, each watched from one age in days to another."""
         group = own[self.group_by].to_numpy() if self.group_by else np.full(len(own), "")
         watched, total = end > begin, 0.0

@@ -10,15 +10,13 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import UsageError
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
 from tracker.models.regression import WeibullHazardFit
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
-
-Floats = NDArray[np.float64]
 
 DAYS_PER_YEAR = 365.25
 _SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its first day
@@ -146,7 +144,7 @@ class Schedules:
         actions = PER_DAYS / DAYS_PER_YEAR * self.actions_per_year(every_days)
         return float(log2_rate(np.array([actions]))[0])
 
-    def failures_per_year(self, every_days: float) -> Floats:
+    def failures_per_year(self, every_days: float) -> Array:
         """Failures per printer and year in the long run, one value per draw.
 
         A position is a renewal process: a part fails, or comes out for another reason at rate ρ;
@@ -165,7 +163,7 @@ class Schedules:
             life = np.exp(np.clip(log_life + np.log(self.fit.unit), shortest, longest))
             watched = -np.expm1(-rho * life) / rho if rho > 0 else life
             total += positions * (1 / (watched @ _SHARES) - rho)
-        yearly: Floats = DAYS_PER_YEAR * total
+        yearly: Array = DAYS_PER_YEAR * total
         return yearly
 
 
@@ -185,13 +183,13 @@ class Saving:
     chance_it_pays: float
 
     @classmethod
-    def of(cls, fit: WeibullHazardFit, values: Floats) -> Saving:
+    def of(cls, fit: WeibullHazardFit, values: Array) -> Saving:
         """From one value per draw."""
         low, half, high = fit.quantiles(values, (0.1, 0.5, 0.9))
         return cls(float(half), float(low), float(high), fit.chance(values > 0))
 
 
-def middle(fit: WeibullHazardFit, values: Floats) -> float:
+def middle(fit: WeibullHazardFit, values: Array) -> float:
     """Posterior median of one value per draw; see ``Saving`` for why not the mean."""
     return float(fit.quantiles(values, (0.5,))[0])
 

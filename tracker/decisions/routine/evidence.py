@@ -9,7 +9,6 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from tracker.decisions.routine.task_frequency import NO_SPREAD, left_over, points, spread, together
 from tracker.errors import NotEnoughData
@@ -20,8 +19,6 @@ from tracker.models.regression import CoxFit, WeibullHazardFit, fit_cox, fit_wei
 from tracker.models.regression.weibull_hazard import PRIOR_SD
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
-
-Floats = NDArray[np.float64]
 
 LAGS = (0, 3, 7, 14)
 # Where the log never says why, this lag keeps the trouble before a failure out.

@@ -10,12 +10,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.routine.cost import Schedules, middle
 from tracker.say.numbers import day_range, days
-
-Floats = NDArray[np.float64]
 
 _BESIDE = 0.75  # an interval so near to one that was seen counts as seen
 
@@ -104,9 +102,9 @@ class CostsByInterval:
     """
 
     schedules: Schedules
-    every_days: Floats
-    failures: Floats
-    actions: Floats
+    every_days: Array
+    failures: Array
+    actions: Array
 
     @classmethod
     def of(
@@ -121,9 +119,9 @@ class CostsByInterval:
             np.array([schedules.actions_per_year(float(between)) for between in every]),
         )
 
-    def costs(self, failure_cost: float, task_cost: float) -> Floats:
+    def costs(self, failure_cost: float, task_cost: float) -> Array:
         """Cost per printer and year; (intervals, draws)."""
-        costs: Floats = failure_cost * self.failures + task_cost * self.actions[:, None]
+        costs: Array = failure_cost * self.failures + task_cost * self.actions[:, None]
         return costs
 
     def least_cost(self, failure_cost: float, task_cost: float) -> LeastCost:
@@ -175,13 +173,13 @@ class CostsByInterval:
         return BreakEven(instead_of_days, low, high, lower, upper, none=False, open=is_open)
 
 
-def _first_crossing(at: Floats, excess: Floats, start: float) -> tuple[float, bool]:
+def _first_crossing(at: Array, excess: Array, start: float) -> tuple[float, bool]:
     """Where the cheaper stretch that holds the least cost ends, walking away from ``start``."""
     end = _crossing(at, excess[:, None], start)[0]
     return float(end), bool(end == at[-1] and excess[-1] < 0)
 
 
-def _crossing(at: Floats, excess: Floats, start: float) -> Floats:
+def _crossing(at: Array, excess: Array, start: float) -> Array:
     """Per column: the place beyond its last point below 0 where it comes back to 0.
 
     ``at`` walks away from ``start``. A column never below 0 ends at ``start``, one still below 0
@@ -194,11 +192,11 @@ def _crossing(at: Floats, excess: Floats, start: float) -> Floats:
     low, high = excess[last, column], excess[following, column]
     with np.errstate(divide="ignore", invalid="ignore"):
         share = np.where(following > last, low / (low - high), 0.0)
-    ends: Floats = at[last] + share * (at[following] - at[last])
+    ends: Array = at[last] + share * (at[following] - at[last])
     return np.where(below.any(axis=0), ends, start)
 
 
-def _weighted(values: Floats, weights: Floats) -> tuple[float, float]:
+def _weighted(values: Array, weights: Array) -> tuple[float, float]:
     """The 10 % and 90 % points of weighted values, each one of the values."""
     order = np.argsort(values, kind="stable")
     reached = np.cumsum(weights[order])

@@ -4,21 +4,20 @@ from __future__ import annotations
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from tracker.arrays import Array
 
 NO_SPREAD = 1e-3
 _GO_TOGETHER = 0.7  # correlation from which two tasks can hardly be told apart
 
 
-def spread(values: Floats, weight: Floats) -> float:
+def spread(values: Array, weight: Array) -> float:
     """Standard deviation of weighted values."""
     mean = np.average(values, weights=weight)
     return float(np.sqrt(np.average((values - mean) ** 2, weights=weight)))
 
 
-def left_over(rows: pd.DataFrame, exposure: str, beside: list[str], days: Floats) -> float:
+def left_over(rows: pd.DataFrame, exposure: str, beside: list[str], days: Array) -> float:
     """Standard deviation of the exposure that the others do not explain, over the time watched."""
     root = np.sqrt(days)
     own = rows[exposure].to_numpy(dtype=np.float64)
@@ -28,7 +27,7 @@ def left_over(rows: pd.DataFrame, exposure: str, beside: list[str], days: Floats
 
 
 def together(
-    rows: pd.DataFrame, exposure: str, beside: list[str], days: Floats
+    rows: pd.DataFrame, exposure: str, beside: list[str], days: Array
 ) -> tuple[tuple[str, float], ...]:
     """The other tasks whose pace goes along with this one's, or against it, over the time watched.
 
@@ -50,7 +49,7 @@ def together(
     return tuple(sorted(found, key=lambda item: -abs(item[1])))
 
 
-def points(values: Floats, weight: Floats, shares: tuple[float, float]) -> tuple[float, float]:
+def points(values: Array, weight: Array, shares: tuple[float, float]) -> tuple[float, float]:
     """The values below which these shares of the weight lie, in rising order."""
     order = np.argsort(values, kind="stable")
     reached = np.cumsum(weight[order]) / weight.sum()

@@ -7,8 +7,8 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.routine.answer import RoutineEffect
 from tracker.decisions.routine.cost import Saving, middle
 from tracker.decisions.routine.evidence import NO_SPREAD, log_ratio
@@ -21,7 +21,6 @@ from tracker.workshop.records import Records
 
 __all__ = ["RoutineEffect", "compare", "routine_effect"]
 
-Floats = NDArray[np.float64]
 
 _NORMAL_975 = 1.959963984540054
 # The least change worth planning for: a third fewer (or half as many more) failures.
@@ -159,7 +158,7 @@ def _check(every_days: float, instead_of_days: float) -> None:
         )
 
 
-def _failures_ratio(study: RoutineStudy, here: Floats, there: Floats) -> Estimate:
+def _failures_ratio(study: RoutineStudy, here: Array, there: Array) -> Estimate:
     # Draws in which nothing ever fails have the same number of failures under both: none.
     ratios = (here + _NEVER) / (there + _NEVER)
     lower, middle, upper = study.evidence.weibull.quantiles(ratios, (0.025, 0.5, 0.975))

@@ -15,6 +15,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.forecast.positions.co_replaced_positions import Leader, spans_of_usage
 from tracker.forecast.positions.co_replacement import demand_over_spans
@@ -25,8 +26,6 @@ from tracker.forecast.renewal.grid import checked_horizon
 from tracker.forecast.renewal.parameter_nodes import Posterior
 from tracker.forecast.renewal.sums_of_counts import EXACT_POSITIONS
 from tracker.models.life_model.nodes import LifeNodes
-
-Array = NDArray[np.float64]
 
 
 class _Everlasting:

@@ -10,24 +10,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array, Ints, Spectrum
 from tracker.errors import ModelError
 from tracker.forecast.positions.position_groups import PositionGroup
 from tracker.forecast.positions.printer_usage import PrinterUsage, on_lattice
 from tracker.forecast.renewal.grid import checked_ages
-from tracker.forecast.renewal.parameter_nodes import (
-    Nodes,
-    NodeSource,
-    Posterior,
-    Rows,
-    source_of,
-    strata,
-)
+from tracker.forecast.renewal.parameter_nodes import Nodes, NodeSource, Posterior, source_of, strata
 from tracker.forecast.renewal.renewal import renewal_counts
-
-Array = NDArray[np.float64]
-Spectrum = NDArray[np.complex128]
 
 PAIRED_STRATA = 24  # of each group, before groups are paired
 LIKE_LEADERS = 6
@@ -47,7 +37,7 @@ class Leader:
 
     source: NodeSource
     ages: Array
-    follows: Rows
+    follows: Ints
     planned: float | None = None
     usage: PrinterUsage | None = None
 
@@ -56,7 +46,7 @@ class Leader:
         cls,
         life: Posterior | NodeSource,
         ages: Sequence[float] | Array,
-        follows: Sequence[int] | Rows = (),
+        follows: Sequence[int] | Ints = (),
         planned: float | None = None,
         usage: PrinterUsage | None = None,
     ) -> Leader:
@@ -81,7 +71,7 @@ class LeaderCurves:
     """Survival of the leaders over one span, on a grid of cells."""
 
     alive: Array  # (strata, distinct ages + 1, cells + 1), row 0 a new head
-    row_of: Rows
+    row_of: Ints
     like_alive: Array  # (likes, cells + 1) of a new head
 
 
@@ -93,7 +83,7 @@ class LeaderStrata:
     nodes: Nodes
     weight: Array  # (strata,)
     share: Array  # (strata, nodes)
-    like: list[Rows]
+    like: list[Ints]
 
     @classmethod
     def of(cls, leader: Leader, horizon: float, number: int) -> LeaderStrata:
@@ -134,7 +124,7 @@ class JointStrata:
     shares: list[Array]
 
 
-def _shares(weight: Array, parts: list[Rows]) -> tuple[Array, Array]:
+def _shares(weight: Array, parts: list[Ints]) -> tuple[Array, Array]:
     """Weight of each stratum, and the share of each node in it: (S,), (S, n)."""
     share = np.zeros((len(parts), len(weight)))
     for i, rows in enumerate(parts):
@@ -174,7 +164,7 @@ class Span:
     and the ``share`` each leader's printer has in it, (P,): 1 where its length is certain."""
 
     length: float
-    rows: list[Rows]
+    rows: list[Ints]
     share: Array
 
 

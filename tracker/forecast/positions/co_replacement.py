@@ -16,8 +16,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array, Ints, Spectrum
 from tracker.forecast.positions.co_replaced_positions import (
     JointStrata,
     Leader,
@@ -31,12 +31,9 @@ from tracker.forecast.positions.co_replaced_positions import (
 )
 from tracker.forecast.positions.position_groups import PositionGroup
 from tracker.forecast.renewal.grid import cell_masses
-from tracker.forecast.renewal.parameter_nodes import Nodes, Rows
+from tracker.forecast.renewal.parameter_nodes import Nodes
 from tracker.forecast.renewal.paths import renewal_paths
 from tracker.forecast.renewal.sums_of_counts import law_size, trimmed
-
-Array = NDArray[np.float64]
-Spectrum = NDArray[np.complex128]
 
 LEADER_STRATA, FOLLOWER_STRATA = 32, 64
 FINE = 2  # inner cells of the renewal grid per cell
@@ -81,7 +78,7 @@ class _Printer:
     """Rows of the age tables of one printer: its head (−1 none) and its positions by group."""
 
     head: int
-    positions: tuple[Rows, ...]
+    positions: tuple[Ints, ...]
 
     @property
     def channels(self) -> tuple[int, ...]:
@@ -93,11 +90,11 @@ class _Paths:
     """Chances of k renewals at every grid time for each distinct age; row 0 is a new part."""
 
     chances: Array  # (n, U + 1, cells + 1, K)
-    row_of: Rows
+    row_of: Ints
 
     @classmethod
     def of(
-        cls, nodes: Nodes, group: PositionGroup, rows: Rows, span: float, cells: int, share: Array
+        cls, nodes: Nodes, group: PositionGroup, rows: Ints, span: float, cells: int, share: Array
     ) -> _Paths:
         unique, row_of = np.unique(group.ages[rows], return_inverse=True)
         table = np.concatenate([[0.0], unique])
@@ -200,7 +197,7 @@ def _own_product(printer: _Printer, own: list[_Paths], spectra: list[Spectrum]) 
     return product
 
 
-def _printers(groups: Sequence[PositionGroup], chosen: list[Rows], leaders: int) -> list[_Printer]:
+def _printers(groups: Sequence[PositionGroup], chosen: list[Ints], leaders: int) -> list[_Printer]:
     """The printers as rows into each group's chosen positions; those without a leader are one."""
     rows = [
         _rows_by_leader(group.follows[mine], leaders)
@@ -213,7 +210,7 @@ def _printers(groups: Sequence[PositionGroup], chosen: list[Rows], leaders: int)
     ]
 
 
-def _rows_by_leader(follows: Rows, leaders: int) -> list[Rows]:
+def _rows_by_leader(follows: Ints, leaders: int) -> list[Ints]:
     order = np.argsort(follows, kind="stable")
     bounds = np.searchsorted(follows[order], np.arange(-1, leaders + 1))
     return [order[bounds[i] : bounds[i + 1]] for i in range(leaders + 1)]

@@ -19,9 +19,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.forecast.renewal.parameter_nodes import Nodes
-
-Array = NDArray[np.float64]
 
 SMALL_POOL = 16
 STEP_DAYS = 2.0

@@ -12,13 +12,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array, Ints, Spectrum
 from tracker.forecast.positions.co_replaced_positions import (
     Leader,
     LeaderCurves,
     LeaderStrata,
-    Spectrum,
     grid_cells,
     joint_strata,
     spans_of,
@@ -26,11 +25,8 @@ from tracker.forecast.positions.co_replaced_positions import (
 )
 from tracker.forecast.positions.position_groups import PositionGroup
 from tracker.forecast.renewal.grid import cell_masses
-from tracker.forecast.renewal.parameter_nodes import Rows
 from tracker.forecast.renewal.paths import renewal_transform
 from tracker.forecast.renewal.sums_of_counts import average_matched
-
-Array = NDArray[np.float64]
 
 LEADER_STRATA, FOLLOWER_STRATA = 32, 96
 DISTINCT_AGES = 128
@@ -90,9 +86,9 @@ class _Pool:
     """Positions that are there for one length of time: per group what each follows, the table of
     transforms (D, ages, cells + 1) and each position's row in it."""
 
-    follows: list[Rows]
+    follows: list[Ints]
     tables: list[Spectrum]
-    rows: list[Rows]
+    rows: list[Ints]
     head: LeaderStrata
     curves: LeaderCurves
 
@@ -126,7 +122,7 @@ class _Pool:
                 variance += (second - first**2).sum(axis=0)
         return mean, variance
 
-    def _along(self, batch: Rows, fresh: Spectrum, taken: Spectrum) -> Spectrum:
+    def _along(self, batch: Ints, fresh: Spectrum, taken: Spectrum) -> Spectrum:
         """Generating function of each printer's need: (printers, heads, D)."""
         psi, row = self._own(batch), self.curves.row_of[batch]
         masses = np.moveaxis(cell_masses(1 - self.curves.alive[:, row]), 1, 0)
@@ -138,7 +134,7 @@ class _Pool:
             total[:, rows] += masses[:, rows] @ later
         return np.asarray(total)
 
-    def _own(self, batch: Rows) -> Spectrum:
+    def _own(self, batch: Ints) -> Spectrum:
         """Product of the printers' own parts at every grid time: (D, printers, cells + 1)."""
         place = np.full(len(self.head.leader.ages), -1)
         place[batch] = np.arange(len(batch))

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.forecast.renewal.grid import checked_ages
 from tracker.forecast.renewal.parameter_nodes import NodeSource, Posterior, source_of
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,12 +12,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.models.life_model.nodes import LifeNodes
-
-Array = NDArray[np.float64]
 
 LARGEST_ERROR = 1.0  # relative: beyond it a rate says no more than its size
 LATTICE = 24  # different lengths at once

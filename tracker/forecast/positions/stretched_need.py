@@ -12,9 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.forecast.renewal.sums_of_counts import matched_law
-
-Array = NDArray[np.float64]
 
 _LEAST_MEAN = 1e-9
 

@@ -7,12 +7,10 @@ Riemann–Stieltjes sum.
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.forecast.renewal.parameter_nodes import Nodes
-
-Array = NDArray[np.float64]
 
 NEGLIGIBLE = 1e-6
 MOST_RENEWALS = 2000

@@ -11,12 +11,9 @@ from dataclasses import dataclass
 from typing import Any, Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array, Ints
 from tracker.models.life_model.nodes import LifeNodes, PowerHazard
-
-Array = NDArray[np.float64]
-Rows = NDArray[np.int64]
 
 ONE = (5, 8)  # shapes and rates per shape: one position
 FEW = (7, 12)  # need of some pieces, total variation under 0.005
@@ -110,14 +107,14 @@ def source_of(posterior: Posterior | NodeSource) -> NodeSource:
 @dataclass(frozen=True, eq=False)
 class _Taken:
     source: Nodes
-    rows: Rows
+    rows: Ints
     weight: Array
 
     def cumulative_hazard(self, age: Array) -> Array:
         return self.source.cumulative_hazard(age)[self.rows]
 
 
-def nodes_taken(nodes: Nodes, rows: Rows, weight: Array | None = None) -> Nodes:
+def nodes_taken(nodes: Nodes, rows: Ints, weight: Array | None = None) -> Nodes:
     """Some of the nodes; ``weight`` replaces their weights (kept as they are when None)."""
     kept = nodes.weight[rows] if weight is None else weight
     if isinstance(nodes, LifeNodes):
@@ -126,7 +123,7 @@ def nodes_taken(nodes: Nodes, rows: Rows, weight: Array | None = None) -> Nodes:
     return _Taken(nodes, rows, kept)
 
 
-def strata(weight: Array, statistic: Array, number: int) -> list[Rows]:
+def strata(weight: Array, statistic: Array, number: int) -> list[Ints]:
     """Nodes in order of the statistic, cut into strata that are narrower toward both tails."""
     order = np.argsort(statistic, kind="stable")
     edges = np.sin(np.pi / 2 * np.arange(1, number) / number) ** 2

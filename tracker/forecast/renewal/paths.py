@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.forecast.renewal.grid import (
     cell_masses,
     checked_ages,
@@ -15,8 +16,6 @@ from tracker.forecast.renewal.grid import (
     reached_by_new,
 )
 from tracker.forecast.renewal.parameter_nodes import Nodes
-
-Array = NDArray[np.float64]
 
 
 def renewal_paths(

@@ -12,6 +12,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.forecast.renewal.grid import (
     cell_masses,
     checked_ages,
@@ -23,8 +24,6 @@ from tracker.forecast.renewal.grid import (
     reached_by_new,
 )
 from tracker.forecast.renewal.parameter_nodes import Nodes, nodes_taken
-
-Array = NDArray[np.float64]
 
 FIRST_CELLS = 8
 MOST_CELLS = 1024

@@ -12,15 +12,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
-Rows = NDArray[np.int64]
+from tracker.arrays import Array, Ints
 
 EXACT_POSITIONS = 200
 BIN = 1 / 30  # in √mean
 _BLOCK = 60_000  # complex numbers held at once: what a processor's cache holds
 
 
-def average_of_sums(counts: Array, times: Rows, weight: Array) -> Array:
+def average_of_sums(counts: Array, times: Ints, weight: Array) -> Array:
     """The law of the total averaged over the nodes.
 
     ``counts`` (n, A, K) are the chances of 0, 1, … per node and kind of position, ``times`` (A,)
@@ -42,7 +41,7 @@ def average_of_sums(counts: Array, times: Rows, weight: Array) -> Array:
     return trimmed(total)
 
 
-def moments(counts: Array, times: Rows) -> tuple[Array, Array]:
+def moments(counts: Array, times: Ints) -> tuple[Array, Array]:
     """Mean and variance of the total per node."""
     k = np.arange(counts.shape[-1], dtype=np.float64)
     first, second = np.moveaxis(counts @ np.stack([k, k**2], axis=1), -1, 0)
@@ -59,7 +58,7 @@ def law_size(mean: Array, variance: Array, weight: Array) -> int:
     return max(8, -(-needed // step) * step)
 
 
-def spectrum(counts: Array, times: Rows, size: int) -> NDArray[np.complex128]:
+def spectrum(counts: Array, times: Ints, size: int) -> NDArray[np.complex128]:
     """Fourier transform of the law of the total per node: (n, size // 2 + 1)."""
     frequencies = size // 2 + 1
     k = np.arange(counts.shape[-1])
@@ -75,7 +74,7 @@ def spectrum(counts: Array, times: Rows, size: int) -> NDArray[np.complex128]:
     return total
 
 
-def _product(values: NDArray[np.complex128], times: Rows) -> NDArray[np.complex128]:
+def _product(values: NDArray[np.complex128], times: Ints) -> NDArray[np.complex128]:
     """Product over positions (the first axis), each to its number of times, by squaring."""
     product: NDArray[np.complex128] = np.multiply.reduce(values, axis=0)
     more = np.flatnonzero(times > 1)

@@ -10,21 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.curves.interval_likelihood import IntervalLikelihood, largest_likelihood
-from tracker.models.outcomes import (
-    BoolArray,
-    FloatArray,
-    Numbers,
-    Outcomes,
-    check_outcomes,
-    numbers,
-)
-
-Positions = npt.NDArray[np.intp]
+from tracker.models.outcomes import Numbers, Outcomes, check_outcomes, numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,10 +65,9 @@ class TurnbullCurve:
 
 
 def turnbull(
+    last_ok: Numbers,
     age: Numbers,
-    failed: Numbers,
     entry: Numbers | None = None,
-    last_ok: Numbers | None = None,
     weight: Numbers | None = None,
     *,
     tolerance: float = 1e-8,
@@ -85,8 +75,9 @@ def turnbull(
 ) -> TurnbullCurve:
     """What share of lives reaches each age, failures being known only to (last_ok, age]?
 
-    Exact failures (``last_ok`` NaN) and right-censored lives may be mixed in; with exact ages
-    only the answer is the Kaplan–Meier curve. Delayed entry: each life counts given that it was
+    ``age`` infinite (or NaN) means still good at ``last_ok``: right-censored there. ``last_ok``
+    equal to ``age`` (or NaN) means that the age at failure is exact; with exact ages only the
+    answer is the Kaplan–Meier curve. Delayed entry: each life counts given that it was
     alive at ``entry`` (truncation; candidate intervals as in Frydman 1994). The likelihood is
     concave in the cumulative hazard of the intervals and is climbed by Newton steps until no
     interval's slope exceeds ``tolerance`` of the lives (Gentleman & Geyer 1994's condition).
@@ -94,11 +85,14 @@ def turnbull(
     Raises NotEnoughData without a failure; ModelError when ``max_steps`` do not suffice or the
     ages are too fine (thousands of innermost intervals tied together).
 
-    >>> curve = turnbull([5, 9, 12], [True, True, False], last_ok=[2, 6, None])
+    >>> curve = turnbull([2, 6, 12], [5, 9, np.inf])
     >>> curve.intervals[["after", "until", "mass"]].round(4).values.tolist()
     [[2.0, 5.0, 0.3333], [6.0, 9.0, 0.3333], [12.0, inf, 0.3333]]
     """
-    lives = check_outcomes(age, failed, entry, last_ok, weight)
+    good, found = numbers(last_ok, "last_ok"), numbers(age, "age", np.size(last_ok))
+    failed = np.isfinite(found)
+    checked = np.where(failed, good, np.nan)
+    lives = check_outcomes(np.where(failed, found, good), failed, entry, checked, weight)
     lives = lives.take(lives.weight > 0)
     if not lives.events > 0:
         raise NotEnoughData("No life has failed yet: every innermost interval would be empty.")
@@ -129,9 +123,9 @@ def turnbull(
 class _Cells:
     """The innermost intervals in order; ``closed`` ones hold their left end (exact ages)."""
 
-    after: FloatArray
-    until: FloatArray
-    closed: BoolArray
+    after: Array
+    until: Array
+    closed: Bools
 
 
 def _cells(lives: Outcomes) -> tuple[_Cells, IntervalLikelihood]:
@@ -178,7 +172,7 @@ def _cells(lives: Outcomes) -> tuple[_Cells, IntervalLikelihood]:
     )
 
 
-def _intervals(cells: _Cells, hazard: FloatArray, lives: Outcomes) -> pd.DataFrame:
+def _intervals(cells: _Cells, hazard: Array, lives: Outcomes) -> pd.DataFrame:
     survival = np.exp(-np.cumsum(hazard))
     before = np.append(1.0, survival[:-1])
     mass = before * -np.expm1(-hazard)
@@ -197,6 +191,6 @@ def _intervals(cells: _Cells, hazard: FloatArray, lives: Outcomes) -> pd.DataFra
     return frame
 
 
-def _is_exact(after: FloatArray, until: FloatArray, row: Positions, ages: FloatArray) -> BoolArray:
+def _is_exact(after: Array, until: Array, row: Ints, ages: Array) -> Bools:
     at = np.maximum(row, 0)
     return (row >= 0) & (after[at] == until[at]) & (after[at] == ages)

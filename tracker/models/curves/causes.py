@@ -10,13 +10,13 @@ from collections.abc import Hashable
 from statistics import NormalDist
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 
+from tracker.arrays import Array, Ints
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.curves.group_test import Labels
 from tracker.models.curves.risk_sets import RiskTable, given_alive_at, risk_table
-from tracker.models.outcomes import FloatArray, Numbers, check_outcomes, numbers
+from tracker.models.outcomes import Numbers, check_outcomes
 
 
 def cumulative_incidence(
@@ -75,27 +75,7 @@ def cumulative_incidence(
     return frame
 
 
-def incidence_at(frame: pd.DataFrame, cause: Hashable, ages: Numbers) -> pd.DataFrame:
-    """What is the chance of having ended of that cause by each of these ages?
-
-    Returns ``incidence, std_error, lower, upper`` indexed by age; 0 before the first row, NaN
-    beyond the last age watched. Raises ModelError for a cause that the frame does not know.
-    """
-    rows = frame[frame["cause"] == cause]
-    if rows.empty:
-        known = ", ".join(str(label) for label in frame["cause"].unique())
-        raise ModelError(f"cause is {cause!r}: the causes here are {known}.")
-    wanted = numbers(ages, "ages")
-    where = np.searchsorted(rows["age"].to_numpy(), wanted, side="right")
-    ended = wanted > rows["age"].iloc[-1]
-    read = {
-        name: np.where(ended, np.nan, np.append(0.0, rows[name].to_numpy())[where])
-        for name in ("incidence", "std_error", "lower", "upper")
-    }
-    return pd.DataFrame(read, index=pd.Index(wanted, name="age"))
-
-
-def _causes(cause: Labels, size: int) -> tuple[list[Hashable], npt.NDArray[np.intp]]:
+def _causes(cause: Labels, size: int) -> tuple[list[Hashable], Ints]:
     """The labels in order, and each life's label counted from 1 (0 = still good)."""
     values = np.asarray(cause)
     if values.dtype.kind not in "biu":  # text, or labels of several kinds, or possibly missing
@@ -117,9 +97,7 @@ def _causes(cause: Labels, size: int) -> tuple[list[Hashable], npt.NDArray[np.in
     return labels, code_of[row] if len(found) else np.zeros(0, dtype=np.intp)
 
 
-def _variance(
-    table: RiskTable, deaths: FloatArray, incidence: FloatArray, before: FloatArray
-) -> FloatArray:
+def _variance(table: RiskTable, deaths: Array, incidence: Array, before: Array) -> Array:
     """The variance of the incidence F(t) of one cause, each sum over the ages s ≤ t:
 
     Σ (F(t)−F(s))² d/(n(n−d)) + Σ S(s−)² dₖ(n−dₖ)/n³ − 2 Σ (F(t)−F(s)) S(s−) dₖ/n².
@@ -142,9 +120,7 @@ def _variance(
     return np.maximum(first + second - 2 * third, 0.0)
 
 
-def _limits(
-    incidence: FloatArray, std_error: FloatArray, level: float
-) -> tuple[FloatArray, FloatArray]:
+def _limits(incidence: Array, std_error: Array, level: float) -> tuple[Array, Array]:
     """Limits on the log–log scale of 1 − F; 0 to 0 before the first failure of the cause."""
     z = NormalDist().inv_cdf((1 + level) / 2)
     inner = (incidence > 0) & (incidence < 1)

@@ -10,12 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array, Ints
 from tracker.errors import ModelError
-from tracker.models.outcomes import FloatArray
 
-Positions = npt.NDArray[np.intp]
 _MOST_TIED = 2500  # cells in one dense system: 50 MB and about a second a step
 _SURE = 45.0  # a cumulative hazard that no failure outlives: exp(−45) is beyond rounding
 
@@ -24,38 +22,36 @@ _SURE = 45.0  # a cumulative hazard that no failure outlives: exp(−45) is beyo
 class IntervalLikelihood:
     """``survivors`` per cell, and per distinct run of cells [first, last) its ``failures``."""
 
-    survivors: FloatArray
-    first: Positions
-    last: Positions
-    failures: FloatArray
+    survivors: Array
+    first: Ints
+    last: Ints
+    failures: Array
 
     @staticmethod
-    def of(
-        survivors: FloatArray, first: Positions, last: Positions, weight: FloatArray
-    ) -> IntervalLikelihood:
+    def of(survivors: Array, first: Ints, last: Ints, weight: Array) -> IntervalLikelihood:
         """Equal runs of cells taken together."""
         runs, row = np.unique(first * (len(survivors) + 1) + last, return_inverse=True)
         failures = np.bincount(row, weight).astype(np.float64)
         begin, end = np.divmod(runs, len(survivors) + 1)
         return IntervalLikelihood(survivors, begin, end, failures)
 
-    def of_runs(self, hazard: FloatArray) -> FloatArray:
+    def of_runs(self, hazard: Array) -> Array:
         """The hazard gathered over each run of cells."""
         gathered = np.append(0.0, hazard.cumsum())
         return gathered[self.last] - gathered[self.first]
 
-    def value(self, hazard: FloatArray) -> float:
+    def value(self, hazard: Array) -> float:
         """The log-likelihood; −infinity where a failure is given no chance."""
         runs = self.of_runs(hazard)
         if not (runs > 0).all():
             return -np.inf
         return float(self.failures @ np.log(-np.expm1(-runs)) - self.survivors @ hazard)
 
-    def slope(self, hazard: FloatArray) -> FloatArray:
+    def slope(self, hazard: Array) -> Array:
         """The derivative by each cell's hazard."""
         return self._spread(self.failures / np.expm1(self.of_runs(hazard))) - self.survivors
 
-    def curvature(self, hazard: FloatArray) -> FloatArray:
+    def curvature(self, hazard: Array) -> Array:
         """Minus the second derivatives, cells × cells: Σ over the runs that hold both cells."""
         runs = self.of_runs(hazard)
         size = len(self.survivors)
@@ -66,7 +62,7 @@ class IntervalLikelihood:
         upper = np.triu(upper)
         return upper + np.triu(upper, 1).T
 
-    def _spread(self, per_run: FloatArray) -> FloatArray:
+    def _spread(self, per_run: Array) -> Array:
         size = len(self.survivors) + 1
         steps = np.bincount(self.first, per_run, size) - np.bincount(self.last, per_run, size)
         return steps.cumsum()[:-1]
@@ -74,7 +70,7 @@ class IntervalLikelihood:
 
 def largest_likelihood(
     likelihood: IntervalLikelihood, tolerance: float, max_steps: int
-) -> tuple[FloatArray, int]:
+) -> tuple[Array, int]:
     """The hazard of each cell at the maximum, and how many steps that took.
 
     Infinite where nobody is known to have outlived a cell. Runs of one cell have a closed form;
@@ -114,7 +110,7 @@ def largest_likelihood(
     )
 
 
-def _first_guess(likelihood: IntervalLikelihood) -> FloatArray:
+def _first_guess(likelihood: IntervalLikelihood) -> Array:
     """Failures shared evenly over their cells; exact when every run is one cell."""
     width = likelihood.last - likelihood.first
     deaths = likelihood._spread(likelihood.failures / width)
@@ -122,7 +118,7 @@ def _first_guess(likelihood: IntervalLikelihood) -> FloatArray:
         return np.minimum(np.log1p(deaths / likelihood.survivors), _SURE)
 
 
-def _top_of_parabola(curvature: FloatArray, slope: FloatArray, hazard: FloatArray) -> FloatArray:
+def _top_of_parabola(curvature: Array, slope: Array, hazard: Array) -> Array:
     """Where the local parabola is highest among hazards ≥ 0.
 
     Block pivoting (Júdice & Pires 1994): solve with the cells thought positive, exchange those
@@ -156,11 +152,11 @@ def _top_of_parabola(curvature: FloatArray, slope: FloatArray, hazard: FloatArra
 
 def _climb(
     likelihood: IntervalLikelihood,
-    hazard: FloatArray,
+    hazard: Array,
     value: float,
-    slope: FloatArray,
-    target: FloatArray,
-) -> tuple[FloatArray, float, bool]:
+    slope: Array,
+    target: Array,
+) -> tuple[Array, float, bool]:
     """The farthest point on the way to the target, halving, that rises enough."""
     length = 1.0
     gain = float(slope @ (target - hazard))

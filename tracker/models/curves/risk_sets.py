@@ -14,11 +14,11 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from tracker.arrays import Array, Ints
 from tracker.errors import ModelError
-from tracker.models.outcomes import FloatArray, Outcomes, cells
+from tracker.models.outcomes import Outcomes, cells
 
 Counts = npt.NDArray[Any]  # whole numbers, or floats where lives are weighted
-Cells = npt.NDArray[np.intp]  # ages counted in steps
 _MOST_CELLS = 4_000_000  # a histogram wider than this costs more than sorting
 
 
@@ -26,12 +26,12 @@ _MOST_CELLS = 4_000_000  # a histogram wider than this costs more than sorting
 class RiskTable:
     """Counts at each distinct age at which watching of some life ended, in rising order."""
 
-    age: FloatArray
-    at_risk: FloatArray
-    failures: FloatArray
+    age: Array
+    at_risk: Array
+    failures: Array
 
     @property
-    def collapse_ages(self) -> FloatArray:
+    def collapse_ages(self) -> Array:
         """Ages at which every life then watched failed although others were watched later."""
         emptied = (self.failures > 0) & (self.failures >= self.at_risk)
         emptied[-1:] = False
@@ -51,7 +51,7 @@ def risk_table(lives: Outcomes) -> RiskTable:
     return _by_sorting(lives)
 
 
-def number_at_risk(lives: Outcomes, ages: FloatArray) -> FloatArray:
+def number_at_risk(lives: Outcomes, ages: Array) -> Array:
     """How many lives were watched at each of these ages: entry < t ≤ age, weights counted."""
     still_there = _weight_from(lives.age, lives.weight, ages)
     return still_there - _entered_from(lives, ages)
@@ -71,7 +71,7 @@ def given_alive_at(lives: Outcomes, start_age: float) -> Outcomes:
     return Outcomes(kept.age, kept.failed, entry, kept.last_ok, kept.weight)
 
 
-def _by_histogram(lives: Outcomes, age: Cells, entry: Cells, step: float) -> RiskTable:
+def _by_histogram(lives: Outcomes, age: Ints, entry: Ints, step: float) -> RiskTable:
     weight = lives.weight if lives.is_weighted else None
     size = int(age.max()) + 1
     # One histogram of pairs (age, failed) is cheaper than picking out the failures first; the
@@ -111,12 +111,12 @@ def _table(age: Counts, at_risk: Counts, failures: Counts) -> RiskTable:
     return RiskTable(age.astype(np.float64), np.maximum(at_risk, deaths), deaths)
 
 
-def _entered_from(lives: Outcomes, ages: FloatArray) -> FloatArray:
+def _entered_from(lives: Outcomes, ages: Array) -> Array:
     late = lives.entry > 0
     return _weight_from(lives.entry[late], lives.weight[late], ages)
 
 
-def _weight_from(values: FloatArray, weight: FloatArray, ages: FloatArray) -> FloatArray:
+def _weight_from(values: Array, weight: Array, ages: Array) -> Array:
     """The weight of all values that are at least each age."""
     if not len(values):
         return np.zeros(len(ages))

@@ -1,8 +1,6 @@
 """How lives end, without assuming any shape: survival, cumulative hazard, and their intervals.
 
-Delayed entry counts through the risk set (entry, age]. The companions live in their own files
-and are importable from here: ``log_rank``, ``cumulative_incidence`` (competing causes) and the
-readings of a curve (``median``, ``survival_at``, ``quantile_with_limits``, ``restricted_mean``).
+Delayed entry counts through the risk set (entry, age].
 """
 
 from __future__ import annotations
@@ -13,36 +11,10 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.curves.causes import cumulative_incidence, incidence_at
-from tracker.models.curves.group_test import LogRank, log_rank
-from tracker.models.curves.readings import (
-    CurveQuantile,
-    RestrictedMean,
-    median,
-    quantile_with_limits,
-    restricted_mean,
-    survival_at,
-)
 from tracker.models.curves.risk_sets import RiskTable, given_alive_at, risk_table
-from tracker.models.curves.risk_sets import number_at_risk as _number_at_risk
-from tracker.models.outcomes import FloatArray, Numbers, Outcomes, check_outcomes, numbers
-
-__all__ = [
-    "CurveQuantile",
-    "LogRank",
-    "RestrictedMean",
-    "cumulative_incidence",
-    "incidence_at",
-    "kaplan_meier",
-    "log_rank",
-    "median",
-    "nelson_aalen",
-    "number_at_risk",
-    "quantile_with_limits",
-    "restricted_mean",
-    "survival_at",
-]
+from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
 
 SurvivalInterval = Literal["log-log", "log", "plain"]
 HazardInterval = Literal["log", "plain"]
@@ -77,7 +49,7 @@ def kaplan_meier(
     carries ``attrs["collapsed_at"]`` (the age), ``attrs["safe_start_age"]`` (the least start age
     without that) and ``attrs["warning"]`` (a sentence). All three are None on a sound curve.
 
-    Raises ModelError for failures known only to an interval (use ``turnbull.turnbull``, or say
+    Raises ModelError for failures known only to an interval (use ``turnbull``, or say
     ``ignore_last_ok=True`` to date them when they were found), and NotEnoughData when there is no
     life (past ``start_age``).
 
@@ -126,8 +98,8 @@ def nelson_aalen(
     """
     lives = check_outcomes(age, failed, entry, last_ok, weight, from_zero=True)
     table = _table(lives, start_age, ignore_last_ok)
-    hazard: FloatArray = np.cumsum(table.failures / table.at_risk)
-    std_error: FloatArray = np.sqrt(np.cumsum(table.failures / table.at_risk**2))
+    hazard: Array = np.cumsum(table.failures / table.at_risk)
+    std_error: Array = np.sqrt(np.cumsum(table.failures / table.at_risk**2))
     z = _z(level)
     if interval == "log":
         spread = np.exp(z * std_error / np.where(hazard > 0, hazard, 1.0))
@@ -139,20 +111,6 @@ def nelson_aalen(
     curve = _frame(table, "cumulative_hazard", hazard, std_error, lower, upper)
     curve.attrs.update(start_age=float(start_age), level=float(level))
     return curve
-
-
-def number_at_risk(
-    age: Numbers, at: Numbers, entry: Numbers | None = None, weight: Numbers | None = None
-) -> FloatArray:
-    """How many lives were being watched at each of these ages (entry < at ≤ age)?
-
-    >>> number_at_risk([5, 8, 9], [5, 6, 9], entry=[0, 0, 6]).tolist()
-    [2.0, 1.0, 1.0]
-    """
-    lives = check_outcomes(
-        age, np.zeros(np.size(age), dtype=bool), entry, None, weight, from_zero=True
-    )
-    return _number_at_risk(lives, numbers(at, "at"))
 
 
 def _table(lives: Outcomes, start_age: float, ignore_last_ok: bool) -> RiskTable:
@@ -176,8 +134,8 @@ def _table(lives: Outcomes, start_age: float, ignore_last_ok: bool) -> RiskTable
 
 
 def _survival_limits(
-    survival: FloatArray, log_variance: FloatArray, interval: str, z: float
-) -> tuple[FloatArray, FloatArray]:
+    survival: Array, log_variance: Array, interval: str, z: float
+) -> tuple[Array, Array]:
     """The pointwise limits; NaN where the formula has none (survival 0)."""
     spread = z * np.sqrt(log_variance)
     if interval == "log-log":
@@ -212,10 +170,10 @@ def _collapse(table: RiskTable) -> dict[str, float | str | None]:
 def _frame(
     table: RiskTable,
     name: str,
-    estimate: FloatArray,
-    std_error: FloatArray,
-    lower: FloatArray,
-    upper: FloatArray,
+    estimate: Array,
+    std_error: Array,
+    lower: Array,
+    upper: Array,
 ) -> pd.DataFrame:
     columns = [table.at_risk, table.failures, estimate, std_error, lower, upper]
     names = ["at_risk", "failures", name, "std_error", "lower", "upper"]

@@ -15,11 +15,12 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from tracker.arrays import Array, Ints
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.events.event_rates import RateInterval, RateRatio, rate_interval, rate_ratio
 from tracker.models.events.power_law import PowerLawProcess, power_law_process
 from tracker.models.events.trend import LaplaceTrend, laplace_trend
-from tracker.models.outcomes import FloatArray, Numbers, numbers
+from tracker.models.outcomes import Numbers, numbers
 
 __all__ = [
     "LaplaceTrend",
@@ -96,15 +97,15 @@ def mean_cumulative_function(
 class _Watched:
     """Units numbered from 0: when each was watched, and each event's unit and age."""
 
-    entry: FloatArray
-    end: FloatArray
-    event_unit: npt.NDArray[np.intp]
-    event_age: FloatArray
+    entry: Array
+    end: Array
+    event_unit: Ints
+    event_age: Array
 
 
 def _robust_variance(
-    watched: _Watched, ages: FloatArray, counts: npt.NDArray[Any], at_risk: FloatArray
-) -> FloatArray:
+    watched: _Watched, ages: Array, counts: npt.NDArray[Any], at_risk: Array
+) -> Array:
     """Σ over units of the square of Σ_{t ≤ age} (own events − events / at risk) / at risk."""
     variance = np.zeros(len(ages))
     expected = counts / at_risk**2
@@ -160,9 +161,7 @@ def _by_unit(given: Any, rows: int) -> Any:
     return given.to_dict() if is_mapping else given
 
 
-def _per_unit(
-    given: PerUnit, name: str, row: npt.NDArray[np.intp], names: Sequence[Hashable]
-) -> FloatArray:
+def _per_unit(given: PerUnit, name: str, row: Ints, names: Sequence[Hashable]) -> Array:
     """One value per unit, from a mapping or from values that repeat on the unit's rows."""
     if isinstance(given, Mapping):
         unknown = [label for label in names if label not in given]

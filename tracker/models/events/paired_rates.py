@@ -6,9 +6,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from tracker.arrays import Array, Ints
 
 _FARTHEST = 30.0  # of the log ratio; beyond it a limit counts as open
 
@@ -55,11 +54,11 @@ def common_ratio(
     total, odds = total[told], odds[told]
     tail = (1 - level) / 2
 
-    def shares(log_ratio: float) -> Floats:
-        share: Floats = 1 / (1 + np.exp(-(odds + log_ratio)))
+    def shares(log_ratio: float) -> Array:
+        share: Array = 1 / (1 + np.exp(-(odds + log_ratio)))
         return share
 
-    def law(log_ratio: float) -> Floats:
+    def law(log_ratio: float) -> Array:
         return _sum_of_binomials(total, shares(log_ratio))
 
     most = int(total.sum())
@@ -77,7 +76,7 @@ def common_ratio(
     return CommonRatio(ratio, lower, upper, float(p_value), int(told.sum()))
 
 
-def _sum_of_binomials(total: NDArray[np.int64], share: Floats) -> Floats:
+def _sum_of_binomials(total: Ints, share: Array) -> Array:
     from scipy.special import gammaln, xlog1py, xlogy
 
     law = np.ones(1)

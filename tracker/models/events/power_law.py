@@ -13,9 +13,10 @@ from typing import Any
 
 import numpy as np
 
+from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.events.trend import EventHistory, EventTimes, Termination, event_history
-from tracker.models.outcomes import FloatArray, Numbers, numbers
+from tracker.models.outcomes import Numbers, numbers
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ class PowerLawProcess:
         """Twice the log-likelihood gained over a steady pace; chi-square with 1 freedom."""
         return 2 * (self.log_likelihood - self.log_likelihood_steady)
 
-    def expected_events(self, age: Numbers) -> FloatArray:
+    def expected_events(self, age: Numbers) -> Array:
         """How many events has a unit had, on average, by these ages?"""
         return self.coefficient * numbers(age, "age") ** self.shape
 
@@ -241,7 +242,7 @@ def _product_quantile(n: int, p: float) -> float:
     return math.exp(float(brentq(excess, *bracket)))
 
 
-def _cramer_von_mises(logs: FloatArray) -> FloatArray:
+def _cramer_von_mises(logs: Array) -> Array:
     """The statistic of each row of ln(T/t) values, the shape estimated without bias."""
     m = logs.shape[1]
     shape = (m - 1) / logs.sum(axis=1, keepdims=True)

@@ -9,8 +9,9 @@ from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
+from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.outcomes import FloatArray, Numbers, numbers
+from tracker.models.outcomes import Numbers, numbers
 
 Termination = Literal["time", "failure"]
 EventTimes: TypeAlias = "Numbers | Sequence[Numbers]"
@@ -39,9 +40,9 @@ class EventHistory:
     where in the watch events fall.
     """
 
-    times: tuple[FloatArray, ...]
-    end: FloatArray
-    inner: tuple[FloatArray, ...]
+    times: tuple[Array, ...]
+    end: Array
+    inner: tuple[Array, ...]
 
     @property
     def events(self) -> int:
@@ -52,7 +53,7 @@ class EventHistory:
         return sum(len(times) for times in self.inner)
 
     @property
-    def shares(self) -> FloatArray:
+    def shares(self) -> Array:
         """Inner event times as shares of their unit's watch."""
         pieces = [t / end for t, end in zip(self.inner, self.end, strict=True)]
         return np.concatenate(pieces) if pieces else np.empty(0)
@@ -119,7 +120,7 @@ def event_history(event_times: EventTimes, end_time: Any, terminated: str) -> Ev
     return EventHistory(units, ends, inner)
 
 
-def _units(event_times: EventTimes) -> tuple[FloatArray, ...]:
+def _units(event_times: EventTimes) -> tuple[Array, ...]:
     listed = list(event_times)
     nested = [np.ndim(item) == 1 for item in listed]
     if any(nested):

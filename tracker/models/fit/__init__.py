@@ -7,6 +7,7 @@
 
 from __future__ import annotations
 
-from tracker.models.fit.fitting import compare_families, fit_life
+from tracker.models.fit.family_table import compare_families
+from tracker.models.fit.fitting import fit_life
 
 __all__ = ["compare_families", "fit_life"]

@@ -25,12 +25,10 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 from scipy import special
 
+from tracker.arrays import Array
 from tracker.errors import UsageError
-
-FloatArray = npt.NDArray[np.float64]
 
 _HALF_LOG_TWO_PI = 0.5 * np.log(2.0 * np.pi)
 
@@ -38,19 +36,11 @@ _HALF_LOG_TWO_PI = 0.5 * np.log(2.0 * np.pi)
 class HazardTerms(NamedTuple):
     """What a likelihood needs at standard ages z: arrays of z's shape."""
 
-    log_survival: FloatArray
-    hazard: FloatArray
-    log_hazard: FloatArray
-    slope: FloatArray  # d log h₀ / dz
-    curvature: FloatArray  # d² log h₀ / dz²
-
-
-class MeanTerms(NamedTuple):
-    """log(mean life / scale) as a function of the shape, with two derivatives by the shape."""
-
-    value: float
-    slope: float
-    curvature: float
+    log_survival: Array
+    hazard: Array
+    log_hazard: Array
+    slope: Array  # d log h₀ / dz
+    curvature: Array  # d² log h₀ / dz²
 
 
 @dataclass(frozen=True)
@@ -59,35 +49,30 @@ class Family:
 
     name: str
     title: str
-    parameter_names: tuple[str, ...] = ("shape", "scale")
     fixed_shape: float | None = None
     # True where log h₀(z) = z: the failures' part of the likelihood is then linear.
     linear_log_hazard: bool = False
     # Standard ages beyond which survival is 1, or 0, to the last bit.
     z_limits: tuple[float, float] = (-700.0, 700.0)
 
-    def log_survival(self, z: FloatArray) -> FloatArray:
+    def log_survival(self, z: Array) -> Array:
         raise NotImplementedError
 
-    def log_hazard(self, z: FloatArray) -> FloatArray:
+    def log_hazard(self, z: Array) -> Array:
         return self.terms(z).log_hazard
 
-    def terms(self, z: FloatArray) -> HazardTerms:
+    def terms(self, z: Array) -> HazardTerms:
         raise NotImplementedError
 
-    def standard_age(self, cumulative_hazard: FloatArray) -> FloatArray:
+    def standard_age(self, cumulative_hazard: Array) -> Array:
         """The z at which −log S₀(z) reaches these values (0 → −∞)."""
         raise NotImplementedError
 
-    def log_mean(self, shape: float) -> MeanTerms:
+    def log_mean(self, shape: float) -> float:
         """log of mean life over scale; infinite where no mean exists."""
         raise NotImplementedError
 
-    def survival_area(self, shape: float, scale: float, age: float) -> float:
-        """∫ S(t) dt from ``age`` on, divided by S(age): the mean remaining life."""
-        raise NotImplementedError
-
-    def standard_quantile(self, chance: float | FloatArray) -> FloatArray:
+    def standard_quantile(self, chance: float | Array) -> Array:
         """The z by which that share has failed, 0 < chance < 1."""
         return self.standard_age(-np.log1p(-np.asarray(chance, dtype=np.float64)))
 
@@ -95,116 +80,72 @@ class Family:
 class _Weibull(Family):
     """log h₀ = z, log S₀ = −eᶻ (the smallest extreme value distribution of log life)."""
 
-    def log_survival(self, z: FloatArray) -> FloatArray:
+    def log_survival(self, z: Array) -> Array:
         return -np.exp(z)
 
-    def terms(self, z: FloatArray) -> HazardTerms:
+    def terms(self, z: Array) -> HazardTerms:
         hazard = np.exp(z)
         return HazardTerms(-hazard, hazard, z, np.ones_like(z), np.zeros_like(z))
 
-    def standard_age(self, cumulative_hazard: FloatArray) -> FloatArray:
+    def standard_age(self, cumulative_hazard: Array) -> Array:
         return np.log(cumulative_hazard)
 
-    def log_mean(self, shape: float) -> MeanTerms:
-        x = 1.0 + 1.0 / shape
-        digamma, trigamma = float(special.digamma(x)), float(special.polygamma(1, x))
-        return MeanTerms(
-            float(special.gammaln(x)),
-            -digamma / shape**2,
-            trigamma / shape**4 + 2.0 * digamma / shape**3,
-        )
-
-    def survival_area(self, shape: float, scale: float, age: float) -> float:
-        k = 1.0 / shape
-        hazard = (age / scale) ** shape
-        if hazard < 500.0:
-            tail = float(special.gamma(k) * special.gammaincc(k, hazard)) * np.exp(hazard)
-            return float(scale * k * tail)
-        # Γ(k, x) eˣ ~ x^(k−1) (1 + (k−1)/x + (k−1)(k−2)/x²): Abramowitz & Stegun 6.5.32
-        series = 1.0 + (k - 1.0) / hazard * (1.0 + (k - 2.0) / hazard)
-        return float(scale * k * hazard ** (k - 1.0) * series)
+    def log_mean(self, shape: float) -> float:
+        return float(special.gammaln(1.0 + 1.0 / shape))
 
 
 class _LogNormal(Family):
     """Standard normal log life: log S₀ = log Φ(−z), h₀ = φ(z) / Φ(−z)."""
 
-    def log_survival(self, z: FloatArray) -> FloatArray:
+    def log_survival(self, z: Array) -> Array:
         return np.asarray(special.log_ndtr(-z), dtype=np.float64)
 
-    def terms(self, z: FloatArray) -> HazardTerms:
+    def terms(self, z: Array) -> HazardTerms:
         log_survival = special.log_ndtr(-z)
         log_hazard = -0.5 * z * z - _HALF_LOG_TWO_PI - log_survival
         hazard = np.exp(log_hazard)
         slope = hazard - z
         return HazardTerms(log_survival, hazard, log_hazard, slope, hazard * slope - 1.0)
 
-    def standard_age(self, cumulative_hazard: FloatArray) -> FloatArray:
+    def standard_age(self, cumulative_hazard: Array) -> Array:
         return -np.asarray(special.ndtri_exp(-np.asarray(cumulative_hazard)), dtype=np.float64)
 
-    def log_mean(self, shape: float) -> MeanTerms:
-        return MeanTerms(0.5 / shape**2, -1.0 / shape**3, 3.0 / shape**4)
-
-    def survival_area(self, shape: float, scale: float, age: float) -> float:
-        sigma = 1.0 / shape
-        if age <= 0.0:
-            return float(scale * np.exp(0.5 * sigma**2))
-        z = np.log(age / scale) / sigma
-        log_ratio = special.log_ndtr(sigma - z) - special.log_ndtr(-z)
-        return float(scale * np.exp(0.5 * sigma**2 + log_ratio) - age)
+    def log_mean(self, shape: float) -> float:
+        return 0.5 / shape**2
 
 
 class _LogLogistic(Family):
     """Standard logistic log life: log S₀ = −log(1 + eᶻ), h₀ = 1 / (1 + e⁻ᶻ)."""
 
-    def log_survival(self, z: FloatArray) -> FloatArray:
+    def log_survival(self, z: Array) -> Array:
         return -np.logaddexp(0.0, z)
 
-    def terms(self, z: FloatArray) -> HazardTerms:
+    def terms(self, z: Array) -> HazardTerms:
         hazard = special.expit(z)
         log_survival = -(np.maximum(z, 0.0) + np.log1p(np.exp(-np.abs(z))))
         slope = 1.0 - hazard
         return HazardTerms(log_survival, hazard, z + log_survival, slope, -hazard * slope)
 
-    def standard_age(self, cumulative_hazard: FloatArray) -> FloatArray:
+    def standard_age(self, cumulative_hazard: Array) -> Array:
         return np.log(np.expm1(cumulative_hazard))
 
-    def log_mean(self, shape: float) -> MeanTerms:
-        if shape <= 1.0:
-            return MeanTerms(np.inf, np.nan, np.nan)
-        angle = np.pi / shape
-        # log(angle / sin angle); d angle / d shape = −angle / shape
-        by_angle = 1.0 / angle - 1.0 / np.tan(angle)
-        by_angle2 = 1.0 / np.sin(angle) ** 2 - 1.0 / angle**2
-        step = -angle / shape
-        return MeanTerms(
-            float(np.log(angle / np.sin(angle))),
-            float(by_angle * step),
-            float(by_angle2 * step**2 + by_angle * 2.0 * angle / shape**2),
-        )
-
-    def survival_area(self, shape: float, scale: float, age: float) -> float:
+    def log_mean(self, shape: float) -> float:
         if shape <= 1.0:
             return np.inf
-        k = 1.0 / shape
-        alive = float(special.expit(-shape * np.log(age / scale))) if age > 0.0 else 1.0
-        # E[T; T > age] as an incomplete beta integral over u = S(t): t = scale ((1 − u)/u)^k
-        total = scale * special.beta(1.0 - k, 1.0 + k)
-        return float(total * special.betainc(1.0 - k, 1.0 + k, alive) / alive - age)
+        angle = np.pi / shape
+        return float(np.log(angle / np.sin(angle)))
 
 
 EXPONENTIAL = _Weibull(
     "exponential",
     "exponential",
-    parameter_names=("scale",),
     fixed_shape=1.0,
     linear_log_hazard=True,
     z_limits=(-700.0, 6.6),
 )
 WEIBULL = _Weibull("weibull", "Weibull", linear_log_hazard=True, z_limits=(-700.0, 6.6))
-LOGNORMAL = _LogNormal(
-    "lognormal", "lognormal", parameter_names=("mu", "sigma"), z_limits=(-37.0, 38.0)
-)
-LOGLOGISTIC = _LogLogistic("loglogistic", "log-logistic", parameter_names=("mu", "sigma"))
+LOGNORMAL = _LogNormal("lognormal", "lognormal", z_limits=(-37.0, 38.0))
+LOGLOGISTIC = _LogLogistic("loglogistic", "log-logistic")
 
 FAMILIES: dict[str, Family] = {
     family.name: family for family in (EXPONENTIAL, WEIBULL, LOGNORMAL, LOGLOGISTIC)

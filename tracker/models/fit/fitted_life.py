@@ -10,17 +10,15 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 from scipy import special
 
-from tracker.errors import UsageError
+from tracker.arrays import Array
 from tracker.models.fit.life_curve import LifeCurve, require_chance
 from tracker.models.fit.likelihood import LifeCounts
 from tracker.models.fit.maximum import Peak, modified_profile_shape
 from tracker.models.fit.profile_limits import (
     Curve,
     Estimate,
-    mean_curve,
     profile_limits,
     quantile_curve,
     survival_curve,
@@ -29,7 +27,6 @@ from tracker.models.fit.profile_limits import (
 if TYPE_CHECKING:
     import pandas as pd
 
-FloatArray = npt.NDArray[np.float64]
 
 _LOG_AGE_LIMIT = 690.0  # beyond e^690 an age is no longer a number
 _LOG_SHAPE_LIMITS = (math.log(1e-3), math.log(1e5))  # beyond: 0, or without end
@@ -46,7 +43,7 @@ class LifeFit(LifeCurve):
     log_likelihood: float
     failures: float
     lives: float
-    covariance: FloatArray  # of (shape, scale); of (scale,) for the exponential
+    covariance: Array  # of (shape, scale); of (scale,) for the exponential
     _counts: LifeCounts = field(repr=False)
     _peak: Peak = field(repr=False)
 
@@ -58,11 +55,6 @@ class LifeFit(LifeCurve):
         )
 
     # ---------------------------------------------------------------- parameters
-
-    @property
-    def parameters(self) -> dict[str, float]:
-        """The family's own parameters by name (shape and scale, or mu and sigma)."""
-        return {name: float(getattr(self, name)) for name in self.kind.parameter_names}
 
     @property
     def std_errors(self) -> dict[str, float]:
@@ -81,13 +73,12 @@ class LifeFit(LifeCurve):
     @property
     def aic(self) -> float:
         """Akaike's criterion, 2 k − 2 log-likelihood: lower is better."""
-        return 2.0 * (self.parameter_count - self.log_likelihood)
+        return akaike(self.log_likelihood, self.parameter_count, self.lives)[0]
 
     @property
     def aicc(self) -> float:
         """AIC corrected for few lives (Hurvich & Tsai 1989); infinite where lives ≤ k + 1."""
-        k, spare = self.parameter_count, self.lives - self.parameter_count - 1.0
-        return self.aic + 2.0 * k * (k + 1) / spare if spare > 0 else math.inf
+        return akaike(self.log_likelihood, self.parameter_count, self.lives)[1]
 
     @property
     def reduced_bias_shape(self) -> float:
@@ -108,47 +99,15 @@ class LifeFit(LifeCurve):
         z = float(self.kind.standard_quantile(chance))
         return self._estimate_age(z, level)
 
-    def scale_interval(self, kind: str = "likelihood_ratio", level: float = 0.95) -> Estimate:
-        """The scale with limits; ``kind`` as in ``shape_interval``."""
-        if kind == "wald_log":
-            error = self.std_errors["mu"]
-            return _wald(self.scale, error, level)
-        _require_kind(kind)
-        return self._estimate_age(0.0, level)
-
-    def shape_interval(self, kind: str = "likelihood_ratio", level: float = 0.95) -> Estimate:
-        """The shape with limits, ``likelihood_ratio`` or ``wald_log`` (normal on log shape)."""
+    def shape_interval(self, level: float = 0.95) -> Estimate:
+        """The shape with limits."""
         if self.kind.fixed_shape is not None:
             return Estimate(self.shape, self.shape, self.shape, (self.shape, self.shape), level)
         error = self.std_errors["shape"] / self.shape
-        if kind == "wald_log":
-            return _wald(self.shape, error, level)
-        _require_kind(kind)
         log_shape = math.log(self.shape)
         lower, upper = self._limits(None, log_shape, error, level, _LOG_SHAPE_LIMITS)
-        wald = _wald(self.shape, error, level).wald
+        wald = _wald(self.shape, error, level)
         return Estimate(self.shape, math.exp(lower), math.exp(upper), wald, level)
-
-    def mean_life_interval(self, level: float = 0.95) -> Estimate:
-        """The mean life with limits (no lower limit, NaN, where the mean itself is infinite)."""
-        mean = self.kind.log_mean(self.shape)
-        if not math.isfinite(mean.value):
-            return Estimate(math.inf, math.nan, math.inf, (math.nan, math.nan), level)
-        if self.kind.fixed_shape is not None:
-            return self._estimate_age(0.0, level)
-        log_mean = self.mu + mean.value
-        # d(log mean) by (a, b) where mu = centre − a / b
-        error = self._delta(-1.0 / self.shape, self._peak.a / self.shape**2 + mean.slope)
-        curve = mean_curve(self.kind, self._counts.centre)
-        limit = _LOG_AGE_LIMIT
-        # Where the shape may be as low as 1, so may a log-logistic mean be without limit.
-        least = 1.0 if self.family == "loglogistic" else 0.0
-        endless = least > 0.0 and self.shape_interval(level=level).lower <= least
-        sides = (-1,) if endless else (-1, 1)
-        limits = self._limits(curve, log_mean, error, level, (-limit, limit), sides, least)
-        lower, upper = limits[0], math.inf if endless else limits[1]
-        wald = _wald(self.mean_life, error, level).wald
-        return Estimate(self.mean_life, _exp(lower), _exp(upper), wald, level)
 
     def survival_interval(self, t: float, level: float = 0.95) -> Estimate:
         """The chance of living beyond age t > 0, with limits."""
@@ -198,7 +157,7 @@ class LifeFit(LifeCurve):
         bounds = (-_LOG_AGE_LIMIT, _LOG_AGE_LIMIT)
         lower, upper = map(_exp, self._limits(curve, log_age, error, level, bounds))
         age = math.exp(log_age)
-        return Estimate(age, lower, upper, _wald(age, error, level).wald, level)
+        return Estimate(age, lower, upper, _wald(age, error, level), level)
 
     def _limits(
         self,
@@ -207,9 +166,7 @@ class LifeFit(LifeCurve):
         std_error: float,
         level: float,
         bounds: tuple[float, float],
-        sides: tuple[int, ...] = (-1, 1),
-        least_shape: float = 0.0,
-    ) -> list[float]:
+    ) -> tuple[float, float]:
         peak = (self._peak.a, self._peak.b, self._peak.value)
         return profile_limits(
             self._counts,
@@ -220,21 +177,20 @@ class LifeFit(LifeCurve):
             level,
             curve=curve,
             bounds=bounds,
-            sides=sides,
-            least_shape=least_shape,
         )
 
 
-def _require_kind(kind: str) -> None:
-    if kind != "likelihood_ratio":
-        raise UsageError(f"kind of interval is {kind!r}: choose 'likelihood_ratio' or 'wald_log'.")
+def akaike(log_likelihood: float, parameters: int, lives: float) -> tuple[float, float]:
+    """(AIC, AICc): Akaike's criterion, plain and corrected for few lives."""
+    aic, spare = 2.0 * (parameters - log_likelihood), lives - parameters - 1.0
+    few = 2.0 * parameters * (parameters + 1) / spare if spare > 0 else math.inf
+    return aic, aic + few
 
 
-def _wald(value: float, log_error: float, level: float) -> Estimate:
+def _wald(value: float, log_error: float, level: float) -> tuple[float, float]:
     """Limits normal on the log scale."""
     factor = _exp(float(special.ndtri(0.5 + 0.5 * level)) * log_error)
-    limits = (value / factor, value * factor)
-    return Estimate(value, *limits, limits, level, kind="normal on the log scale")
+    return value / factor, value * factor
 
 
 def _exp(log_value: float) -> float:

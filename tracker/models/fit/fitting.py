@@ -9,22 +9,15 @@ chapters 7, 8 and 11.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from tracker.errors import NotEnoughData
-from tracker.models.fit.families import FAMILIES, family_named
+from tracker.models.fit.families import family_named
 from tracker.models.fit.fitted_life import LifeFit
 from tracker.models.fit.likelihood import LifeCounts, count_lives
 from tracker.models.fit.maximum import highest
-from tracker.models.fit.profile_limits import Estimate
 from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
-
-if TYPE_CHECKING:
-    import pandas as pd
-
-__all__ = ["Estimate", "LifeFit", "compare_families", "fit_counts", "fit_life", "fit_outcomes"]
 
 
 def fit_life(
@@ -85,61 +78,3 @@ def fit_counts(counts: LifeCounts, family: str = "weibull") -> LifeFit:
     return LifeFit(
         kind.name, shape, scale, peak.value, counts.events, counts.lives, covariance, counts, peak
     )
-
-
-def compare_families(
-    age: Numbers,
-    failed: Numbers,
-    entry: Numbers | None = None,
-    last_ok: Numbers | None = None,
-    weight: Numbers | None = None,
-    *,
-    families: tuple[str, ...] = tuple(FAMILIES),
-) -> pd.DataFrame:
-    """Which life family fits best? One row per family, best first.
-
-    Columns: parameters (how many), log_likelihood, aic, aicc, weight (Akaike weight: relative
-    support, sums to 1), shape, scale, b10, mean_life, why_not ("" where it was fitted). Sorted by
-    AICc. A difference below 2 says nothing; from 4 on the worse one has little support
-    (Burnham & Anderson 2002, section 2.6).
-
-    >>> compare_families([54, 187, 240, 500], [1, 1, 1, 0]).index.tolist()[0]
-    'exponential'
-    """
-    import pandas as pd
-
-    counts = count_lives(check_outcomes(age, failed, entry, last_ok, weight))
-    rows: list[dict[str, Any]] = []
-    for name in families:
-        try:
-            fit = fit_counts(counts, name)
-        except NotEnoughData as problem:
-            rows.append({"family": name, "aicc": math.inf, "why_not": str(problem)})
-            continue
-        rows.append(
-            {
-                "family": name,
-                "parameters": fit.parameter_count,
-                "log_likelihood": fit.log_likelihood,
-                "aic": fit.aic,
-                "aicc": fit.aicc,
-                "shape": fit.shape,
-                "scale": fit.scale,
-                "b10": fit.remaining_life(0.1, 0.0),
-                "mean_life": fit.mean_life,
-                "why_not": "",
-            }
-        )
-    fitted = [row for row in rows if not row["why_not"]]
-    if not fitted:
-        raise NotEnoughData(rows[0]["why_not"])
-    order = ["parameters", "log_likelihood", "aic", "aicc", "weight", "shape", "scale"]
-    table = pd.DataFrame(rows).set_index("family")
-    criterion = table["aicc"].to_numpy()
-    if not np.isfinite(criterion).any():  # too few lives for the correction
-        criterion = table["aic"].to_numpy()
-    support = np.exp(-0.5 * (criterion - np.nanmin(criterion)))
-    table["weight"] = np.nan_to_num(support) / np.nansum(support)
-    table["rank"] = np.where(np.isnan(criterion), np.inf, criterion)
-    table = table.sort_values(["rank", "parameters"], kind="stable")
-    return table[[*order, "b10", "mean_life", "why_not"]]

@@ -7,12 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.models.fit.families import Family, family_named
-
-FloatArray = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,7 +50,7 @@ class LifeCurve:
         """The family's own functions."""
         return family_named(self.family)
 
-    def _z(self, t: Any) -> FloatArray:
+    def _z(self, t: Any) -> Array:
         with np.errstate(divide="ignore"):
             log_age = np.log(np.asarray(t, dtype=np.float64))
         return np.asarray(self.shape * (log_age - self.mu))
@@ -90,11 +88,7 @@ class LifeCurve:
     @property
     def mean_life(self) -> float:
         """The average age at failure; infinite for a log-logistic with shape up to 1."""
-        return self.scale * math.exp(self.kind.log_mean(self.shape).value)
-
-    def mean_remaining_life(self, age: float) -> float:
-        """The average time still to come given alive at ``age``."""
-        return self.kind.survival_area(self.shape, self.scale, float(age))
+        return self.scale * math.exp(self.kind.log_mean(self.shape))
 
     def remaining_life(self, chance: float, age: float) -> float:
         """The time still to come within which that share of those alive at ``age`` will fail."""

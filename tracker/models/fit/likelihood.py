@@ -22,12 +22,10 @@ from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.models.fit.families import Family
 from tracker.models.outcomes import Outcomes
-
-FloatArray = npt.NDArray[np.float64]
 
 _MOST_CELLS = 4_000_000  # beyond that, one cell per row costs less than a histogram
 
@@ -52,12 +50,12 @@ class LifeCounts:
     lives last seen good at low and found failed at high.
     """
 
-    age: FloatArray
-    failures: FloatArray
-    net_exits: FloatArray
-    low: FloatArray
-    high: FloatArray
-    found: FloatArray
+    age: Array
+    failures: Array
+    net_exits: Array
+    low: Array
+    high: Array
+    found: Array
     lives: float
     last_seen_good: float  # the greatest age any life was known to reach
     first_failed_by: float  # the least age by which some life had failed (inf: none failed)
@@ -79,17 +77,17 @@ class LifeCounts:
         return float(total / self.events) if self.events else 0.0
 
     @cached_property
-    def log_age(self) -> FloatArray:
+    def log_age(self) -> Array:
         return np.log(self.age)
 
     @cached_property
-    def powers(self) -> FloatArray:
+    def powers(self) -> Array:
         """(3, k): 1, y, y² of the centred log ages y."""
         y = self.log_age - self.centre
         return np.stack([np.ones_like(y), y, y * y])
 
     @cached_property
-    def _failed_cells(self) -> tuple[FloatArray, FloatArray]:
+    def _failed_cells(self) -> tuple[Array, Array]:
         rows = np.flatnonzero(self.failures)
         return self.failures[rows], np.ascontiguousarray(self.powers[:, rows])
 
@@ -101,7 +99,7 @@ class LifeCounts:
         return self.exact, sum_y, sum_log
 
     @cached_property
-    def interval_powers(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+    def interval_powers(self) -> tuple[Array, Array, Array]:
         from_birth = self.low <= 0.0
         low = np.log(np.where(from_birth, 1.0, self.low)) - self.centre
         high = np.log(self.high) - self.centre
@@ -206,12 +204,10 @@ def count_lives(outcomes: Outcomes) -> LifeCounts:
     )
 
 
-def log_likelihood_by_life(
-    outcomes: Outcomes, family: Family, shape: float, scale: float
-) -> FloatArray:
+def log_likelihood_by_life(outcomes: Outcomes, family: Family, shape: float, scale: float) -> Array:
     """Each life's own log-likelihood (rows of ``outcomes``, not multiplied by its weight)."""
 
-    def log_survival(age: FloatArray) -> FloatArray:
+    def log_survival(age: Array) -> Array:
         out = np.zeros(len(age))
         old = age > 0
         out[old] = family.log_survival(shape * np.log(age[old] / scale))
@@ -230,11 +226,11 @@ def log_likelihood_by_life(
 
 
 def _histogram(
-    seen: FloatArray,
-    failed: npt.NDArray[np.bool_],
-    weight: FloatArray | None,
-    entry: FloatArray | None,
-) -> tuple[FloatArray, FloatArray, FloatArray] | None:
+    seen: Array,
+    failed: Bools,
+    weight: Array | None,
+    entry: Array | None,
+) -> tuple[Array, Array, Array] | None:
     """(age, failures, net exits) counted on whole or half days; None where ages are neither."""
     top = _greatest(seen)
     for step in (1.0, 0.5):
@@ -248,29 +244,29 @@ def _histogram(
         cell *= 2
         cell += failed
         ends = np.bincount(cell, weight, minlength=2 * size).reshape(size, 2)
-        net: FloatArray = ends.sum(axis=1, dtype=np.float64)
+        net: Array = ends.sum(axis=1, dtype=np.float64)
         if begins is not None:
             net -= np.bincount(begins, weight, minlength=size)
         net[0] = 0.0
         kept = np.flatnonzero((net != 0.0) | (ends[:, 1] != 0))
-        failures: FloatArray = ends[kept, 1].astype(np.float64)
-        ages: FloatArray = kept.astype(np.float64) * step
+        failures: Array = ends[kept, 1].astype(np.float64)
+        ages: Array = kept.astype(np.float64) * step
         return ages, failures, net[kept]
     return None
 
 
-def _cells(values: FloatArray, step: float) -> npt.NDArray[np.intp] | None:
+def _cells(values: Array, step: float) -> Ints | None:
     scaled = values if step == 1.0 else values / step
     cells = scaled.astype(np.intp)
     return cells if np.array_equal(cells, scaled) else None
 
 
 def _row_by_row(
-    seen: FloatArray,
-    failed: npt.NDArray[np.bool_],
-    weight: FloatArray,
-    entry: FloatArray,
-) -> tuple[FloatArray, FloatArray, FloatArray]:
+    seen: Array,
+    failed: Bools,
+    weight: Array,
+    entry: Array,
+) -> tuple[Array, Array, Array]:
     """(age, failures, net exits), one cell per row and one per delayed entry."""
     watched = (seen > entry) & (weight > 0)
     ends, failures, exits = seen[watched], failed[watched] * weight[watched], weight[watched]
@@ -285,7 +281,7 @@ def _row_by_row(
     )
 
 
-def _distinct_intervals(found: Outcomes) -> tuple[FloatArray, FloatArray, FloatArray]:
+def _distinct_intervals(found: Outcomes) -> tuple[Array, Array, Array]:
     pairs, which = np.unique(
         np.stack([found.last_ok, found.age], axis=1), axis=0, return_inverse=True
     )
@@ -293,9 +289,9 @@ def _distinct_intervals(found: Outcomes) -> tuple[FloatArray, FloatArray, FloatA
     return pairs[:, 0].copy(), pairs[:, 1].copy(), total.astype(np.float64)
 
 
-def _greatest(values: FloatArray) -> float:
+def _greatest(values: Array) -> float:
     return float(values.max()) if len(values) else 0.0
 
 
-def _least(values: FloatArray) -> float:
+def _least(values: Array) -> float:
     return float(values.min()) if len(values) else math.inf

@@ -15,8 +15,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array
 from tracker.errors import NotEnoughData
 from tracker.models.curves.risk_sets import given_alive_at, risk_table
 from tracker.models.fit.families import Family
@@ -27,7 +27,6 @@ from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
 if TYPE_CHECKING:
     import pandas as pd
 
-FloatArray = npt.NDArray[np.float64]
 
 _SHARES = (0.001, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 0.99)
 
@@ -105,9 +104,7 @@ def probability_plot(
     return ProbabilityPlot(fit, shown, line, ticks, start_age, _note(lives, fit, start_age))
 
 
-def plotting_positions(
-    lives: Outcomes, fit: LifeFit
-) -> tuple[FloatArray, FloatArray, FloatArray, float]:
+def plotting_positions(lives: Outcomes, fit: LifeFit) -> tuple[Array, Array, Array, float]:
     """(ages of failures, failures there, share failed by the middle of the step, start age)."""
     middle = np.where(lives.interval, 0.5 * (lives.last_ok + lives.age), lives.age)
     exact = np.full(len(lives), np.nan)
@@ -131,11 +128,11 @@ def plotting_positions(
     return table.age[seen], table.failures[seen].astype(np.float64), share, start_age
 
 
-def _x(family: Family, age: FloatArray) -> FloatArray:
+def _x(family: Family, age: Array) -> Array:
     return age if family.fixed_shape is not None else np.log10(age)
 
 
-def _y(family: Family, share: FloatArray) -> FloatArray:
+def _y(family: Family, share: Array) -> Array:
     """The axis on which the family is straight; NaN where nothing or all has failed."""
     inside = (share > 0.0) & (share < 1.0)
     y = np.full(len(share), np.nan)

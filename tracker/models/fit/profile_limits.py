@@ -1,6 +1,6 @@
 """How far can the truth lie from the estimate? Limits by the likelihood ratio.
 
-The limits of a quantity ψ (shape, age at which a share has failed, survival to an age, mean life)
+The limits of a quantity ψ (shape, age at which a share has failed, survival to an age)
 are the values at which the log-likelihood, maximised over everything else, falls by half a
 chi-square quantile (one degree of freedom) below its peak: Meeker & Escobar (1998), sections 8.3
 and 8.4. Unlike estimate ± 1.96 standard errors they stay inside the possible range, do not depend
@@ -52,7 +52,7 @@ class Estimate:
         return f"{self.estimate:.4g} ({self.level:.0%}: {self.lower:.4g} to {upper})"
 
 
-class Place(NamedTuple):
+class CurvePoint(NamedTuple):
     """Where on a curve of constant ψ: b free, a = a(b, ψ), with its derivatives."""
 
     a: float
@@ -62,38 +62,27 @@ class Place(NamedTuple):
 
 
 # (ψ, b) → the a that keeps ψ, and how it moves.
-Curve = Callable[[float, float], Place]
+Curve = Callable[[float, float], CurvePoint]
 
 
 def quantile_curve(standard_age: float, centre: float) -> Curve:
     """ψ = log of the age at which z reaches ``standard_age``."""
 
-    def place(log_age: float, b: float) -> Place:
+    def at(log_age: float, b: float) -> CurvePoint:
         y = log_age - centre
-        return Place(standard_age - b * y, -y, 0.0, -b)
+        return CurvePoint(standard_age - b * y, -y, 0.0, -b)
 
-    return place
+    return at
 
 
 def survival_curve(log_age: float, centre: float) -> Curve:
     """ψ = z at that age: survival to it is S₀(ψ)."""
     y = log_age - centre
 
-    def place(z: float, b: float) -> Place:
-        return Place(z - b * y, -y, 0.0, 1.0)
+    def at(z: float, b: float) -> CurvePoint:
+        return CurvePoint(z - b * y, -y, 0.0, 1.0)
 
-    return place
-
-
-def mean_curve(family: Family, centre: float) -> Curve:
-    """ψ = log of the mean life."""
-
-    def place(log_mean: float, b: float) -> Place:
-        mean = family.log_mean(b)
-        y = log_mean - mean.value - centre  # log scale, centred
-        return Place(-b * y, -y + b * mean.slope, 2 * mean.slope + b * mean.curvature, -b)
-
-    return place
+    return at
 
 
 def profile_limits(
@@ -106,21 +95,20 @@ def profile_limits(
     *,
     curve: Curve | None,
     bounds: tuple[float, float],
-    sides: tuple[int, ...] = (-1, 1),
-    least_shape: float = 0.0,
-) -> list[float]:
-    """The likelihood-ratio limits of ψ, one for each side (−1 lower, +1 upper); ±inf where open.
+) -> tuple[float, float]:
+    """The likelihood-ratio limits of ψ, lower and upper; ±inf where open.
 
     ``peak`` = (a, b, log-likelihood) at the maximum, ``psi`` ψ there, ``std_error`` its normal
     standard error (the first step), ``curve`` what holds ψ still (None: ψ = log shape and a is
-    free), ``bounds`` where ψ counts as infinite, ``least_shape`` below which ψ does not exist.
+    free), ``bounds`` where ψ counts as infinite.
     """
     width = float(special.ndtri(0.5 + 0.5 * level))
-    profile = _Profile(counts, family, curve, least_shape)
+    profile = _Profile(counts, family, curve)
     with np.errstate(all="ignore"):
-        return [
-            _limit(profile, peak, psi, width * std_error, width, side, bounds) for side in sides
-        ]
+        lower, upper = (
+            _limit(profile, peak, psi, width * std_error, width, side, bounds) for side in (-1, 1)
+        )
+        return lower, upper
 
 
 def _limit(
@@ -175,7 +163,6 @@ class _Profile:
     counts: LifeCounts
     family: Family
     curve: Curve | None
-    least_b: float = 0.0  # shapes down to here have a ψ
 
     def at(self, psi: float, free: float) -> tuple[float, float, float]:
         """(profile, its slope by ψ, the free parameter at the maximum)."""
@@ -205,8 +192,8 @@ class _Profile:
         point = self.counts.at(self.family, curve(psi, b).a, b)
         for _ in range(100):
             if not math.isfinite(point.value):
-                b = self.least_b + 0.25 * (b - self.least_b)
-                if b - self.least_b < _LEAST_SHAPE:
+                b *= 0.25
+                if b < _LEAST_SHAPE:
                     break
                 point = self.counts.at(self.family, curve(psi, b).a, b)
                 continue
@@ -219,8 +206,8 @@ class _Profile:
                 + point.by_a * at.by_bb
             )
             step = -slope / curvature if curvature < 0 else math.copysign(b, slope)
-            step = min(max(step, -0.75 * (b - self.least_b)), 3.0 * b)
-            at_edge = b + step - self.least_b < _LEAST_SHAPE
+            step = min(max(step, -0.75 * b), 3.0 * b)
+            at_edge = b + step < _LEAST_SHAPE
             if abs(step * slope) < 1e-13 * (1.0 + abs(point.value)) or at_edge:
                 break
             b, point = self._rise(b, step, point, lambda at: (curve(psi, at).a, at))

@@ -19,11 +19,12 @@ from typing import Literal
 import numpy as np
 from scipy import special
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.models.fit.fitted_life import LifeFit
 from tracker.models.fit.fitting import fit_outcomes
 from tracker.models.fit.likelihood import log_likelihood_by_life
-from tracker.models.outcomes import FloatArray, Numbers, Outcomes, check_outcomes, numbers
+from tracker.models.outcomes import Numbers, Outcomes, check_outcomes, numbers
 
 Verdict = Literal["days", "area", "cannot tell"]
 
@@ -119,11 +120,11 @@ def choose_scale(
     )
 
 
-def _each(lives: Outcomes, fit: LifeFit) -> FloatArray:
+def _each(lives: Outcomes, fit: LifeFit) -> Array:
     return log_likelihood_by_life(lives, fit.kind, fit.shape, fit.scale)
 
 
-def _log_rate(area_per_day: Numbers, exact: np.ndarray) -> FloatArray:
+def _log_rate(area_per_day: Numbers, exact: np.ndarray) -> Array:
     rate = numbers(area_per_day, "area_per_day", len(exact))
     bad = exact & ~((rate > 0) & np.isfinite(rate))
     if bad.any():

@@ -11,11 +11,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tracker.arrays import Array
 from tracker.models.life_model.life_forecast import Ages, LifeForecast
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.models.life_model.posterior import WeibullForecast
 from tracker.models.life_model.quadrature import lattice
-from tracker.models.outcomes import FloatArray
 
 _SLICES = 100  # steps of the horizon when failures are split by cause
 _MATCH = 4e-5
@@ -61,11 +61,11 @@ class CompetingPosterior(LifeForecast):
         """Wear's typical life: where searches begin."""
         return self.wear.typical_age
 
-    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def log_survival(self, t: Array, age: Array) -> Array:
         """The two logs added."""
         return self.wear.log_survival(t, age) + self.accident.log_survival(t, age)
 
-    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def failure_chance(self, t: Array, age: Array) -> Array:
         """p + q − p·q, exact also where both are tiny."""
         worn, struck = self.wear.failure_chance(t, age), self.accident.failure_chance(t, age)
         return worn + struck - worn * struck
@@ -128,7 +128,7 @@ class CompetingPosterior(LifeForecast):
 
 def chance_limits(
     points: LifeNodes, ages: Ages, horizon: float, level: float = 0.8
-) -> tuple[FloatArray, FloatArray]:
+) -> tuple[Array, Array]:
     """Between which limits does the chance of failing within the horizon lie, at that level?
 
     One lower and one upper limit per age, over equally likely life curves (``points``): how far

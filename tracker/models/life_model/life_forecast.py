@@ -14,8 +14,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
-from tracker.models.outcomes import FloatArray
 
 Ages = float | npt.ArrayLike
 
@@ -48,11 +48,11 @@ class LifeForecast(ABC):
         """An age of the size of a life: where searches begin."""
 
     @abstractmethod
-    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def log_survival(self, t: Array, age: Array) -> Array:
         """The log of the chance of reaching ``t`` given alive at ``age`` ≤ ``t``: 1-D arrays."""
 
     @abstractmethod
-    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def failure_chance(self, t: Array, age: Array) -> Array:
         """One minus that chance, exact also where it is tiny: 1-D arrays."""
 
     def survival(self, t: Ages, age: Ages = 0.0) -> Any:
@@ -68,14 +68,14 @@ class LifeForecast(ABC):
         ahead, now, shape = _pair(horizon, "horizon", age)
         return _shaped(self.failure_chance(now + ahead, now), shape)
 
-    def forecast(self, ages: Ages, days: float) -> FloatArray:
+    def forecast(self, ages: Ages, days: float) -> Array:
         """What is the chance of failing within ``days`` for each of many parts?
 
         One chance per age. Parts of one age share the work: thirty thousand parts of whole-day
         ages cost no more than the few thousand different ages among them.
         """
         now, back = np.unique(np.asarray(ages, dtype=float), return_inverse=True)
-        chance: FloatArray = np.asarray(self.chance_of_failure(now, days))
+        chance: Array = np.asarray(self.chance_of_failure(now, days))
         return chance[back]
 
     def remaining_quantile(self, p: Ages, age: Ages = 0.0) -> Any:
@@ -98,12 +98,12 @@ class LifeForecast(ABC):
         result = np.asarray(age, dtype=float) + self.remaining_quantile(p, age)
         return float(result) if np.ndim(result) == 0 else result
 
-    def _solve(self, chance: FloatArray, now: FloatArray) -> FloatArray:
+    def _solve(self, chance: Array, now: Array) -> Array:
         goal = np.log(-np.log1p(-chance))
         start = np.log(self.typical_age) + np.minimum(goal, 0) / 1.5
         return np.exp(rising_root(lambda place: self._log_hazard(place, now), goal, start))
 
-    def _log_hazard(self, log_ahead: FloatArray, now: FloatArray) -> FloatArray:
+    def _log_hazard(self, log_ahead: Array, now: Array) -> Array:
         t = now + np.exp(log_ahead)
         chance = self.failure_chance(t, now)
         if (chance < 0.5).all():
@@ -117,19 +117,19 @@ class LifeForecast(ABC):
             )
 
 
-def log_cumulative(chance: FloatArray) -> FloatArray:
+def log_cumulative(chance: Array) -> Array:
     """The log of the cumulative hazard at which a failure has that chance: log(−log(1 − p))."""
     with np.errstate(divide="ignore"):
-        result: FloatArray = np.log(-np.log1p(-chance))
+        result: Array = np.log(-np.log1p(-chance))
     return result
 
 
 def rising_root(
-    function: Callable[[FloatArray], FloatArray],
-    goal: FloatArray,
-    start: FloatArray,
+    function: Callable[[Array], Array],
+    goal: Array,
+    start: Array,
     tolerance: float = 1e-8,
-) -> FloatArray:
+) -> Array:
     """Where does each element of a rising function reach its goal? Near straight lines: quickly.
 
     Secant steps from ``start``, held inside the bracket known so far, halved where they leave it.
@@ -153,7 +153,7 @@ def rising_root(
     return place
 
 
-def _pair(first: Ages, name: str, age: Ages) -> tuple[FloatArray, FloatArray, tuple[int, ...]]:
+def _pair(first: Ages, name: str, age: Ages) -> tuple[Array, Array, tuple[int, ...]]:
     a, b = np.asarray(first, dtype=float), np.asarray(age, dtype=float)
     for values, label in ((a, name), (b, "age")):
         if not (values >= 0).all():
@@ -163,5 +163,5 @@ def _pair(first: Ages, name: str, age: Ages) -> tuple[FloatArray, FloatArray, tu
     return a.ravel(), b.ravel(), a.shape
 
 
-def _shaped(values: FloatArray, shape: tuple[int, ...]) -> Any:
+def _shaped(values: Array, shape: tuple[int, ...]) -> Any:
     return float(values[0]) if shape == () else values.reshape(shape)

@@ -11,6 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
+from tracker.arrays import Array, Ints
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.models.life_model.quadrature import (
     gamma_density,
@@ -19,8 +20,7 @@ from tracker.models.life_model.quadrature import (
     rate_rule,
     trigamma,
 )
-from tracker.models.life_model.rates import AveragedRates, Rows, few_nodes, gain
-from tracker.models.outcomes import FloatArray
+from tracker.models.life_model.rates import AveragedRates, few_nodes, gain
 
 _QUANTILES = 8  # equally likely points that stand for one gamma where intervals are read
 _LONG = 24  # points of the Gauss rule that stands for one gamma where shorter rules are built
@@ -33,24 +33,24 @@ class MixedRates(AveragedRates):
     Weights sum to 1; ages are divided by ``unit``.
     """
 
-    log_shape: FloatArray
-    column: Rows
-    weight: FloatArray
-    worth: FloatArray
-    exposure: FloatArray
+    log_shape: Array
+    column: Ints
+    weight: Array
+    worth: Array
+    exposure: Array
     unit: float
 
     @property
-    def _share(self) -> FloatArray:
+    def _share(self) -> Array:
         return self.weight
 
-    def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def _exponent(self, t: Array, age: Array) -> Array:
         """Log of (1 + (t^shape − age^shape) / exposure)^−worth."""
         gained = gain(t / self.unit, age / self.unit, np.exp(self.log_shape))
         return -self.worth[:, None] * np.log1p(gained[self.column] / self.exposure[:, None])
 
     @cached_property
-    def column_weight(self) -> FloatArray:
+    def column_weight(self) -> Array:
         """The weight of each log shape."""
         return np.bincount(self.column, self.weight, minlength=len(self.log_shape)).astype(float)
 
@@ -69,7 +69,7 @@ class MixedRates(AveragedRates):
         outer = (middle - means[self.column]) ** 2
         return inverse_trigamma(float(self.weight @ (inner + outer)))
 
-    def log_rate_quantiles(self, column: Rows, u: FloatArray) -> FloatArray:
+    def log_rate_quantiles(self, column: Ints, u: Array) -> Array:
         """The log rate below which it lies with chance u in a column, one by one."""
         share, place = self._sorted
         inside = np.searchsorted(share, [2.0 * column, 2.0 * column + 1])
@@ -77,7 +77,7 @@ class MixedRates(AveragedRates):
         return np.interp(np.clip(u + 2.0 * column, low, np.maximum(low, high)), share, place)
 
     @cached_property
-    def _sorted(self) -> tuple[FloatArray, FloatArray]:
+    def _sorted(self) -> tuple[Array, Array]:
         """Shares of the mass of each column below its log rates, and these, columns end to end.
 
         The shares of column k lie between 2·k and 2·k + 1. Every entry is laid out as equally
@@ -105,11 +105,11 @@ class MixedRates(AveragedRates):
         )
 
     @cached_property
-    def _rules(self) -> dict[int, tuple[FloatArray, FloatArray]]:
+    def _rules(self) -> dict[int, tuple[Array, Array]]:
         return {}
 
     @cached_property
-    def _laid_out(self) -> tuple[FloatArray, FloatArray]:
+    def _laid_out(self) -> tuple[Array, Array]:
         """The log rates of each column that has entries and their mass: (columns, points) each.
 
         Entries share few values of ``worth``: each is laid out once, as a long Gauss rule. A
@@ -132,6 +132,6 @@ class MixedRates(AveragedRates):
         place, mass = place.reshape(len(inner), -1), mass.reshape(len(inner), -1)
         return place, mass / mass.sum(axis=1, keepdims=True)
 
-    def _rule(self, n_rate: int) -> tuple[FloatArray, FloatArray]:
+    def _rule(self, n_rate: int) -> tuple[Array, Array]:
         """Log rates and weights of the Gauss rule of every column: (columns, n_rate) each."""
         return rate_rule(*self._laid_out, n_rate)

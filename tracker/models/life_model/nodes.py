@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array, Ints
 from tracker.errors import ModelError
-from tracker.models.outcomes import FloatArray, Numbers
+from tracker.models.outcomes import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,11 +25,11 @@ class PowerHazard:
     ``unit`` is an age, so that rates are near one and high powers of large ages do not overflow.
     """
 
-    rate: FloatArray
-    shape: FloatArray
+    rate: Array
+    shape: Array
     unit: float
 
-    def cumulative_hazard(self, age: FloatArray) -> FloatArray:
+    def cumulative_hazard(self, age: Array) -> Array:
         """(nodes, ages)."""
         shapes, row = self._shapes
         if len(shapes) == len(row):
@@ -39,11 +39,11 @@ class PowerHazard:
         return gained
 
     @cached_property
-    def _shapes(self) -> tuple[FloatArray, npt.NDArray[np.intp]]:
+    def _shapes(self) -> tuple[Array, Ints]:
         """The different shapes and which one each node has: their powers are taken once."""
         return np.unique(self.shape, return_inverse=True)
 
-    def hazard(self, age: FloatArray) -> FloatArray:
+    def hazard(self, age: Array) -> Array:
         """(nodes, ages), per unit of age; infinite at age 0 where the shape is below 1."""
         with np.errstate(divide="ignore"):
             slope = powers(age / self.unit, self.shape - 1)
@@ -64,7 +64,7 @@ class LifeNodes:
     array([0.3679])
     """
 
-    weight: FloatArray
+    weight: Array
     causes: tuple[PowerHazard, ...]
 
     @classmethod
@@ -84,19 +84,19 @@ class LifeNodes:
     def __repr__(self) -> str:
         return f"LifeNodes({len(self)} nodes, {len(self.causes)} cause(s))"
 
-    def cumulative_hazard(self, age: Numbers) -> FloatArray:
+    def cumulative_hazard(self, age: Numbers) -> Array:
         """How much hazard each node has gathered by each age: (nodes, ages)."""
         ages = np.atleast_1d(np.asarray(age, dtype=float))
-        gained: FloatArray = np.sum([c.cumulative_hazard(ages) for c in self.causes], axis=0)
+        gained: Array = np.sum([c.cumulative_hazard(ages) for c in self.causes], axis=0)
         return gained
 
-    def hazard(self, age: Numbers) -> FloatArray:
+    def hazard(self, age: Numbers) -> Array:
         """The hazard per unit of age of each node at each age: (nodes, ages)."""
         ages = np.atleast_1d(np.asarray(age, dtype=float))
-        rate: FloatArray = np.sum([cause.hazard(ages) for cause in self.causes], axis=0)
+        rate: Array = np.sum([cause.hazard(ages) for cause in self.causes], axis=0)
         return rate
 
-    def survival(self, age: Numbers, given: float = 0.0) -> FloatArray:
+    def survival(self, age: Numbers, given: float = 0.0) -> Array:
         """The chance of reaching each age for a part alive at age ``given``, over all nodes."""
         gained = self.cumulative_hazard(age) - self.cumulative_hazard([given])
         return self.weight @ np.exp(-np.maximum(gained, 0.0))
@@ -114,10 +114,10 @@ class LifeNodes:
         return LifeNodes(weight / weight.sum(), tuple(causes))
 
 
-def powers(ratio: FloatArray, shape: FloatArray) -> FloatArray:
+def powers(ratio: Array, shape: Array) -> Array:
     """ratio^shape for every pair: (shapes, ratios); 0 at ratio 0 for shapes above 0."""
     with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
-        result: FloatArray = np.exp(shape[:, None] * np.log(ratio)[None, :])
+        result: Array = np.exp(shape[:, None] * np.log(ratio)[None, :])
     if not ratio.all():
         result[:, ratio == 0] = np.where(shape > 0, 0.0, np.where(shape < 0, np.inf, 1.0))[:, None]
     return result

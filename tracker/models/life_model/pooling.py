@@ -23,6 +23,7 @@ from math import log
 import numpy as np
 import numpy.typing as npt
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.models.life_model.life_forecast import Limits
 from tracker.models.life_model.mixed_rates import MixedRates
@@ -30,7 +31,7 @@ from tracker.models.life_model.pooling_grid import Hyper, integrate
 from tracker.models.life_model.posterior import LifeBelief, WeibullForecast
 from tracker.models.life_model.posterior_grid import Evidence, GammaForm
 from tracker.models.life_model.quadrature import gamma_quantiles
-from tracker.models.outcomes import FloatArray, Numbers, check_outcomes
+from tracker.models.outcomes import Numbers, check_outcomes
 
 
 @dataclass(frozen=True)
@@ -81,7 +82,7 @@ class PooledPosterior:
     failures: float
     lives: float
     log_evidence: float
-    log_shape: FloatArray
+    log_shape: Array
     hyper: Hyper
     forms: tuple[GammaForm, ...]
     counts: tuple[tuple[float, float], ...]
@@ -168,14 +169,14 @@ class PooledPosterior:
         rest = (mean**2 / variance, mean / variance)
         return self._ratio(own, rest, level)
 
-    def _given(self, form: GammaForm) -> tuple[FloatArray, FloatArray]:
+    def _given(self, form: GammaForm) -> tuple[Array, Array]:
         hyper = self.hyper
         return hyper.worth + form.worth[hyper.column], hyper.exposure + form.exposure[hyper.column]
 
     def _ratio(
         self,
-        own: tuple[FloatArray, FloatArray],
-        rest: tuple[FloatArray, FloatArray],
+        own: tuple[Array, Array],
+        rest: tuple[Array, Array],
         level: float,
     ) -> RateRatio:
         heavy = self.hyper.weight > 1e-4

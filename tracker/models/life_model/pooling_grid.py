@@ -11,6 +11,7 @@ from math import lgamma, log
 
 import numpy as np
 
+from tracker.arrays import Array, Ints
 from tracker.models.life_model.posterior_grid import (
     Evidence,
     GammaForm,
@@ -19,8 +20,6 @@ from tracker.models.life_model.posterior_grid import (
     log_normal,
 )
 from tracker.models.life_model.quadrature import gauss_rule, log_gamma
-from tracker.models.life_model.rates import Rows
-from tracker.models.outcomes import FloatArray
 
 SPREAD_SCALE = 0.7  # of the half-normal belief in how far groups differ; see the module's text
 _SPREADS = 8  # Gauss points for the spread
@@ -35,19 +34,19 @@ _SMALL = 1e-6  # share of the weight below which an entry is dropped
 class Hyper:
     """Entries of the grid: column of the log shape, weight, 1/spread² and 1/spread²/middle."""
 
-    column: Rows
-    weight: FloatArray
-    worth: FloatArray
-    exposure: FloatArray
+    column: Ints
+    weight: Array
+    worth: Array
+    exposure: Array
 
 
 def integrate(
     evidence: Sequence[Evidence], a0: float, middle: float, shape_spread: float
-) -> tuple[FloatArray, tuple[GammaForm, ...], Hyper, float]:
+) -> tuple[Array, tuple[GammaForm, ...], Hyper, float]:
     """The grid over shape, spread and middle, weighted by every group's marginal likelihood."""
     spread, spread_mass = _spreads()
 
-    def height(log_shape: FloatArray) -> FloatArray:
+    def height(log_shape: Array) -> Array:
         forms = [gamma_form(each, log_shape, a0) for each in evidence]
         _, tall = _middles(forms, spread, a0, len(log_shape))
         with np.errstate(divide="ignore"):
@@ -67,7 +66,7 @@ def integrate(
     return log_shape, forms, _fewer(y, weight, spread), log_evidence
 
 
-def _spreads() -> tuple[FloatArray, FloatArray]:
+def _spreads() -> tuple[Array, Array]:
     """Gauss points and weights for the half-normal belief in the spread."""
     fine = (np.arange(400) + 0.5) / 400 * 4 * SPREAD_SCALE
     mass = np.exp(-0.5 * (fine / SPREAD_SCALE) ** 2)
@@ -76,8 +75,8 @@ def _spreads() -> tuple[FloatArray, FloatArray]:
 
 
 def _middles(
-    forms: Sequence[GammaForm], spread: FloatArray, a0: float, size: int
-) -> tuple[FloatArray, FloatArray]:
+    forms: Sequence[GammaForm], spread: Array, a0: float, size: int
+) -> tuple[Array, Array]:
     """Logs of the middle rate and the log density (step included): (columns, spreads, middles).
 
     The range runs from where the density has fallen by e^-23 on the left to the same on the
@@ -90,7 +89,7 @@ def _middles(
         base = base + form.height[:, None, None] + log_gamma(alpha + worth) - log_gamma(alpha)
         base = base - worth * np.log(alpha)
 
-    def density(y: FloatArray) -> FloatArray:
+    def density(y: Array) -> Array:
         rate = np.exp(y)
         total = base + a0 * (y - rate)
         for worth, exposure in grouped:
@@ -120,11 +119,11 @@ def _middles(
 
 
 def _reach(
-    density: Callable[[FloatArray], FloatArray],
-    top: FloatArray,
-    deep: FloatArray,
-    step: FloatArray,
-) -> FloatArray:
+    density: Callable[[Array], Array],
+    top: Array,
+    deep: Array,
+    step: Array,
+) -> Array:
     """A place on one side of the top where the density is below ``deep``, not far beyond."""
     for _ in range(30):
         short = density(top + step) > deep
@@ -134,7 +133,7 @@ def _reach(
     return top + step
 
 
-def _fewer(y: FloatArray, weight: FloatArray, spread: FloatArray) -> Hyper:
+def _fewer(y: Array, weight: Array, spread: Array) -> Hyper:
     """The entries worth keeping, the middle rate brought down to a Gauss rule in each cell."""
     cell = weight.sum(axis=2)
     keep = cell > _SMALL * cell.sum()
@@ -149,7 +148,7 @@ def _fewer(y: FloatArray, weight: FloatArray, spread: FloatArray) -> Hyper:
     return Hyper(rows, entries[heavy] / entries[heavy].sum(), alpha[heavy], exposure[heavy])
 
 
-def _log_sum(values: FloatArray, axis: int) -> FloatArray:
+def _log_sum(values: Array, axis: int) -> Array:
     top = values.max(axis=axis, keepdims=True)
     with np.errstate(invalid="ignore", divide="ignore"):
         total = np.log(np.exp(values - top).sum(axis=axis)) + top.squeeze(axis)

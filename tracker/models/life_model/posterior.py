@@ -16,13 +16,14 @@ from math import log
 
 import numpy as np
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.models.life_model.life_forecast import LifeForecast, Limits
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.models.life_model.posterior_grid import Evidence, fit_rates
 from tracker.models.life_model.quadrature import lattice, log_gamma, quantiles
 from tracker.models.life_model.rates import GammaRates, Rates, points
-from tracker.models.outcomes import FloatArray, Numbers, Outcomes, check_outcomes
+from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
 
 # Rates per shape to begin with, where this many failures' worth of evidence is there.
 _RATES = ((10, 4), (4, 5), (2.9, 6), (1.9, 8), (0.9, 12))
@@ -77,11 +78,11 @@ class WeibullForecast(LifeForecast):
         """The believed typical life: where searches begin."""
         return self.belief.typical_life
 
-    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def log_survival(self, t: Array, age: Array) -> Array:
         """Log of Σ_β w(β)·(1 + (t^β − age^β)/(a₀η₀^β + E(β)))^−(a₀+D)."""
         return self.rates.log_survival(t, age)
 
-    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def failure_chance(self, t: Array, age: Array) -> Array:
         """One minus that."""
         return self.rates.failure_chance(t, age)
 
@@ -123,7 +124,7 @@ class WeibullForecast(LifeForecast):
                 rates += 2
         return self.rates.nodes(shapes, rates)
 
-    def points(self, size: int = 2048, u: FloatArray | None = None) -> LifeNodes:
+    def points(self, size: int = 2048, u: Array | None = None) -> LifeNodes:
         """The posterior as equally likely life curves, evenly spread: for intervals of anything."""
         log_shape, log_rate = points(self.rates, lattice(size, 2) if u is None else u)
         weight = np.ones(len(log_shape))
@@ -217,7 +218,7 @@ class LifePosterior(WeibullForecast):
         return isinstance(self.rates, GammaRates)
 
 
-def _check_ages(forecast: WeibullForecast) -> tuple[FloatArray, FloatArray]:
+def _check_ages(forecast: WeibullForecast) -> tuple[Array, Array]:
     """(t, age) pairs on which nodes are checked: new and worn parts, near and far."""
     ahead = np.array([0.005, 0.03, 0.1, 0.25, 0.4, 0.5, 0.6, 0.75, 0.9, 0.97, 0.995])
     t = forecast.remaining_quantile(ahead)
@@ -225,6 +226,6 @@ def _check_ages(forecast: WeibullForecast) -> tuple[FloatArray, FloatArray]:
     return np.concatenate((t, worn + np.tile(t, 2))), np.concatenate((np.zeros(len(t)), worn))
 
 
-def _limits(values: FloatArray) -> Limits:
+def _limits(values: Array) -> Limits:
     low, middle, high = np.quantile(values, (0.025, 0.5, 0.975))
     return Limits(float(middle), float(low), float(high))

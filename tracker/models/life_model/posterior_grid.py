@@ -12,10 +12,11 @@ from math import lgamma, log, pi
 
 import numpy as np
 
+from tracker.arrays import Array
 from tracker.models.life_model.nodes import powers
 from tracker.models.life_model.quadrature import log_gamma_ends
 from tracker.models.life_model.rates import GammaRates, GridRates, Rates
-from tracker.models.outcomes import FloatArray, Outcomes
+from tracker.models.outcomes import Outcomes
 
 _COLUMNS = 41
 _GRID = 61  # columns and rates of the grid for interval-censored failures
@@ -34,13 +35,13 @@ class Evidence:
     """
 
     unit: float
-    ages: FloatArray
-    counts: FloatArray
+    ages: Array
+    counts: Array
     events: float
     log_ages: float
-    left: FloatArray
-    right: FloatArray
-    found: FloatArray
+    left: Array
+    right: Array
+    found: Array
 
     @classmethod
     def of(cls, lives: Outcomes, unit: float) -> Evidence:
@@ -58,9 +59,9 @@ class Evidence:
             axis=0,
             return_inverse=True,
         )
-        found: FloatArray = np.bincount(
-            back.ravel(), lives.weight[between], minlength=len(gaps)
-        ).astype(float)
+        found: Array = np.bincount(back.ravel(), lives.weight[between], minlength=len(gaps)).astype(
+            float
+        )
         weight = lives.weight[exact]
         return cls(
             unit,
@@ -78,11 +79,11 @@ class Evidence:
         """True when any failure age is only known to lie between two checks."""
         return len(self.found) > 0
 
-    def exposure(self, shape: FloatArray) -> FloatArray:
+    def exposure(self, shape: Array) -> Array:
         """Σ (age^shape − entry^shape) at each shape, failures between checks up to the last ok."""
         return powers(self.ages, shape) @ self.counts if len(self.ages) else np.zeros(len(shape))
 
-    def gaps(self, shape: FloatArray) -> FloatArray:
+    def gaps(self, shape: Array) -> Array:
         """age^shape − last_ok^shape of the failures between checks: (shapes, intervals)."""
         return powers(self.right, shape) - powers(self.left, shape)
 
@@ -95,11 +96,11 @@ class GammaForm:
     at the maximum of posterior density, in the log of the rate.
     """
 
-    height: FloatArray
-    worth: FloatArray
-    exposure: FloatArray
+    height: Array
+    worth: Array
+    exposure: Array
 
-    def log_marginal(self, worth: float, exposure: float) -> FloatArray:
+    def log_marginal(self, worth: float, exposure: float) -> Array:
         """The log likelihood at each shape with a Gamma(worth, exposure) rate averaged out."""
         a = self.worth + worth
         gammas = np.array([lgamma(value) for value in a]) - lgamma(worth)
@@ -108,7 +109,7 @@ class GammaForm:
         return self.height + gammas - spent
 
 
-def gamma_form(evidence: Evidence, log_shape: FloatArray, worth: float) -> GammaForm:
+def gamma_form(evidence: Evidence, log_shape: Array, worth: float) -> GammaForm:
     """What the lives say about the rate at each log shape, as a gamma form; see the class.
 
     ``worth``: the belief Gamma(worth, worth) whose posterior the form is matched at.
@@ -143,7 +144,7 @@ def gamma_form(evidence: Evidence, log_shape: FloatArray, worth: float) -> Gamma
     return GammaForm(height + inner - more * y + extra * np.exp(y), known + more, exposure + extra)
 
 
-def pulled(z: FloatArray) -> FloatArray:
+def pulled(z: Array) -> Array:
     """z / (e^z − 1): the slope of log(1 − e^−z) in log z; 1 at 0."""
     with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
         return np.where(z < 1e-8, 1 - z / 2, z / np.expm1(z))
@@ -155,7 +156,7 @@ def fit_rates(
     """The posterior and the log evidence under rate | shape ~ Gamma(worth, worth), log shape ~
     Normal(middle, spread²)."""
 
-    def density(log_shape: FloatArray) -> FloatArray:
+    def density(log_shape: Array) -> Array:
         form = gamma_form(evidence, log_shape, worth)
         return form.log_marginal(worth, worth) + log_normal(log_shape, middle, spread)
 
@@ -171,16 +172,14 @@ def fit_rates(
     )
 
 
-def log_normal(x: FloatArray, middle: float, spread: float) -> FloatArray:
+def log_normal(x: Array, middle: float, spread: float) -> Array:
     """The log density of a normal; 0 for a spread of 0 (the value is known)."""
     if spread == 0:
         return np.zeros(len(x))
     return -0.5 * ((x - middle) / spread) ** 2 - log(spread) - 0.5 * log(2 * pi)
 
 
-def columns(
-    density: Callable[[FloatArray], FloatArray], middle: float, spread: float, size: int
-) -> FloatArray:
+def columns(density: Callable[[Array], Array], middle: float, spread: float, size: int) -> Array:
     """Evenly spaced log shapes that hold all the mass of the density (a function of them).
 
     Starts at six standard deviations of the belief, widens while an edge still carries mass and
@@ -207,7 +206,7 @@ def columns(
     return x
 
 
-def normalised(heights: FloatArray, log_shape: FloatArray) -> tuple[FloatArray, float]:
+def normalised(heights: Array, log_shape: Array) -> tuple[Array, float]:
     """Weights that sum to 1 and the log of the integral over the log shape."""
     top = heights.max()
     with np.errstate(invalid="ignore"):
@@ -217,7 +216,7 @@ def normalised(heights: FloatArray, log_shape: FloatArray) -> tuple[FloatArray, 
 
 
 def _grid_rates(
-    evidence: Evidence, log_shape: FloatArray, worth: float, middle: float, spread: float
+    evidence: Evidence, log_shape: Array, worth: float, middle: float, spread: float
 ) -> tuple[GridRates, float]:
     """The exact likelihood on a grid laid along the gamma form of each column."""
     shape = np.exp(log_shape)

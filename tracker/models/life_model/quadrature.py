@@ -9,14 +9,13 @@ from functools import lru_cache
 from math import log
 
 import numpy as np
-import numpy.typing as npt
 
-from tracker.models.outcomes import FloatArray
+from tracker.arrays import Array, Ints
 
 _ROOT = 5.0  # rates are laid out for rules in their fifth root; see rate_rule
 
 
-def log_gamma_ends(worth: FloatArray, depth: float = 23.0) -> tuple[FloatArray, FloatArray]:
+def log_gamma_ends(worth: Array, depth: float = 23.0) -> tuple[Array, Array]:
     """How far the log of a Gamma(worth, 1) rate reaches to either side of log(worth).
 
     Its density is e^−depth of the top there: worth · (e^y − 1 − y) = depth, by Newton steps from
@@ -31,7 +30,7 @@ def log_gamma_ends(worth: FloatArray, depth: float = 23.0) -> tuple[FloatArray, 
     return low, high
 
 
-def gamma_density(worth: float, size: int) -> tuple[FloatArray, FloatArray]:
+def gamma_density(worth: float, size: int) -> tuple[Array, Array]:
     """Evenly spaced logs of a Gamma(worth, 1) rate, and the share of the mass at each."""
     low, high = log_gamma_ends(np.array([worth]))
     ahead = np.linspace(low[0], high[0], size)
@@ -40,7 +39,7 @@ def gamma_density(worth: float, size: int) -> tuple[FloatArray, FloatArray]:
     return log(worth) + ahead, density / density.sum()
 
 
-def gauss_rule(place: FloatArray, mass: FloatArray, size: int) -> tuple[FloatArray, FloatArray]:
+def gauss_rule(place: Array, mass: Array, size: int) -> tuple[Array, Array]:
     """``size`` points and weights with the mass's first 2·size − 1 moments, by row.
 
     ``place, mass (rows, points)``, each row's mass summing to 1. The recurrence of the
@@ -62,7 +61,7 @@ def gauss_rule(place: FloatArray, mass: FloatArray, size: int) -> tuple[FloatArr
     return points, vectors[:, 0, :] ** 2
 
 
-def rate_rule(log_rate: FloatArray, mass: FloatArray, size: int) -> tuple[FloatArray, FloatArray]:
+def rate_rule(log_rate: Array, mass: Array, size: int) -> tuple[Array, Array]:
     """The Gauss rule for rates, in their fifth root: (rows, size) log rates and weights.
 
     Survival is exp(−rate · c) for any c: a polynomial in the rate itself serves small c only, in
@@ -74,7 +73,7 @@ def rate_rule(log_rate: FloatArray, mass: FloatArray, size: int) -> tuple[FloatA
     return _ROOT * np.log(np.maximum(points, 1e-12)), weight
 
 
-def between(size: int, place: FloatArray) -> FloatArray:
+def between(size: int, place: Array) -> Array:
     """(places, size) weights that read a smooth table of ``size`` even steps at any place.
 
     Cubic through the four nearest entries; linear or constant in a table shorter than that.
@@ -90,7 +89,7 @@ def between(size: int, place: FloatArray) -> FloatArray:
     return weights
 
 
-def quantiles(place: FloatArray, mass: FloatArray, u: FloatArray) -> FloatArray:
+def quantiles(place: Array, mass: Array, u: Array) -> Array:
     """The place below which a share u of the mass lies; the mass is a smooth density on a grid.
 
     The density is filled in between the even grid points by its sinc series, which is as exact
@@ -100,9 +99,7 @@ def quantiles(place: FloatArray, mass: FloatArray, u: FloatArray) -> FloatArray:
     return row_quantiles(place[None, :], mass[None, :], row, u)
 
 
-def row_quantiles(
-    place: FloatArray, mass: FloatArray, row: npt.NDArray[np.intp], u: FloatArray
-) -> FloatArray:
+def row_quantiles(place: Array, mass: Array, row: Ints, u: Array) -> Array:
     """The same from the row of ``place, mass (rows, points)`` that goes with each u."""
     size = place.shape[1]
     if size < 2:
@@ -119,18 +116,18 @@ def row_quantiles(
     at = np.interp(np.clip(u, 0, 1) + 2.0 * row, shares, np.tile(fine, len(place)))
     left = np.minimum(at.astype(int), size - 2)
     part = at - left
-    result: FloatArray = place[row, left] * (1 - part) + place[row, left + 1] * part
+    result: Array = place[row, left] * (1 - part) + place[row, left + 1] * part
     return result
 
 
 @lru_cache(maxsize=8)
-def _sinc_series(size: int) -> tuple[FloatArray, FloatArray]:
+def _sinc_series(size: int) -> tuple[Array, Array]:
     """Places between 0 and size − 1, and the matrix that reads a band-limited table there."""
     fine = np.linspace(0, size - 1, max(401, 4 * size))
     return fine, np.sinc(fine[:, None] - np.arange(size))
 
 
-def gamma_quantiles(worth: FloatArray, u: FloatArray) -> FloatArray:
+def gamma_quantiles(worth: Array, u: Array) -> Array:
     """The log of the rate below which a Gamma(worth, 1) lies with chance u: (worths, chances)."""
     low, high = log_gamma_ends(worth)
     ahead = low[:, None] + (high - low)[:, None] * np.linspace(0, 1, 401)
@@ -141,7 +138,7 @@ def gamma_quantiles(worth: FloatArray, u: FloatArray) -> FloatArray:
     return np.array(rows) + np.log(worth)[:, None]
 
 
-def lattice(size: int, dimensions: int) -> FloatArray:
+def lattice(size: int, dimensions: int) -> Array:
     """(size, dimensions) evenly spread points of the unit cube: deterministic, no sampling.
 
     Steps by powers of 1/g, g the real root of g^(dimensions + 1) = g + 1, which generalises the
@@ -171,10 +168,10 @@ def trigamma(k: float) -> float:
     return total + 1 / k + 1 / (2 * k**2) + 1 / (6 * k**3) - 1 / (30 * k**5) + 1 / (42 * k**7)
 
 
-def log_gamma(x: FloatArray) -> FloatArray:
+def log_gamma(x: Array) -> Array:
     """log Γ(x) for x > 0 by Stirling's series on x + 8 (Abramowitz and Stegun, 6.1.41)."""
     shift = sum(np.log(x + k) for k in range(8))
     z = x + 8
     series = 1 / (12 * z) - 1 / (360 * z**3) + 1 / (1260 * z**5) - 1 / (1680 * z**7)
-    result: FloatArray = (z - 0.5) * np.log(z) - z + 0.5 * log(2 * np.pi) + series - shift
+    result: Array = (z - 0.5) * np.log(z) - z + 0.5 * log(2 * np.pi) + series - shift
     return result

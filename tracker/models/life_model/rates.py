@@ -16,8 +16,8 @@ from functools import cached_property
 from typing import Protocol
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array, Ints
 from tracker.models.life_model.nodes import LifeNodes, powers
 from tracker.models.life_model.quadrature import (
     between,
@@ -29,9 +29,6 @@ from tracker.models.life_model.quadrature import (
     rate_rule,
     row_quantiles,
 )
-from tracker.models.outcomes import FloatArray
-
-Rows = npt.NDArray[np.intp]
 
 _SMALL = 1e-9  # share of the weight below which a node is not worth carrying
 _FINE = 400  # points on which a gamma density is laid out for rules and quantiles
@@ -42,18 +39,18 @@ class AveragedRates(ABC):
 
     @property
     @abstractmethod
-    def _share(self) -> FloatArray:
+    def _share(self) -> Array:
         """The weight of each term, (terms,), summing to 1."""
 
     @abstractmethod
-    def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def _exponent(self, t: Array, age: Array) -> Array:
         """Log of the chance of reaching t from age in each term: (terms, ages)."""
 
-    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def log_survival(self, t: Array, age: Array) -> Array:
         """Log of the average chance of reaching each t from each age."""
         return log_mean_exp(self._share, self._exponent(t, age))
 
-    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def failure_chance(self, t: Array, age: Array) -> Array:
         """One minus the survival, without cancellation where it is small."""
         return -(self._share @ np.expm1(self._exponent(t, age)))
 
@@ -65,23 +62,23 @@ class GammaRates(AveragedRates):
     ``log_shape, weight, exposure (n,)``, ``worth`` a number; ages are divided by ``unit``.
     """
 
-    log_shape: FloatArray
-    weight: FloatArray
+    log_shape: Array
+    weight: Array
     worth: float
-    exposure: FloatArray
+    exposure: Array
     unit: float
 
     @property
-    def _share(self) -> FloatArray:
+    def _share(self) -> Array:
         return self.weight
 
-    def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def _exponent(self, t: Array, age: Array) -> Array:
         """Log of (1 + (t^shape − age^shape) / exposure)^−worth."""
         gained = gain(t / self.unit, age / self.unit, np.exp(self.log_shape))
         return -self.worth * np.log1p(gained / self.exposure[:, None])
 
     @property
-    def column_weight(self) -> FloatArray:
+    def column_weight(self) -> Array:
         """The weight of each log shape."""
         return self.weight
 
@@ -90,7 +87,7 @@ class GammaRates(AveragedRates):
         """How many failures' worth of evidence there is about the rate, given the shape."""
         return self.worth
 
-    def log_rate_quantiles(self, column: Rows, u: FloatArray) -> FloatArray:
+    def log_rate_quantiles(self, column: Ints, u: Array) -> Array:
         """The log rate below which it lies with chance u in a column, one by one."""
         return gamma_quantiles(np.array([self.worth]), u)[0] - np.log(self.exposure[column])
 
@@ -113,13 +110,13 @@ class GammaRates(AveragedRates):
 class GridRates(AveragedRates):
     """Given each log shape, the rate lies on points: ``log_rate (n, m)``, ``weight (n, m)``."""
 
-    log_shape: FloatArray
-    weight: FloatArray
-    log_rate: FloatArray
+    log_shape: Array
+    weight: Array
+    log_rate: Array
     unit: float
 
     @cached_property
-    def _flat(self) -> tuple[FloatArray, npt.NDArray[np.intp], FloatArray]:
+    def _flat(self) -> tuple[Array, Ints, Array]:
         """Weight, column and rate of the nodes worth carrying."""
         keep = self.weight > _SMALL * self.weight.sum()
         column = np.nonzero(keep)[0]
@@ -127,17 +124,17 @@ class GridRates(AveragedRates):
         return weight / weight.sum(), column, np.exp(self.log_rate[keep])
 
     @property
-    def _share(self) -> FloatArray:
+    def _share(self) -> Array:
         return self._flat[0]
 
-    def _exponent(self, t: FloatArray, age: FloatArray) -> FloatArray:
+    def _exponent(self, t: Array, age: Array) -> Array:
         """−rate · (t^shape − age^shape): hazards, never a ratio."""
         _, column, rate = self._flat
         gained = gain(t / self.unit, age / self.unit, np.exp(self.log_shape))
         return -rate[:, None] * gained[column]
 
     @property
-    def column_weight(self) -> FloatArray:
+    def column_weight(self) -> Array:
         """The weight of each log shape."""
         return self.weight.sum(axis=1)
 
@@ -153,7 +150,7 @@ class GridRates(AveragedRates):
         spread = (share * (self.log_rate - mean[:, None]) ** 2).sum(axis=1)
         return inverse_trigamma(float(column @ spread / column.sum()))
 
-    def log_rate_quantiles(self, column: Rows, u: FloatArray) -> FloatArray:
+    def log_rate_quantiles(self, column: Ints, u: Array) -> Array:
         """The log rate below which it lies with chance u in a column, one by one."""
         return row_quantiles(self.log_rate, self.weight, column, u)
 
@@ -174,27 +171,27 @@ class Rates(Protocol):
     """What every way of holding the posterior of shape and rate answers."""
 
     @property
-    def log_shape(self) -> FloatArray: ...
+    def log_shape(self) -> Array: ...
 
     @property
     def unit(self) -> float: ...
 
     @property
-    def column_weight(self) -> FloatArray: ...
+    def column_weight(self) -> Array: ...
 
     @property
     def rate_information(self) -> float: ...
 
-    def log_survival(self, t: FloatArray, age: FloatArray) -> FloatArray: ...
+    def log_survival(self, t: Array, age: Array) -> Array: ...
 
-    def failure_chance(self, t: FloatArray, age: FloatArray) -> FloatArray: ...
+    def failure_chance(self, t: Array, age: Array) -> Array: ...
 
-    def log_rate_quantiles(self, column: Rows, u: FloatArray) -> FloatArray: ...
+    def log_rate_quantiles(self, column: Ints, u: Array) -> Array: ...
 
     def nodes(self, n_shape: int, n_rate: int) -> LifeNodes: ...
 
 
-def log_mean_exp(weight: FloatArray, exponent: FloatArray) -> FloatArray:
+def log_mean_exp(weight: Array, exponent: Array) -> Array:
     """log Σ weight · exp(exponent) down the rows, also where every term underflows."""
     top = exponent.max(axis=0)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -202,20 +199,20 @@ def log_mean_exp(weight: FloatArray, exponent: FloatArray) -> FloatArray:
     return np.where(np.isneginf(top), -np.inf, total)
 
 
-def gain(t: FloatArray, age: FloatArray, shape: FloatArray) -> FloatArray:
+def gain(t: Array, age: Array, shape: Array) -> Array:
     """t^shape − age^shape, 0 where t ≤ age: (shapes, ages)."""
     reached = powers(t, shape)
     if not age.any():
         return reached
     with np.errstate(invalid="ignore"):
-        difference: FloatArray = np.maximum(reached - powers(age, shape), 0)
+        difference: Array = np.maximum(reached - powers(age, shape), 0)
     if not np.isfinite(reached[-1]).all():
         # An age beyond all numbers: everything has failed by then.
         difference[np.isnan(difference)] = np.inf
     return difference
 
 
-def points(rates: Rates, u: FloatArray) -> tuple[FloatArray, FloatArray]:
+def points(rates: Rates, u: Array) -> tuple[Array, Array]:
     """Equally likely (log shape, log rate) pairs for points ``u (size, 2)`` of the unit square."""
     column = rates.column_weight
     if len(column) == 1:
@@ -234,10 +231,10 @@ def points(rates: Rates, u: FloatArray) -> tuple[FloatArray, FloatArray]:
 
 
 def few_nodes(
-    log_shape: FloatArray,
-    column: FloatArray,
-    log_rate: FloatArray,
-    weight: FloatArray,
+    log_shape: Array,
+    column: Array,
+    log_rate: Array,
+    weight: Array,
     n_shape: int,
     unit: float,
 ) -> LifeNodes:

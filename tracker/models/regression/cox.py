@@ -13,14 +13,12 @@ from typing import Literal
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.regression.cox_fit import CoxFit
 from tracker.models.regression.cox_risk_sets import CoxState, RiskSets, cox_state, risk_sets
 from tracker.models.regression.episode_rows import EpisodeRows, check_episodes
-
-Floats = NDArray[np.float64]
 
 _MAX_STEPS = 30
 _SETTLED_GAIN = 1e-9  # of log likelihood
@@ -79,9 +77,7 @@ def fit_cox(
     return _fit(rows, stratum, ties, prior_sd)
 
 
-def _fit(
-    rows: EpisodeRows, stratum: NDArray[np.int64] | None, ties: str, prior_sd: float | None
-) -> CoxFit:
+def _fit(rows: EpisodeRows, stratum: Ints | None, ties: str, prior_sd: float | None) -> CoxFit:
     efron = ties == "efron"
     sets = risk_sets(rows.start, rows.stop, rows.failed, rows.covariates, stratum, efron=efron)
     # Standardised in place: sums stay small and one unit means the same for every covariate.
@@ -125,7 +121,7 @@ def _fit(
     )
 
 
-def _standardise(sets: RiskSets) -> Floats:
+def _standardise(sets: RiskSets) -> Array:
     """Centre and scale each covariate of the sorted rows in place; the scales (p,)."""
     spread = np.ones(len(sets.covariates))
     for line, values in enumerate(sets.covariates):
@@ -141,7 +137,7 @@ def _only(sets: RiskSets, used: list[int]) -> RiskSets:
     return replace(sets, covariates=np.ascontiguousarray(sets.covariates[used]))
 
 
-def _told_apart(information: Floats) -> tuple[list[int], list[int]]:
+def _told_apart(information: Array) -> tuple[list[int], list[int]]:
     """Which covariates the failures can tell apart, in order: the later of two alike is dropped."""
     used: list[int] = []
     dropped: list[int] = []
@@ -156,7 +152,7 @@ def _told_apart(information: Floats) -> tuple[list[int], list[int]]:
     return used, dropped
 
 
-def _climb(state: CoxState, penalty: Floats) -> tuple[CoxState, bool]:
+def _climb(state: CoxState, penalty: Array) -> tuple[CoxState, bool]:
     """Newton's steps with halving from this state to the best coefficients; did it settle?"""
     beta = np.zeros(len(penalty))
     if not len(penalty):
@@ -188,7 +184,7 @@ def _climb(state: CoxState, penalty: Floats) -> tuple[CoxState, bool]:
     return state, False
 
 
-def _loose(state: CoxState) -> NDArray[np.bool_]:
+def _loose(state: CoxState) -> Bools:
     """Which coefficients the rows leave without a bound: they run away."""
     try:
         variance = np.diag(np.linalg.inv(state.full_information))
@@ -201,17 +197,17 @@ def _result(
     rows: EpisodeRows,
     state: CoxState,
     used: list[int],
-    spread: Floats,
-    penalty: Floats,
+    spread: Array,
+    penalty: Array,
     null: CoxState,
     **facts: object,
 ) -> CoxFit:
     """Coefficients and variances back in the caller's units, NaN where nothing can be said."""
     names = list(rows.names)
     scale = spread[used]
-    bread: Floats = np.asarray(np.linalg.inv(state.full_information + np.diag(penalty)))
+    bread: Array = np.asarray(np.linalg.inv(state.full_information + np.diag(penalty)))
 
-    def whole(matrix: Floats) -> pd.DataFrame:
+    def whole(matrix: Array) -> pd.DataFrame:
         filled = np.full((len(names), len(names)), np.nan)
         filled[np.ix_(used, used)] = matrix / np.outer(scale, scale)
         return pd.DataFrame(filled, index=names, columns=names)
@@ -242,7 +238,7 @@ def _result(
     )
 
 
-def _between_clusters(state: CoxState, cluster: NDArray[np.int64], n_clusters: int) -> Floats:
+def _between_clusters(state: CoxState, cluster: Ints, n_clusters: int) -> Array:
     """Sum over clusters of the outer product of what each adds to the score."""
     by_cluster = state.score_by_cluster(cluster[state.sets.order], n_clusters)
     return by_cluster @ by_cluster.T

@@ -7,13 +7,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 from tracker.models.regression.cox_risk_sets import CoxState
 from tracker.models.regression.proportional_hazards import HazardDrift, Transform, hazard_drift
-
-Floats = NDArray[np.float64]
 
 _NORMAL_975 = 1.959963984540054
 _FEW_CLUSTERS = 20
@@ -46,7 +44,7 @@ class CoxFit:
     warnings: tuple[str, ...]
     _state: CoxState = field(repr=False)
     _used: tuple[int, ...] = field(repr=False)
-    _penalty: Floats = field(repr=False)
+    _penalty: Array = field(repr=False)
 
     @property
     def interval_covariance(self) -> pd.DataFrame:
@@ -62,24 +60,6 @@ class CoxFit:
         ratio = np.diag(self.robust_covariance) / np.diag(self.covariance)
         stretch = np.sqrt(np.where(ratio > 1, ratio, 1.0))
         return self.covariance * np.outer(stretch, stretch)
-
-    @property
-    def hazard_ratios(self) -> pd.DataFrame:
-        """Per covariate and one unit more of it: hazard_ratio, lower, upper (95 %), p_value."""
-        from scipy.special import erfc
-
-        std_error = np.sqrt(np.diag(self.interval_covariance))
-        coefficient = self.coefficients.to_numpy()
-        with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-            return pd.DataFrame(
-                {
-                    "hazard_ratio": np.exp(coefficient),
-                    "lower": np.exp(coefficient - _NORMAL_975 * std_error),
-                    "upper": np.exp(coefficient + _NORMAL_975 * std_error),
-                    "p_value": erfc(np.abs(coefficient / std_error) / np.sqrt(2)),
-                },
-                index=list(self.names),
-            )
 
     def log_hazard_ratio(self, change: Mapping[str, float]) -> tuple[float, float]:
         """Log hazard ratio of a change in some covariates, and its standard error.
@@ -111,26 +91,3 @@ class CoxFit:
             self._penalty,
             transform,
         )
-
-    def concordance(self) -> float:
-        """Share of pairs at risk together in which the one that failed had the higher risk.
-
-        Harrell's C; ties in risk count one half, pairs failing on one day do not count. One pass
-        over the rows at risk per failure time: seconds for a million rows.
-        """
-        sets = self._state.sets
-        eta = np.round(np.log(self._state.risk), 10)  # equal covariates tie
-        right = pairs = 0.0
-        ends = sets.cell_start + sets.cell_rows
-        fails_at = np.full(len(eta), -1)
-        fails_at[sets.failed_row] = sets.failed_time
-        for time in range(sets.n_times):
-            cells = np.flatnonzero((sets.first <= time) & (time < sets.last))
-            rows = np.concatenate([np.arange(sets.cell_start[c], ends[c]) for c in cells])
-            others = np.sort(eta[rows[fails_at[rows] != time]])
-            own = eta[sets.failed_row[sets.failed_time == time]]
-            below = np.searchsorted(others, own, side="left")
-            upto = np.searchsorted(others, own, side="right")
-            right += float((below + upto).sum()) / 2
-            pairs += float(len(own) * len(others))
-        return right / pairs if pairs else float("nan")

@@ -16,8 +16,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from tracker.arrays import Array, Bools, Ints
 
 _BLOCK_ROWS = 16_384  # a block of rows that stays in the processor's cache
 
@@ -33,7 +32,7 @@ class RiskSets:
     row back to the caller's row. ``efron`` tells how ties are shared.
     """
 
-    covariates: Floats
+    covariates: Array
     first: Ints
     last: Ints
     cell_start: Ints
@@ -41,7 +40,7 @@ class RiskSets:
     failed_row: Ints
     failed_time: Ints
     ties: Ints
-    times: Floats
+    times: Array
     order: Ints
     efron: bool
 
@@ -62,14 +61,14 @@ class RiskSets:
             for i in range(len(cells) - 1)
         ]
 
-    def over_risk_sets(self, by_cell: Floats) -> Floats:
+    def over_risk_sets(self, by_cell: Array) -> Array:
         """Sum over the risk set at each failure time; (cells,) → (times,)."""
         change = np.bincount(self.first, by_cell, minlength=self.n_times + 1).astype(np.float64)
         change -= np.bincount(self.last, by_cell, minlength=self.n_times + 1)
-        running: Floats = np.cumsum(change)[:-1]
+        running: Array = np.cumsum(change)[:-1]
         return running
 
-    def spread_over_cells(self, per_time: Floats) -> Floats:
+    def spread_over_cells(self, per_time: Array) -> Array:
         """Sum over the failure times a cell sees; (…, times) → (…, cells)."""
         running = np.zeros((*per_time.shape[:-1], self.n_times + 1))
         np.cumsum(per_time, axis=-1, out=running[..., 1:])
@@ -77,9 +76,9 @@ class RiskSets:
 
 
 def risk_sets(
-    start: Floats,
-    stop: Floats,
-    failed: NDArray[np.bool_],
+    start: Array,
+    stop: Array,
+    failed: Bools,
     covariates: NDArray[np.floating],
     stratum: Ints | None,
     *,
@@ -123,7 +122,7 @@ def risk_sets(
     )
 
 
-def _seen(times: Floats, ages: Floats) -> Ints:
+def _seen(times: Array, ages: Array) -> Ints:
     """How many failure times are at or before each age; a table look-up for whole numbers."""
     highest = int(ages.max(initial=0.0))
     if 0 <= highest < 1_000_000 and ages.min(initial=0.0) >= 0:
@@ -156,7 +155,7 @@ def _sorted_cells(first: Ints, last: Ints, n_times: int) -> tuple[Ints, Ints]:
     return order, key[order]
 
 
-def _gathered(covariates: NDArray[np.floating], order: Ints) -> Floats:
+def _gathered(covariates: NDArray[np.floating], order: Ints) -> Array:
     """(rows, p) → (p, sorted rows), one line per covariate."""
     gathered = np.empty((covariates.shape[1], len(order)))
     for line, column in zip(gathered, covariates.T, strict=True):
@@ -174,14 +173,14 @@ class CoxState:
     """
 
     sets: RiskSets
-    coefficients: Floats
-    risk: Floats
-    share: Floats
-    denominator: Floats
-    mean: Floats
+    coefficients: Array
+    risk: Array
+    share: Array
+    denominator: Array
+    mean: Array
     log_likelihood: float
 
-    def score(self, per_time: Floats | None = None) -> Floats:
+    def score(self, per_time: Array | None = None) -> Array:
         """Gradient (p,); each failure time may be weighted, as the score test of drift needs."""
         sets = self.sets
         gap = sets.covariates[:, sets.failed_row] - self.mean
@@ -189,7 +188,7 @@ class CoxState:
             gap = gap * per_time[sets.failed_time]
         return gap.sum(axis=1)
 
-    def information(self, per_time: Floats | None = None) -> Floats:
+    def information(self, per_time: Array | None = None) -> Array:
         """Observed information (p, p), each failure time optionally weighted."""
         sets = self.sets
         weight = np.ones(len(sets.failed_time)) if per_time is None else per_time[sets.failed_time]
@@ -209,11 +208,11 @@ class CoxState:
         return second - (self.mean * weight) @ self.mean.T
 
     @cached_property
-    def full_information(self) -> Floats:
+    def full_information(self) -> Array:
         """The unweighted information, worked out once."""
         return self.information()
 
-    def score_by_cluster(self, cluster: Ints, n_clusters: int) -> Floats:
+    def score_by_cluster(self, cluster: Ints, n_clusters: int) -> Array:
         """What each cluster of sorted rows adds to the score, (p, clusters); sums to the score.
 
         With Efron's ties as in Therneau & Grambsch (2000), section 7.2.
@@ -243,7 +242,7 @@ class CoxState:
         return sums
 
 
-def cox_state(sets: RiskSets, coefficients: Floats) -> CoxState:
+def cox_state(sets: RiskSets, coefficients: Array) -> CoxState:
     """The partial likelihood and its sums at these coefficients (p,)."""
     risk, by_cell = _risk_sums(sets, coefficients)
     at_risk, *weighted_lines = (sets.over_risk_sets(line) for line in by_cell)
@@ -265,7 +264,7 @@ def cox_state(sets: RiskSets, coefficients: Floats) -> CoxState:
     return CoxState(sets, coefficients, risk, share, denominator, mean, log_likelihood)
 
 
-def _risk_sums(sets: RiskSets, coefficients: Floats) -> tuple[Floats, Floats]:
+def _risk_sums(sets: RiskSets, coefficients: Array) -> tuple[Array, Array]:
     """exp(eta) per row, and per cell the sums of it and of it times each covariate.
 
     A block at a time, so that the rows pass through the processor's cache once.
@@ -282,8 +281,8 @@ def _risk_sums(sets: RiskSets, coefficients: Floats) -> tuple[Floats, Floats]:
     return risk, by_cell
 
 
-def _by_time(sets: RiskSets, per_failure: Floats) -> Floats:
+def _by_time(sets: RiskSets, per_failure: Array) -> Array:
     """Sum over the failures at each time; (…, failures) → (…, times)."""
     begins = np.cumsum(sets.ties) - sets.ties
-    summed: Floats = np.add.reduceat(per_failure, begins, axis=-1)
+    summed: Array = np.add.reduceat(per_failure, begins, axis=-1)
     return summed

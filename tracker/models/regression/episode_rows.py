@@ -13,10 +13,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError, NotEnoughData
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
@@ -28,9 +26,9 @@ class EpisodeRows:
     """
 
     names: tuple[str, ...]
-    start: Floats
-    stop: Floats
-    failed: NDArray[np.bool_]
+    start: Array
+    stop: Array
+    failed: Bools
     covariates: NDArray[np.floating]
     cluster: Ints | None
     n_clusters: int
@@ -103,7 +101,7 @@ def _numbers(episodes: pd.DataFrame, name: str) -> NDArray[np.floating]:
     return values
 
 
-def _flags(episodes: pd.DataFrame) -> NDArray[np.bool_]:
+def _flags(episodes: pd.DataFrame) -> Bools:
     column = episodes["failed"]
     if column.dtype == bool:
         return column.to_numpy(dtype=bool)

@@ -17,10 +17,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+from tracker.arrays import Array, Bools, Ints
 
 _N_NODES = 18
 _FINEST_STEP = 0.25  # standard deviations of an exposure
@@ -29,11 +27,11 @@ _SHIFT = 0.02  # of log β, for the slope of the mean exposure
 
 
 _ANGLES = np.pi * (2 * np.arange(_N_NODES) + 1) / (2 * _N_NODES)
-_NODES: Floats = np.cos(_ANGLES)  # Chebyshev's, on −1 … 1
-_BARYCENTRIC: Floats = np.where(np.arange(_N_NODES) % 2, -1.0, 1.0) * np.sin(_ANGLES)
+_NODES: Array = np.cos(_ANGLES)  # Chebyshev's, on −1 … 1
+_BARYCENTRIC: Array = np.where(np.arange(_N_NODES) % 2, -1.0, 1.0) * np.sin(_ANGLES)
 
 
-def interpolation(place: Floats) -> Floats:
+def interpolation(place: Array) -> Array:
     """Weights (points, nodes) that turn values at the nodes into values at −1 ≤ place ≤ 1.
 
     Barycentric form on Chebyshev's nodes (Berrut & Trefethen 2004, SIAM Review 46:501).
@@ -41,7 +39,7 @@ def interpolation(place: Floats) -> Floats:
     gap = place[:, None] - _NODES
     on_node = np.abs(gap) < 1e-13
     gap[on_node] = 1.0
-    weight: Floats = _BARYCENTRIC / gap
+    weight: Array = _BARYCENTRIC / gap
     weight /= weight.sum(axis=1, keepdims=True)
     hit = on_node.any(axis=1)
     weight[hit] = on_node[hit]
@@ -54,17 +52,17 @@ class HazardRows:
 
     start: Ints
     stop: Ints
-    ages: Floats  # distinct ages over unit
-    exposure: Floats  # (p, rows)
+    ages: Array  # distinct ages over unit
+    exposure: Array  # (p, rows)
     cluster: Ints
     n_clusters: int
 
-    def widths(self, log_shape: float) -> Floats:
+    def widths(self, log_shape: float) -> Array:
         """stop^β − start^β per row."""
         power = self.ages ** np.exp(log_shape)
         return power[self.stop] - power[self.start]
 
-    def exposure_sums(self, log_shape: float, effects: Floats) -> Floats:
+    def exposure_sums(self, log_shape: float, effects: Array) -> Array:
         """E(β, b) per cluster, exact: one pass over the rows."""
         weight = self.widths(log_shape) * np.exp(effects @ self.exposure)
         sums = np.bincount(self.cluster, weight, minlength=self.n_clusters).astype(np.float64)
@@ -78,25 +76,25 @@ class HazardCells:
     They serve log shapes within ``reach`` of ``log_shape``.
     """
 
-    features: Floats
+    features: Array
     cluster_start: Ints
     log_shape: float
-    effects: Floats
+    effects: Array
     reach: float
 
-    def covers(self, log_shape: Floats) -> NDArray[np.bool_]:
+    def covers(self, log_shape: Array) -> Bools:
         """Which log shapes these cells can speak for."""
         return np.abs(log_shape - self.log_shape) <= self.reach
 
-    def place(self, log_shape: Floats) -> Floats:
+    def place(self, log_shape: Array) -> Array:
         """Where between −1 and 1 these log shapes lie among the nodes; the edge beyond reach."""
         return np.clip(log_shape - self.log_shape, -self.reach, self.reach) / self.reach
 
-    def log_totals(self) -> Floats:
+    def log_totals(self) -> Array:
         """log Σ E over all cells at the nodes of the shape, at the effects expanded about."""
         at_nodes = self.features[:, :_N_NODES]
         highest = at_nodes.max(axis=0)
-        totals: Floats = highest + np.log(np.exp(at_nodes - highest).sum(axis=0))
+        totals: Array = highest + np.log(np.exp(at_nodes - highest).sum(axis=0))
         return totals
 
     @property
@@ -104,7 +102,7 @@ class HazardCells:
         """How many cells stand for all rows."""
         return len(self.features)
 
-    def exposure_sums(self, log_shape: Floats, effects: Floats) -> Floats:
+    def exposure_sums(self, log_shape: Array, effects: Array) -> Array:
         """E(β, b) per cluster for many (β, b) at once; (draws,), (draws, p) → (draws, clusters).
 
         Shapes out of reach are taken at the edge; see ``covers``.
@@ -127,7 +125,7 @@ class HazardCells:
         return sums
 
 
-def _moves(log_shape: Floats, effects: Floats) -> Floats:
+def _moves(log_shape: Array, effects: Array) -> Array:
     """The factors beside m, S and c: b, b_j·b_k (halved on the diagonal), log β·b."""
     p = effects.shape[1]
     first, second = np.triu_indices(p)
@@ -136,7 +134,7 @@ def _moves(log_shape: Floats, effects: Floats) -> Floats:
 
 
 def hazard_rows(
-    start: Floats, stop: Floats, exposure: Floats, cluster: Ints, n_clusters: int, unit: float
+    start: Array, stop: Array, exposure: Array, cluster: Ints, n_clusters: int, unit: float
 ) -> HazardRows:
     """Rows with their ages as codes; ``exposure`` is (p, rows) and already centred."""
     whole_start, whole_stop = start.astype(np.int64), stop.astype(np.int64)
@@ -152,7 +150,7 @@ def hazard_cells(
     rows: HazardRows,
     grouping: Grouping,
     log_shape: float,
-    effects: Floats,
+    effects: Array,
     reach: float = 1.5,
 ) -> HazardCells:
     """The cells of a grouping, expanded at (log_shape, effects)."""
@@ -176,9 +174,9 @@ def hazard_cells(
     return HazardCells(np.ascontiguousarray(features.T), cluster_start, log_shape, effects, reach)
 
 
-def _means(cell: Ints, n_cells: int, weight: Floats, exposure: Floats) -> tuple[Floats, Floats]:
+def _means(cell: Ints, n_cells: int, weight: Array, exposure: Array) -> tuple[Array, Array]:
     total = np.bincount(cell, weight, minlength=n_cells).astype(np.float64)
-    mean: Floats = np.array(
+    mean: Array = np.array(
         [np.bincount(cell, weight * x, minlength=n_cells) / total for x in exposure]
     )
     return mean.reshape(len(exposure), n_cells), total
@@ -226,9 +224,7 @@ def _codes(key: Ints, size: int) -> tuple[Ints, Ints]:
     return cell, keys
 
 
-def _sums_at_nodes(
-    rows: HazardRows, cell: Ints, n_cells: int, tilt: Floats, nodes: Floats
-) -> Floats:
+def _sums_at_nodes(rows: HazardRows, cell: Ints, n_cells: int, tilt: Array, nodes: Array) -> Array:
     """Σ (stop^β − start^β)·tilt per cell at every node of β; (nodes, cells)."""
     n_ages = len(rows.ages)
     if n_cells * n_ages <= _MOST_TABLE_ENTRIES:
@@ -236,6 +232,6 @@ def _sums_at_nodes(
         table = np.bincount(cell * n_ages + rows.stop, tilt, minlength=size)
         table -= np.bincount(cell * n_ages + rows.start, tilt, minlength=size)
         powers = rows.ages[:, None] ** np.exp(nodes)
-        sums: Floats = (table.reshape(n_cells, n_ages) @ powers).T
+        sums: Array = (table.reshape(n_cells, n_ages) @ powers).T
         return sums
     return np.array([np.bincount(cell, rows.widths(u) * tilt, minlength=n_cells) for u in nodes])

@@ -5,14 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array, Bools
 from tracker.models.regression.episode_rows import EpisodeRows
-
-Floats = NDArray[np.float64]
 
 _ALIKE = 1e-5  # of an exposure's variance left over: less is rounding
 
 
-def guard_warnings(rows: EpisodeRows, standardised: Floats) -> list[str]:
+def guard_warnings(rows: EpisodeRows, standardised: Array) -> list[str]:
     """Which parts of a fit rest on the belief alone, one sentence each.
 
     ``standardised`` is (p, rows): the covariates of ``rows`` about their average, in standard
@@ -40,7 +39,7 @@ def guard_warnings(rows: EpisodeRows, standardised: Floats) -> list[str]:
     return sentences
 
 
-def _left_over(together: Floats, j: int) -> float:
+def _left_over(together: Array, j: int) -> float:
     """Variance of one exposure that those before it do not explain."""
     before = [k for k in range(j) if together[k, k] >= _ALIKE]
     across = together[before, j]
@@ -48,7 +47,7 @@ def _left_over(together: Floats, j: int) -> float:
     return float(together[j, j] - across @ explained)
 
 
-def _on_one_side(exposure: NDArray[np.floating], failed: NDArray[np.bool_]) -> bool:
+def _on_one_side(exposure: NDArray[np.floating], failed: Bools) -> bool:
     """Is the exposure at every failure the highest, or the lowest, there ever was?
 
     Then the likelihood rises without end as the effect grows.

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy.special import gammaln
 
+from tracker.arrays import Array
 from tracker.models.life_model.posterior import LifeBelief
 from tracker.models.regression.episode_rows import EpisodeRows
 from tracker.models.regression.hazard_cells import (
@@ -16,8 +16,6 @@ from tracker.models.regression.hazard_cells import (
     hazard_rows,
     interpolation,
 )
-
-Floats = NDArray[np.float64]
 
 # How much printers differ beyond their exposures: log of the standard deviation of z, its middle
 # and its spread (95 % of the belief between 0.06 and 1.4).
@@ -29,19 +27,19 @@ class HazardModel:
     """The log posterior of (log β, log λ, log spread of z or nothing, b) up to a constant."""
 
     rows: HazardRows
-    failures: Floats  # per cluster
+    failures: Array  # per cluster
     sum_log_age: float
-    sum_exposure: Floats
-    centre: Floats
-    spread: Floats  # effects are per standard deviation in here
+    sum_exposure: Array
+    centre: Array
+    spread: Array  # effects are per standard deviation in here
     unit: float
-    prior_sd: Floats
+    prior_sd: Array
     belief: LifeBelief | None
     clusters_differ: bool
 
     @classmethod
     def of(
-        cls, rows: EpisodeRows, prior_sd: Floats, belief: LifeBelief | None, clusters_differ: bool
+        cls, rows: EpisodeRows, prior_sd: Array, belief: LifeBelief | None, clusters_differ: bool
     ) -> HazardModel:
         """The model of these rows, exposures centred and ages in a unit of their own size."""
         failed_age = rows.stop[rows.failed]
@@ -73,7 +71,7 @@ class HazardModel:
         """Number of covariates."""
         return len(self.centre)
 
-    def start(self) -> tuple[Floats, Floats]:
+    def start(self) -> tuple[Array, Array]:
         """Where the search for the peak begins, and how far each parameter moves."""
         shape = np.log(1.5) if self.belief is None else np.log(self.belief.shape)
         total = self.rows.exposure_sums(shape, np.zeros(self.n_effects)).sum()
@@ -82,13 +80,13 @@ class HazardModel:
         at = np.array([shape, log_rate, *spread, *np.zeros(self.n_effects)])
         return at, np.where(np.arange(len(at)) < 2, 0.3, 0.5)
 
-    def split(self, points: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+    def split(self, points: Array) -> tuple[Array, Array, Array, Array]:
         """log β, log λ, log spread of z (−inf without), b."""
         effects = points[:, points.shape[1] - self.n_effects :]
         spread = points[:, 2] if self.clusters_differ else np.full(len(points), -np.inf)
         return points[:, 0], points[:, 1], spread, effects
 
-    def log_density(self, points: Floats, sums: Floats) -> Floats:
+    def log_density(self, points: Array, sums: Array) -> Array:
         """Log posterior at these points, given E(β, b) per cluster there."""
         log_shape, log_rate, log_spread, effects = self.split(points)
         total = self.failures.sum()
@@ -108,7 +106,7 @@ class HazardModel:
         value += self._log_belief(log_shape, log_rate)
         return value
 
-    def _log_belief(self, log_shape: Floats, log_rate: Floats) -> Floats:
+    def _log_belief(self, log_shape: Array, log_rate: Array) -> Array:
         belief = self.belief or LifeBelief(self.unit)
         # A shape that is known for sure still gets a hair's breadth, for the draws' sake.
         spread = max(belief.shape_spread, 0.01)
@@ -120,15 +118,15 @@ class HazardModel:
 
     def on_cells(self, cells: HazardCells) -> DensityOnCells:
         """The same with the rows grouped into cells."""
-        at_nodes: Floats = cells.log_totals()
+        at_nodes: Array = cells.log_totals()
         return DensityOnCells(self, cells, at_nodes)
 
-    def log_belief_mass(self, log_shape: Floats) -> Floats:
+    def log_belief_mass(self, log_shape: Array) -> Array:
         """Log of the failures the belief adds at rate 1; −inf without a belief."""
         if self.belief is None:
             return np.full(len(log_shape), -np.inf)
         log_life = np.log(self.belief.typical_life / self.unit)
-        mass: Floats = np.log(self.belief.worth_failures) + np.exp(log_shape) * log_life
+        mass: Array = np.log(self.belief.worth_failures) + np.exp(log_shape) * log_life
         return mass
 
 
@@ -143,24 +141,24 @@ class DensityOnCells:
 
     model: HazardModel
     cells: HazardCells
-    log_totals: Floats
+    log_totals: Array
 
-    def __call__(self, points: Floats) -> Floats:
+    def __call__(self, points: Array) -> Array:
         log_shape, _, _, effects = self.model.split(points)
         with np.errstate(over="ignore", invalid="ignore"):
             sums = self.cells.exposure_sums(log_shape, effects)
             value = self.model.log_density(self.to_model(points), sums)
         return np.where(self.cells.covers(log_shape), value, -np.inf)
 
-    def to_model(self, points: Floats) -> Floats:
+    def to_model(self, points: Array) -> Array:
         """Points of the sampler as points of the model."""
         return self._moved(points, -1.0)
 
-    def from_model(self, points: Floats) -> Floats:
+    def from_model(self, points: Array) -> Array:
         """Points of the model as points of the sampler."""
         return self._moved(points, 1.0)
 
-    def _moved(self, points: Floats, sign: float) -> Floats:
+    def _moved(self, points: Array, sign: float) -> Array:
         log_shape = points[:, 0]
         weights = interpolation(self.cells.place(log_shape))
         level = np.logaddexp(weights @ self.log_totals, self.model.log_belief_mass(log_shape))
@@ -169,7 +167,7 @@ class DensityOnCells:
         return moved
 
 
-def log_gamma_excess(base: Floats, added: Floats) -> Floats:
+def log_gamma_excess(base: Array, added: Array) -> Array:
     """log Γ(base + added) − log Γ(base) − added·log base, to all digits also for a huge base.
 
     Printers that hardly differ make the base huge, and the plain difference would be noise. Above
@@ -180,5 +178,5 @@ def log_gamma_excess(base: Floats, added: Floats) -> Floats:
     large = np.maximum(base, 200.0)
     series = (large + added - 0.5) * np.log1p(added / large) - added
     series = series + (1 / (large + added) - 1 / large) / 12
-    excess: Floats = np.where(base <= 200.0, plain, series)
+    excess: Array = np.where(base <= 200.0, plain, series)
     return excess

@@ -15,12 +15,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.errors import ModelError
 
-Floats = NDArray[np.float64]
-LogDensity = Callable[[Floats], Floats]  # (points, parameters) → (points,)
+LogDensity = Callable[[Array], Array]  # (points, parameters) → (points,)
 
 _DEGREES = 6.0
 _REACH = 2.5
@@ -39,14 +38,14 @@ class WeightedDraws:
     ``extra`` counts the t's added where one shape did not do; n is then larger than asked for.
     """
 
-    values: Floats
-    weights: Floats
+    values: Array
+    weights: Array
     effective_sample_size: float
     refits: int
     extra: int = 0
 
 
-def find_peak(log_density: LogDensity, start: Floats, scale: Floats) -> tuple[Floats, Floats]:
+def find_peak(log_density: LogDensity, start: Array, scale: Array) -> tuple[Array, Array]:
     """The peak near ``start`` and the curvature there (negative Hessian), by differences.
 
     ``scale`` is about how far each parameter has to move to matter. Exact derivatives are not
@@ -74,8 +73,8 @@ def find_peak(log_density: LogDensity, start: Floats, scale: Floats) -> tuple[Fl
 
 
 def _smooth(
-    log_density: LogDensity, at: Floats, last: Floats, step: Floats
-) -> tuple[Floats, float, Floats, Floats]:
+    log_density: LogDensity, at: Array, last: Array, step: Array
+) -> tuple[Array, float, Array, Array]:
     """The point with ``_differences`` there, drawn back toward ``last`` until all are numbers.
 
     A density may end (an edge beyond which it is −inf): a step up to the edge leaves no room for
@@ -92,7 +91,7 @@ def _smooth(
     )
 
 
-def _differences(log_density: LogDensity, at: Floats, step: Floats) -> tuple[float, Floats, Floats]:
+def _differences(log_density: LogDensity, at: Array, step: Array) -> tuple[float, Array, Array]:
     """Value, gradient and negative Hessian by central differences in one batch of points."""
     n = len(at)
     first, second = np.triu_indices(n, 1)
@@ -121,17 +120,17 @@ def _differences(log_density: LogDensity, at: Floats, step: Floats) -> tuple[flo
 class _Bell:
     """A multivariate t of 6 degrees; every fourth draw reaches further along the last axis."""
 
-    centre: Floats
-    axes: Floats
-    deviation: Floats
+    centre: Array
+    axes: Array
+    deviation: Array
     reach: float
 
     @classmethod
-    def of(cls, centre: Floats, covariance: Floats, reach: float = _REACH) -> _Bell:
+    def of(cls, centre: Array, covariance: Array, reach: float = _REACH) -> _Bell:
         values, axes = np.linalg.eigh(covariance)
         return cls(centre, axes, np.sqrt(np.maximum(values, 1e-12)), reach)
 
-    def draws(self, rng: np.random.Generator, size: int) -> Floats:
+    def draws(self, rng: np.random.Generator, size: int) -> Array:
         normal = rng.standard_normal((size, len(self.centre)))
         # Mirrored draws: the mean of a near-normal posterior comes out nearly exact.
         normal[size // 2 : 2 * (size // 2)] = -normal[: size // 2]
@@ -139,16 +138,16 @@ class _Bell:
         mix[size // 2 : 2 * (size // 2)] = mix[: size // 2]
         place = normal / np.sqrt(mix)[:, None]
         place[::4, -1] *= self.reach
-        drawn: Floats = self.centre + (place * self.deviation) @ self.axes.T
+        drawn: Array = self.centre + (place * self.deviation) @ self.axes.T
         return drawn
 
-    def log_density(self, points: Floats) -> Floats:
+    def log_density(self, points: Array) -> Array:
         """Up to a constant that is the same for every bell of as many parameters."""
         place = ((points - self.centre) @ self.axes) / self.deviation
         near = (place**2).sum(axis=1)
         far = near - place[:, -1] ** 2 * (1 - self.reach**-2)
         power = -(_DEGREES + len(self.centre)) / 2
-        value: Floats = np.logaddexp(
+        value: Array = np.logaddexp(
             np.log(0.75) + power * np.log1p(near / _DEGREES),
             np.log(0.25 / self.reach) + power * np.log1p(far / _DEGREES),
         )
@@ -157,8 +156,8 @@ class _Bell:
 
 def weighted_draws(
     log_density: LogDensity,
-    peak: Floats,
-    curvature: Floats,
+    peak: Array,
+    curvature: Array,
     rng: np.random.Generator,
     size: int,
 ) -> WeightedDraws:
@@ -197,7 +196,7 @@ def weighted_draws(
     return WeightedDraws(drawn, weights, 1 / float(weights @ weights), refits, extra)
 
 
-def _about_the_heaviest(drawn: Floats, weights: Floats, bell: _Bell) -> _Bell:
+def _about_the_heaviest(drawn: Array, weights: Array, bell: _Bell) -> _Bell:
     """A bell at the heaviest draw, as wide as the draws nearest to it are spread."""
     heaviest = drawn[weights.argmax()]
     gap = drawn - heaviest
@@ -208,14 +207,14 @@ def _about_the_heaviest(drawn: Floats, weights: Floats, bell: _Bell) -> _Bell:
     return _Bell.of(heaviest, spread + 1e-9 * np.eye(len(heaviest)), reach=1.0)
 
 
-def _log_mixture(bells: list[_Bell], sizes: list[int], points: Floats) -> Floats:
+def _log_mixture(bells: list[_Bell], sizes: list[int], points: Array) -> Array:
     """Log density of all draws' proposals together."""
     each = [np.log(n) + bell.log_density(points) for bell, n in zip(bells, sizes, strict=True)]
-    mixture: Floats = np.logaddexp.reduce(each)
+    mixture: Array = np.logaddexp.reduce(each)
     return mixture
 
 
-def _weights(log_density: Floats, log_proposal: Floats) -> Floats:
+def _weights(log_density: Array, log_proposal: Array) -> Array:
     """Importance weights that sum to 1; a density that is not a number counts as none."""
     log_weight = log_density - log_proposal
     log_weight = np.where(np.isfinite(log_weight), log_weight, -np.inf)
@@ -225,11 +224,11 @@ def _weights(log_density: Floats, log_proposal: Floats) -> Floats:
             "for its unit. Check them, or give them in larger units."
         )
     weights = np.exp(log_weight - log_weight.max())
-    total: Floats = weights / weights.sum()
+    total: Array = weights / weights.sum()
     return total
 
 
-def _tempered(weights: Floats, least: float) -> Floats:
+def _tempered(weights: Array, least: float) -> Array:
     """Weights flattened until worth ``least`` draws: few heavy ones must not set the width."""
     with np.errstate(divide="ignore"):
         log_weight = np.log(weights)

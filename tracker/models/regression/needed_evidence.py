@@ -18,37 +18,34 @@ class EValue:
     limit: float
 
 
-def schoenfeld_events(
-    hazard_ratio: float, share: float = 0.5, power: float = 0.8, level: float = 0.05
-) -> float:
-    """How many failures must be seen to tell this hazard ratio from none, two groups compared?
-
-    ``share``: part of the lives in the first group; ``level``: the two-sided error accepted
-    (0.05 for 95 % limits). Round the answer up. (Schoenfeld 1983.)
-
-    Raises ModelError for a ratio of 1 (no number of failures suffices) or shares outside 0..1.
-
-    >>> math.ceil(schoenfeld_events(2.0))
-    66
-    """
-    _between(share, "share")
-    return _events(hazard_ratio, share * (1 - share), power, level)
-
-
 def events_for_exposure(
     hazard_ratio: float, spread: float, power: float = 0.8, level: float = 0.05
 ) -> float:
     """How many failures must be seen to tell the effect of a measured exposure from none?
 
     ``hazard_ratio`` per unit of the exposure, ``spread`` its standard deviation over the lives
-    at risk, what other exposures explain of it already taken out. (Hsieh & Lavori 2000.)
+    at risk, what other exposures explain of it already taken out; two equal groups have the
+    spread 0.5. ``level``: the two-sided error accepted (0.05 for 95 % limits). Round the answer
+    up. (Schoenfeld 1983; Hsieh & Lavori 2000.)
+
+    Raises ModelError for a ratio of 1 (no number of failures suffices), no spread, or chances
+    outside 0..1.
 
     >>> math.ceil(events_for_exposure(2.0, 0.5))  # as two equal groups, whose spread is 0.5
     66
     """
     if not 0 < spread < math.inf:
         raise ModelError(f"spread is {spread}: an exposure that never varies shows no effect.")
-    return _events(hazard_ratio, spread**2, power, level)
+    if not 0 < hazard_ratio < math.inf or hazard_ratio == 1:
+        raise ModelError(
+            f"hazard_ratio is {hazard_ratio}: give a ratio above 0 that differs from 1, the "
+            "effect that is worth detecting."
+        )
+    _between(power, "power")
+    _between(level, "level")
+    normal = NormalDist()
+    z = normal.inv_cdf(1 - level / 2) + normal.inv_cdf(power)
+    return z**2 / (spread**2 * math.log(hazard_ratio) ** 2)
 
 
 def e_value(ratio: float, lower: float, upper: float, *, common: bool = False) -> EValue:
@@ -82,19 +79,6 @@ def _strength(ratio: float, common: bool) -> float:
         ratio = (1 - 0.5**root) / (1 - 0.5 ** (1 / root))
     away = max(ratio, 1 / ratio)
     return away + math.sqrt(away * (away - 1))
-
-
-def _events(hazard_ratio: float, variance: float, power: float, level: float) -> float:
-    if not 0 < hazard_ratio < math.inf or hazard_ratio == 1:
-        raise ModelError(
-            f"hazard_ratio is {hazard_ratio}: give a ratio above 0 that differs from 1, the "
-            "effect that is worth detecting."
-        )
-    _between(power, "power")
-    _between(level, "level")
-    normal = NormalDist()
-    z = normal.inv_cdf(1 - level / 2) + normal.inv_cdf(power)
-    return z**2 / (variance * math.log(hazard_ratio) ** 2)
 
 
 def _between(value: float, name: str) -> None:

@@ -7,12 +7,11 @@ from typing import Literal
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array, Ints
 from tracker.errors import ModelError
 from tracker.models.regression.cox_risk_sets import CoxState, RiskSets
 
-Floats = NDArray[np.float64]
 Transform = Literal["identity", "log", "km"]
 
 
@@ -32,7 +31,7 @@ class HazardDrift:
 
 
 def hazard_drift(
-    state: CoxState, names: tuple[str, ...], penalty: Floats, transform: Transform
+    state: CoxState, names: tuple[str, ...], penalty: Array, transform: Transform
 ) -> HazardDrift:
     """Score test of adding x·g(age) to the fit, for each covariate and for all.
 
@@ -64,7 +63,7 @@ def hazard_drift(
     )
 
 
-def _scale_of_age(sets: RiskSets, transform: str) -> Floats:
+def _scale_of_age(sets: RiskSets, transform: str) -> Array:
     if transform == "identity":
         return sets.times
     if transform == "log":
@@ -74,7 +73,7 @@ def _scale_of_age(sets: RiskSets, transform: str) -> Floats:
     raise ModelError(f"transform: {transform!r} is not known; use 'identity', 'log' or 'km'.")
 
 
-def _share_failed_before(sets: RiskSets) -> Floats:
+def _share_failed_before(sets: RiskSets) -> Array:
     """One minus Kaplan and Meier's survival just before each failure time, strata pooled."""
     at_risk = sets.over_risk_sets(sets.cell_rows.astype(np.float64))
     times, which = np.unique(sets.times, return_inverse=True)
@@ -82,13 +81,11 @@ def _share_failed_before(sets: RiskSets) -> Floats:
     failures = np.bincount(which, sets.ties, minlength=len(times))
     survival = np.cumprod(1 - failures / pooled_risk)
     before = np.concatenate([[1.0], survival[:-1]])
-    shares: Floats = 1 - before[which]
+    shares: Array = 1 - before[which]
     return shares
 
 
-def _pooled_at_risk(
-    sets: RiskSets, at_risk: Floats, times: Floats, which: NDArray[np.int64]
-) -> Floats:
+def _pooled_at_risk(sets: RiskSets, at_risk: Array, times: Array, which: Ints) -> Array:
     """At risk over all strata at each distinct time.
 
     A stratum without a failure at that time still has parts at risk; its number at its next

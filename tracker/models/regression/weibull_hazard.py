@@ -16,8 +16,8 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
+from tracker.arrays import Array, Bools
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.fit.profile_limits import Estimate
 from tracker.models.life_model.posterior import LifeBelief
@@ -26,8 +26,6 @@ from tracker.models.regression.hazard_cells import group_rows, hazard_cells
 from tracker.models.regression.hazard_guards import guard_warnings
 from tracker.models.regression.hazard_model import DensityOnCells, HazardModel
 from tracker.models.regression.importance import WeightedDraws, find_peak, weighted_draws
-
-Floats = NDArray[np.float64]
 
 PRIOR_SD = 0.5  # of an effect per unit: 95 % between 0.37 and 2.7 times the risk
 _MOST_CELLS = 6_000
@@ -50,7 +48,7 @@ class WeibullHazardFit:
 
     names: tuple[str, ...]
     draws: pd.DataFrame = field(repr=False)
-    weights: Floats = field(repr=False)
+    weights: Array = field(repr=False)
     effective_sample_size: float
     summary_error: float
     failures: int
@@ -61,7 +59,7 @@ class WeibullHazardFit:
     prior_sd: pd.Series
     warnings: tuple[str, ...]
 
-    def log_hazard_ratio(self, change: Mapping[str, float]) -> Floats:
+    def log_hazard_ratio(self, change: Mapping[str, float]) -> Array:
         """Log hazard ratio of a change in some covariates, one value per draw."""
         unknown = [name for name in change if name not in self.names]
         if unknown:
@@ -86,7 +84,7 @@ class WeibullHazardFit:
         wald = (float(np.exp(mean - width)), float(np.exp(mean + width)))
         return Estimate(float(middle), float(lower), float(upper), wald, level, "posterior")
 
-    def chance(self, happens: NDArray[np.bool_]) -> float:
+    def chance(self, happens: Bools) -> float:
         """Posterior chance of what holds in these draws."""
         return float(self.weights @ happens)
 
@@ -94,13 +92,13 @@ class WeibullHazardFit:
         """Chance that more of this covariate lowers the risk."""
         return self.chance(self.log_hazard_ratio({name: 1.0}) < 0)
 
-    def quantiles(self, values: Floats, shares: Sequence[float]) -> Floats:
+    def quantiles(self, values: Array, shares: Sequence[float]) -> Array:
         """Weighted quantiles of one value per draw."""
         order = np.argsort(values)
         cumulative = np.cumsum(self.weights[order]) - self.weights[order] / 2
         return np.interp(np.asarray(shares), cumulative, values[order])
 
-    def cumulative_hazard(self, age: Floats, exposure: Mapping[str, float]) -> Floats:
+    def cumulative_hazard(self, age: Array, exposure: Mapping[str, float]) -> Array:
         """Cumulative hazard at these ages per draw under constant exposures; (draws, ages).
 
         Exposures not named stay at their average in the rows; for the average printer (z = 1).
@@ -159,7 +157,7 @@ def fit_weibull_hazard(
     return _result(rows, model, posterior, error)
 
 
-def _spreads(covariates: Sequence[str], prior_sd: float | Mapping[str, float]) -> Floats:
+def _spreads(covariates: Sequence[str], prior_sd: float | Mapping[str, float]) -> Array:
     """The belief's spread per covariate."""
     given = prior_sd if isinstance(prior_sd, Mapping) else dict.fromkeys(covariates, prior_sd)
     for name, value in given.items():
