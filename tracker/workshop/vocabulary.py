@@ -216,7 +216,6 @@ REMOVAL_REASON_LABELS = {
     "retired": "Printer retired",
     "unknown": "Not known",
 }
-OUTCOMES = (*REMOVAL_REASONS, "running")
 
 MAINTENANCE_REASONS = ("planned", "symptom")
 STOCK_REASONS = ("received", "used", "counted", "scrapped")
