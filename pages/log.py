@@ -27,11 +27,11 @@ FORMS = {
     "Printer": printer.show,
 }
 
-place = frame.workshop()
+workshop = frame.workshop()
 st.title("Log", anchor=False)
-if place.records.printers.empty:
+if workshop.records.printers.empty:
     frame.empty_state("Add your first printer; after that a part change takes four taps.")
-    printer.show(place)
+    printer.show(workshop)
 else:
     wanted = st.session_state.pop("log-wanted", None)
     if wanted in FORMS:
@@ -40,4 +40,4 @@ else:
         "What happened?", list(FORMS), default="Part change", required=True, key="log-what"
     )
     if what:
-        FORMS[what](place)
+        FORMS[what](workshop)

@@ -16,12 +16,12 @@ SECTIONS = {
     "Save copies": save_files.show,
 }
 
-place = frame.workshop()
-rows = sum(len(place.records.table(name)) for name in record_words.LABELS)
+workshop = frame.workshop()
+rows = sum(len(workshop.records.table(name)) for name in record_words.LABELS)
 frame.headline(
     "Records",
     f"{numbers.count(rows, 'record')} written down; the last is dated "
-    f"{numbers.day(place.records.last_day())}."
+    f"{numbers.day(workshop.records.last_day())}."
     if rows
     else "Nothing is written down yet: load the spreadsheets you have, or log as you go.",
 )
@@ -37,4 +37,4 @@ section = st.segmented_control(
     required=True,
 )
 if section:
-    SECTIONS[section](place)
+    SECTIONS[section](workshop)

@@ -6,20 +6,19 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
-from pages.forms.fields import optional, pick_day, pick_person, pick_printer
+from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
 from tracker.errors import RecordError
 from tracker.say import numbers
 from tracker.store import acts
+from tracker.workshop.contract import COUNTERS
 
-SQUARE_FEET = 0.3048**2  # exact: the international foot
 
-
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """One number; the last reading stands beside it."""
-    printer = pick_printer(place, "counter")
+    printer = pick_printer(workshop, "counter")
     if not printer:
         return
-    readings = place.records.counters
+    readings = workshop.records.counters
     readings = readings[readings["printer"] == printer].sort_values("read_on")
     if len(readings):
         last = readings.iloc[-1]
@@ -30,16 +29,15 @@ def show(place: frame.Workshop) -> None:
         "Unit", ["m²", "ft²"], default="m²", required=True, key="counter-unit"
     )
     with st.expander("Details: day, name"):
-        day = pick_day(place, "Day", "counter-day")
+        day = pick_day(workshop, "Day", "counter-day")
         pick_person()
     with frame.errors_in_words():
         said = {"Printer": printer, "Day": day, "Area": typed, "Unit": chosen}
-        if saving.tapped(place, "counter-save", "Log this reading", said):
-            area = optional(typed)
+        if saving.tapped(workshop, "counter-save", "Log this reading", said):
+            area = number_in(typed, COUNTERS.column("area_m2"), unit=chosen or "")
             if area is None:
                 raise RecordError("Type the number on the counter first, e.g. 1250.5.")
-            area *= SQUARE_FEET if chosen == "ft²" else 1.0
             batch_id = acts.read_counter(
-                place.store, printer, day, area, who=frame.who(), now=frame.now()
+                workshop.store, printer, day, area, who=frame.who(), now=frame.now()
             )
             frame.recorded(f"Counter of {printer}: {area:,.1f} m².", batch_id)

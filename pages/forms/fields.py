@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
 import streamlit as st
@@ -11,11 +12,15 @@ from pages import frame
 from pages.forms.saving import latest_day
 from pages.frame import Workshop
 from tracker.errors import RecordError
+from tracker.intake.cells.one_cell import number_typed
+from tracker.intake.cells.typed import Problem
+from tracker.workshop import vocabulary as words
+from tracker.workshop.declarations import Column
 
 
-def pick_printer(place: Workshop, key: str) -> str | None:
+def pick_printer(workshop: Workshop, key: str) -> str | None:
     """The printers at work as one row of taps; the one used last is chosen already."""
-    printers = place.records.printers
+    printers = workshop.records.printers
     names = sorted(printers.loc[printers["retired_on"].isna(), "printer"])
     last = st.session_state.get("last-printer")
     start = last if last in names else (names[0] if len(names) == 1 else None)
@@ -31,9 +36,9 @@ def pick_printer(place: Workshop, key: str) -> str | None:
     return chosen
 
 
-def pick_day(place: Workshop, label: str, key: str) -> date:
+def pick_day(workshop: Workshop, label: str, key: str) -> date:
     """The day it happened: today unless changed; the demo's today is its last day."""
-    latest = latest_day(place)
+    latest = latest_day(workshop)
     return any_day(label, latest, key) or latest
 
 
@@ -46,11 +51,11 @@ def any_day(label: str, value: date | None, key: str) -> date | None:
     return chosen if isinstance(chosen, date) else None
 
 
-def pick_moment(place: Workshop, label: str, key: str) -> datetime:
+def pick_moment(workshop: Workshop, label: str, key: str) -> datetime:
     """A day and a time; until the time is changed it is the present one."""
     day_column, time_column = st.columns(2)
     with day_column:
-        day = pick_day(place, f"{label}: day", f"{key}-day")
+        day = pick_day(workshop, f"{label}: day", f"{key}-day")
     at, own = f"{key}-time", f"{key}-own-time"
     if at not in st.session_state:  # the form opened just now
         st.session_state.pop(own, None)
@@ -88,13 +93,34 @@ def _remember_person() -> None:
     st.session_state["who"] = st.session_state.get("who-field", "").strip()
 
 
-def optional(text: str, field: str = "") -> float | None:
-    """A number typed into a text field, with decimal comma or point; None when left empty."""
-    cleaned = text.strip().replace(" ", "").replace(",", ".")
-    if not cleaned:
-        return None
-    try:
-        return float(cleaned)
-    except ValueError:
+def number_in(text: str, column: Column, field: str = "", *, unit: str = "") -> float | None:
+    """The number typed into a text field, in the column's unit; None when it was left empty.
+
+    ``unit`` is the one chosen beside the field. Raises RecordError with what was written and how
+    to write it.
+    """
+    number = number_typed(text, column, header_unit=unit)
+    if isinstance(number, Problem):
         where = f"{field}: " if field else ""
-        raise RecordError(f"{where}{text!r} is not a number; write one such as 12.5.") from None
+        raise RecordError(f"{where}{text!r} {number.problem}; {number.mend}.")
+    return number
+
+
+def pick_kind(workshop: Workshop, key: str) -> str | None:
+    """A kind of part: the workshop's own and the built-in ones as taps."""
+    return st.pills(
+        "Which part?", known_kinds(workshop), format_func=words.part_label, required=True, key=key
+    )
+
+
+def known_kinds(workshop: Workshop) -> list[str]:
+    """The workshop's kinds of part, then the built-in ones it has not yet."""
+    return list(dict.fromkeys((*workshop.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
+
+
+def pick_supplier(label: str, known: Iterable[str], key: str) -> str:
+    """A supplier named before, or a new one; "" when none is said."""
+    return st.selectbox(
+        label, sorted(set(known) - {""}), index=None, accept_new_options=True,
+        placeholder="Pick or type", key=key,
+    ) or ""  # fmt: skip

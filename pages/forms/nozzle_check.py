@@ -10,14 +10,14 @@ from pages.forms.fields import pick_day, pick_person, pick_printer
 from tracker.store import acts
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """All good is one tap; otherwise one number per channel."""
-    printer = pick_printer(place, "nozzle")
+    printer = pick_printer(workshop, "nozzle")
     if not printer:
         return
-    row = place.records.printers.set_index("printer").loc[printer]
+    row = workshop.records.printers.set_index("printer").loc[printer]
     channels = str(row["channels"]).split() or ["C", "M", "Y", "K", "W1"]
-    fitted = place.records.fittings
+    fitted = workshop.records.fittings
     here = fitted[
         (fitted["printer"] == printer)
         & (fitted["part_kind"] == "head")
@@ -32,22 +32,22 @@ def show(place: frame.Workshop) -> None:
     missing = dict.fromkeys(channels, 0)
     if not good:
         columns = st.columns(min(len(channels), 4))
-        for place_in_row, channel in enumerate(channels):
+        for number, channel in enumerate(channels):
             missing[channel] = int(
-                columns[place_in_row % len(columns)].number_input(
+                columns[number % len(columns)].number_input(
                     f"{channel} missing", value=0, step=1, key=f"nozzle-{channel}",
                 )
             )  # fmt: skip
     with st.expander("Details: day, name"):
-        day = pick_day(place, "Day", "nozzle-day")
+        day = pick_day(workshop, "Day", "nozzle-day")
         pick_person()
     with frame.errors_in_words():
         counts = {f"{channel} missing": count for channel, count in missing.items()}
         said = {"Printer": printer, "Head": head, "Day": day, **counts}
         least = dict.fromkeys(counts, 0)
-        if saving.tapped(place, "nozzle-save", "Log this check", said, at_least=least):
+        if saving.tapped(workshop, "nozzle-save", "Log this check", said, at_least=least):
             batch_id = acts.log_nozzle_check(
-                place.store, printer, head, day, missing, who=frame.who(), now=frame.now()
+                workshop.store, printer, head, day, missing, who=frame.who(), now=frame.now()
             )
             total = sum(missing.values())
             told = "all nozzles fire" if total == 0 else f"{total} nozzles missing"

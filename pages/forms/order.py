@@ -6,15 +6,23 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
-from pages.forms.fields import any_day, optional, pick_day, pick_person
+from pages.forms.fields import (
+    any_day,
+    number_in,
+    pick_day,
+    pick_kind,
+    pick_person,
+    pick_supplier,
+)
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import ORDERS
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """Open orders first: one tap puts them on the shelf. Then a new order."""
-    orders = place.records.orders
+    orders = workshop.records.orders
     waiting = orders[orders["received_on"].isna()].sort_values("ordered_on")
     if len(waiting):
         st.subheader("Waiting for", anchor=False)
@@ -27,32 +35,26 @@ def show(place: frame.Workshop) -> None:
         )
         if button.button("It arrived", key=f"order-in-{row_id}", width="stretch"):
             with frame.errors_in_words():
-                day = place.as_of if place.is_demo else frame.today()
+                delivery = acts.Delivery(saving.latest_day(workshop))
                 batch_id = acts.receive_order(
-                    place.store, int(str(row_id)), day, who=frame.who(), now=frame.now()
+                    workshop.store, int(str(row_id)), delivery, who=frame.who(), now=frame.now()
                 )
                 label = words.part_label(row.part_kind).lower()
                 frame.recorded(f"{row.quantity:.0f} × {label} on the shelf.", batch_id)
     st.subheader("New order", anchor=False)
-    known = list(dict.fromkeys((*place.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
-    kind = st.pills(
-        "Which part?", known, format_func=words.part_label, required=True, key="order-kind"
-    )
+    kind = pick_kind(workshop, "order-kind")
     if not kind:
         return
-    facts = place.records.part_facts(kind)
+    facts = workshop.records.part_facts(kind)
     pieces = int(
         st.number_input(
             "Pieces", value=facts.pack_size, step=1, key=f"order-n-{kind}"
         )
     )  # fmt: skip
     with st.expander("Details: day, supplier, price, promised day"):
-        day = pick_day(place, "Ordered on", "order-day")
-        suppliers = sorted(set(orders["supplier"]) | set(place.records.fittings["supplier"]))
-        supplier = st.selectbox(
-            "Supplier", [s for s in suppliers if s], index=None, accept_new_options=True,
-            placeholder="Pick or type", key="order-supplier",
-        ) or ""  # fmt: skip
+        day = pick_day(workshop, "Ordered on", "order-day")
+        suppliers = (*orders["supplier"], *workshop.records.fittings["supplier"])
+        supplier = pick_supplier("Supplier", suppliers, "order-supplier")
         expected_on = any_day("Promised for", None, "order-expected")
         cost = st.text_input("Price of one piece", key="order-cost")
         pick_person()
@@ -62,11 +64,10 @@ def show(place: frame.Workshop) -> None:
             "Promised for": expected_on, "Price": cost,
         }  # fmt: skip
         if saving.tapped(
-            place, "order-save", "Log this order", said,
+            workshop, "order-save", "Log this order", said,
             ahead=("Promised for",), at_least={"Pieces": 1},
         ):  # fmt: skip
-            batch_id = acts.place_order(
-                place.store, kind, pieces, day, supplier=supplier, expected_on=expected_on,
-                unit_cost=optional(cost), who=frame.who(), now=frame.now(),
-            )  # fmt: skip
+            price = number_in(cost, ORDERS.column("unit_cost"))
+            new = acts.Order(kind, pieces, day, expected_on, supplier, price)
+            batch_id = acts.place_order(workshop.store, new, who=frame.who(), now=frame.now())
             frame.recorded(f"Order of {pieces} × {facts.label.lower()} logged.", batch_id)

@@ -8,35 +8,34 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer, spaced
 from tracker.store import acts
-from tracker.store.acts.parts import UsualParts
 
-PARTS_IN: dict[UsualParts, str] = {
+PARTS_IN: dict[acts.UsualParts, str] = {
     "new": "New printer: its parts went in that day",
     "unknown": "In use already: its parts went in some day before the log",
     "none": "I write its parts down myself",
 }
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """A new printer with its channels; a retired one closes its fittings."""
     joins, leaves = "A new printer", "A printer was retired"
     what: str | None = joins
-    if len(place.records.printers):
+    if len(workshop.records.printers):
         what = st.segmented_control(
             "What?", [joins, leaves], default=joins, required=True, key="printer-what"
         )
     if what == leaves:
-        _retire(place)
+        _retire(workshop)
     elif what == joins:
-        _join(place)
+        _join(workshop)
 
 
-def _join(place: frame.Workshop) -> None:
+def _join(workshop: frame.Workshop) -> None:
     name = st.text_input("Name of the printer, as you call it", key="printer-name")
     channels = st.text_input(
         "Ink channels, with spaces or commas", value="C M Y K W1 W2", key="printer-channels"
     )
-    day = pick_day(place, "First day in the workshop", "printer-day")
+    day = pick_day(workshop, "First day in the workshop", "printer-day")
     parts = st.radio(
         "Its parts", list(PARTS_IN), format_func=PARTS_IN.__getitem__, key="printer-parts",
         help="One head, a damper per channel, wiper, cap and pump are written down for it.",
@@ -48,25 +47,25 @@ def _join(place: frame.Workshop) -> None:
         pick_person()
     with frame.errors_in_words():
         said = {"Name": name, "Channels": channels, "First day": day, "Parts": parts}
-        if saving.tapped(place, "printer-save", "Add this printer", said):
-            batch_id = acts.add_printer(
-                place.store, name.strip(), day, channels=spaced(channels), site=site,
-                model=model, head_type=head_type, usual_parts=parts or "none", who=frame.who(),
-                now=frame.now(),
+        if saving.tapped(workshop, "printer-save", "Add this printer", said):
+            new = acts.NewPrinter(
+                name.strip(), day, site=site, model=model, head_type=head_type,
+                channels=spaced(channels), usual_parts=parts or "none",
             )  # fmt: skip
+            batch_id = acts.add_printer(workshop.store, new, who=frame.who(), now=frame.now())
             st.session_state["last-printer"] = name.strip()
             frame.recorded(f"{name.strip()} is in the workshop.", batch_id)
 
 
-def _retire(place: frame.Workshop) -> None:
-    printer = pick_printer(place, "retire")
+def _retire(workshop: frame.Workshop) -> None:
+    printer = pick_printer(workshop, "retire")
     if not printer:
         return
-    day = pick_day(place, "Last day", "retire-day")
+    day = pick_day(workshop, "Last day", "retire-day")
     with frame.errors_in_words():
         said = {"Printer": printer, "Last day": day}
-        if saving.tapped(place, "retire-save", f"Retire {printer}", said):
+        if saving.tapped(workshop, "retire-save", f"Retire {printer}", said):
             batch_id = acts.retire_printer(
-                place.store, printer, day, who=frame.who(), now=frame.now()
+                workshop.store, printer, day, who=frame.who(), now=frame.now()
             )
             frame.recorded(f"{printer} retired; its parts left with it.", batch_id)

@@ -15,7 +15,7 @@ _MOST_PIECES = 10_000
 
 
 def tapped(
-    place: frame.Workshop,
+    workshop: frame.Workshop,
     key: str,
     label: str,
     said: Mapping[str, object],
@@ -30,11 +30,11 @@ def tapped(
     value. The fields themselves set no limits: a browser shows a value outside them in red and
     hands over the one before. Raises RecordError with the field and the value.
     """
-    what = (place.url, key, tuple(said.items()))
+    what = (workshop.url, key, tuple(said.items()))
     pressed = st.button(label, type="primary", width="stretch", key=key)
     if pressed:
         st.session_state.pop("ask-again", None)
-        _refuse_days(place, said, frozenset(ahead))
+        _refuse_days(workshop, said, frozenset(ahead))
         _refuse_numbers(said, at_least or {})
     ago = frame.logged_minutes_ago(what)
     if ago is not None and (pressed or st.session_state.get("ask-again") == what):
@@ -52,13 +52,15 @@ def tapped(
     return True
 
 
-def latest_day(place: frame.Workshop) -> date:
+def latest_day(workshop: frame.Workshop) -> date:
     """The last day on which something can have happened: today; in the demo its last day."""
-    return place.as_of if place.is_demo else frame.today()
+    return workshop.as_of if workshop.is_demo else frame.today()
 
 
-def _refuse_days(place: frame.Workshop, said: Mapping[str, object], ahead: frozenset[str]) -> None:
-    latest = latest_day(place)
+def _refuse_days(
+    workshop: frame.Workshop, said: Mapping[str, object], ahead: frozenset[str]
+) -> None:
+    latest = latest_day(workshop)
     for name, value in said.items():
         if not isinstance(value, date):
             continue

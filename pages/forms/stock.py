@@ -6,9 +6,10 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
-from pages.forms.fields import any_day, optional, pick_day, pick_person
+from pages.forms.fields import any_day, number_in, pick_day, pick_kind, pick_person
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import STOCK
 
 COUNT = "Counted the shelf"
 MOVES = {
@@ -17,12 +18,9 @@ MOVES = {
 }  # fmt: skip
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """A count sets the shelf to what is there; a movement adds or takes away."""
-    known = list(dict.fromkeys((*place.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
-    kind = st.pills(
-        "Which part?", known, format_func=words.part_label, required=True, key="stock-kind"
-    )
+    kind = pick_kind(workshop, "stock-kind")
     what = st.segmented_control(
         "What?", list(MOVES), default=COUNT, required=True, key="stock-what"
     )
@@ -30,7 +28,7 @@ def show(place: frame.Workshop) -> None:
         return
     pieces = int(st.number_input("Pieces", value=0, step=1, key="stock-n"))
     with st.expander("Details: day, price, best before"):
-        day = pick_day(place, "Day", "stock-day")
+        day = pick_day(workshop, "Day", "stock-day")
         cost = st.text_input("Price of one piece", key="stock-cost")
         best = any_day("Best before", None, "stock-best")
         pick_person()
@@ -40,17 +38,19 @@ def show(place: frame.Workshop) -> None:
             "Best before": best,
         }  # fmt: skip
         if saving.tapped(
-            place, "stock-save", "Log this", said,
+            workshop, "stock-save", "Log this", said,
             ahead=("Best before",), at_least={"Pieces": 0 if what == COUNT else 1},
         ):  # fmt: skip
             if what == COUNT:
                 batch_id = acts.count_stock(
-                    place.store, kind, day, pieces, who=frame.who(), now=frame.now()
+                    workshop.store, kind, day, pieces, who=frame.who(), now=frame.now()
                 )
             else:
                 reason = MOVES[what]
+                moved = pieces if reason == "received" else -pieces
+                price = number_in(cost, STOCK.column("unit_cost"))
+                movement = acts.Movement(kind, day, moved, reason, price, best)
                 batch_id = acts.move_stock(
-                    place.store, kind, day, pieces if reason == "received" else -pieces, reason,
-                    unit_cost=optional(cost), best_before=best, who=frame.who(), now=frame.now(),
-                )  # fmt: skip
+                    workshop.store, movement, who=frame.who(), now=frame.now()
+                )
             frame.recorded(f"{what}: {pieces} × {words.part_label(kind).lower()}.", batch_id)

@@ -8,43 +8,44 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
-from pages.forms.fields import optional, pick_moment, pick_person, pick_printer
+from pages.forms.fields import number_in, pick_moment, pick_person, pick_printer
 from tracker.errors import RecordError
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import STOPPAGES
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """An open stoppage is closed with one tap; otherwise a new one begins."""
-    printer = pick_printer(place, "stop")
+    printer = pick_printer(workshop, "stop")
     if not printer:
         return
-    rows = place.records.stoppages
+    rows = workshop.records.stoppages
     still = rows[(rows["printer"] == printer) & rows["ended_at"].isna()]
     for row_id, row in still.iterrows():
         st.write(f"Standing since {row.began_at:%d %b %Y %H:%M}: {row.cause or 'no cause written'}")
-        ended = pick_moment(place, "It ran again", f"stop-end-{row_id}")
+        ended = pick_moment(workshop, "It ran again", f"stop-end-{row_id}")
         scrap = st.text_input("Spoiled film and garments", key=f"stop-scrap-{row_id}")
         with frame.errors_in_words():
             said = {"It ran again": ended, "Spoiled": scrap}
-            if saving.tapped(place, f"stop-close-{row_id}", "It runs again", said):
-                check_end(row.began_at, ended)
+            if saving.tapped(workshop, f"stop-close-{row_id}", "It runs again", said):
+                _refuse_end_before(row.began_at, ended)
                 batch_id = acts.end_stoppage(
-                    place.store, int(str(row_id)), ended, scrap_cost=optional(scrap),
+                    workshop.store, int(str(row_id)), ended, scrap_cost=_money(scrap),
                     who=frame.who(), now=frame.now(),
                 )  # fmt: skip
                 frame.recorded(f"{printer} runs again.", batch_id)
     if len(still):
         return
-    kinds = ["", *place.records.part_kinds()]
+    kinds = ["", *workshop.records.part_kinds()]
     kind = st.selectbox(
         "Because of which part?", kinds, key="stop-part",
         format_func=lambda k: words.part_label(k) if k else "No part, or not known",
     )  # fmt: skip
     cause = st.text_input("What happened?", key="stop-cause")
-    began = pick_moment(place, "It stopped", "stop-begin")
+    began = pick_moment(workshop, "It stopped", "stop-begin")
     over = st.toggle("It runs again already", key="stop-over")
-    ended_at = pick_moment(place, "It ran again", "stop-over-at") if over else None
+    ended_at = pick_moment(workshop, "It ran again", "stop-over-at") if over else None
     scrap = st.text_input("Spoiled film and garments (money)", key="stop-scrap")
     pick_person()
     with frame.errors_in_words():
@@ -52,17 +53,19 @@ def show(place: frame.Workshop) -> None:
             "Printer": printer, "It stopped": began, "It ran again": ended_at, "Part": kind,
             "Cause": cause, "Spoiled": scrap,
         }  # fmt: skip
-        if saving.tapped(place, "stop-save", "Log this stoppage", said):
+        if saving.tapped(workshop, "stop-save", "Log this stoppage", said):
             if ended_at is not None:
-                check_end(began, ended_at)
-            batch_id = acts.begin_stoppage(
-                place.store, printer, began, cause=cause, part_kind=kind, ended_at=ended_at,
-                scrap_cost=optional(scrap), who=frame.who(), now=frame.now(),
-            )  # fmt: skip
+                _refuse_end_before(began, ended_at)
+            new = acts.Stoppage(printer, began, ended_at, cause, kind, _money(scrap))
+            batch_id = acts.begin_stoppage(workshop.store, new, who=frame.who(), now=frame.now())
             frame.recorded(f"Stoppage of {printer} logged.", batch_id)
 
 
-def check_end(began: datetime, ended: datetime) -> None:
+def _money(spoiled: str) -> float | None:
+    return number_in(spoiled, STOPPAGES.column("scrap_cost"))
+
+
+def _refuse_end_before(began: datetime, ended: datetime) -> None:
     """Raises RecordError unless the printer ran again after it stopped."""
     if ended <= began:
         raise RecordError(

@@ -6,19 +6,20 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
-from pages.forms.fields import optional, pick_day, pick_person, pick_printer
+from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import MAINTENANCE
 
 WHY_LABELS = {"planned": "Planned routine", "symptom": "Because something was wrong"}
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """Tap the printer, the tasks and the button; planned and symptom-driven are kept apart."""
-    printer = pick_printer(place, "task")
+    printer = pick_printer(workshop, "task")
     if not printer:
         return
-    own = sorted(set(place.records.routines["task"]) | set(place.records.maintenance["task"]))
+    own = sorted(set(workshop.records.routines["task"]) | set(workshop.records.maintenance["task"]))
     known = [*words.BUILT_IN_TASKS, *(t for t in own if t not in words.BUILT_IN_TASKS)]
     tasks = st.pills(
         "Which tasks?", known, format_func=words.task_label, selection_mode="multi",
@@ -37,7 +38,7 @@ def show(place: frame.Workshop) -> None:
         "the routine look harmful."
     )
     with st.expander("Details: day, part, minutes, fluid"):
-        day = pick_day(place, "Day", "task-day")
+        day = pick_day(workshop, "Day", "task-day")
         position = st.text_input("Only one part? Its place, e.g. H1", key="task-position")
         minutes = st.text_input("Minutes it took, all together", key="task-minutes")
         fluid = st.text_input("Fluid or ink used (ml), all together", key="task-fluid")
@@ -52,17 +53,25 @@ def show(place: frame.Workshop) -> None:
             "Printer": printer, "Tasks": tuple(tasks), "Why": why, "Day": day, "Place": position,
             "Minutes": minutes, "Fluid": fluid, "Note": note,
         }  # fmt: skip
-        if saving.tapped(place, "task-save", f"Log: {done}", said):
-            whole_minutes, whole_fluid = optional(minutes), optional(fluid)
+        if saving.tapped(workshop, "task-save", f"Log: {done}", said):
+            details = acts.TaskDetails(
+                why or "planned", position.strip(),
+                minutes=_share(minutes, "minutes", len(tasks)),
+                fluid_ml=_share(fluid, "fluid_ml", len(tasks)),
+                note=note,
+            )  # fmt: skip
             batch_id = acts.log_tasks(
-                place.store, printer, tuple(tasks), day, why or "planned",
-                position=position.strip(),
-                minutes=None if whole_minutes is None else whole_minutes / len(tasks),
-                fluid_ml=None if whole_fluid is None else whole_fluid / len(tasks),
-                note=note, who=frame.who(), now=frame.now(),
+                workshop.store, printer, tuple(tasks), day, details=details,
+                who=frame.who(), now=frame.now(),
             )  # fmt: skip
             frame.recorded(f"{done}.", batch_id)
     caution_keys = [
         key for task in tasks if task in words.TASKS for key in words.TASKS[task].cautions
     ]
     frame.cautions(caution_keys)
+
+
+def _share(typed: str, column: str, tasks: int) -> float | None:
+    """Each task's share of what all of them took together."""
+    whole = number_in(typed, MAINTENANCE.column(column))
+    return None if whole is None else whole / tasks

@@ -26,7 +26,7 @@ from tracker.workshop.refusal import written
 _ROWS_SHOWN = 500
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """A table to look through; a tap on a row opens it for correction."""
     name = st.selectbox(
         "Which records?", list(LABELS), format_func=LABELS.__getitem__, key="browse-table"
@@ -34,7 +34,7 @@ def show(place: frame.Workshop) -> None:
     table = TABLE_BY_NAME[name or "fittings"]
     st.caption(table.means)
     looked_for = st.text_input("Find", key="browse-find", placeholder="printer, part, note …")
-    rows = _found(place.records.table(table.name), table, looked_for)
+    rows = _found(workshop.records.table(table.name), table, looked_for)
     if rows.empty:
         st.info(
             "No such record." if looked_for else "None written down yet.",
@@ -54,9 +54,9 @@ def show(place: frame.Workshop) -> None:
         # A tap on any cell chooses its row; a box at the row's left would be too small for gloves.
         chosen = [at for at, _ in picked["selection"]["cells"]] if picked else []
         if chosen and chosen[0] < len(shown):
-            _correct(place, table, shown.iloc[chosen[0]])
+            _correct(workshop, table, shown.iloc[chosen[0]])
     with st.expander("Write a new record by hand"):
-        _add(place, table)
+        _add(workshop, table)
 
 
 def _found(frame_: pd.DataFrame, table: Table, looked_for: str) -> pd.DataFrame:
@@ -99,22 +99,22 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
     return shown.drop(columns=empty)
 
 
-def _correct(place: frame.Workshop, table: Table, row: pd.Series) -> None:
+def _correct(workshop: frame.Workshop, table: Table, row: pd.Series) -> None:
     row_id = int(str(row.name))
     st.subheader("Correct this record", anchor=False)
-    with errors_in_words(place):
+    with errors_in_words(workshop):
         values = edit_row(table, row.to_dict(), f"edit-{table.name}-{row_id}")
         save, remove = st.columns(2)
         if save.button("Save correction", type="primary", width="stretch", key=f"save-{row_id}"):
             changed = _different(table, row.to_dict(), values)
             if not changed:
                 raise RecordError("Nothing was different, so nothing was changed.")
-            done = place.store.correct(
+            done = workshop.store.correct(
                 table.name, row_id, changed, who=frame.who(), now=frame.now()
             )
             frame.recorded(in_words(done.what) + ".", done.batch)
         if remove.button("Remove this record", width="stretch", key=f"remove-{row_id}"):
-            done = place.store.remove(table.name, row_id, who=frame.who(), now=frame.now())
+            done = workshop.store.remove(table.name, row_id, who=frame.who(), now=frame.now())
             frame.recorded(in_words(done.what) + ".", done.batch)
 
 
@@ -135,9 +135,9 @@ def _comparable(column: Column, value: object) -> str:
     return written(value)
 
 
-def _add(place: frame.Workshop, table: Table) -> None:
-    with errors_in_words(place):
+def _add(workshop: frame.Workshop, table: Table) -> None:
+    with errors_in_words(workshop):
         values = edit_row(table, {}, f"new-{table.name}")
         if st.button("Add this record", width="stretch", key=f"add-{table.name}"):
-            done = place.store.add(table.name, values, who=frame.who(), now=frame.now())
+            done = workshop.store.add(table.name, values, who=frame.who(), now=frame.now())
             frame.recorded(in_words(done.what) + ".", done.batch)

@@ -17,9 +17,9 @@ from tracker.store.change_log import RowChange
 from tracker.workshop.contract import TABLE_BY_NAME
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """The newest changes first; each can be taken back as a whole."""
-    changes = place.store.changes(40)
+    changes = workshop.store.changes(40)
     if not changes:
         st.info("Nothing was changed yet.", icon=":material/arrow_forward:")
     for change in changes:
@@ -33,8 +33,8 @@ def show(place: frame.Workshop) -> None:
         if change.in_effect and button.button(
             "Take back", key=f"undo-{change.batch}", width="stretch"
         ):
-            with errors_in_words(place):
-                done = place.store.undo(change.batch, who=frame.who(), now=frame.now())
+            with errors_in_words(workshop):
+                done = workshop.store.undo(change.batch, who=frame.who(), now=frame.now())
                 frame.recorded(f"Taken back: {in_words(change.what)}.", done.batch)
         if change.rows:
             with text.expander("Before and after"):

@@ -45,11 +45,11 @@ def ask(reading: SheetReading, key: str) -> dict[str, str]:
 
 
 def for_all_rows(
-    place: frame.Workshop, table: str, mapping: Mapping[str, str], key: str
+    workshop: frame.Workshop, table: str, mapping: Mapping[str, str], key: str
 ) -> dict[str, str]:
     """One value for all rows of a column that every row needs and the file does not have."""
     constants = {}
-    for column, choices in _lacking(place, table, mapping):
+    for column, choices in _lacking(workshop, table, mapping):
         st.markdown(
             f"**{column_label(column.name)}** – the file has no column for it "
             f"({column.means}). Which is it, for all rows?"
@@ -67,15 +67,15 @@ def for_all_rows(
 
 
 def open_columns(
-    place: frame.Workshop, table: str, mapping: Mapping[str, str], constants: Mapping[str, str]
+    workshop: frame.Workshop, table: str, mapping: Mapping[str, str], constants: Mapping[str, str]
 ) -> frozenset[str]:
     """The columns that ``for_all_rows`` asks about and nobody has answered yet."""
-    lacking = {column.name for column, _ in _lacking(place, table, mapping)}
+    lacking = {column.name for column, _ in _lacking(workshop, table, mapping)}
     return frozenset(lacking - set(constants))
 
 
 def _lacking(
-    place: frame.Workshop, table: str, mapping: Mapping[str, str]
+    workshop: frame.Workshop, table: str, mapping: Mapping[str, str]
 ) -> list[tuple[Column, list[str]]]:
     """Required columns no header holds, with what may stand in all their rows."""
     found = []
@@ -83,7 +83,7 @@ def _lacking(
         if not column.required or column.name in mapping.values():
             continue
         if column.name == "printer" and table != "printers":
-            choices = sorted(set(place.records.printers["printer"]))
+            choices = sorted(set(workshop.records.printers["printer"]))
         else:
             choices = list(column.choices)
         if choices:
@@ -91,9 +91,9 @@ def _lacking(
     return found
 
 
-def printers_to_add(place: frame.Workshop, readings: Sequence[SheetReading]) -> pd.DataFrame:
+def printers_to_add(workshop: frame.Workshop, readings: Sequence[SheetReading]) -> pd.DataFrame:
     """The printers that the files name and nobody wrote down, as far as they are to be added."""
-    known = set(place.records.printers["printer"])
+    known = set(workshop.records.printers["printer"])
     first_days: dict[str, list[pd.Timestamp]] = {}
     for reading in readings:
         if reading.frame is None or "printer" not in reading.frame:
@@ -107,7 +107,7 @@ def printers_to_add(place: frame.Workshop, readings: Sequence[SheetReading]) -> 
     added = []
     for printer in sorted(set(first_days) - known - {""}):
         days = first_days[printer]
-        day = pd.Timestamp(min(days) if days else place.as_of).normalize()
+        day = pd.Timestamp(min(days) if days else workshop.as_of).normalize()
         likeness = nearest_word(printer, sorted(known))
         hint = f" Or did you mean {likeness}? Then correct it in the file." if likeness else ""
         st.markdown(f"**{printer}** – the files name this printer, your records do not.{hint}")
@@ -119,7 +119,9 @@ def printers_to_add(place: frame.Workshop, readings: Sequence[SheetReading]) -> 
     return pd.DataFrame(added, columns=["printer", "started_on"])
 
 
-def earlier_first_days(place: frame.Workshop, readings: Sequence[SheetReading]) -> dict[int, date]:
+def earlier_first_days(
+    workshop: frame.Workshop, readings: Sequence[SheetReading]
+) -> dict[int, date]:
     """New first days, by the printer's record, where the files have older parts and it is agreed.
 
     A printer that was written down before its history is loaded often has the wrong first day.
@@ -133,7 +135,7 @@ def earlier_first_days(place: frame.Workshop, readings: Sequence[SheetReading]) 
         return {}
     oldest = pd.concat(fitted).groupby("printer")["fitted_on"].min()
     agreed = {}
-    for row_id, row in place.records.printers.iterrows():
+    for row_id, row in workshop.records.printers.iterrows():
         day = oldest.get(row["printer"])
         if day is None or not day < row["started_on"]:
             continue

@@ -27,7 +27,7 @@ from tracker.workshop.refusal import Refusal
 _IGNORE = "(leave out)"
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """Pick files, answer what they leave open, load them all as one change."""
     st.markdown(
         "CSV or XLSX, as your spreadsheet program saves them. All chosen files go in together "
@@ -44,7 +44,7 @@ def show(place: frame.Workshop) -> None:
     readings = [
         reading
         for number, file in enumerate(files)
-        if (reading := _read(place, file.name, file.getvalue(), f"load-{number}", verdicts))
+        if (reading := _read(workshop, file.name, file.getvalue(), f"load-{number}", verdicts))
         is not None
     ]
     ready = [reading for reading in readings if reading.frame is not None]
@@ -55,14 +55,14 @@ def show(place: frame.Workshop) -> None:
         )
         return
     rows = sum(len(reading.frame) for reading in ready if reading.frame is not None)
-    additions = load_answers.printers_to_add(place, ready)
-    first_days = load_answers.earlier_first_days(place, ready)
+    additions = load_answers.printers_to_add(workshop, ready)
+    first_days = load_answers.earlier_first_days(workshop, ready)
     wins = st.checkbox(
         "Where a record is there already and says otherwise, take what the file says",
         key="load-file-wins",
     )
     if st.button(f"Load {rows} rows", type="primary", width="stretch", key="load-go"):
-        _load(place, ready, additions, first_days, "file_wins" if wins else "refuse", verdicts)
+        _load(workshop, ready, additions, first_days, "file_wins" if wins else "refuse", verdicts)
 
 
 def _templates() -> None:
@@ -76,7 +76,7 @@ def _templates() -> None:
 
 
 def _read(
-    place: frame.Workshop, name: str, data: bytes, key: str, verdicts: dict[str, DeltaGenerator]
+    workshop: frame.Workshop, name: str, data: bytes, key: str, verdicts: dict[str, DeltaGenerator]
 ) -> SheetReading | None:
     """One file: which table it is, whose column is which, what it leaves open."""
     with st.container(border=True):
@@ -91,17 +91,17 @@ def _read(
             )  # fmt: skip
             if not table:
                 return None
-            remembered = place.store.remembered_columns(table)
+            remembered = workshop.store.remembered_columns(table)
             first = read_sheet(
                 name, data, table, {h: c for h, c in remembered.items() if h in headers}
             )
             mapping = _columns(first, table, key)
-            constants = load_answers.for_all_rows(place, table, mapping, key)
+            constants = load_answers.for_all_rows(workshop, table, mapping, key)
             reading = read_sheet(name, data, table, mapping, constants=constants)
             answers = load_answers.ask(reading, key)
             if answers:
                 reading = read_sheet(name, data, table, mapping, answers, constants=constants)
-            asked = load_answers.open_columns(place, table, mapping, constants)
+            asked = load_answers.open_columns(workshop, table, mapping, constants)
             _findings(reading, key, verdicts.setdefault(name, st.empty()), asked)
             return reading
     return None
@@ -175,7 +175,7 @@ def _refused(
 
 
 def _load(
-    place: frame.Workshop,
+    workshop: frame.Workshop,
     readings: list[SheetReading],
     additions: pd.DataFrame,
     first_days: Mapping[int, date],
@@ -196,7 +196,7 @@ def _load(
         frames["printers"] = pd.concat([*both, additions])
     names = ", ".join(reading.source for reading in readings)
     try:
-        with place.store.change(f"Loaded {names}", frame.who(), now=frame.now()) as batch:
+        with workshop.store.change(f"Loaded {names}", frame.who(), now=frame.now()) as batch:
             for row_id, day in first_days.items():
                 batch.correct("printers", row_id, {"started_on": day})
             report = plan_load(batch, Records.of(frames), names, on_conflict)
@@ -222,7 +222,7 @@ def _load(
         st.error(str(problem), icon=":material/front_hand:")
         return
     for reading in readings:
-        place.store.remember_columns(reading.table, reading.mapping)
+        workshop.store.remember_columns(reading.table, reading.mapping)
     added, completed = sum(report.added.values()), sum(report.completed.values())
     frame.recorded(
         f"Loaded {names}: {added} records added, {completed} completed, "

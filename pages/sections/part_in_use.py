@@ -7,36 +7,36 @@ from tracker.decisions.ordering import orders
 from tracker.say import numbers
 
 
-def sentence(place: frame.Workshop, kind: str) -> str:
+def sentence(workshop: frame.Workshop, kind: str) -> str:
     """Life, price, delivery and shelf life as used; own purchases and orders before the catalogue.
 
     The same figures as under Spares: ``orders.prices`` and ``orders.lead_times``.
     """
-    facts = place.records.part_facts(kind)
+    facts = workshop.records.part_facts(kind)
     return (
         f"**In use now:** typical life {numbers.days(facts.typical_life_days)}, counting as "
         f"{numbers.count(facts.belief_failures, 'failure')} of evidence · "
-        f"{_price(place, kind)} · {_delivery(place, kind)} · keeps "
+        f"{_price(workshop, kind)} · {_delivery(workshop, kind)} · keeps "
         f"{numbers.days(facts.shelf_life_days)} on the shelf."
     )
 
 
-def _price(place: frame.Workshop, kind: str) -> str:
-    facts = place.records.part_facts(kind)
+def _price(workshop: frame.Workshop, kind: str) -> str:
+    facts = workshop.records.part_facts(kind)
     price = frame.ask(orders.prices).get(kind)
     packs = f"in packs of {facts.pack_size}" if facts.pack_size > 1 else "a piece"
     if price is None or not price.purchases:
-        return f"price {place.money(facts.unit_cost)} {packs}, as written below"
+        return f"price {workshop.money(facts.unit_cost)} {packs}, as written below"
     bought = min(price.purchases, orders.RECENT_PURCHASES)
     which = "your last purchase" if bought == 1 else f"the middle of your last {bought} purchases"
     return (
-        f"price {place.money(price.amount)} {packs}: {which} "
-        f"(written below: {place.money(facts.unit_cost)})"
+        f"price {workshop.money(price.amount)} {packs}: {which} "
+        f"(written below: {workshop.money(facts.unit_cost)})"
     )
 
 
-def _delivery(place: frame.Workshop, kind: str) -> str:
-    facts = place.records.part_facts(kind)
+def _delivery(workshop: frame.Workshop, kind: str) -> str:
+    facts = workshop.records.part_facts(kind)
     lead = frame.ask(orders.lead_times).get(kind)
     below = f"{facts.lead_days:g} days, nine in ten within {facts.lead_days_late:g}"
     if lead is None or not lead.orders:

@@ -10,9 +10,9 @@ from tracker.store import acts
 from tracker.workshop.contract import TABLES
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """Choose the printer, type the name; one change that can be taken back."""
-    names = sorted(set(place.records.printers["printer"]))
+    names = sorted(set(workshop.records.printers["printer"]))
     if not names:
         st.info(
             "No printer yet. Add one under Log, Printer.",
@@ -23,7 +23,7 @@ def show(place: frame.Workshop) -> None:
     new_name = st.text_input(
         "New name", key="rename-to", placeholder="as you call it from now on"
     ).strip()
-    count = _records_of(place, printer)
+    count = _records_of(workshop, printer)
     st.caption(
         f"{numbers.count(count, 'record')} of {printer} will carry the new name. "
         "It is one change and can be taken back."
@@ -32,16 +32,16 @@ def show(place: frame.Workshop) -> None:
     if st.button(told, type="primary", width="stretch", key="rename-save"):
         with frame.errors_in_words():
             batch_id = acts.rename_printer(
-                place.store, printer, new_name, who=frame.who(), now=frame.now()
+                workshop.store, printer, new_name, who=frame.who(), now=frame.now()
             )
             if st.session_state.get("last-printer") == printer:
                 st.session_state["last-printer"] = new_name
             frame.recorded(f"{printer} is called {new_name} from now on.", batch_id)
 
 
-def _records_of(place: frame.Workshop, printer: str) -> int:
+def _records_of(workshop: frame.Workshop, printer: str) -> int:
     return sum(
-        int((place.records.table(table.name)["printer"] == printer).sum())
+        int((workshop.records.table(table.name)["printer"] == printer).sum())
         for table in TABLES
         if "printer" in table.names
     )

@@ -8,9 +8,10 @@ from datetime import date, datetime, time
 import pandas as pd
 import streamlit as st
 
-from pages.forms.fields import optional
+from pages.forms.fields import number_in
 from pages.sections.record_words import label, word_label
 from tracker.workshop.declarations import Column, Table
+from tracker.workshop.refusal import written
 
 
 def edit_row(table: Table, row: Mapping[str, object], key: str) -> dict[str, object]:
@@ -20,8 +21,8 @@ def edit_row(table: Table, row: Mapping[str, object], key: str) -> dict[str, obj
     """
     values: dict[str, object] = {}
     columns = st.columns(2)
-    for place, column in enumerate(table.columns):
-        with columns[place % 2]:
+    for number, column in enumerate(table.columns):
+        with columns[number % 2]:
             values[column.name] = _field(column, row.get(column.name), f"{key}-{column.name}")
     return values
 
@@ -53,10 +54,7 @@ def _field(column: Column, value: object, key: str) -> object:
             f"{name}: time", value=time(8) if moment is None else moment.time(), key=f"{key}-time"
         )
         return datetime.combine(day, hour or time(8)) if isinstance(day, date) else None
-    text = "" if missing else (f"{value:g}" if isinstance(value, float) else str(value))
-    if isinstance(value, float) and not missing:
-        text = repr(int(value)) if value.is_integer() else repr(value)
-    typed = st.text_input(name, value=text, help=column.means, key=key)
+    typed = st.text_input(name, value=written(value), help=column.means, key=key)
     if column.kind == "text":
         return typed.strip()
-    return optional(typed, label(column))
+    return number_in(typed, column, label(column))

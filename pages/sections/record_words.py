@@ -165,9 +165,9 @@ def _days_in_words(text: str) -> str:
 
 
 @contextmanager
-def errors_in_words(place: frame.Workshop) -> Iterator[None]:
+def errors_in_words(workshop: frame.Workshop) -> Iterator[None]:
     """Shows a refusal as a sentence in the words of the screen."""
     try:
         yield
     except TrackerError as problem:
-        st.error(in_words(str(problem), place.records), icon=":material/front_hand:")
+        st.error(in_words(str(problem), workshop.records), icon=":material/front_hand:")

@@ -145,11 +145,10 @@ def _save(
 ) -> int | None:
     if act.row_id is not None:
         return acts.edit_action(place.store, act.row_id, values, who=frame.who(), now=frame.now())
-    return acts.write_action(
-        place.store, review.month, values["action"], place.as_of, reason=values["reason"],
-        assigned_to=values["assigned_to"], note=values["note"], made_from=act.made_from,
-        who=frame.who(), now=frame.now(),
-    )  # fmt: skip
+    new = acts.NewAction(
+        values["action"], values["reason"], values["assigned_to"], values["note"], act.made_from
+    )
+    return _write(place, review, new)
 
 
 def _finish(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
@@ -157,10 +156,10 @@ def _finish(place: frame.Workshop, review: MonthReview, act: ListedAction) -> in
         return acts.finish_action(
             place.store, act.row_id, place.as_of, who=frame.who(), now=frame.now()
         )
-    return acts.write_action(
-        place.store, review.month, act.what, place.as_of, reason=act.why, made_from=act.made_from,
-        done=True, assigned_to=frame.who(), who=frame.who(), now=frame.now(),
-    )  # fmt: skip
+    done = acts.NewAction(
+        act.what, act.why, assigned_to=frame.who(), made_from=act.made_from, state="done"
+    )
+    return _write(place, review, done)
 
 
 def _drop(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
@@ -168,10 +167,14 @@ def _drop(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int 
         return acts.drop_action(
             place.store, act.row_id, place.as_of, review.month, who=frame.who(), now=frame.now()
         )
+    dropped = acts.NewAction(act.what, act.why, made_from=act.made_from, state="dropped")
+    return _write(place, review, dropped)
+
+
+def _write(place: frame.Workshop, review: MonthReview, new: acts.NewAction) -> int | None:
     return acts.write_action(
-        place.store, review.month, act.what, place.as_of, reason=act.why, made_from=act.made_from,
-        dropped=True, who=frame.who(), now=frame.now(),
-    )  # fmt: skip
+        place.store, review.month, new, place.as_of, who=frame.who(), now=frame.now()
+    )
 
 
 def _add(place: frame.Workshop, review: MonthReview) -> None:
@@ -184,10 +187,7 @@ def _add(place: frame.Workshop, review: MonthReview) -> None:
         add = st.form_submit_button("Add this action", width="stretch", key="review-add-go")
     if add:
         _act(
-            lambda: acts.write_action(
-                place.store, review.month, what or "", place.as_of, reason=why or "",
-                assigned_to=person, who=frame.who(), now=frame.now(),
-            ),
+            lambda: _write(place, review, acts.NewAction(what or "", why or "", person)),
             f"Written down: {plain(what or '')}",
             clear=(f"review-add-what-{month}", f"review-add-why-{month}"),
         )  # fmt: skip

@@ -138,6 +138,6 @@ def _every(row: Any) -> str:
 def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
     with frame.errors_in_words():
         batch = acts.log_tasks(
-            place.store, printer, tasks, place.as_of, "planned", who=frame.who(), now=frame.now()
+            place.store, printer, tasks, place.as_of, who=frame.who(), now=frame.now()
         )
         frame.recorded(f"{', '.join(map(words.task_label, tasks))} on {printer}.", batch)

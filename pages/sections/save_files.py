@@ -15,25 +15,26 @@ from tracker.store.backup import backup
 from tracker.workshop.records import Records
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """Two downloads, each whole before its button can be pressed."""
-    version = place.store.version()
+    version = workshop.store.version()
     st.markdown("**Spreadsheets** – one CSV per kind of record; they can be loaded again as is.")
     with frame.errors_in_words():
         st.download_button(
-            "Download the spreadsheets", data=_spreadsheets(place.url, version, place.records),
-            file_name=f"workshop-{place.as_of:%Y-%m-%d}.zip", mime="application/zip",
+            "Download the spreadsheets",
+            data=_spreadsheets(workshop.url, version, workshop.records),
+            file_name=f"workshop-{workshop.as_of:%Y-%m-%d}.zip", mime="application/zip",
             on_click="ignore", width="stretch", key="save-zip",
         )  # fmt: skip
     st.markdown("**Backup** – the whole database with its history of changes, in one file.")
     with frame.errors_in_words():
         st.download_button(
-            "Download a backup", data=_backup(place.url, version), on_click="ignore",
-            file_name=f"workshop-{place.as_of:%Y-%m-%d}.backup", width="stretch",
+            "Download a backup", data=_backup(workshop.url, version), on_click="ignore",
+            file_name=f"workshop-{workshop.as_of:%Y-%m-%d}.backup", width="stretch",
             mime="application/octet-stream", key="save-backup",
         )  # fmt: skip
     st.caption("Bring a backup back with: python -m tracker restore FILE")
-    if not place.is_demo and st.button("Look at the demo workshop again", key="show-demo"):
+    if not workshop.is_demo and st.button("Look at the demo workshop again", key="show-demo"):
         frame.show_demo()
         st.rerun()
 

@@ -8,64 +8,65 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.forms.fields import optional
+from pages.forms.fields import known_kinds, number_in
 from pages.sections import part_in_use, printer_name, workshop_settings
 from pages.sections.record_fields import edit_row
 from pages.sections.record_words import errors_in_words
 from tracker.errors import RecordError
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
-from tracker.workshop.contract import PARTS
+from tracker.workshop.contract import PARTS, ROUTINES
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """Four short blocks, each saved on its own."""
     which = st.segmented_control(
         "Settings of", ["The workshop", "Parts", "Routines", "Printers"],
         default="The workshop", key="settings-of", label_visibility="collapsed", required=True,
     )  # fmt: skip
     if which == "Parts":
-        _parts(place)
+        _parts(workshop)
     elif which == "Routines":
-        _routines(place)
+        _routines(workshop)
     elif which == "Printers":
-        printer_name.show(place)
+        printer_name.show(workshop)
     else:
-        workshop_settings.show(place)
+        workshop_settings.show(workshop)
 
 
-def _parts(place: frame.Workshop) -> None:
+def _parts(workshop: frame.Workshop) -> None:
     st.caption(
         "Empty fields use the trade's starting guess (common practice, no source; lives and "
         "prices vary by a factor of three and more). Your own figures make better forecasts."
     )
-    known = list(dict.fromkeys((*place.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
-    kind = st.selectbox("Part", known, format_func=words.part_label, key="settings-kind")
+    kind = st.selectbox(
+        "Part", known_kinds(workshop), format_func=words.part_label, key="settings-kind"
+    )
     if not kind:
         return
-    facts = place.records.part_facts(kind)
-    st.markdown(numbers.unbroken(part_in_use.sentence(place, kind)))
-    rows = place.records.parts
+    facts = workshop.records.part_facts(kind)
+    st.markdown(numbers.unbroken(part_in_use.sentence(workshop, kind)))
+    rows = workshop.records.parts
     rows = rows[rows["part_kind"] == kind]
     start = rows.iloc[-1].to_dict() if len(rows) else {"part_kind": kind}
     if not len(rows):
         # The catalogue row is written whole: an empty "replaced with" means "with nothing".
         start["replaced_with"] = facts.replaced_with
-    with errors_in_words(place):
+    with errors_in_words(workshop):
         values = edit_row(PARTS, start, f"part-{kind}")
         if st.button("Save this part", type="primary", width="stretch", key="save-part"):
             if len(rows):
-                done = place.store.correct(
+                done = workshop.store.correct(
                     "parts", int(str(rows.index[-1])), values, who=frame.who(), now=frame.now()
                 )
             else:
-                done = place.store.add("parts", values, who=frame.who(), now=frame.now())
+                done = workshop.store.add("parts", values, who=frame.who(), now=frame.now())
             frame.recorded(f"{facts.label}: figures saved.", done.batch)
 
 
-def _routines(place: frame.Workshop) -> None:
-    routines = place.records.routines
-    today = place.as_of
+def _routines(workshop: frame.Workshop) -> None:
+    routines = workshop.records.routines
+    today = workshop.as_of
     current = routines[~(routines["ends_on"] < pd.Timestamp(today))]
     if current.empty:
         st.info(
@@ -75,7 +76,7 @@ def _routines(place: frame.Workshop) -> None:
         if st.button("Take over the usual routines", type="primary", key="usual-routines"):
             with (
                 frame.errors_in_words(),
-                place.store.change(
+                workshop.store.change(
                     "Usual routines taken over", frame.who(), now=frame.now()
                 ) as batch,
             ):
@@ -95,34 +96,34 @@ def _routines(place: frame.Workshop) -> None:
         text, button = st.columns([4, 1], vertical_alignment="center")
         text.markdown(f"**{words.task_label(row.task)}** {every}{where}")
         if button.button("Stop", key=f"stop-routine-{row_id}", width="stretch"):
-            _end(place, int(str(row_id)), row, today - timedelta(days=1), "stopped")
+            _end(workshop, int(str(row_id)), row, today - timedelta(days=1), "stopped")
     with st.expander("A new interval", expanded=False):
-        _new_interval(place, current, today)
+        _new_interval(workshop, current, today)
 
 
-def _end(place: frame.Workshop, row_id: int, row: pd.Series, last: date, told: str) -> None:
+def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date, told: str) -> None:
     with frame.errors_in_words():
         if row.starts_on == row.starts_on and row.starts_on.date() > last:
-            done = place.store.remove("routines", row_id, who=frame.who(), now=frame.now())
+            done = workshop.store.remove("routines", row_id, who=frame.who(), now=frame.now())
         else:
-            done = place.store.correct(
+            done = workshop.store.correct(
                 "routines", row_id, {"ends_on": last}, who=frame.who(), now=frame.now()
             )
         frame.recorded(f"{words.task_label(row.task)}: {told}.", done.batch)
 
 
-def _new_interval(place: frame.Workshop, current: pd.DataFrame, today: date) -> None:
+def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) -> None:
     st.caption(
         "The old interval is kept with its last day, so the effect of the change can be judged."
     )
-    own = [t for t in sorted(set(place.records.maintenance["task"])) if t not in words.TASKS]
+    own = [t for t in sorted(set(workshop.records.maintenance["task"])) if t not in words.TASKS]
     task = st.selectbox(
         "Task", [*words.BUILT_IN_TASKS, *own], format_func=words.task_label,
         accept_new_options=True, key="routine-task",
     )  # fmt: skip
     every = st.text_input("Every how many days", key="routine-days", placeholder="e.g. 14")
     area = st.text_input("or every how many m²", key="routine-area", placeholder="e.g. 500")
-    printers = ["", *sorted(place.records.printers["printer"])]
+    printers = ["", *sorted(workshop.records.printers["printer"])]
     printer = st.selectbox(
         "Printer", printers, format_func=lambda p: p or "All printers", key="routine-printer"
     )
@@ -130,7 +131,7 @@ def _new_interval(place: frame.Workshop, current: pd.DataFrame, today: date) -> 
         with frame.errors_in_words():
             if not every.strip() and not area.strip():
                 raise RecordError("Say every how many days, or every how many m².")
-            with place.store.change(
+            with workshop.store.change(
                 f"New interval: {words.task_label(task)}", frame.who(), now=frame.now()
             ) as batch:
                 same = current[(current["task"] == task) & (current["printer"] == printer)]
@@ -145,7 +146,8 @@ def _new_interval(place: frame.Workshop, current: pd.DataFrame, today: date) -> 
                     "routines",
                     {
                         "task": task, "printer": printer, "starts_on": today,
-                        "every_days": optional(every), "every_m2": optional(area),
+                        "every_days": number_in(every, ROUTINES.column("every_days")),
+                        "every_m2": number_in(area, ROUTINES.column("every_m2")),
                     },
                 )  # fmt: skip
             frame.recorded(f"{words.task_label(task)}: new interval from today.", batch.number)

@@ -8,11 +8,12 @@ from typing import Any
 import streamlit as st
 
 from pages import frame
-from pages.forms.fields import optional
+from pages.forms.fields import number_in
 from tracker.decisions.ordering.orders import open_orders
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import ORDERS
 
 
 def show(place: frame.Workshop) -> None:
@@ -55,16 +56,22 @@ def _line(place: frame.Workshop, row: Any) -> None:
         )  # fmt: skip
         if st.button("Put it on the shelf", type="primary", key=f"arrived-save-{row.Index}"):
             with frame.errors_in_words():
-                _receive(place, row, int(pieces), printed, optional(price, "price"))
+                _receive(
+                    place,
+                    row,
+                    int(pieces),
+                    printed,
+                    number_in(price, ORDERS.column("unit_cost"), "price"),
+                )
 
 
 def _receive(
     place: frame.Workshop, row: Any, pieces: int, best_before: Any, price: float | None
 ) -> None:
     with frame.errors_in_words():
+        delivery = acts.Delivery(place.as_of, pieces, best_before, price)
         batch = acts.receive_order(
-            place.store, int(row.Index), place.as_of, quantity=pieces, best_before=best_before,
-            unit_cost=price, who=frame.who(), now=frame.now(),
-        )  # fmt: skip
+            place.store, int(row.Index), delivery, who=frame.who(), now=frame.now()
+        )
         label = words.part_label(row.part_kind).lower()
         frame.recorded(f"{pieces} × {label} on the shelf.", batch)

@@ -9,7 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.forms.fields import optional
+from pages.forms.fields import number_in
 from pages.sections.spare_sheet import order_sheet
 from tracker.decisions.ordering.order_proposal import count_first
 from tracker.decisions.ordering.order_together import named
@@ -17,6 +17,7 @@ from tracker.intake.csv_text import harmless
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import ORDERS
 
 _NAMED = 3
 COLUMNS = ("part", "part_kind", "pieces", "unit_cost", "cost", "supplier", "why", "reason")
@@ -164,16 +165,15 @@ def _card(place: frame.Workshop, row: Any, key: str) -> None:
             )  # fmt: skip
             if st.button("Log this order", type="primary", key=f"otherwise-{key}"):
                 with frame.errors_in_words():
-                    _place(place, row, int(pieces), optional(price, "price"), supplier, promised)
+                    paid = number_in(price, ORDERS.column("unit_cost"), "price")
+                    _place(place, row, int(pieces), paid, supplier, promised)
 
 
 def _place(
     place: frame.Workshop, row: Any, pieces: int, price: float | None, supplier: str, promised: Any
 ) -> None:
     with frame.errors_in_words():
-        batch = acts.place_order(
-            place.store, row.part_kind, pieces, place.as_of, supplier=supplier.strip(),
-            expected_on=promised, unit_cost=price, who=frame.who(), now=frame.now(),
-        )  # fmt: skip
+        order = acts.Order(row.part_kind, pieces, place.as_of, promised, supplier.strip(), price)
+        batch = acts.place_order(place.store, order, who=frame.who(), now=frame.now())
         label = words.part_label(row.part_kind).lower()
         frame.recorded(f"Order of {pieces} × {label} logged.", batch)

@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.forms.saving import latest_day
 from tracker.errors import RecordError
 from tracker.say import numbers
 from tracker.store import acts
@@ -37,9 +38,9 @@ def empty_places(records: Records) -> pd.DataFrame:
     return gone.sort_values("removed_on", ascending=False, ignore_index=True)
 
 
-def show_standing(place: frame.Workshop) -> None:
+def show_standing(workshop: frame.Workshop) -> None:
     """Each printer that stands still, with the button for when it runs again."""
-    rows = standing(place.records)
+    rows = standing(workshop.records)
     if rows.empty:
         return
     st.header("Standing still", anchor=False)
@@ -50,23 +51,23 @@ def show_standing(place: frame.Workshop) -> None:
         text.markdown(f"**{row.printer}** stands since {began}" + (f" – {cause}" if cause else ""))
         if button.button("It runs again", key=f"runs-{row_id}", width="stretch"):
             with frame.errors_in_words():
-                _runs_again(place, int(str(row_id)), row)
+                _runs_again(workshop, int(str(row_id)), row)
 
 
-def _runs_again(place: frame.Workshop, row_id: int, row: pd.Series) -> None:
+def _runs_again(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
     ended = pd.Timestamp.combine(
-        place.as_of if place.is_demo else frame.today(), frame.now().time().replace(second=0)
+        latest_day(workshop), frame.now().time().replace(second=0)
     ).to_pydatetime()
     if ended <= row.began_at:
         raise RecordError(
             f"It is {ended:%Y-%m-%d %H:%M}, which is not after {row.printer} stopped "
             f"({row.began_at:%Y-%m-%d %H:%M}); write the time on the page Log, Stoppage."
         )
-    batch = acts.end_stoppage(place.store, row_id, ended, who=frame.who(), now=frame.now())
+    batch = acts.end_stoppage(workshop.store, row_id, ended, who=frame.who(), now=frame.now())
     frame.recorded(f"{row.printer} runs again since {ended:%H:%M}.", batch)
 
 
-def show_empty(place: frame.Workshop, rows: pd.DataFrame) -> None:
+def show_empty(workshop: frame.Workshop, rows: pd.DataFrame) -> None:
     """Each place without a part, with the way to log the one put in."""
     for row in rows.head(_SHOWN).itertuples():
         text, button = st.columns([3, 1], vertical_alignment="center")
@@ -86,8 +87,8 @@ def show_empty(place: frame.Workshop, rows: pd.DataFrame) -> None:
         st.caption(f"And {len(rows) - _SHOWN} more places without a part.")
 
 
-def lately_empty(place: frame.Workshop) -> pd.DataFrame:
+def lately_empty(workshop: frame.Workshop) -> pd.DataFrame:
     """The places that became empty in the last ``EMPTY_DAYS`` days."""
-    rows = empty_places(place.records)
-    since = pd.Timestamp(place.as_of) - pd.Timedelta(days=EMPTY_DAYS)
+    rows = empty_places(workshop.records)
+    since = pd.Timestamp(workshop.as_of) - pd.Timedelta(days=EMPTY_DAYS)
     return rows[rows["removed_on"] >= since]

@@ -11,9 +11,11 @@ from tracker.store.batch import Batch
 from tracker.workshop import vocabulary as words
 
 
-def show(place: frame.Workshop) -> None:
+def show(workshop: frame.Workshop) -> None:
     """One form; what cannot be read is said field by field and nothing is saved."""
-    stored = dict(zip(place.records.settings["name"], place.records.settings["value"], strict=True))
+    stored = dict(
+        zip(workshop.records.settings["name"], workshop.records.settings["value"], strict=True)
+    )
     with st.form("settings-workshop"):
         typed = {}
         for setting in words.SETTINGS.values():
@@ -31,9 +33,9 @@ def show(place: frame.Workshop) -> None:
         st.error("Nothing was saved.  \n" + "  \n".join(problems), icon=":material/front_hand:")
         return
     with frame.errors_in_words():
-        with place.store.change("Settings changed", frame.who(), now=frame.now()) as batch:
+        with workshop.store.change("Settings changed", frame.who(), now=frame.now()) as batch:
             for name, text in kept.items():
-                _put(place, batch, name, text)
+                _put(workshop, batch, name, text)
         if batch.number is None:
             st.info("Nothing was different, so nothing was changed.", icon=":material/info:")
             return
@@ -58,8 +60,8 @@ def _read(typed: dict[str, str]) -> tuple[dict[str, str], list[str]]:
     return kept, problems
 
 
-def _put(place: frame.Workshop, batch: Batch, name: str, text: str) -> None:
-    rows = place.records.settings
+def _put(workshop: frame.Workshop, batch: Batch, name: str, text: str) -> None:
+    rows = workshop.records.settings
     rows = rows[rows["name"] == name]
     if rows.empty and text:
         batch.add("settings", {"name": name, "value": text})

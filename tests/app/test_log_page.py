@@ -19,9 +19,9 @@ from tracker.store.database import Store, open_store
 def own(folder: Path) -> Store:
     """One printer with head, two dampers and a wiper; two dampers on the shelf."""
     store = open_store(default_url())
-    acts.add_printer(store, "Ada", date(2026, 1, 5), channels="K W1")
+    acts.add_printer(store, acts.NewPrinter("Ada", date(2026, 1, 5), channels="K W1"))
     for kind, position in (("head", "H1"), ("damper", "K"), ("damper", "W1"), ("wiper", "wiper")):
-        acts.fit_first_part(store, "Ada", kind, position, date(2026, 1, 5))
+        acts.fit_first_part(store, acts.PartPosition("Ada", kind, position), date(2026, 1, 5))
     acts.count_stock(store, "damper", date(2026, 1, 6), 2)
     return store
 
@@ -95,8 +95,35 @@ def test_a_word_instead_of_a_number_is_refused_in_words(
     at.text_input(key="counter-area").input("many")
     at.button(key="counter-save").click().run()
     assert [error.value for error in at.error] == [
-        "'many' is not a number; write one such as 12.5."
+        "'many' is not a number; write digits only, e.g. 12.5."
     ]
+
+
+def test_a_number_that_reads_both_ways_is_refused_with_both(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "log-what", "Counter")
+    at.text_input(key="counter-area").input("12,345")
+    at.button(key="counter-save").click().run()
+    assert [error.value for error in at.error] == [
+        "'12,345' reads both ways; write 12345 or 12.345 as you mean."
+    ]
+    assert own.records().counters.empty
+    for typed in ("12345", "12.345"):
+        at.text_input(key="counter-area").input(typed)
+        at.button(key="counter-save").click().run()
+        assert own.records().counters["area_m2"].tolist() == [float(typed)]
+
+
+def test_square_feet_are_kept_as_square_metres(app: Callable[..., AppTest], own: Store) -> None:
+    at = app("log")
+    choose(at, "log-what", "Counter")
+    choose(at, "counter-unit", "ft²")
+    at.text_input(key="counter-area").input("1 000,5")
+    at.button(key="counter-save").click().run()
+    # The international foot is exactly 0.3048 m: 1000.5 ft² = 92.94949152 m².
+    assert own.records().counters["area_m2"].tolist() == [pytest.approx(92.94949152, abs=1e-9)]
 
 
 def test_a_stoppage_begins_and_ends(app: Callable[..., AppTest], own: Store) -> None:
@@ -225,7 +252,7 @@ def test_days_to_come_are_refused_with_the_day(
 def test_a_stoppage_ends_now_and_never_when_it_began(
     app: Callable[..., AppTest], own: Store
 ) -> None:
-    acts.begin_stoppage(own, "Ada", datetime(2026, 10, 31, 0, 0), cause="no vacuum")
+    acts.begin_stoppage(own, acts.Stoppage("Ada", datetime(2026, 10, 31, 0, 0), cause="no vacuum"))
     at = app("log")
     choose(at, "log-what", "Stoppage")
     row = own.records().stoppages.index[0]

@@ -82,8 +82,10 @@ def test_a_printer_that_stands_still_comes_first_and_runs_again_with_one_tap(
     app: Callable[..., AppTest], folder: Path
 ) -> None:
     with open_store(default_url()) as store:
-        acts.add_printer(store, "Loft", date(2026, 1, 5), channels="K")
-        acts.begin_stoppage(store, "Loft", datetime(2026, 10, 30, 8, 0), cause="no vacuum")
+        acts.add_printer(store, acts.NewPrinter("Loft", date(2026, 1, 5), channels="K"))
+        acts.begin_stoppage(
+            store, acts.Stoppage("Loft", datetime(2026, 10, 30, 8, 0), cause="no vacuum")
+        )
         at = app()
         said = words_of(at)
         assert ": 1 printer stands still, " in said
@@ -100,7 +102,7 @@ def test_a_task_done_stays_in_its_line_so_that_nothing_moves_under_the_finger(
 ) -> None:
     with open_store(default_url()) as store:
         for name in ("A", "B"):
-            acts.add_printer(store, name, date(2026, 1, 5), channels="K")
+            acts.add_printer(store, acts.NewPrinter(name, date(2026, 1, 5), channels="K"))
         for task in ("stir_ink", "wipe_encoder"):
             store.add("routines", {"task": task, "every_days": 7, "starts_on": "2026-10-31"})
 

@@ -17,8 +17,12 @@ def test_a_renamed_printer_keeps_its_history_and_the_name_can_be_taken_back(
     app: Callable[..., AppTest],
 ) -> None:
     store = open_store(default_url())
-    acts.add_printer(store, "Ada", date(2026, 1, 5), channels="C W1", usual_parts="new")
-    acts.add_printer(store, "Bert", date(2026, 1, 5), channels="C W1", usual_parts="none")
+    acts.add_printer(
+        store, acts.NewPrinter("Ada", date(2026, 1, 5), channels="C W1", usual_parts="new")
+    )
+    acts.add_printer(
+        store, acts.NewPrinter("Bert", date(2026, 1, 5), channels="C W1", usual_parts="none")
+    )
     at = app("records")
     at.session_state["records-section"] = "Settings"
     at.session_state["settings-of"] = "Printers"

@@ -32,7 +32,9 @@ def first_days_of_april(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TRACKER_TODAY", TODAY.isoformat())
     with open_store(default_url()) as store:
         store.load(by_hand(), "by hand")
-        acts.write_action(store, FEBRUARY, "Buy gloves", date(2026, 3, 2), assigned_to="Ana")
+        acts.write_action(
+            store, FEBRUARY, acts.NewAction("Buy gloves", assigned_to="Ana"), date(2026, 3, 2)
+        )
 
 
 def written() -> Records:
@@ -213,7 +215,7 @@ def test_the_first_page_tells_of_open_actions_and_leads_to_them(
 
 def test_the_zipped_tables_hold_the_list_and_run_no_formula(review: AppTest) -> None:
     with open_store(default_url()) as store:
-        acts.write_action(store, MARCH, "=1+1", TODAY, assigned_to="Ana")
+        acts.write_action(store, MARCH, acts.NewAction("=1+1", assigned_to="Ana"), TODAY)
     made = month_review(written(), MARCH, as_of=TODAY)
     with zipfile.ZipFile(io.BytesIO(tables_zipped(made))) as archive:
         listed = pd.read_csv(archive.open("actions.csv"))

@@ -71,8 +71,8 @@ def main(actions: int, url: str) -> None:
         with timed("the same again (adds nothing)"):
             store.load(records, "fleet")
         day = pd.Timestamp("2025-01-01").date()
-        acts.log_task(store, "P0001", "stir_ink", day)
-        best_of("log one task", lambda: acts.log_task(store, "P0002", "stir_ink", day))
+        acts.log_tasks(store, "P0001", ("stir_ink",), day)
+        best_of("log one task", lambda: acts.log_tasks(store, "P0002", ("stir_ink",), day))
         best_of("records() when nothing changed", store.records)
         logged = [change.batch for change in store.changes()]
         for batch in logged[:-1]:

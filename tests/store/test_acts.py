@@ -12,13 +12,25 @@ from pandas.testing import assert_frame_equal
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import RecordError
 from tracker.store import acts
-from tracker.store.acts.places import on_hand
+from tracker.store.acts import (
+    Delivery,
+    Movement,
+    NewPart,
+    NewPrinter,
+    Order,
+    PartPosition,
+    Removal,
+    Stoppage,
+    TaskDetails,
+)
+from tracker.store.acts.shelf import on_hand
 from tracker.store.database import Store
 from tracker.workshop import vocabulary
 from tracker.workshop.contract import TABLES
 
 DAY = date(2026, 3, 4)
 STAMP = pd.Timestamp(DAY)
+H1, W1 = PartPosition("P1", "head", "H1"), PartPosition("P1", "damper", "W1")
 
 
 @pytest.fixture
@@ -50,10 +62,11 @@ def undoes_whole(store: Store, act: Callable[[], int | None]) -> None:
 
 
 def test_a_part_change_closes_the_old_part_and_opens_the_new_one(workshop: Store) -> None:
-    acts.change_part(
-        workshop, "P1", "damper", "W1", DAY, "failed", mode="air leak", last_ok_on=date(2026, 3, 2),
-        serial="S9", supplier="South", batch="B2", unit_cost=9.4, counter_m2=2000, note="hissed",
-    )  # fmt: skip
+    removal = Removal(
+        DAY, "failed", "air leak", last_ok_on=date(2026, 3, 2), counter_m2=2000, note="hissed"
+    )
+    new = NewPart(serial="S9", supplier="South", batch="B2", unit_cost=9.4)
+    acts.change_part(workshop, W1, removal, new=new)
     old, new = (rows(workshop, "P1", "damper", "W1").iloc[at] for at in (-2, -1))
     assert (old["removed_on"], old["removal_reason"], old["failure_mode"]) == (
         STAMP, "failed", "air leak")  # fmt: skip
@@ -69,9 +82,8 @@ def test_a_part_change_closes_the_old_part_and_opens_the_new_one(workshop: Store
 
 def test_parts_that_go_along_come_out_with_the_other_and_leave_the_shelf(workshop: Store) -> None:
     assert on_hand(workshop.records(), "damper") == 9
-    acts.change_part(
-        workshop, "P1", "head", "H1", DAY, "accident", along=(("damper", "W1"),), who="Ana"
-    )
+    removal = Removal(DAY, "accident", along=(("damper", "W1"),))
+    acts.change_part(workshop, H1, removal, who="Ana")
     head, damper = rows(workshop, "P1", "head", "H1"), rows(workshop, "P1", "damper", "W1")
     assert head["removal_reason"].tolist() == ["failed", "accident", ""]
     assert damper["removal_reason"].tolist() == ["failed", "with_other", ""]
@@ -85,19 +97,19 @@ def test_parts_that_go_along_come_out_with_the_other_and_leave_the_shelf(worksho
 
 
 def test_a_part_change_takes_off_the_shelf_only_what_lies_there(workshop: Store) -> None:
-    acts.change_part(workshop, "P1", "head", "H1", DAY, "failed")
+    acts.change_part(workshop, H1, Removal(DAY, "failed"))
     assert on_hand(workshop.records(), "head") == 0
-    acts.change_part(workshop, "P1", "head", "H1", date(2026, 4, 1), "failed")
+    acts.change_part(workshop, H1, Removal(date(2026, 4, 1), "failed"))
     assert on_hand(workshop.records(), "head") == 0, "the second was bought for the purpose"
     movements = len(workshop.records().stock)
-    acts.change_part(workshop, "P2", "wiper", "wiper", DAY, "planned")
+    acts.change_part(workshop, PartPosition("P2", "wiper", "wiper"), Removal(DAY, "planned"))
     assert len(workshop.records().stock) == movements, "no shelf was ever kept for wipers"
-    acts.change_part(workshop, "P1", "damper", "W1", DAY, "planned", from_stock=False)
+    acts.change_part(workshop, W1, Removal(DAY, "planned"), new=NewPart(from_stock=False))
     assert on_hand(workshop.records(), "damper") == 9
 
 
 def test_a_part_that_was_in_before_the_log_can_be_changed(workshop: Store) -> None:
-    acts.change_part(workshop, "P2", "cap", "cap", DAY, "failed")
+    acts.change_part(workshop, PartPosition("P2", "cap", "cap"), Removal(DAY, "failed"))
     assert rows(workshop, "P2", "cap", "cap")["fitted_on"].tolist() == [pd.NaT, STAMP]
 
 
@@ -106,22 +118,24 @@ def test_every_act_is_one_change_that_is_undone_whole(workshop: Store) -> None:
     order = int(workshop.records().orders.index[-1])
     noon = datetime(2026, 3, 4, 12)
     every_act: list[Callable[[], int | None]] = [
-        lambda: acts.change_part(
-            workshop, "P1", "head", "H1", DAY, "failed", along=[("damper", "W1")]
+        lambda: acts.change_part(workshop, H1, Removal(DAY, "failed", along=(("damper", "W1"),))),
+        lambda: acts.fit_first_part(workshop, PartPosition("P1", "cap", "cap"), DAY),
+        lambda: acts.log_tasks(workshop, "P1", ("stir_ink",), DAY),
+        lambda: acts.log_tasks(
+            workshop, "P1", ("stir_ink", "head_clean"), DAY, details=TaskDetails("symptom")
         ),
-        lambda: acts.fit_first_part(workshop, "P1", "cap", "cap", DAY, from_stock=True),
-        lambda: acts.log_task(workshop, "P1", "stir_ink", DAY),
-        lambda: acts.log_tasks(workshop, "P1", ("stir_ink", "head_clean"), DAY, "symptom"),
         lambda: acts.read_counter(workshop, "P1", DAY, 2000),
         lambda: acts.read_counter(workshop, "P1", date(2026, 1, 10), 1500),
         lambda: acts.log_nozzle_check(workshop, "P1", "H1", DAY, {"C": 0, "W1": 3}),
-        lambda: acts.begin_stoppage(workshop, "P1", noon, cause="no ink", scrap_cost=3.5),
+        lambda: acts.begin_stoppage(workshop, Stoppage("P1", noon, cause="no ink", scrap_cost=3.5)),
         lambda: acts.end_stoppage(workshop, stoppage, noon, scrap_cost=12),
-        lambda: acts.move_stock(workshop, "damper", DAY, -2, "scrapped"),
+        lambda: acts.move_stock(workshop, Movement("damper", DAY, -2, "scrapped")),
         lambda: acts.count_stock(workshop, "damper", DAY, 5),
-        lambda: acts.place_order(workshop, "cap", 2, DAY, supplier="North", unit_cost=44),
-        lambda: acts.receive_order(workshop, order, DAY),
-        lambda: acts.add_printer(workshop, "P3", DAY, channels="C M", usual_parts="new"),
+        lambda: acts.place_order(workshop, Order("cap", 2, DAY, supplier="North", unit_cost=44)),
+        lambda: acts.receive_order(workshop, order, Delivery(DAY)),
+        lambda: acts.add_printer(
+            workshop, NewPrinter("P3", DAY, channels="C M", usual_parts="new")
+        ),
         lambda: acts.retire_printer(workshop, "P2", DAY),
         lambda: acts.rename_printer(workshop, "P1", "Left one"),
     ]
@@ -149,7 +163,7 @@ def test_a_part_that_is_not_there_is_told_with_what_is(
 ) -> None:
     version = workshop.version()
     with pytest.raises(RecordError, match=says):
-        acts.change_part(workshop, printer, kind, position, DAY, "failed")
+        acts.change_part(workshop, PartPosition(printer, kind, position), Removal(DAY, "failed"))
     assert workshop.version() == version
 
 
@@ -158,35 +172,36 @@ def test_a_part_that_is_out_already_is_told_with_its_day(workshop: Store) -> Non
     with pytest.raises(
         RecordError, match=r"wiper of P2 was already taken out on 2026-03-01 \(reti"
     ):
-        acts.change_part(workshop, "P2", "wiper", "wiper", DAY, "failed")
+        acts.change_part(workshop, PartPosition("P2", "wiper", "wiper"), Removal(DAY, "failed"))
 
 
 def test_a_part_change_that_cannot_be_is_refused_whole(workshop: Store) -> None:
     version = workshop.version()
     with pytest.raises(RecordError, match="2026-01-01 is before fitted_on 2026-01-10"):
-        acts.change_part(workshop, "P1", "head", "H1", date(2026, 1, 1), "failed")
+        acts.change_part(workshop, H1, Removal(date(2026, 1, 1), "failed"))
     with pytest.raises(RecordError, match="is after removed_on 2026-03-04"):
-        acts.change_part(workshop, "P1", "head", "H1", DAY, "failed", last_ok_on=date(2026, 3, 5))
+        acts.change_part(workshop, H1, Removal(DAY, "failed", last_ok_on=date(2026, 3, 5)))
     with pytest.raises(
         RecordError, match=r"'tired' is no reason .* choose one of failed, accident"
     ):
-        acts.change_part(workshop, "P1", "head", "H1", DAY, "tired")
+        acts.change_part(workshop, H1, Removal(DAY, "tired"))
     with pytest.raises(RecordError, match="H1 cannot go along with itself"):
-        acts.change_part(workshop, "P1", "head", "H1", DAY, "failed", along=[("head", "H1")])
+        acts.change_part(workshop, H1, Removal(DAY, "failed", along=(("head", "H1"),)))
     with pytest.raises(RecordError, match="P1 has no damper in W7"):
-        acts.change_part(workshop, "P1", "head", "H1", DAY, "failed", along=[("damper", "W7")])
+        acts.change_part(workshop, H1, Removal(DAY, "failed", along=(("damper", "W7"),)))
     assert workshop.version() == version
 
 
 def test_a_first_part_goes_only_into_an_empty_position(workshop: Store) -> None:
-    acts.fit_first_part(workshop, "P1", "pump", "pump", None, note="came with the printer")
+    pump = PartPosition("P1", "pump", "pump")
+    acts.fit_first_part(workshop, pump, None, new=NewPart(note="came with the printer"))
     row = rows(workshop, "P1", "pump", "pump").iloc[0]
     assert (pd.isna(row["fitted_on"]), row["note"]) == (True, "came with the printer")
     with pytest.raises(
         RecordError, match="pump of P1 is taken by the ink pump fitted before the log began"
     ):
-        acts.fit_first_part(workshop, "P1", "pump", "pump", DAY)
-    acts.fit_first_part(workshop, "P1", "squeegee", "left", DAY)
+        acts.fit_first_part(workshop, pump, DAY)
+    acts.fit_first_part(workshop, PartPosition("P1", "squeegee", "left"), DAY)
     assert "squeegee" in workshop.records().part_kinds(), "a workshop may add its own kinds"
 
 
@@ -199,9 +214,9 @@ def test_a_printer_is_added_with_the_parts_it_is_said_to_have(workshop: Store) -
         known = frame["fitted_on"].notna()
         return list(zip(frame["part_kind"], frame["position"], known, strict=True))
 
-    acts.add_printer(workshop, "None", DAY, channels="C  M")
-    acts.add_printer(workshop, "New", DAY, channels="C W1", usual_parts="new")
-    acts.add_printer(workshop, "Old", DAY, channels="K", usual_parts="unknown")
+    acts.add_printer(workshop, NewPrinter("None", DAY, channels="C  M"))
+    acts.add_printer(workshop, NewPrinter("New", DAY, channels="C W1", usual_parts="new"))
+    acts.add_printer(workshop, NewPrinter("Old", DAY, channels="K", usual_parts="unknown"))
     assert workshop.records().printers.set_index("printer").loc["None", "channels"] == "C M"
     assert fitted("None") == []
     assert fitted("New") == [
@@ -210,9 +225,9 @@ def test_a_printer_is_added_with_the_parts_it_is_said_to_have(workshop: Store) -
     ]  # fmt: skip
     assert [known for *_, known in fitted("Old")] == [False] * 5
     with pytest.raises(RecordError, match="a printer New already"):
-        acts.add_printer(workshop, " New ", DAY)
+        acts.add_printer(workshop, NewPrinter(" New ", DAY))
     with pytest.raises(RecordError, match="no name"):
-        acts.add_printer(workshop, "  ", DAY)
+        acts.add_printer(workshop, NewPrinter("  ", DAY))
 
 
 def test_a_retired_printer_takes_its_parts_with_it(workshop: Store) -> None:
@@ -244,7 +259,12 @@ def test_a_renamed_printer_keeps_its_whole_history(workshop: Store) -> None:
 def test_tasks_done_in_one_go_are_one_change(workshop: Store) -> None:
     before = len(workshop.records().maintenance)
     acts.log_tasks(
-        workshop, "P2", ("stir_ink", "clean_wiper_cap", "stir_ink"), DAY, minutes=6, who="Ben"
+        workshop,
+        "P2",
+        ("stir_ink", "clean_wiper_cap", "stir_ink"),
+        DAY,
+        details=TaskDetails(minutes=6),
+        who="Ben",
     )
     new = workshop.records().maintenance.iloc[before:]
     assert new["task"].tolist() == ["stir_ink", "clean_wiper_cap"]
@@ -252,7 +272,7 @@ def test_tasks_done_in_one_go_are_one_change(workshop: Store) -> None:
     assert set(new["done_by"]) == {"Ben"}
     assert new["minutes"].tolist() == [6, 6]
     with pytest.raises(RecordError, match='"maybe" is'):
-        acts.log_task(workshop, "P2", "stir_ink", DAY, "maybe")
+        acts.log_tasks(workshop, "P2", ("stir_ink",), DAY, details=TaskDetails("maybe"))
     with pytest.raises(RecordError, match="No task was named"):
         acts.log_tasks(workshop, "P2", (), DAY)
 
@@ -276,27 +296,24 @@ def test_a_nozzle_check_is_a_row_per_channel_and_the_days_task(workshop: Store) 
     assert (last["task"], last["why"], last["done_by"]) == ("nozzle_check", "planned", "Ana")
     acts.log_nozzle_check(workshop, "P1", "H1", DAY, {"C": 0, "W1": 0})
     assert len(workshop.records().maintenance) == tasks + 1, "once a day is the routine"
-    acts.log_nozzle_check(workshop, "P2", "H1", DAY, {"C": 0}, as_task=False)
-    assert len(workshop.records().maintenance) == tasks + 1
     with pytest.raises(RecordError, match="No channel was named"):
         acts.log_nozzle_check(workshop, "P1", "H1", DAY, {})
 
 
 def test_a_stoppage_begins_once_and_ends_once(workshop: Store) -> None:
     with pytest.raises(RecordError, match="P2 stands still since 2026-02-01 13:00 already"):
-        acts.begin_stoppage(workshop, "P2", datetime(2026, 3, 4, 9))
+        acts.begin_stoppage(workshop, Stoppage("P2", datetime(2026, 3, 4, 9)))
     still = int(workshop.records().stoppages.query("ended_at.isna()").index[0])
     acts.end_stoppage(workshop, still, datetime(2026, 2, 1, 16), scrap_cost=4.2)
     row = workshop.records().stoppages.loc[still]
     assert (row["ended_at"], row["scrap_cost"]) == (pd.Timestamp("2026-02-01T16:00"), 4.2)
     with pytest.raises(RecordError, match="ended at 2026-02-01 16:00 already"):
         acts.end_stoppage(workshop, still, datetime(2026, 2, 2))
-    acts.begin_stoppage(
-        workshop, "P2", datetime(2026, 3, 4, 9), ended_at=datetime(2026, 3, 4, 11), scrap_cost=1
-    )
+    over = Stoppage("P2", datetime(2026, 3, 4, 9), datetime(2026, 3, 4, 11), scrap_cost=1)
+    acts.begin_stoppage(workshop, over)
     with pytest.raises(RecordError, match="is before began_at"):
         acts.begin_stoppage(
-            workshop, "P2", datetime(2026, 3, 5, 9), ended_at=datetime(2026, 3, 5, 8)
+            workshop, Stoppage("P2", datetime(2026, 3, 5, 9), datetime(2026, 3, 5, 8))
         )
 
 
@@ -317,12 +334,12 @@ def test_a_count_sets_the_shelf_to_what_was_counted_that_day(workshop: Store) ->
 
 def test_more_than_lies_there_cannot_be_taken_off_the_shelf(workshop: Store) -> None:
     with pytest.raises(RecordError, match="The shelf has 9 × damper on 2026-03-04, so 10 cannot"):
-        acts.move_stock(workshop, "damper", DAY, -10, "used")
+        acts.move_stock(workshop, Movement("damper", DAY, -10, "used"))
     with pytest.raises(RecordError, match="positive but the reason is scrapped"):
-        acts.move_stock(workshop, "damper", DAY, 2, "scrapped")
+        acts.move_stock(workshop, Movement("damper", DAY, 2, "scrapped"))
     with pytest.raises(RecordError, match="0 pieces were moved"):
-        acts.move_stock(workshop, "damper", DAY, 0, "used")
-    acts.move_stock(workshop, "damper", DAY, -9, "scrapped")
+        acts.move_stock(workshop, Movement("damper", DAY, 0, "used"))
+    acts.move_stock(workshop, Movement("damper", DAY, -9, "scrapped"))
     assert on_hand(workshop.records(), "damper") == 0
 
 
@@ -330,7 +347,7 @@ def test_an_order_that_arrives_goes_on_the_shelf_with_its_price_and_best_before(
     workshop: Store,
 ) -> None:
     order = int(workshop.records().orders.index[0])
-    acts.receive_order(workshop, order, DAY)
+    acts.receive_order(workshop, order, Delivery(DAY))
     records = workshop.records()
     assert records.orders.loc[order, "received_on"] == STAMP
     last = records.stock.iloc[-1]
@@ -338,17 +355,14 @@ def test_an_order_that_arrives_goes_on_the_shelf_with_its_price_and_best_before(
     # The small workshop's catalogue keeps a head for 540 days: 2026-03-04 + 540 d = 2027-08-26.
     assert (last["unit_cost"], last["best_before"]) == (655, pd.Timestamp("2027-08-26"))
     with pytest.raises(RecordError, match=r"1 × printhead arrived on 2026-03-04 already"):
-        acts.receive_order(workshop, order, DAY)
+        acts.receive_order(workshop, order, Delivery(DAY))
 
 
 def test_of_an_order_that_arrives_in_part_the_rest_stays_on_order(workshop: Store) -> None:
-    acts.place_order(
-        workshop, "cap", 5, DAY, supplier="North", unit_cost=44, expected_on=date(2026, 3, 20)
-    )
+    acts.place_order(workshop, Order("cap", 5, DAY, date(2026, 3, 20), "North", unit_cost=44))
     order = int(workshop.records().orders.index[-1])
-    acts.receive_order(
-        workshop, order, date(2026, 3, 18), quantity=2, best_before=date(2027, 1, 1), unit_cost=43.5
-    )
+    delivery = Delivery(date(2026, 3, 18), 2, best_before=date(2027, 1, 1), unit_cost=43.5)
+    acts.receive_order(workshop, order, delivery)
     came, rest = (workshop.records().orders.iloc[at] for at in (-2, -1))
     assert (came["quantity"], came["unit_cost"]) == (2, 43.5)
     assert came["received_on"] == pd.Timestamp("2026-03-18")
@@ -358,14 +372,14 @@ def test_of_an_order_that_arrives_in_part_the_rest_stays_on_order(workshop: Stor
     assert workshop.records().stock.iloc[-1]["best_before"] == pd.Timestamp("2027-01-01")
     assert workshop.changes(1)[0].what == "Received 2 × Capping station, 3 still to come"
     with pytest.raises(RecordError, match="orders has no record 9999"):
-        acts.receive_order(workshop, 9999, DAY)
+        acts.receive_order(workshop, 9999, Delivery(DAY))
 
 
 def test_every_reason_of_the_vocabulary_can_be_given(workshop: Store) -> None:
     day = pd.Timestamp("2026-03-01")
     for number, reason in enumerate(vocabulary.REMOVAL_REASONS):
         on = (day + pd.Timedelta(days=number)).date()
-        acts.change_part(workshop, "P1", "damper", "W1", on, reason)
+        acts.change_part(workshop, W1, Removal(on, reason))
     assert rows(workshop, "P1", "damper", "W1")["removal_reason"].tolist()[1:-1] == list(
         vocabulary.REMOVAL_REASONS
     )

@@ -49,12 +49,15 @@ def test_kept_proposals_stand_in_their_order_and_are_not_kept_twice(store: Store
 
 def test_an_edited_proposal_is_not_kept_a_second_time(store: Store) -> None:
     acts.write_action(
-        store, MARCH, "Order 20 dampers.", DAY, made_from="order damper", assigned_to="Ben"
+        store,
+        MARCH,
+        acts.NewAction("Order 20 dampers.", made_from="order damper", assigned_to="Ben"),
+        DAY,
     )
     acts.keep_actions(store, MARCH, [FIRST, SECOND], DAY)
     assert listed(store) == ["Order 20 dampers.", "Look."]
     with pytest.raises(RecordError, match="is on the list of March 2026 already"):
-        acts.write_action(store, MARCH, "Again", DAY, made_from="order damper")
+        acts.write_action(store, MARCH, acts.NewAction("Again", made_from="order damper"), DAY)
 
 
 def test_every_act_is_undone_as_a_whole(store: Store) -> None:
@@ -66,7 +69,7 @@ def test_every_act_is_undone_as_a_whole(store: Store) -> None:
         lambda: acts.finish_action(store, number, DAY),
         lambda: acts.drop_action(store, number, DAY, APRIL),
         lambda: acts.move_action_up(store, number + 1),
-        lambda: acts.write_action(store, APRIL, "Buy gloves", DAY, done=True),
+        lambda: acts.write_action(store, APRIL, acts.NewAction("Buy gloves", state="done"), DAY),
         lambda: acts.write_note(store, MARCH, "Otherwise.", DAY),
         lambda: acts.write_note(store, MARCH, "  ", DAY),
     )
@@ -112,7 +115,7 @@ def test_dropping_what_was_carried_over_drops_the_same_proposal_of_that_review(
 
 def test_an_action_moves_up_within_what_is_listed(store: Store) -> None:
     for words in ("a", "b", "c"):
-        acts.write_action(store, MARCH, words, DAY)
+        acts.write_action(store, MARCH, acts.NewAction(words), DAY)
     a, b, c = map(int, store.records().actions.index)
     acts.drop_action(store, b, DAY, MARCH)
     acts.move_action_up(store, c)
@@ -123,13 +126,13 @@ def test_an_action_moves_up_within_what_is_listed(store: Store) -> None:
 
 def test_an_action_without_words_or_said_twice_is_refused_in_a_sentence(store: Store) -> None:
     with pytest.raises(RecordError, match="has no words; write what is to be done"):
-        acts.write_action(store, MARCH, "  ", DAY)
-    acts.write_action(store, MARCH, "Buy gloves", DAY)
+        acts.write_action(store, MARCH, acts.NewAction("  "), DAY)
+    acts.write_action(store, MARCH, acts.NewAction("Buy gloves"), DAY)
     with pytest.raises(RecordError, match="“buy gloves” is on the list of March 2026 already"):
-        acts.write_action(store, MARCH, "buy gloves ", DAY)
+        acts.write_action(store, MARCH, acts.NewAction("buy gloves "), DAY)
     with pytest.raises(RecordError, match="has no words"):
         acts.edit_action(store, int(store.records().actions.index[0]), {"action": ""})
-    acts.write_action(store, APRIL, "Buy gloves", date(2026, 5, 2))
+    acts.write_action(store, APRIL, acts.NewAction("Buy gloves"), date(2026, 5, 2))
     assert listed(store) == ["Buy gloves", "Buy gloves"]
 
 

@@ -15,26 +15,12 @@ from dataclasses import dataclass
 
 from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell, as_text
+from tracker.intake.decoding import decode, refuse_other_files
 from tracker.intake.questions import Answers, Question
 
-MAX_BYTES = 100_000_000
 MAX_ROWS = 2_000_000
 _HEADER_WITHIN = 10  # a header may stand below a title, in the first rows that hold anything
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
-
-# How other files begin, and what to tell the person.
-_OTHER_FILES = (
-    (b"%PDF", "is a PDF; open the table it was made from and save that as CSV or XLSX"),
-    (b"\xd0\xcf\x11\xe0", "is an old Excel file (.xls) or one locked with a password; open it and "
-     "save it as an Excel workbook (.xlsx) without a password, or as CSV"),
-    (b"\x89PNG", "is a picture; type the rows into a table and save it as CSV or XLSX"),
-    (b"\xff\xd8\xff", "is a picture; type the rows into a table and save it as CSV or XLSX"),
-    (b"{\\rtf", "is a text document; copy the table into a spreadsheet and save it as CSV or XLSX"),
-    (b"\x1f\x8b", "is packed (gzip); unpack it first"),
-    (b"Rar!", "is packed; unpack it first"),
-    (b"7z\xbc\xaf", "is packed; unpack it first"),
-    (b"SQLite format 3", "is a database; load a CSV or XLSX file, or open it with --database"),
-)  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -83,7 +69,7 @@ def read_raw(
     >>> table.header, table.columns[1], table.row_numbers
     (('Drucker', 'm²'), ['1,5', '2'], (2, 4))
     """
-    _refuse_other_files(source, data)
+    refuse_other_files(source, data)
     notices: tuple[str, ...] = ()
     from_1904 = False
     separator = ""
@@ -99,80 +85,6 @@ def read_raw(
         text, notices = decode(source, data)
         rows, separator = _read_csv(source, text)
     return _to_table(source, rows, separator, from_1904, notices, header_score)
-
-
-def _refuse_other_files(source: str, data: bytes) -> None:
-    if not data.strip():
-        raise RecordError(f"{source} is empty; choose the file with the rows in it.")
-    if len(data) > MAX_BYTES:
-        raise RecordError(
-            f"{source} has {len(data) / 1e6:.0f} MB, more than the {MAX_BYTES / 1e6:.0f} MB that "
-            "are read at once; split it, for instance by year."
-        )
-    for begins, told in _OTHER_FILES:
-        if data.startswith(begins):
-            raise RecordError(f"{source} {told}.")
-    begin = data[:2000].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
-    if begin.startswith((b"<!doctype", b"<html", b"<table", b"<head", b"<?xml", b"<meta")):
-        raise RecordError(
-            f"{source} is a web page or XML, whatever its name ends in; open it in a spreadsheet "
-            "program and save it as CSV or XLSX."
-        )
-    if begin.startswith((b'{"', b"[{", b"{\n", b"[\n")):
-        raise RecordError(f"{source} is JSON, not a table; save it as CSV or XLSX.")
-
-
-def decode(source: str, data: bytes) -> tuple[str, tuple[str, ...]]:
-    """The text of a file, with a notice when it was not UTF-8.
-
-    Raises RecordError when it is in none of the encodings taken.
-    """
-    for mark, encoding in (
-        (b"\xef\xbb\xbf", "utf-8-sig"),
-        (b"\xff\xfe\x00\x00", "utf-32"),
-        (b"\x00\x00\xfe\xff", "utf-32"),
-        (b"\xff\xfe", "utf-16"),
-        (b"\xfe\xff", "utf-16"),
-    ):
-        if data.startswith(mark):
-            try:
-                return data.decode(encoding), ()
-            except UnicodeDecodeError:
-                raise RecordError(
-                    f"{source} begins as {encoding.upper()} but goes on otherwise; save it again "
-                    "as CSV UTF-8."
-                ) from None
-    if b"\x00" in data[:4000]:
-        return _decode_utf_16_without_mark(source, data), ()
-    try:
-        return data.decode("utf-8"), ()
-    except UnicodeDecodeError as error:
-        broken = data[error.start : error.start + 1].hex()
-    try:
-        text = data.decode("cp1252")
-    except UnicodeDecodeError:
-        raise RecordError(
-            f"{source} is neither UTF-8 nor Windows-1252 (byte {broken}); save it again as CSV "
-            "UTF-8."
-        ) from None
-    if re.search("[ÃÂ][\u0080-\u00bf]|â€", text):
-        raise RecordError(
-            f"{source} mixes UTF-8 with another encoding; save it again as CSV UTF-8."
-        )
-    return text, (f"{source}: not UTF-8, so read as Windows-1252; look at the umlauts and signs.",)
-
-
-def _decode_utf_16_without_mark(source: str, data: bytes) -> str:
-    sample = data[:4000]
-    odd, even = sample[1::2].count(0), sample[0::2].count(0)
-    if max(odd, even) > 0.3 * len(sample) / 2 and min(odd, even) <= 0.05 * len(sample) / 2:
-        try:
-            return data.decode("utf-16-le" if odd > even else "utf-16-be")
-        except UnicodeDecodeError:
-            pass
-    raise RecordError(
-        f"{source} is no text that can be read as a table; save it as CSV UTF-8 or XLSX."
-    )
 
 
 def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:

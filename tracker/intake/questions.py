@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
 
 from tracker.errors import UsageError
 
@@ -74,6 +74,22 @@ class Question:
             f"{self.source}, {self.column or self.topic}: {text!r} is no answer to "
             f"“{self.what}”; answer one of: {choices}."
         )
+
+
+@dataclass(frozen=True)
+class Asker:
+    """What a column's reader knows of its file: the answers given and the name to ask under.
+
+    ``suggested`` finds the choice that the file's other columns show.
+    """
+
+    answers: Answers | None = None
+    source: str = ""
+    suggested: Callable[[], str] | None = None
+
+    def with_hint(self, question: Question) -> Question:
+        """The question with what the other columns speak for; it is not taken unasked."""
+        return replace(question, suggested=self.suggested() if self.suggested else "")
 
 
 def _plain(text: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -13,13 +12,13 @@ import pandas as pd
 from tracker.errors import UsageError
 from tracker.intake.cells.days import order_shown, read_days
 from tracker.intake.cells.numbers import mark_shown, read_numbers
+from tracker.intake.cells.settings import read_settings
 from tracker.intake.cells.typed import Cell, CellReading, Problem, as_text, is_nothing
 from tracker.intake.column_choice import choose_columns
 from tracker.intake.columns import ColumnMatch, contract_word, match_columns, plain_word
 from tracker.intake.csv_text import as_meant
 from tracker.intake.file import RawTable, read_raw
 from tracker.intake.questions import Answers, Question
-from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import Refusal
@@ -205,7 +204,14 @@ class _SheetReader:
         meant = {cell: as_meant(as_text(cell)) for cell in set(cells)}
         values[:] = list(map(meant.__getitem__, cells))
         if self.table.name == "settings" and column.name == "value":
-            return self._read_settings(values, taken)
+            names = self.cells(taken["name"].header) if "name" in taken else [""] * len(values)
+            return read_settings(
+                [as_text(name) for name in names],
+                values.tolist(),
+                answers=self.answers,
+                source=self.raw.source,
+                contract_dialect=self._is_contract_dialect(taken),
+            )
         return CellReading(values, {})
 
     def _is_contract_dialect(self, taken: Mapping[str, ColumnMatch]) -> bool:
@@ -241,15 +247,6 @@ class _SheetReader:
                 self.notices.append(f'{column.name}: "{text}" was read as {word} ({rows}).')
         values = np.empty(len(cells), dtype=object)
         values[:] = list(map(word_by_cell.__getitem__, cells))
-        return CellReading(values, {})
-
-    def _read_settings(self, values: np.ndarray, taken: Mapping[str, ColumnMatch]) -> CellReading:
-        """Settings are text; known numbers and days are brought into the contract's writing."""
-        names = self.cells(taken["name"].header) if "name" in taken else []
-        for at, name in enumerate(names):
-            setting = words.SETTINGS.get(str(name))
-            if setting is not None:
-                values[at] = _setting_text(str(values[at]), setting.kind)
         return CellReading(values, {})
 
     def _gather(
@@ -293,15 +290,3 @@ def _missing(column: Column, count: int) -> np.ndarray:
     if column.kind in ("number", "whole", "money"):
         return np.full(count, np.nan)
     return np.full(count, "", dtype=object)
-
-
-def _setting_text(text: str, kind: str) -> str:
-    """A setting's number or day in the contract's writing, when it can only mean one."""
-    if kind == "number":
-        bare = re.sub(r"[\s€$£%]", "", text)
-        return bare.replace(",", ".") if re.fullmatch(r"[+-]?\d*,\d+", bare) else bare or text
-    if kind == "day" and text:
-        reading = read_days([text], "value")
-        if reading.question is None and not reading.problems:
-            return str(reading.values[0])[:10].replace("NaT", text)
-    return text

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
@@ -30,7 +30,7 @@ from tracker.intake.cells.day_patterns import (
     real_day,
 )
 from tracker.intake.cells.typed import Cell, CellReading, DistinctCells, Problem, is_nothing
-from tracker.intake.questions import DATES, SWAPPED_DAYS, Answers, Question
+from tracker.intake.questions import DATES, SWAPPED_DAYS, Answers, Asker, Question
 
 DAY_FIRST, MONTH_FIRST = "day first", "month first"
 AS_THEY_STAND, SWAPPED = "as they stand", "swapped"
@@ -84,11 +84,18 @@ def read_days(
             serials += is_serial(cell)
     question = None
     if numeric:
-        question = _read_numeric(
-            numeric, values, problems, name, moments, answers, source, suggested
-        )
-        if question is None:
-            question = _swapped(numeric, real_days, values, name, moments, answers, source)
+        asker = Asker(answers, source, suggested)
+        order = _order(numeric, name, asker)
+        if isinstance(order, Question):
+            question = order
+        else:
+            _read_numeric(numeric, order, _Days(values, problems, moments))
+            question = _swapped_question(numeric, list(real_days.values()), name, source)
+            if question is not None and (answer := question.answered(answers)) is not None:
+                question = None
+                if answer == SWAPPED:
+                    for at, day in real_days.items():
+                        values[at] = real_day(_day_and_month_swapped(day), moments)
     notices = (f"{name}: spreadsheet serial numbers were read as days.",) if serials else ()
     return distinct.spread(values, problems, question, notices)
 
@@ -136,54 +143,50 @@ def _orders(match: re.Match[str]) -> set[str]:
     return orders
 
 
-def _read_numeric(
-    numeric: dict[int, re.Match[str]],
-    values: np.ndarray,
-    problems: dict[int, Problem],
-    name: str,
-    moments: bool,
-    answers: Answers | None,
-    source: str,
-    suggested: Callable[[], str] | None,
-) -> Question | None:
-    """Fills in days in numbers, all in one order; returns the question when none is shown."""
+@dataclass(frozen=True)
+class _Days:
+    """The days of a column as far as they are read; both fields are filled in."""
+
+    values: np.ndarray
+    problems: dict[int, Problem]
+    moments: bool
+
+
+def _order(numeric: dict[int, re.Match[str]], name: str, asker: Asker) -> str | Question:
+    """The order of day and month in a column; the question when nothing in it shows one."""
+    orders = [orders for match in numeric.values() if (orders := _orders(match))]
+    shown = [min(possible) for possible in orders if len(possible) == 1]
+    if shown:
+        return max(DAY_FIRST, MONTH_FIRST, key=shown.count)
+    reads_both_ways = [match for match in numeric.values() if _is_open(match)]
+    if not reads_both_ways:
+        return DAY_FIRST
+    question = _order_question([match.string for match in reads_both_ways], name, asker.source)
+    return question.answered(asker.answers) or asker.with_hint(question)
+
+
+def _is_open(match: re.Match[str]) -> bool:
+    """True for a day that exists in both orders and is not the same one (5/5/2025)."""
+    return len(_orders(match)) == 2 and int(match["a"]) != int(match["b"])
+
+
+def _read_numeric(numeric: dict[int, re.Match[str]], order: str, into: _Days) -> None:
+    """Fills in days in numbers, all in one order; a column that mixes both cannot be trusted."""
     orders = {at: _orders(match) for at, match in numeric.items()}
-    for at in [at for at, possible in orders.items() if not possible]:
-        problems[at] = _neither_order(numeric[at])
-        del orders[at]
-    # 5/5/2025 is the same day either way.
-    same = {at for at in orders if int(numeric[at]["a"]) == int(numeric[at]["b"])}
-    open_cells = [at for at, possible in orders.items() if len(possible) == 2 and at not in same]
-    shown = [min(possible) for possible in orders.values() if len(possible) == 1]
-    order = None
-    if open_cells and not shown:
-        question = _order_question([numeric[at].string for at in open_cells], name, source)
-        order = question.answered(answers)
-        if order is None:
-            return replace(question, suggested=suggested() if suggested else "")
-    if len(set(shown)) == 2:
-        usual = max(DAY_FIRST, MONTH_FIRST, key=shown.count)
-        for at in orders.keys() - same:
-            if orders[at] != {usual}:
-                problems[at] = _mixed(orders[at], usual)
-        orders = {at: possible for at, possible in orders.items() if at not in problems}
-        order = usual
-    order = order or (shown[0] if shown else DAY_FIRST)
-    for at, possible in orders.items():
-        if order not in possible and at not in same:
-            problems[at] = Problem(
-                f"is not a day of the calendar read {order}", "correct it, " + HOW
-            )
-            continue
-        match = numeric[at]
+    is_mixed = len({min(possible) for possible in orders.values() if len(possible) == 1}) == 2
+    for at, match in numeric.items():
         first, second = int(match["a"]), int(match["b"])
-        month, day = (second, first) if order == DAY_FIRST else (first, second)
-        found = day_from_parts(full_year(match["y"]), month, day, match, moments)
-        if isinstance(found, Problem):
-            problems[at] = found
+        if not orders[at]:
+            into.problems[at] = _neither_order(match)
+        elif is_mixed and first != second and orders[at] != {order}:
+            into.problems[at] = _mixed(orders[at], order)
         else:
-            values[at] = found
-    return None
+            month, day = (second, first) if order == DAY_FIRST else (first, second)
+            found = day_from_parts(full_year(match["y"]), month, day, match, into.moments)
+            if isinstance(found, Problem):
+                into.problems[at] = found
+            else:
+                into.values[at] = found
 
 
 def _neither_order(match: re.Match[str]) -> Problem:
@@ -221,14 +224,8 @@ def _mixed(possible: set[str], usual: str) -> Problem:
     return Problem(f"is {other} while most rows of this column are {usual}", HOW)
 
 
-def _swapped(
-    numeric: dict[int, re.Match[str]],
-    real_days: dict[int, datetime],
-    values: np.ndarray,
-    name: str,
-    moments: bool,
-    answers: Answers | None,
-    source: str,
+def _swapped_question(
+    numeric: dict[int, re.Match[str]], real_days: list[datetime], name: str, source: str
 ) -> Question | None:
     """Real date cells beside text days: a program may have swapped day and month of the former.
 
@@ -236,29 +233,27 @@ def _swapped(
     month swapped and leaves 31/04/2025 as text. Seen when every real date has a day up to 12
     while the text cells have none such.
     """
-    if not real_days or any(day.day > 12 for day in real_days.values()):
+    if not real_days or any(day.day > 12 for day in real_days):
         return None
     possible = [orders for match in numeric.values() if (orders := _orders(match))]
     if not possible or any(len(orders) == 2 for orders in possible):
         return None
-    if all(day.day == day.month for day in real_days.values()):
+    if all(day.day == day.month for day in real_days):
         return None
-    some = sorted(real_days.values())[:2]
-    question = Question(
+    return Question(
         name,
         "some cells are real dates, none with a day after the 12th, and the others are text: the "
         "spreadsheet program may have swapped day and month of the real ones. Take them as they "
         "stand or swapped?",
         (AS_THEY_STAND, SWAPPED),
         tuple(
-            f"{day:%Y-%m-%d} or {day.replace(month=day.day, day=day.month):%Y-%m-%d}"
-            for day in some
+            f"{day:%Y-%m-%d} or {_day_and_month_swapped(day):%Y-%m-%d}"
+            for day in sorted(real_days)[:2]
         ),
         SWAPPED_DAYS,
         source,
     )
-    answer = question.answered(answers)
-    if answer == SWAPPED:
-        for at, day in real_days.items():
-            values[at] = real_day(day.replace(month=day.day, day=day.month), moments)
-    return question if answer is None else None
+
+
+def _day_and_month_swapped(day: datetime) -> datetime:
+    return day.replace(month=day.day, day=day.month)

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
@@ -24,11 +24,13 @@ from tracker.intake.cells.typed import (
     is_nothing,
     sheet_error,
 )
-from tracker.intake.cells.units import currency_of, factor_to, plain_unit
-from tracker.intake.questions import NUMBERS, UNITS, Answers, Question
+from tracker.intake.cells.unit_columns import CellsWithUnits, apply_units
+from tracker.intake.cells.units import plain_unit
+from tracker.intake.questions import NUMBERS, Answers, Asker, Question
 from tracker.workshop.declarations import Column
 
 COMMA, POINT = "decimal comma", "decimal point"
+_BOTH = frozenset((COMMA, POINT))
 
 _PLAIN = re.compile(r"[+-]?\d+")
 _SCIENTIFIC = re.compile(r"[+-]?\d+(?:\.\d+)?[eE][+-]?\d+")
@@ -50,6 +52,11 @@ class _Typed:
     number: str
     unit: str
     readings: frozenset[str]  # COMMA, POINT or both; empty when it is no number
+
+    @property
+    def is_open(self) -> bool:
+        """True when both readings are possible and differ."""
+        return len(self.readings) == 2 and _value(self.number, COMMA) != _value(self.number, POINT)
 
 
 def read_numbers(
@@ -100,11 +107,13 @@ def read_numbers(
             else:
                 typed[at] = found
                 units[at] = found.unit
-    question = _read_typed(
-        typed, numbers, problems, column, answers, source, contract_dialect, suggested
-    )
-    unit_question, notices = _apply_units(
-        units, numbers, problems, column, header_unit, answers, source
+    asker = Asker(answers, source, suggested)
+    mark = _decimal_mark(typed, column, asker, contract_dialect)
+    question = mark if isinstance(mark, Question) else None
+    if not isinstance(mark, Question):
+        _fill_in(typed, mark, numbers, problems)
+    unit_question, notices = apply_units(
+        CellsWithUnits(column, numbers, units, problems), header_unit, asker
     )
     return distinct.spread(numbers, problems, question or unit_question, notices)
 
@@ -137,7 +146,7 @@ def _take_apart(cell: str) -> _Typed | Problem:
     if wrong:
         return wrong
     if _PLAIN.fullmatch(cell):
-        return _Typed(cell, "", frozenset((COMMA, POINT)))
+        return _Typed(cell, "", _BOTH)
     match = _PARTS.fullmatch(cell)
     if match is None:
         return Problem("is not a number", _HOW)
@@ -150,7 +159,7 @@ def _take_apart(cell: str) -> _Typed | Problem:
         return Problem("is not a number", f"{_HOW}, without words beside it")
     if _SCIENTIFIC.fullmatch(number):
         # Written by programs, never by hand: the point is the decimal mark.
-        return _Typed(number, unit, frozenset((POINT,)) if "." in number else _both())
+        return _Typed(number, unit, frozenset((POINT,)) if "." in number else _BOTH)
     if not _NUMBER.fullmatch(number):
         return Problem("is not a number", _HOW)
     readings = frozenset(
@@ -159,10 +168,6 @@ def _take_apart(cell: str) -> _Typed | Problem:
     if not readings:
         return Problem("is not a number", _HOW)
     return _Typed(number, unit, readings)
-
-
-def _both() -> frozenset[str]:
-    return frozenset((COMMA, POINT))
 
 
 def _value(number: str, mark: str, spaced: bool = False) -> float | None:
@@ -185,52 +190,54 @@ def _value(number: str, mark: str, spaced: bool = False) -> float | None:
     )
 
 
-def _read_typed(
-    typed: dict[int, _Typed],
-    numbers: np.ndarray,
-    problems: dict[int, Problem],
-    column: Column,
-    answers: Answers | None,
-    source: str,
-    contract_dialect: bool,
-    suggested: Callable[[], str] | None,
-) -> Question | None:
-    """Fills in the typed numbers, all with one decimal mark; returns the question when open."""
+def _decimal_mark(
+    typed: dict[int, _Typed], column: Column, asker: Asker, contract_dialect: bool
+) -> str | Question | None:
+    """The decimal mark of the cells that read both ways; the question when nothing shows it.
+
+    None when no cell needs it, or when the column shows both marks.
+    """
     shown = {mark for cell in typed.values() if len(cell.readings) == 1 for mark in cell.readings}
-    open_cells = []
-    for at, cell in typed.items():
-        both = [_value(cell.number, mark) for mark in (COMMA, POINT)]
-        if len(cell.readings) == 2 and both[0] != both[1]:
-            open_cells.append(at)
-    if column.kind == "whole" and open_cells:
+    open_numbers = [cell.number for cell in typed.values() if cell.is_open]
+    if column.kind == "whole" and open_numbers and not shown:
         # Pieces and nozzles come whole: a reading that makes one of them broken is not meant.
         for tried, other in ((COMMA, POINT), (POINT, COMMA)):
-            values = [_value(typed[at].number, tried) for at in open_cells]
+            values = [_value(number, tried) for number in open_numbers]
             if not shown and any(value is None or value % 1 for value in values):
                 shown = {other}
-    mark: str | None = None
-    if open_cells or len(shown) == 2:
-        question = _mark_question(column, [typed[at] for at in open_cells], source)
-        mark = next(iter(shown)) if len(shown) == 1 else question.answered(answers)
-        if mark is None and not shown:
-            only_points = all("," not in typed[at].number for at in open_cells)
-            if not (contract_dialect and only_points):
-                return replace(question, suggested=suggested() if suggested else "")
-            mark = POINT
+    if len(shown) == 1:
+        return next(iter(shown))
+    if not open_numbers and not shown:
+        return None
+    question = _mark_question(column, open_numbers, asker.source)
+    answer = question.answered(asker.answers)
+    if answer is not None or shown:
+        return answer
+    if contract_dialect and all("," not in number for number in open_numbers):
+        return POINT
+    return asker.with_hint(question)
+
+
+def _fill_in(
+    typed: dict[int, _Typed],
+    mark: str | None,
+    numbers: np.ndarray,
+    problems: dict[int, Problem],
+) -> None:
+    """The typed numbers, those that read both ways with that decimal mark."""
     for at, cell in typed.items():
-        read_as = next(iter(cell.readings)) if len(cell.readings) == 1 else mark
-        if at in open_cells and mark is None:
+        if mark is None and cell.is_open:
             problems[at] = Problem(
                 "may be a decimal or thousands, and this column has decimal commas and points",
                 "write it without thousands marks",
             )
             continue
+        read_as = next(iter(cell.readings)) if len(cell.readings) == 1 else mark
         value = _value(cell.number, read_as or POINT)
         numbers[at] = math.nan if value is None else value
-    return None
 
 
-def _mark_question(column: Column, cells: list[_Typed], source: str) -> Question:
+def _mark_question(column: Column, numbers: list[str], source: str) -> Question:
     def both(number: str) -> str:
         comma, point = _value(number, COMMA), _value(number, POINT)
         return f"{number} is {comma:g} with a decimal comma, {point:g} with a decimal point"
@@ -239,82 +246,7 @@ def _mark_question(column: Column, cells: list[_Typed], source: str) -> Question
         column.name,
         "the numbers read both ways: decimal comma or decimal point?",
         (COMMA, POINT),
-        tuple(both(number) for number in sorted({cell.number for cell in cells})[:3]),
+        tuple(both(number) for number in sorted(set(numbers))[:3]),
         NUMBERS,
         source,
     )
-
-
-def _apply_units(
-    units: dict[int, str],
-    numbers: np.ndarray,
-    problems: dict[int, Problem],
-    column: Column,
-    header_unit: str,
-    answers: Answers | None,
-    source: str,
-) -> tuple[Question | None, tuple[str, ...]]:
-    """Converts to the contract's unit; a column where only some cells carry another unit asks."""
-    factors: dict[int, float] = {}
-    bare = []
-    for at, unit in units.items():
-        if at in problems:
-            continue
-        if not unit:
-            bare.append(at)
-            continue
-        factor = factor_to(column, unit)
-        if factor is None:
-            wanted = column.unit or ("a price" if column.kind == "money" else "no unit")
-            problems[at] = Problem(f"has a unit that does not fit ({unit})", f"write {wanted}")
-        else:
-            factors[at] = factor
-    notices: list[str] = []
-    others = sorted({units[at] for at, factor in factors.items() if factor != 1.0})
-    bare_factor = factor_to(column, header_unit) if header_unit else 1.0
-    if bare_factor is None:
-        bare_factor = 1.0
-        notices.append(f"{column.name}: the header says {header_unit}, which was not understood.")
-    if bare and others and not header_unit:
-        choices = tuple(dict.fromkeys((column.unit, *others)))
-        question = Question(
-            column.name,
-            f"some cells carry {' and '.join(others)}, others no unit: which unit are those in?",
-            choices,
-            topic=UNITS,
-            source=source,
-        )
-        answer = question.answered(answers)
-        if answer is None:
-            return question, ()
-        bare_factor = factor_to(column, answer) or 1.0
-    if bare and bare_factor != 1.0:
-        others.append(header_unit or "the answered unit")
-    for at in bare:
-        factors[at] = bare_factor
-    for at, factor in factors.items():
-        if factor != 1.0:
-            numbers[at] *= factor
-    if others:
-        notices.append(
-            f"{column.name}: {' and '.join(dict.fromkeys(others))} was turned into {column.unit}."
-        )
-    notices += _check_currencies(units, problems, column)
-    return None, tuple(notices)
-
-
-def _check_currencies(
-    units: dict[int, str], problems: dict[int, Problem], column: Column
-) -> list[str]:
-    """Prices in two currencies cannot be added up: the rarer ones are refused."""
-    found = {at: currency_of(unit) for at, unit in units.items() if unit and at not in problems}
-    currencies = [currency for currency in found.values() if currency]
-    if column.kind != "money" or not currencies:
-        return []
-    usual = max(sorted(set(currencies)), key=currencies.count)
-    for at, currency in found.items():
-        if currency and currency != usual:
-            problems[at] = Problem(
-                f"is in {currency} while other rows are in {usual}", f"write the price in {usual}"
-            )
-    return [f"{column.name}: read as {usual}; check that the setting currency says the same."]

@@ -1,10 +1,17 @@
-"""A setting as a person types it, brought into the contract's writing."""
+"""Settings as a person types them, brought into the contract's writing."""
 
 from __future__ import annotations
 
+import re
+from collections.abc import Sequence
+
+import numpy as np
+
 from tracker.errors import RecordError
-from tracker.intake.cells.days import read_days
-from tracker.intake.cells.numbers import COMMA, POINT, read_numbers
+from tracker.intake.cells.numbers import read_numbers
+from tracker.intake.cells.one_cell import day_typed, number_typed
+from tracker.intake.cells.typed import CellReading, Problem
+from tracker.intake.questions import Answers
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.rows import LEAST_BARE_PERCENT, setting_problem
 from tracker.workshop.declarations import Column
@@ -44,44 +51,66 @@ def setting_text(name: str, typed: str) -> str:
     setting = words.SETTINGS.get(name)
     if not text or setting is None or setting.kind == "text":
         return text
-    kept = _day(name, text) if setting.kind == "day" else _number(name, text)
-    wrong = setting_problem(name, kept)
+    read = day_typed(text, name) if setting.kind == "day" else _number(setting, text)
+    kept = read if isinstance(read, Problem) else written(read)
+    wrong = (kept.problem, kept.mend) if isinstance(kept, Problem) else setting_problem(name, kept)
     if wrong:
-        raise _refused(name, text, *wrong)
-    return kept
+        raise RecordError(f"{setting_label(name)}: “{text}” {wrong[0]}; {wrong[1]}.")
+    return str(kept)
 
 
-def _day(name: str, text: str) -> str:
-    reading = read_days([text], name)
-    for problem in reading.problems.values():
-        raise _refused(name, text, problem.problem, problem.mend)
-    if reading.question is not None:
-        both = reading.question.examples[0].partition(" is ")[2]
-        raise _refused(name, text, "reads both ways", f"write {both}")
-    return str(reading.values[0])[:10]
-
-
-def _number(name: str, text: str) -> str:
-    share = name in SHARES
+def _number(setting: words.Setting, text: str) -> float | Problem | None:
+    share = setting.name in SHARES
     percent = share and text.endswith("%")
-    bare = text.removesuffix("%").strip() if percent else text
-    unit = {"days": "days", "hours": "h"}.get(words.SETTINGS[name].unit, "")
-    column = Column(name, "number" if unit or share else "money", "", unit=unit)
-    reading = read_numbers([bare], column)
-    for problem in reading.problems.values():
-        example = words.SETTINGS[name].default
-        raise _refused(name, text, problem.problem, f"write digits only, e.g. {example}")
-    if reading.question is not None:
-        ways = [
-            written(float(read_numbers([bare], column, answers={name: way}).values[0]))
-            for way in (COMMA, POINT)
-        ]
-        raise _refused(name, text, "reads both ways", f"write {ways[0]} or {ways[1]} as you mean")
-    number = float(reading.values[0])
-    if percent or (name == "service_level" and LEAST_BARE_PERCENT <= number < 100):
-        number = round(number / 100, 9)
-    return written(number)
+    unit = {"days": "days", "hours": "h"}.get(setting.unit, "")
+    column = Column(setting.name, "number" if unit or share else "money", "", unit=unit)
+    read = number_typed(text.removesuffix("%") if percent else text, column)
+    if isinstance(read, float) and (
+        percent or (setting.name == "service_level" and LEAST_BARE_PERCENT <= read < 100)
+    ):
+        return round(read / 100, 9)
+    return read
 
 
-def _refused(name: str, text: str, problem: str, mend: str) -> RecordError:
-    return RecordError(f"{setting_label(name)}: “{text}” {problem}; {mend}.")
+def read_settings(
+    names: Sequence[str],
+    values: Sequence[str],
+    *,
+    answers: Answers | None = None,
+    source: str = "",
+    contract_dialect: bool = False,
+) -> CellReading:
+    """A sheet's settings: known numbers and days in the contract's writing, the rest as typed.
+
+    The decimal mark is that of all numbers of the sheet; where they leave it open it is asked.
+    What cannot be read stays as it is, for the checks to refuse.
+
+    >>> read_settings(["labour_per_hour", "service_level"], ["25,50 €", "0,9"]).values.tolist()
+    ['25.50', '0.9']
+    """
+    texts = np.array(values, dtype=object)
+    kinds = [words.SETTINGS[name].kind if name in words.SETTINGS else "text" for name in names]
+    for at in (at for at, kind in enumerate(kinds) if kind == "day"):
+        day = day_typed(texts[at], "value")
+        texts[at] = texts[at] if day is None or isinstance(day, Problem) else written(day)
+    numeric = [at for at, kind in enumerate(kinds) if kind == "number"]
+    reading = read_numbers(
+        [texts[at].replace("%", "").strip() for at in numeric],
+        Column("value", "money", ""),
+        answers=answers,
+        source=source,
+        contract_dialect=contract_dialect,
+    )
+    for at, number in zip(numeric, reading.values, strict=True):
+        if not np.isnan(number):
+            texts[at] = _with_point(texts[at], float(number))
+    return CellReading(texts, {}, reading.question)
+
+
+def _with_point(text: str, number: float) -> str:
+    """The number in the contract's writing, its digits as they were typed: 25,50 € → 25.50."""
+    digits = re.sub(r"[^\d.+-]", "", text.replace(",", "."))
+    try:
+        return digits if float(digits) == number else written(number)
+    except ValueError:
+        return written(number)

@@ -1,16 +1,19 @@
 """What people do in a workshop, each as one change that goes in whole and is undone as a whole.
 
-Every function takes the open store first and returns the number of the change (for ``undo``; None
-when nothing differed). ``now`` is the moment it is written down, ``who`` by whom. RecordError says
-in one sentence what cannot be, and nothing is written.
+What is written down comes as a small value (``Removal``, ``NewPart``, ``Order`` …). Every function
+takes the open store first and returns the number of the change (for ``undo``; None when nothing
+differed). ``now`` is the moment it is written down, ``who`` by whom. RecordError says in one
+sentence what cannot be, and nothing is written.
 
 >>> import tempfile
 >>> from datetime import date
 >>> from tracker.store.database import open_store
 >>> folder = tempfile.TemporaryDirectory()
 >>> with open_store(f"sqlite:///{folder.name}/workshop.sqlite") as store:
-...     _ = add_printer(store, "P1", date(2026, 1, 5), channels="C M Y K W1", usual_parts="new")
-...     number = change_part(store, "P1", "damper", "W1", date(2026, 4, 2), "failed")
+...     new = NewPrinter("P1", date(2026, 1, 5), channels="C M Y K W1", usual_parts="new")
+...     _ = add_printer(store, new)
+...     damper = PartPosition("P1", "damper", "W1")
+...     number = change_part(store, damper, Removal(date(2026, 4, 2), "failed"))
 ...     print(store.records().fittings["removal_reason"].tolist().count("failed"))
 ...     print(store.undo(number).what)
 1
@@ -19,21 +22,32 @@ Undid change 2: Changed Damper W1 of P1 (failed)
 """
 
 from tracker.store.acts.daily import (
+    Stoppage,
+    TaskDetails,
     begin_stoppage,
     end_stoppage,
     log_nozzle_check,
-    log_task,
     log_tasks,
     read_counter,
 )
 from tracker.store.acts.parts import (
-    add_printer,
+    NewPart,
+    Removal,
     change_part,
     fit_first_part,
+)
+from tracker.store.acts.positions import (
+    PartPosition,
+)
+from tracker.store.acts.printers import (
+    NewPrinter,
+    UsualParts,
+    add_printer,
     rename_printer,
     retire_printer,
 )
 from tracker.store.acts.review_list import (
+    NewAction,
     drop_action,
     edit_action,
     finish_action,
@@ -43,9 +57,28 @@ from tracker.store.acts.review_list import (
     write_action,
     write_note,
 )
-from tracker.store.acts.shelf import count_stock, move_stock, place_order, receive_order
+from tracker.store.acts.shelf import (
+    Delivery,
+    Movement,
+    Order,
+    count_stock,
+    move_stock,
+    place_order,
+    receive_order,
+)
 
 __all__ = [
+    "Delivery",
+    "Movement",
+    "NewAction",
+    "NewPart",
+    "NewPrinter",
+    "Order",
+    "PartPosition",
+    "Removal",
+    "Stoppage",
+    "TaskDetails",
+    "UsualParts",
     "add_printer",
     "begin_stoppage",
     "change_part",
@@ -57,7 +90,6 @@ __all__ = [
     "fit_first_part",
     "keep_actions",
     "log_nozzle_check",
-    "log_task",
     "log_tasks",
     "move_action_up",
     "move_stock",

@@ -1,201 +1,134 @@
-"""Parts go in and come out; printers join, are renamed and retire."""
+"""Parts go in and come out of the positions of a printer."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Literal
 
 from tracker.errors import RecordError
-from tracker.store.acts import places
+from tracker.store.acts.positions import PartPosition, empty_position, fitted_part
+from tracker.store.acts.shelf import take_off_shelf
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
-from tracker.workshop.contract import TABLES
 
-Place = tuple[str, str]  # part kind, position
-UsualParts = Literal["none", "new", "unknown"]
+
+@dataclass(frozen=True)
+class NewPart:
+    """What is known of a part that goes in.
+
+    With ``from_stock`` it is taken off the shelf, as far as the shelf has it: a part that was not
+    on it was bought for the purpose. ``unit_cost`` is in currency units.
+    """
+
+    serial: str = ""
+    supplier: str = ""
+    batch: str = ""
+    unit_cost: float | None = None
+    note: str = ""
+    from_stock: bool = True
+
+
+@dataclass(frozen=True)
+class Removal:
+    """How a part came out: on which day, why, and where it failed how.
+
+    ``mode`` is the failure mode, ``last_ok_on`` the last day it was seen good, ``counter_m2`` the
+    printed-area counter that day. ``along`` names the (part kind, position) of the same printer
+    replaced together with it.
+    """
+
+    day: date
+    reason: str
+    mode: str = ""
+    last_ok_on: date | None = None
+    counter_m2: float | None = None
+    note: str = ""
+    along: tuple[tuple[str, str], ...] = ()
 
 
 def change_part(
     store: Store,
-    printer: str,
-    part_kind: str,
-    position: str,
-    day: date,
-    reason: str,
+    position: PartPosition,
+    removal: Removal,
     *,
-    mode: str = "",
-    last_ok_on: date | None = None,
-    serial: str = "",
-    supplier: str = "",
-    batch: str = "",
-    unit_cost: float | None = None,
-    counter_m2: float | None = None,
-    along: Iterable[Place] = (),
-    from_stock: bool = True,
-    note: str = "",
+    new: NewPart = NewPart(),
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
     """Writes down that a part came out and a new one went in; returns the change for undo.
 
-    ``reason``, ``mode`` (how it failed), ``last_ok_on`` and ``note`` describe the part that came
-    out; ``serial``, ``supplier``, ``batch`` and ``unit_cost`` the new one. ``along`` names the
-    (part kind, position) replaced together with it: those come out as ``with_other``. With
-    ``from_stock`` the new parts are taken off the shelf, as far as the shelf has them. Raises
-    RecordError when nothing is fitted there or the days cannot be.
+    Those that go along come out as ``with_other``. Raises RecordError when nothing is fitted there
+    or the days cannot be.
     """
-    label = words.part_label(part_kind)
-    if reason not in words.REMOVAL_REASONS:
+    if removal.reason not in words.REMOVAL_REASONS:
         raise RecordError(
-            f"{reason!r} is no reason for a part to come out; choose one of "
+            f"{removal.reason!r} is no reason for a part to come out; choose one of "
             f"{', '.join(words.REMOVAL_REASONS)}."
         )
-    with store.change(f"Changed {label} {position} of {printer} ({reason})", who, now=now) as all_:
-        out = {"removed_on": day, "removed_counter_m2": counter_m2, "removal_reason": reason}
-        old = places.fitted_part(all_.records, printer, part_kind, position)
-        noted = [text for text in (all_.values("fittings", old)["note"], note) if text]
-        told = {"failure_mode": mode, "last_ok_on": last_ok_on, "note": "; ".join(noted)}
-        all_.correct("fittings", old, {**out, **told})
-        new = {"serial": serial, "supplier": supplier, "batch": batch, "unit_cost": unit_cost}
-        _fit(all_, printer, (part_kind, position), day, counter_m2, new)
-        others = list(dict.fromkeys(along))
-        for kind, other in others:
-            if (kind, other) == (part_kind, position):
-                raise RecordError(f"{label} {position} cannot go along with itself; leave it out.")
-            gone = places.fitted_part(all_.records, printer, kind, other)
-            all_.correct("fittings", gone, {**out, "removal_reason": "with_other"})
-            _fit(all_, printer, (kind, other), day, counter_m2, {})
-        if others:
-            all_.what += f" and {len(others)} along"
-        if from_stock:
-            _take_off_shelf(all_, [part_kind, *(kind for kind, _ in others)], day)
-    return all_.number
+    along = [
+        PartPosition(position.printer, kind, other) for kind, other in dict.fromkeys(removal.along)
+    ]
+    what = f"Changed {position.label} of {position.printer} ({removal.reason})"
+    with store.change(what, who, now=now) as change:
+        old = fitted_part(change.records, position)
+        noted = [text for text in (change.values("fittings", old)["note"], removal.note) if text]
+        _take_out(change, old, removal, removal.reason)
+        of_the_old = {"failure_mode": removal.mode, "last_ok_on": removal.last_ok_on}
+        change.correct("fittings", old, {**of_the_old, "note": "; ".join(noted)})
+        _fit(change, position, removal.day, removal.counter_m2, new)
+        for other in along:
+            if other == position:
+                raise RecordError(f"{position.label} cannot go along with itself; leave it out.")
+            _take_out(change, fitted_part(change.records, other), removal, "with_other")
+            _fit(change, other, removal.day, removal.counter_m2, NewPart())
+        if along:
+            change.what += f" and {len(along)} along"
+        if new.from_stock:
+            take_off_shelf(change, [part.part_kind for part in (position, *along)], removal.day)
+    return change.number
 
 
 def fit_first_part(
     store: Store,
-    printer: str,
-    part_kind: str,
-    position: str,
+    position: PartPosition,
     day: date | None,
     *,
-    serial: str = "",
-    supplier: str = "",
-    batch: str = "",
-    unit_cost: float | None = None,
+    new: NewPart = NewPart(),
     counter_m2: float | None = None,
-    from_stock: bool = False,
-    note: str = "",
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
     """Writes down a part in a position that holds none; ``day`` None: in before the log began."""
-    what = f"Fitted {words.part_label(part_kind)} {position} of {printer}"
-    with store.change(what, who, now=now) as all_:
-        places.empty_position(all_.records, printer, part_kind, position)
-        new = {"serial": serial, "supplier": supplier, "batch": batch, "unit_cost": unit_cost}
-        _fit(all_, printer, (part_kind, position), day, counter_m2, {**new, "note": note})
-        if from_stock and day is not None:
-            _take_off_shelf(all_, [part_kind], day)
-    return all_.number
+    what = f"Fitted {position.label} of {position.printer}"
+    with store.change(what, who, now=now) as change:
+        empty_position(change.records, position)
+        _fit(change, position, day, counter_m2, new)
+        if new.from_stock and day is not None:
+            take_off_shelf(change, [position.part_kind], day)
+    return change.number
+
+
+def fit_usual_parts(change: Batch, printer: str, channels: str, day: date | None) -> None:
+    """One head, a damper per channel, wiper, cap and pump (common practice, no source)."""
+    dampers = [("damper", channel) for channel in dict.fromkeys(channels.split())]
+    usual = [("head", "H1"), *dampers, ("wiper", "wiper"), ("cap", "cap"), ("pump", "pump")]
+    for kind, name in usual:
+        _fit(change, PartPosition(printer, kind, name), day, None, NewPart())
+
+
+def _take_out(change: Batch, row_id: int, removal: Removal, reason: str) -> None:
+    out = {"removed_on": removal.day, "removed_counter_m2": removal.counter_m2}
+    change.correct("fittings", row_id, {**out, "removal_reason": reason})
 
 
 def _fit(
-    all_: Batch,
-    printer: str,
-    place: Place,
+    change: Batch,
+    position: PartPosition,
     day: date | None,
     counter_m2: float | None,
-    values: Mapping[str, object],
+    new: NewPart,
 ) -> None:
-    where = {"printer": printer, "part_kind": place[0], "position": place[1]}
-    all_.add("fittings", {**where, "fitted_on": day, "fitted_counter_m2": counter_m2, **values})
-
-
-def _take_off_shelf(all_: Batch, kinds: list[str], day: date) -> None:
-    """Only what the shelf has: a part that was not on it was bought for the purpose."""
-    for kind in dict.fromkeys(kinds):
-        taken = min(kinds.count(kind), places.on_hand(all_.records, kind, day))
-        if taken > 0:
-            values = {"part_kind": kind, "moved_on": day, "quantity": -taken, "reason": "used"}
-            all_.add("stock", values)
-
-
-def add_printer(
-    store: Store,
-    printer: str,
-    started_on: date,
-    *,
-    site: str = "",
-    model: str = "",
-    head_type: str = "",
-    channels: str = "",
-    usual_parts: UsualParts = "none",
-    who: str = "",
-    now: datetime | None = None,
-) -> int | None:
-    """Writes down a printer, with ``usual_parts`` also what is in it.
-
-    ``"new"`` fits a head H1, a damper per channel, a wiper, a cap and a pump on the first day;
-    ``"unknown"`` the same as parts that were in before the log began; ``"none"`` nothing.
-    """
-    printer = printer.strip()
-    if not printer:
-        raise RecordError("The printer has no name; write the name you call it by.")
-    if usual_parts not in ("none", "new", "unknown"):
-        raise RecordError(f"usual_parts is {usual_parts!r}; choose none, new or unknown.")
-    with store.change(f"Added printer {printer}", who, now=now) as all_:
-        if (all_.records.printers["printer"] == printer).any():
-            raise RecordError(f"There is a printer {printer} already; give this one another name.")
-        all_.add(
-            "printers",
-            {"printer": printer, "started_on": started_on, "site": site, "model": model,
-             "head_type": head_type, "channels": " ".join(channels.split())},
-        )  # fmt: skip
-        if usual_parts != "none":
-            day = started_on if usual_parts == "new" else None
-            for place in _usual_places(channels):
-                _fit(all_, printer, place, day, None, {})
-    return all_.number
-
-
-def _usual_places(channels: str) -> list[Place]:
-    """One head, a damper per channel, wiper, cap and pump (common practice, no source)."""
-    dampers = [("damper", channel) for channel in dict.fromkeys(channels.split())]
-    return [("head", "H1"), *dampers, ("wiper", "wiper"), ("cap", "cap"), ("pump", "pump")]
-
-
-def retire_printer(
-    store: Store, printer: str, day: date, *, who: str = "", now: datetime | None = None
-) -> int | None:
-    """Writes down that a printer left the workshop; the parts in it left with it (``retired``)."""
-    with store.change(f"Retired printer {printer}", who, now=now) as all_:
-        row_id = places.known_printer(all_.records, printer)
-        before = all_.values("printers", row_id)["retired_on"]
-        if before is not None:
-            raise RecordError(f"{printer} left the workshop on {before:%Y-%m-%d} already.")
-        all_.correct("printers", row_id, {"retired_on": day})
-        fittings = all_.records.fittings
-        still_in = fittings[(fittings["printer"] == printer) & fittings["removed_on"].isna()]
-        for fitting in still_in.index:
-            all_.correct("fittings", fitting, {"removed_on": day, "removal_reason": "retired"})
-    return all_.number
-
-
-def rename_printer(
-    store: Store, printer: str, new_name: str, *, who: str = "", now: datetime | None = None
-) -> int | None:
-    """Gives a printer another name in every record that names it."""
-    new_name = new_name.strip()
-    with store.change(f"Renamed printer {printer} to {new_name}", who, now=now) as all_:
-        places.known_printer(all_.records, printer)
-        if not new_name or (all_.records.printers["printer"] == new_name).any():
-            raise RecordError(f"{new_name!r} is taken or empty; choose another name.")
-        for table in TABLES:
-            if "printer" in table.names:
-                frame = all_.records.table(table.name)
-                for row_id in frame.index[frame["printer"] == printer]:
-                    all_.correct(table.name, row_id, {"printer": new_name})
-    return all_.number
+    part = {name: value for name, value in vars(new).items() if name != "from_stock"}
+    when = {"fitted_on": day, "fitted_counter_m2": counter_m2}
+    change.add("fittings", {**vars(position), **when, **part})

@@ -7,8 +7,9 @@ reviews carry it over. ``day`` is the day it is written down, done or dropped.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Protocol
+from typing import Literal, Protocol
 
 import pandas as pd
 
@@ -29,6 +30,21 @@ class Proposal(Protocol):
     def made_from(self) -> str: ...
 
 
+@dataclass(frozen=True)
+class NewAction:
+    """Something to do, why and by whom; ``made_from`` is the proposal it stands for.
+
+    ``state`` is ``done`` or ``dropped`` for one that never was on the list as an open one.
+    """
+
+    action: str
+    reason: str = ""
+    assigned_to: str = ""
+    note: str = ""
+    made_from: str = ""
+    state: Literal["open", "done", "dropped"] = "open"
+
+
 def keep_actions(
     store: Store,
     month: date,
@@ -39,34 +55,28 @@ def keep_actions(
     now: datetime | None = None,
 ) -> int | None:
     """Writes the proposals down, after what the month's list has; those it has stay as they are."""
-    with store.change(f"Kept the actions of {month:%B %Y}", who, now=now) as all_:
-        rows = _of_month(all_.records.actions, month)
+    with store.change(f"Kept the actions of {month:%B %Y}", who, now=now) as change:
+        rows = _of_month(change.records.actions, month)
         there, place = set(rows["made_from"]), _next_place(rows)
         for proposal in proposals:
             if proposal.made_from in there:
                 continue
             there.add(proposal.made_from)
-            all_.add(
+            change.add(
                 "actions",
                 {"month": month.replace(day=1), "action": proposal.what, "reason": proposal.why,
                  "made_from": proposal.made_from, "written_on": day, "place": place},
             )  # fmt: skip
             place += 1
-    return all_.number
+    return change.number
 
 
 def write_action(
     store: Store,
     month: date,
-    action: str,
+    new: NewAction,
     day: date,
     *,
-    reason: str = "",
-    assigned_to: str = "",
-    note: str = "",
-    made_from: str = "",
-    done: bool = False,
-    dropped: bool = False,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
@@ -74,22 +84,18 @@ def write_action(
 
     RecordError when it has no words, or when the month's list has it already.
     """
-    told = "Dropped" if dropped else "Did" if done else "Wrote down"
-    with store.change(f"{told}: {_words(action)}", who, now=now) as all_:
-        rows = _of_month(all_.records.actions, month)
-        if made_from and made_from in set(rows["made_from"]):
-            raise RecordError(
-                f"“{action.strip()}” is on the list of {month:%B %Y} already; change it there."
-            )
-        _refuse_twice(rows, action, month)
-        all_.add(
-            "actions",
-            {"month": month.replace(day=1), "action": action, "reason": reason,
-             "assigned_to": assigned_to, "note": note, "made_from": made_from, "written_on": day,
-             "done_on": day if done else None, "dropped_on": day if dropped else None,
-             "place": _next_place(rows)},
-        )  # fmt: skip
-    return all_.number
+    verb = {"open": "Wrote down", "done": "Did", "dropped": "Dropped"}[new.state]
+    with store.change(f"{verb}: {_text_of(new.action)}", who, now=now) as change:
+        rows = _of_month(change.records.actions, month)
+        if new.made_from and new.made_from in set(rows["made_from"]):
+            raise _on_the_list(new.action, month)
+        _refuse_twice(rows, new.action, month)
+        row = {name: value for name, value in vars(new).items() if name != "state"}
+        days = {"month": month.replace(day=1), "written_on": day}
+        if new.state != "open":
+            days[f"{new.state}_on"] = day
+        change.add("actions", {**row, **days, "place": _next_place(rows)})
+    return change.number
 
 
 def edit_action(
@@ -101,36 +107,36 @@ def edit_action(
     now: datetime | None = None,
 ) -> int | None:
     """Changes an action's words: any of ``action, reason, assigned_to, note``."""
-    with store.change(who=who, now=now) as all_:
-        before = all_.values("actions", row_id)
+    with store.change(who=who, now=now) as change:
+        before = change.values("actions", row_id)
         action = values.get("action", before["action"])
-        all_.what = f"Changed: {_words(action)}"
+        change.what = f"Changed: {_text_of(action)}"
         month = before["month"].date()
-        rows = _of_month(all_.records.actions, month)
+        rows = _of_month(change.records.actions, month)
         _refuse_twice(rows[rows.index != row_id], action, month)
-        all_.correct("actions", row_id, values)
-    return all_.number
+        change.correct("actions", row_id, values)
+    return change.number
 
 
 def finish_action(
     store: Store, row_id: int, day: date, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Ticks an action off; RecordError when it was done or dropped meanwhile."""
-    with store.change(who=who, now=now) as all_:
-        action = _open_action(all_, row_id)
-        all_.what = f"Did: {action}"
-        all_.correct("actions", row_id, {"done_on": day})
-    return all_.number
+    with store.change(who=who, now=now) as change:
+        action = _open_action(change, row_id)
+        change.what = f"Did: {action}"
+        change.correct("actions", row_id, {"done_on": day})
+    return change.number
 
 
 def reopen_action(
     store: Store, row_id: int, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Takes the tick off again: the action is open as before."""
-    with store.change(who=who, now=now) as all_:
-        all_.what = f"Open again: {all_.values('actions', row_id)['action']}"
-        all_.correct("actions", row_id, {"done_on": None, "dropped_on": None})
-    return all_.number
+    with store.change(who=who, now=now) as change:
+        change.what = f"Open again: {change.values('actions', row_id)['action']}"
+        change.correct("actions", row_id, {"done_on": None, "dropped_on": None})
+    return change.number
 
 
 def drop_action(
@@ -147,35 +153,35 @@ def drop_action(
     ``month`` is the review in which that was decided. When it carried the action over, the same
     proposal of its own month is dropped with it, for it would come up in its place at once.
     """
-    with store.change(who=who, now=now) as all_:
-        action = _open_action(all_, row_id)
-        all_.what = f"Dropped: {action}"
-        all_.correct("actions", row_id, {"dropped_on": day})
-        row = all_.values("actions", row_id)
-        rows = _of_month(all_.records.actions, month)
+    with store.change(who=who, now=now) as change:
+        action = _open_action(change, row_id)
+        change.what = f"Dropped: {action}"
+        change.correct("actions", row_id, {"dropped_on": day})
+        row = change.values("actions", row_id)
+        rows = _of_month(change.records.actions, month)
         carried_over = row["month"].date() < month.replace(day=1)
         if carried_over and row["made_from"] and row["made_from"] not in set(rows["made_from"]):
             same = {name: row[name] for name in ("action", "reason", "made_from")}
             days = {"month": month.replace(day=1), "written_on": day, "dropped_on": day}
-            all_.add("actions", {**same, **days})
-    return all_.number
+            change.add("actions", {**same, **days})
+    return change.number
 
 
 def move_action_up(
     store: Store, row_id: int, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Puts an action before the one above it in its month's list; None when it is the first."""
-    with store.change(who=who, now=now) as all_:
-        row = all_.values("actions", row_id)
-        all_.what = f"Moved up: {row['action']}"
-        rows = in_order(_of_month(all_.records.actions, row["month"].date()))
+    with store.change(who=who, now=now) as change:
+        row = change.values("actions", row_id)
+        change.what = f"Moved up: {row['action']}"
+        rows = in_order(_of_month(change.records.actions, row["month"].date()))
         order = [int(at) for at in rows.index[rows["dropped_on"].isna()]]
         at = order.index(row_id) if row_id in order else 0
         if at > 0:
             order[at - 1], order[at] = order[at], order[at - 1]
             for place, label in enumerate(order, 1):
-                all_.correct("actions", label, {"place": place})
-    return all_.number
+                change.correct("actions", label, {"place": place})
+    return change.number
 
 
 def write_note(
@@ -188,17 +194,17 @@ def write_note(
     now: datetime | None = None,
 ) -> int | None:
     """Writes the note beside a month's review, over the one that is there; "" takes it out."""
-    with store.change(f"Note of the review of {month:%B %Y}", who, now=now) as all_:
-        rows = _of_month(all_.records.review_notes, month)
+    with store.change(f"Note of the review of {month:%B %Y}", who, now=now) as change:
+        rows = _of_month(change.records.review_notes, month)
         if rows.empty and note.strip():
             first = month.replace(day=1)
-            all_.add("review_notes", {"month": first, "note": note, "written_on": day})
+            change.add("review_notes", {"month": first, "note": note, "written_on": day})
         for row_id in map(int, rows.index):
             if note.strip():
-                all_.correct("review_notes", row_id, {"note": note})
+                change.correct("review_notes", row_id, {"note": note})
             else:
-                all_.remove("review_notes", row_id)
-    return all_.number
+                change.remove("review_notes", row_id)
+    return change.number
 
 
 def in_order(rows: pd.DataFrame) -> pd.DataFrame:
@@ -215,7 +221,7 @@ def _next_place(rows: pd.DataFrame) -> int:
     return 1 if pd.isna(highest) else int(highest) + 1
 
 
-def _words(action: str) -> str:
+def _text_of(action: str) -> str:
     if not action.strip():
         raise RecordError("The action has no words; write what is to be done.")
     return action.strip()
@@ -224,18 +230,22 @@ def _words(action: str) -> str:
 def _refuse_twice(rows: pd.DataFrame, action: str, month: date) -> None:
     same = rows["action"].str.casefold() == action.strip().casefold()
     if (same & rows["done_on"].isna() & rows["dropped_on"].isna()).any():
-        raise RecordError(
-            f"“{action.strip()}” is on the list of {month:%B %Y} already; change it there."
-        )
+        raise _on_the_list(action, month)
 
 
-def _open_action(all_: Batch, row_id: int) -> str:
+def _on_the_list(action: str, month: date) -> RecordError:
+    return RecordError(
+        f"“{action.strip()}” is on the list of {month:%B %Y} already; change it there."
+    )
+
+
+def _open_action(change: Batch, row_id: int) -> str:
     """The words of an action that is still open; RecordError when it is not."""
-    row = all_.values("actions", row_id)
-    for column, told in (("done_on", "done"), ("dropped_on", "dropped")):
+    row = change.values("actions", row_id)
+    for column, outcome in (("done_on", "done"), ("dropped_on", "dropped")):
         if row[column] is not None:
             raise RecordError(
-                f"“{row['action']}” was {told} on {written(row[column])} already; undo that first, "
-                "or correct the record."
+                f"“{row['action']}” was {outcome} on {written(row[column])} already; undo that "
+                "first, or correct the record."
             )
     return str(row["action"])

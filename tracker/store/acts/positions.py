@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import dataclass
 
 import pandas as pd
 
@@ -10,6 +10,20 @@ from tracker.errors import RecordError
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import nearest_word, written
+
+
+@dataclass(frozen=True)
+class PartPosition:
+    """One position of a printer, for one kind of part: P1's damper W1."""
+
+    printer: str
+    part_kind: str
+    position: str
+
+    @property
+    def label(self) -> str:
+        """Kind and position in the words of the change log: ``Damper W1``."""
+        return f"{words.part_label(self.part_kind)} {self.position}"
 
 
 def known_printer(records: Records, printer: str) -> int:
@@ -25,61 +39,55 @@ def known_printer(records: Records, printer: str) -> int:
     raise RecordError(f"There is no printer {printer!r}; {hint}")
 
 
-def fitted_part(records: Records, printer: str, part_kind: str, position: str) -> int:
+def fitted_part(records: Records, at: PartPosition) -> int:
     """The record of the part that is in that position now.
 
     Raises RecordError when the printer is not known, nothing was ever fitted there, or what was
     there has been taken out.
     """
-    known_printer(records, printer)
-    fittings = records.fittings
-    here = fittings[(fittings["printer"] == printer) & (fittings["part_kind"] == part_kind)]
-    there = here[here["position"] == position]
+    known_printer(records, at.printer)
+    of_kind, there = _fittings(records, at)
     still_in = there[there["removed_on"].isna()]
     if len(still_in):
         return int(still_in.index[-1])
-    label = words.part_label(part_kind).lower()
+    label = words.part_label(at.part_kind).lower()
     if len(there):
         last = there.sort_values("removed_on").iloc[-1]
         reason = f" ({last['removal_reason']})" if last["removal_reason"] else ""
         raise RecordError(
-            f"The {label} {position} of {printer} was already taken out on "
+            f"The {label} {at.position} of {at.printer} was already taken out on "
             f"{written(last['removed_on'])}{reason}; log the new one as a first part there."
         )
-    in_now = here[here["removed_on"].isna()]["position"]
+    in_now = of_kind[of_kind["removed_on"].isna()]["position"]
     if in_now.empty:
         raise RecordError(
-            f"No {label} is written down for {printer}; log the one in {position} as a first part."
+            f"No {label} is written down for {at.printer}; log the one in {at.position} as a first "
+            "part."
         )
-    meant = nearest_word(position, in_now)
+    meant = nearest_word(at.position, in_now)
     hint = f"did you mean {meant}?" if meant else f"there are {_listed(in_now)}."
-    raise RecordError(f"{printer} has no {label} in {position}; {hint}")
+    raise RecordError(f"{at.printer} has no {label} in {at.position}; {hint}")
 
 
-def empty_position(records: Records, printer: str, part_kind: str, position: str) -> None:
+def empty_position(records: Records, at: PartPosition) -> None:
     """Raises RecordError when a part is in that position still."""
-    known_printer(records, printer)
-    fittings = records.fittings
-    there = fittings[
-        (fittings["printer"] == printer)
-        & (fittings["part_kind"] == part_kind)
-        & (fittings["position"] == position)
-        & fittings["removed_on"].isna()
-    ]
+    known_printer(records, at.printer)
+    _, there = _fittings(records, at)
+    there = there[there["removed_on"].isna()]
     if len(there):
         since = written(there["fitted_on"].iloc[-1]) or "before the log began"
         raise RecordError(
-            f"{position} of {printer} is taken by the {words.part_label(part_kind).lower()} fitted "
-            f"{since}; log a part change instead, so that the old one is taken out."
+            f"{at.position} of {at.printer} is taken by the "
+            f"{words.part_label(at.part_kind).lower()} fitted {since}; log a part change instead, "
+            "so that the old one is taken out."
         )
 
 
-def on_hand(records: Records, part_kind: str, day: date | None = None) -> int:
-    """How many pieces of the kind lie on the shelf at the end of that day (None: after all)."""
-    rows = records.stock[records.stock["part_kind"] == part_kind]
-    if day is not None:
-        rows = rows[rows["moved_on"] <= pd.Timestamp(day)]
-    return round(rows["quantity"].sum())
+def _fittings(records: Records, at: PartPosition) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """All fittings of that printer and kind, and those in the very position."""
+    rows = records.fittings
+    rows = rows[(rows["printer"] == at.printer) & (rows["part_kind"] == at.part_kind)]
+    return rows, rows[rows["position"] == at.position]
 
 
 def _listed(names: pd.Series, most: int = 8) -> str:

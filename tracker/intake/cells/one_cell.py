@@ -1,0 +1,69 @@
+"""One cell that a person typed into a field: read as a column of a sheet is, alone.
+
+A cell alone has no other cells that show its decimal mark: a point is the decimal mark then, as in
+the contract, and what a comma leaves open ("12,345") is told with both ways to write it.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from tracker.intake.cells.days import read_days
+from tracker.intake.cells.numbers import COMMA, POINT, read_numbers
+from tracker.intake.cells.typed import CellReading, Problem, is_nothing
+from tracker.workshop.declarations import Column
+from tracker.workshop.refusal import written
+
+
+def number_typed(text: str, column: Column, *, header_unit: str = "") -> float | Problem | None:
+    """Which number, in the contract's unit, was typed; None for an empty field.
+
+    ``header_unit`` is the unit that stands beside the field.
+
+    >>> from tracker.workshop.contract import COUNTERS
+    >>> area = COUNTERS.column("area_m2")
+    >>> number_typed("1250,5", area), number_typed("1000", area, header_unit="ft²")
+    (1250.5, 92.90304)
+    >>> number_typed("12,345", area)
+    Problem(problem='reads both ways', mend='write 12345 or 12.345 as you mean')
+    """
+    typed = text.strip()
+    if is_nothing(typed):
+        return None
+
+    def read(answer: str = "") -> CellReading:
+        return read_numbers(
+            [typed],
+            column,
+            header_unit=header_unit,
+            answers={column.name: answer} if answer else None,
+            contract_dialect=True,
+        )
+
+    reading = read()
+    if reading.problems:
+        return reading.problems[0]
+    if reading.question is not None:
+        ways = (written(float(read(mark).values[0])) for mark in (POINT, COMMA))
+        return Problem("reads both ways", f"write {' or '.join(ways)} as you mean")
+    return float(reading.values[0])
+
+
+def day_typed(text: str, name: str) -> date | Problem | None:
+    """Which day was typed, in any writing that reads one way only; None for an empty field.
+
+    >>> day_typed("31.12.2025", "log_began_on")
+    datetime.date(2025, 12, 31)
+    >>> day_typed("3/4/2025", "log_began_on").mend
+    'write 2025-04-03 or 2025-03-04'
+    """
+    typed = text.strip()
+    if is_nothing(typed):
+        return None
+    reading = read_days([typed], name)
+    if reading.problems:
+        return reading.problems[0]
+    if reading.question is not None:
+        both = reading.question.examples[0].partition(" is ")[2]
+        return Problem("reads both ways", f"write {both}")
+    return date.fromisoformat(str(reading.values[0])[:10])
