@@ -1,0 +1,24 @@
+"""The interval of least cost and the one that breaks even, in sentences."""
+
+from __future__ import annotations
+
+from tests.decisions.routine.test_interval import break_even, costs
+from tracker.say.routine import break_even_sentence, least_cost_sentence
+
+
+def test_both_intervals_are_said_in_words() -> None:
+    least = costs(*range(1, 91)).least_cost(100, 12)
+    every = f"every {least.every_days:g} days"
+    inside = least_cost_sentence(least, "damper", (7, 30))
+    assert inside.startswith(f"Least cost: {every}, 80 % sure: no other")
+    assert "guess" not in inside
+    assert "beyond what was done in the log" in least_cost_sentence(least, "damper", (40, 90))
+    at_edge = least_cost_sentence(costs(2, 5).least_cost(1, 50), "damper", (1, 9))
+    assert "the end of what was tried" in at_edge
+    shorter = break_even_sentence(break_even(45, 100, 12))
+    assert shorter.startswith("Any shorter interval down to every ")
+    assert break_even_sentence(break_even(least.every_days, 100, 12)) == (
+        f"No other interval costs less than {every}."
+    )
+    useless = break_even_sentence(costs(*range(1, 91), effect=0.0).break_even(10, 100, 12))
+    assert useless.startswith("Every longer interval tried costs less than every 10")
