@@ -20,10 +20,9 @@ from tests.app.conftest import find_chromium
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import changes_along, planned_ages
 from tracker.decisions.routine.effect import RoutineEffect, routine_effect
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.intake.exchange import read_folder
 from tracker.say import numbers
-from tracker.say.routine import verdict, where_from
+from tracker.say.routine import verdict
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
 from tracker.workshop.records import Records
@@ -306,25 +305,6 @@ def test_planned_changes_that_save_more_than_an_hours_work_a_year_are_said_to_pa
     with open_store(default_url()) as store:
         place = Workshop(store, default_url(), records, day, True)
         assert "a planned change pays for" in planned_answer(place, ages)
-
-
-def test_the_present_interval_is_that_of_the_routines_in_force() -> None:
-    records, day = demo()
-    demo_schedules, none = RoutineSchedules(records), RoutineSchedules(Records())
-    # In force on that day in the sample: 7, 30, 10 and 21 days; of the two in the middle the
-    # shorter, for a printer has it.
-    assert demo_schedules.usual_days("shake_dampers", day) == 10
-    said_from = where_from(demo_schedules, "shake_dampers", day)
-    assert (
-        said_from == "Your printers' routines differ: every 7, 10, 21 and 30 days; 10 is filled in."
-    )
-    # At the start: 15, 15, 30 and 7 days.
-    assert demo_schedules.usual_days("shake_dampers", date(2024, 6, 1)) == 15
-    assert none.usual_days("shake_dampers", day) == 15
-    assert none.usual_days("own_task", day) == 14
-    said_from = where_from(none, "shake_dampers", day)
-    assert said_from == "No routine is set up; 15 days is the usual interval (common practice)."
-    assert "only to begin with" in where_from(none, "own_task", day)
 
 
 @in_own_folder

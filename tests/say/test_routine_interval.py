@@ -1,9 +1,13 @@
-"""The interval of least cost and the one that breaks even, in sentences."""
+"""The intervals in sentences: that of least cost, the one that breaks even, the one filled in."""
 
 from __future__ import annotations
 
 from tests.decisions.routine.test_interval import break_even, costs
-from tracker.say.routine import break_even_sentence, least_cost_sentence
+from tests.decisions.routine.test_schedules import DAY, SAMPLE
+from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.intake.exchange import read_folder
+from tracker.say.routine import break_even_sentence, least_cost_sentence, where_from
+from tracker.workshop.records import Records
 
 
 def test_both_intervals_are_said_in_words() -> None:
@@ -22,3 +26,14 @@ def test_both_intervals_are_said_in_words() -> None:
     )
     useless = break_even_sentence(costs(*range(1, 91), effect=0.0).break_even(10, 100, 12))
     assert useless.startswith("Every longer interval tried costs less than every 10")
+
+
+def test_where_the_interval_filled_in_comes_from_is_said() -> None:
+    demo, none = RoutineSchedules(read_folder(SAMPLE)), RoutineSchedules(Records())
+    assert where_from(demo, "shake_dampers", DAY) == (
+        "Your printers' routines differ: every 7, 10, 21 and 30 days; 10 is filled in."
+    )
+    assert where_from(none, "shake_dampers", DAY) == (
+        "No routine is set up; 15 days is the usual interval (common practice)."
+    )
+    assert "only to begin with" in where_from(none, "own_task", DAY)
