@@ -16,6 +16,8 @@ from tracker.review.printer_trend import Pace
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
 from tracker.say import numbers, review_sentences, review_tables
 from tracker.say.phrases import first_up
+from tracker.say.routine_kept import month_sentence
+from tracker.say.skipping import skipping_sentence
 
 
 def show(review: MonthReview) -> None:
@@ -90,12 +92,12 @@ def _hours_and_money(review: MonthReview) -> None:
 
 def _routine(review: MonthReview) -> None:
     st.header("Routine kept", anchor=False)
-    st.markdown(plain(review.kept_sentence))
+    st.markdown(plain(month_sentence(review.kept)))
     kept = review_tables.routine(kept_by_printer(review.kept), not_always_kept(review.kept))
     to_open("Due and done in time, by printer and task", kept)
-    if not review.skipping.sentence:
+    if not review.skipping.skipped:
         return
-    st.markdown(plain(review.skipping.sentence))
+    st.markdown(plain(skipping_sentence(review.skipping, review.currency)))
     with st.expander("What skipping cost, task by task"):
         drawn(review_tables.skipping(review.skipping.rows, review.currency))
         st.caption(plain(review_sentences.untold_sentence(review.skipping)))

@@ -2,67 +2,25 @@
 
 from __future__ import annotations
 
-from datetime import date
-
-import pandas as pd
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections import routine_evidence, routine_worth
 from pages.sections.routine_sheet import sheet
+from tracker.decisions.routine.effect import compare
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
+from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.study import RoutineStudy, routine_study
-from tracker.decisions.routine.value import compare
 from tracker.errors import NotEnoughData, UsageError
 from tracker.say.numbers import day
-from tracker.workshop import vocabulary as words
+from tracker.say.routine import verdict, where_from
+from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 
-_USUAL_DAYS = 14.0
 _LONGEST_DAYS = 365
 _LONG_LOG = 60_000  # actions; with more the reader is asked before the log is read
 _SPARE = {"As the shelf stands": None, "Yes": True, "No": False}
-
-
-def days_in_force(records: Records, as_of: date, task: str) -> list[float]:
-    """The intervals of this task's routines in force, in days, in rising order."""
-    routines = records.routines
-    today = pd.Timestamp(as_of)
-    now = routines[
-        (routines["task"] == task)
-        & ~(routines["starts_on"] > today)
-        & ~(routines["ends_on"] < today)
-        & routines["every_days"].notna()
-    ]
-    return sorted(now["every_days"].astype(float))
-
-
-def usual_days(records: Records, as_of: date, task: str) -> float:
-    """How often is this task meant to be done now? An interval that some printer really has: the
-    commonest, of several the one nearest the middle; without a routine the usual one."""
-    now = days_in_force(records, as_of, task)
-    if now:
-        middle = (now[(len(now) - 1) // 2] + now[len(now) // 2]) / 2
-        return max(now, key=lambda days: (now.count(days), -abs(days - middle), -days))
-    known = words.TASKS.get(task)
-    return float((known.every_days if known else None) or _USUAL_DAYS)
-
-
-def where_from(records: Records, as_of: date, task: str) -> str:
-    """Where the interval filled in comes from, in words."""
-    now = days_in_force(records, as_of, task)
-    usual = f"{usual_days(records, as_of, task):g}"
-    if not now:
-        known = words.TASKS.get(task)
-        if known and known.every_days:
-            return f"No routine is set up; {usual} days is the usual interval (common practice)."
-        return f"No routine is set up; {usual} days is only to begin with."
-    each = [f"{days:g}" for days in dict.fromkeys(now)]
-    if len(each) == 1:
-        return f"Filled in: your routine, every {usual} days."
-    told = f"{', '.join(each[:-1])} and {each[-1]}" if len(each) < 7 else f"{each[0]} to {each[-1]}"
-    return f"Your printers' routines differ: every {told} days; {usual} is filled in."
 
 
 def answers_at_once(records: Records) -> bool:
@@ -103,7 +61,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         _answer(place, top, study, every, instead, spare)
     except (NotEnoughData, UsageError) as problem:
         with top:
-            frame.headline("Maintenance", f"{words.task_label(task)}: cannot tell yet.")
+            frame.headline("Maintenance", f"{vocabulary.task_label(task)}: cannot tell yet.")
         st.info(str(problem), icon=":material/foggy:")
 
 
@@ -113,7 +71,7 @@ def _kinds_and_tasks(records: Records) -> tuple[list[str], list[str]]:
     done = set(records.maintenance["task"]) | set(records.routines["task"])
     return (
         [kind for kind in records.part_kinds() if kind in fitted],
-        [t for t in words.BUILT_IN_TASKS if t in done] + sorted(done - set(words.TASKS)),
+        [t for t in vocabulary.BUILT_IN_TASKS if t in done] + sorted(done - set(vocabulary.TASKS)),
     )
 
 
@@ -123,18 +81,19 @@ def _is_short(records: Records) -> bool:
 
 def _part_and_task(kinds: list[str], tasks: list[str]) -> tuple[str, str]:
     kind = st.pills(
-        "Failures of which part?", kinds, default=_likely_kind(kinds), format_func=words.part_label,
-        key="effect-kind",
+        "Failures of which part?", kinds, default=_likely_kind(kinds), key="effect-kind",
+        format_func=vocabulary.part_label,
     ) or _likely_kind(kinds)  # fmt: skip
     task = st.selectbox(
-        "Which task?", tasks, index=_likely_task(kind, tasks), format_func=words.task_label,
+        "Which task?", tasks, index=_likely_task(kind, tasks), format_func=vocabulary.task_label,
         key=f"effect-task-{kind}",
     ) or tasks[0]  # fmt: skip
     return kind, task
 
 
 def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
-    usual = max(1, round(usual_days(place.records, place.as_of, task)))
+    schedules = RoutineSchedules(place.records)
+    usual = max(1, round(schedules.usual_days(task, place.as_of)))
     half = max(1, round(usual / 2)) if usual > 1 else 2
     steps = sorted({*map(int, DEFAULT_INTERVALS), half, usual, _LONGEST_DAYS})
     every = st.select_slider(
@@ -144,7 +103,7 @@ def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
     instead = st.number_input(
         "instead of every … days", 1, _LONGEST_DAYS, usual, step=1, key=f"effect-instead-{task}",
     )  # fmt: skip
-    st.caption(where_from(place.records, place.as_of, task))
+    st.caption(where_from(schedules, task, place.as_of))
     return int(every), int(instead)
 
 
@@ -169,10 +128,14 @@ def _likely_kind(kinds: list[str]) -> str:
 
 def _likely_task(kind: str, tasks: list[str]) -> int:
     """The place of the task that the trade expects to help this part most specifically."""
-    helping = [task for task in tasks if kind in getattr(words.TASKS.get(task), "likely_helps", ())]
+    helping = [
+        task for task in tasks if kind in getattr(vocabulary.TASKS.get(task), "likely_helps", ())
+    ]
     if not helping:
         return 0
-    return tasks.index(min(helping, key=lambda task: words.TASKS[task].likely_helps.index(kind)))
+    return tasks.index(
+        min(helping, key=lambda task: vocabulary.TASKS[task].likely_helps.index(kind))
+    )
 
 
 def _answer(
@@ -184,13 +147,13 @@ def _answer(
     spare: bool | None,
 ) -> None:
     """The verdict, the money where there is enough to draw, the evidence, the sheet."""
-    effect = compare(study, float(every), float(instead), spare)
+    effect = compare(study, float(every), float(instead), spare_on_shelf=spare)
     with top:
-        frame.headline("Maintenance", effect.verdict)
+        frame.headline("Maintenance", verdict(effect))
         st.caption(f"As of {day(place.as_of)}.")
     if effect.is_enough:
         routine_worth.show(place, effect)
-    routine_evidence.show(place, effect)
+    routine_evidence.show(effect)
     st.download_button(
         "One sheet to print (HTML)",
         sheet(effect, place.records.setting("workshop"), place.currency),

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from html import escape
 
-from pages.sections.routine_evidence import cost_lines, evidence_lines, lag_table
-from tracker.decisions.routine.answer import LAGS_TEXT, RoutineEffect
+from tracker.decisions.routine.effect import RoutineEffect
 from tracker.say import numbers
-from tracker.say.routine import saving_in_words
+from tracker.say.routine import interval_lines, verdict, with_and_without_a_spare
+from tracker.say.routine_change import history_remarks, history_sentences
+from tracker.say.routine_doubts import doubts
+from tracker.say.routine_evidence import LAGS_TEXT, cost_lines, evidence_lines, lag_table
 from tracker.workshop import vocabulary as words
 
 _STYLE = (
@@ -29,25 +31,20 @@ def sheet(effect: RoutineEffect, workshop: str, currency: str) -> str:
 
     Works offline and prints. All text is escaped.
     """
-
-    def money(amount: float) -> str:
-        return numbers.money(amount, currency)
-
     title = f"Does it pay? {words.task_label(effect.task)}"
     heading = escape(f"{workshop} – {title}" if workshop else title)
-    doubts = [note for note in (effect.disagreement, *effect.notes) if note]
     cautions = words.TASKS[effect.task].cautions if effect.task in words.TASKS else ()
     parts = [
         f"<h1>{heading}</h1>",
-        f'<p class="answer">{_text(effect.verdict)}</p>',
+        f'<p class="answer">{_text(verdict(effect))}</p>',
         f"<p>As of {numbers.day(effect.as_of)}.</p>",
         _worth(effect, currency) if effect.is_enough else "",
-        f"<h2>What is counted in money</h2>{_list(cost_lines(effect, money))}",
+        f"<h2>What is counted in money</h2>{_list(cost_lines(effect))}",
         f"<h2>The evidence</h2>{_list(evidence_lines(effect))}",
         f"<p>The ratio by the days left out before each day. {escape(LAGS_TEXT)}</p>",
-        _table(lag_table(effect.lags).columns, lag_table(effect.lags).itertuples(index=False)),
+        _table(lag_table(effect).columns, lag_table(effect).itertuples(index=False)),
         _before_after(effect),
-        f"<h2>What to know before relying on it</h2>{_list(doubts)}",
+        f"<h2>What to know before relying on it</h2>{_list(doubts(effect))}",
         f"<h2>Cautions</h2>{_list(words.CAUTIONS[key] for key in (*cautions, 'deference'))}",
     ]
     return (
@@ -61,10 +58,6 @@ def _worth(effect: RoutineEffect, currency: str) -> str:
         return numbers.money(amount, currency)
 
     least = effect.least_cost()
-    savings = [
-        f"{name} a spare on the shelf: {saving_in_words(saving, money)}."
-        for name, saving in (("With", effect.with_spare), ("Without", effect.without_spare))
-    ]
     shown = {effect.every_days, effect.instead_of_days, least.every_days, *_SHOWN}
     curve = least.curve[least.curve["every_days"].isin(shown)]
     rows = (
@@ -76,7 +69,7 @@ def _worth(effect: RoutineEffect, currency: str) -> str:
         )
         for row in curve.itertuples()
     )
-    lines = [*savings, *effect.interval_lines()]
+    lines = [*with_and_without_a_spare(effect), *interval_lines(effect)]
     return (
         f"<h2>What it is worth</h2>{_list(lines)}"
         "<p>Work and failures together, per printer and year:</p>"
@@ -85,10 +78,10 @@ def _worth(effect: RoutineEffect, currency: str) -> str:
 
 
 def _before_after(effect: RoutineEffect) -> str:
-    sentences = effect.history.sentences()
+    sentences = history_sentences(effect.history)
     if not sentences:
         return ""
-    remarks = _text(" ".join(effect.history.remarks()))
+    remarks = _text(" ".join(history_remarks(effect.history)))
     return f"<h2>Before and after the schedule changed</h2>{_list(sentences)}<p>{remarks}</p>"
 
 

@@ -12,16 +12,17 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT, Workshop
-from pages.sections.routine_effect import answers_at_once, usual_days, where_from
+from pages.sections.routine_effect import answers_at_once
 from pages.sections.routine_kept import kept
 from pages.sections.routine_planned import answer as planned_answer
 from pages.sections.routine_sheet import sheet
 from tests.app.conftest import find_chromium
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import changes_along, planned_ages
-from tracker.decisions.routine.value import RoutineEffect, routine_effect
+from tracker.decisions.routine.effect import RoutineEffect, routine_effect
 from tracker.intake.exchange import read_folder
 from tracker.say import numbers
+from tracker.say.routine import verdict
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
 from tracker.workshop.records import Records
@@ -159,15 +160,15 @@ def test_the_answer_comes_first_and_the_slider_moves_it() -> None:
     page.number_input(key="effect-instead-shake_dampers").set_value(30)
     page.select_slider(key="effect-every-shake_dampers").set_value(7).run()
     assert not page.exception
-    assert effect.verdict in answer(page)
-    assert f"Hazard ratio {numbers.figure(effect.hazard_ratio)}" in said(page)
+    assert verdict(effect) in answer(page)
+    assert f"Hazard ratio {numbers.figure(effect.hazard_ratio.estimate)}" in said(page)
     assert numbers.figure(effect.e_value.estimate) in said(page)
     assert len(page.get("plotly_chart")) == 1
     assert len(page.get("download_button")) == 1
     lags = next(f.value for f in page.dataframe if "Days left out" in f.value)
     assert lags["Days left out"].tolist() == [0, 3, 7, 14]
     page.select_slider(key="effect-every-shake_dampers").set_value(60).run()
-    assert effect.verdict not in answer(page)
+    assert verdict(effect) not in answer(page)
     assert "every 60 days instead of every 30 days" in answer(page)
 
 
@@ -206,7 +207,7 @@ def test_a_task_whose_schedule_never_changed_says_so_quietly() -> None:
 def test_the_printed_sheet_holds_the_evidence_and_lets_no_markup_in() -> None:
     effect = demo_effect()
     page = plain(sheet(effect, "<b>Ink & Co</b>", "EUR"))
-    assert html.escape(effect.verdict) in page
+    assert html.escape(verdict(effect)) in page
     assert "&lt;b&gt;Ink &amp; Co&lt;/b&gt;" in page
     assert "<b>" not in page
     curve = effect.least_cost().curve.set_index("every_days")
@@ -304,22 +305,6 @@ def test_planned_changes_that_save_more_than_an_hours_work_a_year_are_said_to_pa
     with open_store(default_url()) as store:
         place = Workshop(store, default_url(), records, day, True)
         assert "a planned change pays for" in planned_answer(place, ages)
-
-
-def test_the_present_interval_is_that_of_the_routines_in_force() -> None:
-    records, day = demo()
-    # In force on that day in the sample: 7, 30, 10 and 21 days; of the two in the middle the
-    # shorter, for a printer has it.
-    assert usual_days(records, day, "shake_dampers") == 10
-    told = where_from(records, day, "shake_dampers")
-    assert told == "Your printers' routines differ: every 7, 10, 21 and 30 days; 10 is filled in."
-    # At the start: 15, 15, 30 and 7 days.
-    assert usual_days(records, date(2024, 6, 1), "shake_dampers") == 15
-    assert usual_days(Records(), day, "shake_dampers") == 15
-    assert usual_days(Records(), day, "own_task") == 14
-    told = where_from(Records(), day, "shake_dampers")
-    assert told == "No routine is set up; 15 days is the usual interval (common practice)."
-    assert "only to begin with" in where_from(Records(), day, "own_task")
 
 
 @in_own_folder

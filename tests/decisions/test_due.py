@@ -11,10 +11,10 @@ import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.due import ADHERENCE_COLUMNS, COLUMNS, adherence, due_list
-from tracker.decisions.routine.schedules import WorkingDays
 from tracker.errors import UsageError
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
+from tracker.workshop.working_days import EVERY_DAY, WorkingDays
 
 TODAY = date(2025, 6, 11)  # a Wednesday
 ROUTINE = "task every_days every_m2 printer starts_on ends_on"
@@ -161,7 +161,7 @@ def test_a_daily_task_is_not_late_on_monday_where_nobody_works_at_weekends() -> 
 
 
 def test_with_a_short_log_every_day_is_a_working_day() -> None:
-    assert len(WorkingDays.of(workshop(), TODAY).weekdays) == 7
+    assert len(WorkingDays.of(workshop(), TODAY, unknown=EVERY_DAY).weekdays) == 7
 
 
 def test_retired_printers_and_printers_of_tomorrow_have_nothing_due() -> None:
@@ -199,7 +199,8 @@ def test_no_routine_or_no_printer_gives_an_empty_list() -> None:
 
 
 def kept(records: Records, start: str, end: str) -> Any:
-    found = adherence(records, date.fromisoformat(start), date.fromisoformat(end))
+    last = date.fromisoformat(end)
+    found = adherence(records.known_at(last), date.fromisoformat(start), last)
     assert tuple(found.columns) == ADHERENCE_COLUMNS
     return found.set_index(["printer", "task"])
 

@@ -19,6 +19,7 @@ from tracker.review.period import Period, period_of
 from tracker.review.routine_kept import routine_kept
 from tracker.review.skipping import Skipping, cost_of_skipping
 from tracker.say import numbers
+from tracker.say.skipping import skipping_sentence
 from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
@@ -44,7 +45,7 @@ def skipped(demo: Records) -> Skipping:
 def test_nothing_skipped_says_nothing(demo: Records) -> None:
     known, period, kept = december(demo)
     found = cost_of_skipping(known, life_table(known, period.last), kept.assign(missed=0), period)
-    assert (found.sentence, found.skipped, len(found.rows)) == ("", 0, 0)
+    assert (skipping_sentence(found, "EUR"), found.skipped, len(found.rows)) == ("", 0, 0)
 
 
 def test_the_cost_is_the_extra_failures_times_what_one_costs(
@@ -111,7 +112,7 @@ def test_an_effect_the_log_cannot_show_is_not_put_into_money(skipped: Skipping) 
     # Stirring was always due every day, and heads failed too seldom.
     assert ("stir_ink", "damper") in set(zip(untold["task"], untold["part_kind"], strict=True))
     assert "head" in set(untold["part_kind"])
-    assert "cannot be told yet" in skipped.sentence
+    assert "cannot be told yet" in skipping_sentence(skipped, "EUR")
 
 
 def test_few_failures_make_no_claim_at_all(demo: Records) -> None:
@@ -121,7 +122,7 @@ def test_few_failures_make_no_claim_at_all(demo: Records) -> None:
     found = cost_of_skipping(known, life_table(known, period.last), kept, period)
     assert not found.rows["told"].any()
     assert np.isnan(found.cost)
-    assert "cannot be told yet" in found.sentence
+    assert "cannot be told yet" in skipping_sentence(found, "EUR")
 
 
 def test_skipping_that_did_no_harm_is_said_plainly_and_never_as_money_saved(demo: Records) -> None:
@@ -140,12 +141,12 @@ def test_skipping_that_did_no_harm_is_said_plainly_and_never_as_money_saved(demo
     assert row["told"]
     assert row["extra_low"] < row["extra"] < row["extra_high"] < 0
     assert np.isnan(found.cost)
-    assert "estimated to have" not in found.sentence
-    assert "cost anything" not in found.sentence
+    assert "estimated to have" not in skipping_sentence(found, "EUR")
+    assert "cost anything" not in skipping_sentence(found, "EUR")
     fewer = [numbers.figure(-row[name]) for name in ("extra", "extra_high", "extra_low")]
     assert (
         f"did no harm that the log shows: {fewer[0]} damper failures fewer than expected had it "
         f"been done (80 % range {fewer[1]} to {fewer[2]} fewer; "
-    ) in found.sentence
-    assert "−" not in found.sentence
-    assert "no reason to skip" in found.sentence
+    ) in skipping_sentence(found, "EUR")
+    assert "−" not in skipping_sentence(found, "EUR")
+    assert "no reason to skip" in skipping_sentence(found, "EUR")

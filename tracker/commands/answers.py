@@ -7,6 +7,7 @@ import sys
 from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
@@ -16,13 +17,29 @@ from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
-    from tracker.decisions.routine.value import RoutineEffect
+    from tracker.decisions.routine.effect import RoutineEffect
     from tracker.workshop.records import Records
 
 _OUTLOOK = (
     "part_kind", "printer", "position", "age_days", "chance_of_failure",
     "days_p10", "days_p50", "days_p90",
 )  # fmt: skip
+# What the command gives by name, and where the answer holds it.
+_EFFECT = {
+    "hazard_ratio": "hazard_ratio.estimate",
+    "lower": "hazard_ratio.lower",
+    "upper": "hazard_ratio.upper",
+    "chance_it_helps": "chance_it_helps",
+    "cox_hazard_ratio": "cox.estimate",
+    "cox_lower": "cox.lower",
+    "cox_upper": "cox.upper",
+    "failures": "failures",
+    "events_needed": "events_needed",
+    "saving_per_printer_year": "saving.median",
+    "saving_p10": "saving.p10",
+    "saving_p90": "saving.p90",
+    "chance_it_pays": "saving.chance_it_pays",
+}
 
 
 def outlook(options: argparse.Namespace) -> int:
@@ -47,7 +64,8 @@ def outlook(options: argparse.Namespace) -> int:
 
 def effect(options: argparse.Namespace) -> int:
     """Does doing a task more or less often pay?"""
-    from tracker.decisions.routine.value import routine_effect
+    from tracker.decisions.routine.effect import routine_effect
+    from tracker.say.routine import lines, verdict
 
     records, as_of = records_and_day(options)
     part = _part_kind(options.part, records)
@@ -62,27 +80,26 @@ def effect(options: argparse.Namespace) -> int:
             every_days=options.every,
             instead_of_days=options.instead_of,
         )
-        verdict = answer.verdict
     except NotEnoughData as problem:
-        answer, verdict = None, f"Cannot tell yet. {problem}"
-    names = (
-        "hazard_ratio", "lower", "upper", "chance_it_helps", "cox_hazard_ratio", "cox_lower",
-        "cox_upper", "failures", "events_needed", "saving_per_printer_year", "saving_p10",
-        "saving_p90", "chance_it_pays",
-    )  # fmt: skip
-    values = {name: getattr(answer, name, None) for name in names}
+        sentence = f"Cannot tell yet. {problem}"
+        if options.json:
+            return as_json({"as_of": as_of, **dict.fromkeys(_EFFECT), "verdict": sentence})
+        return show(sentence, [])
+    values = {name: attrgetter(fact)(answer) for name, fact in _EFFECT.items()}
     if options.json:
-        return as_json({"as_of": as_of, **values, **_more_on(answer), "verdict": verdict})
-    show(verdict, [values] if answer else [])
-    for line in answer.lines() if answer else ():
+        more = _more_on(answer)
+        return as_json({"as_of": as_of, **values, **more, "verdict": verdict(answer)})
+    show(verdict(answer), [values])
+    for line in lines(answer):
         print(line)
     return 0
 
 
-def _more_on(answer: RoutineEffect | None) -> dict[str, Any]:
+def _more_on(answer: RoutineEffect) -> dict[str, Any]:
     """What the effect says beyond the fixed keys: both savings, intervals, before and after."""
-    if answer is None:
-        return {}
+    from tracker.say.routine_change import history_remarks
+    from tracker.say.routine_doubts import doubts
+
     least, even = answer.least_cost(), answer.break_even()
     return {
         "failures_ratio": answer.failures_ratio.estimate,
@@ -97,8 +114,9 @@ def _more_on(answer: RoutineEffect | None) -> dict[str, Any]:
         "least_cost_p10": least.lower_days,
         "least_cost_p90": least.upper_days,
         "by_lag": answer.lags.to_dict(orient="records"),
-        "before_after": answer.history.as_dict(),
-        "notes": [note for note in (answer.disagreement, *answer.notes) if note],
+        "before_after": answer.history.as_dict()
+        | {"remarks": list(history_remarks(answer.history))},
+        "notes": doubts(answer),
     }
 
 

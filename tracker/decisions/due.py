@@ -16,11 +16,12 @@ from math import ceil
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.schedules import RoutineBook, Rule, WorkingDays
+from tracker.decisions.routine.schedules import RoutineSchedules, Rule
 from tracker.errors import UsageError
 from tracker.lives.usage import AreaReadings
-from tracker.workshop import vocabulary as words
+from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.working_days import EVERY_DAY, WorkingDays
 
 COLUMNS = (
     "task",
@@ -55,23 +56,23 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     (``starts_on``); a task never done is due on that day, and without one an interval after the
     printer or the log began, whichever is later.
     """
-    clock = _Clock.of(records, as_of)
+    clock = _Clock.of(records.known_at(as_of), as_of)
     minutes = _usual_minutes(clock.known)
     rows = []
     for printer, began in _active(clock.known, as_of):
-        for task in clock.book.tasks:
-            rule = clock.book.on(task, printer, as_of)
+        for task in clock.schedules.tasks:
+            rule = clock.schedules.on(task, printer, as_of)
             if rule is None:
                 continue
             done = clock.done(printer, task)
             last = done[-1] if done else None
             anchor = last or clock.anchor(began, rule)
             due = clock.due_on(printer, last, anchor, rule)
-            known = words.TASKS.get(task)
+            usual = vocabulary.TASKS.get(task)
             rows.append(
                 (
                     task,
-                    words.task_label(task),
+                    vocabulary.task_label(task),
                     printer,
                     last,
                     due,
@@ -79,8 +80,8 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
                     rule.every_days,
                     rule.every_m2,
                     clock.area(printer, anchor, as_of),
-                    minutes.get(task, known.minutes if known else np.nan),
-                    known.cautions if known else (),
+                    minutes.get(task, usual.minutes if usual else np.nan),
+                    usual.cautions if usual else (),
                 )
             )
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
@@ -90,28 +91,28 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     return frame.sort_values("days_late", ascending=False, kind="stable", ignore_index=True)
 
 
-def adherence(records: Records, start: date, end: date) -> pd.DataFrame:
+def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
     """How much of what was due from ``start`` to ``end`` (both included) was done in time?
 
     One row per printer and task with an occasion in that time: how many were ``due``, done
     ``in_time``, done ``late`` or ``missed`` (not before the next one was due), and the ``share``
     in time. An occasion is in time up to a fifth of the interval late (whole days). One still
-    open at ``end`` is not counted. Only what was recorded by ``end`` is used.
+    open at ``end`` is not counted. ``known``: the records as known on ``end``.
 
     Raises:
         UsageError: an end before the start.
     """
     if end < start:
         raise UsageError(f"end: {end} lies before start {start}; swap them.")
-    clock = _Clock.of(records, end)
+    clock = _Clock.of(known, end)
     rows = []
     for printer, began in _active(clock.known, start, end):
-        for task in clock.book.tasks:
+        for task in clock.schedules.tasks:
             due, late, missed = clock.occasions(printer, task, began, start, end)
             if due:
                 in_time = due - late - missed
                 rows.append(
-                    (printer, task, words.task_label(task), due, in_time, late, missed,
+                    (printer, task, vocabulary.task_label(task), due, in_time, late, missed,
                      in_time / due)
                 )  # fmt: skip
     return pd.DataFrame(rows, columns=list(ADHERENCE_COLUMNS))
@@ -123,14 +124,13 @@ class _Clock:
 
     known: Records
     as_of: date
-    book: RoutineBook
+    schedules: RoutineSchedules
     working: WorkingDays
     readings: AreaReadings
     actions: dict[tuple[str, str], list[date]]
 
     @classmethod
-    def of(cls, records: Records, as_of: date) -> _Clock:
-        known = records.known_at(as_of)
+    def of(cls, known: Records, as_of: date) -> _Clock:
         done = known.maintenance[["printer", "task", "done_on"]].dropna().drop_duplicates()
         done = done.sort_values("done_on", kind="stable")
         actions: dict[tuple[str, str], list[date]] = {}
@@ -139,7 +139,7 @@ class _Clock:
         ):
             actions.setdefault((printer, task), []).append(day)
         return cls(
-            known, as_of, RoutineBook(records), WorkingDays.of(records, as_of),
+            known, as_of, RoutineSchedules(known), WorkingDays.of(known, as_of, unknown=EVERY_DAY),
             AreaReadings.from_records(known), actions,
         )  # fmt: skip
 
@@ -199,7 +199,7 @@ class _Clock:
     def _change(self, task: str, printer: str, day: date, rule: Rule) -> date:
         """The first day after ``day`` on which that rule no longer is the one in force."""
         ended = None if rule.ends_on is None else rule.ends_on + timedelta(days=1)
-        started = self.book.next_start(task, printer, day)
+        started = self.schedules.next_start(task, printer, day)
         return min(found for found in (ended, started) if found is not None)
 
     def occasions(
@@ -212,20 +212,20 @@ class _Clock:
         day = last or began
         due_count = late = missed = 0
         while True:
-            rule = self.book.on(task, printer, day)
+            rule = self.schedules.on(task, printer, day)
             if rule is None:
-                following = self.book.next_start(task, printer, day)
+                following = self.schedules.next_start(task, printer, day)
                 if following is None or following > end:
                     return due_count, late, missed
                 day, last = following, None
                 continue
             base = last or self.anchor(max(began, day), rule)
             due = self.due_after(printer, base, rule)
-            newer = self.book.on(task, printer, due) if due else rule
+            newer = self.schedules.on(task, printer, due) if due else rule
             if due is not None and newer is not rule:
                 # The rule changed first: what follows it says when the task is due.
                 change = self._change(task, printer, base, rule)
-                newer = self.book.on(task, printer, change)
+                newer = self.schedules.on(task, printer, change)
                 if newer is None:
                     if change > end:
                         return due_count, late, missed

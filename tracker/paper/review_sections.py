@@ -10,6 +10,8 @@ from tracker.review.printer_trend import Pace
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
 from tracker.say import review_sentences, review_tables
 from tracker.say.phrases import first_up
+from tracker.say.routine_kept import month_sentence
+from tracker.say.skipping import skipping_sentence
 
 MOST_PRINTERS = 12
 MOST_ROWS = 16
@@ -103,8 +105,8 @@ def money(review: MonthReview) -> str:
 
 def routine(review: MonthReview) -> str:
     """Share of due tasks done in time, what was skipped, and what that cost."""
-    told = f"<h2>Routine kept</h2>{paragraph(review.kept_sentence)}"
-    told += paragraph(review.skipping.sentence)
+    told = f"<h2>Routine kept</h2>{paragraph(month_sentence(review.kept))}"
+    told += paragraph(skipping_sentence(review.skipping, review.currency))
     by_printer, by_task = kept_by_printer(review.kept), not_always_kept(review.kept)
     worst = by_printer.sort_values("share", kind="stable").index[:MOST_PRINTERS]
     printers = by_printer[by_printer.index.isin(worst)]

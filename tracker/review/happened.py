@@ -8,8 +8,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.ordering.orders import prices
-from tracker.review.period import Period, by_month, compared, first_day, working_days
+from tracker.review.period import Period, by_month, compared, first_day
 from tracker.workshop.records import Records
+from tracker.workshop.working_days import days_worked
 
 BROKE = ("failed", "accident")
 NOT_NOTED = "cause not noted"
@@ -162,7 +163,7 @@ def standing_hours(records: Records, period: Period) -> pd.DataFrame:
     ends = np.minimum(ended.to_numpy()[row], day + np.timedelta64(1, "D"))
     inside = ends - np.maximum(stops["began_at"].to_numpy()[row], day)
     hours = inside / np.timedelta64(1, "h")
-    kept = (hours > 0) & np.isin(day, working_days(records, first.date(), period.last))
+    kept = (hours > 0) & np.isin(day, days_worked(records, first.date(), period.last))
     frame = pd.DataFrame(
         {
             "printer": stops["printer"].to_numpy()[row][kept],
@@ -177,7 +178,7 @@ def standing_hours(records: Records, period: Period) -> pd.DataFrame:
 
 def operating_hours(records: Records, period: Period) -> float:
     """Hours all printers were there to work: working days × the set hours a day."""
-    days = working_days(records, period.first, period.last)
+    days = days_worked(records, period.first, period.last)
     total = 0.0
     for row in records.printers.drop_duplicates("printer", keep="last").itertuples():
         there = days >= row.started_on if not pd.isna(row.started_on) else np.ones(len(days), bool)

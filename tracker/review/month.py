@@ -14,7 +14,6 @@ import pandas as pd
 from tracker.forecast.need import need_models
 from tracker.forecast.planned_practice import planned_practice
 from tracker.lives.life_table import life_table
-from tracker.review import routine_kept as routine
 from tracker.review.action_list import ListedAction, action_list, as_table, review_note
 from tracker.review.actions import Action, actions
 from tracker.review.ahead import need_ahead, orders_due, warranty_claims
@@ -24,9 +23,12 @@ from tracker.review.kpis import Kpi, kpis
 from tracker.review.period import is_silent, period_of
 from tracker.review.planned import planned_changes
 from tracker.review.printer_trend import Pace, pace_of_drop_outs, pace_of_stops
+from tracker.review.routine_kept import routine_kept
 from tracker.review.skipping import Skipping, cost_of_skipping
 from tracker.review.suspicion import Suspicion, suspicions
 from tracker.say import review_sentences
+from tracker.say.routine_kept import month_sentence
+from tracker.say.skipping import skipping_sentence
 from tracker.workshop.records import Records
 
 
@@ -55,7 +57,6 @@ class MonthReview:
     expected: pd.DataFrame
     suspicions: tuple[Suspicion, ...]
     kept: pd.DataFrame
-    kept_sentence: str
     skipping: Skipping
     pace: Pace
     drop_outs: Pace
@@ -127,8 +128,8 @@ class MonthReview:
             "currency": self.currency,
             "months_compared": self.months_compared,
             "headline": self.headline,
-            "routine": self.kept_sentence,
-            "skipping": self.skipping.sentence,
+            "routine": month_sentence(self.kept),
+            "skipping": skipping_sentence(self.skipping, self.currency),
             "stoppage_trend_sentence": self.pace.sentence,
             "drop_out_trend_sentence": self.drop_outs.sentence,
             "corrected": self.corrected,
@@ -164,7 +165,7 @@ def month_review(
     practice = planned_practice(known, period.last, lives)
     orders, order_dates = orders_due(known, period.last, lives, models)
     claims = warranty_claims(known, period.last, lives)
-    kept = routine.routine_kept(known, period.first, period.last)
+    kept = routine_kept(known, period.first, period.last)
     pace = pace_of_stops(known, period)
     planned = planned_changes(known, period.last, lives, models)
     to_do = actions(bad, orders, order_dates, claims, kept, pace, planned, period.last, currency)
@@ -181,7 +182,6 @@ def month_review(
         expected=expected,
         suspicions=bad,
         kept=kept,
-        kept_sentence=routine.sentence(kept),
         skipping=cost_of_skipping(known, lives, kept, period),
         pace=pace,
         drop_outs=pace_of_drop_outs(known, period),

@@ -1,4 +1,4 @@
-"""The month under review, the months it is compared with, and the days work was done on."""
+"""The month under review, and the months it is compared with."""
 
 from __future__ import annotations
 
@@ -10,17 +10,9 @@ import pandas as pd
 
 from tracker.errors import UsageError
 from tracker.workshop.records import Records
+from tracker.workshop.working_days import WRITTEN
 
 MONTHS_BEFORE = 12
-_WRITTEN = (
-    ("fittings", "fitted_on"),
-    ("fittings", "removed_on"),
-    ("maintenance", "done_on"),
-    ("counters", "read_on"),
-    ("nozzle_checks", "checked_on"),
-    ("stoppages", "began_at"),
-    ("stoppages", "ended_at"),
-)
 
 
 @dataclass(frozen=True)
@@ -72,7 +64,7 @@ def first_day(records: Records) -> date | None:
     """The day the log began: as stated, else the first day on which work was written down."""
     if records.log_began_on is not None:
         return records.log_began_on
-    days = [records.table(table)[column].min() for table, column in _WRITTEN]
+    days = [records.table(table)[column].min() for table, column in WRITTEN]
     known = [day for day in days if not pd.isna(day)]
     return min(known).date() if known else None
 
@@ -85,15 +77,8 @@ def is_silent(records: Records, period: Period) -> bool:
     start = pd.Timestamp(period.first)
     return not any(
         ((records.table(table)[column] >= start) & (records.table(table)[column] < after)).any()
-        for table, column in _WRITTEN
+        for table, column in WRITTEN
     )
-
-
-def working_days(records: Records, first: date, last: date) -> pd.DatetimeIndex:
-    """Monday to Friday, and every other day on which something was written down."""
-    every = pd.date_range(first, last, freq="D")
-    written = pd.concat([records.table(t)[c] for t, c in _WRITTEN]).dropna().dt.normalize()
-    return every[(every.dayofweek < 5) | np.isin(every, written.unique())]
 
 
 def compared(period: Period, by_month: pd.DataFrame) -> pd.DataFrame:

@@ -6,19 +6,18 @@ from datetime import date
 
 import pandas as pd
 
-from tracker.workshop import vocabulary as words
+from tracker.decisions.due import adherence
 from tracker.workshop.records import Records
 
 COLUMNS = ("printer", "task", "due", "in_time", "late", "missed", "share")
 
 
-def routine_kept(records: Records, first: date, last: date) -> pd.DataFrame:
-    """Due tasks and those done in time per printer and task: COLUMNS."""
-    if records.routines.empty:
-        return pd.DataFrame(columns=list(COLUMNS))
-    from tracker.decisions.due import adherence
+def routine_kept(known: Records, first: date, last: date) -> pd.DataFrame:
+    """Due tasks and those done in time per printer and task: COLUMNS.
 
-    return adherence(records, first, last)[list(COLUMNS)].reset_index(drop=True)
+    ``known``: the records as known on the last day.
+    """
+    return adherence(known, first, last)[list(COLUMNS)]
 
 
 def kept_by_printer(kept: pd.DataFrame) -> pd.DataFrame:
@@ -33,19 +32,3 @@ def not_always_kept(kept: pd.DataFrame) -> pd.DataFrame:
     rows = kept.assign(not_kept=kept["due"] - kept["in_time"])
     rows = rows[rows["not_kept"] > 0]
     return rows.sort_values("not_kept", ascending=False, kind="stable")
-
-
-def sentence(kept: pd.DataFrame) -> str:
-    """The month's routine in one sentence, with what was skipped most."""
-    due, done = float(kept["due"].sum()), float(kept["in_time"].sum())
-    if not due:
-        return "No routine task was due."
-    told = f"{100 * done / due:.0f} % of the routine was kept: {done:.0f} of {due:.0f} due tasks"
-    told += " were done in time."
-    for _, worst in not_always_kept(kept).iloc[:1].iterrows():
-        told += (
-            f" Most often late or skipped: “{words.task_label(worst['task'])}” on "
-            f"{worst['printer']} ({worst['not_kept']:.0f} of "
-            f"{worst['due']:.0f} times)."
-        )
-    return told

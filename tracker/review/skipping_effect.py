@@ -1,95 +1,66 @@
 """How much did skipping a task raise the risk of a part kind's failures? One fit, and its use.
 
-The fit is the routine's own: weekly rows of every part's life with the pace of each task over the
-thirty days before. What was skipped in a month is held against it as if it had been done.
+The fit is the routine's own: weekly rows of every part's life with the frequency of each task over
+the thirty days before. What was skipped in a month is held against it as if it had been done.
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.routine.evidence import (
-    INK_PRIOR_SD,
-    LAG_WITHOUT_REASONS,
-    LEAST_ACTIONS,
+from tracker.decisions.routine.adjustment import (
     LEAST_SPREAD,
-    MOST_OTHER_TASKS,
-    says_why,
+    adjusted_fit,
+    other_tasks,
+    usual_lag,
 )
-from tracker.decisions.routine.task_frequency import spread as spread_of
+from tracker.decisions.routine.task_frequency import spread
 from tracker.errors import ModelError
-from tracker.forecast.need import wear_belief
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
-from tracker.models.regression import WeibullHazardFit, fit_weibull_hazard
-from tracker.models.regression.weibull_hazard import PRIOR_SD
+from tracker.models.regression import WeibullHazardFit
 from tracker.review.period import Period
-from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 
 LEAST_FAILURES = 5
 _DRAWS = 600
 
 
-def fitted_effect(
-    records: Records,
-    period: Period,
-    kind: str,
-    tasks: list[str],
-    often: pd.Series,
-    failures: int,
-) -> tuple[WeibullHazardFit | None, dict[str, bool]]:
-    """One fit for the kind; and per skipped task whether the log can tell its effect at all.
+@dataclass(frozen=True, eq=False)
+class SkippedTasksFit:
+    """The hazard of one part kind with every skipped task, and the tasks whose frequency varied
+    enough in the log for their effect to show."""
 
-    ``often`` counts the planned actions of each task, the commonest first. None where the log can
-    tell none: too few failures, or every skipped task was done at one pace.
+    hazard: WeibullHazardFit
+    varied: frozenset[str]
+
+
+def fit_skipped_tasks(
+    known: Records, period: Period, part_kind: str, tasks: list[str]
+) -> SkippedTasksFit | None:
+    """One fit for the kind, with everything the routine's own evaluation allows for.
+
+    ``known``: the records as known on the period's last day. None where the log can tell no
+    effect: too few failures, or every skipped task always done at one frequency.
     """
-    untold = dict.fromkeys(tasks, False)
-    if failures < LEAST_FAILURES:
-        return None, untold
-    others = [
-        name for name, number in often.items() if number >= LEAST_ACTIONS and name not in tasks
-    ]
-    others.sort(key=lambda name: kind not in words.TASKS[name].likely_helps
-                if name in words.TASKS else True)  # fmt: skip
-    lag = 0 if says_why(records) else LAG_WITHOUT_REASONS
-    rows = part_episodes(
-        records, period.last, kind, [*tasks, *others[:MOST_OTHER_TASKS]], lag_days=lag
-    )
-    if rows.empty:
-        return None, untold
-    days = (rows["stop"] - rows["start"]).to_numpy()
-    spread = {
-        str(name): spread_of(rows[name].to_numpy(dtype=np.float64), days)
-        for name in rows.columns[5:]
-    }
+    all_tasks = [*tasks, *other_tasks(known, part_kind, tasks)]
+    rows = part_episodes(known, period.last, part_kind, all_tasks, lag_days=usual_lag(known))
+    if rows["failed"].sum() < LEAST_FAILURES:
+        return None
+    varied = frozenset(task for task in tasks if spread(rows, f"x_{task}") > LEAST_SPREAD)
+    if not varied:
+        return None
+    rng = np.random.default_rng(20240229)
     own = [f"x_{task}" for task in tasks]
-    paced = {task: spread[f"x_{task}"] > LEAST_SPREAD for task in tasks}
-    if rows["failed"].sum() < LEAST_FAILURES or not any(paced.values()):
-        return None, untold
-    beside = [
-        name for name in spread
-        if name not in own and name != "white"
-        and spread[name] > (LEAST_SPREAD if name.startswith("x_") else 1e-6)
-    ]  # fmt: skip
-    prior = {name: PRIOR_SD / spread[name] for name in beside if not name.startswith("x_")}
-    ink = ["white"] if "white" in spread else []
-    prior |= dict.fromkeys(ink, INK_PRIOR_SD)
-    facts = records.part_facts(kind)
     try:
-        fit = fit_weibull_hazard(
-            rows,
-            [*own, *beside, *ink],
-            prior_sd=prior,
-            belief=wear_belief(facts),
-            rng=np.random.default_rng(20240229),
-            draws=_DRAWS,
-        )
+        hazard = adjusted_fit(rows, own, known.part_facts(part_kind), rng, _DRAWS)
     except ModelError:  # no peak can be found: the review goes on without this answer
-        return None, untold
-    return fit, paced
+        return None
+    return SkippedTasksFit(hazard, varied)
 
 
 def extra_failures(
@@ -99,8 +70,8 @@ def extra_failures(
     parts: pd.DataFrame,
     task: str,
     missed: pd.DataFrame,
-) -> tuple[Array, Array]:
-    """Failures expected more than with the task's skipped actions done, per draw, and weights.
+) -> Array:
+    """Failures expected more than with the task's skipped actions done, per draw.
 
     ``log``: the task's planned actions; ``missed``: how many were skipped on which printer.
     """
@@ -116,7 +87,7 @@ def extra_failures(
     actions = done.reindex(printers).fillna(0.0).to_numpy(dtype=np.float64)
     skipped = np.array([float(number[printer]) for printer in printers])
     really, wanted = log2_rate(scale * actions), log2_rate(scale * (actions + skipped))
-    # The hazard each printer's parts of one ink gathered in the month, at the average pace …
+    # The hazard each printer's parts of one ink gathered in the month, at the average frequency …
     ends = parts[["from_age", "to_age"]].to_numpy(dtype=np.float64)
     both = fit.cumulative_hazard(ends.ravel(), {})
     gathered = np.zeros((len(groups), len(both)))
@@ -127,5 +98,6 @@ def extra_failures(
     if "white" in fit.names:
         is_white = np.array([float(group.endswith("\x1f")) for group in groups])
         own += np.outer(is_white - float(fit.centre["white"]), fit.draws["white"].to_numpy())
-    extra = (gathered * np.exp(own) * -np.expm1(np.outer(wanted - really, effect))).sum(axis=0)
-    return extra, np.asarray(fit.weights)
+    more = -np.expm1(np.outer(wanted - really, effect))
+    extra: Array = (gathered * np.exp(own) * more).sum(axis=0)
+    return extra

@@ -9,6 +9,8 @@ import pandas as pd
 from tracker.review import action_list
 from tracker.say import numbers
 from tracker.say.phrases import place, span
+from tracker.say.routine_kept import month_sentence
+from tracker.say.skipping import skipping_sentence
 from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
@@ -141,8 +143,9 @@ def lines(review: MonthReview) -> list[str]:
     told += ["", f"Money ({currency}; this month; month before; usual):"]
     for name, row in happened.money.iterrows():
         told.append(f"  {review.money_label(str(name))}: {_three(row)}")
-    told += ["", f"Routine: {review.kept_sentence}"]
-    told += [f"  {review.skipping.sentence}"] if review.skipping.sentence else []
+    told += ["", f"Routine: {month_sentence(review.kept)}"]
+    if review.skipping.skipped:
+        told.append(f"  {skipping_sentence(review.skipping, review.currency)}")
     told += [f"Stoppages: {review.pace.sentence}", f"Drop-outs: {review.drop_outs.sentence}"]
     told += ["", "Key figures:"]
     told += [f"  {kpi.name}: {kpi.text}" for kpi in review.kpis]

@@ -2,5 +2,5 @@
 
 `contract` (every table and column, declared once), `vocabulary` (the words of the trade),
 `records` (everything written down, as one value), `refusal` (how an impossible thing is told),
-`checks/` (what cannot be true, and what is only doubtful).
+`checks/` (what cannot be true, and what is only doubtful), `working_days` (when people are there).
 """

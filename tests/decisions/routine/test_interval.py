@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from tests.decisions.routine.test_cost import schedules
+from tests.decisions.routine.test_yearly_counts import yearly_counts
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval
 
 YEAR = 365.25
@@ -16,7 +16,7 @@ YEAR = 365.25
 def costs(*intervals: float, effect: float = -1.0) -> CostsByInterval:
     """Lives without memory of mean 200 days at exposure 0, three positions; hazard falls with the
     rate of actions plus half a one, to the power −effect / log 2."""
-    return CostsByInterval.of(schedules(1.0, 200, effect=effect * math.log(2)), intervals)
+    return CostsByInterval.of(yearly_counts(1.0, 200, effect=effect * math.log(2)), intervals)
 
 
 def yearly(every: float, failure: float, task: float) -> float:
@@ -83,7 +83,7 @@ def test_a_task_without_effect_is_cheaper_the_less_it_is_done_without_end() -> N
 
 
 def test_draws_that_disagree_widen_both() -> None:
-    plan = schedules(1.0, 200)
+    plan = yearly_counts(1.0, 200)
     draws = plan.fit.draws.loc[[0] * 3].reset_index(drop=True)
     draws["x_task"] = np.array([-1.2, -1.0, -0.8]) * math.log(2)
     fit = type(plan.fit)(
@@ -95,18 +95,3 @@ def test_draws_that_disagree_widen_both() -> None:
     least, even = by_interval.least_cost(100, 12), by_interval.break_even(45, 100, 12)
     assert least.lower_days < least.upper_days
     assert even.lower_days < even.every_days < even.upper_days
-
-
-def test_both_intervals_are_said_in_words() -> None:
-    least = costs(*range(1, 91)).least_cost(100, 12)
-    every = f"every {least.every_days:g} days"
-    assert least.sentence("damper", (7, 30)).startswith(f"Least cost: {every}, 80 % sure: no other")
-    assert "guess" not in least.sentence("damper", (7, 30))
-    assert "beyond what was done in the log" in least.sentence("damper", (40, 90))
-    assert "the end of what was tried" in costs(2, 5).least_cost(1, 50).sentence("damper", (1, 9))
-    assert break_even(45, 100, 12).sentence().startswith("Any shorter interval down to every ")
-    assert break_even(least.every_days, 100, 12).sentence() == (
-        f"No other interval costs less than {every}."
-    )
-    useless = costs(*range(1, 91), effect=0.0).break_even(10, 100, 12)
-    assert useless.sentence().startswith("Every longer interval tried costs less than every 10")

@@ -1,8 +1,8 @@
-"""Failures on both sides of a change of a routine, and what is usual, printer by printer.
+"""Failures before and after a change of a routine, and what is usual, printer by printer.
 
 Days watched alone are no fair measure: parts that wear fail the more often the older they are, and
-where printers were new not long before the change the side after it has the older parts. So each
-side also says how many failures are usual at the ages watched on it: the cumulative hazard
+where printers were new not long before the change the time after it has the older parts. So it is
+also told how many failures are usual at the ages watched before and after: the cumulative hazard
 gathered, by the workshop's own life model of the kind (``need_models``), told apart by ink or head
 type as there. That model knows nothing of the schedule. (Indirect standardization; Breslow & Day,
 1987, Statistical Methods in Cancer Research II, chapter 2.)
@@ -19,7 +19,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.routine.schedules import RoutineBook, Rule
+from tracker.decisions.routine.schedules import RoutineSchedules, Rule
 from tracker.forecast.need import need_models
 from tracker.forecast.renewal.parameter_nodes import Nodes
 from tracker.workshop.records import Records
@@ -27,31 +27,33 @@ from tracker.workshop.records import Records
 _CURVES = 256  # equally likely life curves to average over
 
 
-def sides_of_changes(known: Records, as_of: date, lives: pd.DataFrame, task: str) -> list[Side]:
-    """What happened on both sides of every change of the task's schedule on every printer.
+def before_and_after(
+    known: Records, as_of: date, lives: pd.DataFrame, task: str
+) -> list[BeforeAfter]:
+    """What happened before and after every change of the task's schedule on every printer.
 
-    ``lives``: the counted rows of the life table of one part kind. Each side reaches to the next
+    ``lives``: the counted rows of the life table of one part kind. Each time reaches to the next
     change, to the begin of the printer or of the log, or to ``as_of``.
     """
     if lives.empty or known.routines.empty:
         return []
-    book = RoutineBook(known)
-    by_printer = dict(list(lives.groupby("printer")))
+    schedules = RoutineSchedules(known)
+    lives_of = dict(list(lives.groupby("printer")))
     log = known.maintenance
     planned = log[(log["task"] == task) & (log["why"] == "planned")].dropna(subset=["done_on"])
     days_done = dict(list(planned.groupby("printer")["done_on"]))
     changes = [
         (printer, both)
         for printer, began, ended in _printer_days(known, as_of)
-        if printer in by_printer
-        for both in pairwise(_stretches(book, task, printer, began, ended))
+        if printer in lives_of
+        for both in pairwise(_stretches(schedules, task, printer, began, ended))
     ]
     if not changes:
         return []
     usual = UsualLife.of(known, as_of, lives)
     never = planned["done_on"].iloc[:0]
     return [
-        Side.of(by_printer[printer], days_done.get(printer, never), usual, printer, *both)
+        BeforeAfter.of(lives_of[printer], days_done.get(printer, never), usual, printer, *both)
         for printer, both in changes
     ]
 
@@ -65,7 +67,7 @@ class UsualLife:
 
     @classmethod
     def of(cls, known: Records, as_of: date, lives: pd.DataFrame) -> UsualLife:
-        """The wear of one part kind; ``lives`` as in ``sides_of_changes``, not empty."""
+        """The wear of one part kind; ``lives`` as in ``before_and_after``, not empty."""
         model = need_models(known, as_of, lives)[str(lives["part_kind"].iloc[0])]
         groups = lives[model.group_by].unique() if model.group_by else [""]
         return cls(
@@ -95,8 +97,8 @@ class Stretch:
 
 
 @dataclass(frozen=True)
-class Side:
-    """One printer's counts on both sides of a change; index 0 before, 1 after.
+class BeforeAfter:
+    """One printer's counts before (index 0) and after (index 1) a change of schedule.
 
     ``part_days``: days that parts were watched; ``usual``: failures usual at the ages watched;
     ``actions``: planned ones in so many ``days``.
@@ -114,7 +116,7 @@ class Side:
     @classmethod
     def of(
         cls, own: pd.DataFrame, done: pd.Series, life: UsualLife, printer: str, *both: Stretch
-    ) -> Side:
+    ) -> BeforeAfter:
         fitted = (own["fitted_on"] - pd.Timestamp(0)).dt.days.to_numpy(dtype=np.float64)
         age = own["age"].to_numpy(dtype=np.float64)
         last_ok = own["last_ok"].to_numpy(dtype=np.float64)
@@ -144,15 +146,15 @@ class Side:
 
 
 def _stretches(
-    book: RoutineBook, task: str, printer: str, began: date, ended: date
+    schedules: RoutineSchedules, task: str, printer: str, began: date, ended: date
 ) -> list[Stretch]:
-    """The rules in force one after the other; neighbours of the same pace are one stretch."""
+    """The rules in force one after the other; neighbours of one frequency are one stretch."""
     found: list[Stretch] = []
-    for begins, ends in book.stretches(task, printer, began, ended):
-        rule = book.on(task, printer, begins)
+    for begins, ends in schedules.stretches(task, printer, began, ended):
+        rule = schedules.on(task, printer, begins)
         if rule is None:
             continue
-        if found and pace(found[-1].rule) == pace(rule):
+        if found and found[-1].rule.frequency == rule.frequency:
             found[-1] = Stretch(rule, found[-1].begins, ends)
         else:
             found.append(Stretch(rule, begins, ends))
@@ -171,16 +173,6 @@ def _printer_days(known: Records, as_of: date) -> list[tuple[str, date, date]]:
         if began <= ended:
             days.append((str(row.printer), began, ended))
     return days
-
-
-def pace(rule: Rule) -> str:
-    """How often the rule wants the task done, in words."""
-    said = []
-    if np.isfinite(rule.every_days):
-        said.append("every day" if rule.every_days == 1 else f"every {rule.every_days:g} days")
-    if np.isfinite(rule.every_m2):
-        said.append(f"every {rule.every_m2:g} m²")
-    return " or ".join(said)
 
 
 def _number(of_day: date) -> int:

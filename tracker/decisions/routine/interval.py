@@ -12,10 +12,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.routine.cost import Schedules, middle
-from tracker.say.numbers import day_range, days
-
-_BESIDE = 0.75  # an interval so near to one that was seen counts as seen
+from tracker.decisions.routine.yearly_counts import YearlyCounts, middle
 
 DEFAULT_INTERVALS = (
     1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 17, 21, 25, 30, 37, 45, 60, 75, 90, 120, 180,
@@ -37,20 +34,6 @@ class LeastCost:
     upper_days: float
     at_edge: bool
     curve: pd.DataFrame
-
-    def sentence(self, part: str, seen_days: tuple[float, float]) -> str:
-        """The interval in words; ``seen_days`` are the intervals at which the task was done."""
-        spread = day_range(self.lower_days, self.upper_days)
-        if self.lower_days == self.upper_days:
-            spread = "no other interval comes out"
-        often, seldom = seen_days
-        seen = often * _BESIDE <= self.every_days <= seldom / _BESIDE
-        return (
-            f"Least cost: every {days(self.every_days)}"
-            f"{' (the end of what was tried)' if self.at_edge else ''}, 80 % sure: {spread}; "
-            f"{part} failures only are counted."
-            f"{'' if seen else ' That lies beyond what was done in the log, so it is a guess.'}"
-        )
 
 
 @dataclass(frozen=True)
@@ -78,21 +61,6 @@ class BreakEven:
             return float("nan")
         return self.to_days if self.from_days == self.instead_of_days else self.from_days
 
-    def sentence(self) -> str:
-        """Which intervals cost less than the one compared with, and where that ends."""
-        instead = f"every {days(self.instead_of_days)}"
-        if self.none:
-            return f"No other interval costs less than {instead}."
-        is_longer = self.from_days == self.instead_of_days
-        side, end = ("longer", "up") if is_longer else ("shorter", "down")
-        if self.open:
-            return f"Every {side} interval tried costs less than {instead}: no break-even."
-        return (
-            f"Any {side} interval {end} to every {days(self.every_days)} costs less than "
-            f"{instead}; there it breaks even (80 % range "
-            f"{day_range(self.lower_days, self.upper_days)})."
-        )
-
 
 @dataclass(frozen=True, eq=False)
 class CostsByInterval:
@@ -101,22 +69,22 @@ class CostsByInterval:
     Computed once; what a failure or an action costs can be put in afterwards.
     """
 
-    schedules: Schedules
+    yearly: YearlyCounts
     every_days: Array
     failures: Array
     actions: Array
 
     @classmethod
     def of(
-        cls, schedules: Schedules, intervals: tuple[float, ...] = DEFAULT_INTERVALS
+        cls, yearly: YearlyCounts, intervals: tuple[float, ...] = DEFAULT_INTERVALS
     ) -> CostsByInterval:
         """At these intervals, in rising order."""
         every = np.unique(np.asarray(intervals, dtype=np.float64))
         return cls(
-            schedules,
+            yearly,
             every,
-            np.array([schedules.failures_per_year(float(between)) for between in every]),
-            np.array([schedules.actions_per_year(float(between)) for between in every]),
+            np.array([yearly.failures_per_year(float(between)) for between in every]),
+            np.array([yearly.actions_per_year(float(between)) for between in every]),
         )
 
     def costs(self, failure_cost: float, task_cost: float) -> Array:
@@ -126,7 +94,7 @@ class CostsByInterval:
 
     def least_cost(self, failure_cost: float, task_cost: float) -> LeastCost:
         """The interval of least median cost; four draws in five have theirs in its band."""
-        fit = self.schedules.fit
+        fit = self.yearly.fit
         costs = self.costs(failure_cost, task_cost)
         cost = np.array([middle(fit, row) for row in costs])
         best = int(cost.argmin())
@@ -148,20 +116,19 @@ class CostsByInterval:
         self, instead_of_days: float, failure_cost: float, task_cost: float
     ) -> BreakEven:
         """Which intervals cost less than ``instead_of_days``, and where does that end?"""
-        fit = self.schedules.fit
+        fit = self.yearly.fit
         costs = self.costs(failure_cost, task_cost)
-        given = failure_cost * self.schedules.failures_per_year(instead_of_days)
-        given = given + task_cost * self.schedules.actions_per_year(instead_of_days)
+        given = failure_cost * self.yearly.failures_per_year(instead_of_days)
+        given = given + task_cost * self.yearly.actions_per_year(instead_of_days)
         excess = np.array([middle(fit, row - given) for row in costs])
         start = float(np.log(instead_of_days))
         at = np.log(self.every_days)
-        sides = {}
-        for side in (-1, 1):
-            beyond = (at - start) * side > 1e-9
-            order = np.flatnonzero(beyond)[::side]
-            sides[side] = (at[order], order)
-        side = min(sides, key=lambda s: excess[sides[s][1]].min(initial=np.inf))
-        steps, order = sides[side]
+        walks = {}
+        for direction in (-1, 1):
+            beyond = (at - start) * direction > 1e-9
+            order = np.flatnonzero(beyond)[::direction]
+            walks[direction] = (at[order], order)
+        steps, order = min(walks.values(), key=lambda walk: excess[walk[1]].min(initial=np.inf))
         if not len(order) or excess[order].min() >= 0:
             nan = float("nan")
             return BreakEven(instead_of_days, nan, nan, nan, nan, none=True, open=False)

@@ -1,19 +1,20 @@
-"""Which routine holds for a task on a printer on a day, and on which days the workshop works."""
+"""Which routine holds for a task on a printer on a day?"""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import TypeAlias
 
 import numpy as np
 import pandas as pd
 
+from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 
-FEW_ENTRIES = 28  # with fewer log entries every day counts as a working day
-USUAL_SHARE = 0.2  # a weekday is worked when it has this share of the busiest one's entries
-LOOK_BACK_DAYS = 120
+_TO_BEGIN_WITH_DAYS = 14.0  # a task of one's own without a rule
+Frequency: TypeAlias = tuple[float, float]  # days and m² between two occasions
 
 
 @dataclass(frozen=True)
@@ -34,12 +35,18 @@ class Rule:
         )
 
     @property
+    def frequency(self) -> Frequency:
+        """How often it is due, fit to compare and to sort; infinite: not by this measure."""
+        days, area = np.nan_to_num([self.every_days, self.every_m2], nan=np.inf)
+        return float(days), float(area)
+
+    @property
     def interval_days(self) -> int | None:
         """Whole days between two occasions, at least one; None when due by area only."""
         return max(1, int(self.every_days)) if np.isfinite(self.every_days) else None
 
 
-class RoutineBook:
+class RoutineSchedules:
     """All routines: a printer's own rule goes before the one for all, the later start first."""
 
     def __init__(self, records: Records) -> None:
@@ -70,6 +77,25 @@ class RoutineBook:
                     return rule
         return None
 
+    def days_in_force(self, task: str, day: date) -> list[float]:
+        """The intervals in days of this task's rules in force on that day, in rising order."""
+        return sorted(
+            rule.every_days
+            for (own, _), rules in self._rules.items()
+            for rule in rules
+            if own == task and rule.holds_on(day) and np.isfinite(rule.every_days)
+        )
+
+    def usual_days(self, task: str, day: date) -> float:
+        """How often is this task meant to be done? An interval that some printer really has: the
+        commonest, of several the one nearest the middle; without a rule the trade's."""
+        now = self.days_in_force(task, day)
+        if now:
+            middle = (now[(len(now) - 1) // 2] + now[len(now) // 2]) / 2
+            return max(now, key=lambda days: (now.count(days), -abs(days - middle), -days))
+        usual = vocabulary.TASKS.get(task)
+        return float((usual.every_days if usual else None) or _TO_BEGIN_WITH_DAYS)
+
     def next_start(self, task: str, printer: str, after: date) -> date | None:
         """The first day after that one on which a rule begins; None when none does."""
         starts = [
@@ -92,27 +118,3 @@ class RoutineBook:
         begins = sorted(cuts)
         ends = [*(day - timedelta(days=1) for day in begins[1:]), ended]
         return list(zip(begins, ends, strict=True))
-
-
-@dataclass(frozen=True)
-class WorkingDays:
-    """The weekdays (0 = Monday) on which the workshop works; tasks fall due on those only."""
-
-    weekdays: frozenset[int]
-
-    @classmethod
-    def of(cls, records: Records, as_of: date) -> WorkingDays:
-        """Read off the log: maintenance and nozzle checks of the last months."""
-        known = records.known_at(as_of)
-        days = pd.concat([known.maintenance["done_on"], known.nozzle_checks["checked_on"]])
-        days = days[days >= pd.Timestamp(as_of) - pd.Timedelta(days=LOOK_BACK_DAYS)].dropna()
-        if len(days) < FEW_ENTRIES:
-            return cls(frozenset(range(7)))
-        counts = np.bincount(days.dt.weekday.to_numpy(), minlength=7)
-        return cls(frozenset(np.flatnonzero(counts >= USUAL_SHARE * counts.max()).tolist()))
-
-    def first_from(self, day: date) -> date:
-        """That day, or the next one on which the workshop works."""
-        while day.weekday() not in self.weekdays:
-            day += timedelta(days=1)
-        return day

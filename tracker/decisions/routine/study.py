@@ -12,27 +12,23 @@ from functools import cached_property
 
 import numpy as np
 
+from tracker.decisions.routine.adjustment import says_why, usual_lag
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
 from tracker.decisions.routine.cost import (
     FailureCost,
-    Schedules,
     TaskCost,
     failure_cost,
+    has_spare,
     positions_per_printer,
     task_cost,
-    working_share,
 )
-from tracker.decisions.routine.evidence import (
-    LAG_WITHOUT_REASONS,
-    LAGS,
-    EffectEvidence,
-    gather,
-    says_why,
-)
+from tracker.decisions.routine.effect_fits import LAGS, EffectFits, TaskAndPart, fit_effect
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
+from tracker.decisions.routine.yearly_counts import YearlyCounts
 from tracker.lives.life_table import life_table
 from tracker.models.regression import WeibullHazardFit
 from tracker.workshop.records import Records
+from tracker.workshop.working_days import WorkingDays
 
 _DRAWS, _DRAWS_PER_LAG = 4000, 1500
 
@@ -41,9 +37,10 @@ _DRAWS, _DRAWS_PER_LAG = 4000, 1500
 class RoutineStudy:
     """The fits, the money and the history of one task on one part kind.
 
-    ``by_lag``: the fit with the window ending 0, 3, 7, 14 days before each day; ``evidence`` is
-    the one that is relied on. ``with_spare``, ``without_spare``: what a failure costs then;
+    ``by_lag``: the fit with the window ending 0, 3, 7, 14 days before each day; ``fits`` are those
+    that are relied on. ``with_spare``, ``without_spare``: what a failure costs then;
     ``has_spare`` as the stock stands (no stock written down counts as a spare).
+    ``says_why``: does the log tell planned actions from those a symptom called for?
     ``proportional_p_value``: does the effect change with the age of the part?
     """
 
@@ -51,10 +48,10 @@ class RoutineStudy:
     task: str
     as_of: date
     currency: str
-    reasons_told: bool
-    evidence: EffectEvidence
+    says_why: bool
+    fits: EffectFits
     by_lag: Mapping[int, WeibullHazardFit]
-    schedules: Schedules
+    yearly: YearlyCounts
     with_spare: FailureCost
     without_spare: FailureCost
     has_spare: bool
@@ -66,7 +63,7 @@ class RoutineStudy:
     @cached_property
     def by_interval(self) -> CostsByInterval:
         """Failures and actions at every interval tried, computed once."""
-        return CostsByInterval.of(self.schedules, self.intervals)
+        return CostsByInterval.of(self.yearly, self.intervals)
 
 
 def routine_study(
@@ -74,6 +71,7 @@ def routine_study(
     as_of: date,
     part_kind: str,
     task: str,
+    *,
     lag_days: int | None = None,
     rng: np.random.Generator | None = None,
 ) -> RoutineStudy:
@@ -86,51 +84,46 @@ def routine_study(
     """
     rng = rng or np.random.default_rng(20240229)
     known = records.known_at(as_of)
-    reasons = says_why(known)
+    asked = TaskAndPart(known, as_of, part_kind, task)
     if lag_days is None:
-        lag_days = 0 if reasons else LAG_WITHOUT_REASONS
-    evidence = gather(known, as_of, part_kind, task, lag_days, rng, _DRAWS)
+        lag_days = usual_lag(known)
+    fits = fit_effect(asked, lag_days, rng, _DRAWS)
     by_lag = {
-        lag: evidence.weibull
+        lag: fits.weibull
         if lag == lag_days
-        else gather(known, as_of, part_kind, task, lag, rng, _DRAWS_PER_LAG, evidence).weibull
+        else fit_effect(asked, lag, rng, _DRAWS_PER_LAG, like=fits).weibull
         for lag in LAGS
     }
     return RoutineStudy(
         part_kind=part_kind,
         task=task,
         as_of=as_of,
-        currency=records.setting("currency"),
-        reasons_told=reasons,
-        evidence=evidence,
+        currency=known.setting("currency"),
+        says_why=says_why(known),
+        fits=fits,
         by_lag=by_lag,
-        schedules=Schedules(
-            fit=evidence.weibull,
-            exposure=evidence.exposure,
-            groups=_groups(known, part_kind, evidence),
+        yearly=YearlyCounts(
+            fit=fits.weibull,
+            exposure=fits.exposure,
+            groups=_groups(known, part_kind, fits),
             other_removals_per_day=_other_removals(known, as_of, part_kind),
-            working_share=working_share(known),
+            working_share=WorkingDays.of(known, as_of).share,
         ),
         with_spare=failure_cost(known, part_kind, spare_on_shelf=True),
         without_spare=failure_cost(known, part_kind, spare_on_shelf=False),
-        has_spare=_has_spare(known, part_kind),
+        has_spare=has_spare(known, part_kind),
         task_cost=task_cost(known, task),
         history=routine_changes(known, as_of, part_kind, task),
-        proportional_p_value=_drift(evidence),
+        proportional_p_value=_drift(fits),
     )
 
 
-def _has_spare(known: Records, part_kind: str) -> bool:
-    moves = known.stock.loc[known.stock["part_kind"] == part_kind, "quantity"]
-    return bool(moves.empty or moves.sum() > 0)
-
-
 def _groups(
-    known: Records, part_kind: str, evidence: EffectEvidence
+    known: Records, part_kind: str, fits: EffectFits
 ) -> tuple[tuple[dict[str, float], float], ...]:
     """How many positions of a printer carry white and how many colour."""
     positions = positions_per_printer(known, part_kind)
-    rows = evidence.rows
+    rows = fits.rows
     if "white" not in rows:
         return (({}, positions),)
     days = (rows["stop"] - rows["start"]).to_numpy()
@@ -147,11 +140,11 @@ def _other_removals(known: Records, as_of: date, part_kind: str) -> float:
     return float(ended) / days if days > 0 else 0.0
 
 
-def _drift(evidence: EffectEvidence) -> float:
+def _drift(fits: EffectFits) -> float:
     """Does the task's effect change with the age of the part? p-value of the score test."""
-    if evidence.cox is None:
+    if fits.cox is None:
         return float("nan")
-    table = evidence.cox.proportional_hazards().by_covariate
-    if evidence.exposure not in table.index:
+    table = fits.cox.proportional_hazards().by_covariate
+    if fits.exposure not in table.index:
         return float("nan")
-    return float(table["p_value"].to_dict()[evidence.exposure])
+    return float(table["p_value"].to_dict()[fits.exposure])

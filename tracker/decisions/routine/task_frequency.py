@@ -1,4 +1,8 @@
-"""How much did the pace of a task vary, and what went along with it? Over the time watched."""
+"""How much did the frequency of a task vary, and what went along with it? Over the time watched.
+
+``rows``: see ``part_episodes``; an exposure is one of its columns, each row counting as long as it
+lasts.
+"""
 
 from __future__ import annotations
 
@@ -11,47 +15,62 @@ NO_SPREAD = 1e-3
 _GO_TOGETHER = 0.7  # correlation from which two tasks can hardly be told apart
 
 
-def spread(values: Array, weight: Array) -> float:
-    """Standard deviation of weighted values."""
-    mean = np.average(values, weights=weight)
-    return float(np.sqrt(np.average((values - mean) ** 2, weights=weight)))
+def is_task(exposure: str) -> bool:
+    """True for the frequency of a task, False for a condition (idle share, area …)."""
+    return exposure.startswith("x_")
 
 
-def left_over(rows: pd.DataFrame, exposure: str, beside: list[str], days: Array) -> float:
-    """Standard deviation of the exposure that the others do not explain, over the time watched."""
+def spread(rows: pd.DataFrame, exposure: str) -> float:
+    """Its standard deviation."""
+    return _spread(_values(rows, exposure), _days(rows))
+
+
+def left_over(rows: pd.DataFrame, exposure: str, beside: list[str]) -> float:
+    """Standard deviation of the exposure that the others do not explain."""
+    days = _days(rows)
     root = np.sqrt(days)
-    own = rows[exposure].to_numpy(dtype=np.float64)
+    own = _values(rows, exposure)
     others = np.column_stack([np.ones(len(rows)), rows[beside].to_numpy(dtype=np.float64)])
     found = np.linalg.lstsq(others * root[:, None], own * root, rcond=None)[0]
     return float(np.sqrt(np.average((own - others @ found) ** 2, weights=days)))
 
 
-def together(
-    rows: pd.DataFrame, exposure: str, beside: list[str], days: Array
-) -> tuple[tuple[str, float], ...]:
-    """The other tasks whose pace goes along with this one's, or against it, over the time watched.
+def together(rows: pd.DataFrame, exposure: str, beside: list[str]) -> tuple[tuple[str, float], ...]:
+    """The other tasks whose frequency goes along with this one's, or against it.
 
     Of two columns, Pearson's correlation weighted by days.
     """
-    own = rows[exposure].to_numpy(dtype=np.float64)
-    own_spread = spread(own, days)
+    days, own = _days(rows), _values(rows, exposure)
+    own_spread = _spread(own, days)
     if own_spread < NO_SPREAD:
         return ()
     found = []
-    for name in beside:
-        if not name.startswith("x_"):
-            continue
-        other = rows[name].to_numpy(dtype=np.float64)
+    for name in filter(is_task, beside):
+        other = _values(rows, name)
         shared = np.average((own - np.average(own, weights=days)) * other, weights=days)
-        correlation = float(shared / (own_spread * spread(other, days)))
+        correlation = float(shared / (own_spread * _spread(other, days)))
         if abs(correlation) >= _GO_TOGETHER:
             found.append((name.removeprefix("x_"), correlation))
     return tuple(sorted(found, key=lambda item: -abs(item[1])))
 
 
-def points(values: Array, weight: Array, shares: tuple[float, float]) -> tuple[float, float]:
-    """The values below which these shares of the weight lie, in rising order."""
+def points(rows: pd.DataFrame, exposure: str, shares: tuple[float, float]) -> tuple[float, float]:
+    """The values below which these shares of the time lie, in rising order."""
+    values, days = _values(rows, exposure), _days(rows)
     order = np.argsort(values, kind="stable")
-    reached = np.cumsum(weight[order]) / weight.sum()
+    reached = np.cumsum(days[order]) / days.sum()
     at = np.minimum(np.searchsorted(reached, shares), len(values) - 1)
     return float(values[order][at[0]]), float(values[order][at[1]])
+
+
+def _values(rows: pd.DataFrame, exposure: str) -> Array:
+    return rows[exposure].to_numpy(dtype=np.float64)
+
+
+def _days(rows: pd.DataFrame) -> Array:
+    return (rows["stop"] - rows["start"]).to_numpy(dtype=np.float64)
+
+
+def _spread(values: Array, weight: Array) -> float:
+    mean = np.average(values, weights=weight)
+    return float(np.sqrt(np.average((values - mean) ** 2, weights=weight)))

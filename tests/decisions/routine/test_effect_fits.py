@@ -10,7 +10,7 @@ import pytest
 
 from tests.bench.effect_study import workshop_plan
 from tests.simulation.simulator import simulate_workshop
-from tracker.decisions.routine.evidence import EffectEvidence, gather
+from tracker.decisions.routine.effect_fits import EffectFits, TaskAndPart, fit_effect
 from tracker.lives.episodes import part_episodes
 from tracker.workshop.records import Records
 
@@ -27,21 +27,25 @@ def seldom_checked() -> Records:
 
 
 @cache
-def evidence() -> EffectEvidence:
-    return gather(seldom_checked(), AS_OF, "damper", TASK, 0, np.random.default_rng(1), 2000)
+def first_fits() -> EffectFits:
+    return fit_effect(asked(seldom_checked()), 0, np.random.default_rng(1), 2000)
 
 
-def others(found: EffectEvidence) -> list[str]:
+def asked(records: Records) -> TaskAndPart:
+    return TaskAndPart(records, AS_OF, "damper", TASK)
+
+
+def others(found: EffectFits) -> list[str]:
     return [name.removeprefix("x_") for name in found.rows if str(name).startswith("x_")]
 
 
-def mean_effects(found: EffectEvidence) -> dict[str, float]:
+def mean_effects(found: EffectFits) -> dict[str, float]:
     fit = found.weibull
     return {n: float(fit.weights @ fit.draws[n]) for n in fit.names if n.startswith("x_")}
 
 
 def test_days_on_which_the_task_was_neglected_are_likelier_days_of_failure() -> None:
-    found = evidence()
+    found = first_fits()
     plain = part_episodes(seldom_checked(), AS_OF, "damper", others(found), step_days=1)
     failed = plain["failed"].to_numpy()
     assert (found.rows["failed"].to_numpy() == failed).all()
@@ -52,7 +56,7 @@ def test_days_on_which_the_task_was_neglected_are_likelier_days_of_failure() -> 
 
 
 def test_two_passes_are_nearly_where_further_ones_would_end() -> None:
-    found = evidence()
+    found = first_fits()
     again = part_episodes(
         seldom_checked(), AS_OF, "damper", others(found), step_days=1, effects=mean_effects(found)
     )
@@ -61,13 +65,11 @@ def test_two_passes_are_nearly_where_further_ones_would_end() -> None:
     assert abs(moved) < 0.005
 
 
-def test_at_another_lag_the_first_evidence_weighs_the_days() -> None:
-    later = gather(
-        seldom_checked(), AS_OF, "damper", TASK, 7, np.random.default_rng(1), 600, evidence()
-    )
+def test_at_another_lag_the_first_fits_weigh_the_days() -> None:
+    later = fit_effect(asked(seldom_checked()), 7, np.random.default_rng(1), 600, like=first_fits())
     rows = part_episodes(
         seldom_checked(), AS_OF, "damper", others(later), lag_days=7, step_days=1,
-        effects=mean_effects(evidence()),
+        effects=mean_effects(first_fits()),
     )  # fmt: skip
     assert later.step_days == 1
     assert later.rows[EXPOSURE].to_numpy() == pytest.approx(rows[EXPOSURE].to_numpy())
@@ -77,7 +79,7 @@ def test_without_a_failure_nothing_is_weighed_and_the_draws_are_still_worth_hund
     records = seldom_checked()
     reasons = records.fittings["removal_reason"].replace("failed", "planned")
     quiet = records.with_table("fittings", records.fittings.assign(removal_reason=reasons))
-    found = gather(quiet, AS_OF, "damper", TASK, 0, np.random.default_rng(1), 4000)
+    found = fit_effect(asked(quiet), 0, np.random.default_rng(1), 4000)
     assert found.failures == 0
     assert found.weibull.effective_sample_size >= 500
     plain = part_episodes(quiet, AS_OF, "damper", others(found), step_days=1)

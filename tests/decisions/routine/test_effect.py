@@ -14,8 +14,10 @@ import pytest
 from tests.bench.effect_study import Finding, one_workshop
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan, study_plan
-from tracker.decisions.routine.value import RoutineEffect, routine_effect
+from tracker.decisions.routine.effect import RoutineEffect, routine_effect
 from tracker.errors import NotEnoughData, UsageError
+from tracker.say.routine import lines, verdict
+from tracker.say.routine_doubts import disagreement, notes
 from tracker.workshop.records import Records
 
 AS_OF = date(2026, 6, 19)
@@ -44,33 +46,33 @@ def test_a_true_effect_is_found_with_limits_around_it() -> None:
     # per doubling.
     step = math.log2(30 / 7 + 0.5) - math.log2(30 / 30 + 0.5)
     truth = math.exp(-0.6 * step)
-    assert got.lower < truth < got.upper < 1
-    assert got.cox_lower < truth < got.cox_upper < 1
+    assert got.hazard_ratio.lower < truth < got.hazard_ratio.upper < 1
+    assert got.cox.lower < truth < got.cox.upper < 1
     assert got.chance_it_helps > 0.999
     assert got.failures > 100
     assert got.is_told
     assert got.further_failures == 0
-    assert "cuts damper failures by" in got.verdict
-    assert got.disagreement == ""
+    assert "cuts damper failures by" in verdict(got)
+    assert disagreement(got) == ""
     assert 1 < got.e_value.limit < got.e_value.estimate
 
 
 def test_no_true_effect_is_said_not_to_be_told() -> None:
     got = answer(0.0)
-    assert got.lower < 1 < got.upper
+    assert got.hazard_ratio.lower < 1 < got.hazard_ratio.upper
     assert not got.is_told
-    assert "cannot tell yet" in got.verdict
-    assert got.chance_it_pays < 0.05  # four times the work for nothing
+    assert "cannot tell yet" in verdict(got)
+    assert got.saving.chance_it_pays < 0.05  # four times the work for nothing
 
 
 def test_the_other_way_round_is_the_reciprocal() -> None:
     there, back = answer(-0.6), answer(-0.6, 30, 7)
-    assert back.hazard_ratio == pytest.approx(1 / there.hazard_ratio, rel=1e-6)
-    assert back.lower == pytest.approx(1 / there.upper, rel=1e-6)
-    assert back.saving_per_printer_year == pytest.approx(-there.saving_per_printer_year, rel=1e-9)
+    assert back.hazard_ratio.estimate == pytest.approx(1 / there.hazard_ratio.estimate, rel=1e-6)
+    assert back.hazard_ratio.lower == pytest.approx(1 / there.hazard_ratio.upper, rel=1e-6)
+    assert back.saving.median == pytest.approx(-there.saving.median, rel=1e-9)
     assert back.chance_it_helps == pytest.approx(1 - there.chance_it_helps, abs=1e-9)
-    assert "brings" in back.verdict
-    assert "more damper failures" in back.verdict
+    assert "brings" in verdict(back)
+    assert "more damper failures" in verdict(back)
 
 
 def test_the_saving_is_failures_avoided_less_the_extra_work() -> None:
@@ -79,8 +81,8 @@ def test_the_saving_is_failures_avoided_less_the_extra_work() -> None:
     more_work = 365.25 * (1 / 7 - 1 / 30) * got.cost_of_task.total
     expected = avoided * got.cost_of_failure.total - more_work
     # Medians, of the saving and of the failures apart.
-    assert got.saving_per_printer_year == pytest.approx(expected, rel=1e-3)
-    assert got.saving_p10 < got.saving_per_printer_year < got.saving_p90
+    assert got.saving.median == pytest.approx(expected, rel=1e-3)
+    assert got.saving.p10 < got.saving.median < got.saving.p90
     assert got.spare_on_shelf
     assert got.saving == got.with_spare
     assert got.without_spare.median > got.with_spare.median
@@ -96,11 +98,11 @@ def test_lags_are_shown_beside_each_other() -> None:
     assert lags["lag_days"].tolist() == [0, 3, 7, 14]
     assert (lags["lower"] < lags["hazard_ratio"]).all()
     assert (lags["hazard_ratio"] < lags["upper"]).all()
-    assert lags["hazard_ratio"].iloc[0] == answer(-0.6).hazard_ratio
-    (line,) = (line for line in answer(-0.6).lines() if "left out the risk is" in line)
+    assert lags["hazard_ratio"].iloc[0] == answer(-0.6).hazard_ratio.estimate
+    (line,) = (line for line in lines(answer(-0.6)) if "left out the risk is" in line)
     assert line.startswith("With the last 0, 3, 7, 14 days before each day left out the risk is 0.")
     assert "days the log does not need pulls the effect toward none" in line
-    assert not any("left out the risk is" in line for line in answer(0.0).lines())
+    assert not any("left out the risk is" in line for line in lines(answer(0.0)))
 
 
 def test_the_least_cost_interval_is_the_lowest_of_its_curve() -> None:
@@ -123,16 +125,16 @@ def test_two_head_failures_in_the_whole_log_give_no_verdict_and_no_nonsense() ->
     records = records.with_table("fittings", records.fittings.assign(removal_reason=reasons))
     got = routine_effect(records, AS_OF, "head", TASK, 7, 30)
     assert got.failures == 2
-    assert "cannot tell yet: 2 failures so far, about" in got.verdict
-    assert "more printhead failures are needed" in got.verdict
+    assert "cannot tell yet: 2 failures so far, about" in verdict(got)
+    assert "more printhead failures are needed" in verdict(got)
     assert 10 < got.further_failures < 10_000
-    assert got.lower < 0.7
-    assert got.upper > 1.4
-    assert 0.2 < got.hazard_ratio < 5
-    assert math.isnan(got.cox_hazard_ratio)
-    assert math.isfinite(got.saving_per_printer_year)
-    assert got.saving_p10 < got.saving_p90
-    assert any("pulls the effect toward none" in note for note in got.notes)
+    assert got.hazard_ratio.lower < 0.7
+    assert got.hazard_ratio.upper > 1.4
+    assert 0.2 < got.hazard_ratio.estimate < 5
+    assert math.isnan(got.cox.estimate)
+    assert math.isfinite(got.saving.median)
+    assert got.saving.p10 < got.saving.p90
+    assert any("pulls the effect toward none" in note for note in notes(got))
 
 
 def test_a_task_always_done_at_one_pace_cannot_tell() -> None:
@@ -151,8 +153,8 @@ def test_a_task_always_done_at_one_pace_cannot_tell() -> None:
     got = routine_effect(records, date(2025, 8, 1), "damper", TASK, 7, 30)
     assert not got.is_told
     assert math.isinf(got.events_needed)
-    assert "change it on some printers" in got.verdict
-    assert any("one pace" in note for note in got.notes)
+    assert "change it on some printers" in verdict(got)
+    assert any("one pace" in note for note in notes(got))
 
 
 def test_a_log_that_never_says_why_gets_a_lag_of_a_week() -> None:
@@ -161,14 +163,14 @@ def test_a_log_that_never_says_why_gets_a_lag_of_a_week() -> None:
     silent = records.with_table("maintenance", log[log["why"] == "planned"])
     got = routine_effect(silent, AS_OF, "damper", TASK, 7, 30)
     assert got.lag_days == 7
-    assert any("never says" in note for note in got.notes)
+    assert any("never says" in note for note in notes(got))
     assert answer(-0.6).lag_days == 0
 
 
 def test_the_same_records_give_the_same_answer() -> None:
     again = routine_effect(workshop(-0.6), AS_OF, "damper", TASK, 7, 30)
-    assert again.hazard_ratio == answer(-0.6).hazard_ratio
-    assert again.saving_p10 == answer(-0.6).saving_p10
+    assert again.hazard_ratio.estimate == answer(-0.6).hazard_ratio.estimate
+    assert again.saving.p10 == answer(-0.6).saving.p10
 
 
 def test_wrong_intervals_are_named() -> None:

@@ -1,0 +1,109 @@
+"""Failures and actions per year and the saving, by hand and in closed form."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import gamma
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tracker.decisions.routine.yearly_counts import Saving, YearlyCounts
+from tracker.errors import UsageError
+from tracker.models.regression.weibull_hazard import WeibullHazardFit
+
+
+def yearly_counts(
+    shape: float, scale: float, effect: float = 0.0, rho: float = 0.0
+) -> YearlyCounts:
+    """One certain draw: Weibull lives of that shape and scale at exposure 0."""
+    fit = WeibullHazardFit(
+        names=("x_task",),
+        draws=pd.DataFrame(
+            {"shape": [shape], "log_rate": [0.0], "cluster_spread": [0.0], "x_task": [effect]}
+        ),
+        weights=np.ones(1),
+        effective_sample_size=1.0,
+        summary_error=0.0,
+        failures=10,
+        rows=10,
+        clusters=2,
+        unit=scale,
+        centre=pd.Series({"x_task": 0.0}),
+        prior_sd=pd.Series({"x_task": 0.5}),
+        warnings=(),
+    )
+    return YearlyCounts(fit, "x_task", (({}, 3.0),), rho, 5 / 7)
+
+
+def test_every_day_means_every_working_day() -> None:
+    plan = yearly_counts(1.5, 200)
+    assert plan.actions_per_year(1) == pytest.approx(365.25 * 5 / 7)
+    assert plan.actions_per_year(10) == pytest.approx(36.525)
+    assert plan.exposure_at(10) == pytest.approx(np.log2(3.5))
+    assert plan.exposure_at(1) == pytest.approx(np.log2(30 * 5 / 7 + 0.5))
+    with pytest.raises(UsageError, match="every_days: 0"):
+        plan.exposure_at(0)
+
+
+@pytest.mark.parametrize("shape", [0.8, 1.0, 1.5, 3.0])
+def test_failures_per_year_are_one_per_mean_life(shape: float) -> None:
+    expected = 3 * 365.25 / (200 * gamma(1 + 1 / shape))
+    got = yearly_counts(shape, 200).failures_per_year(10)[0]
+    assert got == pytest.approx(expected, rel=2e-3)
+
+
+@pytest.mark.parametrize("rho", [0.0, 0.001, 0.01])
+def test_other_removals_do_not_change_the_rate_of_parts_without_memory(rho: float) -> None:
+    got = yearly_counts(1.0, 200, rho=rho).failures_per_year(10)[0]
+    assert got == pytest.approx(3 * 365.25 / 200, rel=2e-3)
+
+
+def test_other_removals_keep_wearing_parts_young() -> None:
+    often = yearly_counts(3.0, 200, rho=0.01).failures_per_year(10)[0]
+    assert often < 0.6 * yearly_counts(3.0, 200).failures_per_year(10)[0]
+
+
+def test_the_effect_lengthens_life_by_its_share_of_the_hazard() -> None:
+    plan = yearly_counts(2.0, 200, effect=-0.5)
+    ratio = plan.failures_per_year(5)[0] / plan.failures_per_year(20)[0]
+    step = plan.exposure_at(5) - plan.exposure_at(20)
+    # A hazard times r shortens a Weibull life of shape 2 by the square root of r.
+    assert ratio == pytest.approx(np.exp(-0.5 * step / 2), rel=1e-6)
+
+
+def test_absurd_draws_stay_within_a_life_of_half_a_day_and_a_million() -> None:
+    never = yearly_counts(0.3, 200, effect=-400.0).failures_per_year(1)[0]
+    at_once = yearly_counts(0.3, 200, effect=400.0).failures_per_year(1)[0]
+    assert never == pytest.approx(3 * 365.25 / 1e6, rel=1e-6)
+    assert at_once == pytest.approx(3 * 365.25 / 0.5, rel=1e-6)
+
+
+def fit_of(draws: int) -> WeibullHazardFit:
+    """So many draws of equal weight; what they hold does not matter."""
+    fit = yearly_counts(1.0, 200).fit
+    rows = fit.draws.loc[[0] * draws].reset_index(drop=True)
+    return replace(fit, draws=rows, weights=np.full(draws, 1 / draws))
+
+
+def test_a_saving_is_the_middle_of_its_draws_and_not_carried_off_by_a_few() -> None:
+    # 90 draws lose 10 to 99; ten gain a hundred thousand and more, as a belief may with few
+    # failures. The mean, some 10 000, would promise a gain that has one chance in ten.
+    values = np.concatenate([-np.arange(10.0, 100.0), 1e5 + np.arange(10.0)])
+    fit = fit_of(100)
+    assert values.mean() > 9_900
+    got = Saving.of(fit, values)
+    assert got.p10 <= got.median <= got.p90
+    assert got.median == pytest.approx(-49.5, abs=0.6)  # the 50th and 51st of 100
+    assert got.chance_it_pays == pytest.approx(0.1)
+
+
+@pytest.mark.parametrize("sign", [-1.0, 1.0])
+@pytest.mark.parametrize("spread", [0.1, 1.0, 4.0])
+def test_more_is_called_saved_exactly_where_it_more_likely_pays(sign: float, spread: float) -> None:
+    draws = np.random.default_rng(3).normal(size=2001)
+    values = sign * (np.exp(spread * draws) - 0.8)
+    got = Saving.of(fit_of(2001), values)
+    assert (got.median > 0) == (got.chance_it_pays > 0.5)
+    assert got.p10 < got.median < got.p90

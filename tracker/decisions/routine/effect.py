@@ -1,0 +1,289 @@
+"""Does doing a task more or less often pay? The effect on failures, and what it is worth."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from datetime import date
+
+import pandas as pd
+
+from tracker.arrays import Array
+from tracker.decisions.routine.change import RoutineHistory
+from tracker.decisions.routine.cost import FailureCost, TaskCost
+from tracker.decisions.routine.effect_fits import log_ratio
+from tracker.decisions.routine.interval import BreakEven, CostsByInterval, LeastCost
+from tracker.decisions.routine.study import RoutineStudy, routine_study
+from tracker.decisions.routine.task_frequency import NO_SPREAD
+from tracker.decisions.routine.yearly_counts import Saving, check_interval, middle
+from tracker.errors import UsageError
+from tracker.models.fit.profile_limits import Estimate
+from tracker.models.regression.needed_evidence import EValue, e_value, events_for_exposure
+from tracker.workshop.records import Records
+
+_NORMAL_975 = 1.959963984540054
+# The least change worth planning for: a third fewer (or half as many more) failures.
+_WORTH_DETECTING = math.log(1.5)
+_NEVER = 1e-6  # failures per printer and year that are none
+_NO_WALD = (math.nan, math.nan)
+
+
+@dataclass(frozen=True)
+class RoutineEffect:
+    """One schedule of a task against another: failures, money, and how sure that is.
+
+    ``hazard_ratio``: how many times the risk of failing is under ``every_days`` as against
+    ``instead_of_days`` at the same age, posterior median with 95 % limits; ``cox`` the check
+    without a life shape (NaN where it cannot tell). ``failures_ratio``: the same for failures per
+    year in the long run, with its limits; nearer to 1, for a part changed late fails late.
+    ``exposure``, ``exposure_instead``: the task's column under the two schedules.
+    ``events_needed`` how many failures in all would tell the estimated change (or a third fewer,
+    whichever is larger) from none with 80 % power, infinite when the task was always done at one
+    frequency; ``further_failures`` what is missing. ``lags``: the hazard ratio with the window
+    ending 0, 3, 7, 14 days before.
+
+    ``with_spare`` and ``without_spare``: the saving per printer and year if a spare lies on the
+    shelf when a part fails, and if it has to be delivered; ``spare_on_shelf`` says which one
+    ``saving`` is. ``extra_work``: what the task costs more per printer and year;
+    ``break_even_failures``: so many failures per printer and year have to be avoided to earn it.
+    ``break_even_ratio``: the ratio of failures per year at which it is earned.
+    """
+
+    study: RoutineStudy = field(repr=False)
+    every_days: float
+    instead_of_days: float
+    exposure: float
+    exposure_instead: float
+    hazard_ratio: Estimate
+    cox: Estimate
+    failures_ratio: Estimate
+    chance_it_helps: float
+    events_needed: float
+    further_failures: float
+    spare_on_shelf: bool
+    with_spare: Saving
+    without_spare: Saving
+    failures_per_year: float
+    failures_per_year_instead: float
+    extra_work: float
+    break_even_failures: float
+    break_even_ratio: float
+    e_value: EValue
+    lags: pd.DataFrame
+
+    @property
+    def part_kind(self) -> str:
+        """The part kind whose failures are counted."""
+        return self.study.part_kind
+
+    @property
+    def task(self) -> str:
+        """The task asked about."""
+        return self.study.task
+
+    @property
+    def as_of(self) -> date:
+        """The day up to which the log was read."""
+        return self.study.as_of
+
+    @property
+    def lag_days(self) -> int:
+        """How many days before each day are left out."""
+        return self.study.fits.lag_days
+
+    @property
+    def failures(self) -> int:
+        """Failures it rests on."""
+        return self.study.fits.failures
+
+    @property
+    def is_more_often(self) -> bool:
+        """True when the first schedule asks for more work."""
+        return self.every_days < self.instead_of_days
+
+    @property
+    def is_told(self) -> bool:
+        """True when the 95 % limits leave out "no effect"."""
+        return leaves_out_none(self.hazard_ratio)
+
+    @property
+    def is_checked(self) -> bool:
+        """True when Cox can tell anything from these records."""
+        return math.isfinite(self.cox.estimate)
+
+    @property
+    def is_enough(self) -> bool:
+        """False while so few failures were seen that a cost curve would show belief only."""
+        return self.is_told or self.further_failures == 0
+
+    @property
+    def saving(self) -> Saving:
+        """The saving per printer and year with, or without, a spare, as was asked."""
+        return self.with_spare if self.spare_on_shelf else self.without_spare
+
+    @property
+    def cost_of_failure(self) -> FailureCost:
+        """What one failure costs with, or without, a spare, as was asked."""
+        return self.study.with_spare if self.spare_on_shelf else self.study.without_spare
+
+    @property
+    def cost_of_task(self) -> TaskCost:
+        """What doing the task once costs."""
+        return self.study.task_cost
+
+    @property
+    def history(self) -> RoutineHistory:
+        """What happened before and after the schedule changed."""
+        return self.study.history
+
+    def least_cost(self, intervals: tuple[float, ...] | None = None) -> LeastCost:
+        """How often should the task be done so that work and failures together cost least?"""
+        costs = self.study.by_interval
+        if intervals is not None:
+            costs = CostsByInterval.of(costs.yearly, intervals)
+        return costs.least_cost(self.cost_of_failure.total, self.cost_of_task.total)
+
+    def break_even(self) -> BreakEven:
+        """Which intervals cost less than ``instead_of_days``, and where does that end?"""
+        return self.study.by_interval.break_even(
+            self.instead_of_days, self.cost_of_failure.total, self.cost_of_task.total
+        )
+
+
+def routine_effect(
+    records: Records,
+    as_of: date,
+    part_kind: str,
+    task: str,
+    every_days: float,
+    instead_of_days: float,
+) -> RoutineEffect:
+    """What does doing the task every so many days, instead of another interval, change and save?
+
+    With a spare on the shelf or without, as the stock stands.
+
+    Raises:
+        UsageError: intervals that make no sense or are the same.
+        NotEnoughData: no part of the kind was watched long enough.
+    """
+    _check(every_days, instead_of_days)
+    return compare(routine_study(records, as_of, part_kind, task), every_days, instead_of_days)
+
+
+def compare(
+    study: RoutineStudy,
+    every_days: float,
+    instead_of_days: float,
+    *,
+    spare_on_shelf: bool | None = None,
+) -> RoutineEffect:
+    """The same from a study already made; quick.
+
+    ``spare_on_shelf`` None: as the stock stands.
+
+    Raises UsageError for intervals that make no sense, are the same, or come to the same on the
+    days on which the workshop works.
+    """
+    _check(every_days, instead_of_days)
+    yearly, fits, fit = study.yearly, study.fits, study.fits.weibull
+    exposure, instead = yearly.exposure_at(every_days), yearly.exposure_at(instead_of_days)
+    step = exposure - instead
+    if step == 0:
+        raise UsageError(
+            f"every {every_days:g} and every {instead_of_days:g} days come to the same where work "
+            f"is done on {7 * yearly.working_share:.0f} days a week; give intervals further apart."
+        )
+    change = {fits.exposure: step}
+    ratio = fit.hazard_ratio(change)
+    here, there = (yearly.failures_per_year(days) for days in (every_days, instead_of_days))
+    extra_work = study.task_cost.total * (
+        yearly.actions_per_year(every_days) - yearly.actions_per_year(instead_of_days)
+    )
+    with_spare, without_spare = (
+        Saving.of(fit, cost.total * (there - here) - extra_work)
+        for cost in (study.with_spare, study.without_spare)
+    )
+    spare = study.has_spare if spare_on_shelf is None else spare_on_shelf
+    cost = (study.with_spare if spare else study.without_spare).total
+    needed = _events_needed(ratio, step, fits.spread)
+    return RoutineEffect(
+        study=study,
+        every_days=every_days,
+        instead_of_days=instead_of_days,
+        exposure=exposure,
+        exposure_instead=instead,
+        hazard_ratio=ratio,
+        cox=_cox_ratio(study, change),
+        failures_ratio=_failures_ratio(study, here, there),
+        chance_it_helps=fit.chance(fit.log_hazard_ratio(change) < 0),
+        events_needed=needed,
+        further_failures=0.0 if leaves_out_none(ratio) else max(0.0, needed - fit.failures),
+        spare_on_shelf=spare,
+        with_spare=with_spare,
+        without_spare=without_spare,
+        failures_per_year=middle(fit, here),
+        failures_per_year_instead=middle(fit, there),
+        extra_work=extra_work,
+        break_even_failures=_share(extra_work, cost),
+        break_even_ratio=_break_even(middle(fit, there) * cost, extra_work),
+        e_value=e_value(ratio.estimate, ratio.lower, ratio.upper, common=True),
+        lags=_by_lag(study, change),
+    )
+
+
+def _check(every_days: float, instead_of_days: float) -> None:
+    check_interval("every", every_days)
+    check_interval("instead_of", instead_of_days)
+    if every_days == instead_of_days:
+        raise UsageError(
+            f"every {every_days:g} days instead of every {instead_of_days:g} days is no change; "
+            "give two different intervals."
+        )
+
+
+def leaves_out_none(ratio: Estimate) -> bool:
+    """True when the limits of a ratio leave out 1."""
+    return ratio.upper < 1 or ratio.lower > 1
+
+
+def _cox_ratio(study: RoutineStudy, change: dict[str, float]) -> Estimate:
+    log, std_error = log_ratio(study.fits.cox, change)
+    half = _NORMAL_975 * std_error
+    limits = math.exp(log - half), math.exp(log + half)
+    return Estimate(math.exp(log), *limits, wald=limits, kind="Wald")
+
+
+def _failures_ratio(study: RoutineStudy, here: Array, there: Array) -> Estimate:
+    # Draws in which nothing ever fails have the same number of failures under both: none.
+    ratios = (here + _NEVER) / (there + _NEVER)
+    lower, half, upper = study.fits.weibull.quantiles(ratios, (0.025, 0.5, 0.975))
+    return Estimate(float(half), float(lower), float(upper), _NO_WALD, kind="posterior")
+
+
+def _events_needed(ratio: Estimate, step: float, spread: float) -> float:
+    """Failures in all that tell the change with 80 % power: the estimated one if larger than the
+    least worth planning for. Whole; infinite where the task was always done at one frequency."""
+    if spread < NO_SPREAD:
+        return math.inf
+    size = max(abs(math.log(ratio.estimate)), _WORTH_DETECTING)
+    return float(math.ceil(events_for_exposure(math.exp(size / abs(step)), spread)))
+
+
+def _break_even(cost_instead: float, extra_work: float) -> float:
+    """The ratio of failures at which the extra work just pays for itself."""
+    return max(0.0, 1 - _share(extra_work, cost_instead)) if cost_instead > 0 else math.nan
+
+
+def _share(part: float, whole: float) -> float:
+    return part / whole if whole > 0 else math.nan
+
+
+def _by_lag(study: RoutineStudy, change: dict[str, float]) -> pd.DataFrame:
+    """The hazard ratio with the window ending 0, 3, 7 and 14 days before each day."""
+    lines = []
+    for lag, fit in study.by_lag.items():
+        ratio = fit.hazard_ratio(change)
+        helps = fit.chance(fit.log_hazard_ratio(change) < 0)
+        lines.append((lag, ratio.estimate, ratio.lower, ratio.upper, helps, fit.failures))
+    names = ["lag_days", "hazard_ratio", "lower", "upper", "chance_it_helps", "failures"]
+    return pd.DataFrame(lines, columns=names)

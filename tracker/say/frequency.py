@@ -1,0 +1,31 @@
+"""How often a task is done, in words."""
+
+from __future__ import annotations
+
+import math
+
+
+def every(days: float) -> str:
+    """An interval of days.
+
+    >>> every(1), every(7), every(2.5)
+    ('every day', 'every 7 days', 'every 2.5 days')
+    """
+    return "every day" if days == 1 else f"every {days:g} days"
+
+
+def due_every(days: float, area_m2: float, *, area_since_m2: float = math.nan) -> str:
+    """When a routine wants a task done: by days, by printed area or by both; "" by neither.
+
+    ``area_since_m2``: what was printed since it was last done, told where known.
+
+    >>> due_every(7, math.nan), due_every(1, 100), due_every(math.nan, 100, area_since_m2=42)
+    ('every 7 days', 'every day or every 100 m²', 'every 100 m² (42 since)')
+    """
+    measures = []
+    if math.isfinite(days):
+        measures.append(every(days))
+    if math.isfinite(area_m2):
+        since = f" ({area_since_m2:.0f} since)" if area_since_m2 >= 0 else ""
+        measures.append(f"every {area_m2:g} m²{since}")
+    return " or ".join(measures)

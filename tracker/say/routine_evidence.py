@@ -1,0 +1,106 @@
+"""What a verdict on a routine rests on, and what could explain it away: sentences and tables."""
+
+from __future__ import annotations
+
+import math
+
+import pandas as pd
+
+from tracker.decisions.routine.effect import RoutineEffect
+from tracker.models.fit.profile_limits import Estimate
+from tracker.say.numbers import chance, count, figure, money
+from tracker.workshop import vocabulary
+
+LAGS_TEXT = (
+    "Trouble that shows before a failure calls for cleaning; if the ratio moves with the days left "
+    "out, that was part of it. Leaving out days the log does not need pulls the effect toward none."
+)
+
+
+def evidence_lines(effect: RoutineEffect) -> list[str]:
+    """The ratio, its check, what is still needed, and what a hidden cause would take."""
+    needed = (
+        f"about {figure(effect.events_needed)} failures in all tell such a change from none with "
+        "80 % power"
+        if math.isfinite(effect.events_needed)
+        else "no number of failures can tell it while the task is always done at one pace"
+    )
+    cox = _ratio(effect.cox) if effect.is_checked else "cannot be told from these records"
+    lines = [
+        f"Hazard ratio {_ratio(effect.hazard_ratio)}: the risk of failing under the first schedule "
+        "as a multiple of that under the second, at the same age.",
+        f"Check without a life shape (Cox): {cox}.",
+        f"Chance that it helps at all: {chance(effect.chance_it_helps)}; "
+        f"{count(effect.failures, 'failure')} seen, {needed}.",
+    ]
+    if effect.is_told:
+        lines.append(
+            "A hidden cause would have to change both the care and the failures by a factor of "
+            f"{figure(effect.e_value.estimate)} to explain it away, "
+            f"{figure(effect.e_value.limit)} to make it doubtful (E-value)."
+        )
+    else:
+        lines.append(
+            "No effect is among the possible answers, so there is nothing that a hidden cause "
+            "would have to explain away (E-value 1)."
+        )
+    return lines
+
+
+def _ratio(ratio: Estimate) -> str:
+    limits = f"95 % limits {figure(ratio.lower)} to {figure(ratio.upper)}"
+    return f"{figure(ratio.estimate)} ({limits})"
+
+
+def cost_lines(effect: RoutineEffect) -> list[str]:
+    """What a failure and the task cost, item by item, and what it takes to break even."""
+
+    def said(amount: float) -> str:
+        return money(amount, effect.study.currency)
+
+    cost, task = effect.cost_of_failure, effect.cost_of_task
+    along = f", parts along {said(cost.parts_along)}" if cost.parts_along else ""
+    scrap = f", scrap {said(cost.scrap)}" if cost.scrap else ""
+    shelf = "a spare on the shelf" if effect.spare_on_shelf else "no spare on the shelf"
+    lines = [
+        f"A {vocabulary.part_label(effect.part_kind).lower()} failure with {shelf} costs "
+        f"{said(cost.total)}: part {said(cost.part)}{along}, work {said(cost.work)}, standing "
+        f"{said(cost.standing)}{scrap}.",
+        f"Doing the task once costs {said(task.total)}: work {said(task.work)} "
+        f"({task.minutes:.0f} minutes), fluid or ink {said(task.fluid)} ({task.fluid_ml:.0f} ml).",
+    ]
+    if effect.extra_work > 0:
+        lines.append(
+            f"The extra work costs {said(effect.extra_work)} per printer and year; it pays if it "
+            f"avoids {figure(effect.break_even_failures)} failures in that time."
+        )
+        if effect.break_even_ratio == 0:
+            lines.append("That is more than all failures together: no effect could pay it.")
+    return lines
+
+
+def lag_table(effect: RoutineEffect) -> pd.DataFrame:
+    """The ratio by the days left out before each day, in words."""
+    lags = effect.lags
+    return pd.DataFrame(
+        {
+            "Days left out": lags["lag_days"],
+            "Hazard ratio": lags["hazard_ratio"].map(figure),
+            "95 % limits": [
+                f"{figure(low)} to {figure(high)}"
+                for low, high in zip(lags["lower"], lags["upper"], strict=True)
+            ],
+            "Chance that it helps": lags["chance_it_helps"].map(chance),
+            "Failures": lags["failures"],
+        }
+    )
+
+
+def lag_line(effect: RoutineEffect) -> str:
+    """The ratio with the last days before each day left out, in a sentence."""
+    days = ", ".join(map(str, effect.lags["lag_days"]))
+    ratios = ", ".join(map(figure, effect.lags["hazard_ratio"]))
+    return (
+        f"With the last {days} days before each day left out the risk is {ratios} times as "
+        f"high. {LAGS_TEXT}"
+    )

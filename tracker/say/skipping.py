@@ -1,0 +1,63 @@
+"""What skipping due tasks is estimated to have cost, in words."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from tracker.review.skipping import Skipping
+from tracker.say import numbers
+from tracker.workshop import vocabulary
+
+
+def skipping_sentence(skipping: Skipping, currency: str) -> str:
+    """What was not done, the work saved and what it cost as far as the log shows; "" where all
+    was done."""
+    if not skipping.skipped:
+        return ""
+    rows, verb = skipping.rows, "was" if skipping.skipped == 1 else "were"
+    first = (
+        f"{numbers.count(skipping.skipped, 'due task')} {verb} not done, which saved about "
+        f"{numbers.money(skipping.work_saved, currency)} of work and fluid."
+    )
+    clear = rows[rows["told"].astype(bool)]
+    if clear.empty:
+        if rows.empty:
+            return f"{first} None of them is known to protect a part that is fitted."
+        return (
+            f"{first} What skipping cost cannot be told yet: too few failures, or tasks always "
+            "done at one pace."
+        )
+    sentences = [first]
+    is_harmful = clear["chance_it_cost"] > 0.5
+    if is_harmful.any():
+        sentences.append(_harm(skipping, clear.loc[is_harmful, "task"], currency))
+    if not is_harmful.all():
+        sentences += [_no_harm(row) for _, row in clear[~is_harmful].iterrows()]
+        sentences.append("With many tasks looked at this can be luck; it is no reason to skip.")
+    if len(clear) < len(rows):
+        sentences.append("For the other tasks it cannot be told yet.")
+    return " ".join(sentences)
+
+
+def _harm(skipping: Skipping, tasks: pd.Series, currency: str) -> str:
+    names = ", ".join(dict.fromkeys(f"“{vocabulary.task_label(task)}”" for task in tasks))
+    cost, low, high = (
+        numbers.money(amount, currency)
+        for amount in (skipping.cost, skipping.cost_low, skipping.cost_high)
+    )
+    return (
+        f"Skipping {names} is estimated to have cost {cost} in failures (80 % range {low} to "
+        f"{high}; {numbers.chance(skipping.chance_it_cost)} chance that it cost anything)."
+    )
+
+
+def _no_harm(row: pd.Series) -> str:
+    """Skipping went with fewer failures, in words: signs turned, for they are said as fewer."""
+    part = vocabulary.part_label(row["part_kind"]).lower()
+    most, least = (numbers.figure(-row[name]) for name in ("extra_low", "extra_high"))
+    return (
+        f"Skipping “{vocabulary.task_label(row['task'])}” did no harm that the log shows: "
+        f"{numbers.figure(-row['extra'])} {part} failures fewer than expected had it been done "
+        f"(80 % range {least} to {most} fewer; {numbers.chance(row['chance_it_cost'])} chance that "
+        "it did harm)."
+    )

@@ -1,0 +1,76 @@
+"""On which days does the workshop work? Read off its log, one place for every answer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+import pandas as pd
+
+from tracker.workshop.records import Records
+
+# Every column whose day says that somebody was there and wrote.
+WRITTEN = (
+    ("fittings", "fitted_on"),
+    ("fittings", "removed_on"),
+    ("maintenance", "done_on"),
+    ("counters", "read_on"),
+    ("nozzle_checks", "checked_on"),
+    ("stoppages", "began_at"),
+    ("stoppages", "ended_at"),
+)
+EVERY_DAY = frozenset(range(7))
+MONDAY_TO_FRIDAY = frozenset(range(5))
+FEW_ENTRIES = 28  # fewer log entries do not show the working week
+USUAL_SHARE = 0.2  # a weekday is worked when it has this share of the busiest one's entries
+LOOK_BACK_DAYS = 120
+
+
+@dataclass(frozen=True)
+class WorkingDays:
+    """The weekdays (0 = Monday) on which the routine of the workshop is done."""
+
+    weekdays: frozenset[int]
+
+    @classmethod
+    def of(
+        cls, known: Records, as_of: date, *, unknown: frozenset[int] = MONDAY_TO_FRIDAY
+    ) -> WorkingDays:
+        """Read off the maintenance and nozzle checks of the last months.
+
+        ``known``: the records as known on ``as_of``. ``unknown``: the weekdays where the log holds
+        too few entries to tell.
+
+        >>> WorkingDays.of(Records(), date(2026, 3, 2)).share
+        0.7142857142857143
+        """
+        days = pd.concat([known.maintenance["done_on"], known.nozzle_checks["checked_on"]])
+        days = days[days >= pd.Timestamp(as_of) - pd.Timedelta(days=LOOK_BACK_DAYS)].dropna()
+        if len(days) < FEW_ENTRIES:
+            return cls(unknown)
+        counts = np.bincount(days.dt.weekday.to_numpy(), minlength=7)
+        return cls(frozenset(np.flatnonzero(counts >= USUAL_SHARE * counts.max()).tolist()))
+
+    @property
+    def share(self) -> float:
+        """The share of all days that are worked."""
+        return len(self.weekdays) / 7
+
+    def first_from(self, day: date) -> date:
+        """That day, or the next one on which the workshop works."""
+        while day.weekday() not in self.weekdays:
+            day += timedelta(days=1)
+        return day
+
+
+def days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
+    """Monday to Friday, and every other day on which something was written down.
+
+    Days gone by, on which a printer could have worked: wider than ``WorkingDays``, for a log that
+    is written on Mondays only says nothing against the other days.
+    """
+    every = pd.date_range(first, last, freq="D")
+    written = pd.concat([records.table(table)[column] for table, column in WRITTEN]).dropna()
+    is_usual = every.dayofweek.isin(list(MONDAY_TO_FRIDAY))
+    return every[is_usual | np.isin(every, written.dt.normalize().unique())]
