@@ -44,6 +44,11 @@ class Block:
     added: bool
     labels: pd.Index | None = None
 
+    @property
+    def ids(self) -> tuple[int, int]:
+        """The first and the last id."""
+        return int(self.frame.index[0]), int(self.frame.index[-1])
+
 
 class Batch:
     """The rows one change adds, corrects and removes; ``records`` is the state before it.
