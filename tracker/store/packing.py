@@ -17,16 +17,15 @@ import numpy as np
 import pandas as pd
 
 from tracker.errors import LoadRefused, RecordError
+from tracker.store.keepable import FIRST_YEAR, LARGEST, LAST_YEAR, refusal_of, unkeepable
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.records import Records, empty_frame, shape_frame
-from tracker.workshop.refusal import Refusal, nearest_word, written
+from tracker.workshop.refusal import nearest_word, written
 
 Packed = int | float | str | None
 Row = dict[str, Packed]
 
-_FIRST_YEAR, _LAST_YEAR = 1700, 2200
-_LARGEST = 1e13  # a whole number or an amount of money; far above any, safe as cents in a float
 _When = TypeVar("_When", date, datetime)
 # Stands for "missing" while whole numbers travel through numpy, which has no missing integer.
 _MISSING = np.iinfo(np.int64).min
@@ -65,7 +64,7 @@ def pack_value(table: Table, column: Column, value: object) -> Packed:
     try:
         cell = _cell(column, value)
     except (ValueError, TypeError, OverflowError):
-        raise RecordError(_unkeepable(table, column, None, str(value)).sentence()) from None
+        raise RecordError(refusal_of(table, column, None, str(value)).sentence()) from None
     return _pack_column(column, np.array([cell]))[0]
 
 
@@ -76,48 +75,11 @@ def _cell(column: Column, value: object) -> np.datetime64 | float:
     if column.kind == "moment":
         return np.datetime64(_within(_moment(value)), "ns")
     number = float(value)  # type: ignore[arg-type]
-    if not math.isfinite(number) or (column.kind != "number" and abs(number) > _LARGEST):
+    if not math.isfinite(number) or (column.kind != "number" and abs(number) > LARGEST):
         raise ValueError
     if column.kind == "whole" and not number.is_integer():
         raise ValueError
     return number
-
-
-def unkeepable(table: Table, frame: pd.DataFrame) -> list[Refusal]:
-    """The cells that the database cannot keep as they are: half pieces, days ages away."""
-    found = []
-    for column in table.columns:
-        if frame.empty or column.kind in ("text", "choice"):
-            continue
-        values = frame[column.name].to_numpy()
-        if column.kind in ("day", "moment"):
-            year = values.astype("datetime64[Y]")
-            bad = (year < np.datetime64(f"{_FIRST_YEAR}")) | (year > np.datetime64(f"{_LAST_YEAR}"))
-        else:
-            bad = np.isinf(values)
-            if column.kind != "number":
-                bad |= np.abs(values) > _LARGEST
-            if column.kind == "whole":
-                bad |= ~np.isnan(values) & (values != np.rint(values))
-        for at in np.flatnonzero(bad):
-            label = frame.index[at]
-            row = int(label) if isinstance(label, (int, np.integer)) else None
-            found.append(_unkeepable(table, column, row, written(frame[column.name].iloc[at])))
-    return found
-
-
-def _unkeepable(table: Table, column: Column, row: int | None, value: str) -> Refusal:
-    needs, example = _EXPECTED[column.kind]
-    return Refusal(table.name, row, column.name, value, f"is not {needs}", f"write {example}")
-
-
-_EXPECTED = {
-    "day": ("a day of these centuries", "it as 2026-03-31"),
-    "moment": ("a day and time of these centuries", "it as 2026-03-31T14:30"),
-    "number": ("a number", "digits, such as 12.5"),
-    "whole": ("a whole number", "a whole number, such as 3"),
-    "money": ("an amount of money", "digits, such as 12.50"),
-}
 
 
 def _clean(text: str) -> str:
@@ -127,7 +89,7 @@ def _clean(text: str) -> str:
 
 def _within(when: _When) -> _When:
     """Frames hold nanoseconds, which reach from 1678 to 2261."""
-    if not _FIRST_YEAR <= when.year <= _LAST_YEAR:
+    if not FIRST_YEAR <= when.year <= LAST_YEAR:
         raise ValueError
     return when
 
