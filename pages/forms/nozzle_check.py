@@ -50,5 +50,5 @@ def show(workshop: frame.Workshop) -> None:
                 workshop.store, printer, head, day, missing, who=frame.who(), now=frame.now()
             )
             total = sum(missing.values())
-            told = "all nozzles fire" if total == 0 else f"{total} nozzles missing"
-            frame.recorded(f"Nozzle check of {printer}: {told}.", batch_id)
+            result = "all nozzles fire" if total == 0 else f"{total} nozzles missing"
+            frame.recorded(f"Nozzle check of {printer}: {result}.", batch_id)

@@ -44,10 +44,10 @@ def show(workshop: frame.Workshop) -> None:
         _first_part(workshop, printer)
     else:
         vacant = set(empty.loc[empty["part_kind"] == kind, "position"])
-        _in_place(workshop, printer, kind, fitted, vacant)
+        _in_position(workshop, printer, kind, fitted, vacant)
 
 
-def _in_place(
+def _in_position(
     workshop: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame, vacant: set[str]
 ) -> None:
     """The place of that kind of part, then what happens in it."""

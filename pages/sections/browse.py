@@ -77,11 +77,11 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
         elif column.kind == "moment":
             shown[column.name] = rows[column.name].dt.strftime("%Y-%m-%d %H:%M").fillna("")
         elif column.kind == "choice":
-            words = {
+            labels = {
                 word: word_label(word, column.name) if word else ""
                 for word in rows[column.name].unique()
             }
-            shown[column.name] = rows[column.name].map(words)
+            shown[column.name] = rows[column.name].map(labels)
         elif column.kind != "text" and rows[column.name].isna().any():
             # A number that is missing would be shown as "None".
             shown[column.name] = rows[column.name].map(written)

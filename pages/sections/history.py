@@ -13,7 +13,7 @@ from pages.sections.record_words import (
     in_words,
 )
 from tracker.say import numbers
-from tracker.store.change_log import RowChange
+from tracker.store.logged_rows import RowChange
 from tracker.workshop.contract import TABLE_BY_NAME
 
 

@@ -165,8 +165,8 @@ def _refused(
         hide_index=True, width="stretch", key=f"{key}-refused",
     )  # fmt: skip
     # The table cuts long cells; on a phone most of them.
-    for told in list(dict.fromkeys((r.problem, r.mend) for r in refusals if r.mend))[:5]:
-        st.caption(f"{in_words(told[0])}: **{in_words(told[1])}**")
+    for problem, mend in list(dict.fromkeys((r.problem, r.mend) for r in refusals if r.mend))[:5]:
+        st.caption(f"{in_words(problem)}: **{in_words(mend)}**")
     st.download_button(
         "Download the refused rows with the reasons", refused_rows_csv(reading, refusals),
         file_name=f"refused-{PurePath(reading.source).stem}.csv", mime="text/csv",

@@ -28,8 +28,8 @@ def show(workshop: frame.Workshop) -> None:
         f"{numbers.count(count, 'record')} of {printer} will carry the new name. "
         "It is one change and can be taken back."
     )
-    told = f"Rename {printer} to {new_name}" if new_name else f"Rename {printer}"
-    if st.button(told, type="primary", width="stretch", key="rename-save"):
+    label = f"Rename {printer} to {new_name}" if new_name else f"Rename {printer}"
+    if st.button(label, type="primary", width="stretch", key="rename-save"):
         with frame.errors_in_words():
             batch_id = acts.rename_printer(
                 workshop.store, printer, new_name, who=frame.who(), now=frame.now()

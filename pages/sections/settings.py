@@ -101,7 +101,7 @@ def _routines(workshop: frame.Workshop) -> None:
         _new_interval(workshop, current, today)
 
 
-def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date, told: str) -> None:
+def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date, outcome: str) -> None:
     with frame.errors_in_words():
         if row.starts_on == row.starts_on and row.starts_on.date() > last:
             done = workshop.store.remove("routines", row_id, who=frame.who(), now=frame.now())
@@ -109,7 +109,7 @@ def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date, told
             done = workshop.store.correct(
                 "routines", row_id, {"ends_on": last}, who=frame.who(), now=frame.now()
             )
-        frame.recorded(f"{words.task_label(row.task)}: {told}.", done.batch)
+        frame.recorded(f"{words.task_label(row.task)}: {outcome}.", done.batch)
 
 
 def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) -> None:

@@ -7,7 +7,7 @@ import pytest
 from tracker.errors import UsageError
 from tracker.intake.cells.units import split_header
 from tracker.intake.columns import contract_word, likely_table, match_columns
-from tracker.intake.synonyms import HEADERS, WORDS
+from tracker.intake.synonyms import CELL_SYNONYMS, HEADERS
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.vocabulary import SYNONYMS
 
@@ -143,7 +143,7 @@ def test_words_in_cells_are_read_as_the_contracts_words(
 
 def test_every_synonym_leads_to_a_word_or_column_of_the_contract() -> None:
     choices = {choice for table in TABLES for column in table.columns for choice in column.choices}
-    assert {*WORDS.values(), *SYNONYMS.values()} <= choices
+    assert {*CELL_SYNONYMS.values(), *SYNONYMS.values()} <= choices
     assert set(HEADERS) <= {name for table in TABLES for name in table.names}
 
 

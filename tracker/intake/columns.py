@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from tracker.errors import UsageError
 from tracker.intake.cells.units import factor_to, split_header
-from tracker.intake.synonyms import HEADERS, WORDS
+from tracker.intake.synonyms import CELL_SYNONYMS, HEADERS
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.vocabulary import SYNONYMS, part_label, task_label
@@ -195,8 +195,8 @@ def contract_word(text: str, column: Column) -> str:
     for choice in column.choices:
         if plain in (plain_word(choice), plain_word(_label(choice, column))):
             return choice
-    for words in (SYNONYMS, WORDS):
-        word = words.get(plain, words.get(text.casefold(), ""))
+    for synonyms in (SYNONYMS, CELL_SYNONYMS):
+        word = synonyms.get(plain, synonyms.get(text.casefold(), ""))
         if word in column.choices:
             return word
     return text

@@ -68,14 +68,14 @@ def _moments_text(values: pd.Series) -> list[str]:
     >>> _moments_text(pd.Series([pd.Timestamp("2026-03-01 08:30"), pd.Timestamp("2026-03-01")]))
     ['2026-03-01T08:30', '2026-03-01']
     """
-    told = []
+    texts = []
     for text in np.datetime_as_string(values.to_numpy().astype("datetime64[ns]")).tolist():
         for ending in (".000000000", ":00", "T00:00"):
             if not text.endswith(ending):
                 break
             text = text.removesuffix(ending)
-        told.append("" if text == "NaT" else text)
-    return told
+        texts.append("" if text == "NaT" else text)
+    return texts
 
 
 def number_text(value: float) -> str:

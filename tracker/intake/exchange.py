@@ -94,7 +94,7 @@ def examine_folder(
     folder = Path(path)
     if not folder.is_dir():
         raise RecordError(f"There is no folder {str(path)!r}; name the folder with the CSV files.")
-    files, refused, told = _files_by_table(folder)
+    files, refused, notices = _files_by_table(folder)
     sheets: dict[str, SheetReading] = {}
     for name, file in files.items():
         try:
@@ -119,7 +119,7 @@ def examine_folder(
             refused.append(_of_file(name, file.name, problem, ""))
     questions = [question for sheet in sheets.values() for question in sheet.questions]
     refused += [refusal for sheet in sheets.values() for refusal in sheet.refusals]
-    told += [notice for sheet in sheets.values() for notice in sheet.notices]
+    notices += [notice for sheet in sheets.values() for notice in sheet.notices]
     candidate = Records(
         **{name: sheet.typed for name, sheet in sheets.items() if sheet.typed is not None}
     )
@@ -132,7 +132,7 @@ def examine_folder(
         candidate if clear else None,
         tuple(questions),
         tuple(refused),
-        (*told, *(doubtful(candidate) if clear and with_notices else ())),
+        (*notices, *(doubtful(candidate) if clear and with_notices else ())),
         sheets,
     )
 
@@ -141,7 +141,7 @@ def _files_by_table(folder: Path) -> tuple[dict[str, Path], list[Refusal], list[
     """The contract's files in a folder, refusals for unclear ones, notices for others."""
     files: dict[str, Path] = {}
     refused: list[Refusal] = []
-    told: list[str] = []
+    notices: list[str] = []
     for file in sorted(folder.iterdir()):
         if file.name.startswith((".", "~$")) or not file.is_file():
             continue
@@ -161,12 +161,12 @@ def _files_by_table(folder: Path) -> tuple[dict[str, Path], list[Refusal], list[
                 )
             )
         elif ending in (*_TABLE_ENDINGS, *_OTHER_SHEETS):
-            told.append(f"{file.name}: left out, for it is no file of the contract.")
+            notices.append(f"{file.name}: left out, for it is no file of the contract.")
     if not files and not refused:
-        told.append(
+        notices.append(
             f"{folder.name}: none of the contract's files is there, so there are no records."
         )
-    return files, refused, told
+    return files, refused, notices
 
 
 def _of_file(table: str, source: str, problem: str, mend: str) -> Refusal:
@@ -271,14 +271,14 @@ def refused_rows_csv(reading: SheetReading, also: Sequence[Refusal] = ()) -> str
         if refusal.table == reading.table and refusal.row is not None:
             column = f"{refusal.column}: " if refusal.column else ""
             mend = f"; {refusal.mend}" if refusal.mend else ""
-            told = f"{column}{refusal.value} {refusal.problem}".replace(":  ", ": ") + mend
-            why.setdefault(refusal.row, []).append(told.strip())
+            reason = f"{column}{refusal.value} {refusal.problem}".replace(":  ", ": ") + mend
+            why.setdefault(refusal.row, []).append(reason.strip())
     raw = reading.raw
-    places = {number: at for at, number in enumerate(raw.row_numbers)}
+    positions = {number: at for at, number in enumerate(raw.row_numbers)}
     rows = [
-        [*map(harmless, raw.row_text(places[number])), " | ".join(dict.fromkeys(why[number]))]
+        [*map(harmless, raw.row_text(positions[number])), " | ".join(dict.fromkeys(why[number]))]
         for number in sorted(why)
-        if number in places
+        if number in positions
     ]
     return lines_of([[*raw.header, REFUSED_BECAUSE], *rows], raw.separator or ",")
 

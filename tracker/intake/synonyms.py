@@ -101,7 +101,7 @@ HEADERS: dict[str, str] = {
 }
 
 # Words in cells beside those of the vocabulary; the value is the contract's word.
-WORDS: dict[str, str] = {
+CELL_SYNONYMS: dict[str, str] = {
     "druckkopf": "head", "kopf": "head", "dämpfer": "damper", "daempfer": "damper",
     "wischer": "wiper", "abstreifer": "wiper", "kappe": "cap", "capping": "cap",
     "parkstation": "cap", "pumpe": "pump", "tintenpumpe": "pump", "schlauch": "line",

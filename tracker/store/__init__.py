@@ -1,6 +1,8 @@
 """Where a workshop's records are kept. Read in this order:
 
-`database` (open, read, change, undo, load), `batch` and `writing` (one change), `change_log`,
-`connections`, `tables` and `migrations` (the database itself), `packing` and `reading` (rows to
-columns), `loading` (what of a file is new), `backup`, `acts/` (what people do at a printer).
+`database` (open, read, change, undo, load), `batch` and `writing` (one change; every row goes into
+the database through `writing.insert_rows`), `packing`, `keepable` and `reading` (the form in which
+rows are kept, and back), `loading` (what of a file is new), `logged_rows`, `change_log`,
+`late_changes` and `undo`, `connections`, `tables` and `migrations` (the database itself), `backup`
+and `whole_copy`, `acts/` (what people do at a printer).
 """

@@ -168,8 +168,7 @@ def _read_zip(path: Path) -> Records:
 def _replace_records(store: Store, records: Records, source: str) -> None:
     with store.change(f"Restored {source}") as batch:
         batch.is_load = True
-        for table in TABLES:
-            batch.remove_all(table.name)
-            rows = packing.normalise(table, records.table(table.name))
+        for name, rows in packing.keepable(records).items():
+            batch.remove_all(name)
             if len(rows):
-                batch.add_rows(table.name, rows)
+                batch.add_rows(name, rows)

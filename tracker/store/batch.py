@@ -44,6 +44,11 @@ class Block:
     added: bool
     labels: pd.Index | None = None
 
+    @property
+    def ids(self) -> tuple[int, int]:
+        """The first and the last id."""
+        return int(self.frame.index[0]), int(self.frame.index[-1])
+
 
 class Batch:
     """The rows one change adds, corrects and removes; ``records`` is the state before it.
@@ -226,13 +231,13 @@ class Batch:
             if block.labels is not None:
                 named = zip(block.frame.index, block.labels, strict=True)
                 labels.update({(block.table, at): label for at, label in named})
-        told = [
+        by_label = [
             replace(item, row=labels.get((item.table, item.row), item.row))
             if item.row is not None and item not in self.conflicts
             else item
             for item in found
         ]
         if not self.is_load:
-            return RecordError(told_once(told))
+            return RecordError(told_once(by_label))
         order = list(TABLE_BY_NAME)
-        return LoadRefused(sorted(told, key=lambda r: (order.index(r.table), r.row or 0)))
+        return LoadRefused(sorted(by_label, key=lambda r: (order.index(r.table), r.row or 0)))

@@ -178,18 +178,24 @@ def clear_errors(engine: Engine) -> Iterator[None]:
     try:
         yield
     except IntegrityError as problem:
-        raise RecordError(
-            f"The database refused the record ({first_line(problem)}); fill in what is missing."
-        ) from problem
+        raise _refused_record(problem) from problem
     except DBAPIError as problem:
         raise StoreError(f"{name_of(engine)} {_trouble(problem)}") from problem
     except SQLAlchemyError as problem:
         raise StoreError(f"{name_of(engine)} cannot be used: {first_line(problem)}.") from problem
     except Exception as problem:
         driver = engine.dialect.loaded_dbapi
+        if isinstance(problem, driver.IntegrityError):
+            raise _refused_record(problem) from problem
         if isinstance(problem, driver.Error):  # from the driver's own bulk reading and writing
             raise StoreError(f"{name_of(engine)} {_trouble(problem)}") from problem
         raise
+
+
+def _refused_record(problem: Exception) -> RecordError:
+    return RecordError(
+        f"The database refused the record ({first_line(problem)}); fill in what is missing."
+    )
 
 
 def _trouble(problem: Exception) -> str:

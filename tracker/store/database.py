@@ -33,6 +33,7 @@ from tracker.store import (
     packing,
     reading,
     tables,
+    undo,
     writing,
 )
 from tracker.store.batch import Batch
@@ -235,7 +236,7 @@ class Store:
         is impossible.
         """
         with self.change(who=who, now=now) as batch:
-            change_log.plan_undo(batch, change_id)
+            undo.plan_undo(batch, change_id)
         return Recorded(batch.number, batch.what, tuple(batch.edits))
 
     # -- what the import page remembers

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from sqlalchemy import func, select
 
-from tracker.store import connections, packing, tables
-from tracker.store.change_log import RowChange
+from tracker.store import connections, tables
 from tracker.store.database import Store
-from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.store.logged_rows import RowChange
 
 
 @dataclass(frozen=True)
@@ -80,14 +78,10 @@ def late_changes(store: Store, since: date) -> LateChanges:
         since,
         began,
         tuple(
-            RowChange(table, number, _words(table, before), _words(table, after))
+            RowChange.of(table, number, before, after)
             for number, (table, before, after) in net.items()
             if before != after
         ),
         {table: tuple(ids) for table, ids in loaded.items() if ids},
         tuple(gone),
     )
-
-
-def _words(table: str, kept: str | None) -> dict[str, str]:
-    return {} if kept is None else packing.unpack_row(TABLE_BY_NAME[table], json.loads(kept))

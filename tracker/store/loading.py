@@ -15,16 +15,17 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
-from tracker.errors import LoadRefused, UsageError
+from tracker.errors import UsageError
 from tracker.store import packing
 from tracker.store.batch import Batch
-from tracker.store.packing import Packed
+from tracker.store.packing import Row
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Table
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal, written
 
 OnConflict = Literal["refuse", "file_wins"]
+_EMPTY = (None, "")
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ class TablePlan:
     """
 
     new: np.ndarray
-    completes: dict[int, tuple[int, dict[str, Packed]]]
+    completes: dict[int, tuple[int, Row]]
     unchanged: int
     conflicts: list[Refusal]
 
@@ -74,25 +75,19 @@ def plan_load(batch: Batch, records: Records, source: str, on_conflict: OnConfli
     completed: dict[str, int] = {}
     unchanged: dict[str, int] = {}
     batch.is_load = True
-    unkeepable = [
-        refusal
-        for table in TABLES
-        for refusal in packing.unkeepable(table, records.table(table.name))
-    ]
-    if unkeepable:
-        raise LoadRefused(unkeepable)
+    kept = packing.keepable(records)
     for table in TABLES:
         name = table.name
-        rows = packing.normalise(table, records.table(name))
+        rows = kept[name]
         if rows.empty:
             continue
         plan = plan_table(table, batch.records.table(name), rows, on_conflict=on_conflict)
         batch.conflicts += plan.conflicts
         if len(plan.new):
             batch.add_rows(name, rows.iloc[plan.new])
-        for place, (row_id, values) in plan.completes.items():
+        for at, (row_id, values) in plan.completes.items():
             batch.put(name, row_id, batch.row(name, row_id) | values)
-            batch.file_rows[name, row_id] = rows.index[place]
+            batch.file_rows[name, row_id] = rows.index[at]
         added[name] = len(plan.new)
         completed[name] = len(plan.completes)
         unchanged[name] = plan.unchanged
@@ -117,91 +112,79 @@ def plan_table(
     keys, stored_keys = _codes(table.key, stored.iloc[left_stored], rows.iloc[left])
     candidates: dict[int, list[int]] = {}
     wanted = set(keys.tolist())
-    for place, key in zip(left_stored.tolist(), stored_keys.tolist(), strict=True):
+    for at, key in zip(left_stored.tolist(), stored_keys.tolist(), strict=True):
         if key in wanted:
-            candidates.setdefault(key, []).append(place)
+            candidates.setdefault(key, []).append(at)
     met = np.array([key in candidates for key in keys.tolist()], dtype=bool)
     new = list(left[~met])
-    completes: dict[int, tuple[int, dict[str, Packed]]] = {}
+    records = _packed_rows(table, stored, [at for found in candidates.values() for at in found])
+    file_rows = _packed_rows(table, rows, left[met].tolist())
+    completes: dict[int, tuple[int, Row]] = {}
     conflicts: list[Refusal] = []
     waiting: list[tuple[int, int]] = []
-    packed = _Packed(table, stored, rows)
-    for place, key in zip(left[met].tolist(), keys[met].tolist(), strict=True):
-        fit = next((at for at in candidates[key] if not packed.differs(at, place)), None)
+    for at, key in zip(left[met].tolist(), keys[met].tolist(), strict=True):
+        row = file_rows[at]
+        fit = next((found for found in candidates[key] if not _differs(records[found], row)), None)
         if fit is None:
-            waiting.append((place, key))
+            waiting.append((at, key))
             continue
         candidates[key].remove(fit)
-        if filled := packed.fills(fit, place):
-            completes[place] = (int(stored.index[fit]), filled)
+        if filled := _fills(records[fit], row):
+            completes[at] = (int(stored.index[fit]), filled)
         else:
             unchanged += 1
-    for place, key in waiting:
+    for at, key in waiting:
         if not candidates[key]:
-            new.append(place)
+            new.append(at)
             continue
         other = candidates[key].pop(0)
+        different = _differs(records[other], file_rows[at])
         if on_conflict == "file_wins":
-            values = packed.fills(other, place) | packed.differs(other, place)
-            completes[place] = (int(stored.index[other]), values)
+            filled = _fills(records[other], file_rows[at])
+            completes[at] = (int(stored.index[other]), filled | different)
         else:
             conflicts += [
-                _conflict(table, stored, rows, other, place, name)
-                for name in packed.differs(other, place)
+                _conflict(table, stored.iloc[[other]], rows.iloc[[at]], name) for name in different
             ]
     return TablePlan(np.array(sorted(new), dtype=np.int64), completes, unchanged, conflicts)
 
 
-def _conflict(
-    table: Table, stored: pd.DataFrame, rows: pd.DataFrame, other: int, place: int, name: str
-) -> Refusal:
-    label = rows.index[place]
+def _conflict(table: Table, record: pd.DataFrame, row: pd.DataFrame, name: str) -> Refusal:
+    label = row.index[0]
     return Refusal(
         table.name,
         int(label) if isinstance(label, (int, np.integer)) else None,
         name,
-        written(rows[name].iloc[place]),
+        written(row[name].iloc[0]),
         f"differs from the record of the same {', '.join(table.key)}, which says "
-        f'"{written(stored[name].iloc[other])}" (record {stored.index[other]})',
+        f'"{written(record[name].iloc[0])}" (record {record.index[0]})',
         "correct the one that is wrong, or load again and let the file win",
     )
 
 
-class _Packed:
-    """Single packed cells of both sides, each column packed once it is asked for."""
+def _packed_rows(table: Table, frame: pd.DataFrame, positions: list[int]) -> dict[int, Row]:
+    """The rows at those positions, packed."""
+    columns = packing.pack_frame(table, frame.iloc[positions])
+    rows = zip(*columns.values(), strict=True)
+    return {
+        at: dict(zip(columns, row, strict=True)) for at, row in zip(positions, rows, strict=True)
+    }
 
-    def __init__(self, table: Table, stored: pd.DataFrame, rows: pd.DataFrame) -> None:
-        self.table = table
-        self.stored: list[dict[int, dict[str, Packed]]] = [{}, {}]
-        self.frames = (stored, rows)
 
-    def row(self, side: int, place: int) -> dict[str, Packed]:
-        cache = self.stored[side]
-        if place not in cache:
-            frame = self.frames[side]
-            cache[place] = {
-                column.name: packing.pack_value(self.table, column, frame[column.name].iloc[place])
-                for column in self.table.columns
-            }
-        return cache[place]
+def _differs(record: Row, row: Row) -> Row:
+    """The file's values that contradict the record's."""
+    return {
+        name: value
+        for name, value in row.items()
+        if value not in _EMPTY and record[name] not in _EMPTY and value != record[name]
+    }
 
-    def differs(self, stored_at: int, row_at: int) -> dict[str, Packed]:
-        """The file's values that contradict the record's."""
-        old, new = self.row(0, stored_at), self.row(1, row_at)
-        empty = (None, "")
-        return {
-            name: value
-            for name, value in new.items()
-            if value not in empty and old[name] not in empty and value != old[name]
-        }
 
-    def fills(self, stored_at: int, row_at: int) -> dict[str, Packed]:
-        """The file's values for cells that the record leaves empty."""
-        old, new = self.row(0, stored_at), self.row(1, row_at)
-        empty = (None, "")
-        return {
-            name: value for name, value in new.items() if value not in empty and old[name] in empty
-        }
+def _fills(record: Row, row: Row) -> Row:
+    """The file's values for cells that the record leaves empty."""
+    return {
+        name: value for name, value in row.items() if value not in _EMPTY and record[name] in _EMPTY
+    }
 
 
 def _without_the_same(

@@ -79,8 +79,10 @@ _REVIEW_TABLES = {
 def _describe(described: dict[str, str], holder: MetaData) -> None:
     """Puts the tables of records that the words describe into the holder."""
     for name, columns in described.items():
-        words = [column.split() for column in columns.split(", ")]
-        parsed = [(column, kind.rstrip("!"), kind.endswith("!")) for column, kind in words]
+        columns_and_kinds = [column.split() for column in columns.split(", ")]
+        parsed = [
+            (column, kind.rstrip("!"), kind.endswith("!")) for column, kind in columns_and_kinds
+        ]
         tables.record_table(name, parsed, holder)
 
 

@@ -9,25 +9,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from functools import cache
 from typing import TypeVar
 
 import numpy as np
 import pandas as pd
 
-from tracker.errors import RecordError
+from tracker.errors import LoadRefused, RecordError
+from tracker.store.keepable import FIRST_YEAR, LARGEST, LAST_YEAR, refusal_of, unkeepable
+from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
-from tracker.workshop.records import empty_frame, shape_frame
-from tracker.workshop.refusal import Refusal, nearest_word, written
+from tracker.workshop.records import Records, empty_frame, shape_frame
+from tracker.workshop.refusal import nearest_word, written
 
 Packed = int | float | str | None
 Row = dict[str, Packed]
 
-_EPOCH = date(1970, 1, 1)
-_EPOCH_MOMENT = datetime(1970, 1, 1)
-_FIRST_YEAR, _LAST_YEAR = 1700, 2200
-_LARGEST = 1e13  # a whole number or an amount of money; far above any, safe as cents in a float
 _When = TypeVar("_When", date, datetime)
 # Stands for "missing" while whole numbers travel through numpy, which has no missing integer.
 _MISSING = np.iinfo(np.int64).min
@@ -64,59 +62,24 @@ def pack_value(table: Table, column: Column, value: object) -> Packed:
     if column.kind in ("text", "choice"):
         return _clean(str(value))
     try:
-        if column.kind == "day":
-            return (_within(_day(value)) - _EPOCH).days
-        if column.kind == "moment":
-            return (_within(_moment(value)) - _EPOCH_MOMENT) // timedelta(seconds=1)
-        number = float(value)  # type: ignore[arg-type]
-        if not math.isfinite(number) or (column.kind != "number" and abs(number) > _LARGEST):
-            raise ValueError
-        if column.kind == "money":
-            return round(number * 100)
-        if column.kind == "whole":
-            if number != int(number):
-                raise ValueError
-            return int(number)
-        return number
+        cell = _cell(column, value)
     except (ValueError, TypeError, OverflowError):
-        raise RecordError(_unkeepable(table, column, None, str(value)).sentence()) from None
+        raise RecordError(refusal_of(table, column, None, str(value)).sentence()) from None
+    return _pack_column(column, np.array([cell]))[0]
 
 
-def unkeepable(table: Table, frame: pd.DataFrame) -> list[Refusal]:
-    """The cells that the database cannot keep as they are: half pieces, days ages away."""
-    found = []
-    for column in table.columns:
-        if frame.empty or column.kind in ("text", "choice"):
-            continue
-        values = frame[column.name].to_numpy()
-        if column.kind in ("day", "moment"):
-            year = values.astype("datetime64[Y]")
-            bad = (year < np.datetime64(f"{_FIRST_YEAR}")) | (year > np.datetime64(f"{_LAST_YEAR}"))
-        else:
-            bad = np.isinf(values)
-            if column.kind != "number":
-                bad |= np.abs(values) > _LARGEST
-            if column.kind == "whole":
-                bad |= ~np.isnan(values) & (values != np.rint(values))
-        for at in np.flatnonzero(bad):
-            label = frame.index[at]
-            row = int(label) if isinstance(label, (int, np.integer)) else None
-            found.append(_unkeepable(table, column, row, written(frame[column.name].iloc[at])))
-    return found
-
-
-def _unkeepable(table: Table, column: Column, row: int | None, value: str) -> Refusal:
-    needs, example = _EXPECTED[column.kind]
-    return Refusal(table.name, row, column.name, value, f"is not {needs}", f"write {example}")
-
-
-_EXPECTED = {
-    "day": ("a day of these centuries", "it as 2026-03-31"),
-    "moment": ("a day and time of these centuries", "it as 2026-03-31T14:30"),
-    "number": ("a number", "digits, such as 12.5"),
-    "whole": ("a whole number", "a whole number, such as 3"),
-    "money": ("an amount of money", "digits, such as 12.50"),
-}
+def _cell(column: Column, value: object) -> np.datetime64 | float:
+    """The value as a frame would hold it; ValueError when it cannot be kept."""
+    if column.kind == "day":
+        return np.datetime64(_within(_day(value)), "ns")
+    if column.kind == "moment":
+        return np.datetime64(_within(_moment(value)), "ns")
+    number = float(value)  # type: ignore[arg-type]
+    if not math.isfinite(number) or (column.kind != "number" and abs(number) > LARGEST):
+        raise ValueError
+    if column.kind == "whole" and not number.is_integer():
+        raise ValueError
+    return number
 
 
 def _clean(text: str) -> str:
@@ -126,7 +89,7 @@ def _clean(text: str) -> str:
 
 def _within(when: _When) -> _When:
     """Frames hold nanoseconds, which reach from 1678 to 2261."""
-    if not _FIRST_YEAR <= when.year <= _LAST_YEAR:
+    if not FIRST_YEAR <= when.year <= LAST_YEAR:
         raise ValueError
     return when
 
@@ -152,47 +115,62 @@ def unpack_value(column: Column, packed: Packed) -> object:
     >>> unpack_value(FITTINGS.column("unit_cost"), 999)
     9.99
     """
-    if column.kind in ("text", "choice"):
-        return packed or ""
+    cell = _unpack_column(column, [packed])[0]
     if column.kind in ("day", "moment"):
-        unit = "D" if column.kind == "day" else "s"
-        return pd.NaT if packed is None else pd.Timestamp(int(packed), unit=unit)
-    if packed is None:
-        return math.nan
-    return float(packed) / 100 if column.kind == "money" else float(packed)
+        return pd.Timestamp(cell)
+    return cell or "" if column.kind in ("text", "choice") else float(cell)
 
 
 def unpack_row(table: Table, row: Mapping[str, Packed]) -> dict[str, str]:
     """A packed row in words, its missing columns left out: what the change log shows."""
-    shown = {}
-    for column in table.columns:
-        text = written(unpack_value(column, row.get(column.name, blank(column))))
-        if text:
-            shown[column.name] = text
-    return shown
+    kept = {name: packed for name, packed in row.items() if packed not in (None, "")}
+    return {
+        column.name: written(unpack_value(column, kept[column.name]))
+        for column in table.columns
+        if column.name in kept
+    }
 
 
 def pack_frame(table: Table, frame: pd.DataFrame) -> dict[str, list[Packed]]:
     """Whole columns as the database keeps them; the frame must have the contract's dtypes."""
-    return {column.name: _pack_column(column, frame[column.name]) for column in table.columns}
+    return {
+        column.name: _pack_column(column, frame[column.name].to_numpy()) for column in table.columns
+    }
 
 
-def _pack_column(column: Column, values: pd.Series) -> list[Packed]:
+def _pack_column(column: Column, values: np.ndarray) -> list[Packed]:
     if column.kind in ("text", "choice"):
         return list(_clean_text(values))
-    missing = values.isna().to_numpy()
-    if column.kind in ("day", "moment"):
-        unit = "D" if column.kind == "day" else "s"
-        whole = values.to_numpy().astype(f"datetime64[{unit}]").astype(np.int64)
-    elif column.kind == "number":
-        return [None if math.isnan(number) else number for number in values.to_list()]
-    else:
-        factor = 100 if column.kind == "money" else 1
-        whole = np.rint(values.fillna(0).to_numpy() * factor).astype(np.int64)
-    packed: list[Packed] = list(whole.tolist())
+    kept = _to_grain(column, values)
+    missing = np.isnat(kept) if kept.dtype.kind == "M" else np.isnan(kept)
+    if column.kind in ("whole", "money"):
+        kept = np.nan_to_num(kept)
+    if column.kind != "number":
+        kept = kept.astype(np.int64)
+    packed: list[Packed] = kept.tolist()
     for at in np.flatnonzero(missing):
         packed[at] = None
     return packed
+
+
+def _to_grain(column: Column, values: np.ndarray) -> np.ndarray:
+    """Cells of a frame in the grain of the database: days, seconds, cents, whole pieces."""
+    if column.kind in ("day", "moment"):
+        return values.astype(f"datetime64[{_unit(column)}]")
+    if column.kind == "number":
+        return values
+    return np.rint(values * 100) if column.kind == "money" else np.rint(values)
+
+
+def _from_grain(column: Column, kept: np.ndarray) -> np.ndarray:
+    """The way back of ``_to_grain``."""
+    if column.kind in ("day", "moment"):
+        return kept.astype("datetime64[ns]")
+    return kept / 100 if column.kind == "money" else kept
+
+
+def _unit(column: Column) -> str:
+    return "D" if column.kind == "day" else "s"
 
 
 def unpack_columns(
@@ -233,17 +211,24 @@ def _unpack_column(column: Column, values: Sequence[Packed]) -> np.ndarray:
         known: dict[Packed, Packed] = {}
         text[:] = [known.setdefault(word, word) for word in values]
         return text
-    if column.kind in ("day", "moment"):
-        unit = "D" if column.kind == "day" else "s"
-        try:
-            whole = np.array(values, dtype=np.int64)
-        except TypeError:  # a missing one among them
-            filled = [_MISSING if value is None else value for value in values]
-            whole = np.array(filled, dtype=np.int64)
-        # numpy's NaT is the smallest integer, so missing days need no second pass
-        return whole.astype(f"datetime64[{unit}]").astype("datetime64[ns]")
-    number = np.array(values, dtype=np.float64)
-    return number / 100 if column.kind == "money" else number
+    if column.kind not in ("day", "moment"):
+        return _from_grain(column, np.array(values, dtype=np.float64))
+    try:
+        whole = np.array(values, dtype=np.int64)
+    except TypeError:  # a missing one among them
+        filled = [_MISSING if value is None else value for value in values]
+        whole = np.array(filled, dtype=np.int64)
+    # numpy's NaT is the smallest integer, so missing days need no second pass
+    return _from_grain(column, whole.astype(f"datetime64[{_unit(column)}]"))
+
+
+def keepable(records: Records) -> dict[str, pd.DataFrame]:
+    """Every table as ``normalise`` gives it; LoadRefused names the cells that cannot be kept."""
+    frames = {table: records.table(table.name) for table in TABLES}
+    refused = [refusal for table, frame in frames.items() for refusal in unkeepable(table, frame)]
+    if refused:
+        raise LoadRefused(refused)
+    return {table.name: normalise(table, frame) for table, frame in frames.items()}
 
 
 def normalise(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
@@ -252,30 +237,26 @@ def normalise(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
     The index is kept. Rows are the same after a second pass.
     """
     shaped = shape_frame(table, frame)
-    data = {column.name: _normal(column, shaped[column.name]) for column in table.columns}
+    data = {
+        column.name: _normal(column, shaped[column.name].to_numpy()) for column in table.columns
+    }
     return pd.DataFrame(data, index=shaped.index, copy=False)
 
 
-def _normal(column: Column, values: pd.Series) -> np.ndarray:
+def _normal(column: Column, values: np.ndarray) -> np.ndarray:
     if column.kind in ("text", "choice"):
         return _clean_text(values)
-    given = values.to_numpy()
-    if column.kind in ("day", "moment"):
-        unit = "D" if column.kind == "day" else "s"
-        return given.astype(f"datetime64[{unit}]").astype("datetime64[ns]")
-    if column.kind == "number":
-        return given
-    return np.rint(given * 100) / 100 if column.kind == "money" else np.rint(given)
+    return _from_grain(column, _to_grain(column, values))
 
 
-def _clean_text(values: pd.Series) -> np.ndarray:
+def _clean_text(values: np.ndarray) -> np.ndarray:
     """The cleaned words; equal ones are one and the same object, however often they occur."""
-    words = values.tolist()
+    texts = values.tolist()
     # not pd.factorize, which takes a word to end at a null character
-    cleaned = {word: _clean(str(word)) for word in set(words)}
-    text = np.empty(len(words), dtype=object)
-    text[:] = [cleaned[word] for word in words]
-    return text
+    cleaned = {text: _clean(str(text)) for text in set(texts)}
+    kept = np.empty(len(texts), dtype=object)
+    kept[:] = [cleaned[text] for text in texts]
+    return kept
 
 
 def row_of(table: Table, frame: pd.DataFrame, label: int) -> Row:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from sqlalchemy import Engine, Table, select
 
 from tracker.store import connections, tables
+from tracker.store.writing import insert_rows
 
 _ROWS_AT_ONCE = 5000
 # Parents before those that point at them.
@@ -30,5 +31,5 @@ def copy_database(source: Engine, target: Engine) -> None:
             # By number: a change stands after the one it undoes.
             order = list(table.primary_key.columns)
             found = old.execute(select(table).order_by(*order))
-            for rows in found.mappings().partitions(_ROWS_AT_ONCE):
-                new.execute(table.insert(), [dict(row) for row in rows])
+            for rows in found.partitions(_ROWS_AT_ONCE):
+                insert_rows(new, table, table.columns.keys(), map(tuple, rows))

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any
 
-import pandas as pd
-from sqlalchemy import Connection, bindparam, text
+from sqlalchemy import Connection, Table, bindparam, text
 
 from tracker.store import packing, reading, tables
 from tracker.store.batch import Batch, Block, RowEdit
-from tracker.store.packing import Row
+from tracker.store.logged_rows import pack_block, row_to_json
 from tracker.workshop.contract import TABLE_BY_NAME
 
 
@@ -28,10 +27,7 @@ def write(
     """
     batch.number = counters["next batch"]
     for block in batch.blocks:
-        if block.added:
-            _insert_rows(connection, block)
-        else:
-            _delete_block(connection, block)
+        _write_block(connection, block)
     for name in batch.touched_tables():
         _write_edits(connection, name, batch.edits)
     if made_at is None:
@@ -59,89 +55,63 @@ def _raise_counters(
 
 
 def _write_log(connection: Connection, batch: Batch) -> None:
-    rows = [
-        {
-            "batch_id": batch.number,
-            "row_id": row_id,
-            "table_name": edit.table,
-            "before": _to_json(edit.before),
-            "after": _to_json(edit.after),
-        }
-        for row_id, edit in batch.edits.items()
-    ]
-    if rows:
-        connection.execute(tables.ROW_CHANGES.insert(), rows)
-    for block in batch.blocks:
-        connection.execute(
-            tables.ROW_BLOCKS.insert(),
-            {
-                "batch_id": batch.number,
-                "table_name": block.table,
-                "first_id": int(block.frame.index[0]),
-                "last_id": int(block.frame.index[-1]),
-                "row_count": len(block.frame),
-                "content": None if block.added else _pack_block(block),
-            },
-        )
+    edits = (
+        (batch.number, at, edit.table, row_to_json(edit.before), row_to_json(edit.after))
+        for at, edit in batch.edits.items()
+    )
+    in_edit = ("batch_id", "row_id", "table_name", "before", "after")
+    insert_rows(connection, tables.ROW_CHANGES, in_edit, edits)
+    blocks = (
+        (batch.number, block.table, *block.ids, len(block.frame),
+         None if block.added else pack_block(block.table, block.frame))
+        for block in batch.blocks
+    )  # fmt: skip
+    in_block = ("batch_id", "table_name", "first_id", "last_id", "row_count", "content")
+    insert_rows(connection, tables.ROW_BLOCKS, in_block, blocks)
 
 
-def _to_json(row: Row | None) -> str | None:
-    """A packed row as the log keeps it: without its missing values."""
-    if row is None:
-        return None
-    kept = {name: value for name, value in row.items() if value not in (None, "")}
-    return json.dumps(kept, ensure_ascii=False)
-
-
-def _pack_block(block: Block) -> bytes:
-    """The rows of a block, compressed."""
-    import zlib
-
-    columns = packing.pack_frame(TABLE_BY_NAME[block.table], block.frame)
-    content = {"ids": block.frame.index.tolist(), "columns": columns}
-    return zlib.compress(json.dumps(content, ensure_ascii=False).encode(), level=1)
-
-
-def unpack_block(table: str, content: bytes) -> pd.DataFrame:
-    """The rows of a compressed block; columns younger than the block are empty."""
-    import zlib
-
-    read = json.loads(zlib.decompress(content))
-    return packing.unpack_columns(TABLE_BY_NAME[table], read["ids"], read["columns"])
-
-
-def _insert_rows(connection: Connection, block: Block) -> None:
-    """Inserts many rows through the driver's own bulk insert."""
-    table = block.table
-    names = ("id", *TABLE_BY_NAME[table].names)
-    columns = packing.pack_frame(TABLE_BY_NAME[table], block.frame)
-    quoted = ", ".join(connection.dialect.identifier_preparer.quote(name) for name in names)
-    rows = zip(block.frame.index.tolist(), *(columns[name] for name in names[1:]), strict=True)
+def insert_rows(
+    connection: Connection, table: Table, names: Sequence[str], rows: Iterable[Sequence[Any]]
+) -> None:
+    """Puts rows into a table, through the driver's own bulk insert: every row goes this way."""
+    rows = list(rows)
+    if not rows:
+        return
+    quote = connection.dialect.identifier_preparer.quote
+    into = f"{quote(table.name)} ({', '.join(map(quote, names))})"
     cursor = connection.connection.cursor()
     try:
         if connection.dialect.name == "postgresql":
-            with cursor.copy(f"COPY {table} ({quoted}) FROM STDIN") as copy:
+            with cursor.copy(f"COPY {into} FROM STDIN") as copy:
                 for row in rows:
                     copy.write_row(row)
         else:
             marks = ", ".join("?" for _ in names)
-            cursor.executemany(f"INSERT INTO {table} ({quoted}) VALUES ({marks})", list(rows))
+            cursor.executemany(f"INSERT INTO {into} VALUES ({marks})", rows)
     finally:
         cursor.close()
 
 
-def _delete_block(connection: Connection, block: Block) -> None:
+def _write_block(connection: Connection, block: Block) -> None:
     stored = tables.RECORD_TABLES[block.table]
-    first, last = int(block.frame.index[0]), int(block.frame.index[-1])
-    connection.execute(stored.delete().where(stored.c.id.between(first, last)))
+    if block.added:
+        columns = packing.pack_frame(TABLE_BY_NAME[block.table], block.frame)
+        rows = zip(block.frame.index.tolist(), *columns.values(), strict=True)
+        insert_rows(connection, stored, ("id", *columns), rows)
+    else:
+        connection.execute(stored.delete().where(stored.c.id.between(*block.ids)))
 
 
 def _write_edits(connection: Connection, table: str, edits: Mapping[int, RowEdit]) -> None:
     stored = tables.RECORD_TABLES[table]
     mine = {at: edit for at, edit in edits.items() if edit.table == table}
     gone = [{"row": at} for at, edit in mine.items() if edit.before is not None]
-    new = [{"id": at, **edit.after} for at, edit in mine.items() if edit.after is not None]
     if gone:
         connection.execute(stored.delete().where(stored.c.id == bindparam("row")), gone)
-    if new:
-        connection.execute(stored.insert(), new)
+    names = TABLE_BY_NAME[table].names
+    rows = (
+        (at, *(edit.after[name] for name in names))
+        for at, edit in mine.items()
+        if edit.after is not None
+    )
+    insert_rows(connection, stored, ("id", *names), rows)

@@ -15,7 +15,7 @@ from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.records import Records
 
 _BARE = re.compile(r"[-+\d.,:/ ]+")  # numbers and days stand without quotation marks
-Words = str | Callable[[int], str]
+RowText = str | Callable[[int], str]
 
 
 @dataclass(frozen=True)
@@ -157,12 +157,12 @@ class Findings:
         table: str,
         bad: np.ndarray | pd.Series,
         column: str,
-        problem: Words,
-        mend: Words,
+        problem: RowText,
+        mend: RowText,
         *,
         whoever: bool = False,
     ) -> None:
-        """Refuses the rows where ``bad``; texts are words or a function of the row's position.
+        """Refuses the rows where ``bad``; texts are fixed or a function of the row's position.
 
         ``whoever`` refuses the row even when the change did not touch it.
         """

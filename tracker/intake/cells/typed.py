@@ -76,8 +76,8 @@ class DistinctCells:
     def of(cls, column: Sequence[Cell]) -> DistinctCells:
         """The distinct cells in order of first appearance."""
         cells = list(dict.fromkeys(column))
-        place = {cell: at for at, cell in enumerate(cells)}
-        return cls(cells, np.array(list(map(place.__getitem__, column)), dtype=np.int64))
+        position = {cell: at for at, cell in enumerate(cells)}
+        return cls(cells, np.array(list(map(position.__getitem__, column)), dtype=np.int64))
 
     def spread(
         self,

@@ -39,37 +39,37 @@ def notices(records: Records) -> list[str]:
 
 def _rows(labels: Iterable[object], table: str, first: int = 5) -> str:
     """Where to look: ``fittings rows 3, 7, 9 and 12 more``."""
-    told = [str(label) for label in labels]
-    noun = "row" if len(told) == 1 else "rows"
-    more = f" and {len(told) - first} more" if len(told) > first else ""
-    return f"{table} {noun} {', '.join(told[:first])}{more}"
+    names = [str(label) for label in labels]
+    noun = "row" if len(names) == 1 else "rows"
+    more = f" and {len(names) - first} more" if len(names) > first else ""
+    return f"{table} {noun} {', '.join(names[:first])}{more}"
 
 
 def _own_words(records: Records) -> list[str]:
-    told = []
+    sentences = []
     listed = set(records.parts["part_kind"])
     guess = words.UNKNOWN_PART_KIND
     for kind in records.part_kinds():
         if kind not in words.PART_KINDS and kind not in listed:
-            told.append(
+            sentences.append(
                 f'"{kind}" is a part kind of your own; until it is listed in parts, guesses are '
                 f"used: a life of {guess.typical_life_days:.0f} days, a price of "
                 f"{guess.unit_cost:.0f}, delivery in {guess.lead_days:.0f} days."
             )
     planned = set(records.routines["task"])
     for task in sorted(set(records.maintenance["task"]) - set(words.TASKS) - planned - {""}):
-        told.append(
+        sentences.append(
             f'"{task}" is a task of your own; list it in routines if it is to become due again.'
         )
-    return told
+    return sentences
 
 
 def _removals(records: Records) -> list[str]:
     fittings = records.fittings
-    told = []
+    sentences = []
     no_reason = fittings["removed_on"].notna() & fittings["removal_reason"].eq("")
     if no_reason.any():
-        told.append(
+        sentences.append(
             f"{_rows(fittings.index[no_reason], 'fittings')}: came out without a removal_reason; "
             "counted as not known, so the models learn less from it."
         )
@@ -77,11 +77,11 @@ def _removals(records: Records) -> list[str]:
         ["planned", "with_other", "retired"]
     )
     if not_failed.any():
-        told.append(
+        sentences.append(
             f"{_rows(fittings.index[not_failed], 'fittings')}: has a failure_mode but did not come "
             "out as failed; if it failed, write failed as the removal_reason."
         )
-    return told
+    return sentences
 
 
 def _log_beginning(records: Records) -> list[str]:
@@ -111,7 +111,7 @@ def _log_beginning(records: Records) -> list[str]:
 
 
 def _positions(records: Records) -> list[str]:
-    told = []
+    sentences = []
     channels = {
         name: set(text.split())
         for name, text in zip(
@@ -127,10 +127,10 @@ def _positions(records: Records) -> list[str]:
     ):
         pairs = frame.groupby(["printer", column], sort=True).indices
         for pair, at in pairs.items():
-            printer, place = map(str, pair)  # type: ignore[call-overload]
-            if printer in channels and place not in channels[printer]:
-                told.append(
-                    f'{_rows(frame.index[at], table)}: {column} "{place}" is not among the '
+            printer, channel = map(str, pair)  # type: ignore[call-overload]
+            if printer in channels and channel not in channels[printer]:
+                sentences.append(
+                    f'{_rows(frame.index[at], table)}: {column} "{channel}" is not among the '
                     f"channels of {printer} ({' '.join(sorted(channels[printer]))})."
                 )
     for printer, names in records.fittings.groupby("printer")["position"].unique().items():
@@ -139,61 +139,61 @@ def _positions(records: Records) -> list[str]:
             by_fold.setdefault(name.casefold().replace(" ", ""), set()).add(name)
         for alike in by_fold.values():
             if len(alike) > 1:
-                told.append(
+                sentences.append(
                     f"fittings: {printer} has positions {' and '.join(sorted(alike))}; they count "
                     "as different places, write them alike if they are one."
                 )
-    return told
+    return sentences
 
 
 def _outside_printer_life(records: Records) -> list[str]:
     """Entries before a printer's first day or after its last; the fittings are refused instead."""
-    told: list[str] = []
+    sentences: list[str] = []
     once = records.printers.drop_duplicates("printer").set_index("printer")
     if once.empty:
-        return told
+        return sentences
     for table in TABLES:
         if table.name in ("printers", "routines") or "printer" not in table.names:
             continue
         frame = records.table(table.name)
         column = "removed_on" if table.name == "fittings" else str(table.happened_on)
         day = frame[column].dt.normalize()
-        for bad, words_for_it in (
+        for bad, problem in (
             (day < frame["printer"].map(once["started_on"]), "before the printer's started_on"),
             (day > frame["printer"].map(once["retired_on"]), "after the printer's retired_on"),
         ):
             if bad.any():
-                told.append(
-                    f"{_rows(frame.index[bad], table.name)}: {column} is {words_for_it}; check "
+                sentences.append(
+                    f"{_rows(frame.index[bad], table.name)}: {column} is {problem}; check "
                     "which of the two is right."
                 )
-    return told
+    return sentences
 
 
 def _shelf(records: Records) -> list[str]:
-    told = []
+    sentences = []
     stock = records.stock.sort_values("moved_on", kind="stable")
     on_hand = stock.groupby("part_kind")["quantity"].cumsum()
     # Movements of one day have no order among them: judge the shelf at the day's end.
     day_end = ~stock.duplicated(["part_kind", "moved_on"], keep="last")
     short = (on_hand < 0) & day_end
     for kind, rows in stock[short].groupby("part_kind"):
-        told.append(
+        sentences.append(
             f"{_rows(rows.index, 'stock')}: more {words.part_label(str(kind)).lower()} pieces left "
             "the shelf than had been put on it; add what was there before as counted."
         )
     stale = records.stock["best_before"] < records.stock["moved_on"]
     stale &= records.stock["quantity"] > 0
     if stale.any():
-        told.append(
+        sentences.append(
             f"{_rows(records.stock.index[stale], 'stock')}: put on the shelf after its best_before."
         )
-    return told
+    return sentences
 
 
 def _routines(records: Records) -> list[str]:
     frame = records.routines
-    told = []
+    sentences = []
     for (task, printer), rows in frame.groupby(["task", "printer"], sort=True):
         if len(rows) < 2:
             continue
@@ -203,11 +203,11 @@ def _routines(records: Records) -> list[str]:
         overlap = rows["start"].to_numpy()[1:] < np.maximum.accumulate(rows["end"].to_numpy())[:-1]
         if overlap.any():
             where = f"on {printer}" if printer else "on all printers"
-            told.append(
+            sentences.append(
                 f"{_rows(rows.index[1:][overlap], 'routines')}: {task} {where} has two intervals "
                 "at once; write an ends_on for the older one."
             )
-    return told
+    return sentences
 
 
 def _settings(records: Records) -> list[str]:

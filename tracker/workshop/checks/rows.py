@@ -77,18 +77,18 @@ def _check_fittings(found: Findings) -> None:
         "write the last day it was seen good before it came out",
     )
     still_in = removed.isna().to_numpy()
-    told = np.zeros(len(frame), dtype=bool)
+    refused_already = np.zeros(len(frame), dtype=bool)
     for column in ("removal_reason", "failure_mode", "removed_counter_m2"):
         values = frame[column]
         given = (values.ne("") if values.dtype == object else values.notna()).to_numpy()
         found.refuse(
             "fittings",
-            given & still_in & ~told,
+            given & still_in & ~refused_already,
             column,
             "is given but removed_on is empty",
             f"write the day it came out in removed_on, or clear {column} if it is still in",
         )
-        told |= given
+        refused_already |= given
     fitted_counter = frame["fitted_counter_m2"]
     found.refuse(
         "fittings",

@@ -1,0 +1,130 @@
+"""How a change is undone.
+
+An undo is a change like any other, so it can be undone in turn. What matters is which changes are
+*in effect*: one that was undone is not, until its undo is undone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from sqlalchemy import Connection, func, select, text
+
+from tracker.errors import RecordError
+from tracker.store import tables
+from tracker.store.batch import Batch, Block
+from tracker.store.logged_rows import row_from_json, unpack_block
+
+
+def plan_undo(change: Batch, number: int) -> None:
+    """Puts into ``change`` what reverses batch ``number``.
+
+    Raises RecordError when there is no such change, when it is undone already, or when a later
+    change that still stands touched the same rows.
+    """
+    connection = change.connection
+    log = tables.BATCHES
+    head = connection.execute(select(log).where(log.c.id == number)).one_or_none()
+    if head is None:
+        newest = connection.execute(select(func.max(log.c.id))).scalar()
+        known = f"the newest is {newest}" if newest else "nothing was changed yet"
+        raise RecordError(f"There is no change {number} to undo; {known}.")
+    undoes = read_undoes(connection)
+    if not in_effect(undoes).get(number, True):
+        by = max(at for at, target in undoes.items() if target == number)
+        raise RecordError(
+            f"Change {number} ({head.what}) is undone already, by change {by}; to bring it back, "
+            f"undo change {by}."
+        )
+    later = _later_changes(connection, number, undoes)
+    if later:
+        other = connection.execute(select(log).where(log.c.id == max(later))).one()
+        raise RecordError(
+            f"Change {number} ({head.what}) cannot be undone on its own: change {other.id} "
+            f"({other.what}) came later and touched the same rows; undo that one first."
+        )
+    change.undoes = number
+    change.what = f"Undid change {number}: {head.what}"
+    _reverse_rows(connection, change, number)
+    _reverse_blocks(connection, change, number)
+
+
+def _reverse_rows(connection: Connection, change: Batch, number: int) -> None:
+    rows = tables.ROW_CHANGES
+    for row in connection.execute(select(rows).where(rows.c.batch_id == number)):
+        before, after = (row_from_json(row.table_name, kept) for kept in (row.before, row.after))
+        if change.find(row.table_name, row.row_id) != after:
+            raise RecordError(
+                f"Change {number} cannot be undone: record {row.row_id} of {row.table_name} is no "
+                "longer as that change left it; correct it by hand."
+            )
+        change.put(row.table_name, row.row_id, before)
+
+
+def _reverse_blocks(connection: Connection, change: Batch, number: int) -> None:
+    blocks = tables.ROW_BLOCKS
+    for block in connection.execute(select(blocks).where(blocks.c.batch_id == number)):
+        name = block.table_name
+        if block.content is not None:
+            change.blocks.append(Block(name, unpack_block(name, block.content), added=True))
+            continue
+        frame = change.records.table(name)
+        frame = frame[(frame.index >= block.first_id) & (frame.index <= block.last_id)]
+        if len(frame) != block.row_count:
+            raise RecordError(
+                f"Change {number} cannot be undone: {block.row_count - len(frame)} of the "
+                f"{block.row_count} rows it added to {name} are no longer there."
+            )
+        change.blocks.append(Block(name, frame, added=False))
+
+
+def read_undoes(connection: Connection) -> dict[int, int]:
+    """Every undo and the change it reversed."""
+    log = tables.BATCHES
+    found = connection.execute(select(log.c.id, log.c.undoes).where(log.c.undoes.is_not(None)))
+    return dict(found.tuples().all())
+
+
+def in_effect(undoes: Mapping[int, int]) -> dict[int, bool]:
+    """Of the changes that were undone or are undos: do they stand? All others do."""
+    effect: dict[int, bool] = {}
+    # A change stands when none of its undos does; undos are younger, so the youngest come first.
+    for undo in sorted(undoes, reverse=True):
+        stands = effect.setdefault(undo, True)
+        effect[undoes[undo]] = effect.get(undoes[undo], True) and not stands
+    return effect
+
+
+_SAME_ROWS = text("""
+SELECT other.batch_id FROM row_changes mine JOIN row_changes other ON other.row_id = mine.row_id
+ WHERE mine.batch_id = :number
+UNION SELECT other.batch_id FROM row_changes mine JOIN row_blocks other
+ ON mine.row_id BETWEEN other.first_id AND other.last_id AND mine.table_name = other.table_name
+ WHERE mine.batch_id = :number
+UNION SELECT other.batch_id FROM row_blocks mine JOIN row_changes other
+ ON other.row_id BETWEEN mine.first_id AND mine.last_id AND mine.table_name = other.table_name
+ WHERE mine.batch_id = :number
+UNION SELECT other.batch_id FROM row_blocks mine JOIN row_blocks other
+ ON other.first_id <= mine.last_id AND other.last_id >= mine.first_id
+ AND mine.table_name = other.table_name
+ WHERE mine.batch_id = :number
+""")
+
+
+def _later_changes(connection: Connection, number: int, undoes: Mapping[int, int]) -> list[int]:
+    """The changes to the same rows that made a difference after batch ``number`` and still do."""
+
+    def root(at: int) -> int:
+        while at in undoes:
+            at = undoes[at]
+        return at
+
+    same_rows = {at for (at,) in connection.execute(_SAME_ROWS, {"number": number})}
+    now = in_effect(undoes)
+    then = in_effect({undo: target for undo, target in undoes.items() if undo <= number})
+    different = {
+        first
+        for first in {root(at) for at in same_rows} - {root(number)}
+        if now.get(first, True) != (first < number and then.get(first, True))
+    }
+    return [at for at in same_rows if root(at) in different and at > number]
