@@ -22,7 +22,7 @@ import numpy as np
 from tracker.decisions.routine.before_after import Side, pace, sides_of_changes
 from tracker.decisions.routine.schedules import Rule
 from tracker.lives.life_table import life_table
-from tracker.models.events.mean_cumulative import RateRatio, rate_ratio
+from tracker.models.events.event_rates import RateRatio, rate_ratio
 from tracker.models.events.paired_rates import CommonRatio, common_ratio
 from tracker.say.numbers import count, day, figure
 from tracker.workshop import vocabulary as words
