@@ -16,7 +16,7 @@ from tests.reference import reference_case, reference_data
 from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import ages, life_table
 from tracker.models.curves import kaplan_meier
-from tracker.models.events.mean_cumulative import mean_cumulative_function
+from tracker.models.events import mean_cumulative_function
 from tracker.store.database import open_store
 
 ROOT = Path(__file__).parent.parent

@@ -23,6 +23,7 @@ ONLY_IN = {
     "lifelines": ("tracker/models/",),
 }
 SOURCES = sorted([*(ROOT / "tracker").rglob("*.py"), *(ROOT / "pages").rglob("*.py")])
+MODEL_SOURCES = sorted((ROOT / "tracker" / "models").rglob("*.py"))
 
 
 def imported(path: Path) -> set[str]:
@@ -73,9 +74,21 @@ def test_heavy_libraries_stay_in_their_layer(path: Path) -> None:
                 assert place.startswith(places), f"{place} imports {library}"
 
 
+@pytest.mark.parametrize("path", MODEL_SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
+def test_a_room_of_the_models_imports_only_from_its_left(path: Path) -> None:
+    place = path.relative_to(ROOT / "tracker" / "models")
+    own = place.parts[0].removesuffix(".py")
+    if own == "__init__":
+        return
+    allowed = MODELS[: MODELS.index(own) + 1]
+    for module in imported(path):
+        if module.startswith("tracker.models."):
+            assert module.split(".")[2] in allowed, f"{place} imports {module}"
+
+
 def test_models_know_no_printer() -> None:
     """Arrays in, results out: the words of the workshop do not occur in the models."""
-    for path in (ROOT / "tracker" / "models").rglob("*.py"):
+    for path in MODEL_SOURCES:
         tree = ast.parse(path.read_text(encoding="utf-8"))
         names = {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)}
         names |= {node.arg for node in ast.walk(tree) if isinstance(node, ast.arg)}

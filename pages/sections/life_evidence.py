@@ -14,6 +14,7 @@ from tracker.forecast.life_summary import LifeSummary, seen
 from tracker.lives.life_table import ages
 from tracker.models.curves.causes import cumulative_incidence
 from tracker.models.curves.survival_curve import survival_curve
+from tracker.models.fit.families import family_named
 from tracker.models.fit.fitting import fit_life
 from tracker.models.fit.plot import probability_plot
 from tracker.say import numbers
@@ -98,11 +99,16 @@ def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     )  # fmt: skip
     st.caption(plot.note or "Points near the line within the band: the curve fits.")
     families = pd.DataFrame(summary.families)
-    columns = ["family", "aicc", "weight", "b10", "mean_life"]
-    shown = families[[c for c in columns if c in families]].rename(
-        columns={"aicc": "AICc", "weight": "support", "b10": "B10 (days)",
-                 "mean_life": "mean life (days)"}
-    )  # fmt: skip
+    fitted = families[families["why_not"] == ""]
+    shown = pd.DataFrame(
+        {
+            "Family": [first_up(family_named(name).title) for name in fitted["family"]],
+            "AICc": fitted["aicc"].round(1),
+            "Support": [numbers.chance(share) for share in fitted["weight"]],
+            "B10 (days)": fitted["b10"].round(),
+            "Mean life (days)": fitted["mean_life"].round(),
+        }
+    )
     st.dataframe(shown, hide_index=True, width="stretch", key=f"families-{kind}")
     st.caption("A difference in AICc below 2 says nothing; the smaller fits better.")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
 import streamlit as st
 
@@ -51,7 +52,9 @@ def show(kind: str, lives: pd.DataFrame) -> None:
             "The log cannot tell them apart: differences like these come by chance in "
             f"{numbers.chance(chance)} of cases."
         )
-    st.markdown(f"{told} (log-rank test, {numbers.count(arrays.failed.sum(), 'failure')})")
+    failures = numbers.count(arrays.failed.sum(), "failure")
+    dated = ", each dated when it was found" if np.isfinite(arrays.last_ok).any() else ""
+    st.markdown(f"{told} (log-rank test, {failures}{dated})")
     if len(possible) > 1:
         st.caption(
             f"With {len(possible)} comparisons to choose from, one in twenty looks like a "

@@ -47,10 +47,11 @@ def survival_picture(
             line={"color": QUIET, "width": 2, "dash": DASHES[1]}, row=1, col=1,
         )  # fmt: skip
     _draw_lives(figure, drawn)
-    more = f" (the {_LIVES_DRAWN} longest drawn)" if len(lives) > len(drawn) else ""
+    # Short, for it stands beside a low row of the picture.
+    below = f"{_LIVES_DRAWN} longest lives" if len(lives) > len(drawn) else "lives"
     framed(figure, "How many reach which age", "", "share still working", height=520)
     figure.update_yaxes(tickformat=".0%", range=[0, 1.02], row=1, col=1)
-    figure.update_yaxes(title=f"lives{more}", showticklabels=False, row=2, col=1)
+    figure.update_yaxes(title=below, showticklabels=False, row=2, col=1)
     figure.update_xaxes(title=f"age ({unit})", row=2, col=1, rangemode="tozero")
     return figure
 

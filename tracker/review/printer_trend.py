@@ -28,7 +28,7 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.errors import NotEnoughData
-from tracker.models.events.mean_cumulative import (
+from tracker.models.events import (
     laplace_trend,
     mean_cumulative_function,
     rate_ratio,

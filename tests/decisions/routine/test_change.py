@@ -16,7 +16,7 @@ from tracker.decisions.routine.before_after import BeforeAfter, Stretch, UsualLi
 from tracker.decisions.routine.change import routine_changes
 from tracker.decisions.routine.schedules import Rule
 from tracker.lives.life_table import life_table
-from tracker.models.events.mean_cumulative import rate_ratio
+from tracker.models.events import rate_ratio
 from tracker.models.events.paired_rates import common_ratio
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.say.routine_change import history_remarks, history_sentences

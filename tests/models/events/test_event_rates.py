@@ -7,7 +7,7 @@ import pytest
 
 from tests.reference import reference_case
 from tracker.errors import ModelError
-from tracker.models.events.mean_cumulative import rate_interval, rate_ratio
+from tracker.models.events import rate_interval, rate_ratio
 
 
 def test_counts_have_garwoods_limits() -> None:

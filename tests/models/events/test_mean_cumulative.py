@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.reference import reference_case, reference_data
 from tracker.errors import ModelError, NotEnoughData
 from tracker.models.curves import nelson_aalen
-from tracker.models.events.mean_cumulative import mean_cumulative_function
+from tracker.models.events import mean_cumulative_function
 
 
 @pytest.fixture(scope="module")

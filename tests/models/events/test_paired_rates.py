@@ -8,7 +8,7 @@ from math import comb, prod
 import numpy as np
 import pytest
 
-from tracker.models.events.mean_cumulative import rate_ratio
+from tracker.models.events import rate_ratio
 from tracker.models.events.paired_rates import common_ratio
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from tests.reference import reference_case, reference_data
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.events.mean_cumulative import laplace_trend, power_law_process
+from tracker.models.events import laplace_trend, power_law_process
 
 
 def engines() -> tuple[list[list[float]], list[float]]:

@@ -55,7 +55,7 @@ def test_groups_agree_with_sampling_from_the_belief() -> None:
     for name, (mean, error) in rows.items():
         assert np.all(np.abs(pooled.group(name).survival(REACHED) - mean) < 4 * error + 1e-4)
         assert error.max() < 0.006
-    assert pooled.rate_ratio("white").chance_worse == pytest.approx(ahead, abs=0.015)
+    assert pooled.ratio_to_rest("white").chance_worse == pytest.approx(ahead, abs=0.015)
 
 
 def test_failures_between_checks_agree_with_sampling_from_the_belief() -> None:
@@ -101,7 +101,7 @@ def test_equal_groups_shrink_together_and_the_data_cannot_tell_them_apart() -> N
         alone = LifePosterior.from_lives(age[own], failed[own], belief=LifeBelief(150))
         shift = pooled.group(name).quantile(0.5) - together
         assert abs(shift) <= abs(alone.quantile(0.5) - together) + 0.5
-        ratio = pooled.rate_ratio(name).ratio
+        ratio = pooled.ratio_to_rest(name).ratio
         assert ratio.lower < 1 < ratio.upper
 
 
@@ -124,11 +124,11 @@ def test_a_truly_worse_group_is_found_with_its_ratio() -> None:
         ["good"] * 80 + ["bad"] * 80,
         belief=LifeBelief(150),
     )
-    found = pooled.rate_ratio("bad")
+    found = pooled.ratio_to_rest("bad")
     # Half the scale at shape 1.6 is 2^1.6 = 3.03 times the rate.
     assert found.ratio.lower < 2**1.6 < found.ratio.upper
     assert found.chance_worse > 0.999
-    assert pooled.rate_ratio("good").chance_worse == pytest.approx(1 - found.chance_worse)
+    assert pooled.ratio_to_rest("good").chance_worse == pytest.approx(1 - found.chance_worse)
 
 
 @pytest.mark.parametrize("name", ["white", "colour", "clear"])
@@ -174,4 +174,4 @@ def test_a_life_without_a_group_is_refused() -> None:
 def test_a_group_that_was_never_seen_cannot_be_compared() -> None:
     pooled = PooledPosterior.from_lives(AGE, FAILED, GROUP, belief=BELIEF)
     with pytest.raises(ModelError, match="clear"):
-        pooled.rate_ratio("clear")
+        pooled.ratio_to_rest("clear")

@@ -1,8 +1,9 @@
 """How lives end, without assuming any shape. Read in this order:
 
 `risk_sets` (who was watched at each age), `without_shape` (Kaplan–Meier, Nelson–Aalen),
-`readings` (what a curve says), `group_test` (log-rank), `causes` (competing causes),
-`between_checks` (Turnbull) with its `interval_likelihood`.
+`between_checks` (Turnbull, for failures found at a check) with its `interval_likelihood`,
+`survival_curve` (which of them people look at), `group_test` (log-rank), `causes` (competing
+causes).
 """
 
 from __future__ import annotations

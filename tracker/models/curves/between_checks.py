@@ -166,6 +166,7 @@ def _cells(lives: Outcomes) -> tuple[_Cells, IntervalLikelihood]:
         first, lives.weight, len(left) + 1
     )
     survivors = outlived.cumsum()[:-1]
+    # Entries and exits that cancel leave rounding, which would pass for a sliver of a life.
     survivors[survivors < 1e-12 * lives.lives] = 0.0
     return cells, IntervalLikelihood.of(
         survivors, first[failed], last[failed], lives.weight[failed]

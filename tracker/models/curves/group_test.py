@@ -155,6 +155,8 @@ def _chi_square(difference: Array, variance: Array, exposed: Bools) -> tuple[flo
     kept = np.flatnonzero(exposed)
     if len(kept) < 2 or not np.diag(variance)[kept].max() > 0:
         raise NotEnoughData(_NEVER_TOGETHER)
+    # The differences add up to 0, so one group is left out; groups that are only ever at risk
+    # together leave the rest singular, and the Moore–Penrose inverse then asks what can be asked.
     kept = kept[:-1]
     z = difference[kept]
     return float(z @ np.linalg.pinv(variance[np.ix_(kept, kept)], hermitian=True) @ z), len(kept)

@@ -58,6 +58,7 @@ class IntervalLikelihood:
         table = np.zeros((size, size))
         bend = self.failures * np.exp(-runs) / np.expm1(-runs) ** 2
         np.add.at(table, (self.first, self.last - 1), bend)
+        # A run bends every pair of cells inside it: put in at its corner, summed both ways.
         upper = table.cumsum(axis=0)[:, ::-1].cumsum(axis=1)[:, ::-1]
         upper = np.triu(upper)
         return upper + np.triu(upper, 1).T
@@ -94,6 +95,8 @@ def largest_likelihood(
     for step in range(max_steps):
         slope = likelihood.slope(hazard)
         slope[sure] = 0.0
+        # At the top no slope points upward and none is left where there is hazard (Karush 1939;
+        # Kuhn & Tucker 1951).
         settled = slope.max(), float(np.abs(slope * np.minimum(hazard, 1.0)).max())
         if max(settled) <= tolerance * total:
             hazard[sure] = np.inf
@@ -126,6 +129,7 @@ def _top_of_parabola(curvature: Array, slope: Array, hazard: Array) -> Array:
     which ends surely because the system is positive definite.
     """
     diagonal = np.diag(curvature)
+    # Cells that only ever occur together make it singular: a ridge too small to move the answer.
     system = curvature + np.diag(1e-10 * diagonal + 1e-12 * diagonal.mean())
     pull = slope + system @ hazard
     positive = hazard > 0

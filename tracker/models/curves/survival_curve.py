@@ -41,7 +41,7 @@ class SurvivalCurve:
     @property
     def last(self) -> float:
         """The share still working at the greatest age watched."""
-        return float(self.line["survival"].iloc[-1])
+        return round(float(self.line["survival"].iloc[-1]), 9)  # an estimate of 0 rounds, too
 
 
 def survival_curve(

@@ -1,8 +1,4 @@
-"""Events that happen again and again to repairable things: how many by which age, and the trend.
-
-The companions live in their own files and are importable from here: ``laplace_trend`` and
-``power_law_process`` (is it getting worse?), ``rate_interval`` and ``rate_ratio`` (how often?).
-"""
+"""How many events has a repairable thing had, on average, by each age?"""
 
 from __future__ import annotations
 
@@ -17,22 +13,7 @@ import pandas as pd
 
 from tracker.arrays import Array, Ints
 from tracker.errors import ModelError, NotEnoughData
-from tracker.models.events.event_rates import RateInterval, RateRatio, rate_interval, rate_ratio
-from tracker.models.events.power_law import PowerLawProcess, power_law_process
-from tracker.models.events.trend import LaplaceTrend, laplace_trend
 from tracker.models.outcomes import Numbers, numbers
-
-__all__ = [
-    "LaplaceTrend",
-    "PowerLawProcess",
-    "RateInterval",
-    "RateRatio",
-    "laplace_trend",
-    "mean_cumulative_function",
-    "power_law_process",
-    "rate_interval",
-    "rate_ratio",
-]
 
 Units: TypeAlias = "Sequence[Any] | npt.NDArray[Any] | pd.Series[Any]"
 PerUnit: TypeAlias = "Numbers | Mapping[Any, float]"

@@ -39,7 +39,7 @@ def common_ratio(
     convolution of those laws, whatever the pairs' own rates are. Limits turn its tails over,
     exactly (so a little wide); the ratio is the conditional maximum of the likelihood (Breslow &
     Day 1987, Statistical Methods in Cancer Research II, section 3.4). With one pair it is
-    ``models.recurrent.rate_ratio``. Exposures above 0.
+    ``rate_ratio``. Exposures above 0.
 
     >>> found = common_ratio([11, 2], [800, 500], [3, 1], [1083, 600])
     >>> round(found.ratio, 2), round(found.lower, 2), round(found.upper, 1)
@@ -50,8 +50,8 @@ def common_ratio(
     total, seen = a + b, int(a.sum())
     if total.sum() == 0:
         return CommonRatio(np.nan, 0.0, np.inf, 1.0, 0)
-    told = total > 0
-    total, odds = total[told], odds[told]
+    with_events = total > 0
+    total, odds = total[with_events], odds[with_events]
     tail = (1 - level) / 2
 
     def shares(log_ratio: float) -> Array:
@@ -73,7 +73,7 @@ def common_ratio(
         ratio = _root(lambda at: seen - float(total @ shares(at)))
     at_one = law(0.0)
     p_value = min(1.0, 2 * min(at_one[: seen + 1].sum(), at_one[seen:].sum()))
-    return CommonRatio(ratio, lower, upper, float(p_value), int(told.sum()))
+    return CommonRatio(ratio, lower, upper, float(p_value), int(with_events.sum()))
 
 
 def _sum_of_binomials(total: Ints, share: Array) -> Array:

@@ -1,8 +1,9 @@
 """Which smooth life curve fits these lives, and how sure is it? Read in this order:
 
-`families` (a family is two functions), `likelihood` (lives as counts by age), `maximum`,
-`fitting` (the entry), `fitted_life` (what is read from a fit), `profile_limits`,
-`plot` (does it fit?), `scale_choice` (days or area).
+`families` (a family is two functions), `life_curve` (one with its parameters known), `likelihood`
+(lives as counts by age), `maximum`, `fitting` (the entry), `fitted_life` (what is read from a
+fit), `profile_limits`, `family_table` (which family?), `plot` (does it fit?), `scale_choice` (days
+or area).
 """
 
 from __future__ import annotations

@@ -23,9 +23,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from tracker.arrays import Array, Bools, Ints
+from tracker.arrays import Array, Bools
 from tracker.models.fit.families import Family
-from tracker.models.outcomes import Outcomes
+from tracker.models.outcomes import Outcomes, cells
 
 _MOST_CELLS = 4_000_000  # beyond that, one cell per row costs less than a histogram
 
@@ -120,6 +120,7 @@ class LifeCounts:
         slopes = np.zeros(3)
         curves = np.zeros(3)
         if family.linear_log_hazard:
+            # log h₀(z) = z: hazard, −log survival and their slopes are all exp(z).
             hazard = self.net_exits * np.exp(z)
             curves -= powers @ hazard
             slopes += curves
@@ -151,6 +152,7 @@ class LifeCounts:
         low, high, known = self.interval_powers
         before, after = family.terms(a + b * low[1]), family.terms(a + b * high[1])
         drop = before.log_survival * known - after.log_survival  # cumulative hazard of the interval
+        # expm1, because a short interval holds a chance that 1 − exp would round to nothing.
         share = -np.expm1(-drop)
         odds = np.exp(-drop) / share
         pull_low, pull_high = before.hazard * known, after.hazard
@@ -237,10 +239,11 @@ def _histogram(
         size = int(top / step) + 1
         if size > min(_MOST_CELLS, 50 * len(seen) + 20_000):
             return None
-        cell = _cells(seen, step)
-        begins = None if entry is None else _cells(entry, step)
+        cell = cells(seen, step)
+        begins = None if entry is None else cells(entry, step)
         if cell is None or (entry is not None and begins is None):
             continue
+        # Pairs (age, failed) as one code: a single histogram counts both.
         cell *= 2
         cell += failed
         ends = np.bincount(cell, weight, minlength=2 * size).reshape(size, 2)
@@ -253,12 +256,6 @@ def _histogram(
         ages: Array = kept.astype(np.float64) * step
         return ages, failures, net[kept]
     return None
-
-
-def _cells(values: Array, step: float) -> Ints | None:
-    scaled = values if step == 1.0 else values / step
-    cells = scaled.astype(np.intp)
-    return cells if np.array_equal(cells, scaled) else None
 
 
 def _row_by_row(

@@ -83,7 +83,7 @@ def _climb(
     extra = log_b_weight - counts.exact
     a, b = _start(counts, family, first_b)
     point = _with_log_b(counts.at(family, a, b), b, extra)
-    for _ in range(20):
+    for _ in range(20):  # a steep first line can give a life no chance: start flatter
         if math.isfinite(point.value):
             break
         b *= 0.25
@@ -101,6 +101,7 @@ def _climb(
         for _ in range(40):
             tried_a, tried_b = a + size * step_a, b + size * step_b
             tried = _with_log_b(counts.at(family, tried_a, tried_b), tried_b, extra)
+            # Armijo (1966): a ten-thousandth of the promised rise, less what rounding hides.
             enough = point.value + 1e-4 * size * decrement - 1e-12 * abs(point.value)
             if tried.value >= enough:
                 break
@@ -206,6 +207,8 @@ def _newton_step(point: Point) -> tuple[float, float, float]:
     """(step in a, step in b, twice the gain it promises); uphill wherever the surface bends."""
     aa, ab, bb = point.by_aa, point.by_ab, point.by_bb
     if not _is_peak(point):
+        # With a little more than the larger eigenvalue taken off, every direction bends down
+        # (Levenberg 1944).
         middle, half = 0.5 * (aa + bb), math.hypot(0.5 * (aa - bb), ab)
         shift = 1.1 * (middle + half) + 1e-3 * half + 1e-8
         aa, bb = aa - shift, bb - shift

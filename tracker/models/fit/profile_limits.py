@@ -142,9 +142,10 @@ def _limit(
             outside = tried
             if math.isfinite(root):
                 free = free_there
+        # d root / d ψ, from root² = 2 (top − profile).
         pace = -slope / root if math.isfinite(root) and root > 0 else math.nan
         newton = tried + (width - root) / pace if pace and math.isfinite(pace) else math.nan
-        if math.isnan(outside):
+        if math.isnan(outside):  # no bracket yet: at most three times as far as before
             furthest = tried + side * max(2.0 * abs(tried - psi), 0.1)
             ahead = side * (newton - tried) > 0 if math.isfinite(newton) else False
             tried = min(newton, furthest, key=lambda at: side * at) if ahead else furthest

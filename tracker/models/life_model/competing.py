@@ -67,8 +67,9 @@ class CompetingPosterior(LifeForecast):
 
     def failure_chance(self, t: Array, age: Array) -> Array:
         """p + q − p·q, exact also where both are tiny."""
-        worn, struck = self.wear.failure_chance(t, age), self.accident.failure_chance(t, age)
-        return worn + struck - worn * struck
+        wear = self.wear.failure_chance(t, age)
+        accident = self.accident.failure_chance(t, age)
+        return wear + accident - wear * accident
 
     @property
     def failures(self) -> float:
@@ -86,8 +87,8 @@ class CompetingPosterior(LifeForecast):
 
         The parts are those of a new part's failures within the believed typical life.
         """
-        worn = self.by_cause(0.0, self.typical_age).wear_share
-        return worn * self.wear.belief_share + (1 - worn) * self.accident.belief_share
+        wear = self.by_cause(0.0, self.typical_age).wear_share
+        return wear * self.wear.belief_share + (1 - wear) * self.accident.belief_share
 
     def by_cause(self, age: float, horizon: float) -> CauseShares:
         """Which cause gets a part of that age within the horizon, and how likely?
@@ -97,10 +98,10 @@ class CompetingPosterior(LifeForecast):
         """
         t = age + np.linspace(0, horizon, _SLICES + 1)
         now = np.full(len(t), float(age))
-        worn = np.exp(self.wear.log_survival(t, now))
-        spared = np.exp(self.accident.log_survival(t, now))
-        wear = float((-np.diff(worn) * 0.5 * (spared[1:] + spared[:-1])).sum())
-        accident = float((-np.diff(spared) * 0.5 * (worn[1:] + worn[:-1])).sum())
+        no_wear = np.exp(self.wear.log_survival(t, now))
+        no_accident = np.exp(self.accident.log_survival(t, now))
+        wear = float((-np.diff(no_wear) * 0.5 * (no_accident[1:] + no_accident[:-1])).sum())
+        accident = float((-np.diff(no_accident) * 0.5 * (no_wear[1:] + no_wear[:-1])).sum())
         return CauseShares(wear, accident)
 
     def nodes(self, n_shape: int | None = None, n_rate: int | None = None) -> LifeNodes:
@@ -111,11 +112,11 @@ class CompetingPosterior(LifeForecast):
         """
         wear = self.wear.nodes(n_shape, n_rate)
         t = self.remaining_quantile(np.array([0.03, 0.1, 0.25, 0.5, 0.75, 0.9, 0.98]))
-        worn = wear.survival(t)
+        no_wear = wear.survival(t)
         for shapes, rates in ((1, 2), (1, 3), (2, 3), (2, 4), (3, 5), (3, 7), (4, 9), (5, 12)):
             accident = self.accident.nodes(shapes, rates)
             exact = np.exp(self.accident.log_survival(t, np.zeros(len(t))))
-            if np.abs(worn * (accident.survival(t) - exact)).max() < _MATCH:
+            if np.abs(no_wear * (accident.survival(t) - exact)).max() < _MATCH:
                 break
         return wear.competing_with(accident)
 

@@ -35,7 +35,7 @@ from tracker.models.outcomes import Numbers, check_outcomes
 
 
 @dataclass(frozen=True)
-class RateRatio:
+class GroupRatio:
     """How a group's failure rate compares with that of the rest, at one age.
 
     ``ratio`` above 1: the group fails more often; ``chance_worse`` that it truly does.
@@ -73,7 +73,7 @@ class PooledPosterior:
     ...     ["white", "white", "white", "colour", "colour", "colour"], belief=LifeBelief(150))
     >>> pooled.groups
     ('colour', 'white')
-    >>> pooled.rate_ratio("white").chance_worse > 0.9
+    >>> pooled.ratio_to_rest("white").chance_worse > 0.9
     True
     """
 
@@ -146,7 +146,7 @@ class PooledPosterior:
         )
         return GroupPosterior(self.belief, rates, *counts)
 
-    def rate_ratio(self, name: str, level: float = 0.95) -> RateRatio:
+    def ratio_to_rest(self, name: str, level: float = 0.95) -> GroupRatio:
         """How much more often does this group fail than the rest, and how sure is that?
 
         The rest is the other groups' rates averaged by their exposure, taken as a gamma of the
@@ -178,7 +178,7 @@ class PooledPosterior:
         own: tuple[Array, Array],
         rest: tuple[Array, Array],
         level: float,
-    ) -> RateRatio:
+    ) -> GroupRatio:
         heavy = self.hyper.weight > 1e-4
         u = (np.arange(40) + 0.5) / 40
         first, second = (
@@ -190,7 +190,7 @@ class PooledPosterior:
         total = np.cumsum(mass[order]) / mass.sum()
         ends = np.interp([0.5 - level / 2, 0.5, 0.5 + level / 2], total, log_ratio[order])
         low, middle, high = (float(value) for value in np.exp(ends))
-        return RateRatio(
+        return GroupRatio(
             Limits(middle, low, high, level), float(mass[log_ratio > 0].sum() / mass.sum())
         )
 

@@ -1,7 +1,7 @@
 """Does an exposure that changes in time change the risk of failing? Cox's regression, any baseline.
 
 Cox (1972) on rows (start, stop]; ties after Efron (1977) or Breslow (1974); variance robust to rows
-of one printer belonging together (Lin & Wei 1989). lifelines and scikit-survival give no robust
+of one cluster belonging together (Lin & Wei 1989). lifelines and scikit-survival give no robust
 variance for such rows, which is why this is our own.
 """
 
@@ -146,6 +146,7 @@ def _told_apart(information: Array) -> tuple[list[int], list[int]]:
         left = information[j, j]
         if used:
             across = information[used, j]
+            # What the covariates kept so far explain of this one (Schur complement).
             left = left - across @ np.linalg.solve(information[np.ix_(used, used)], across)
         enough = left > 1e-9 * max(information[j, j], 1e-3 * largest) and left > 1e-12
         (used if enough else dropped).append(j)
