@@ -129,7 +129,7 @@ def changes_along(
 
 
 def _along(
-    known: Records, model: NeedModel, leader: NeedModel, running: pd.DataFrame
+    known: Records, model: NeedModel, trigger: NeedModel, running: pd.DataFrame
 ) -> ChangedAlong:
     pieces = positions_per_printer(known, model.part_kind)
     piece_cost = model.facts.unit_cost
@@ -158,11 +158,11 @@ def _along(
             posterior, median_age[str(group)], piece_cost, failing
         ).from_age
     low, high = ends_80(together, np.full(RANGE_POINTS, 1 / RANGE_POINTS))
-    lost = failure_cost(known, leader.part_kind, spare_on_shelf=True).total
+    lost = failure_cost(known, trigger.part_kind, spare_on_shelf=True).total
     harm = max(0.0, -saving / lost) if lost > 0 else np.nan
     return ChangedAlong(
         part_kind=model.part_kind,
-        with_kind=leader.part_kind,
+        with_kind=trigger.part_kind,
         pieces=pieces,
         piece_cost=piece_cost,
         saving=saving,

@@ -28,7 +28,7 @@ from tracker.decisions.ordering.orders import LeadTime, lead_times, open_orders,
 from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.errors import UsageError
 from tracker.forecast.need import NeedModel, need_models
-from tracker.forecast.positions.failure_counts import PoolFailures
+from tracker.forecast.positions.failure_counts import FailureCounts
 from tracker.forecast.positions.fitted_positions import fitted_positions
 from tracker.forecast.positions.printers_ahead import leaving, with_leaving_printers
 from tracker.forecast.renewal.parameter_nodes import Nodes, nodes_for_one
@@ -88,7 +88,7 @@ def preorder(
     A spare on the shelf or on order serves whichever part of its kind fails first. Every figure of
     a row is that of the next spare, after all that are there or coming and those that the rows
     above (same kind) ask for: it serves the next failure in the pool that none of them serves
-    (``pool_failures``), and is named after the part most at risk. For a single part without a
+    (``failure_counts``), and is named after the part most at risk. For a single part without a
     spare that is its own ``order_curve``. A printer whose ``retired_on`` lies ahead needs none
     after that day.
 
@@ -178,7 +178,7 @@ class Pool:
         }
         group, ages = parts["group"].to_numpy(), parts["age"].to_numpy(dtype=float)
         until = parts["until"].to_numpy(dtype=float)
-        pool = PoolFailures.of(nodes, group, ages, times[-1], until=until)
+        pool = FailureCounts.of(nodes, group, ages, times[-1], until=until)
         known = {name: self._evidence(name) for name in nodes}
 
         # What is on its way serves the failures before, even where it comes late: a new order

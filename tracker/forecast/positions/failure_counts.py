@@ -32,7 +32,7 @@ MOST_RENEWALS = 6  # failures in one position that are told apart
 
 
 @dataclass(frozen=True, eq=False)
-class PoolFailures:
+class FailureCounts:
     """The chance that a pool has had at least so many failures by each time.
 
     ``groups`` of parts have a life of their own each (head types) and are independent; times are
@@ -40,7 +40,7 @@ class PoolFailures:
 
     >>> from tracker.models.life_model.posterior import LifeBelief, LifePosterior
     >>> life = LifePosterior.from_lives([], [], belief=LifeBelief(365, worth_failures=50, shape=3))
-    >>> pool = PoolFailures.of(
+    >>> pool = FailureCounts.of(
     ...     {"": life.nodes()}, np.array(["", ""], dtype=object), np.array([300.0, 20.0]), 400
     ... )
     >>> pool.at_least(1, np.array([30.0, 100.0, 300.0])).round(2)
@@ -59,7 +59,7 @@ class PoolFailures:
         days: float,
         *,
         until: Array | None = None,
-    ) -> PoolFailures:
+    ) -> FailureCounts:
         """Parts of these ages (days) and groups, looked at so many days ahead.
 
         ``until``: days from now after which a position needs nothing more (its printer leaves).

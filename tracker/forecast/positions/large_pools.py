@@ -15,10 +15,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.forecast.positions.co_replaced_positions import (
-    Leader,
-    LeaderCurves,
-    LeaderStrata,
     Spectrum,
+    TriggerPart,
+    TriggerPartCurves,
+    TriggerPartStrata,
     grid_cells,
     joint_strata,
     spans_of,
@@ -32,7 +32,7 @@ from tracker.forecast.renewal.sums_of_counts import average_matched
 
 Array = NDArray[np.float64]
 
-LEADER_STRATA, FOLLOWER_STRATA = 32, 96
+TRIGGER_STRATA, CO_REPLACED_STRATA = 32, 96
 DISTINCT_AGES = 128
 FINE = 2  # inner cells per cell of the renewal grid
 TURN = 3e-4
@@ -49,19 +49,19 @@ def coarse_ages(ages: Array, most: int = DISTINCT_AGES) -> Array:
 
 
 def demand_along_in_large_pool(
-    groups: Sequence[PositionGroup], leader: Leader, horizon: float
+    groups: Sequence[PositionGroup], trigger: TriggerPart, horizon: float
 ) -> Array:
     """As ``co_replacement.demand_along``, for hundreds of positions and more."""
     nodes = [group.source.for_total(group.ages, horizon) for group in groups]
     cells = grid_cells(groups, nodes, horizon)
-    followers = joint_strata(groups, nodes, horizon, FOLLOWER_STRATA)
-    head = LeaderStrata.of(leader, horizon, LEADER_STRATA)
-    mean = np.zeros((len(head.weight), len(followers.weight)))
+    co_replaced = joint_strata(groups, nodes, horizon, CO_REPLACED_STRATA)
+    head = TriggerPartStrata.of(trigger, horizon, TRIGGER_STRATA)
+    mean = np.zeros((len(head.weight), len(co_replaced.weight)))
     variance = np.zeros_like(mean)
-    for one in spans_of(groups, leader, horizon):
+    for one in spans_of(groups, trigger, horizon):
         span, chosen = one.length, one.rows
         tables, rows = [], []
-        for group, mine, life, share in zip(groups, chosen, nodes, followers.shares, strict=True):
+        for group, mine, life, share in zip(groups, chosen, nodes, co_replaced.shares, strict=True):
             distinct, row = np.unique(coarse_ages(group.ages[mine]), return_inverse=True)
             ages = np.concatenate([[0.0], distinct])
             values = renewal_transform(
@@ -71,12 +71,12 @@ def demand_along_in_large_pool(
             rows.append(row + 1)
         follows = [group.follows[mine] for group, mine in zip(groups, chosen, strict=True)]
         pool = _Pool(
-            follows, tables, rows, head, head.curves(coarse_ages(leader.ages), span, cells)
+            follows, tables, rows, head, head.curves(coarse_ages(trigger.ages), span, cells)
         )
         own_mean, own_variance = pool.moments()
         mean += own_mean
         variance += own_variance
-    weight = np.outer(head.weight, followers.weight).ravel()
+    weight = np.outer(head.weight, co_replaced.weight).ravel()
     return average_matched(mean.ravel(), np.maximum(variance.ravel(), 0), weight)
 
 
@@ -93,8 +93,8 @@ class _Pool:
     follows: list[Rows]
     tables: list[Spectrum]
     rows: list[Rows]
-    head: LeaderStrata
-    curves: LeaderCurves
+    head: TriggerPartStrata
+    curves: TriggerPartCurves
 
     def moments(self) -> tuple[Array, Array]:
         """Mean and variance of the pool's need: (heads, D) each."""
@@ -104,9 +104,9 @@ class _Pool:
             first, second = _moments(table[:, row[follows < 0], -1])
             mean += first.sum(axis=1)
             variance += (second - first**2).sum(axis=1)
-        leaders = len(self.head.leader.ages)
+        triggers = len(self.head.trigger.ages)
         channels = np.stack(
-            [np.bincount(links[links >= 0], minlength=leaders) for links in self.follows], axis=1
+            [np.bincount(links[links >= 0], minlength=triggers) for links in self.follows], axis=1
         )
         for kind in np.unique(channels, axis=0):
             if not kind.any():
@@ -140,7 +140,7 @@ class _Pool:
 
     def _own(self, batch: Rows) -> Spectrum:
         """Product of the printers' own parts at every grid time: (D, printers, cells + 1)."""
-        place = np.full(len(self.head.leader.ages), -1)
+        place = np.full(len(self.head.trigger.ages), -1)
         place[batch] = np.arange(len(batch))
         psi = np.ones((len(self.tables[0]), len(batch), self.tables[0].shape[-1]), dtype=complex)
         for follows, table, row in zip(self.follows, self.tables, self.rows, strict=True):

@@ -20,7 +20,7 @@ class PositionGroup:
     """Positions with parts of one life.
 
     ``planned`` is the age at which a working part is changed by plan (None: never); ``follows``,
-    for each position, the number of the leader position whose failure takes it along (−1: none);
+    for each position, the number of the trigger part that takes it along (−1: none);
     ``until``, how long each position is there at all (its printer leaves; infinite: stays).
     """
 
