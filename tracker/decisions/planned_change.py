@@ -47,11 +47,12 @@ def planned_ages(records: Records, as_of: date, part_kind: str | None = None) ->
     to ``per_year_p90`` (below 0: lost), ``chance_it_pays``, ``planned`` and ``failing`` costs.
     Kinds whose level decides (the waste tank) are left out. ``part_kind``: of this kind only.
     """
+    known = records.known_at(as_of)
     lines = []
-    for kind, model in need_models(records, as_of).items():
+    for kind, model in need_models(known, as_of).items():
         if part_kind not in (None, kind):
             continue
-        costs = failure_cost(records, kind, spare_on_shelf=True)
+        costs = failure_cost(known, kind, spare_on_shelf=True)
         planned = costs.part + costs.parts_along + costs.work
         if not model.wears or planned <= 0:
             continue
@@ -115,8 +116,8 @@ def changes_along(
     that would have to be. ``part_kind``: only the pairs that this kind is one of.
     """
     known = records.known_at(as_of)
-    models = need_models(records, as_of)
-    lives = life_table(records, as_of)
+    lives = life_table(known, as_of)
+    models = need_models(known, as_of, lives)
     running = lives[(lives["outcome"] == "running") & lives["counted"]]
     found = []
     for kind, model in models.items():

@@ -9,6 +9,7 @@ along are in ``co_replacement``.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -106,16 +107,16 @@ def mixed(laws: Sequence[Array], weights: Sequence[float] | Array) -> Array:
 
 
 def _group_demand(group: PositionGroup, horizon: float) -> Array:
-    nodes = group.source.for_total(group.ages, horizon)
+    nodes = group.source.for_total(group.ages.expected, horizon)
     many = len(group.ages) > EXACT_POSITIONS
     spans = group.spans(horizon)
     counts, times = [], []
     for span in np.unique(spans):
-        ages = group.ages[spans == span]
-        ages = coarse_ages(ages, 256) if many and group.planned is None else ages
-        unique, number = np.unique(ages, return_counts=True)
-        counts.append(renewal_counts(nodes, unique, span, planned_age=group.planned))
-        times.append(number)
-    most = max(found.shape[-1] for found in counts)
+        rounds = partial(coarse_ages, most=256) if many and group.planned is None else None
+        table = group.ages[spans == span].table(rounds)
+        found = renewal_counts(nodes, table.ages, span, planned_age=group.planned)
+        counts.append(table.rows(found, 1))
+        times.append(np.bincount(table.row_of, minlength=counts[-1].shape[1]))
+    most = max(own.shape[-1] for own in counts)
     padded = [np.pad(c, ((0, 0), (0, 0), (0, most - c.shape[-1]))) for c in counts]
     return average_of_sums(np.concatenate(padded, 1), np.concatenate(times), nodes.weight)

@@ -13,9 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.errors import ModelError
+from tracker.forecast.positions.age_table import AgeTable, PositionAges
 from tracker.forecast.positions.position_groups import PositionGroup
 from tracker.forecast.positions.printer_usage import PrinterUsage, on_lattice
-from tracker.forecast.renewal.grid import checked_ages
 from tracker.forecast.renewal.parameter_nodes import (
     Nodes,
     NodeSource,
@@ -46,7 +46,7 @@ class TriggerPart:
     """
 
     source: NodeSource
-    ages: Array
+    ages: PositionAges
     follows: Rows
     planned: float | None = None
     usage: PrinterUsage | None = None
@@ -55,13 +55,13 @@ class TriggerPart:
     def of(
         cls,
         life: Posterior | NodeSource,
-        ages: Sequence[float] | Array,
+        ages: Sequence[float] | Array | PositionAges,
         follows: Sequence[int] | Rows = (),
         planned: float | None = None,
         usage: PrinterUsage | None = None,
     ) -> TriggerPart:
         """A checked one; ModelError for impossible ages or links to a part that is not there."""
-        checked = checked_ages(np.asarray(ages, dtype=np.float64)) if len(ages) else np.zeros(0)
+        checked = PositionAges.of(ages)
         links = np.asarray(follows, dtype=np.int64)
         if links.size and not (links.min() >= -1 and links.max() < len(checked)):
             raise ModelError(
@@ -70,8 +70,8 @@ class TriggerPart:
             )
         if usage is not None and len(usage.area_per_day) != len(checked):
             raise ModelError(
-                f"usage: {len(usage.area_per_day)} printing rates for {len(checked)} trigger parts; "
-                "give one for each."
+                f"usage: {len(usage.area_per_day)} printing rates for {len(checked)} trigger "
+                "parts; give one for each."
             )
         return cls(source_of(life), checked, links, planned, usage)
 
@@ -98,21 +98,19 @@ class TriggerPartStrata:
     @classmethod
     def of(cls, trigger: TriggerPart, horizon: float, number: int) -> TriggerPartStrata:
         """So many strata of the trigger parts' nodes, alike in their need over the horizon."""
-        nodes = trigger.source.for_total(trigger.ages, horizon)
-        need = expected_need(nodes, trigger.ages, horizon)
+        nodes = trigger.source.for_total(trigger.ages.expected, horizon)
+        need = expected_need(nodes, trigger.ages.expected, horizon)
         weight, share = _shares(nodes.weight, strata(nodes.weight, need, number))
         # Strata are in order of need, so neighbours are alike.
         like = strata(weight, np.arange(len(weight), dtype=np.float64), LIKE_TRIGGERS)
         return cls(trigger, nodes, weight, share, like)
 
-    def curves(self, ages: Array, span: float, cells: int) -> TriggerPartCurves:
-        """Survival of trigger parts of these ages over the span.
+    def curves(self, table: AgeTable, span: float, cells: int) -> TriggerPartCurves:
+        """Survival of trigger parts of these ages, a new one first, over the span.
 
         A planned change falls on the next point of the grid.
         """
-        unique, row_of = np.unique(ages, return_inverse=True)
-        table = np.concatenate([[0.0], unique])
-        points = table[:, None] + span / cells * np.arange(cells + 1)
+        points = table.ages[:, None] + span / cells * np.arange(cells + 1)
         hazard = self.nodes.cumulative_hazard(points.ravel()).reshape(-1, *points.shape)
         alive = np.tensordot(self.share, np.exp(hazard[..., :1] - hazard), axes=1)
         if self.trigger.planned is not None:
@@ -122,7 +120,7 @@ class TriggerPartStrata:
         averages = [
             self.weight[rows] @ alive[rows, 0] / self.weight[rows].sum() for rows in self.like
         ]
-        return TriggerPartCurves(alive, row_of + 1, np.stack(averages))
+        return TriggerPartCurves(table.rows(alive, 1), table.row_of, np.stack(averages))
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,7 +148,7 @@ def joint_strata(
     weight, need = np.ones(1), np.zeros(1)
     own_shares = []
     for group, life in zip(groups, nodes, strict=True):
-        expected = expected_need(life, group.ages, horizon)
+        expected = expected_need(life, group.ages.expected, horizon)
         size = number if len(groups) == 1 else min(number, PAIRED_STRATA)
         own_weight, share = _shares(life.weight, strata(life.weight, expected, size))
         own_shares.append(share)

@@ -56,7 +56,7 @@ def demand_over_spans(
     A printer that has a share in several spans has one of these lengths, which one is not known:
     its generating function is their average.
     """
-    nodes = [group.source.for_total(group.ages, horizon) for group in groups]
+    nodes = [group.source.for_total(group.ages.expected, horizon) for group in groups]
     cells = grid_cells(groups, nodes, horizon)
     co_replaced = joint_strata(groups, nodes, horizon, CO_REPLACED_STRATA)
     head = TriggerPartStrata.of(trigger, horizon, TRIGGER_STRATA)
@@ -99,12 +99,12 @@ class _Paths:
     def of(
         cls, nodes: Nodes, group: PositionGroup, rows: Rows, span: float, cells: int, share: Array
     ) -> _Paths:
-        unique, row_of = np.unique(group.ages[rows], return_inverse=True)
-        table = np.concatenate([[0.0], unique])
+        table = group.ages[rows].table(with_new=True)
         chances = renewal_paths(
-            nodes, table, span, cells, FINE, planned_age=group.planned, share=share
+            nodes, table.ages, span, cells, FINE, planned_age=group.planned, share=share
         )
-        return cls(np.ascontiguousarray(np.moveaxis(chances, 2, 3)), row_of + 1)
+        chances = np.moveaxis(table.rows(chances, 1), 2, 3)
+        return cls(np.ascontiguousarray(chances), table.row_of)
 
     def spectra(self, turns: Array) -> Spectrum:
         """Generating functions at exp(−i·turn): (n, U + 1, cells + 1, turns)."""
@@ -159,7 +159,7 @@ class _SpanPaths:
             )
         ]
         printers = _printers(groups, span.rows, len(head.trigger.ages))
-        curves = head.curves(head.trigger.ages, span.length, cells)
+        curves = head.curves(head.trigger.ages.table(with_new=True), span.length, cells)
         return cls(span.share, printers, own, head, curves)
 
     def each_printer(self, turns: Array) -> Iterator[tuple[int, Spectrum]]:

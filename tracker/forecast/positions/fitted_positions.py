@@ -13,6 +13,8 @@ from numpy.typing import NDArray
 
 from tracker.forecast.need import NeedModel, rows_of_each_life
 from tracker.forecast.needed import demand_of_groups
+from tracker.forecast.part_ages import ages_if_unknown
+from tracker.forecast.positions.age_table import PositionAges
 from tracker.forecast.positions.area_demand import everlasting
 from tracker.forecast.positions.co_replaced_positions import TriggerPart
 from tracker.forecast.positions.position_groups import PositionGroup
@@ -24,21 +26,19 @@ Part = tuple[
     tuple[PositionGroup, ...], TriggerPart | None
 ]  # groups of positions and what leads them
 
-_AGES = 9  # possible ages over which a part of unknown age is averaged
-_OLDEST_LIVES = 3.0  # typical lives it may be old where nothing else is known
-
 
 def fitted_positions(
-    records: Records, as_of: date, models: Mapping[str, NeedModel], lives: pd.DataFrame
+    known: Records, as_of: date, models: Mapping[str, NeedModel], lives: pd.DataFrame
 ) -> pd.DataFrame:
     """The running parts, one row each.
 
-    Columns ``part_kind, printer, site, position, age, group, age_known, until, printer_is_new``.
+    Columns ``part_kind, printer, site, position, age, possible_ages, group, age_known, until,
+    printer_is_new``.
 
-    ``age`` in days; of a part whose fitting day is unknown the mean over the ages it may have,
-    each as likely as a part is to live that long. ``group`` is the model's (ink, head type).
+    ``age`` in days; of a part whose fitting day is unknown the mean over its ``possible_ages``
+    (``lives.unknown_age``; None elsewhere). ``group`` is the model's (ink, head type).
     ``until``: days the position stays, infinite here; see ``printers_ahead`` for it and for
-    ``printer_is_new``, False here.
+    ``printer_is_new``, False here. ``known``: records as known on that day.
     """
     running = lives[lives["outcome"].eq("running") & lives["part_kind"].isin(list(models))]
     frame = running[["part_kind", "printer", "site", "position", "age", "head_type"]].copy()
@@ -47,33 +47,10 @@ def fitted_positions(
     frame["group"] = ""
     for (_, group), rows in rows_of_each_life(models, frame).items():
         frame.iloc[rows, frame.columns.get_loc("group")] = group
-    unknown = frame.index[~frame["age_known"]]
-    if len(unknown):
-        frame.loc[unknown, "age"] = _assumed_ages(records, as_of, frame.loc[unknown], models)
+    frame["possible_ages"] = ages_if_unknown(known, as_of, frame, models)
+    unknown = ~frame["age_known"]
+    frame.loc[unknown, "age"] = [own.mean for own in frame.loc[unknown, "possible_ages"]]
     return frame
-
-
-def _assumed_ages(
-    records: Records, as_of: date, parts: pd.DataFrame, models: Mapping[str, NeedModel]
-) -> list[float]:
-    today = pd.Timestamp(as_of)
-    started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
-    began = records.log_began_on
-    assumed = []
-    for kind, printer, group in zip(
-        parts["part_kind"], parts["printer"], parts["group"], strict=True
-    ):
-        model = models[kind]
-        there = started["started_on"].get(printer, pd.NaT)
-        oldest = _OLDEST_LIVES * model.facts.typical_life_days
-        here = oldest if pd.isna(there) else max(float((today - there).days), 0.5)
-        watched = here if began is None else float((today - pd.Timestamp(began)).days)
-        if began is None and pd.isna(there):
-            watched = 0.5
-        ages = np.linspace(min(max(watched, 0.5), here), here, _AGES)
-        chance = model.posterior(group).survival(ages) + 1e-12
-        assumed.append(float(ages @ chance / chance.sum()))
-    return assumed
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,8 +134,9 @@ def kind_need(
     """The need of one part kind, with what its trigger part (the head, for dampers) takes along.
 
     Where a printer has several trigger parts, its positions are shared out among them in order.
-    Those of several lives (head types) are taken as independent. ``sources`` may be given where several kinds are asked for, and to say which are changed by plan. With
-    ``rates`` (as ``lives.usage.printing_rate``) ages and lives are in m²; the horizon stays days.
+    Those of several lives (head types) are taken as independent. ``sources`` may be given
+    where several kinds are asked for, and to say which are changed by plan. With ``rates`` (as
+    ``lives.usage.printing_rate``) ages and lives are in m²; the horizon stays days.
     """
     sources = Sources(models) if sources is None else sources
     own = positions[positions["part_kind"] == part_kind].sort_values(["printer", "position"])
@@ -186,7 +164,7 @@ def kind_need(
         follows = np.where(link[mine] >= 0, renumbered[np.maximum(link[mine], 0)], -1)
         trigger = TriggerPart.of(
             sources.of(trigger_kind, group),
-            heads["age"].to_numpy(float)[which],
+            ages_of(heads.iloc[which]),
             follows,
             sources.planned_ages.get(trigger_kind),
             None if rates is None else _usage(heads.iloc[which], rates),
@@ -221,7 +199,7 @@ def _groups(
     stays_as_told: bool = True,
 ) -> tuple[PositionGroup, ...]:
     names = own["group"].to_numpy()
-    ages = own["age"].to_numpy(float)
+    ages = ages_of(own)
     until = own["until"].to_numpy(float)
     kind = "" if own.empty else str(own["part_kind"].iloc[0])
     return tuple(
@@ -233,6 +211,13 @@ def _groups(
             until=until[names == name] if stays_as_told else None,
         )
         for name in dict.fromkeys(names)
+    )
+
+
+def ages_of(positions: pd.DataFrame) -> PositionAges:
+    """The ages in these rows of ``fitted_positions``, one or several for each."""
+    return PositionAges.possible(
+        positions["age"].to_numpy(float), positions["possible_ages"].tolist()
     )
 
 

@@ -52,7 +52,7 @@ def demand_along_in_large_pool(
     groups: Sequence[PositionGroup], trigger: TriggerPart, horizon: float
 ) -> Array:
     """As ``co_replacement.demand_along``, for hundreds of positions and more."""
-    nodes = [group.source.for_total(group.ages, horizon) for group in groups]
+    nodes = [group.source.for_total(group.ages.expected, horizon) for group in groups]
     cells = grid_cells(groups, nodes, horizon)
     co_replaced = joint_strata(groups, nodes, horizon, CO_REPLACED_STRATA)
     head = TriggerPartStrata.of(trigger, horizon, TRIGGER_STRATA)
@@ -62,17 +62,16 @@ def demand_along_in_large_pool(
         span, chosen = one.length, one.rows
         tables, rows = [], []
         for group, mine, life, share in zip(groups, chosen, nodes, co_replaced.shares, strict=True):
-            distinct, row = np.unique(coarse_ages(group.ages[mine]), return_inverse=True)
-            ages = np.concatenate([[0.0], distinct])
+            table = group.ages[mine].table(coarse_ages, with_new=True)
             values = renewal_transform(
-                life, ages, span, cells, TURN, FINE, planned_age=group.planned
+                life, table.ages, span, cells, TURN, FINE, planned_age=group.planned
             )
-            tables.append(np.tensordot(share, values, axes=1))  # (D, ages, cells + 1)
-            rows.append(row + 1)
+            # (D, ages, cells + 1)
+            tables.append(table.rows(np.tensordot(share, values, axes=1), 1))
+            rows.append(table.row_of)
         follows = [group.follows[mine] for group, mine in zip(groups, chosen, strict=True)]
-        pool = _Pool(
-            follows, tables, rows, head, head.curves(coarse_ages(trigger.ages), span, cells)
-        )
+        curves = head.curves(trigger.ages.table(coarse_ages, with_new=True), span, cells)
+        pool = _Pool(follows, tables, rows, head, curves)
         own_mean, own_variance = pool.moments()
         mean += own_mean
         variance += own_variance

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.errors import ModelError
-from tracker.forecast.renewal.grid import checked_ages
+from tracker.forecast.positions.age_table import PositionAges
 from tracker.forecast.renewal.parameter_nodes import NodeSource, Posterior, source_of
 
 Array = NDArray[np.float64]
@@ -25,7 +25,7 @@ class PositionGroup:
     """
 
     source: NodeSource
-    ages: Array
+    ages: PositionAges
     planned: float | None
     follows: NDArray[np.int64]
     until: Array
@@ -34,14 +34,14 @@ class PositionGroup:
     def of(
         cls,
         posterior: Posterior | NodeSource,
-        ages: Array | Sequence[float],
+        ages: Array | Sequence[float] | PositionAges,
         *,
         planned: float | None = None,
         follows: Sequence[int] | NDArray[np.int64] | None = None,
         until: Sequence[float] | Array | None = None,
     ) -> PositionGroup:
         """A checked group; ModelError for impossible ages or lists of another length."""
-        checked = checked_ages(np.asarray(ages, dtype=np.float64))
+        checked = PositionAges.of(ages)
         links = (
             np.full(len(checked), -1) if follows is None else np.asarray(follows, dtype=np.int64)
         )
