@@ -16,7 +16,7 @@ from tracker.decisions.stock_table import COLUMNS, WhatIf, stock_table
 from tracker.errors import UsageError
 from tracker.forecast import demand
 from tracker.forecast.need import need_models
-from tracker.say.stock import reason
+from tracker.say import stock
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)
@@ -26,7 +26,10 @@ MOVE = "part_kind moved_on quantity reason best_before"
 def table(records: Records, **asked: Any) -> Any:
     service = asked.pop("service", None)
     found = stock_table(records, TODAY, service, what_if=WhatIf(**asked))
-    return found.assign(reason=[reason(row) for row in found.itertuples()]).set_index("part_kind")
+    return found.assign(
+        reason=[stock.reason(row) for row in found.itertuples()],
+        remarks=[stock.remarks(row) for row in found.itertuples()],
+    ).set_index("part_kind")
 
 
 def test_every_kind_has_one_row_with_the_promised_columns() -> None:
@@ -80,7 +83,7 @@ def test_counts_correct_by_their_difference_and_old_pieces_do_not_count() -> Non
         ("wiper", "2025-04-01", -1, "counted", None),
         ("wiper", "2025-09-01", 50, "received", None),
     )
-    shelf = on_hand(workshop(stock=moves), TODAY)
+    shelf = on_hand(workshop(stock=moves).known_at(TODAY), TODAY)
     # First in, first out: 3 of the first 5 are gone, its last 2 are past their day; 4 are good.
     assert shelf["wiper"] == OnHand(usable=4, expired=2, missing=0)
 
