@@ -9,6 +9,7 @@ from pages.sections import life_evidence, life_groups, running_parts
 from tracker.forecast.life_summary import WEAR, life_summary
 from tracker.lives.life_table import life_table
 from tracker.say import numbers
+from tracker.say.lives import life_sentence, why_no_curve
 from tracker.workshop import vocabulary as words
 
 place = frame.workshop()
@@ -26,12 +27,12 @@ kind = st.pills(
     "Which part?", kinds, default=kinds[0], format_func=words.part_label, key="lives-kind"
 ) or kinds[0]  # fmt: skip
 summary = frame.ask(life_summary, kind)
-st.markdown(f"#### {summary.sentence}")
+st.markdown(f"#### {life_sentence(summary)}")
 st.caption(f"As of {numbers.day(place.as_of)}.")
 if summary.basis == "belief":
     st.info(
         f"Thin evidence: {place.evidence(kind, summary.failures, summary.belief_share)}. "
-        f"{summary.why_belief}",
+        f"{why_no_curve(summary.failures, summary.lives)}",
         icon=":material/foggy:",
     )
 

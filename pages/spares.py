@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import streamlit as st
 
 from pages import frame
@@ -19,6 +21,13 @@ from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.orders import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.say import orders
+from tracker.workshop.records import Records
+
+
+def _sellers(records: Records, as_of: date) -> dict[str, tuple[str, ...]]:
+    return suppliers(records.known_at(as_of))
+
 
 place = frame.workshop()
 if place.records.fittings.empty:
@@ -34,8 +43,12 @@ with frame.errors_in_words():
     table = frame.ask(stock_table)
     heads = frame.ask(preorder)
     lines = order_proposal(table, heads, place.as_of)
-    sellers = frame.ask(suppliers)
+    sellers = frame.ask(_sellers)
     additions = order_together(place.records, place.as_of, table, heads, lines, sellers=sellers)
+    lines = lines.assign(reason=orders.reasons(lines, table, heads, place.currency))
+    additions = additions.assign(
+        reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
+    )
     frame.headline("Spares", spare_orders.answer(place, lines, table, heads))
     spare_orders.show(place, lines, additions, sellers)
     spare_coming.show(place)

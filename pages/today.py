@@ -8,12 +8,14 @@ import streamlit as st
 from pages import frame
 from pages.sections.standing import lately_empty, show_empty, show_standing, standing
 from tracker.decisions.due import due_list
-from tracker.decisions.ordering.order_proposal import count_first, order_proposal
+from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_sentence
 from tracker.say import numbers
+from tracker.say.orders import reasons
+from tracker.say.stock import count_first
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
@@ -73,10 +75,13 @@ def _open_actions(place: frame.Workshop) -> None:
 
 def _orders(place: frame.Workshop) -> list[str]:
     """One line per kind to order, the dearest first, each with its reason."""
-    lines = order_proposal(frame.ask(stock_table), frame.ask(preorder), place.as_of)
+    table, heads = frame.ask(stock_table), frame.ask(preorder)
+    lines = order_proposal(table, heads, place.as_of)
     return [
-        f"- **{row.pieces:.0f} × {words.part_label(row.part_kind).lower()}** – {row.reason}"
-        for row in lines.itertuples()
+        f"- **{row.pieces:.0f} × {words.part_label(row.part_kind).lower()}** – {reason}"
+        for row, reason in zip(
+            lines.itertuples(), reasons(lines, table, heads, place.currency), strict=True
+        )
     ]
 
 

@@ -9,8 +9,8 @@ import streamlit as st
 from pages import frame
 from tracker.charts.survival import causes_picture, plot_of_chances, survival_picture
 from tracker.errors import NotEnoughData
-from tracker.forecast.life_scale import life_scale
-from tracker.forecast.life_summary import LifeSummary, seen
+from tracker.forecast.life_scale import scale_finding
+from tracker.forecast.life_summary import LifeSummary
 from tracker.lives.life_table import ages
 from tracker.models.curves.causes import cumulative_incidence
 from tracker.models.curves.survival_curve import survival_curve
@@ -18,6 +18,7 @@ from tracker.models.fit.families import family_named
 from tracker.models.fit.fitting import fit_life
 from tracker.models.fit.plot import probability_plot
 from tracker.say import numbers
+from tracker.say.lives import days_or_area, seen, why_no_curve
 from tracker.say.phrases import first_up
 
 
@@ -62,8 +63,7 @@ def show_more(place: frame.Workshop, kind: str, lives: pd.DataFrame, summary: Li
     with st.expander("Does the curve fit? Probability plot and other life families"):
         _fit(kind, lives, summary)
     with st.expander("Days or printed area: which tells more?"):
-        answer = frame.ask(life_scale, kind)
-        st.markdown(answer)
+        st.markdown(days_or_area(frame.ask(scale_finding, kind)))
     with st.expander("What you believe, and how much it counts"):
         _belief(place, kind, summary)
     with st.expander(f"Every life, counted or not ({len(lives)})"):
@@ -85,7 +85,7 @@ def _causes(kind: str, lives: pd.DataFrame) -> None:
 
 def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     if summary.basis != "lives":
-        st.info(summary.why_belief, icon=":material/foggy:")
+        st.info(why_no_curve(summary.failures, summary.lives), icon=":material/foggy:")
         return
     arrays = ages(lives)
     try:

@@ -36,9 +36,9 @@ def show(place: frame.Workshop, kind: str) -> None:
 
 def _along(place: frame.Workshop, kind: str) -> list[ChangedAlong]:
     """What is said of changing this kind along with another, or another along with it."""
-    leaders = {name: place.records.part_facts(name).replaced_with
+    triggers = {name: place.records.part_facts(name).replaced_with
                for name in place.records.part_kinds()}  # fmt: skip
-    if not leaders.get(kind) and kind not in leaders.values():
+    if not triggers.get(kind) and kind not in triggers.values():
         return []
     return list(frame.ask(changes_along, kind))
 

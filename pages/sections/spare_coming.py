@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 
 from pages import frame
@@ -13,12 +14,12 @@ from tracker.decisions.ordering.orders import open_orders
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
-from tracker.workshop.contract import ORDERS
+from tracker.workshop.records import Records
 
 
 def show(place: frame.Workshop) -> None:
     """Every open order with when it is likely here; open by itself where one is late."""
-    waiting = frame.ask(open_orders)
+    waiting = frame.ask(_open_now)
     if waiting.empty:
         return
     late = int((waiting["days_late"] > 0).sum())
@@ -26,6 +27,10 @@ def show(place: frame.Workshop) -> None:
     with st.expander(title + (f", {late} late" if late else ""), expanded=bool(late)):
         for row in waiting.itertuples():
             _line(place, row)
+
+
+def _open_now(records: Records, as_of: date) -> pd.DataFrame:
+    return open_orders(records.known_at(as_of), as_of)
 
 
 def _line(place: frame.Workshop, row: Any) -> None:

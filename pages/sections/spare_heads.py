@@ -13,6 +13,8 @@ from tracker.decisions.ordering.order_curve import MAX_DAYS
 from tracker.decisions.ordering.order_proposal import kinds_by_date
 from tracker.decisions.preorder import IN_TURN, accepted_risk, preorder
 from tracker.say import numbers
+from tracker.say.phrases import first_up
+from tracker.say.preorder import reason, verdict
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 
@@ -30,7 +32,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     shown = pd.DataFrame(
         {
             "Part": [names[index] for index in heads.index],
-            "Verdict": heads["verdict"].map(lambda text: text[0].upper() + text[1:]),
+            "Verdict": [first_up(verdict(row)) for row in heads.itertuples()],
             "Age (days)": heads["age_days"].round(),
             "Risk if ordered now": heads["risk_if_ordered_now"].map(numbers.chance),
             "Risk if ordered in 30 days": heads["risk_if_waiting_30_days"].map(numbers.chance),
@@ -122,17 +124,16 @@ def _cheapest(row: pd.Series, as_of: date) -> date | None:
 
 
 def _curve(place: frame.Workshop, row: pd.Series, limited: bool) -> None:
-    verdict, reason = (text[0].upper() + text[1:] for text in (row["verdict"], row["reason"]))
-    st.markdown(f"**{verdict}.** {reason}")
+    st.markdown(f"**{first_up(verdict(row))}.** {reason(row, place.currency)}")
     evidence = place.evidence(row["part_kind"], row["failures"], row["belief_share"])
-    st.caption(f"{evidence[0].upper()}{evidence[1:]}.")
+    st.caption(f"{first_up(evidence)}.")
     frame.chart(
         order_curve_picture(
             row["part_kind"], row["curve"], place.as_of, place.currency,
             order_by=_cheapest(row, place.as_of),
             risk_limit_by=row["risk_limit_by"] if limited else None,
         ),
-        f"Expected cost by the day of ordering; {row['verdict']}",
+        f"Expected cost by the day of ordering; {verdict(row)}",
         "order-curve",
     )  # fmt: skip
     st.caption(

@@ -14,9 +14,11 @@ from pages import frame
 from pages.sections import spare_age
 from tracker.charts.need import need_picture
 from tracker.decisions.stock_level import chance_of_shortage, stock_for_service
-from tracker.decisions.stock_table import Scale, stock_table
+from tracker.decisions.stock_table import AS_IT_IS, Scale, WhatIf, stock_table
 from tracker.forecast.life_scale import scale_finding
 from tracker.say import numbers
+from tracker.say.lives import days_or_area
+from tracker.say.stock import remarks
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 
@@ -43,21 +45,19 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     usual = place.records.number("service_level")
     asked = _ask(place, now, kind)
     row = now
-    if asked.other_than_usual:
-        changed = frame.ask(
-            _stock_if, asked.lead_days, asked.more_printers, asked.leaving, asked.site, asked.scale
-        )
+    if asked.what_if != AS_IT_IS:
+        changed = frame.ask(_stock_if, asked.what_if)
         row = changed.set_index("part_kind").loc[kind]
-    if asked.told:
-        st.markdown(f"What if: {', '.join(asked.told)}.")
-    if asked.scale != "days":
-        st.caption(frame.ask(scale_finding, kind).sentence)
+    if asked.changes:
+        st.markdown(f"What if: {', '.join(asked.changes)}.")
+    if asked.what_if.scale != "days":
+        st.caption(days_or_area(frame.ask(scale_finding, kind)))
     chances = np.asarray(row["chance_of_need"])
     stock = stock_for_service(chances, asked.service)
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
     st.markdown(_sentence(row, chances, stock, asked, before))
     evidence = place.evidence(kind, row["failures"], row["belief_share"])
-    st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", row["remarks"]]).strip())
+    st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", remarks(row)]).strip())
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
         need_picture(kind, chances.tolist(), stock, row["horizon_days"], available),
@@ -76,29 +76,11 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
 
 @dataclass(frozen=True)
 class _Asked:
-    """What was asked under what if; None, empty and days stand for things as they are.
-
-    ``leaving`` are printers with the day from which they are gone.
-    """
+    """What was asked: the service level, what is otherwise, and each such change in words."""
 
     service: float
-    lead_days: float | None
-    more_printers: int
-    leaving: tuple[tuple[str, date], ...]
-    site: str | None
-    scale: Scale
-    told: tuple[str, ...]
-
-    @property
-    def other_than_usual(self) -> bool:
-        """Whether the stock table has to be asked again."""
-        return bool(
-            self.lead_days is not None
-            or self.more_printers
-            or self.leaving
-            or self.site is not None
-            or self.scale != "days"
-        )
+    what_if: WhatIf
+    changes: tuple[str, ...]
 
 
 def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
@@ -139,23 +121,22 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
                 "Spares for", [None, *sites], key="need-site",
                 format_func=lambda name: _site_name(name, "all sites, one shelf"),
             )  # fmt: skip
-    told = [f"a chance of {percent} % is wanted"] if percent != usual else []
-    told += [f"delivery takes {numbers.days(lead)}"] if lead != days else []
-    told += [numbers.count(more, "more printer")] if more else []
+    changes = [f"a chance of {percent} % is wanted"] if percent != usual else []
+    changes += [f"delivery takes {numbers.days(lead)}"] if lead != days else []
+    changes += [numbers.count(more, "more printer")] if more else []
     later = f" from {numbers.day(gone_on)} on" if gone_on > place.as_of else ""
-    told += [f"without {', '.join(leaving)}{later}"] if leaving else []
-    told += ["lives counted in printed area"] if scale == "area" else []
-    told += ["lives counted as the log favours"] if scale == "auto" else []
-    told += [f"spares for {_site_name(site, '')} alone"] if site is not None else []
-    return _Asked(
-        service=percent / 100,
+    changes += [f"without {', '.join(leaving)}{later}"] if leaving else []
+    changes += ["lives counted in printed area"] if scale == "area" else []
+    changes += ["lives counted as the log favours"] if scale == "auto" else []
+    changes += [f"spares for {_site_name(site, '')} alone"] if site is not None else []
+    what_if = WhatIf(
         lead_days=lead if lead != days else None,
         more_printers=int(more),
-        leaving=tuple((printer, gone_on) for printer in leaving),
+        leaving=dict.fromkeys(leaving, gone_on),
         site=site,
         scale=scale,
-        told=tuple(told),
     )
+    return _Asked(percent / 100, what_if, tuple(changes))
 
 
 def _site_name(site: str | None, all_sites: str) -> str:
@@ -166,7 +147,7 @@ def _sentence(row: pd.Series, chances: np.ndarray, stock: int, asked: _Asked, be
     available = int(row["on_hand"] + row["arriving"])
     short = chance_of_shortage(chances, available)
     lasts = "lasts" if stock == 1 else "last"
-    instead = f" ({before} as things are)" if asked.told else ""
+    instead = f" ({before} as things are)" if asked.changes else ""
     return (
         f"**{stock} in stock**{instead} {lasts} with at least {100 * asked.service:.0f} % chance "
         f"for {numbers.days(row['horizon_days'])}, the usual delivery and the days until the next "
@@ -176,19 +157,8 @@ def _sentence(row: pd.Series, chances: np.ndarray, stock: int, asked: _Asked, be
     )
 
 
-def _stock_if(
-    records: Records,
-    as_of: date,
-    lead_days: float | None,
-    more_printers: int,
-    leaving: tuple[tuple[str, date], ...],
-    site: str | None,
-    scale: Scale,
-) -> pd.DataFrame:
-    return stock_table(
-        records, as_of, lead_days=lead_days, more_printers=more_printers, site=site,
-        retiring=dict(leaving), scale=scale,
-    )  # fmt: skip
+def _stock_if(records: Records, as_of: date, what_if: WhatIf) -> pd.DataFrame:
+    return stock_table(records, as_of, what_if=what_if)
 
 
 def _range(chances: np.ndarray) -> str:

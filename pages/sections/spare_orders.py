@@ -11,10 +11,9 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in
 from pages.sections.spare_sheet import order_sheet
-from tracker.decisions.ordering.order_proposal import count_first
-from tracker.decisions.ordering.order_together import named
 from tracker.intake.csv_text import harmless
-from tracker.say import numbers
+from tracker.say import numbers, orders
+from tracker.say.stock import count_first
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import ORDERS
@@ -29,8 +28,8 @@ def listing(
 ) -> pd.DataFrame:
     """Everything to order today as one list, COLUMNS: what is due, then what is worth adding.
 
-    ``lines`` from ``order_proposal``, ``additions`` from ``order_together``; ``supplier`` is where
-    a kind was bought last.
+    ``lines`` from ``order_proposal``, ``additions`` from ``order_together``, both with their
+    ``reason``; ``supplier`` is where a kind was bought last.
     """
     due = lines.assign(
         part=[words.part_label(kind) for kind in lines["part_kind"]],
@@ -138,7 +137,7 @@ def _additions(place: frame.Workshop, additions: pd.DataFrame) -> None:
             f"{place.money(rows['saving_together'].iloc[0])}**, for a second shipment falls away."
         )
         for number, row in rows.iterrows():
-            said = pd.concat([row, pd.Series({"part": _part(row), "name": named(row)})])
+            said = pd.concat([row, pd.Series({"part": _part(row), "name": orders.addition(row)})])
             _card(place, said, f"{row['part_kind']}-added-{number}")
 
 

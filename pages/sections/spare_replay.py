@@ -11,6 +11,7 @@ from pages import frame
 from tracker.replay.findings import POLICIES, WARM_UP_DAYS
 from tracker.replay.history import Replay, replay
 from tracker.say import numbers
+from tracker.say.replay import advice_sentence, forecast_sentence, service_sentence
 from tracker.workshop import vocabulary as words
 
 
@@ -51,13 +52,14 @@ def _played(place: frame.Workshop) -> Replay:
 def _answer(place: frame.Workshop, found: Replay) -> None:
     advice = found.advice
     if not advice.policies:
-        st.info(advice.sentence, icon=":material/hourglass_empty:")
+        st.info(advice_sentence(advice), icon=":material/hourglass_empty:")
     else:
-        st.markdown(f"**{advice.sentence}**")
+        sentence = advice_sentence(advice)
+        st.markdown(f"**{sentence}**")
         from tracker.charts.replay import replay_picture
 
         frame.chart(
-            replay_picture(advice.policies, place.currency), alt=advice.sentence, key="replay-chart"
+            replay_picture(advice.policies, place.currency), alt=sentence, key="replay-chart"
         )
         st.caption(
             f"Shorter is better. Counted from {numbers.day(advice.scored_from)}, after "
@@ -66,10 +68,10 @@ def _answer(place: frame.Workshop, found: Replay) -> None:
             "end at its full price; pieces that were used cost all three the same. Deliveries are "
             "drawn from your own delivery times, the same for all three."
         )
-        st.markdown(advice.service_sentence)
+        st.markdown(service_sentence(advice.service))
         with st.expander("Each part kind"):
             st.dataframe(_by_kind(place, found), hide_index=True, width="stretch")
-    st.markdown(found.forecasts.sentence)
+    st.markdown(forecast_sentence(found.forecasts))
     st.caption("Ranges told in a log's first months lean on the catalogue's typical lives.")
 
 
@@ -81,7 +83,7 @@ def _by_kind(place: frame.Workshop, found: Replay) -> pd.DataFrame:
     for kind, own in rows.groupby("part_kind", sort=False):
         line = {"Part": words.part_label(str(kind)), "Needed": int(own["needs"].iloc[0])}
         for row in own.itertuples():
-            stood = numbers.count(round(row.standing_days), "day")
+            stood = numbers.count(round(row.downtime_days), "day")
             line[titles[row.policy]] = f"{place.money(row.money)}, {stood} stood"
         table.append(line)
     return pd.DataFrame(table)

@@ -7,9 +7,9 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions.ordering.order_proposal import kinds_by_date
-from tracker.decisions.ordering.site_shelves import sentence as between_sites
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.say import numbers
+from tracker.say.stock import between_sites
 from tracker.workshop import vocabulary as words
 
 
@@ -70,11 +70,11 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
 def sites(place: frame.Workshop) -> None:
     """What one shelf for all sites saves, where there are several."""
     shelves = frame.ask(site_shelves)
-    told = between_sites(shelves, place.currency)
-    if not told:
+    saved = between_sites(shelves, place.currency)
+    if not saved:
         return
     st.header("One shelf, or one at each site?", anchor=False)
-    st.markdown(told)
+    st.markdown(saved)
     service = numbers.chance(place.records.number("service_level"))
     with st.expander("By part and site"):
         st.dataframe(

@@ -90,7 +90,7 @@ def test_what_arrives_goes_on_the_shelf_with_its_best_before_day_and_can_be_undo
     assert came["best_before"].date() == date(2028, 4, 23)
     assert records.orders.loc[number, "received_on"].date() == TODAY
     # Three days against the catalogue's ten (common practice, no source): the next is nearer.
-    lead = lead_times(records, TODAY)["wiper"]
+    lead = lead_times(records.known_at(TODAY))["wiper"]
     assert lead.orders == 1
     assert 3 < lead.typical_days < 10
     page.button(key="undo-last").click().run()
@@ -112,7 +112,7 @@ def test_a_part_of_an_order_leaves_the_rest_on_the_way_and_its_price_is_learnt()
     assert (came["quantity"], came["best_before"].date()) == (12, date(2027, 6, 30))
     waiting = records.orders[records.orders["received_on"].isna()].set_index("part_kind")
     assert waiting.loc["damper", "quantity"] == 8
-    assert prices(records, TODAY)["damper"].amount == pytest.approx((7.5 + 8) / 2)
+    assert prices(records.known_at(TODAY))["damper"].amount == pytest.approx((7.5 + 8) / 2)
 
 
 @in_own_folder

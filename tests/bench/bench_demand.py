@@ -22,7 +22,7 @@ from tests.forecast.simulated_need import (
     total_variation,
 )
 from tracker.forecast import demand
-from tracker.forecast.positions.co_replaced_positions import Leader
+from tracker.forecast.positions.co_replaced_positions import TriggerPart
 from tracker.models.life_model.posterior import LifeBelief, LifePosterior
 
 
@@ -62,7 +62,7 @@ def main(draws: int = 100_000, times: int = 9) -> None:
         exact, simulated = [], []
         for _ in range(times):
             start = process_time()
-            law = demand(damper, ages, 45, co_replaced=Leader.of(head, head_ages, follows))
+            law = demand(damper, ages, 45, trigger=TriggerPart.of(head, head_ages, follows))
             exact.append(process_time() - start)
             start = process_time()
             other = simulated_need_along([(drawn, ages, follows)], heads, head_ages, 45)

@@ -18,7 +18,7 @@ from tracker.decisions.ordering.order_curve import order_curve
 from tracker.decisions.ordering.orders import lead_time_of
 from tracker.decisions.preorder import preorder
 from tracker.forecast.need import need_models
-from tracker.forecast.positions.failure_counts import PoolFailures
+from tracker.forecast.positions.failure_counts import FailureCounts
 
 TODAY = date(2026, 1, 1)
 DRAWS, REPEATS = 100_000, 5
@@ -61,7 +61,7 @@ def main() -> None:
         life = models["head"].posterior().nodes()
         ages = np.linspace(1, 400, heads)
         start = perf_counter()
-        pool = PoolFailures.of({"": life}, np.array([""] * heads, dtype=object), ages, 800.0)
+        pool = FailureCounts.of({"": life}, np.array([""] * heads, dtype=object), ages, 800.0)
         pool.at_least(1, days.astype(float))
         law = perf_counter() - start
         start = perf_counter()

@@ -17,6 +17,7 @@ from tracker.decisions.preorder import COLUMNS, order_curve, preorder
 from tracker.errors import ModelError, UsageError
 from tracker.forecast.need import need_models
 from tracker.say import numbers
+from tracker.say.preorder import reason, verdict
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 10, 1)
@@ -46,9 +47,9 @@ def test_without_ageing_one_orders_now_or_never() -> None:
     # The slope of the closed form has the sign of k(1 − e^(−λL)) − h·e^(−λL) on every day.
     dear = order_curve(weibull(1.0, 100), 0, 20, 5, 1)  # 5·0.181 > 1·0.819
     cheap = order_curve(weibull(1.0, 100), 0, 20, 4, 1)  # 4·0.181 < 1·0.819
-    assert (dear.best_day, dear.verdict(TODAY)) == (0, "order now")
+    assert (dear.best_day, dear.cheapest_day) == (0, 0)
     assert cheap.still_falling
-    assert cheap.verdict(TODAY) == "not yet"
+    assert cheap.cheapest_day is None
 
 
 @pytest.mark.parametrize(("scale", "age", "lead"), [(300, 60, 14), (150, 10, 20)])
@@ -136,11 +137,16 @@ def test_an_impossible_number_is_named(name: str) -> None:
 
 
 def table(records: Records, **asked: Any) -> pd.DataFrame:
-    return preorder(records, TODAY, **asked)
+    """The dates with the verdict and the reason that people read."""
+    found = preorder(records, TODAY, **asked)
+    return found.assign(
+        verdict=[verdict(row) for row in found.itertuples()],
+        reason=[reason(row, "EUR") for row in found.itertuples()],
+    )
 
 
 def test_every_costly_part_has_a_row_with_the_promised_columns() -> None:
-    found = table(workshop(2))
+    found = preorder(workshop(2), TODAY)
     assert tuple(found.columns) == COLUMNS
     assert found["part_kind"].tolist() == ["head", "head"]
     assert set(found["printer"]) == {"A", "B"}

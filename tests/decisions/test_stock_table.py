@@ -12,10 +12,11 @@ import pytest
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.stock_level import stock_for_service
-from tracker.decisions.stock_table import COLUMNS, stock_table
+from tracker.decisions.stock_table import COLUMNS, WhatIf, stock_table
 from tracker.errors import UsageError
 from tracker.forecast import demand
 from tracker.forecast.need import need_models
+from tracker.say import stock
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)
@@ -23,7 +24,12 @@ MOVE = "part_kind moved_on quantity reason best_before"
 
 
 def table(records: Records, **asked: Any) -> Any:
-    return stock_table(records, TODAY, **asked).set_index("part_kind")
+    service = asked.pop("service", None)
+    found = stock_table(records, TODAY, service, what_if=WhatIf(**asked))
+    return found.assign(
+        reason=[stock.reason(row) for row in found.itertuples()],
+        remarks=[stock.remarks(row) for row in found.itertuples()],
+    ).set_index("part_kind")
 
 
 def test_every_kind_has_one_row_with_the_promised_columns() -> None:
@@ -77,7 +83,7 @@ def test_counts_correct_by_their_difference_and_old_pieces_do_not_count() -> Non
         ("wiper", "2025-04-01", -1, "counted", None),
         ("wiper", "2025-09-01", 50, "received", None),
     )
-    shelf = on_hand(workshop(stock=moves), TODAY)
+    shelf = on_hand(workshop(stock=moves).known_at(TODAY), TODAY)
     # First in, first out: 3 of the first 5 are gone, its last 2 are past their day; 4 are good.
     assert shelf["wiper"] == OnHand(usable=4, expired=2, missing=0)
 
@@ -148,27 +154,25 @@ def test_more_printers_need_more() -> None:
 def test_a_printer_that_leaves_needs_nothing_from_then_on() -> None:
     parts = rows("part_kind lead_days lead_days_late", ("wiper", 30, 30), ("damper", 30, 30))
     records = workshop(parts=parts)
-    stays = table(records, retiring={})
-    gone = table(records, retiring={"B": date(2025, 6, 1)})
+    stays = table(records, leaving={})
+    gone = table(records, leaving={"B": date(2025, 6, 1)})
     halved = stays.loc[["wiper", "damper"], "expected_need"] / 2
     assert gone.loc[["wiper", "damper"], "expected_need"].tolist() == pytest.approx(
         halved, rel=0.01
     )
     assert "B leaves on 1 Jun 2025." in gone.loc["wiper", "reason"]
-    later = table(records, retiring={"B": date(2025, 7, 1)})
+    later = table(records, leaving={"B": date(2025, 7, 1)})
     need = [found.loc["damper", "expected_need"] for found in (gone, later, stays)]
     assert need[0] < need[1] < need[2]
     # Beyond the horizon it changes nothing.
-    assert (
-        table(records, retiring={"B": date(2026, 7, 1)}).loc["damper", "expected_need"] == need[2]
-    )
+    assert table(records, leaving={"B": date(2026, 7, 1)}).loc["damper", "expected_need"] == need[2]
 
 
 def test_a_retirement_written_down_ahead_is_a_plan_but_not_when_history_is_replayed() -> None:
     printers = workshop().printers.assign(retired_on=pd.to_datetime([None, "2025-06-03"]))
     planned = workshop().with_table("printers", printers)
     assert "B leaves on 3 Jun 2025." in table(planned).loc["wiper", "reason"]
-    both = table(planned, retiring={"A": TODAY}).loc["wiper"]
+    both = table(planned, leaving={"A": TODAY}).loc["wiper"]
     assert both["remarks"] == "B leaves on 3 Jun 2025. A leaves on 1 Jun 2025."
     counters = rows("printer read_on area_m2", ("A", "2025-09-01", 100.0))
     looked_back = planned.with_table("counters", counters)
@@ -177,7 +181,7 @@ def test_a_retirement_written_down_ahead_is_a_plan_but_not_when_history_is_repla
 
 def test_an_unknown_printer_or_site_is_named() -> None:
     with pytest.raises(UsageError, match="no parts are fitted in 'Z'; printers are A, B"):
-        table(workshop(), retiring={"Z": TODAY})
+        table(workshop(), leaving={"Z": TODAY})
     with pytest.raises(UsageError, match="no printer with parts in it stands at 'Moon'"):
         table(workshop(), site="Moon")
 
@@ -194,7 +198,7 @@ WIPERS_CHANGED = rows(
 def test_a_kind_changed_at_one_age_is_needed_when_that_age_is_reached() -> None:
     parts = rows("part_kind lead_days lead_days_late", ("wiper", 10, 10))
     records = workshop(1, parts=parts).with_table("fittings", WIPERS_CHANGED)
-    row = table(records, retiring={}).loc["wiper"]
+    row = table(records, leaving={}).loc["wiper"]
     # 58 days (57 to 58: 1 January to 28 February, …), now 7 days old; 40 days ahead: not yet due.
     assert "Changed by plan at about 58 days (4 of the last 4 that got there)." in row["reason"]
     assert row["expected_need"] < 0.4

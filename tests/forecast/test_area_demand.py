@@ -13,7 +13,7 @@ from tests.forecast.test_demand import DRAWS, learnt, poisson
 from tracker.errors import ModelError
 from tracker.forecast import demand
 from tracker.forecast.positions.area_demand import demand_in_area
-from tracker.forecast.positions.co_replaced_positions import Leader
+from tracker.forecast.positions.co_replaced_positions import TriggerPart
 from tracker.forecast.positions.printer_usage import PrinterUsage, on_lattice
 from tracker.models.life_model.posterior import LifeBelief, LifePosterior
 
@@ -59,8 +59,8 @@ def test_a_head_takes_its_dampers_along_by_printed_area_too() -> None:
     usage = PrinterUsage.of([12.0, 6.0], [2.0, 1.5], [90, 90])
     follows, ages = np.repeat([0, 1], 5), np.round(rng.uniform(0, 900, 10))
     head_ages = np.array([2200.0, 700.0])
-    leader = Leader.of(head, head_ages, follows, usage=usage)
-    exact = demand_in_area(damper, ages, usage, 45, printer=follows, co_replaced=leader)
+    trigger = TriggerPart.of(head, head_ages, follows, usage=usage)
+    exact = demand_in_area(damper, ages, usage, 45, printer=follows, trigger=trigger)
     simulated = simulated_need_along(
         [(DrawnLives(damper.points(4096), DRAWS, rng), ages, follows)],
         DrawnLives(head.points(4096), DRAWS, rng),

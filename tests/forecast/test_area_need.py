@@ -10,16 +10,22 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, workshop
-from tracker.decisions.stock_table import stock_table
+from tracker.decisions.stock_table import WhatIf, stock_table
 from tracker.errors import NotEnoughData, UsageError
-from tracker.forecast.life_scale import life_scale, scale_finding
+from tracker.forecast.life_scale import scale_finding
+from tracker.say import stock
+from tracker.say.lives import days_or_area
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)
 
 
 def table(records: Records, **asked: Any) -> Any:
-    return stock_table(records, TODAY, **asked).set_index("part_kind")
+    found = stock_table(records, TODAY, what_if=WhatIf(**asked))
+    return found.assign(
+        reason=[stock.reason(row) for row in found.itertuples()],
+        remarks=[stock.remarks(row) for row in found.itertuples()],
+    ).set_index("part_kind")
 
 
 def counted(records: Records, per_day: Mapping[str, float]) -> Records:
@@ -43,8 +49,8 @@ def test_need_by_area_follows_what_each_printer_prints() -> None:
     # At one steady rate area is only another unit of time; the rate's own error is small.
     assert by_area["expected_need"] == pytest.approx(by_days["expected_need"], rel=0.02)
     assert "By printed area (2 of 2 lives with counter readings)." in by_area["reason"]
-    idle = table(uneven, scale=wipers, retiring={"B": TODAY})
-    busy = table(uneven, scale=wipers, retiring={"A": TODAY})
+    idle = table(uneven, scale=wipers, leaving={"B": TODAY})
+    busy = table(uneven, scale=wipers, leaving={"A": TODAY})
     assert busy.loc["wiper", "expected_need"] > 3 * idle.loc["wiper", "expected_need"]
     assert "printed area" not in busy.loc["head", "reason"]
 
@@ -125,6 +131,5 @@ def test_auto_stays_by_days_where_the_lives_cannot_tell() -> None:
     records = workshop()
     finding = scale_finding(records, TODAY, "wiper")
     assert (finding.favours, finding.choice) == ("cannot tell", None)
-    assert "no failures have both an age in days and counter readings" in finding.sentence
-    assert life_scale(records, TODAY, "wiper") == finding.sentence
+    assert "no failures have both an age in days and counter readings" in days_or_area(finding)
     pd.testing.assert_frame_equal(table(records, scale="auto"), table(records))

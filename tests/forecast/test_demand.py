@@ -26,7 +26,7 @@ from tracker.decisions.stock_level import (
 )
 from tracker.errors import ModelError
 from tracker.forecast.needed import demand, demand_of_groups, mixed
-from tracker.forecast.positions.co_replaced_positions import Leader
+from tracker.forecast.positions.co_replaced_positions import TriggerPart
 from tracker.forecast.positions.co_replacement import demand_along
 from tracker.forecast.positions.large_pools import demand_along_in_large_pool
 from tracker.forecast.positions.position_groups import PositionGroup
@@ -103,7 +103,7 @@ def test_demand_with_co_replacement_equals_a_simulation_of_every_printer(name: A
     ages = np.round(rng.uniform(0, 150, printers * channels))
     head_ages = np.round(rng.uniform(0, 350, printers))
     follows = np.repeat(np.arange(printers), channels)
-    exact = demand(damper, ages, horizon, co_replaced=Leader.of(head, head_ages, follows))
+    exact = demand(damper, ages, horizon, trigger=TriggerPart.of(head, head_ages, follows))
     drawn = DrawnLives(damper.points(4096), DRAWS, rng)
     heads = DrawnLives(head.points(4096), DRAWS, rng)
     simulated = simulated_need_along([(drawn, ages, follows)], heads, head_ages, horizon)
@@ -121,7 +121,7 @@ def test_white_and_colour_dampers_share_the_head_that_takes_them_along() -> None
         PositionGroup.of(life, ages, follows=link)
         for life, ages, link in zip((white, colour), (white_ages, colour_ages), links, strict=True)
     ]
-    exact = demand_of_groups(groups, 45, leader=Leader.of(head, head_ages))
+    exact = demand_of_groups(groups, 45, trigger=TriggerPart.of(head, head_ages))
     simulated = simulated_need_along(
         [
             (DrawnLives(white.points(4096), DRAWS, rng), white_ages, links[0]),
@@ -148,7 +148,7 @@ def test_demand_equals_a_simulation_on_random_set_ups(seed: int) -> None:
     if seed % 2:
         head = learnt(rng, int(rng.integers(0, 10)), 1.6, 2.5 * scale, 3 * scale)
         head_ages = np.round(3 * scale * rng.uniform(0, 1, printers))
-        exact = demand(damper, ages, horizon, co_replaced=Leader.of(head, head_ages, follows))
+        exact = demand(damper, ages, horizon, trigger=TriggerPart.of(head, head_ages, follows))
         heads = DrawnLives(head.points(4096), DRAWS, rng)
         simulated = simulated_need_along([(drawn, ages, follows)], heads, head_ages, horizon)
     else:
@@ -156,7 +156,7 @@ def test_demand_equals_a_simulation_on_random_set_ups(seed: int) -> None:
     assert total_variation(exact, simulated) < 0.01
 
 
-def test_groups_without_a_leader_convolve() -> None:
+def test_groups_without_a_trigger_part_convolve() -> None:
     first, second = weibull(1.0, 100), weibull(1.0, 50)
     groups = [PositionGroup.of(first, np.zeros(3)), PositionGroup.of(second, np.zeros(2))]
     # Exponential lives: Poisson with mean 3·40/100 + 2·40/50 = 2.8.
@@ -274,9 +274,12 @@ def test_large_pools_with_co_replacement_are_close_to_the_exact_form(
     links = np.concatenate([np.repeat(np.arange(30), 6), [-1, -1, -1]])
     ages = np.round(rng.uniform(0, 150, len(links)))
     head_ages = np.round(rng.uniform(0, 365, 30))
-    groups, leader = [PositionGroup.of(damper, ages, follows=links)], Leader.of(head, head_ages)
-    exact = demand_along(groups, leader, 45)
-    large = demand_along_in_large_pool(groups, leader, 45)
+    groups, trigger = (
+        [PositionGroup.of(damper, ages, follows=links)],
+        TriggerPart.of(head, head_ages),
+    )
+    exact = demand_along(groups, trigger, 45)
+    large = demand_along_in_large_pool(groups, trigger, 45)
     assert total_variation(exact, large) < 0.02
     for service in (0.8, 0.95, 0.99):
         stock = stock_for_service(exact, service)
@@ -330,8 +333,8 @@ def test_co_replacement_knows_of_plans_and_of_printers_that_leave(name: Any) -> 
     ages = np.array([10.0, 60, 85, 40, 30, 70, 20, 50])
     head_ages, follows = np.array([100.0, 300.0]), np.repeat([0, 1], 4)
     leaves = np.where(follows == 1, until, np.inf)
-    leader = Leader.of(head, head_ages, follows, planned_head)
-    exact = demand(damper, ages, horizon, planned=planned, co_replaced=leader, until=leaves)
+    trigger = TriggerPart.of(head, head_ages, follows, planned_head)
+    exact = demand(damper, ages, horizon, planned=planned, trigger=trigger, until=leaves)
     simulated = simulated_need_along(
         [(DrawnLives(damper.points(4096), DRAWS, rng, planned), ages, follows)],
         DrawnLives(head.points(4096), DRAWS, rng, planned_head),
@@ -343,7 +346,7 @@ def test_co_replacement_knows_of_plans_and_of_printers_that_leave(name: Any) -> 
     groups = [
         PositionGroup.of(damper, ages, planned=planned, follows=follows, until=leaves),
     ]
-    large = demand_along_in_large_pool(groups, leader, horizon)
+    large = demand_along_in_large_pool(groups, trigger, horizon)
     k = np.arange(max(len(large), len(exact)))
     means = [np.pad(law, (0, len(k) - len(law))) @ k for law in (large, exact)]
     assert means[0] == pytest.approx(means[1], rel=0.01)
@@ -352,8 +355,8 @@ def test_co_replacement_knows_of_plans_and_of_printers_that_leave(name: Any) -> 
 def test_a_head_that_cannot_fail_takes_no_damper_along() -> None:
     damper, everlasting = weibull(1.5, 120), weibull(1.0, 1e9)
     ages = np.array([10.0, 80.0, 30.0])
-    leader = Leader.of(everlasting, [5.0], np.zeros(3, dtype=np.int64))
-    alone, along = demand(damper, ages, 60), demand(damper, ages, 60, co_replaced=leader)
+    trigger = TriggerPart.of(everlasting, [5.0], np.zeros(3, dtype=np.int64))
+    alone, along = demand(damper, ages, 60), demand(damper, ages, 60, trigger=trigger)
     assert total_variation(alone, along) < 1e-3
 
 
@@ -369,6 +372,6 @@ def test_an_impossible_service_level_is_named(service: Any) -> None:
         stock_for_service(np.ones(1), service)
 
 
-def test_a_link_to_a_missing_leader_is_refused() -> None:
-    with pytest.raises(ModelError, match="points to no leader"):
-        Leader.of(weibull(1.5, 300), [10.0], np.array([0, 1]))
+def test_a_link_to_a_missing_trigger_part_is_refused() -> None:
+    with pytest.raises(ModelError, match="points to no trigger part"):
+        TriggerPart.of(weibull(1.5, 300), [10.0], np.array([0, 1]))

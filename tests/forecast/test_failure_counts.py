@@ -9,14 +9,14 @@ import pytest
 from scipy import stats
 
 from tests.forecast.life_nodes import weibull
-from tracker.forecast.positions.failure_counts import SMALL_POOL, PoolFailures, at_least_fitted
+from tracker.forecast.positions.failure_counts import SMALL_POOL, FailureCounts, at_least_fitted
 
 TIMES = np.array([20.0, 61.0, 150.0, 300.0])
 
 
-def pool(life: Any, ages: list[float]) -> PoolFailures:
+def pool(life: Any, ages: list[float]) -> FailureCounts:
     names = np.array([""] * len(ages), dtype=object)
-    return PoolFailures.of({"": life}, names, np.array(ages), 400.0)
+    return FailureCounts.of({"": life}, names, np.array(ages), 400.0)
 
 
 def test_one_part_that_fails_first_has_its_own_law() -> None:
@@ -117,7 +117,7 @@ def test_a_count_of_given_moments_is_binomial_poisson_or_negative_binomial(numbe
 def test_two_head_types_fail_independently_of_each_other() -> None:
     a, b = weibull(2.0, 300), weibull(1.5, 200)
     names = np.array(["a", "b"], dtype=object)
-    both = PoolFailures.of({"a": a, "b": b}, names, np.array([60.0, 30.0]), 400.0)
+    both = FailureCounts.of({"a": a, "b": b}, names, np.array([60.0, 30.0]), 400.0)
     alone = [pool(life, [age]).at_least(1, TIMES) for life, age in ((a, 60.0), (b, 30.0))]
     assert both.at_least(1, TIMES) == pytest.approx(1 - (1 - alone[0]) * (1 - alone[1]), abs=2e-5)
 
@@ -133,10 +133,10 @@ def test_more_failures_are_never_likelier_and_time_never_lowers_the_chance() -> 
 def test_a_position_that_ends_needs_nothing_afterwards() -> None:
     life, names = weibull(2.0, 150), np.array(["", ""], dtype=object)
     ends = np.array([100.0, np.inf])
-    found = PoolFailures.of({"": life}, names, np.array([50.0, 50.0]), 400.0, until=ends)
+    found = FailureCounts.of({"": life}, names, np.array([50.0, 50.0]), 400.0, until=ends)
     days = np.array([90.0, 200.0])
     once = 1 - np.exp((50 / 150) ** 2 - ((50 + np.minimum(days, 100)) / 150) ** 2)
     whole = 1 - np.exp((50 / 150) ** 2 - ((50 + days) / 150) ** 2)
     assert found.at_least(1, days) == pytest.approx(1 - (1 - once) * (1 - whole), abs=2e-5)
-    gone = PoolFailures.of({"": life}, names, np.array([50.0, 50.0]), 400.0, until=np.zeros(2))
+    gone = FailureCounts.of({"": life}, names, np.array([50.0, 50.0]), 400.0, until=np.zeros(2))
     assert gone.at_least(1, days).tolist() == [0, 0]

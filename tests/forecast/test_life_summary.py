@@ -8,7 +8,8 @@ from datetime import date
 import pytest
 
 from tests.decisions.workshops import rows, workshop
-from tracker.forecast.life_summary import life_summary, why_no_curve
+from tracker.forecast.life_summary import life_summary
+from tracker.say.lives import life_sentence, meaning, why_no_curve
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
@@ -37,9 +38,12 @@ def test_too_few_failures_are_told_without_a_word_of_the_program(
 ) -> None:
     summary = life_summary(with_wipers(*ends), AS_OF, "wiper")
     assert summary.basis == "belief"
-    assert summary.why_belief == f"A curve of their own needs two failures; so far: {told}."
-    assert f"; {told}. Too few failures" in summary.sentence
-    for text in (summary.why_belief, summary.sentence):
+    assert (
+        why_no_curve(summary.failures, summary.lives)
+        == f"A curve of their own needs two failures; so far: {told}."
+    )
+    assert f"; {told}. Too few failures" in life_sentence(summary)
+    for text in (why_no_curve(summary.failures, summary.lives), life_sentence(summary)):
         assert not re.search(
             r"[a-z]_[a-z]|[a-z]\.[A-Za-z]|[a-z][A-Z]|\bno (failures|lives)\b", text
         )
@@ -52,6 +56,6 @@ def test_failures_that_fix_no_curve_are_not_called_too_few() -> None:
 def test_parts_that_wear_out_are_not_promised_that_a_planned_change_pays() -> None:
     months = [(f"2025-{m:02d}-01", f"2025-{m + 1:02d}-01", "failed") for m in range(1, 6)]
     summary = life_summary(with_wipers(*months), AS_OF, "wiper")
-    assert summary.meaning.startswith("They wear out: the older, the likelier to fail.")
-    assert "Whether a change by plan pays hangs on the money" in summary.meaning
-    assert "can pay" not in summary.sentence
+    assert meaning(summary).startswith("They wear out: the older, the likelier to fail.")
+    assert "Whether a change by plan pays hangs on the money" in meaning(summary)
+    assert "can pay" not in life_sentence(summary)

@@ -9,6 +9,8 @@ import pytest
 from tracker.errors import UsageError
 from tracker.forecast.need import need_models
 from tracker.forecast.outlook import COLUMNS, outlook
+from tracker.models.life_model.competing import CompetingPosterior
+from tracker.say.lives import age_assumed
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
@@ -87,7 +89,7 @@ def test_the_numbers_are_those_of_the_kinds_posterior() -> None:
     exact = posterior.remaining_quantile([0.1, 0.5, 0.9], age=241)
     np.testing.assert_allclose(days, exact, rtol=1e-4)
     assert row["chance_low"] < row["chance_of_failure"] < row["chance_high"]
-    assert (row["failures"], row["note"]) == (2, "")
+    assert (row["failures"], row["age_p10"], row["age_p90"]) == (2, 241, 241)
     assert row["belief_share"] == pytest.approx(posterior.belief_share)
 
 
@@ -114,28 +116,43 @@ def test_area_is_not_told_where_the_rate_is_not_known() -> None:
     assert told[["days_p10", "days_p50", "days_p90"]].notna().all(axis=None)
 
 
+def law_of_ages(
+    posterior: CompetingPosterior, watched: float, oldest: float
+) -> tuple[np.ndarray, np.ndarray]:
+    """Ages today with their chances, on a fine grid: in service up to three lives, no older than
+    the printer was there, and watched since."""
+    first = np.linspace(0, 3 * posterior.quantile(0.5), 20_001)
+    chance = posterior.survival(first)
+    first = np.minimum(first, oldest)
+    chance = chance * posterior.survival(first + watched) / posterior.survival(first)
+    return first + watched, chance / chance.sum()
+
+
 def test_a_part_of_unknown_age_is_averaged_and_says_so() -> None:
-    row = outlook(workshop(log_began="2025-01-01"), AS_OF, 30).loc[6]
+    records = workshop(log_began="2025-01-01")
+    row = outlook(records, AS_OF, 30).loc[6]
     assert np.isnan(row["age_days"])
     # Watched since 1 January 2025 (180 days), in a printer here since 1 July 2023 (730 days).
-    assert "from 180 days" in row["note"]
-    assert "730 days" in row["note"]
-    posterior = need_models(workshop(log_began="2025-01-01"), AS_OF)["pump"].posterior()
-    chances = [posterior.chance_of_failure(age, 30) for age in (180, 730)]
-    assert min(chances) < row["chance_of_failure"] < max(chances)
+    assert 180 < row["age_p10"] < row["age_p90"] <= 730
+    assert "in 8 of 10 cases" in age_assumed(row)
+    posterior = need_models(records, AS_OF)["pump"].posterior()
+    ages, weight = law_of_ages(posterior, 180, 550)
+    chance = posterior.chance_of_failure(ages, 30) @ weight
+    assert row["chance_of_failure"] == pytest.approx(chance, rel=0.01)
     ahead = row[["days_p10", "days_p50", "days_p90"]].to_numpy(dtype=float)
-    ages = np.linspace(180, 730, 9)
-    weight = posterior.survival(ages)
     for chance, days in zip((0.1, 0.5, 0.9), ahead, strict=True):
-        failed = posterior.chance_of_failure(ages, days) @ weight / weight.sum()
-        assert failed == pytest.approx(chance, abs=1e-4)
+        failed = posterior.chance_of_failure(ages, days) @ weight
+        assert failed == pytest.approx(chance, rel=0.01)
 
 
-def test_without_a_log_start_a_part_of_unknown_age_is_as_old_as_the_printer_here() -> None:
+def test_without_a_log_start_watching_begins_with_the_first_entry() -> None:
+    # The first fitting is of 1 January 2024: 546 days ago, 184 after the printer came.
     row = outlook(workshop(), AS_OF, 30).loc[6]
-    assert "730 days" in row["note"]
     posterior = need_models(workshop(), AS_OF)["pump"].posterior()
-    assert row["chance_of_failure"] == pytest.approx(posterior.chance_of_failure(730, 30))
+    ages, weight = law_of_ages(posterior, 546, 184)
+    assert row["chance_of_failure"] == pytest.approx(
+        posterior.chance_of_failure(ages, 30) @ weight, rel=0.01
+    )
 
 
 def test_parts_are_listed_on_the_very_day_the_log_begins() -> None:

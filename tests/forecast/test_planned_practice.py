@@ -10,6 +10,7 @@ import pytest
 from tests.decisions.workshops import rows, workshop
 from tracker.forecast.need import need_models
 from tracker.forecast.planned_practice import planned_practice
+from tracker.say.stock import planned_practice as planned_practice_sentence
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)
@@ -34,7 +35,8 @@ def test_changes_at_one_age_are_a_practice() -> None:
                      (61, "planned"), (9, ""))  # fmt: skip
     found = planned_practice(records, TODAY)["wiper"]
     assert (found.age_days, found.changed, found.reached) == (60.5, 4, 4)
-    assert found.sentence == "Changed by plan at about 60 days (4 of the last 4 that got there)."
+    sentence = planned_practice_sentence(found.age_days, found.changed, found.reached)
+    assert sentence == "Changed by plan at about 60 days (4 of the last 4 that got there)."
 
 
 @pytest.mark.parametrize(

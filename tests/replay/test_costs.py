@@ -18,6 +18,7 @@ from tracker.replay.advice import DatedAdvice, Level, past_advice
 from tracker.replay.costs import advice_cost, advice_of
 from tracker.replay.findings import ADVICE, NONE, ONE, WARM_UP_DAYS
 from tracker.replay.needs import needs
+from tracker.say.replay import advice_sentence
 from tracker.workshop.records import Records
 
 BEGAN = date(2025, 1, 1)
@@ -56,10 +57,10 @@ def test_the_money_of_both_habits_is_the_sum_done_by_hand() -> None:
     # Changed on day 20, 45, …, 495; scored from day 180: those of 195, 220, …, 495.
     one, none = found.of(ONE), found.of(NONE)
     assert (found.needs, one.needs, none.needs) == (13, 13, 13)
-    assert none.standing_days == 13 * 2
-    assert none.standing == 13 * 2 * 240
+    assert none.downtime_days == 13 * 2
+    assert none.downtime_cost == 13 * 2 * 240
     assert (none.missing, none.holding, none.left_over) == (13, 0, 0)
-    assert (one.standing_days, one.missing) == (0, 0)
+    assert (one.downtime_days, one.missing) == (0, 0)
     # One piece of 10 on the shelf on all scored days but two after each change.
     assert one.holding == pytest.approx((560 - 180 - 13 * 2) * 10 * 0.2 / 365)
     assert one.left_over == 10
@@ -69,7 +70,7 @@ def test_the_money_of_both_habits_is_the_sum_done_by_hand() -> None:
 def test_a_planned_change_waits_for_its_piece_while_the_printer_works() -> None:
     records, as_of = one_wiper(*every(25, 20), reason="planned"), BEGAN + timedelta(days=560)
     none = advice_cost(records, as_of).of(NONE)
-    assert (none.missing, none.standing_days) == (13, 0)
+    assert (none.missing, none.downtime_days) == (13, 0)
 
 
 def test_a_printer_that_waits_for_two_parts_stands_once() -> None:
@@ -82,9 +83,9 @@ def test_a_printer_that_waits_for_two_parts_stands_once() -> None:
         "parts", pd.concat([catalogue, catalogue.assign(part_kind="cap")], ignore_index=True)
     )
     found = advice_cost(both, BEGAN + timedelta(days=560))
-    assert found.of(NONE).standing_days == 13 * 2
+    assert found.of(NONE).downtime_days == 13 * 2
     own = found.by_kind[found.by_kind["policy"] == NONE]
-    assert own["standing_days"].tolist() == [13 * 2, 13 * 2]
+    assert own["downtime_days"].tolist() == [13 * 2, 13 * 2]
 
 
 def test_needs_are_the_parts_that_were_replaced_on_the_day_the_old_one_came_out() -> None:
@@ -211,6 +212,7 @@ def test_a_stock_between_two_whole_numbers_is_a_share_of_each() -> None:
 def test_a_log_too_short_to_judge_says_so() -> None:
     found = advice_cost(one_wiper(*every(25, 5)), BEGAN + timedelta(days=200))
     assert found.policies == ()
-    assert "Too short a log to judge the orders: no pieces needed in 20 days" in found.sentence
-    assert str(WARM_UP_DAYS) in found.sentence
-    assert "Too short a log" in advice_cost(Records(), BEGAN).sentence
+    sentence = advice_sentence(found)
+    assert "Too short a log to judge the orders: no pieces needed in 20 days" in sentence
+    assert str(WARM_UP_DAYS) in sentence
+    assert "Too short a log" in advice_sentence(advice_cost(Records(), BEGAN))

@@ -15,6 +15,7 @@ from tracker.forecast.outlook import outlook
 from tracker.intake.exchange import read_folder
 from tracker.replay.forecasts import HORIZON_DAYS, ForecastScore, forecast_score, gain_of
 from tracker.replay.history import Replay, replay
+from tracker.say.replay import better_or_worse, forecast_sentence, replay_sentence
 from tracker.workshop.records import Records
 
 ROOT = Path(__file__).parents[2]
@@ -63,7 +64,7 @@ def test_the_ranges_of_remaining_life_are_judged_with_their_limits(score: Foreca
     assert half.share < wide.share
     for found in score.coverage:
         assert 0 < found.lower < found.share < found.upper < 1
-        assert f"{100 * found.lower:.0f} to {100 * found.upper:.0f} %" in score.sentence
+        assert f"{100 * found.lower:.0f} to {100 * found.upper:.0f} %" in forecast_sentence(score)
 
 
 def test_the_gain_over_the_usual_share_is_told_with_its_limits(score: ForecastScore) -> None:
@@ -72,7 +73,7 @@ def test_the_gain_over_the_usual_share_is_told_with_its_limits(score: ForecastSc
     assert score.brier_base_rate is not None
     assert score.gain.share == pytest.approx(1 - score.brier / score.brier_base_rate, abs=1e-4)
     assert score.gain.lower < score.gain.share < score.gain.upper
-    assert score.gain.in_words in score.sentence
+    assert better_or_worse(score.gain) in forecast_sentence(score)
 
 
 def test_the_limits_of_the_gain_hold_nineteen_times_in_twenty() -> None:
@@ -102,8 +103,8 @@ def test_the_limits_of_the_gain_hold_nineteen_times_in_twenty() -> None:
 def test_an_empty_log_says_of_both_that_it_is_too_short() -> None:
     found = replay(Records(), DAY)
     assert isinstance(found, Replay)
-    assert "Too short a log to judge: no forecasts" in found.sentence
-    assert "Too short a log to judge the orders" in found.sentence
+    assert "Too short a log to judge: no forecasts" in replay_sentence(found)
+    assert "Too short a log to judge the orders" in replay_sentence(found)
     told = json.loads(json.dumps(plain(found.as_dict())))
     assert told["brier"] is None
     assert told["advice"]["policies"] == []

@@ -8,7 +8,9 @@ from datetime import date
 import pandas as pd
 import pytest
 
+from tests.decisions.workshops import workshop
 from tests.review.workshop_by_hand import by_hand
+from tracker.decisions.preorder import preorder
 from tracker.paper.review import paper_html
 from tracker.review.action_list import MOST_ACTIONS, action_list, lines, open_sentence, people
 from tracker.review.actions import Action, actions
@@ -223,6 +225,12 @@ def test_the_printed_review_shows_boxes_names_the_day_done_and_the_note() -> Non
     assert "Nothing beyond the usual routine" in paper_html(month_review(Records(), MARCH))
 
 
+def _a_dated_head() -> pd.DataFrame:
+    """A row of order dates without what says which part and which day."""
+    dates = preorder(workshop(1), date(2025, 10, 1))
+    return dates.drop(columns=["part_kind", "printer", "position", "order_by"])
+
+
 def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> None:
     review = month_review(Records(), MARCH)
     dated = pd.DataFrame(
@@ -231,13 +239,12 @@ def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> N
             "printer": [f"P{number}" for number in range(5)],
             "position": "H1",
             "order_by": [date(2026, 4, day) for day in range(1, 6)],
-            "reason": "delivery takes 20 days.",
         }
-    )
+    ).merge(_a_dated_head(), how="cross")
     rest = (review.claims, review.kept, review.pace, review.planned, MARCH_ENDS, "EUR")
     (one,) = actions((), review.orders, dated, *rest)
     assert one.what == "Order 5 × printhead, the first by 1 Apr 2026, the last by 5 Apr 2026."
-    assert one.why == "For H1 of P0, H1 of P1, H1 of P2 and 2 more. Delivery takes 20 days."
+    assert one.why.startswith("For H1 of P0, H1 of P1, H1 of P2 and 2 more. No spare printhead")
     assert one.made_from == "order head"
     few = actions((), review.orders, dated.head(2), *rest)
     assert [act.made_from for act in few] == ["order head P0 H1", "order head P1 H1"]

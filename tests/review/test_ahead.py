@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, workshop
-from tracker.decisions.stock_table import stock_table
+from tracker.decisions.stock_table import WhatIf, stock_table
 from tracker.review.month import MonthReview, month_review
 from tracker.workshop.records import Records
 
@@ -55,7 +55,9 @@ def test_a_part_changed_by_plan_is_needed_on_the_day_it_reaches_that_age(
 def test_the_need_ahead_and_the_stock_table_speak_of_the_same_need() -> None:
     records = changed_by_plan(50)
     # Delivered at once and looked at again in 30 days: the need of the next month.
-    stock = stock_table(records, MAY, lead_days=0).set_index("part_kind").loc["wiper"]
+    stock = (
+        stock_table(records, MAY, what_if=WhatIf(lead_days=0)).set_index("part_kind").loc["wiper"]
+    )
     assert stock["horizon_days"] == 30
     assert stock["expected_need"] == pytest.approx(wiper(month_review(records, MAY))["mean_1"])
 

@@ -8,7 +8,9 @@ from datetime import date
 import pandas as pd
 import pytest
 
+from tests.decisions.workshops import workshop
 from tests.review.workshop_by_hand import by_hand
+from tracker.decisions.stock_table import stock_table
 from tracker.review.actions import actions
 from tracker.review.month import MonthReview, month_review
 from tracker.review.printer_trend import Pace
@@ -77,10 +79,10 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
         {"printer": ["Ada"], "task": ["nozzle_check"], "due": [21], "in_time": [10], "late": [0],
          "missed": [11], "share": [10 / 21]}
     )  # fmt: skip
-    orders = pd.DataFrame(
-        {"part_kind": ["damper"], "order_now": [7], "cost": [61.0], "pack_size": [7],
-         "on_hand": [13], "arriving": [0], "reason": ["Wanted is at most 5 %, which takes 17."]}
-    )  # fmt: skip
+    damper = stock_table(workshop(), date(2025, 6, 1)).query("part_kind == 'damper'")
+    orders = damper.assign(
+        order_now=7, cost=61.0, pack_size=7, on_hand=13, arriving=0, stock_for_service=17
+    )
     pace = Pace("stoppage", empty, empty, empty, (), (), "")
     dates = pd.DataFrame({"part_kind": []})
     planned = pd.DataFrame({"due_on": pd.to_datetime([])})

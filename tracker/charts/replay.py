@@ -24,7 +24,7 @@ def replay_picture(policies: Sequence[PolicyCost], currency: str) -> go.Figure:
     labels = [POLICY_LABELS[own.policy] for own in shown]
     figure = go.Figure()
     parts = (
-        ("Printers standing still", [own.standing for own in shown], BAD, "/"),
+        ("Printers standing still", [own.downtime_cost for own in shown], BAD, "/"),
         ("Money tied up, pieces too old", [own.holding + own.aged for own in shown], ACCENT, ""),
         ("Left on the shelf at the end", [own.left_over for own in shown], QUIET, "."),
     )
@@ -38,7 +38,7 @@ def replay_picture(policies: Sequence[PolicyCost], currency: str) -> go.Figure:
             hovertemplate=f"{name}: %{{x:,.0f}} {currency}<extra></extra>",
         )  # fmt: skip
     for label, own in zip(labels, shown, strict=True):
-        stood = numbers.count(round(own.standing_days), "day")
+        stood = numbers.count(round(own.downtime_days), "day")
         figure.add_annotation(
             x=own.money, y=label, xanchor="left", align="left", showarrow=False,
             text=f" <b>{numbers.money(own.money, currency)}</b><br> {stood} stood",

@@ -123,6 +123,7 @@ def _more_on(answer: RoutineEffect) -> dict[str, Any]:
 def life(options: argparse.Namespace) -> int:
     """How the lives of a part kind end."""
     from tracker.forecast.life_summary import life_summary
+    from tracker.say.lives import life_sentence
 
     records, as_of = records_and_day(options)
     summary = life_summary(records, as_of, _part_kind(options.part, records))
@@ -130,7 +131,7 @@ def life(options: argparse.Namespace) -> int:
     if options.json:
         return as_json({"as_of": as_of, **values})
     families = values.pop("families")
-    show(summary.sentence, [values])
+    show(life_sentence(summary), [values])
     return show("", families)
 
 
@@ -177,15 +178,19 @@ def _corrected(options: argparse.Namespace, month: date) -> str:
 def replay(options: argparse.Namespace) -> int:
     """How well the forecasts and the advice would have done so far."""
     from tracker.replay.history import replay as play_again
+    from tracker.say import replay as replay_words
 
     records, as_of = records_and_day(options)
     answer = play_again(records, as_of)
     if options.json:
-        return as_json({"as_of": as_of, **answer.as_dict()})
-    show(answer.forecasts.sentence, answer.forecasts.months)
+        sentence = replay_words.replay_sentence(answer)
+        return as_json({"as_of": as_of, **answer.as_dict(), "sentence": sentence})
+    show(replay_words.forecast_sentence(answer.forecasts), answer.forecasts.months)
     print()
-    show(answer.advice.sentence, [asdict(own) for own in answer.advice.policies])
-    print(answer.advice.service_sentence)
+    show(
+        replay_words.advice_sentence(answer.advice), [asdict(own) for own in answer.advice.policies]
+    )
+    print(replay_words.service_sentence(answer.advice.service))
     if len(answer.advice.by_kind):
         show("", rows_of(answer.advice.by_kind, tuple(answer.advice.by_kind.columns)))
     return 0

@@ -36,19 +36,22 @@ def stock(options: argparse.Namespace) -> int:
     """How many spares to keep, what to order now and what to add to that order."""
     from tracker.decisions.ordering.budget import buy_first
     from tracker.decisions.ordering.order_proposal import kinds_by_date, order_proposal
-    from tracker.decisions.ordering.order_together import named, order_together
-    from tracker.decisions.ordering.site_shelves import sentence as between_sites
+    from tracker.decisions.ordering.order_together import order_together
     from tracker.decisions.ordering.site_shelves import site_shelves
     from tracker.decisions.preorder import preorder as order_dates
-    from tracker.decisions.stock_table import stock_table
+    from tracker.decisions.stock_table import WhatIf, stock_table
+    from tracker.say import orders
+    from tracker.say import stock as stock_words
 
     records, as_of = records_and_day(options)
-    leaving = _leaving(options.leaving or (), as_of)
-    table = stock_table(
-        records, as_of, options.service, lead_days=options.lead_days,
-        more_printers=options.more_printers, site=options.site, retiring=leaving,
+    what_if = WhatIf(
+        lead_days=options.lead_days,
+        more_printers=options.more_printers,
+        leaving=_leaving(options.leaving or (), as_of),
+        site=options.site,
         scale=options.scale,
-    )  # fmt: skip
+    )
+    table = stock_table(records, as_of, options.service, what_if=what_if)
     heads = order_dates(records, as_of)
     lines = order_proposal(table, heads, as_of)
     together = order_together(records, as_of, table, heads, lines)
@@ -57,31 +60,29 @@ def stock(options: argparse.Namespace) -> int:
         bought = buy_first(records, as_of, options.budget, table=table)
     shelves = None
     if options.by_site:
-        shelves = site_shelves(
-            records, as_of, options.service, lead_days=options.lead_days, retiring=leaving,
-            scale=options.scale,
-        )  # fmt: skip
+        shelves = site_shelves(records, as_of, options.service, what_if=what_if)
     if options.json:
-        answer: dict[str, Any] = {"as_of": as_of, "kinds": rows_of(table, (*_STOCK, "reason"))}
+        kinds = table.assign(reason=[stock_words.reason(row) for row in table.itertuples()])
+        answer: dict[str, Any] = {"as_of": as_of, "kinds": rows_of(kinds, (*_STOCK, "reason"))}
         answer["order_together"] = rows_of(together, _TOGETHER)
         if bought is not None:
             answer["buy_first"] = rows_of(bought, _BUDGET)
         if shelves is not None:
             answer["sites"] = rows_of(shelves, (*_SITES, "by_site", "fitted_by_site"))
         return as_json(answer)
-    told = ", ".join(f"{row.pieces} {row.part_kind}" for row in lines.itertuples())
-    sentence = f"Order now ({numbers.day(as_of)}): {told or 'nothing'}."
+    pieces = ", ".join(f"{row.pieces} {row.part_kind}" for row in lines.itertuples())
+    sentence = f"Order now ({numbers.day(as_of)}): {pieces or 'nothing'}."
     for seller, joined in together.groupby("supplier", sort=False):
-        adds = ", ".join(named(row) for _, row in joined.iterrows())
+        adds = ", ".join(orders.addition(row) for row in joined.itertuples())
         saved = numbers.money(joined["saving_together"].iloc[0], records.setting("currency"))
         whose = f" from {seller}" if seller else ""
         sentence += f" Add to the same order{whose}: {adds} (saves about {saved})."
-    if _what_if(options):
+    if options.lead_days is not None or what_if.more_printers or what_if.leaving or what_if.site:
         sentence += " Costly parts are dated as things are, without the what-if."
     remarks = [
-        f"{words.part_label(row.part_kind)}: {row.remarks}"
+        f"{words.part_label(row.part_kind)}: {remark}"
         for row in table.itertuples()
-        if row.remarks
+        if (remark := stock_words.remarks(row))
     ]
     columns = tuple(name for name in _STOCK if name != "chance_of_need")
     show(sentence, _as_proposed(rows_of(table, columns), lines, kinds_by_date(table, heads)))
@@ -94,8 +95,8 @@ def stock(options: argparse.Namespace) -> int:
         )
         show(f"\nBuy first for {budget}:{what}", rows_of(bought.iloc[1:], _BUDGET))
     if shelves is not None:
-        told = between_sites(shelves, records.setting("currency"))
-        show(f"\n{told or 'All printers stand at one site.'}", rows_of(shelves, _SITES))
+        saved = stock_words.between_sites(shelves, records.setting("currency"))
+        show(f"\n{saved or 'All printers stand at one site.'}", rows_of(shelves, _SITES))
     return 0
 
 
@@ -110,33 +111,33 @@ def _as_proposed(
     return rows
 
 
-def _leaving(told: Sequence[str], as_of: date) -> dict[str, date]:
+def _leaving(asked: Sequence[str], as_of: date) -> dict[str, date]:
     """``["Door", "Loft=2026-12-01"]`` as printers with the day on which they leave."""
-    found = {}
-    for text in told:
+    days = {}
+    for text in asked:
         printer, _, day = text.rpartition("=")
         try:
-            found[printer or text] = date.fromisoformat(day) if printer else as_of
+            days[printer or text] = date.fromisoformat(day) if printer else as_of
         except ValueError:
             raise UsageError(
                 f"leaving: {day!r} is not a day; write {printer}=2026-10-31."
             ) from None
-    return found
-
-
-def _what_if(options: argparse.Namespace) -> bool:
-    return bool(
-        options.lead_days is not None or options.more_printers or options.leaving or options.site
-    )
+    return days
 
 
 def preorder(options: argparse.Namespace) -> int:
     """When to order each costly part."""
     from tracker.decisions.preorder import preorder as order_dates
+    from tracker.say import preorder as preorder_words
 
     records, as_of = records_and_day(options)
     table = order_dates(
         records, as_of, risk_limit=options.risk_limit, express_premium=options.express_premium
+    )
+    currency = records.setting("currency")
+    table = table.assign(
+        verdict=[preorder_words.verdict(row) for row in table.itertuples()],
+        reason=[preorder_words.reason(row, currency) for row in table.itertuples()],
     )
     if options.json:
         return as_json({"as_of": as_of, "parts": rows_of(table, _PREORDER)})

@@ -45,11 +45,12 @@ def planned_ages(records: Records, as_of: date, part_kind: str | None = None) ->
     to ``per_year_p90`` (below 0: lost), ``chance_it_pays``, ``planned`` and ``failing`` costs.
     Kinds whose level decides (the waste tank) are left out. ``part_kind``: of this kind only.
     """
+    known = records.known_at(as_of)
     lines = []
-    for kind, model in need_models(records, as_of).items():
+    for kind, model in need_models(known, as_of).items():
         if part_kind not in (None, kind):
             continue
-        costs = failure_cost(records, kind, spare_on_shelf=True)
+        costs = failure_cost(known, kind, spare_on_shelf=True)
         planned = costs.part + costs.parts_along + costs.work
         if not model.wears or planned <= 0:
             continue
@@ -113,8 +114,8 @@ def changes_along(
     that would have to be. ``part_kind``: only the pairs that this kind is one of.
     """
     known = records.known_at(as_of)
-    models = need_models(records, as_of)
-    lives = life_table(records, as_of)
+    lives = life_table(known, as_of)
+    models = need_models(known, as_of, lives)
     running = lives[(lives["outcome"] == "running") & lives["counted"]]
     found = []
     for kind, model in models.items():
@@ -127,7 +128,7 @@ def changes_along(
 
 
 def _along(
-    known: Records, model: NeedModel, leader: NeedModel, running: pd.DataFrame
+    known: Records, model: NeedModel, trigger: NeedModel, running: pd.DataFrame
 ) -> ChangedAlong:
     pieces = positions_per_printer(known, model.part_kind)
     piece_cost = model.facts.unit_cost
@@ -156,11 +157,11 @@ def _along(
             posterior, median_age[str(group)], piece_cost, failing
         ).from_age
     low, high = ends_80(together, np.full(RANGE_POINTS, 1 / RANGE_POINTS))
-    lost = failure_cost(known, leader.part_kind, spare_on_shelf=True).total
+    lost = failure_cost(known, trigger.part_kind, spare_on_shelf=True).total
     harm = max(0.0, -saving / lost) if lost > 0 else np.nan
     return ChangedAlong(
         part_kind=model.part_kind,
-        with_kind=leader.part_kind,
+        with_kind=trigger.part_kind,
         pieces=pieces,
         piece_cost=piece_cost,
         saving=saving,

@@ -6,15 +6,16 @@ and what other printers may take of it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Any
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array
+from tracker.decisions.ordering.daily_costs import downtime_per_day, holding_share_per_day
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
@@ -23,19 +24,17 @@ from tracker.decisions.ordering.order_curve import (
     curve_of_failures,
     order_curve,
     time_grid,
-    verdict,
 )
 from tracker.decisions.ordering.orders import LeadTime, lead_times, open_orders, prices
 from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.errors import UsageError
 from tracker.forecast.need import NeedModel, need_models
-from tracker.forecast.positions.failure_counts import PoolFailures
-from tracker.forecast.positions.fitted_positions import fitted_positions
+from tracker.forecast.positions.age_table import PositionAges
+from tracker.forecast.positions.failure_counts import FailureCounts
+from tracker.forecast.positions.fitted_positions import ages_of, fitted_positions
 from tracker.forecast.positions.printers_ahead import leaving, with_leaving_printers
 from tracker.forecast.renewal.parameter_nodes import Nodes, nodes_for_one
 from tracker.lives.life_table import life_table
-from tracker.say import numbers
-from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
@@ -48,14 +47,21 @@ COLUMNS = (
     "printer",
     "position",
     "age_days",
+    "as_of",
     "order_by",
-    "verdict",
     "risk_if_ordered_now",
     "risk_if_waiting_30_days",
     "risk_limit_by",
     "curve",
     "spares",
-    "reason",
+    "ordered_before",
+    "fitted",
+    "cheapest_on",
+    "risk_limit",
+    "dated_by_risk",
+    "now_costs_more",
+    "later_costs_more",
+    "later_days",
     "unit_cost",
     "lead_days",
     "lead_days_late",
@@ -76,19 +82,22 @@ def preorder(
 ) -> pd.DataFrame:
     """By when should the next one of every costly part be ordered?
 
-    One row per fitted costly part, the most urgent first: ``part_kind, printer, position,
-    age_days``; ``order_by`` (date of least expected cost, or of the risk limit where that is
-    earlier; None while both lie beyond ``max_days``) and ``verdict`` in words;
-    ``risk_if_ordered_now`` and ``risk_if_waiting_30_days``: chance that the spare is needed before
-    one ordered then is there; ``risk_limit_by``: last date on which that risk stays within the
-    limit (None when even ordering now exceeds it); ``curve``: [[day, cost], …]; ``spares`` on the
-    shelf and on the way; a ``reason``. The stock knows no head types: a workshop with two of them
-    keeps them as two part kinds.
+    One row per fitted costly part, the most urgent first, asked on the day ``as_of``:
+    ``part_kind, printer, position, age_days``; ``order_by`` (date of least expected cost,
+    ``cheapest_on``, or of the risk limit where that is earlier, ``dated_by_risk``; None while both
+    lie beyond ``max_days``); ``risk_if_ordered_now`` and ``risk_if_waiting_30_days``: chance that
+    the spare is needed before one ordered then is there; ``risk_limit_by``: last date on which
+    that risk stays within the limit (None when even ordering now exceeds it); ``risk_limit`` that
+    was accepted (NaN: none); ``curve``: [[day, cost], …], and of it ``now_costs_more``, what
+    ordering today costs beyond that date, and ``later_costs_more``, what ordering ``later_days``
+    after it does (NaN without a date); ``spares`` on the shelf and on the way, those
+    ``ordered_before`` that the rows above ask for, and the parts ``fitted`` that they serve. The
+    stock knows no head types: a workshop with two of them keeps them as two part kinds.
 
     A spare on the shelf or on order serves whichever part of its kind fails first. Every figure of
     a row is that of the next spare, after all that are there or coming and those that the rows
     above (same kind) ask for: it serves the next failure in the pool that none of them serves
-    (``pool_failures``), and is named after the part most at risk. For a single part without a
+    (``failure_counts``), and is named after the part most at risk. For a single part without a
     spare that is its own ``order_curve``. A printer whose ``retired_on`` lies ahead needs none
     after that day.
 
@@ -96,7 +105,9 @@ def preorder(
     alone dates the order and ``risk_limit_by`` is told for 1 − the service level.
     ``express_premium``: paid where a part dies before its spare was ordered (the
     workshop's setting when None). ``models`` and ``lives`` may be given where
-    ``need_models`` and ``life_table`` of that day are already there.
+    ``need_models`` and ``life_table`` of that day are already there. ``records``: everything that
+    was written down; only what was known on the day is used, besides printers that were then
+    already to leave.
 
     Raises:
         UsageError: a risk limit that is not above 0 and below 1.
@@ -106,40 +117,34 @@ def preorder(
         raise UsageError(f"risk limit: {limit:g} is no chance; give 0.1 for 10 %.")
     if express_premium is None:
         express_premium = max(0.0, records.number("express_premium"))
-    lives = life_table(records, as_of) if lives is None else lives
-    models = need_models(records, as_of, lives) if models is None else models
+    known = records.known_at(as_of)
+    lives = life_table(known, as_of) if lives is None else lives
+    models = need_models(known, as_of, lives) if models is None else models
     costly = {kind: model for kind, model in models.items() if model.facts.costly}
-    positions = fitted_positions(records, as_of, costly, lives)
+    positions = fitted_positions(known, as_of, costly, lives)
     positions = with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
-    leads, cost_of, shelf = (
-        lead_times(records, as_of),
-        prices(records, as_of),
-        on_hand(records, as_of),
-    )
-    waiting = open_orders(records, as_of, leads)
+    leads, cost_of, shelf = lead_times(known), prices(known), on_hand(known, as_of)
+    waiting = open_orders(known, as_of, leads)
     rows: list[dict[str, object]] = []
     for kind, model in costly.items():
         price = cost_of[kind].amount
-        costs = OrderCosts(
-            standing_per_day=max(
-                0.0, records.number("margin_per_hour") * records.number("hours_per_day")
-            ),
-            holding_per_day=max(0.0, records.number("holding_rate_per_year")) / 365 * price,
-            express_premium=express_premium,
-            shelf_life_days=model.facts.shelf_life_days,
-            unit_cost=price,
-        )
         coming = waiting[waiting["part_kind"] == kind]
-        arrivals = [
-            (float((day - as_of).days), int(pieces))
-            for day, pieces in zip(coming["likely_on"].dt.date, coming["quantity"], strict=True)
-        ]
         pool = Pool(
-            model, leads[kind], costs, shelf.get(kind, OnHand()).usable, arrivals, max_days,
-            records.setting("currency"), limit, 1 - records.number("service_level"),
-        )  # fmt: skip
-        own = positions[positions["part_kind"] == kind]
-        rows += [found | {"unit_cost": price} for found in pool.rows(own, as_of)]
+            model=model,
+            lead=leads[kind],
+            costs=OrderCosts(
+                downtime_per_day=downtime_per_day(known),
+                holding_per_day=holding_share_per_day(known) * price,
+                express_premium=express_premium,
+                shelf_life_days=model.facts.shelf_life_days,
+                unit_cost=price,
+            ),
+            spares=shelf.get(kind, OnHand()).usable + int(coming["quantity"].sum()),
+            max_days=max_days,
+            risk_limit=limit,
+            usual_risk=1 - known.number("service_level"),
+        )
+        rows += pool.rows(positions[positions["part_kind"] == kind], as_of)
     table = pd.DataFrame(rows, columns=list(COLUMNS))
     urgency = pd.to_datetime(table["order_by"]).fillna(pd.Timestamp.max)
     return table.iloc[np.argsort(urgency.to_numpy(), kind="stable")].reset_index(drop=True)
@@ -152,7 +157,7 @@ def accepted_risk(records: Records) -> float | None:
 
 @dataclass(frozen=True, eq=False)
 class Pool:
-    """The fitted parts of one costly kind and the spares they share.
+    """The fitted parts of one costly kind and the spares they share, there or coming.
 
     ``risk_limit`` brings orders forward; without one ``usual_risk`` is only told.
     """
@@ -160,10 +165,8 @@ class Pool:
     model: NeedModel
     lead: LeadTime
     costs: OrderCosts
-    on_shelf: int
-    arrivals: Sequence[tuple[float, int]]
+    spares: int
     max_days: int
-    currency: str = "EUR"
     risk_limit: float | None = None
     usual_risk: float = 0.05
 
@@ -172,118 +175,97 @@ class Pool:
         if parts.empty:
             return []
         times = time_grid(self.lead, self.costs.shelf_life_days, self.max_days)
-        nodes = {
-            name: nodes_for_one(self.model.posterior(name))
-            for name in dict.fromkeys(parts["group"])
-        }
-        group, ages = parts["group"].to_numpy(), parts["age"].to_numpy(dtype=float)
+        group, ages = parts["group"].to_numpy(), ages_of(parts)
+        nodes = {name: nodes_for_one(self.model.posterior(name)) for name in dict.fromkeys(group)}
         until = parts["until"].to_numpy(dtype=float)
-        pool = PoolFailures.of(nodes, group, ages, times[-1], until=until)
-        known = {name: self._evidence(name) for name in nodes}
-
+        counts = FailureCounts.of(nodes, group, ages, times[-1], until=until)
+        facts = {name: self._facts(name, len(parts), as_of) for name in nodes}
+        listed = parts[["part_kind", "printer", "position"]].to_dict(orient="records")
+        known_age = parts["age"].where(parts["age_known"].astype(bool)).to_numpy(dtype=float)
+        soon = failed_within(nodes, group, ages, self.lead.typical_days + WAITING_DAYS)
         # What is on its way serves the failures before, even where it comes late: a new order
         # would come later still.
-        served = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
+        served = self.spares
         advice: dict[str, object] = {}
         rows: list[dict[str, object]] = []
-        listed = parts[["part_kind", "printer", "position"]].to_dict(orient="records")
-        known_age = np.where(parts["age_known"].to_numpy(dtype=bool), ages, np.nan)
-        soon = failed_within(nodes, group, ages, self.lead.typical_days + WAITING_DAYS)
         for i in np.argsort(-soon, kind="stable"):
             # The next spare serves the next failure, whichever part it is; it is named after the
             # part most at risk. Where even that one is not worth a date, none after it is.
             if not advice or advice["order_by"] is not None:
                 served += 1
-                next_failure = pool.at_least(served, times)
+                next_failure = counts.at_least(served, times)
                 curve = curve_of_failures(times, next_failure, self.lead, self.costs, self.max_days)
-                advice = self._advice(curve, as_of, len(parts), served - 1)
+                advice = self._advice(curve, as_of) | {"ordered_before": served - 1 - self.spares}
             age = {"age_days": float(known_age[i])}
-            rows.append({**listed[i], **age, **advice, **known[group[i]]})
+            rows.append({**listed[i], **age, **facts[group[i]], **advice})
         return rows
 
-    def _advice(self, curve: OrderCurve, as_of: date, parts: int, before: int) -> dict[str, object]:
-        """What the next spare's curve says; ``before`` spares serve the ``parts`` already."""
-        cheapest = None if curve.still_falling else curve.best_day
+    def _facts(self, group: str, fitted: int, as_of: date) -> dict[str, object]:
+        """What holds of every part of a group."""
+        posterior = self.model.posterior(group)
+        return {
+            "as_of": as_of,
+            "spares": self.spares,
+            "fitted": fitted,
+            "risk_limit": np.nan if self.risk_limit is None else self.risk_limit,
+            "unit_cost": self.costs.unit_cost,
+            "lead_days": self.lead.typical_days,
+            "lead_days_late": self.lead.late_days,
+            "failures": int(posterior.failures),
+            "belief_share": posterior.belief_share,
+        }
+
+    def _advice(self, curve: OrderCurve, as_of: date) -> dict[str, object]:
+        """What the next spare's curve says."""
+        cheapest = curve.cheapest_day
         within = curve.order_by(self.risk_limit or self.usual_risk)
         day = cheapest
         if self.risk_limit and (within is None or within < self.max_days):
             day = min(within or 0, self.max_days if cheapest is None else cheapest)
+
+        def on(days: int | None) -> date | None:
+            return None if days is None else as_of + timedelta(days=days)
+
         return {
-            "order_by": None if day is None else as_of + timedelta(days=day),
-            "verdict": verdict(day, as_of),
+            "order_by": on(day),
             "risk_if_ordered_now": curve.risk_if_ordered_now,
             "risk_if_waiting_30_days": curve.risk_if_waiting_30_days,
-            "risk_limit_by": None if within is None else as_of + timedelta(days=within),
+            "risk_limit_by": on(within),
+            "cheapest_on": on(cheapest),
+            "dated_by_risk": bool(
+                self.risk_limit and day is not None and (cheapest is None or day < cheapest)
+            ),
             "curve": [
                 [day, round(cost, 2)]
                 for day, cost in zip(
                     curve.curve["day"].tolist(), curve.curve["expected_cost"].tolist(), strict=True
                 )
             ],
-            "spares": self.on_shelf + sum(pieces for _, pieces in self.arrivals),
-            "reason": self._reason(curve, day, as_of, parts, before),
-            "lead_days": self.lead.typical_days,
-            "lead_days_late": self.lead.late_days,
+            **_beside_that_day(curve.curve["expected_cost"].to_numpy(), day),
         }
 
-    def _evidence(self, group: str) -> dict[str, object]:
-        posterior = self.model.posterior(group)
-        return {"failures": int(posterior.failures), "belief_share": posterior.belief_share}
 
-    def _reason(
-        self, curve: OrderCurve, day: int | None, as_of: date, parts: int, before: int
-    ) -> str:
-        """Why on that day: ``before`` spares serve the ``parts`` already or are asked for above."""
-        label = words.part_label(self.model.part_kind).lower()
-        spares = self.on_shelf + sum(pieces for _, pieces in self.arrivals)
-        have = f"{numbers.count(spares, f'spare {label}')} there or coming"
-        have += f" and {before - spares} to be ordered before" if before > spares else ""
-        later_risk = numbers.chance(curve.risk_if_waiting_30_days)
-        return (
-            f"{have[0].upper()}{have[1:]}, for {parts} in the printers. Chance of running out "
-            f"before one ordered now is here: {numbers.chance(curve.risk_if_ordered_now)}; "
-            f"if ordered {WAITING_DAYS} days later: {later_risk}{self._why(curve, day, as_of)}. "
-            f"Delivery usually takes {numbers.days(self.lead.typical_days)}, nine in ten come "
-            f"within {numbers.days(self.lead.late_days)}."
-        )
-
-    def _why(self, curve: OrderCurve, day: int | None, as_of: date) -> str:
-        """What speaks for that day, in money or by the risk limit."""
-        if day is None:
-            return ""
-        if self.risk_limit and (curve.still_falling or day < curve.best_day):
-            limit = numbers.chance(self.risk_limit)
-            least = (
-                "" if curve.still_falling
-                else f"; by money alone {numbers.day(as_of + timedelta(days=curve.best_day))}"
-            )  # fmt: skip
-            if curve.risk_if_ordered_now > self.risk_limit:
-                return f". That is above your risk limit of {limit} already{least}"
-            return f". From then on it is above your risk limit of {limit}{least}"
-        costs = curve.curve["expected_cost"].to_numpy()
-        wait = min(WAITING_DAYS, len(costs) - 1 - day)
-        later = self._money(float(costs[day + wait] - costs[day]))
-        if day == 0:
-            return f", which costs {later} more on average (standing still)"
-        early = self._money(float(costs[0] - costs[day]))
-        said = f". That day costs least: ordering today costs {early} more (holding it longer)"
-        if wait > 0:
-            said += f", {numbers.days(wait)} after it {later} more (standing still)"
-        return said
-
-    def _money(self, amount: float) -> str:
-        return numbers.money(amount, self.currency)
+def _beside_that_day(costs: Array, day: int | None) -> dict[str, Any]:
+    """What another day of ordering costs more: today, and WAITING_DAYS (or fewer) later."""
+    if day is None:
+        return {"now_costs_more": np.nan, "later_costs_more": np.nan, "later_days": np.nan}
+    wait = min(WAITING_DAYS, len(costs) - 1 - day)
+    return {
+        "now_costs_more": float(costs[0] - costs[day]),
+        "later_costs_more": float(costs[day + wait] - costs[day]),
+        "later_days": wait,
+    }
 
 
 def failed_within(
-    nodes: Mapping[str, Nodes], group: NDArray[np.object_], ages: Array, days: float
+    nodes: Mapping[str, Nodes], group: NDArray[np.object_], ages: PositionAges, days: float
 ) -> Array:
     """The chance that each part, of these groups and ages (days), fails within so many days."""
     found = np.zeros(len(ages))
     for name, life in nodes.items():
         mine = np.flatnonzero(group == name)
-        old = ages[mine]
-        hazard = life.cumulative_hazard(np.concatenate([old, old + days]))
-        before, after = hazard[:, : len(mine)], hazard[:, len(mine) :]
-        found[mine] = -(life.weight @ np.expm1(before - after))
+        table = ages[mine].table()
+        gained = life.cumulative_hazard(table.ages + days) - life.cumulative_hazard(table.ages)
+        failed = table.rows(life.weight @ -np.expm1(-gained), 0)
+        found[mine] = failed[table.row_of]
     return found

@@ -7,21 +7,34 @@ plus review interval. The delivery time is uncertain, so the need is averaged ov
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
 
 import pandas as pd
 
-from tracker.decisions.ordering.kind_stock import KindStock, pieces_to_order, usable_in_shelf_life
-from tracker.decisions.ordering.orders import lead_time_of, lead_times, open_orders, prices
+from tracker.decisions.ordering.daily_costs import downtime_per_day, holding_share_per_day
+from tracker.decisions.ordering.kind_stock import KindStock
+from tracker.decisions.ordering.orders import (
+    LeadTime,
+    lead_time_of,
+    lead_times,
+    open_orders,
+    prices,
+)
 from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.errors import UsageError
 from tracker.forecast.life_scale import scale_findings
 from tracker.forecast.need import NeedModel, need_models
 from tracker.forecast.needed import mixed
-from tracker.forecast.planned_practice import planned_practice
+from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.forecast.positions.area_need import AreaNeeds
-from tracker.forecast.positions.fitted_positions import Sources, fitted_positions, kind_need
+from tracker.forecast.positions.fitted_positions import (
+    KindNeed,
+    Sources,
+    fitted_positions,
+    kind_need,
+)
 from tracker.forecast.positions.printers_ahead import (
     at_site,
     leaving,
@@ -29,13 +42,10 @@ from tracker.forecast.positions.printers_ahead import (
     with_more_printers,
 )
 from tracker.lives.life_table import life_table
-from tracker.say import numbers
 from tracker.workshop.contract import LONGEST_DELIVERY
-from tracker.workshop.records import PartFacts, Records
+from tracker.workshop.records import Records
 
 Scale = Literal["days", "area", "auto"]
-
-__all__ = ["COLUMNS", "pieces_to_order", "stock_table", "usable_in_shelf_life"]
 
 COLUMNS = (
     "part_kind",
@@ -49,7 +59,6 @@ COLUMNS = (
     "stock_least_cost",
     "chance_of_shortage_now",
     "order_now",
-    "reason",
     "unit_cost",
     "cost",
     "pack_size",
@@ -58,10 +67,68 @@ COLUMNS = (
     "arriving",
     "expired",
     "shortage_cost",
-    "remarks",
+    "service",
+    "late",
+    "missing",
+    "more_than_used",
+    "planned_age_days",
+    "planned_changes",
+    "planned_reached",
+    "by_area",
+    "lives_in_area",
+    "lives_in_days",
+    "leaving",
     "failures",
     "belief_share",
 )
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """What is asked about, where that is not the workshop as it is.
+
+    - ``lead_days``: every delivery takes this long (None: as the orders teach).
+    - ``more_printers``: so many more, equipped as the fullest one.
+    - ``leaving``: printers and the day from which they are gone, besides those whose
+      ``retired_on`` lies ahead in the records. Their positions need nothing from then on.
+    - ``site``: the need of one site's printers only (None: of all). The log knows one shelf, so
+      what is on hand and on order stays the whole workshop's; ``site_shelves`` compares the two.
+    - ``scale``: "area" foretells the need from printed area where counters are read, usage and
+      its uncertainty included (kinds changed at a certain age in days, what goes out with them,
+      and kinds with too few measured lives stay by days); "auto" does so for the kinds whose lives
+      end by area rather than by days (``life_scale``); a mapping says it kind by kind.
+    - ``planned_ages``: age in days at which working parts of a kind are changed by plan (None: as
+      the workshop itself has been doing, ``planned_practice``; {}: no kind at a fixed age).
+
+    Raises:
+        UsageError: a lead time below 0 or beyond LONGEST_DELIVERY, a scale that is none of these.
+    """
+
+    lead_days: float | None = None
+    more_printers: int = 0
+    leaving: Mapping[str, date] = field(default_factory=dict)
+    site: str | None = None
+    scale: Scale | Mapping[str, Scale] = "days"
+    planned_ages: Mapping[str, float] | None = None
+
+    def __post_init__(self) -> None:
+        if self.lead_days is not None and not 0 <= self.lead_days <= LONGEST_DELIVERY:
+            raise UsageError(
+                f"lead_days: {self.lead_days:g} is no delivery time; give days from 0 to "
+                f"{LONGEST_DELIVERY:g}."
+            )
+        for scale in {self.scale} if isinstance(self.scale, str) else set(self.scale.values()):
+            if scale not in ("days", "area", "auto"):
+                raise UsageError(
+                    f'scale: {scale!r} is not a way to measure life; use "days", "area" or "auto".'
+                )
+
+    def scale_of(self, part_kind: str) -> Scale:
+        """The scale asked for of one kind."""
+        return self.scale if isinstance(self.scale, str) else self.scale.get(part_kind, "days")
+
+
+AS_IT_IS = WhatIf()
 
 
 def stock_table(
@@ -69,147 +136,177 @@ def stock_table(
     as_of: date,
     service: float | None = None,
     *,
-    lead_days: float | None = None,
-    more_printers: int = 0,
-    retiring: Mapping[str, date] | None = None,
-    site: str | None = None,
-    scale: Scale | Mapping[str, Scale] = "days",
-    planned_ages: Mapping[str, float] | None = None,
+    what_if: WhatIf = AS_IT_IS,
     models: Mapping[str, NeedModel] | None = None,
 ) -> pd.DataFrame:
     """What should lie on the shelf, what does, and what is to be ordered now?
 
     Args:
+        records: everything that was written down; only what was known on the day is used, besides
+            printers that were then already to leave.
         service: wanted chance of no shortage until the next order could be here; the workshop's
             setting when None.
-        lead_days: what if every delivery took this long?
-        more_printers: what if there were so many more printers, equipped as the fullest one?
-        retiring: what if these printers left on these days, besides those whose ``retired_on``
-            lies ahead in the records? Their positions need nothing from then on.
-        site: the need of one site's printers only. The log knows one shelf, so what is on hand
-            and on order stays the whole workshop's; ``site_shelves`` compares the two.
-        scale: "area" foretells the need from printed area where counters are read, usage and its
-            uncertainty included (kinds changed at a certain age in days, what goes out with them,
-            and kinds with too few measured lives stay by days); "auto" does so for the kinds whose
-            lives end by area rather than by days (``life_scale``); a mapping says it kind by kind.
-        planned_ages: age in days at which working parts of a kind are changed by plan. None: as
-            the workshop itself has been doing (``planned_practice``); {}: no kind at a fixed age.
+        what_if: the workshop as it is, or otherwise.
         models: from ``need_models`` where already there.
 
     Returns:
         One row per part kind, COLUMNS: pieces ``fitted``, ``on_hand`` (usable) and ``on_order``;
         ``horizon_days`` = usual delivery + review interval; ``expected_need`` and
         ``chance_of_need`` (list, [k] = chance of needing exactly k) over delivery + review, the
-        delivery's uncertainty included; ``stock_for_service``, ``stock_least_cost``;
-        ``chance_of_shortage_now``: more needed than is on hand or comes in that time;
-        ``order_now`` in whole packs with its ``reason``; ``unit_cost`` and ``cost`` of that order
-        in currency units; ``arriving``: ordered pieces likely here in that time;
-        ``shortage_cost`` of one missing piece; ``remarks``: the part of the reason that does not
-        hang on the shelf (changed by plan, by printed area, a printer that leaves).
+        delivery's uncertainty included; ``stock_for_service`` (the level asked is ``service``),
+        ``stock_least_cost``; ``chance_of_shortage_now``: more needed than is on hand or comes in
+        that time; ``order_now`` in whole packs, ``more_than_used`` where one pack holds more than
+        will be used before it grows too old; ``unit_cost`` and ``cost`` of that order in currency
+        units; ``arriving``: ordered pieces likely here in that time; ``expired, late, missing``:
+        pieces too old, ordered ones past their day, and those the shelf log lacks;
+        ``shortage_cost`` of one missing piece. Where the kind is changed by plan,
+        ``planned_age_days`` with the ``planned_changes`` among the ``planned_reached`` that got
+        there (else NaN); where printed area was asked for, whether the need was told ``by_area``
+        and the kind's ``lives_in_area`` of ``lives_in_days`` (else NaN); ``leaving``: [printer,
+        day] of those that leave in that time; ``failures`` and ``belief_share``, the evidence.
 
     Raises:
-        UsageError: a service level that is not above 0 and below 1, a lead time below 0 or beyond
-            LONGEST_DELIVERY, an unknown site or printer, a scale that is none of these.
+        UsageError: a service level that is not above 0 and below 1, an unknown site or printer.
         NotEnoughData: scale "area" where no printer's counter was read often enough.
     """
     service = records.number("service_level") if service is None else service
     if not 0 < service < 1:
         raise UsageError(f"service: {service:g} is not a chance; give 0.95 for 95 %.")
-    if lead_days is not None and not 0 <= lead_days <= LONGEST_DELIVERY:
-        raise UsageError(
-            f"lead_days: {lead_days:g} is no delivery time; give days from 0 to "
-            f"{LONGEST_DELIVERY:g}."
-        )
-    lives = life_table(records, as_of)
-    models = need_models(records, as_of, lives) if models is None else models
-    positions = fitted_positions(records, as_of, models, lives)
-    scales = _scales(records, as_of, scale, models)
-    by_area = AreaNeeds.of(records, as_of) if "area" in scales.values() else None
-    if by_area is not None:
-        positions = by_area.with_ages(positions)
-    leaves_on = {**leaving(records, as_of, positions), **(retiring or {})}
-    positions = at_site(with_leaving_printers(positions, leaves_on, as_of), site)
+    known = records.known_at(as_of)
+    lives = life_table(known, as_of)
+    models = need_models(known, as_of, lives) if models is None else models
+    positions = fitted_positions(known, as_of, models, lives)
+    by_area = _AreaAsked.of(known, as_of, what_if, models)
+    if by_area.needs is not None:
+        positions = by_area.needs.with_ages(positions)
+    leaves_on = {**leaving(records, as_of, positions), **what_if.leaving}
+    positions = at_site(with_leaving_printers(positions, leaves_on, as_of), what_if.site)
     leaves_on = {p: day for p, day in leaves_on.items() if p in set(positions["printer"])}
-    positions = with_more_printers(positions, more_printers)
-    practice = planned_practice(records, as_of, lives) if planned_ages is None else {}
+    positions = with_more_printers(positions, what_if.more_printers)
+    practice, planned_ages = {}, what_if.planned_ages
     if planned_ages is None:
-        planned_ages = {kind: found.age_days for kind, found in practice.items()}
-    leads, cost_of, shelf = (
-        lead_times(records, as_of),
-        prices(records, as_of),
-        on_hand(records, as_of),
-    )
-    waiting = open_orders(records, as_of, leads)
+        practice = planned_practice(known, as_of, lives)
+        planned_ages = {kind: own.age_days for kind, own in practice.items()}
     sources = Sources(models, planned_ages)
-    review_days = max(0.0, records.number("review_days"))
-    standing = max(0.0, records.number("margin_per_hour") * records.number("hours_per_day"))
-    holding_rate = max(0.0, records.number("holding_rate_per_year")) / 365.0
+    shelves = _Shelves.of(known, as_of, what_if)
     rows = []
     for kind, model in models.items():
-        lead = leads[kind] if lead_days is None else lead_time_of(lead_days, lead_days)
-        lengths, weights = lead.points()
-        asked = by_area is not None and _asked_by_area(kind, scales, model.facts, planned_ages)
-        if by_area is not None and asked and by_area.tells(kind):
-            need = by_area.kind_need(positions, kind, sources)
+        asked = by_area.asks(model, planned_ages)
+        if by_area.needs is not None and asked and by_area.needs.tells(kind):
+            need = by_area.needs.kind_need(positions, kind, sources)
         else:
             need = kind_need(positions, kind, models, sources)
-        chances = mixed([need.demand(days + review_days) for days in lengths], weights)
-        coming = waiting[waiting["part_kind"] == kind]
-        horizon = lead.typical_days + review_days
-        until = pd.Timestamp(as_of) + pd.Timedelta(days=horizon)
-        kept = KindStock(
-            facts=model.facts,
-            lead=lead,
-            horizon=horizon,
-            chances=chances,
-            shelf=shelf.get(kind, OnHand()),
-            arriving=int(coming.loc[coming["likely_on"] <= until, "quantity"].sum()),
-            late=int(coming.loc[coming["days_late"] > 0, "quantity"].sum()),
-            unit_cost=cost_of[kind].amount,
-            # A set that goes at once keeps the printer waiting once, not once for each piece.
-            shortage_cost=standing * lead.mean_days / need.pieces_at_once(horizon),
-            holding_per_day=holding_rate * cost_of[kind].amount,
-            remarks=(
-                *((practice[kind].sentence,) if kind in practice and need.positions else ()),
-                *((by_area.remark(kind),) if by_area is not None and asked else ()),
-                *_departures(leaves_on, as_of, horizon),
-            ),
-        )
+        stock = shelves.of_kind(model, need)
         rows.append(
-            kept.row(service, need.positions, int(coming["quantity"].sum()))
-            | {"failures": model.failures + model.accidents, "belief_share": model.belief_share}
+            stock.row(service, need.positions, shelves.on_order(kind))
+            | _planned(practice.get(kind) if need.positions else None)
+            | by_area.columns(kind, asked)
+            | {
+                "leaving": [
+                    [printer, day]
+                    for printer, day in leaves_on.items()
+                    if (day - as_of).days < stock.horizon
+                ],
+                "failures": model.failures + model.accidents,
+                "belief_share": model.belief_share,
+            }
         )
     return pd.DataFrame(rows, columns=list(COLUMNS))
 
 
-def _scales(
-    records: Records, as_of: date, asked: Scale | Mapping[str, Scale], kinds: Iterable[str]
-) -> dict[str, str]:
-    """The scale of every kind, days or area."""
-    scales: dict[str, str] = {
-        kind: asked if isinstance(asked, str) else asked.get(kind, "days") for kind in kinds
-    }
-    for scale in {asked} if isinstance(asked, str) else set(asked.values()):
-        if scale not in ("days", "area", "auto"):
-            raise UsageError(
-                f'scale: {scale!r} is not a way to measure life; use "days", "area" or "auto".'
-            )
-    open_to_it = [kind for kind, scale in scales.items() if scale == "auto"]
-    if open_to_it:
-        for kind, finding in scale_findings(records, as_of, open_to_it).items():
-            scales[kind] = "area" if finding.favours == "area" else "days"
-    return scales
+@dataclass(frozen=True, eq=False)
+class _Shelves:
+    """What there is of every kind, what a piece costs and how long deliveries take."""
+
+    as_of: date
+    leads: Mapping[str, LeadTime]
+    unit_costs: Mapping[str, float]
+    shelf: Mapping[str, OnHand]
+    waiting: pd.DataFrame
+    review_days: float
+    downtime_per_day: float
+    holding_share: float
+
+    @classmethod
+    def of(cls, known: Records, as_of: date, what_if: WhatIf) -> _Shelves:
+        """From the records as known on the day."""
+        learnt = lead_times(known)
+        leads = learnt
+        if what_if.lead_days is not None:
+            leads = dict.fromkeys(learnt, lead_time_of(what_if.lead_days, what_if.lead_days))
+        return cls(
+            as_of=as_of,
+            leads=leads,
+            unit_costs={kind: price.amount for kind, price in prices(known).items()},
+            shelf=on_hand(known, as_of),
+            waiting=open_orders(known, as_of, learnt),
+            review_days=max(0.0, known.number("review_days")),
+            downtime_per_day=downtime_per_day(known),
+            holding_share=holding_share_per_day(known),
+        )
+
+    def on_order(self, kind: str) -> int:
+        """Ordered pieces that have not come yet."""
+        return int(self.waiting.loc[self.waiting["part_kind"] == kind, "quantity"].sum())
+
+    def of_kind(self, model: NeedModel, need: KindNeed) -> KindStock:
+        """One kind's need over delivery and review beside what there is of it."""
+        kind, lead = model.part_kind, self.leads[model.part_kind]
+        lengths, weights = lead.points()
+        coming = self.waiting[self.waiting["part_kind"] == kind]
+        horizon = lead.typical_days + self.review_days
+        until = pd.Timestamp(self.as_of) + pd.Timedelta(days=horizon)
+        return KindStock(
+            facts=model.facts,
+            lead=lead,
+            horizon=horizon,
+            chances=mixed([need.demand(days + self.review_days) for days in lengths], weights),
+            shelf=self.shelf.get(kind, OnHand()),
+            arriving=int(coming.loc[coming["likely_on"] <= until, "quantity"].sum()),
+            late=int(coming.loc[coming["days_late"] > 0, "quantity"].sum()),
+            unit_cost=self.unit_costs[kind],
+            # A set that goes at once keeps the printer waiting once, not once for each piece.
+            shortage_cost=self.downtime_per_day * lead.mean_days / need.pieces_at_once(horizon),
+            holding_per_day=self.holding_share * self.unit_costs[kind],
+        )
 
 
-def _asked_by_area(
-    kind: str, scales: Mapping[str, str], facts: PartFacts, planned_ages: Mapping[str, float]
-) -> bool:
-    return scales[kind] == "area" and not {kind, facts.replaced_with} & set(planned_ages)
+@dataclass(frozen=True, eq=False)
+class _AreaAsked:
+    """For which kinds the need is asked by printed area; ``needs`` is None where for none."""
+
+    kinds: frozenset[str]
+    needs: AreaNeeds | None
+
+    @classmethod
+    def of(cls, known: Records, as_of: date, what_if: WhatIf, kinds: Iterable[str]) -> _AreaAsked:
+        scales = {kind: what_if.scale_of(kind) for kind in kinds}
+        asked = {kind for kind, scale in scales.items() if scale == "area"}
+        open_to_it = [kind for kind, scale in scales.items() if scale == "auto"]
+        if open_to_it:
+            findings = scale_findings(known, as_of, open_to_it)
+            asked |= {kind for kind, finding in findings.items() if finding.favours == "area"}
+        return cls(frozenset(asked), AreaNeeds.of(known, as_of) if asked else None)
+
+    def asks(self, model: NeedModel, planned_ages: Mapping[str, float]) -> bool:
+        """Whether area decides the kind's need: not where it is changed at an age in days."""
+        days_only = {model.part_kind, model.facts.replaced_with} & set(planned_ages)
+        return model.part_kind in self.kinds and not days_only
+
+    def columns(self, kind: str, asked: bool) -> dict[str, Any]:
+        """By which scale the need was told, where area was asked for: columns of the table."""
+        if self.needs is None or not asked:
+            return {"by_area": False, "lives_in_area": float("nan"), "lives_in_days": float("nan")}
+        area, days = self.needs.counted.get(kind, (0, 0))
+        return {"by_area": self.needs.tells(kind), "lives_in_area": area, "lives_in_days": days}
 
 
-def _departures(leaves_on: Mapping[str, date], as_of: date, horizon: float) -> list[str]:
-    return [
-        f"{printer} leaves on {numbers.day(day)}."
-        for printer, day in leaves_on.items()
-        if (day - as_of).days < horizon
-    ]
+def _planned(practice: PlannedPractice | None) -> dict[str, float]:
+    """The practice as columns of the table."""
+    missing = float("nan")
+    age, changed, reached = (
+        (missing, missing, missing)
+        if practice is None
+        else (practice.age_days, practice.changed, practice.reached)
+    )
+    return {"planned_age_days": age, "planned_changes": changed, "planned_reached": reached}

@@ -1,4 +1,4 @@
-"""Do a part's lives end by days or by printed area? A finding, said in words."""
+"""Do a part's lives end by days or by printed area?"""
 
 from __future__ import annotations
 
@@ -13,7 +13,6 @@ import pandas as pd
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import life_table
 from tracker.lives.usage import area_between
-from tracker.say import numbers
 from tracker.workshop.records import Records
 
 if TYPE_CHECKING:
@@ -24,22 +23,22 @@ _RATE_DAYS = 30  # the printing rate around a failure is the mean of the days be
 
 @dataclass(frozen=True, eq=False)
 class ScaleFinding:
-    """Which scale the log favours for a kind: ``choice`` with both fits, None where too few lives
-    have both ages; ``sentence`` says it with its evidence."""
+    """Which scale the log favours for a kind: ``choice`` with both fits, None where it cannot tell.
+
+    ``failures`` and ``lives`` count those that have both ages, ``problem`` is what kept enough of
+    them from being compared.
+    """
 
     part_kind: str
     choice: ScaleChoice | None
-    sentence: str
+    failures: int
+    lives: int
+    problem: str = ""
 
     @property
     def favours(self) -> Literal["days", "area", "cannot tell"]:
         """The scale that explains the lives better, where that can be told."""
         return "cannot tell" if self.choice is None else self.choice.verdict
-
-
-def life_scale(records: Records, as_of: date, part_kind: str) -> str:
-    """Which scale explains the lives better, judged on the lives that have both ages, in words."""
-    return scale_finding(records, as_of, part_kind).sentence
 
 
 def scale_finding(records: Records, as_of: date, part_kind: str) -> ScaleFinding:
@@ -56,10 +55,10 @@ def scale_findings(records: Records, as_of: date, kinds: Iterable[str]) -> dict[
     >>> scale_finding(Records(), date(2026, 3, 1), "head").favours
     'cannot tell'
     """
-    days = life_table(records, as_of)
-    area = life_table(records, as_of, scale="area")
-    both = (days["counted"] & area["counted"]).astype(bool)
     known = records.known_at(as_of)
+    days = life_table(known, as_of)
+    area = life_table(known, as_of, scale="area")
+    both = (days["counted"] & area["counted"]).astype(bool)
     found = {}
     for kind in kinds:
         own = both & (days["part_kind"] == kind)
@@ -74,13 +73,7 @@ def _of_kind(
 
     failed = (days["outcome"] == "failed").to_numpy()
     if failed.sum() < 2:
-        have = "has" if failed.sum() == 1 else "have"
-        return ScaleFinding(
-            kind,
-            None,
-            f"Cannot tell yet: {numbers.count(int(failed.sum()), 'failure')} {have} both an age "
-            "in days and counter readings. Read the area counter weekly.",
-        )
+        return ScaleFinding(kind, None, int(failed.sum()), len(failed))
     window = np.clip(days["age"].to_numpy(dtype=float), 1, _RATE_DAYS)
     ends = days["removed_on"].fillna(np.datetime64(as_of, "ns"))
     starts = ends - (window * 86_400e9).astype("timedelta64[ns]")
@@ -96,6 +89,5 @@ def _of_kind(
             entry_area=area["entry"].to_numpy(dtype=float)[usable],
         )
     except NotEnoughData as problem:
-        return ScaleFinding(kind, None, f"Cannot tell yet: {problem}")
-    lives = f"(Lives that have counter readings: {int(usable.sum())}.)"
-    return ScaleFinding(kind, choice, f"{choice.sentence()} {lives}")
+        return ScaleFinding(kind, None, int(failed.sum()), int(usable.sum()), str(problem))
+    return ScaleFinding(kind, choice, int(failed.sum()), int(usable.sum()))

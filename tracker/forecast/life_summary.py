@@ -16,7 +16,6 @@ from tracker.models.fit.family_table import family_table
 from tracker.models.fit.fitted_life import LifeFit
 from tracker.models.fit.fitting import fit_life
 from tracker.models.life_model.posterior import LifePosterior
-from tracker.say import numbers
 from tracker.workshop.records import Records
 
 LEAST_FAILURES = 2  # of which a curve can be fitted
@@ -30,14 +29,14 @@ class LifeSummary:
     """The life of one part kind in a few figures; ages in days, limits at 95 %.
 
     ``basis`` is ``"lives"`` where a curve could be fitted to them, ``"belief"`` where too few
-    failed and the figures are the posterior's, stated belief included; ``why_belief`` says why.
+    failed, or at ages that fix no curve, and the figures are the posterior's, stated belief
+    included.
     ``families`` compares the life families (empty under belief).
     """
 
     part_kind: str
     label: str
     basis: str
-    why_belief: str
     shape: float
     shape_lower: float
     shape_upper: float
@@ -66,28 +65,6 @@ class LifeSummary:
             return EARLY
         return CHANCE if self.shape_upper - self.shape_lower < 1 else UNDECIDED
 
-    @property
-    def meaning(self) -> str:
-        """The reading as one sentence with what to do about it."""
-        return {
-            WEAR: "They wear out: the older, the likelier to fail. Whether a change by plan pays "
-            "hangs on the money (Maintenance, “Change by plan?”).",
-            EARLY: "They fail early: look at how they are fitted and at the supplier; replacing "
-            "good old ones early would make it worse.",
-            CHANCE: "Age tells next to nothing: they fail by accident, and replacing old ones "
-            "early does not help.",
-            UNDECIDED: "Too few failures to tell wear from chance.",
-        }[self.reading]
-
-    @property
-    def sentence(self) -> str:
-        """The answer in words, with its interval."""
-        return (
-            f"{self.label}: one in ten has failed after {numbers.days(self.b10_days)} "
-            f"(95 % sure: {numbers.day_range(self.b10_lower, self.b10_upper)}), half after "
-            f"{numbers.days(self.median_days)}; {seen(self.failures, self.lives)}. {self.meaning}"
-        )
-
     def as_dict(self) -> dict[str, Any]:
         """The figures of the ``life`` command."""
         return {
@@ -110,33 +87,6 @@ class LifeSummary:
             "reading": self.reading,
             "families": [dict(family) for family in self.families],
         }
-
-
-def seen(failures: int, lives: int) -> str:
-    """How many failed, of how many lives, in words.
-
-    >>> seen(6, 14), seen(0, 4), seen(0, 1), seen(0, 0)
-    ('6 failures in 14 lives', 'none of 4 has failed', 'the one watched has not', 'none seen yet')
-    """
-    if failures:
-        return f"{numbers.count(failures, 'failure')} in {numbers.count(lives, 'life', 'lives')}"
-    if lives == 1:
-        return "the one watched has not"
-    return f"none of {lives} has failed" if lives else "none seen yet"
-
-
-def why_no_curve(failures: int, lives: int) -> str:
-    """Why do the figures rest on belief? In the words of the workshop.
-
-    >>> why_no_curve(1, 4)
-    'A curve of their own needs two failures; so far: 1 failure in 4 lives.'
-    """
-    if failures >= LEAST_FAILURES:
-        return (
-            f"{numbers.count(failures, 'failure')} were seen, but at ages that do not fix a curve "
-            "yet: more failures, or parts that live on past those ages, are needed."
-        )
-    return f"A curve of their own needs two failures; so far: {seen(failures, lives)}."
 
 
 def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
@@ -164,8 +114,7 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
     try:
         fit = fit_life(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     except NotEnoughData:
-        why = why_no_curve(counts["failures"], counts["lives"])
-        return _from_belief(posterior, why, counts)
+        return _from_belief(posterior, counts)
     return _from_fit(arrays, fit, counts)
 
 
@@ -174,7 +123,6 @@ def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> Li
     table = family_table(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     return LifeSummary(
         basis="lives",
-        why_belief="",
         shape=fit.shape,
         shape_lower=shape.lower,
         shape_upper=shape.upper,
@@ -191,7 +139,7 @@ def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> Li
     )
 
 
-def _from_belief(posterior: LifePosterior, why: str, counts: Mapping[str, Any]) -> LifeSummary:
+def _from_belief(posterior: LifePosterior, counts: Mapping[str, Any]) -> LifeSummary:
     points = posterior.points().causes[0]
 
     def limits(share: float) -> tuple[float, float, float]:
@@ -202,7 +150,6 @@ def _from_belief(posterior: LifePosterior, why: str, counts: Mapping[str, Any]) 
     b10, median = limits(0.1), limits(0.5)
     return LifeSummary(
         basis="belief",
-        why_belief=why,
         shape=posterior.shape.estimate,
         shape_lower=posterior.shape.lower,
         shape_upper=posterior.shape.upper,

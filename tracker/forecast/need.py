@@ -174,7 +174,8 @@ def need_models(
     >>> need_models(records, date(2024, 6, 30))
     {'wiper': NeedModel(wiper: 1 failures, 0 accidents in 2 lives, 56% belief)}
     """
-    lives = life_table(records, as_of) if lives is None else lives
+    known = records.known_at(as_of)
+    lives = life_table(known, as_of) if lives is None else lives
     worn, struck = ages(lives, ("failed",)), ages(lives, ("accident",))
     others = {
         True: ages(lives, OTHER_NEEDS),
@@ -186,7 +187,7 @@ def need_models(
         for name in ("part_kind", "ink", "head_type")
     }
     models = {}
-    for kind in records.known_at(as_of).part_kinds():
+    for kind in known.part_kinds():
         rows = np.flatnonzero(labels["part_kind"] == kind)
         missing = lives["why_not"].to_numpy(dtype=object)[
             ~counted & (lives["part_kind"].to_numpy(dtype=object) == kind)

@@ -9,12 +9,13 @@ along are in ``co_replacement``.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
 from tracker.arrays import Array
 from tracker.forecast.positions.area_demand import demand_of_used_groups
-from tracker.forecast.positions.co_replaced_positions import Leader
+from tracker.forecast.positions.co_replaced_positions import TriggerPart
 from tracker.forecast.positions.co_replacement import demand_along
 from tracker.forecast.positions.large_pools import coarse_ages, demand_along_in_large_pool
 from tracker.forecast.positions.position_groups import PositionGroup
@@ -30,7 +31,7 @@ def demand(
     horizon: float,
     *,
     planned: float | None = None,
-    co_replaced: Leader | None = None,
+    trigger: TriggerPart | None = None,
     until: Array | Sequence[float] | None = None,
 ) -> Array:
     """What is the chance that exactly k pieces are needed within the horizon?
@@ -40,7 +41,7 @@ def demand(
         ages: age of the part now fitted in each position, shape (A,), in the posterior's unit.
         horizon: length of time looked at, same unit.
         planned: age at which a working part is changed by plan, if the workshop does so.
-        co_replaced: the part whose failure takes this one along (a head takes the dampers of its
+        trigger: the part whose failure takes this one along (a head takes the dampers of its
             printer), with what is believed about it and which position goes with which.
         until: how long each position is there at all (its printer leaves the workshop), shape
             (A,), same unit; infinite where it stays. None: all stay.
@@ -57,30 +58,30 @@ def demand(
     >>> chances[:3].round(2)
     array([0.6 , 0.34, 0.05])
     """
-    follows = None if co_replaced is None else co_replaced.follows
+    follows = None if trigger is None else trigger.follows
     group = PositionGroup.of(posterior, ages, planned=planned, follows=follows, until=until)
-    return demand_of_groups([group], horizon, leader=co_replaced)
+    return demand_of_groups([group], horizon, trigger=trigger)
 
 
 def demand_of_groups(
-    groups: Sequence[PositionGroup], horizon: float, *, leader: Leader | None = None
+    groups: Sequence[PositionGroup], horizon: float, *, trigger: TriggerPart | None = None
 ) -> Array:
     """The need of one part kind whose positions fall into groups with a life of their own each.
 
     For example white and colour dampers. The lives of two groups are taken as unknown
-    independently of each other; a common leader (the head) is shared by all of them. Where the
-    leader carries a ``usage``, lives are in area and ``horizon`` is days of printing.
+    independently of each other; a common trigger part (the head) is shared by all. Where it
+    carries a ``usage``, lives are in area and ``horizon`` is days of printing.
     """
     horizon = checked_horizon(horizon)
     groups = [group for group in groups if len(group.ages)]
     if not groups:
         return np.ones(1)
-    if leader is not None and leader.usage is not None:
-        return demand_of_used_groups(groups, horizon, leader)
-    if leader is not None and any((group.follows >= 0).any() for group in groups):
+    if trigger is not None and trigger.usage is not None:
+        return demand_of_used_groups(groups, horizon, trigger)
+    if trigger is not None and any((group.follows >= 0).any() for group in groups):
         if sum(len(group.ages) for group in groups) > EXACT_POSITIONS:
-            return demand_along_in_large_pool(groups, leader, horizon)
-        return demand_along(groups, leader, horizon)
+            return demand_along_in_large_pool(groups, trigger, horizon)
+        return demand_along(groups, trigger, horizon)
     total = np.ones(1)
     for group in groups:
         total = np.convolve(total, _group_demand(group, horizon))
@@ -104,16 +105,16 @@ def mixed(laws: Sequence[Array], weights: Sequence[float] | Array) -> Array:
 
 
 def _group_demand(group: PositionGroup, horizon: float) -> Array:
-    nodes = group.source.for_total(group.ages, horizon)
+    nodes = group.source.for_total(group.ages.expected, horizon)
     many = len(group.ages) > EXACT_POSITIONS
     spans = group.spans(horizon)
     counts, times = [], []
     for span in np.unique(spans):
-        ages = group.ages[spans == span]
-        ages = coarse_ages(ages, 256) if many and group.planned is None else ages
-        unique, number = np.unique(ages, return_counts=True)
-        counts.append(renewal_counts(nodes, unique, span, planned_age=group.planned))
-        times.append(number)
-    most = max(found.shape[-1] for found in counts)
+        rounds = partial(coarse_ages, most=256) if many and group.planned is None else None
+        table = group.ages[spans == span].table(rounds)
+        found = renewal_counts(nodes, table.ages, span, planned_age=group.planned)
+        counts.append(table.rows(found, 1))
+        times.append(np.bincount(table.row_of, minlength=counts[-1].shape[1]))
+    most = max(own.shape[-1] for own in counts)
     padded = [np.pad(c, ((0, 0), (0, 0), (0, most - c.shape[-1]))) for c in counts]
     return average_of_sums(np.concatenate(padded, 1), np.concatenate(times), nodes.weight)

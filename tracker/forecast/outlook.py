@@ -17,7 +17,9 @@ import pandas as pd
 from tracker.arrays import Array
 from tracker.errors import UsageError
 from tracker.forecast.need import NeedModel, need_models, rows_of_each_life
+from tracker.forecast.part_ages import ages_if_unknown
 from tracker.lives.life_table import life_table
+from tracker.lives.unknown_age import PossibleAges
 from tracker.lives.usage import printing_rate
 from tracker.models.life_model.competing import CompetingPosterior
 from tracker.models.life_model.life_forecast import log_cumulative, rising_root
@@ -42,25 +44,15 @@ COLUMNS = (
     "area_p90",
     "failures",
     "belief_share",
-    "note",
+    "age_p10",
+    "age_p90",
 )
 RANGE = (0.1, 0.5, 0.9)
 LEVEL = 0.8  # of the limits of the chance
 _POINTS = 512  # equally likely life curves behind those limits
-_AGES = 9  # ages over which a part of unknown age is averaged
 # Three-point Gauss–Hermite rule for the printing rate's own uncertainty.
 _RATE_STEPS = np.array([-(3**0.5), 0.0, 3**0.5])
 _RATE_WEIGHTS = np.array([1 / 6, 2 / 3, 1 / 6])
-_OLDEST_LIVES = 3.0  # typical lives a part of unknown age may be old where nothing else is known
-
-
-@dataclass(frozen=True, eq=False)
-class _Part:
-    """Possible ages of one part in days with their chances: one age where it is known."""
-
-    ages: Array
-    chances: Array
-    note: str
 
 
 def outlook(
@@ -78,12 +70,10 @@ def outlook(
     from now by which it has failed with chance 10, 50 and 90 %; ``area_p10, …`` the same in m²
     at the printer's rate of the last 90 days, the rate's standard error included (NaN where the
     rate or its error is not known); ``failures`` and ``belief_share``, the evidence behind it;
-    ``note`` says what was assumed.
+    ``age_p10`` and ``age_p90``, between which the age lies in 8 of 10 cases.
 
-    A part whose fitting day is not known was in before it was first watched. It is averaged over
-    ages from the time watched to the printer's own time in the workshop, each as likely as a part
-    is to live that long (the age of a running part in a steady workshop; Cox, Renewal Theory,
-    1962, section 5.2). ``models`` may be given where ``need_models`` was already asked.
+    A part whose fitting day is not known is averaged over the ages it may have
+    (``lives.unknown_age``). ``models`` may be given where ``need_models`` was already asked.
 
     Raises UsageError where ``days`` is not above 0.
     """
@@ -91,78 +81,43 @@ def outlook(
         raise UsageError(
             f"days: {days:g} is no time to look ahead; give a number above 0, e.g. 30."
         )
-    lives = life_table(records, as_of)
-    models = need_models(records, as_of, lives) if models is None else models
+    known = records.known_at(as_of)
+    lives = life_table(known, as_of)
+    models = need_models(known, as_of, lives) if models is None else models
     watching = lives["outcome"].eq("running") & (lives["age"].gt(0) | lives["age"].isna())
     skipped = [kind for kind, model in models.items() if not model.wears]
     running = lives[watching & ~lives["part_kind"].isin(skipped)]
-    parts = _parts(records, as_of, running, models)
-    rates = printing_rate(records, as_of)
+    parts = [
+        PossibleAges.certain(age) if law is None else law
+        for age, law in zip(
+            running["age"], ages_if_unknown(known, as_of, running, models), strict=True
+        )
+    ]
+    rates = printing_rate(known, as_of)
     rate = _of_printer(rates["area_m2_per_day"], running["printer"])
     error = _of_printer(rates["std_error"], running["printer"]) / rate
-    numbers = np.full((len(running), 9), np.nan)
-    evidence = np.full((len(running), 2), np.nan)
+    forecasts = np.full((len(running), 9), np.nan)
+    behind = np.full((len(running), 2), np.nan)
     for (kind, name), rows in rows_of_each_life(models, running).items():
         posterior = models[kind].posterior(name)
-        numbers[rows] = _forecast(
+        forecasts[rows] = _forecast(
             posterior, [parts[row] for row in rows], days, rate[rows], error[rows]
         )
-        evidence[rows] = posterior.failures, posterior.belief_share
-    order = np.argsort(-numbers[:, 0], kind="stable")
-    told = {name: running[name].to_numpy(dtype=object)[order] for name in COLUMNS[:5]}
-    told["age_days"] = running["age"].to_numpy(dtype=float)[order]
-    told.update(zip(COLUMNS[6:15], numbers[order].T, strict=True))
-    told["failures"] = evidence[order, 0].astype(int)
-    told["belief_share"] = evidence[order, 1]
-    told["note"] = np.array([parts[row].note for row in order], dtype=object)
-    return pd.DataFrame(told, index=running.index[order], columns=list(COLUMNS))
-
-
-def _parts(
-    records: Records, as_of: date, running: pd.DataFrame, models: dict[str, NeedModel]
-) -> list[_Part]:
-    """The possible ages of every running part."""
-    today = pd.Timestamp(as_of)
-    started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
-    began = records.log_began_on
-    certain = np.ones(1)
-    parts = []
-    for age, kind, printer in zip(
-        running["age"], running["part_kind"], running["printer"], strict=True
-    ):
-        if not np.isnan(age):
-            parts.append(_Part(np.array([age]), certain, ""))
-            continue
-        model = models[kind]
-        there = started["started_on"].get(printer, pd.NaT)
-        oldest = _OLDEST_LIVES * model.facts.typical_life_days
-        in_workshop = oldest if pd.isna(there) else max(float((today - there).days), 0.5)
-        watched = in_workshop if began is None else float((today - pd.Timestamp(began)).days)
-        watched = min(max(watched, 0.5), in_workshop)
-        if began is None and pd.isna(there):
-            watched = 0.5
-        ages = (
-            np.linspace(watched, in_workshop, _AGES)
-            if in_workshop > watched
-            else np.array([watched])
-        )
-        chances = model.posterior(model.groups[0]).survival(ages) + 1e-12
-        parts.append(_Part(ages, chances / chances.sum(), _unknown_age_note(ages)))
-    return parts
-
-
-def _unknown_age_note(ages: Array) -> str:
-    if len(ages) == 1:
-        return f"Fitting day not known: taken as {ages[0]:.0f} days, the time it was watched."
-    return (
-        f"Fitting day not known: averaged over ages from {ages[0]:.0f} days (watched) to "
-        f"{ages[-1]:.0f} days (the printer's time here)."
-    )
+        behind[rows] = posterior.failures, posterior.belief_share
+    order = np.argsort(-forecasts[:, 0], kind="stable")
+    table = {name: running[name].to_numpy(dtype=object)[order] for name in COLUMNS[:5]}
+    table["age_days"] = running["age"].to_numpy(dtype=float)[order]
+    table.update(zip(COLUMNS[6:15], forecasts[order].T, strict=True))
+    table["failures"] = behind[order, 0].astype(int)
+    table["belief_share"] = behind[order, 1]
+    for name, share in (("age_p10", 0.1), ("age_p90", 0.9)):
+        table[name] = np.array([parts[row].quantile(share) for row in order], dtype=float)
+    return pd.DataFrame(table, index=running.index[order], columns=list(COLUMNS))
 
 
 def _forecast(
     posterior: CompetingPosterior,
-    parts: list[_Part],
+    parts: list[PossibleAges],
     days: float,
     rate: Array,
     error: Array,
@@ -174,14 +129,14 @@ def _forecast(
     ]
     first = {key: i for i, key in reversed(list(enumerate(map(str, keys))))}
     chosen = sorted(first.values())
-    place = {row: i for i, row in enumerate(chosen)}
+    number = {row: i for i, row in enumerate(chosen)}
     ages = _Ages.of([parts[row] for row in chosen])
     chance = ages.average(posterior.failure_chance(ages.ages + days, ages.ages))
     low, high = _limits(posterior.points(_POINTS), ages, days)
     ahead = _ahead(posterior, ages)
     area = rate[chosen][:, None] * _in_area(posterior, ages, ahead, error[chosen])
-    numbers = np.column_stack((chance, low, high, ahead, area))
-    return numbers[[place[first[str(key)]] for key in keys]]
+    forecasts = np.column_stack((chance, low, high, ahead, area))
+    return forecasts[[number[first[str(key)]] for key in keys]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -194,7 +149,7 @@ class _Ages:
     size: int
 
     @classmethod
-    def of(cls, parts: list[_Part]) -> _Ages:
+    def of(cls, parts: list[PossibleAges]) -> _Ages:
         counts = [len(part.ages) for part in parts]
         return cls(
             np.concatenate([part.ages for part in parts]),

@@ -15,7 +15,6 @@ import numpy as np
 import pandas as pd
 
 from tracker.lives.life_table import life_table
-from tracker.say import numbers
 from tracker.workshop.records import Records
 
 LEAST_CHANGES = 4
@@ -35,14 +34,6 @@ class PlannedPractice:
     age_days: float
     changed: int
     reached: int
-
-    @property
-    def sentence(self) -> str:
-        """The practice in words, with its evidence."""
-        return (
-            f"Changed by plan at about {numbers.days(self.age_days)} "
-            f"({self.changed} of the last {self.reached} that got there)."
-        )
 
 
 def planned_practice(

@@ -24,6 +24,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.decisions.ordering.daily_costs import downtime_per_day, holding_share_per_day
 from tracker.decisions.ordering.orders import LeadTime, lead_times, prices
 from tracker.errors import UsageError
 from tracker.replay.advice import Advice, Level, past_advice
@@ -41,7 +42,7 @@ from tracker.replay.findings import (
     PolicyCost,
     Service,
 )
-from tracker.replay.needs import Progress, needs
+from tracker.replay.needs import Progress, first_day_of, needs
 from tracker.replay.shelf import BaseStock, Habit, Walk, walk
 from tracker.workshop.records import Records
 
@@ -105,14 +106,6 @@ def _reviews(records: Records, first_day: date, as_of: date) -> range:
     return range(0, (as_of - first_day).days + 1, max(1, round(records.number("review_days"))))
 
 
-def first_day_of(records: Records) -> date | None:
-    """The day the log began, else the first day a part was fitted."""
-    if records.log_began_on is not None or records.fittings["fitted_on"].isna().all():
-        return records.log_began_on
-    first: date = records.fittings["fitted_on"].min().date()
-    return first
-
-
 @dataclass(frozen=True, eq=False)
 class _Kind:
     """One part kind's world, the same for every policy."""
@@ -134,8 +127,8 @@ class _Played:
     last: int
     reviews: Sequence[int]
     draws: int
-    standing_per_day: float
-    holding_per_day: float
+    downtime_cost_per_day: float
+    holding_share_per_day: float
     kinds: Mapping[str, _Kind]
     walks: Mapping[tuple[str, str], Sequence[Walk]]
 
@@ -154,7 +147,8 @@ class _Played:
         day = (wanted["needed_on"] - pd.Timestamp(first_day)).dt.days.to_numpy()
         printer = pd.factorize(wanted["printer"])[0]
         part_kind = wanted["part_kind"].to_numpy()
-        leads, cost_of = lead_times(records, as_of), prices(records, as_of)
+        known = records.known_at(as_of)
+        leads, cost_of = lead_times(known), prices(known)
         kinds, walks = {}, {}
         for kind, advised in advice.habits.items():
             facts = records.part_facts(kind)
@@ -184,10 +178,14 @@ class _Played:
                     )
                     for deliveries in one.deliveries
                 ]  # fmt: skip
-        standing = max(0.0, records.number("margin_per_hour") * records.number("hours_per_day"))
-        holding = max(0.0, records.number("holding_rate_per_year")) / 365
         return cls(
-            last, _reviews(records, first_day, as_of), draws, standing, holding, kinds, walks
+            last=last,
+            reviews=_reviews(records, first_day, as_of),
+            draws=draws,
+            downtime_cost_per_day=downtime_per_day(records),
+            holding_share_per_day=holding_share_per_day(records),
+            kinds=kinds,
+            walks=walks,
         )
 
     def costs(self) -> tuple[tuple[PolicyCost, ...], pd.DataFrame]:
@@ -200,13 +198,13 @@ class _Played:
             sums = {name: sum(row[name] for row in own) for name in _SUMMED}
             # Over kinds: a printer that waits for a head and its dampers stands once.
             stood = np.array([self._stood(self.kinds, policy, draw) for draw in range(self.draws)])
-            money = stood * self.standing_per_day + sum(row["other"] for row in own)
+            money = stood * self.downtime_cost_per_day + sum(row["other"] for row in own)
             low, high = np.quantile(money, (0.1, 0.9))
             policies.append(
                 PolicyCost(
                     policy=policy,
-                    standing_days=float(stood.mean()),
-                    standing=float(stood.mean() * self.standing_per_day),
+                    downtime_days=float(stood.mean()),
+                    downtime_cost=float(stood.mean() * self.downtime_cost_per_day),
                     low=float(low),
                     high=float(high),
                     **sums,
@@ -218,10 +216,12 @@ class _Played:
         one, walks = self.kinds[kind], self.walks[kind, policy]
         scored = one.needed >= WARM_UP_DAYS
         stood = np.mean([self._stood([kind], policy, draw) for draw in range(self.draws)])
-        holding = np.array([found.piece_days for found in walks]) * one.price * self.holding_per_day
+        holding = (
+            np.array([found.piece_days for found in walks]) * one.price * self.holding_share_per_day
+        )
         aged = np.array([found.aged for found in walks]) * one.price
         left = np.array([found.left for found in walks]) * one.price
-        standing = float(stood) * self.standing_per_day
+        downtime_cost = float(stood) * self.downtime_cost_per_day
         other = holding + aged + left
         return {
             "part_kind": kind,
@@ -231,12 +231,12 @@ class _Played:
             * int(scored.sum())
             if scored.any()
             else 0.0,
-            "standing_days": float(stood),
-            "standing": standing,
+            "downtime_days": float(stood),
+            "downtime_cost": downtime_cost,
             "holding": float(holding.mean()),
             "aged": float(aged.mean()),
             "left_over": float(left.mean()),
-            "money": standing + float(other.mean()),
+            "money": downtime_cost + float(other.mean()),
             "other": other,
         }
 

@@ -1,4 +1,4 @@
-"""What a replay of the orders found, in numbers and in a sentence."""
+"""What a replay of the orders found."""
 
 from __future__ import annotations
 
@@ -8,8 +8,6 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.say import numbers
-
 ADVICE, ONE, NONE = "advice", "always one on the shelf", "order when it breaks"
 POLICIES = (ADVICE, ONE, NONE)
 WARM_UP_DAYS = 180
@@ -17,7 +15,7 @@ LEAST_DAYS = 180  # scored; below this, and below LEAST_NEEDS, a comparison says
 LEAST_NEEDS = 10
 
 KIND_COLUMNS = (
-    "part_kind", "policy", "needs", "missing", "standing_days", "standing", "holding", "aged",
+    "part_kind", "policy", "needs", "missing", "downtime_days", "downtime_cost", "holding", "aged",
     "left_over", "money",
 )  # fmt: skip
 SERVICE_COLUMNS = ("part_kind", "cycles", "asked", "kept_as_asked", "foretold", "kept")
@@ -32,8 +30,8 @@ class PolicyCost:
     policy: str
     needs: int
     missing: float
-    standing_days: float
-    standing: float
+    downtime_days: float
+    downtime_cost: float
     holding: float
     aged: float
     left_over: float
@@ -43,7 +41,7 @@ class PolicyCost:
     @property
     def money(self) -> float:
         """Everything together."""
-        return self.standing + self.holding + self.aged + self.left_over
+        return self.downtime_cost + self.holding + self.aged + self.left_over
 
 
 @dataclass(frozen=True)
@@ -87,42 +85,6 @@ class AdviceCost:
     def of(self, policy: str) -> PolicyCost:
         """That policy's cost; KeyError for one that was not walked."""
         return {found.policy: found for found in self.policies}[policy]
-
-    @property
-    def sentence(self) -> str:
-        """What each way would have cost, in a sentence, or why that cannot be said."""
-        if not self.policies:
-            return (
-                f"Too short a log to judge the orders: {numbers.count(self.needs, 'piece')} needed "
-                f"in {numbers.count(self.scored_days, 'day')} after the first "
-                f"{WARM_UP_DAYS}; it takes about {LEAST_NEEDS} and {LEAST_DAYS}."
-            )
-        advised, one, none = (
-            f"{numbers.money(found.money, self.currency)} "
-            f"({numbers.money(found.low, self.currency)} to "
-            f"{numbers.money(found.high, self.currency)}) and "
-            f"{numbers.count(round(found.standing_days), 'printer-day')} of standing still"
-            for found in self.policies
-        )
-        return (
-            f"Over {numbers.days(self.scored_days)} and {numbers.count(self.needs, 'piece')} "
-            f"needed, ordering as advised would have cost {advised}; with always one of each on "
-            f"the shelf it would have been {one}, with ordering only when something breaks {none} "
-            f"(in brackets where 80 % lie, by how long deliveries take)."
-        )
-
-    @property
-    def service_sentence(self) -> str:
-        """Was the service level kept? Empty where there is nothing to judge."""
-        if self.service is None:
-            return ""
-        return (
-            f"Asked for was enough stock in {100 * self.service.asked:.0f} % of the review cycles; "
-            f"stock of exactly that level would have been enough in "
-            f"{100 * self.service.kept_as_asked:.0f} % (95 % sure: "
-            f"{100 * self.service.lower:.0f} to {100 * self.service.upper:.0f} %), what whole "
-            f"pieces and packs made of it was enough in {100 * self.service.kept:.0f} %."
-        )
 
     def as_dict(self) -> dict[str, Any]:
         """Everything as JSON can hold it."""

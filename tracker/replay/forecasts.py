@@ -22,8 +22,7 @@ from tracker.forecast.need import NeedModel, need_models, rows_of_each_life
 from tracker.forecast.outlook import outlook
 from tracker.lives.life_table import life_table
 from tracker.replay.coverage import Coverage, coverage
-from tracker.replay.needs import Progress
-from tracker.say import numbers
+from tracker.replay.needs import Progress, first_day_of
 from tracker.workshop.records import Records
 
 HORIZON_DAYS = 30
@@ -40,25 +39,6 @@ class Gain:
     share: float
     lower: float
     upper: float
-
-    @property
-    def in_words(self) -> str:
-        """Better or worse, with the limits, and whether chance alone can do it.
-
-        >>> Gain(0.08, 0.03, 0.13).in_words
-        '8 % better (95 % sure: 3 to 13 %)'
-        >>> Gain(-0.02, -0.06, 0.02).in_words
-        '2 % worse (95 % sure: between 6 % worse and 2 % better, so chance alone can do that)'
-        """
-        better = "better" if self.share >= 0 else "worse"
-        low, high = sorted(100 * abs(end) for end in (self.lower, self.upper))
-        limits = f"{low:.0f} to {high:.0f} %"
-        if self.lower < 0 < self.upper:
-            limits = (
-                f"between {-100 * self.lower:.0f} % worse and {100 * self.upper:.0f} % better, so "
-                "chance alone can do that"
-            )
-        return f"{100 * abs(self.share):.0f} % {better} (95 % sure: {limits})"
 
 
 @dataclass(frozen=True)
@@ -82,36 +62,6 @@ class ForecastScore:
     coverage: tuple[Coverage, ...]
     coverage_later: tuple[Coverage, ...]
 
-    @property
-    def sentence(self) -> str:
-        """The finding in a sentence or two, or why there is none."""
-        if self.gain is None:
-            return (
-                f"Too short a log to judge: {numbers.count(self.forecasts, 'forecast')} and "
-                f"{numbers.count(self.came, 'failure')} so far; it takes about {LEAST_FORECASTS} "
-                f"and {LEAST_FAILURES}."
-            )
-        return (
-            f"Over {numbers.count(len(self.months), 'month')} the forecasts foretold "
-            f"{self.foretold:.1f} failures within {HORIZON_DAYS} days and {self.came} came; they "
-            f"were {self.gain.in_words} than telling every part the usual share.{self._ranges()}"
-        )
-
-    def _ranges(self) -> str:
-        if not self.coverage:
-            return " Too few lives have ended to judge the ranges of remaining life."
-        told = [
-            f"{100 * found.share:.0f} % ended inside the {100 * found.nominal:.0f} % range told "
-            f"(95 % sure: {100 * found.lower:.0f} to {100 * found.upper:.0f} %)"
-            for found in self.coverage
-        ]
-        later = [
-            f"{100 * found.share:.0f} % inside the {100 * found.nominal:.0f} % range"
-            for found in self.coverage_later
-        ]
-        ending = f"; told in the later half of the months, {' and '.join(later)}" if later else ""
-        return f" Of the lives {', '.join(told)}{ending}."
-
     def as_dict(self) -> dict[str, Any]:
         """Everything as JSON can hold it."""
         return {
@@ -130,11 +80,9 @@ class ForecastScore:
 
 def month_starts(records: Records, last: date) -> list[date]:
     """The first days of months from the log's second month on, up to ``last``."""
-    begins = records.log_began_on
+    begins = first_day_of(records)
     if begins is None:
-        if records.fittings["fitted_on"].isna().all():
-            return []
-        begins = records.fittings["fitted_on"].min().date()
+        return []
     return [day.date() for day in pd.date_range(begins + timedelta(days=1), last, freq="MS")]
 
 

@@ -27,19 +27,9 @@ class Replay:
     forecasts: ForecastScore
     advice: AdviceCost
 
-    @property
-    def sentence(self) -> str:
-        """Both findings, or why there is none."""
-        told = (self.forecasts.sentence, self.advice.sentence, self.advice.service_sentence)
-        return " ".join(filter(None, told))
-
     def as_dict(self) -> dict[str, Any]:
         """Everything as JSON can hold it."""
-        return {
-            **self.forecasts.as_dict(),
-            "advice": self.advice.as_dict(),
-            "sentence": self.sentence,
-        }
+        return {**self.forecasts.as_dict(), "advice": self.advice.as_dict()}
 
 
 def replay(records: Records, as_of: date, progress: Progress | None = None) -> Replay:

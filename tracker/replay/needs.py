@@ -32,3 +32,11 @@ def needs(records: Records, as_of: date) -> pd.DataFrame:
     found = found.rename(columns={"removed_on": "needed_on"})
     found["stops"] = found.pop("outcome").ne("planned")
     return found.sort_values("needed_on", kind="stable", ignore_index=True)
+
+
+def first_day_of(records: Records) -> date | None:
+    """The day from which a history can be played: the log's first, else the first fitting's."""
+    if records.log_began_on is not None or records.fittings["fitted_on"].isna().all():
+        return records.log_began_on
+    first: date = records.fittings["fitted_on"].min().date()
+    return first

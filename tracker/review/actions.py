@@ -11,8 +11,8 @@ import pandas as pd
 
 from tracker.review.printer_trend import Pace
 from tracker.review.suspicion import Suspicion
-from tracker.say import numbers
-from tracker.say.phrases import first_up, place, place_of
+from tracker.say import numbers, preorder, stock
+from tracker.say.phrases import place, place_of
 from tracker.workshop import vocabulary as words
 
 MOST_PLANNED, PLANNED_DAYS = 3, 31
@@ -83,13 +83,14 @@ def _batches(suspicions: Sequence[Suspicion]) -> list[Action]:
 def _orders(orders: pd.DataFrame, order_dates: pd.DataFrame, currency: str) -> list[Action]:
     told = []
     for kind, rows in order_dates.groupby("part_kind", sort=False):
-        told += [_many(str(kind), rows)] if len(rows) > MOST_DATED else _one_by_one(rows)
+        many = len(rows) > MOST_DATED
+        told += [_many(str(kind), rows, currency)] if many else _one_by_one(rows, currency)
     for row in orders.itertuples():
         label = words.part_label(row.part_kind).lower()
         told.append(
             Action(
                 f"Order {row.order_now:.0f} × {label} ({numbers.money(row.cost, currency)}).",
-                f"{row.reason} {_with_them(row)}",
+                f"{stock.reason(row)} {_with_them(row)}",
                 f"order {row.part_kind}",
             )
         )
@@ -104,20 +105,20 @@ def _with_them(row: Any) -> str:
     return f"With {those}{pack} there will be {total:.0f}."
 
 
-def _one_by_one(rows: pd.DataFrame) -> list[Action]:
+def _one_by_one(rows: pd.DataFrame, currency: str) -> list[Action]:
     return [
         Action(
             f"Order a {words.part_label(row.part_kind).lower()} for "
             f"{place(row)} by "
             f"{numbers.day(row.order_by)}.",
-            first_up(row.reason),
+            preorder.reason(row, currency),
             f"order {row.part_kind} {row.printer} {row.position}",
         )
         for row in rows.itertuples()
     ]
 
 
-def _many(kind: str, rows: pd.DataFrame) -> Action:
+def _many(kind: str, rows: pd.DataFrame, currency: str) -> Action:
     """One action for a kind of which many are to be ordered, each by its own day."""
     first = rows.iloc[0]
     label = words.part_label(kind).lower()
@@ -125,7 +126,7 @@ def _many(kind: str, rows: pd.DataFrame) -> Action:
     return Action(
         f"Order {len(rows)} × {label}, the first by {numbers.day(first['order_by'])}, the last by "
         f"{numbers.day(max(rows['order_by']))}.",
-        f"For {places} and {len(rows) - 3} more. {first_up(first['reason'])}",
+        f"For {places} and {len(rows) - 3} more. {preorder.reason(first, currency)}",
         f"order {kind}",
     )
 

@@ -112,7 +112,7 @@ def parts_fitted(records: Records, lives: pd.DataFrame, period: Period) -> pd.Da
     if began is not None:
         counts &= fittings["fitted_on"] >= pd.Timestamp(began)
     rows = fittings[counts]
-    usual = prices(records, period.last)
+    usual = prices(records)
     facts = {kind: records.part_facts(kind) for kind in rows["part_kind"].unique()}
     price = rows["unit_cost"].fillna(
         rows["part_kind"].map({kind: usual[kind].amount for kind in facts})

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pandas as pd
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.ordering.order_proposal import (
     COLUMNS,
-    count_first,
     kinds_by_date,
     order_proposal,
 )
@@ -17,17 +17,14 @@ from tracker.decisions.preorder import IN_TURN, preorder
 from tracker.decisions.stock_table import stock_table
 
 DAY = date(2026, 3, 1)
-TABLE = "part_kind fitted stock_for_service order_now unit_cost pack_size reason"
-HEADS = "part_kind printer position order_by unit_cost reason"
+TABLE = "part_kind fitted stock_for_service order_now unit_cost pack_size"
+HEADS = "part_kind printer position order_by unit_cost"
 
 
 def heads(*order_by: date | None, kind: str = "head") -> pd.DataFrame:
     """One head in each of the printers P0, P1, … with these dates."""
     return pd.DataFrame(
-        [
-            (kind, f"P{number}", "H1", day, 600.0, f"{number} are left.")
-            for number, day in enumerate(order_by)
-        ],
+        [(kind, f"P{number}", "H1", day, 600.0) for number, day in enumerate(order_by)],
         columns=HEADS.split(),
     )
 
@@ -35,9 +32,9 @@ def heads(*order_by: date | None, kind: str = "head") -> pd.DataFrame:
 def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads() -> None:
     table = rows(
         TABLE,
-        ("head", 3, 3, 3, 600.0, 1, ""),
-        ("damper", 12, 11, 10, 9.0, 10, "few left"),
-        ("wiper", 3, 1, 0, 8.0, 1, ""),
+        ("head", 3, 3, 3, 600.0, 1),
+        ("damper", 12, 11, 10, 9.0, 10),
+        ("wiper", 3, 1, 0, 8.0, 1),
     )
     lines = order_proposal(table, heads(DAY, date(2026, 3, 2), None), DAY)
     assert lines["part_kind"].tolist() == ["head", "damper"]
@@ -45,22 +42,19 @@ def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads(
     assert lines["cost"].tolist() == [600, 90]
 
 
-def test_the_reason_of_a_dated_part_says_whose_risk_it_is() -> None:
-    table = rows(TABLE, ("head", 5, 2, 0, 600.0, 1, ""))
-    lines = order_proposal(table, heads(*[DAY] * 5), DAY)
-    assert lines["reason"].tolist() == [
-        "Most at risk: P0 H1. 0 are left. Then P1 H1: 1 are left. Then P2 H1: 2 are left. "
-        "And 2 more."
-    ]
+def test_a_dated_line_names_the_parts_whose_date_has_come() -> None:
+    table = rows(TABLE, ("head", 5, 2, 0, 600.0, 1))
+    line: Any = order_proposal(table, heads(DAY, DAY, date(2026, 3, 2)), DAY).iloc[0]
+    assert (line["by_date"], line["dated_too"], line["due"]) == (True, False, (0, 1))
 
 
 def test_a_costly_part_sold_in_packs_is_ordered_in_whole_packs() -> None:
-    table = rows(TABLE, ("head", 4, 2, 0, 600.0, 2, ""))
+    table = rows(TABLE, ("head", 4, 2, 0, 600.0, 2))
     assert order_proposal(table, heads(DAY, DAY, DAY), DAY)["pieces"].tolist() == [4]
 
 
 def test_a_pool_too_large_to_be_dated_in_turn_takes_the_order_of_its_stock() -> None:
-    table = rows(TABLE, ("head", IN_TURN + 1, 4, 2, 600.0, 1, "few left"))
+    table = rows(TABLE, ("head", IN_TURN + 1, 4, 2, 600.0, 1))
     many = heads(*[DAY] * (IN_TURN + 1))
     assert order_proposal(table, many, DAY)["pieces"].tolist() == [2]
     assert kinds_by_date(table, many) == frozenset()
@@ -69,10 +63,10 @@ def test_a_pool_too_large_to_be_dated_in_turn_takes_the_order_of_its_stock() -> 
 
 def test_where_a_place_may_need_a_second_spare_first_the_larger_of_both_is_ordered() -> None:
     # More spares wanted than parts fitted: the dates, one for each part, cannot say so.
-    table = rows(TABLE, ("head", 2, 5, 4, 600.0, 1, "About 3 needed."))
-    line = order_proposal(table, heads(DAY, None), DAY).iloc[0]
+    table = rows(TABLE, ("head", 2, 5, 4, 600.0, 1))
+    line: Any = order_proposal(table, heads(DAY, None), DAY).iloc[0]
     assert line["pieces"] == 4
-    assert line["reason"].startswith("About 3 needed. Counted by stock and not by date, ")
+    assert (line["by_date"], line["dated_too"]) == (False, True)
     # With enough on the shelf for the service level the dates still speak.
     filled = table.assign(order_now=0)
     assert order_proposal(filled, heads(DAY, None), DAY)["pieces"].tolist() == [1]
@@ -99,9 +93,3 @@ def test_nothing_to_order_is_a_list_without_lines() -> None:
     lines = order_proposal(rows(TABLE), heads(), DAY)
     assert lines.empty
     assert tuple(lines.columns) == COLUMNS
-
-
-def test_a_shelf_that_was_never_counted_is_to_be_counted_before_ordering() -> None:
-    assert "Count your shelf first" in count_first(workshop())
-    moves = rows("part_kind moved_on quantity reason", ("head", "2025-06-01", 1, "counted"))
-    assert count_first(workshop(stock=moves)) == ""

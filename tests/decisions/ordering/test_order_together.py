@@ -21,6 +21,7 @@ from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
 from tracker.forecast.positions.stretched_need import StretchedNeed
+from tracker.say.orders import why_added
 from tracker.workshop.records import Records
 
 TODAY = date(2026, 3, 1)
@@ -160,7 +161,6 @@ def shelf(*kinds: tuple[str, int, int, float, float], horizon: float = 40.0) -> 
                 "pack_size": 1,
                 "unit_cost": price,
                 "cost": max(0, target - there) * price,
-                "reason": "",
             }
             for kind, there, target, price, mean in kinds
         ]
@@ -218,7 +218,7 @@ def test_a_part_joins_only_at_a_supplier_it_was_bought_from() -> None:
             ("line", 1, "2025-09-01", "2025-09-09", "South", 20),
         )
     })  # fmt: skip
-    assert suppliers(records, TODAY)["line"] == ("South", "North")
+    assert suppliers(records.known_at(TODAY))["line"] == ("South", "North")
     table = shelf(("roller", 0, 1, 30, 1e-6), ("encoder", 1, 1, 20, 1.0), ("line", 1, 1, 20, 1.0))
     found = together(table, records)
     assert found[["part_kind", "supplier"]].values.tolist() == [["line", "North"]]
@@ -235,7 +235,6 @@ def test_a_dated_head_joins_at_the_cost_its_own_curve_tells() -> None:
             "order_by": [date(2026, 3, 21), date(2026, 8, 1)],
             "curve": [[[0, 54.0], [20, 50.0], [40, 53.0]], [[0, 90.0], [153, 50.0]]],
             "unit_cost": [600.0, 600.0],
-            "reason": ["", ""],
         }
     )
     lines = order_proposal(table, heads, TODAY)
@@ -243,7 +242,7 @@ def test_a_dated_head_joins_at_the_cost_its_own_curve_tells() -> None:
     assert found[["part_kind", "printer", "pieces"]].values.tolist() == [["head", "A", 1]]
     assert found["earlier_cost"].tolist() == [4.0]
     assert found["saving"].iloc[0] == pytest.approx(6.0, abs=1e-3)
-    assert "21 Mar 2026" in found["reason"].iloc[0]
+    assert "21 Mar 2026" in why_added(next(found.itertuples()), "EUR")
 
 
 def test_the_setting_decides_and_a_free_shipment_brings_nothing_forward() -> None:

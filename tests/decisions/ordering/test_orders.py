@@ -21,7 +21,7 @@ def orders(*values: tuple[object, ...]) -> Records:
 
 
 def test_without_own_orders_the_catalogue_stands_exactly() -> None:
-    lead = lead_times(workshop(), TODAY)["head"]
+    lead = lead_times(workshop())["head"]
     # Common practice, no source: 20 days usual, 45 days late.
     assert (lead.typical_days, lead.late_days) == (20, 45)
     assert (lead.orders, lead.guess_share) == (0, 1)
@@ -55,15 +55,15 @@ def test_the_points_carry_the_mean_and_spread_of_the_delivery_time() -> None:
 
 def test_a_delivery_time_of_zero_is_one_point_at_zero() -> None:
     parts = rows("part_kind lead_days lead_days_late", ("head", 0, 0))
-    lead = lead_times(workshop(parts=parts), TODAY)["head"]
+    lead = lead_times(workshop(parts=parts))["head"]
     assert [found.tolist() for found in lead.points()] == [[0.0], [1.0]]
     assert lead.mean_days == 0
 
 
 def test_orders_received_later_teach_nothing_yet() -> None:
     records = orders(("head", 1, "2026-02-01", None, "2026-03-10", "", None))
-    assert lead_times(records, TODAY)["head"].orders == 0
-    assert lead_times(records, date(2026, 3, 10))["head"].orders == 1
+    assert lead_times(records.known_at(TODAY))["head"].orders == 0
+    assert lead_times(records.known_at(date(2026, 3, 10)))["head"].orders == 1
 
 
 def test_a_promised_day_that_passed_makes_an_order_late_and_its_arrival_a_forecast() -> None:
@@ -72,7 +72,7 @@ def test_a_promised_day_that_passed_makes_an_order_late_and_its_arrival_a_foreca
         ("wiper", 5, "2026-02-25", "2026-03-08", None, "South", 9),
         ("damper", 10, "2026-02-27", None, None, "South", 8),
     )
-    waiting: Any = open_orders(records, TODAY).set_index("part_kind")
+    waiting: Any = open_orders(records.known_at(TODAY), TODAY).set_index("part_kind")
     assert waiting.loc["head", "days_late"] == 19
     assert waiting.loc["head", "days_open"] == 40
     assert waiting.loc["head", "likely_on"].date() > TODAY
@@ -86,7 +86,7 @@ def test_a_promised_day_that_passed_makes_an_order_late_and_its_arrival_a_foreca
 def test_an_order_without_a_promise_is_late_once_nine_in_ten_would_be_here() -> None:
     records = orders(("damper", 10, "2026-02-01", None, None, "", None))
     # 18 days is the trade's late guess for dampers: due by 19 February, ten days ago.
-    assert open_orders(records, TODAY)["days_late"].tolist() == [10]
+    assert open_orders(records.known_at(TODAY), TODAY)["days_late"].tolist() == [10]
 
 
 def test_the_longer_one_waits_the_longer_it_still_takes() -> None:
@@ -103,7 +103,7 @@ def test_the_price_is_the_median_of_the_last_own_purchases() -> None:
         ("head", 1, "2026-01-01", None, "2026-02-01", "", 700),
         ("head", 1, "2026-04-01", None, None, "", 9999),
     )
-    found = prices(records, TODAY)
+    found = prices(records.known_at(TODAY))
     assert found["head"].amount == 640
     assert (found["head"].purchases, found["head"].last_bought_on) == (4, date(2026, 1, 1))
     # Never bought: the catalogue's guess.
@@ -117,9 +117,9 @@ def test_prices_of_the_parts_fitted_count_where_no_purchase_is_written_down() ->
         ("B", "head", "H1", "2025-06-01", 1025.00),
         ("A", "wiper", "wiper", "2025-01-01", None),
     )
-    price = prices(workshop(fittings=fitted), TODAY)["head"]
+    price = prices(workshop(fittings=fitted))["head"]
     assert price.amount == pytest.approx((612.40 + 1025.00) / 2)  # median of two
     assert (price.purchases, price.last_bought_on) == (2, date(2025, 6, 1))
-    assert prices(workshop(fittings=fitted), TODAY)["wiper"].purchases == 0
+    assert prices(workshop(fittings=fitted))["wiper"].purchases == 0
     bought = rows(ORDER, ("head", 1, "2025-02-01", None, "2025-02-20", "", 700))
-    assert prices(workshop(fittings=fitted, orders=bought), TODAY)["head"].amount == 700
+    assert prices(workshop(fittings=fitted, orders=bought))["head"].amount == 700

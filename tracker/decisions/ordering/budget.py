@@ -19,6 +19,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.stock_level import expected_shortage
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
@@ -185,7 +186,7 @@ def buy_first(
     asked.
     """
     table = stock_table(records, as_of, models=models) if table is None else table
-    holding = max(0.0, records.number("holding_rate_per_year")) / 365.0
+    holding = holding_share_per_day(records)
     kinds = [
         Buyable(
             part_kind=row["part_kind"],

@@ -1,4 +1,4 @@
-"""One part kind's shelf: what is there, what is needed, what to order and why."""
+"""One part kind's shelf: what is there, what is needed and what to order."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from tracker.decisions.ordering.orders import LeadTime
 from tracker.decisions.ordering.shelf import OnHand
 from tracker.decisions.stock_level import chance_of_shortage, least_cost_stock, stock_for_service
 from tracker.forecast.positions.stretched_need import StretchedNeed
-from tracker.say import numbers
 from tracker.workshop.records import PartFacts
 
 
@@ -22,8 +21,7 @@ class KindStock:
 
     ``chances`` [k] = chance of needing exactly k over delivery and review, ``horizon`` their usual
     length in days; ``arriving`` ordered pieces likely here by then, ``late`` those past their day;
-    ``unit_cost, shortage_cost`` (of one missing piece) and ``holding_per_day`` in currency units;
-    ``remarks`` are sentences that belong to the reason.
+    ``unit_cost, shortage_cost`` (of one missing piece) and ``holding_per_day`` in currency units.
     """
 
     facts: PartFacts
@@ -36,7 +34,6 @@ class KindStock:
     unit_cost: float
     shortage_cost: float
     holding_per_day: float
-    remarks: tuple[str, ...] = ()
 
     @property
     def expected(self) -> float:
@@ -64,7 +61,6 @@ class KindStock:
             "stock_least_cost": cheapest,
             "chance_of_shortage_now": short,
             "order_now": order,
-            "reason": self._reason(target, order, short, service),
             "unit_cost": self.unit_cost,
             "cost": order * self.unit_cost,
             "pack_size": self.facts.pack_size,
@@ -73,7 +69,10 @@ class KindStock:
             "arriving": self.arriving,
             "expired": self.shelf.expired,
             "shortage_cost": self.shortage_cost,
-            "remarks": " ".join(self.remarks),
+            "service": service,
+            "late": self.late,
+            "missing": self.shelf.missing,
+            "more_than_used": order > max(self.usable_in_shelf_life(), target),
         }
 
     def usable_in_shelf_life(self) -> int:
@@ -99,31 +98,6 @@ class KindStock:
         # The j-th piece is wasted when fewer than j are needed in its shelf life.
         unused = np.concatenate([[0.0], np.cumsum(below[1:])])
         return np.asarray(self.unit_cost * unused * self.horizon / keeps)
-
-    def _reason(self, target: int, order: int, short: float, service: float) -> str:
-        days = numbers.days(self.horizon)
-        have = f"{self.shelf.usable} on the shelf"
-        if self.arriving:
-            have += f" and {self.arriving} on the way"
-        if self.shelf.expired:
-            have += f" ({self.shelf.expired} more past their best-before day)"
-        told = numbers.chance_beside(short, 1 - service)
-        said = (
-            f"About {numbers.figure(self.expected)} needed in the next {days} (delivery and "
-            f"review); {have}: {told} chance of running short"
-        )
-        if not order:
-            said += f"; {target} keep it under {numbers.chance(1 - service)}."
-            said = said.replace("; 0 keep", "; no spare keeps").replace("; 1 keep ", "; 1 keeps ")
-        else:
-            said += f", wanted is at most {numbers.chance(1 - service)}, which takes {target}."
-            if order > max(self.usable_in_shelf_life(), target):
-                said += " One pack holds more than will be used before it grows too old."
-        if self.late:
-            said += f" {numbers.count(self.late, 'ordered piece')} late: ask the supplier."
-        if self.shelf.missing:
-            said += f" The shelf log lacks {numbers.count(self.shelf.missing, 'piece')}: count it."
-        return " ".join([said, *self.remarks])
 
 
 def usable_in_shelf_life(expected: float, horizon_days: float, shelf_life_days: float) -> int:

@@ -12,7 +12,6 @@ holding · E S(t + L).
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import date, timedelta
 from math import ceil
 
 import numpy as np
@@ -22,7 +21,6 @@ from tracker.arrays import Array
 from tracker.decisions.ordering.orders import LeadTime, lead_time_of
 from tracker.errors import ModelError
 from tracker.forecast.renewal.parameter_nodes import Nodes, Posterior, nodes_for_one
-from tracker.say import numbers
 
 MAX_DAYS = 180
 WAITING_DAYS = 30  # of risk_if_waiting_30_days
@@ -46,6 +44,11 @@ class OrderCurve:
     risk_if_waiting_30_days: float
     curve: pd.DataFrame = field(repr=False, compare=False)
 
+    @property
+    def cheapest_day(self) -> int | None:
+        """The day of least cost; None while it lies beyond the last one drawn."""
+        return None if self.still_falling else self.best_day
+
     def order_by(self, risk_limit: float) -> int | None:
         """The last day on which the risk of standing still stays within the limit.
 
@@ -58,19 +61,6 @@ class OrderCurve:
             raise ModelError(f"risk limit: {risk_limit:g} is no chance; give 0.1 for 10 %.")
         within = np.flatnonzero(self.curve["risk"].to_numpy() <= risk_limit)
         return int(self.curve["day"].iloc[within[-1]]) if within.size else None
-
-    def verdict(self, as_of: date) -> str:
-        """``"order now"``, ``"order by 4 Mar 2026"`` or ``"not yet"``."""
-        return verdict(None if self.still_falling else self.best_day, as_of)
-
-
-def verdict(day: int | None, as_of: date) -> str:
-    """What is to be done, by the day (from ``as_of``) of the order; None: no day yet."""
-    if day is None:
-        return "not yet"
-    if day == 0:
-        return "order now"
-    return f"order by {numbers.day(as_of + timedelta(days=day))}"
 
 
 def order_curve(
@@ -107,8 +97,8 @@ def order_curve(
     >>> from tracker.models.life_model.posterior import LifeBelief, LifePosterior
     >>> life = LifePosterior.from_lives([], [], belief=LifeBelief(365, worth_failures=50, shape=3))
     >>> curve = order_curve(life, 60, 14, standing_cost_per_day=50, holding_cost_per_day=2)
-    >>> curve.best_day, curve.verdict(date(2026, 3, 1))
-    (164, 'order by 12 Aug 2026')
+    >>> curve.best_day, curve.cheapest_day
+    (164, 164)
     """
     given = {
         "age": age,
@@ -140,7 +130,7 @@ def order_curve(
 class OrderCosts:
     """Costs in currency units; ``shelf_life_days`` None: a spare keeps for ever."""
 
-    standing_per_day: float
+    downtime_per_day: float
     holding_per_day: float
     express_premium: float = 0.0
     shelf_life_days: float | None = None
@@ -191,7 +181,7 @@ def curve_of_failures(
         if costs.shelf_life_days:
             aged = _grown_too_old(times, alive, here, costs.shelf_life_days)
             cost += weight * costs.unit_cost * aged
-        cost += weight * (costs.standing_per_day * waiting + costs.holding_per_day * held)
+        cost += weight * (costs.downtime_per_day * waiting + costs.holding_per_day * held)
         risk += weight * at(failed, here)
         later_risk += weight * float(at(failed, np.array([WAITING_DAYS + days]))[0])
     # Equal to the cent is equal: then the earlier day, with the smaller risk.

@@ -12,24 +12,8 @@ from math import ceil
 import pandas as pd
 
 from tracker.decisions.preorder import IN_TURN
-from tracker.workshop.records import Records
 
-COLUMNS = ("part_kind", "pieces", "unit_cost", "cost", "reason")
-_REASONS = 3
-_AGAIN = (
-    "Counted by stock and not by date, for one place may need a second spare before the next "
-    "delivery."
-)
-
-
-def count_first(records: Records) -> str:
-    """What to do before ordering anything: count a shelf that nobody has counted; "" when done."""
-    if len(records.stock):
-        return ""
-    return (
-        "Count your shelf first: it was never counted, so it is taken as empty, and whatever "
-        "already lies there need not be ordered."
-    )
+COLUMNS = ("part_kind", "pieces", "unit_cost", "cost", "by_date", "dated_too", "due")
 
 
 def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.DataFrame:
@@ -38,6 +22,8 @@ def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.
     Kinds ordered by date (``kinds_by_date``; ``heads`` from ``preorder``) count one piece for each
     whose order-by date has come, in whole packs; all others take ``order_now`` of the stock
     ``table``, but where both were asked and the dates want more, as many as they want.
+    ``by_date`` says which of the two the line takes, ``dated_too`` that a line by stock has dates
+    as well; ``due`` are the rows of ``heads`` (by index) whose date has come.
     """
     dated_kinds = kinds_by_date(table, heads)
     in_turn = _in_turn(heads)
@@ -52,10 +38,11 @@ def order_proposal(table: pd.DataFrame, heads: pd.DataFrame, as_of: date) -> pd.
         pieces = max(dated, stocked)
         if not pieces:
             continue
-        why = str(row.reason) if stocked >= dated else _why(due)
-        if stocked >= dated and kind in in_turn:
-            why += f" {_AGAIN}"
-        lines.append((kind, pieces, row.unit_cost, pieces * row.unit_cost, why))
+        by_dates = dated > stocked
+        lines.append(
+            (kind, pieces, row.unit_cost, pieces * row.unit_cost, by_dates,
+             kind in in_turn and not by_dates, tuple(due.index))
+        )  # fmt: skip
     found = pd.DataFrame(lines, columns=list(COLUMNS))
     return found.sort_values("cost", ascending=False, kind="stable", ignore_index=True)
 
@@ -87,16 +74,3 @@ def by_date(stock_for_service: float, fitted: float) -> bool:
 def _in_turn(heads: pd.DataFrame) -> set[str]:
     many = heads["part_kind"].value_counts()
     return {str(kind) for kind in many.index[many <= IN_TURN]}
-
-
-def _why(due: pd.DataFrame) -> str:
-    """Of the parts most at risk, which dates have come and why."""
-    said = [
-        f"Most at risk: {row.printer} {row.position}. {row.reason}"
-        if number == 0
-        else f"Then {row.printer} {row.position}: {row.reason[0].lower()}{row.reason[1:]}"
-        for number, row in enumerate(due.head(_REASONS).itertuples())
-    ]
-    if len(due) > _REASONS:
-        said.append(f"And {len(due) - _REASONS} more.")
-    return " ".join(said)

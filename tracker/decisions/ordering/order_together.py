@@ -15,13 +15,12 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.decisions.ordering.coming_orders import chances_of_order, days_until_ordered
+from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.order_proposal import kinds_by_date
 from tracker.decisions.ordering.orders import suppliers
 from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, best_additions
 from tracker.errors import UsageError
 from tracker.forecast.positions.stretched_need import StretchedNeed
-from tracker.say import numbers
-from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 
 SOON_DAYS = 90.0  # what is not likely due by then is not brought forward
@@ -41,7 +40,6 @@ COLUMNS = (
     "earlier_cost",
     "saving",
     "saving_together",
-    "reason",
 )
 
 
@@ -70,7 +68,7 @@ def order_together(
         noted), the part (``printer`` and ``position`` for a dated head), ``pieces``,
         ``unit_cost`` and ``cost``; ``due_on``: when it would be ordered otherwise (the likeliest
         half of cases by then); ``earlier_cost`` of having it early; ``saving`` by this row given
-        the others, ``saving_together`` of all rows of that supplier; a ``reason``.
+        the others, ``saving_together`` of all rows of that supplier.
 
     A part joins an order only at a supplier it was bought from before. Every order to come counts
     as a shipment others can share, that of a kind ordered today as well. Need is taken to go on at
@@ -84,7 +82,7 @@ def order_together(
         raise UsageError(f"shipping_per_order: {shipping:g} is no cost; give an amount from 0.")
     found: list[dict[str, object]] = []
     if shipping > 0 and len(lines):
-        sellers = suppliers(records, as_of) if sellers is None else sellers
+        sellers = suppliers(records.known_at(as_of)) if sellers is None else sellers
         look = _Look(records, as_of, shipping)
         by_date = kinds_by_date(table, heads)
         by_stock = table[~table["part_kind"].isin(by_date)]
@@ -179,9 +177,8 @@ class _Look:
         # Each pack comes early by the time until it would be ordered otherwise.
         slacks = slack + pack * np.arange(packs, dtype=np.int64)
         early = float(days_until_ordered(need, slacks, self.reviews).mean())
-        rate = max(0.0, self.records.number("holding_rate_per_year")) / 365
         keeps = self.records.part_facts(str(row["part_kind"])).shelf_life_days
-        held = rate * price * pieces * early
+        held = holding_share_per_day(self.records) * price * pieces * early
         # The k-th piece grows too old when fewer than so many are needed in time.
         k = (there + np.arange(1, pieces + 1)).astype(int)
         lost = price * float((need.below(k, keeps) - need.below(k, keeps + early)).sum())
@@ -235,8 +232,6 @@ class _Look:
 
     def row(self, part: _Part, seller: str, saved: float, together: float) -> dict[str, object]:
         due_on = self.as_of + timedelta(days=round(part.due_days))
-        currency = self.records.setting("currency")
-        one = "it" if part.pieces == 1 else "them"
         return {
             "supplier": seller,
             "part_kind": part.part_kind,
@@ -249,19 +244,7 @@ class _Look:
             "earlier_cost": part.waiting.earlier_cost,
             "saving": saved,
             "saving_together": together,
-            "reason": (
-                f"To be ordered by about {numbers.day(due_on)} anyway; having {one} now costs "
-                f"about {numbers.money(part.waiting.earlier_cost, currency)} more and saves about "
-                f"{numbers.money(saved + part.waiting.earlier_cost, currency)} of later shipments."
-            ),
         }
-
-
-def named(row: pd.Series) -> str:
-    """An addition in words: ``"2 × ink line"``, ``"1 × printhead for Yard H1"``."""
-    label = words.part_label(row["part_kind"]).lower()
-    place = f" for {row['printer']} {row['position']}" if row["printer"] else ""
-    return f"{row['pieces']} × {label}{place}"
 
 
 def _need(row: dict[str, object]) -> StretchedNeed | None:

@@ -111,23 +111,25 @@ def lead_time_of(usual_days: float, late_days: float) -> LeadTime:
     return LeadTime(usual_days, late, 0, 1.0, middle, spread if late > usual_days else 0.0)
 
 
-def lead_times(records: Records, as_of: date) -> dict[str, LeadTime]:
-    """The delivery time of every part kind, learnt from orders received by that day."""
-    orders = records.known_at(as_of).orders
+def lead_times(known: Records) -> dict[str, LeadTime]:
+    """The delivery time of every part kind, learnt from the orders received so far.
+
+    ``known``: records as known on the day.
+    """
+    orders = known.orders
     took = (orders["received_on"] - orders["ordered_on"]).dt.days
-    known = took.notna() & (took >= 0)
+    received = took.notna() & (took >= 0)
     by_kind = {
         str(kind): np.asarray(days, dtype=np.float64)
-        for kind, days in took[known].groupby(orders.loc[known, "part_kind"])
+        for kind, days in took[received].groupby(orders.loc[received, "part_kind"])
     }
     return {
-        kind: lead_time(records.part_facts(kind), by_kind.get(kind))
-        for kind in records.part_kinds()
+        kind: lead_time(known.part_facts(kind), by_kind.get(kind)) for kind in known.part_kinds()
     }
 
 
 def open_orders(
-    records: Records, as_of: date, leads: dict[str, LeadTime] | None = None
+    known: Records, as_of: date, leads: dict[str, LeadTime] | None = None
 ) -> pd.DataFrame:
     """Which orders have not come yet, which of them are late, and when will they be here?
 
@@ -135,9 +137,10 @@ def open_orders(
     ``likely_on`` (the promised day while it lies ahead, else what orders that have taken so long
     usually still take), ``days_open``, ``days_late`` (after the promised day, or where none was
     promised after the day by which nine in ten are here; 0 when not late). Latest first.
+    ``known``: records as known on that day; ``leads`` from ``lead_times`` where already there.
     """
-    leads = lead_times(records, as_of) if leads is None else leads
-    orders = records.known_at(as_of).orders
+    leads = lead_times(known) if leads is None else leads
+    orders = known.orders
     waiting = orders[orders["received_on"].isna()]
     rows = []
     for kind, placed, expected in zip(
@@ -171,13 +174,13 @@ class Price:
     last_bought_on: date | None
 
 
-def prices(records: Records, as_of: date) -> dict[str, Price]:
+def prices(known: Records) -> dict[str, Price]:
     """What does a piece of every kind cost, by the last own purchases, else by the catalogue?
 
     The median of the last RECENT_PURCHASES prices of orders; of received stock where no order of
-    the kind carries a price, and of the parts fitted where neither does.
+    the kind carries a price, and of the parts fitted where neither does. ``known``: records as
+    known on the day.
     """
-    known = records.known_at(as_of)
     received = known.stock[known.stock["reason"].eq("received")]
     # A part fitted for nothing came under warranty or from the old printer; the next one will not.
     paid = known.fittings[known.fittings["unit_cost"] > 0]
@@ -196,14 +199,16 @@ def prices(records: Records, as_of: date) -> dict[str, Price]:
                     float(last["price"].median()), len(rows), last["day"].iloc[-1].date()
                 )
     return {
-        kind: found.get(kind) or Price(records.part_facts(kind).unit_cost, 0, None)
-        for kind in records.part_kinds()
+        kind: found.get(kind) or Price(known.part_facts(kind).unit_cost, 0, None)
+        for kind in known.part_kinds()
     }
 
 
-def suppliers(records: Records, as_of: date) -> dict[str, tuple[str, ...]]:
-    """From whom was every kind bought, the latest first? By orders, else by the parts fitted."""
-    known = records.known_at(as_of)
+def suppliers(known: Records) -> dict[str, tuple[str, ...]]:
+    """From whom was every kind bought, the latest first? By orders, else by the parts fitted.
+
+    ``known``: records as known on the day.
+    """
     sources = (known.orders[["part_kind", "ordered_on", "supplier"]],
                known.fittings[["part_kind", "fitted_on", "supplier"]])  # fmt: skip
     found: dict[str, tuple[str, ...]] = {}

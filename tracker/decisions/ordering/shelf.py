@@ -20,14 +20,14 @@ class OnHand:
     missing: int = 0
 
 
-def on_hand(records: Records, as_of: date) -> dict[str, OnHand]:
+def on_hand(known: Records, as_of: date) -> dict[str, OnHand]:
     """How many pieces of each kind lie on the shelf?
 
     Quantities are signed: every row adds, also ``counted`` rows, which carry the difference that
     a count found. Pieces leave in the order they came (first in, first out); what is left of a
-    delivery past its best-before day counts as expired.
+    delivery past its best-before day counts as expired. ``known``: records as known on that day.
     """
-    moves = records.known_at(as_of).stock
+    moves = known.stock
     moves = moves[moves["quantity"].notna()].sort_values("moved_on", kind="stable")
     today = pd.Timestamp(as_of)
     return {str(kind): _left(rows, today) for kind, rows in moves.groupby("part_kind")}

@@ -8,15 +8,14 @@ of the sites' shelves would. The time a spare takes from site to site is not cou
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
-from typing import Any
 
 import pandas as pd
 
-from tracker.decisions.stock_table import stock_table
+from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
 from tracker.forecast.need import NeedModel, need_models
 from tracker.lives.life_table import life_table
-from tracker.say import numbers
 from tracker.workshop.records import Records
 
 COLUMNS = (
@@ -35,8 +34,8 @@ def site_shelves(
     as_of: date,
     service: float | None = None,
     *,
+    what_if: WhatIf = AS_IT_IS,
     models: Mapping[str, NeedModel] | None = None,
-    **what_if: Any,
 ) -> pd.DataFrame:
     """How many spares of each kind do all sites need together, and how many apart?
 
@@ -44,45 +43,31 @@ def site_shelves(
     ``apart_stock`` the sum of the sites' own, both for the service level; ``saved_pieces`` and
     ``saved_money`` (currency units, at the kind's price) by the common shelf, tied up once and not
     every year; ``by_site`` {site: pieces}, ``fitted_by_site`` {site: parts fitted}. Printers
-    without a site stand at "". ``what_if``: ``lead_days, retiring, planned_ages`` of
-    ``stock_table``. Empty where all printers stand at one site.
+    without a site stand at "". ``what_if`` as of ``stock_table``, its site and printers to come
+    left aside. Empty where all printers stand at one site.
 
     Raises:
         UsageError: as ``stock_table``.
     """
-    models = need_models(records, as_of) if models is None else models
-    lives = life_table(records, as_of)
+    known = records.known_at(as_of)
+    lives = life_table(known, as_of)
+    models = need_models(known, as_of, lives) if models is None else models
     sites = sorted(set(lives.loc[lives["outcome"].eq("running"), "site"]))
     if len(sites) < 2:
         return pd.DataFrame(columns=list(COLUMNS))
-    common = stock_table(records, as_of, service, models=models, **what_if)
-    tables = {
-        site: stock_table(records, as_of, service, site=site, models=models, **what_if).set_index(
-            "part_kind"
-        )
-        for site in sites
-    }
+
+    def table(site: str | None) -> pd.DataFrame:
+        asked = replace(what_if, site=site, more_printers=0)
+        return stock_table(records, as_of, service, what_if=asked, models=models)
+
+    common = table(None)
+    tables = {site: table(site).set_index("part_kind") for site in sites}
     rows = []
     for row in common[common["fitted"] > 0].to_dict("records"):
         kind = row["part_kind"]
-        by_site = {site: int(table.at[kind, "stock_for_service"]) for site, table in tables.items()}
-        fitted = {site: int(table.at[kind, "fitted"]) for site, table in tables.items()}
+        by_site = {site: int(own.at[kind, "stock_for_service"]) for site, own in tables.items()}
+        fitted = {site: int(own.at[kind, "fitted"]) for site, own in tables.items()}
         together, apart = int(row["stock_for_service"]), sum(by_site.values())
         saved = apart - together
         rows.append((kind, together, apart, saved, saved * row["unit_cost"], by_site, fitted))
     return pd.DataFrame(rows, columns=list(COLUMNS))
-
-
-def sentence(table: pd.DataFrame, currency: str = "EUR") -> str:
-    """What the common shelf saves, in words; "" for an empty table."""
-    if table.empty:
-        return ""
-    many = len(table["by_site"].iloc[0])
-    sites = "both sites" if many == 2 else f"all {many} sites"
-    pieces, money = int(table["saved_pieces"].sum()), float(table["saved_money"].sum())
-    if pieces <= 0:
-        return f"One shelf for {sites} needs as many spares as one at each."
-    return (
-        f"One shelf for {sites} needs {numbers.count(pieces, 'piece')} fewer than one at "
-        f"each ({numbers.money(money, currency)} less lying on the shelf)."
-    )

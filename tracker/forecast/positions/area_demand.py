@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
-from tracker.forecast.positions.co_replaced_positions import Leader, spans_of_usage
+from tracker.forecast.positions.co_replaced_positions import TriggerPart, spans_of_usage
 from tracker.forecast.positions.co_replacement import demand_over_spans
 from tracker.forecast.positions.large_pools import demand_along_in_large_pool
 from tracker.forecast.positions.position_groups import PositionGroup
@@ -41,7 +41,7 @@ def demand_in_area(
     *,
     printer: Sequence[int] | NDArray[np.int64],
     planned_m2: float | None = None,
-    co_replaced: Leader | None = None,
+    trigger: TriggerPart | None = None,
 ) -> Array:
     """What is the chance that exactly k pieces are needed within so many days?
 
@@ -52,8 +52,8 @@ def demand_in_area(
         horizon_days: length of time looked at.
         printer: which printer each position is in, shape (A,).
         planned_m2: area at which a working part is changed by plan, if so.
-        co_replaced: the parts (ages in m²) whose failure takes these along; its ``usage`` is that
-            of the leaders' printers and replaces ``usage`` and ``printer``.
+        trigger: the parts (ages in m²) whose failure takes these along; its ``usage`` is that
+            of the trigger parts' printers and replaces ``usage`` and ``printer``.
 
     Returns:
         Array whose [k] is the chance that exactly k are needed; it sums to 1.
@@ -67,35 +67,35 @@ def demand_in_area(
     >>> demand_in_area(life, [600.0, 300.0], usage, 30, printer=[0, 1])[:3].round(2)
     array([0.48, 0.45, 0.06])
     """
-    if co_replaced is None:
-        leader = everlasting(usage, printer)
+    if trigger is None:
+        trigger = everlasting(usage, printer)
     else:
-        leader = replace(co_replaced, usage=co_replaced.usage or usage)
-    group = PositionGroup.of(posterior, ages_m2, planned=planned_m2, follows=leader.follows)
-    return demand_of_used_groups([group], horizon_days, leader)
+        trigger = replace(trigger, usage=trigger.usage or usage)
+    group = PositionGroup.of(posterior, ages_m2, planned=planned_m2, follows=trigger.follows)
+    return demand_of_used_groups([group], horizon_days, trigger)
 
 
-def everlasting(usage: PrinterUsage, printer: Sequence[int] | NDArray[np.int64]) -> Leader:
-    """A leader for each printer that takes nothing along: it only says whose parts they are."""
-    return Leader.of(_Everlasting(), np.zeros(len(usage.area_per_day)), printer, usage=usage)
+def everlasting(usage: PrinterUsage, printer: Sequence[int] | NDArray[np.int64]) -> TriggerPart:
+    """For each printer a trigger part that takes nothing along: it says whose parts they are."""
+    return TriggerPart.of(_Everlasting(), np.zeros(len(usage.area_per_day)), printer, usage=usage)
 
 
 def demand_of_used_groups(
-    groups: Sequence[PositionGroup], horizon_days: float, leader: Leader
+    groups: Sequence[PositionGroup], horizon_days: float, trigger: TriggerPart
 ) -> Array:
-    """The need of groups of positions whose lives are in area; ``leader.usage`` is given."""
-    if leader.usage is None:
+    """The need of groups of positions whose lives are in area; ``trigger.usage`` is given."""
+    if trigger.usage is None:
         raise ModelError("demand in area: the printers' rates are missing; give the usage.")
     groups = [group for group in groups if len(group.ages)]
-    lengths, weight = leader.usage.lengths(checked_horizon(horizon_days))
+    lengths, weight = trigger.usage.lengths(checked_horizon(horizon_days))
     longest = float(lengths.max(initial=0.0))
     if not groups or longest == 0:
         return np.ones(1)
     if sum(len(group.ages) for group in groups) <= EXACT_POSITIONS:
-        spans = spans_of_usage(groups, leader, horizon_days)
-        return demand_over_spans(groups, leader, longest, spans)
+        spans = spans_of_usage(groups, trigger, horizon_days)
+        return demand_over_spans(groups, trigger, longest, spans)
     expected = lengths @ weight
     step = expected.max() / (LATTICE - 1)
     until = np.round(expected / step) * step
     placed = [replace(group, until=until[group.follows]) for group in groups]
-    return demand_along_in_large_pool(placed, leader, float(until.max()))
+    return demand_along_in_large_pool(placed, trigger, float(until.max()))

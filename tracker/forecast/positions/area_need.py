@@ -18,7 +18,6 @@ from tracker.forecast.need import need_models
 from tracker.forecast.positions.fitted_positions import KindNeed, Part, Sources, kind_need
 from tracker.lives.life_table import life_table
 from tracker.lives.usage import printing_rate
-from tracker.say import numbers
 from tracker.workshop.records import Records
 
 LEAST_SHARE = 0.8  # of a kind's lives that must count in area; common practice, no source
@@ -41,13 +40,13 @@ class AreaNeeds:
     counted: dict[str, tuple[int, int]]
 
     @classmethod
-    def of(cls, records: Records, as_of: date) -> AreaNeeds:
-        """What the counters tell by that day.
+    def of(cls, known: Records, as_of: date) -> AreaNeeds:
+        """What the counters tell by that day; ``known``: records as known then.
 
         Raises:
             NotEnoughData: no printer whose counter was read often enough.
         """
-        rates = printing_rate(records, as_of)
+        rates = printing_rate(known, as_of)
         rates = rates[(rates["area_m2_per_day"] > 0) & rates["std_error"].notna()]
         if rates.empty:
             raise NotEnoughData(
@@ -55,9 +54,9 @@ class AreaNeeds:
                 "three months; read the area counter weekly, or look at days."
             )
         usual = float(rates["area_m2_per_day"].median())
-        lives = life_table(records, as_of, scale="area")
-        models = need_models(records, as_of, lives, per_day=usual)
-        days = life_table(records, as_of)
+        lives = life_table(known, as_of, scale="area")
+        models = need_models(known, as_of, lives, per_day=usual)
+        days = life_table(known, as_of)
         area_of, days_of = (
             table.loc[table["counted"], "part_kind"].value_counts() for table in (lives, days)
         )
@@ -68,14 +67,6 @@ class AreaNeeds:
         """Whether enough of the kind's lives count in area (see the module's text)."""
         area, days = self.counted.get(kind, (0, 0))
         return area >= LEAST_SHARE * days
-
-    def remark(self, kind: str) -> str:
-        """By which scale the kind was told, in words."""
-        area, days = self.counted.get(kind, (0, 0))
-        lives = f"{area} of {numbers.count(days, 'life', 'lives')} with counter readings"
-        if self.tells(kind):
-            return f"By printed area ({lives})."
-        return f"By days, not printed area: only {lives}."
 
     def with_ages(self, positions: pd.DataFrame) -> pd.DataFrame:
         """The positions with ``area_m2`` beside ``age``; by its days where the counter is silent.
@@ -103,7 +94,7 @@ class AreaNeeds:
         )
         rates = pd.concat([self.rates, extra])
         measured = positions["printer"].isin(rates.index)
-        in_area = positions[measured].assign(age=positions.loc[measured, "area_m2"].fillna(0.0))
+        in_area = _in_area(positions[measured], rates["area_m2_per_day"])
         parts: list[Part] = []
         if measured.any():
             parts += kind_need(in_area, kind, self.sources.models, self.sources, rates).parts
@@ -116,3 +107,16 @@ class AreaNeeds:
         """Of a new printer's rate: how far the measured ones differ, or a half (no source)."""
         rate = self.rates["area_m2_per_day"].to_numpy(float)
         return float(np.std(rate, ddof=1) / rate.mean()) if len(rate) > 2 else 0.5
+
+
+def _in_area(positions: pd.DataFrame, per_day: pd.Series) -> pd.DataFrame:
+    """The positions with their ages in m², possible ones by the printer's rate."""
+    rate = positions["printer"].map(per_day)
+    laws = [
+        None if law is None else law.times(float(own))
+        for law, own in zip(positions["possible_ages"], rate, strict=True)
+    ]
+    return positions.assign(
+        age=positions["area_m2"].fillna(0.0),
+        possible_ages=pd.Series(laws, index=positions.index, dtype=object),
+    )

@@ -1,4 +1,4 @@
-"""Positions that go out with a leader: what exact and large pools have in common.
+"""Positions that go out with a trigger part: what exact and large pools have in common.
 
 Nodes that need about the same are put together into strata, life curves averaged: the chances of
 every single position stay exact, only what positions share within a stratum is lost.
@@ -13,31 +13,38 @@ import numpy as np
 
 from tracker.arrays import Array, Ints, Spectrum
 from tracker.errors import ModelError
+from tracker.forecast.positions.age_table import AgeTable, PositionAges
 from tracker.forecast.positions.position_groups import PositionGroup
 from tracker.forecast.positions.printer_usage import PrinterUsage, on_lattice
-from tracker.forecast.renewal.grid import checked_ages
-from tracker.forecast.renewal.parameter_nodes import Nodes, NodeSource, Posterior, source_of, strata
+from tracker.forecast.renewal.parameter_nodes import (
+    Nodes,
+    NodeSource,
+    Posterior,
+    Rows,
+    source_of,
+    strata,
+)
 from tracker.forecast.renewal.renewal import renewal_counts
 
 PAIRED_STRATA = 24  # of each group, before groups are paired
-LIKE_LEADERS = 6
+LIKE_TRIGGERS = 6
 CELLS = 8
 
 
 @dataclass(frozen=True, eq=False)
-class Leader:
+class TriggerPart:
     """The part whose failure takes others along.
 
-    ``ages`` of the leaders now fitted, shape (P,); ``follows`` says for each position of the
-    taken part which leader (0 to P − 1) it goes with, −1 for none. ``source`` lays the
-    nodes of what is believed about their life; ``planned`` is the age at which a working leader
-    is changed by plan (None: never), which takes the others along as well. ``usage``: where lives
-    are in printed area, what the printer of each leader prints (None: lives are in days).
+    ``ages`` of the trigger parts now fitted, shape (P,); ``follows`` says for each position of the
+    taken part which trigger part (0 to P − 1) it goes with, −1 for none. ``source`` lays the
+    nodes of what is believed about their life; ``planned`` is the age at which a working one is
+    changed by plan (None: never), which takes the others along as well. ``usage``: where lives
+    are in printed area, what the printer of each trigger part prints (None: lives are in days).
     """
 
     source: NodeSource
-    ages: Array
-    follows: Ints
+    ages: PositionAges
+    follows: Rows
     planned: float | None = None
     usage: PrinterUsage | None = None
 
@@ -45,30 +52,30 @@ class Leader:
     def of(
         cls,
         life: Posterior | NodeSource,
-        ages: Sequence[float] | Array,
-        follows: Sequence[int] | Ints = (),
+        ages: Sequence[float] | Array | PositionAges,
+        follows: Sequence[int] | Rows = (),
         planned: float | None = None,
         usage: PrinterUsage | None = None,
-    ) -> Leader:
-        """A checked leader; ModelError for impossible ages or links to a leader that is not."""
-        checked = checked_ages(np.asarray(ages, dtype=np.float64)) if len(ages) else np.zeros(0)
+    ) -> TriggerPart:
+        """A checked one; ModelError for impossible ages or links to a part that is not there."""
+        checked = PositionAges.of(ages)
         links = np.asarray(follows, dtype=np.int64)
         if links.size and not (links.min() >= -1 and links.max() < len(checked)):
             raise ModelError(
-                f"follows: {int(links.max())} points to no leader; there are {len(checked)}, "
+                f"follows: {int(links.max())} points to no trigger part; there are {len(checked)}, "
                 f"counted from 0, and −1 for none."
             )
         if usage is not None and len(usage.area_per_day) != len(checked):
             raise ModelError(
-                f"usage: {len(usage.area_per_day)} printing rates for {len(checked)} leaders; give "
-                "one for each."
+                f"usage: {len(usage.area_per_day)} printing rates for {len(checked)} trigger "
+                "parts; give one for each."
             )
         return cls(source_of(life), checked, links, planned, usage)
 
 
 @dataclass(frozen=True, eq=False)
-class LeaderCurves:
-    """Survival of the leaders over one span, on a grid of cells."""
+class TriggerPartCurves:
+    """Survival of the trigger parts over one span, on a grid of cells."""
 
     alive: Array  # (strata, distinct ages + 1, cells + 1), row 0 a new head
     row_of: Ints
@@ -76,43 +83,41 @@ class LeaderCurves:
 
 
 @dataclass(frozen=True, eq=False)
-class LeaderStrata:
-    """The leaders' nodes in strata, and a few coarser strata for new leaders."""
+class TriggerPartStrata:
+    """The trigger parts' nodes in strata, and a few coarser strata for new triggers."""
 
-    leader: Leader
+    trigger: TriggerPart
     nodes: Nodes
     weight: Array  # (strata,)
     share: Array  # (strata, nodes)
     like: list[Ints]
 
     @classmethod
-    def of(cls, leader: Leader, horizon: float, number: int) -> LeaderStrata:
-        """So many strata of the leaders' nodes, alike in their need over the horizon."""
-        nodes = leader.source.for_total(leader.ages, horizon)
-        need = expected_need(nodes, leader.ages, horizon)
+    def of(cls, trigger: TriggerPart, horizon: float, number: int) -> TriggerPartStrata:
+        """So many strata of the trigger parts' nodes, alike in their need over the horizon."""
+        nodes = trigger.source.for_total(trigger.ages.expected, horizon)
+        need = expected_need(nodes, trigger.ages.expected, horizon)
         weight, share = _shares(nodes.weight, strata(nodes.weight, need, number))
         # Strata are in order of need, so neighbours are alike.
-        like = strata(weight, np.arange(len(weight), dtype=np.float64), LIKE_LEADERS)
-        return cls(leader, nodes, weight, share, like)
+        like = strata(weight, np.arange(len(weight), dtype=np.float64), LIKE_TRIGGERS)
+        return cls(trigger, nodes, weight, share, like)
 
-    def curves(self, ages: Array, span: float, cells: int) -> LeaderCurves:
-        """Survival of leaders of these ages over the span.
+    def curves(self, table: AgeTable, span: float, cells: int) -> TriggerPartCurves:
+        """Survival of trigger parts of these ages, a new one first, over the span.
 
         A planned change falls on the next point of the grid.
         """
-        unique, row_of = np.unique(ages, return_inverse=True)
-        table = np.concatenate([[0.0], unique])
-        points = table[:, None] + span / cells * np.arange(cells + 1)
+        points = table.ages[:, None] + span / cells * np.arange(cells + 1)
         hazard = self.nodes.cumulative_hazard(points.ravel()).reshape(-1, *points.shape)
         alive = np.tensordot(self.share, np.exp(hazard[..., :1] - hazard), axes=1)
-        if self.leader.planned is not None:
-            changed = points >= self.leader.planned
+        if self.trigger.planned is not None:
+            changed = points >= self.trigger.planned
             changed[:, 0] = False
             alive = np.where(changed, 0.0, alive)
         averages = [
             self.weight[rows] @ alive[rows, 0] / self.weight[rows].sum() for rows in self.like
         ]
-        return LeaderCurves(alive, row_of + 1, np.stack(averages))
+        return TriggerPartCurves(table.rows(alive, 1), table.row_of, np.stack(averages))
 
 
 @dataclass(frozen=True, eq=False)
@@ -140,7 +145,7 @@ def joint_strata(
     weight, need = np.ones(1), np.zeros(1)
     own_shares = []
     for group, life in zip(groups, nodes, strict=True):
-        expected = expected_need(life, group.ages, horizon)
+        expected = expected_need(life, group.ages.expected, horizon)
         size = number if len(groups) == 1 else min(number, PAIRED_STRATA)
         own_weight, share = _shares(life.weight, strata(life.weight, expected, size))
         own_shares.append(share)
@@ -161,26 +166,28 @@ def joint_strata(
 @dataclass(frozen=True, eq=False)
 class Span:
     """A length of time (or area) that some positions are looked at for: ``rows`` of each group,
-    and the ``share`` each leader's printer has in it, (P,): 1 where its length is certain."""
+    and the ``share`` each trigger part's printer has in it, (P,): 1 where its length is certain."""
 
     length: float
     rows: list[Ints]
     share: Array
 
 
-def spans_of(groups: Sequence[PositionGroup], leader: Leader, horizon: float) -> list[Span]:
+def spans_of(groups: Sequence[PositionGroup], trigger: TriggerPart, horizon: float) -> list[Span]:
     """The different spans, each with the positions of every group that have it.
 
     Raises:
-        ModelError: positions of one leader that do not stay equally long.
+        ModelError: positions of one trigger part that do not stay equally long.
     """
     spans = [group.spans(horizon) for group in groups]
-    longest = np.full(len(leader.ages) + 1, np.nan)
+    longest = np.full(len(trigger.ages) + 1, np.nan)
     for group, own in zip(groups, spans, strict=True):
-        led = group.follows >= 0
-        np.fmax.at(longest, group.follows[led], own[led])
-        if (own[led] != longest[group.follows[led]]).any():
-            raise ModelError("until: positions of one leader leave together; give one day for all.")
+        linked = group.follows >= 0
+        np.fmax.at(longest, group.follows[linked], own[linked])
+        if (own[linked] != longest[group.follows[linked]]).any():
+            raise ModelError(
+                "until: positions of one trigger part leave together; give one day for all."
+            )
     return [
         Span(
             float(length),
@@ -191,14 +198,16 @@ def spans_of(groups: Sequence[PositionGroup], leader: Leader, horizon: float) ->
     ]
 
 
-def spans_of_usage(groups: Sequence[PositionGroup], leader: Leader, days: float) -> list[Span]:
+def spans_of_usage(
+    groups: Sequence[PositionGroup], trigger: TriggerPart, days: float
+) -> list[Span]:
     """The areas that the printers may print in the days, in the unit of the lives.
 
-    Every position has to follow a leader: the printer it is in.
+    Every position has to follow a trigger part: the printer it is in.
     """
-    if leader.usage is None or any((group.follows < 0).any() for group in groups):
+    if trigger.usage is None or any((group.follows < 0).any() for group in groups):
         raise ModelError("demand in area: say for every position which printer it is in.")
-    lengths, share = on_lattice(*leader.usage.lengths(days))
+    lengths, share = on_lattice(*trigger.usage.lengths(days))
     return [
         Span(
             float(length),
@@ -212,7 +221,7 @@ def spans_of_usage(groups: Sequence[PositionGroup], leader: Leader, days: float)
 def started_anew(
     channels: tuple[int, ...], new_parts: list[Spectrum], alive: Array, taken: Spectrum
 ) -> Spectrum:
-    """Φ of a printer started anew at every grid time: (likes, followers, cells + 1, turns)."""
+    """Φ of a printer started anew at every grid time: (likes, co_replaced, cells + 1, turns)."""
     psi = np.ones_like(new_parts[0])
     for number, spectrum in zip(channels, new_parts, strict=True):
         psi = psi * spectrum**number
@@ -239,11 +248,13 @@ def expected_need(nodes: Nodes, ages: Array, horizon: float) -> Array:
     return np.asarray(counts @ np.arange(counts.shape[-1]) @ times)
 
 
-def grid_cells(groups: Sequence[PositionGroup], followers: Sequence[Nodes], horizon: float) -> int:
+def grid_cells(
+    groups: Sequence[PositionGroup], co_replaced: Sequence[Nodes], horizon: float
+) -> int:
     """Grid cells: more where several renewals of one position fit into the horizon."""
     most = max(
         float(nodes.weight @ np.minimum(nodes.cumulative_hazard(np.array([horizon]))[:, 0], 8.0))
-        for nodes in followers
+        for nodes in co_replaced
     )
     plans = [horizon / group.planned for group in groups if group.planned is not None]
     most = max([most, *plans])

@@ -20,10 +20,10 @@ import numpy as np
 from tracker.arrays import Array, Ints, Spectrum
 from tracker.forecast.positions.co_replaced_positions import (
     JointStrata,
-    Leader,
-    LeaderCurves,
-    LeaderStrata,
     Span,
+    TriggerPart,
+    TriggerPartCurves,
+    TriggerPartStrata,
     grid_cells,
     joint_strata,
     spans_of,
@@ -35,30 +35,33 @@ from tracker.forecast.renewal.parameter_nodes import Nodes
 from tracker.forecast.renewal.paths import renewal_paths
 from tracker.forecast.renewal.sums_of_counts import law_size, trimmed
 
-LEADER_STRATA, FOLLOWER_STRATA = 32, 64
+Array = NDArray[np.float64]
+Spectrum = NDArray[np.complex128]
+
+TRIGGER_STRATA, CO_REPLACED_STRATA = 32, 64
 FINE = 2  # inner cells of the renewal grid per cell
 SMALL_TURN = 1e-3  # angle at which mean and variance are read off a generating function
 
 
-def demand_along(groups: Sequence[PositionGroup], leader: Leader, horizon: float) -> Array:
+def demand_along(groups: Sequence[PositionGroup], trigger: TriggerPart, horizon: float) -> Array:
     """The chance that exactly k are needed, own failures and changes along together."""
-    return demand_over_spans(groups, leader, horizon, spans_of(groups, leader, horizon))
+    return demand_over_spans(groups, trigger, horizon, spans_of(groups, trigger, horizon))
 
 
 def demand_over_spans(
-    groups: Sequence[PositionGroup], leader: Leader, horizon: float, chosen: Sequence[Span]
+    groups: Sequence[PositionGroup], trigger: TriggerPart, horizon: float, chosen: Sequence[Span]
 ) -> Array:
     """The same where printers are looked at for lengths of their own, ``horizon`` the longest.
 
     A printer that has a share in several spans has one of these lengths, which one is not known:
     its generating function is their average.
     """
-    nodes = [group.source.for_total(group.ages, horizon) for group in groups]
+    nodes = [group.source.for_total(group.ages.expected, horizon) for group in groups]
     cells = grid_cells(groups, nodes, horizon)
-    followers = joint_strata(groups, nodes, horizon, FOLLOWER_STRATA)
-    head = LeaderStrata.of(leader, horizon, LEADER_STRATA)
-    spans = [_SpanPaths.of(groups, span, nodes, followers, head, cells) for span in chosen]
-    weight = np.outer(head.weight, followers.weight)
+    co_replaced = joint_strata(groups, nodes, horizon, CO_REPLACED_STRATA)
+    head = TriggerPartStrata.of(trigger, horizon, TRIGGER_STRATA)
+    spans = [_SpanPaths.of(groups, span, nodes, co_replaced, head, cells) for span in chosen]
+    weight = np.outer(head.weight, co_replaced.weight)
     # Mean and variance per pair of nodes, read off the generating function close to 1.
     logs = np.zeros(weight.shape, dtype=np.complex128)
     for spectrum in _each_printer(spans, np.array([SMALL_TURN])):
@@ -96,12 +99,12 @@ class _Paths:
     def of(
         cls, nodes: Nodes, group: PositionGroup, rows: Ints, span: float, cells: int, share: Array
     ) -> _Paths:
-        unique, row_of = np.unique(group.ages[rows], return_inverse=True)
-        table = np.concatenate([[0.0], unique])
+        table = group.ages[rows].table(with_new=True)
         chances = renewal_paths(
-            nodes, table, span, cells, FINE, planned_age=group.planned, share=share
+            nodes, table.ages, span, cells, FINE, planned_age=group.planned, share=share
         )
-        return cls(np.ascontiguousarray(np.moveaxis(chances, 2, 3)), row_of + 1)
+        chances = np.moveaxis(table.rows(chances, 1), 2, 3)
+        return cls(np.ascontiguousarray(chances), table.row_of)
 
     def spectra(self, turns: Array) -> Spectrum:
         """Generating functions at exp(−i·turn): (n, U + 1, cells + 1, turns)."""
@@ -115,7 +118,7 @@ class _Paths:
 
 
 def _each_printer(spans: Sequence[_SpanPaths], turns: Array) -> Iterator[Spectrum]:
-    """Per printer the generating function of its need: (heads, followers, turns)."""
+    """Per printer the generating function of its need: (heads, co_replaced, turns)."""
     unsure: dict[int, Spectrum] = {}
     for one in spans:
         for number, spectrum in one.each_printer(turns):
@@ -136,8 +139,8 @@ class _SpanPaths:
     share: Array
     printers: list[_Printer]
     own: list[_Paths]
-    head: LeaderStrata
-    curves: LeaderCurves
+    head: TriggerPartStrata
+    curves: TriggerPartCurves
 
     @classmethod
     def of(
@@ -145,18 +148,18 @@ class _SpanPaths:
         groups: Sequence[PositionGroup],
         span: Span,
         nodes: list[Nodes],
-        followers: JointStrata,
-        head: LeaderStrata,
+        co_replaced: JointStrata,
+        head: TriggerPartStrata,
         cells: int,
     ) -> _SpanPaths:
         own = [
             _Paths.of(life, group, rows, span.length, cells, share)
             for life, group, rows, share in zip(
-                nodes, groups, span.rows, followers.shares, strict=True
+                nodes, groups, span.rows, co_replaced.shares, strict=True
             )
         ]
-        printers = _printers(groups, span.rows, len(head.leader.ages))
-        curves = head.curves(head.leader.ages, span.length, cells)
+        printers = _printers(groups, span.rows, len(head.trigger.ages))
+        curves = head.curves(head.trigger.ages.table(with_new=True), span.length, cells)
         return cls(span.share, printers, own, head, curves)
 
     def each_printer(self, turns: Array) -> Iterator[tuple[int, Spectrum]]:
@@ -197,20 +200,20 @@ def _own_product(printer: _Printer, own: list[_Paths], spectra: list[Spectrum]) 
     return product
 
 
-def _printers(groups: Sequence[PositionGroup], chosen: list[Ints], leaders: int) -> list[_Printer]:
-    """The printers as rows into each group's chosen positions; those without a leader are one."""
+def _printers(groups: Sequence[PositionGroup], chosen: list[Rows], triggers: int) -> list[_Printer]:
+    """The printers as rows into each group's chosen positions; those without a trigger are one."""
     rows = [
-        _rows_by_leader(group.follows[mine], leaders)
+        _rows_by_trigger(group.follows[mine], triggers)
         for group, mine in zip(groups, chosen, strict=True)
     ]
     return [
-        _Printer(number, tuple(by_leader[number + 1] for by_leader in rows))
-        for number in range(-1, leaders)
-        if any(len(by_leader[number + 1]) for by_leader in rows)
+        _Printer(number, tuple(by_trigger[number + 1] for by_trigger in rows))
+        for number in range(-1, triggers)
+        if any(len(by_trigger[number + 1]) for by_trigger in rows)
     ]
 
 
-def _rows_by_leader(follows: Ints, leaders: int) -> list[Ints]:
+def _rows_by_trigger(follows: Rows, triggers: int) -> list[Rows]:
     order = np.argsort(follows, kind="stable")
-    bounds = np.searchsorted(follows[order], np.arange(-1, leaders + 1))
-    return [order[bounds[i] : bounds[i + 1]] for i in range(leaders + 1)]
+    bounds = np.searchsorted(follows[order], np.arange(-1, triggers + 1))
+    return [order[bounds[i] : bounds[i + 1]] for i in range(triggers + 1)]

@@ -19,7 +19,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.arrays import Array
+from tracker.forecast.positions.age_table import AgeTable, PositionAges
 from tracker.forecast.renewal.parameter_nodes import Nodes
 
 SMALL_POOL = 16
@@ -31,7 +31,7 @@ MOST_RENEWALS = 6  # failures in one position that are told apart
 
 
 @dataclass(frozen=True, eq=False)
-class PoolFailures:
+class FailureCounts:
     """The chance that a pool has had at least so many failures by each time.
 
     ``groups`` of parts have a life of their own each (head types) and are independent; times are
@@ -39,7 +39,7 @@ class PoolFailures:
 
     >>> from tracker.models.life_model.posterior import LifeBelief, LifePosterior
     >>> life = LifePosterior.from_lives([], [], belief=LifeBelief(365, worth_failures=50, shape=3))
-    >>> pool = PoolFailures.of(
+    >>> pool = FailureCounts.of(
     ...     {"": life.nodes()}, np.array(["", ""], dtype=object), np.array([300.0, 20.0]), 400
     ... )
     >>> pool.at_least(1, np.array([30.0, 100.0, 300.0])).round(2)
@@ -54,11 +54,11 @@ class PoolFailures:
         cls,
         nodes: Mapping[str, Nodes],
         group: NDArray[np.object_],
-        ages: Array,
+        ages: Array | PositionAges,
         days: float,
         *,
         until: Array | None = None,
-    ) -> PoolFailures:
+    ) -> FailureCounts:
         """Parts of these ages (days) and groups, looked at so many days ahead.
 
         ``until``: days from now after which a position needs nothing more (its printer leaves).
@@ -67,10 +67,11 @@ class PoolFailures:
         last = np.full(len(ages), np.inf) if until is None else np.asarray(until, dtype=np.float64)
         groups = []
         for name, life in nodes.items():
-            mine = np.column_stack([ages, np.minimum(last, grid[-1])])[group == name]
-            distinct, many = np.unique(mine, axis=0, return_counts=True)
-            if len(distinct):
-                groups.append(_Group.of(life, distinct[:, 0], distinct[:, 1], many, grid))
+            mine = np.flatnonzero(group == name)
+            if len(mine):
+                table = PositionAges.of(ages)[mine].table()
+                ends = np.minimum(last[mine], grid[-1])
+                groups.append(_Group.of(life, table, ends, grid))
         return cls(grid, tuple(groups))
 
     @property
@@ -126,9 +127,9 @@ class PoolFailures:
 
 @dataclass(frozen=True, eq=False)
 class _Group:
-    """Parts of one life. ``weight`` (n,) of its nodes; ``first`` (n, A, T): chance of a first
-    failure at each age by each time, ``new`` (n, T) of a new part; ``many`` (A,) parts of each age;
-    ``end`` (A, T): the place of each time in the grid, stopped where the position ends.
+    """Parts of one life, those alike together. ``weight`` (n,) of its nodes; ``first`` (n, A, T):
+    chance of a first failure by each time, ``new`` (n, T) of a new part; ``many`` (A,) parts of
+    each sort; ``end`` (A, T): the step of each time in the grid, stopped where the position ends.
     """
 
     weight: Array
@@ -138,22 +139,23 @@ class _Group:
     end: NDArray[np.int64]
 
     @classmethod
-    def of(
-        cls, life: Nodes, ages: Array, until: Array, many: NDArray[np.int64], grid: Array
-    ) -> _Group:
-        points = np.concatenate([[0.0], ages])[:, None] + grid
+    def of(cls, life: Nodes, table: AgeTable, until: Array, grid: Array) -> _Group:
+        """Positions with the ages of the table, each needing nothing after ``until``."""
+        alike, many = np.unique(np.column_stack([table.row_of, until]), axis=0, return_counts=True)
+        points = np.concatenate([[0.0], table.ages])[:, None] + grid
         hazard = life.cumulative_hazard(points.ravel()).reshape(-1, *points.shape)
         failed = -np.expm1(hazard[:, :, :1] - hazard)
-        last = np.searchsorted(grid, until, side="right") - 1
+        first = table.rows(failed[:, 1:], 1)[:, alike[:, 0].astype(np.int64)]
+        last = np.searchsorted(grid, alike[:, 1], side="right") - 1
         end = np.minimum(np.arange(len(grid)), last[:, None])
-        return cls(life.weight, failed[:, 1:], failed[:, 0], many, end)
+        return cls(life.weight, first, failed[:, 0], many, end)
 
     def law(self, most: int) -> Array:
         """Chance of exactly 0 … most − 1 failures, averaged over the nodes: (most, T)."""
         total = np.zeros((most, *self.new.shape))
         total[0] = 1.0
-        for place, times in enumerate(self.many):
-            own = self._counts(self.first[:, place])[:, :, self.end[place]]
+        for sort, times in enumerate(self.many):
+            own = self._counts(self.first[:, sort])[:, :, self.end[sort]]
             for _ in range(times):
                 total = _added(total, own)
         return np.asarray(np.einsum("n,knt->kt", self.weight, total))

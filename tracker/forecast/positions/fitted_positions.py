@@ -13,30 +13,32 @@ from numpy.typing import NDArray
 
 from tracker.forecast.need import NeedModel, rows_of_each_life
 from tracker.forecast.needed import demand_of_groups
+from tracker.forecast.part_ages import ages_if_unknown
+from tracker.forecast.positions.age_table import PositionAges
 from tracker.forecast.positions.area_demand import everlasting
-from tracker.forecast.positions.co_replaced_positions import Leader
+from tracker.forecast.positions.co_replaced_positions import TriggerPart
 from tracker.forecast.positions.position_groups import PositionGroup
 from tracker.forecast.positions.printer_usage import PrinterUsage
 from tracker.forecast.renewal.parameter_nodes import NodeSource
 from tracker.workshop.records import Records
 
-Part = tuple[tuple[PositionGroup, ...], Leader | None]  # groups of positions and what leads them
-
-_AGES = 9  # possible ages over which a part of unknown age is averaged
-_OLDEST_LIVES = 3.0  # typical lives it may be old where nothing else is known
+Part = tuple[
+    tuple[PositionGroup, ...], TriggerPart | None
+]  # groups of positions and what leads them
 
 
 def fitted_positions(
-    records: Records, as_of: date, models: Mapping[str, NeedModel], lives: pd.DataFrame
+    known: Records, as_of: date, models: Mapping[str, NeedModel], lives: pd.DataFrame
 ) -> pd.DataFrame:
     """The running parts, one row each.
 
-    Columns ``part_kind, printer, site, position, age, group, age_known, until, printer_is_new``.
+    Columns ``part_kind, printer, site, position, age, possible_ages, group, age_known, until,
+    printer_is_new``.
 
-    ``age`` in days; of a part whose fitting day is unknown the mean over the ages it may have,
-    each as likely as a part is to live that long. ``group`` is the model's (ink, head type).
+    ``age`` in days; of a part whose fitting day is unknown the mean over its ``possible_ages``
+    (``lives.unknown_age``; None elsewhere). ``group`` is the model's (ink, head type).
     ``until``: days the position stays, infinite here; see ``printers_ahead`` for it and for
-    ``printer_is_new``, False here.
+    ``printer_is_new``, False here. ``known``: records as known on that day.
     """
     running = lives[lives["outcome"].eq("running") & lives["part_kind"].isin(list(models))]
     frame = running[["part_kind", "printer", "site", "position", "age", "head_type"]].copy()
@@ -45,38 +47,15 @@ def fitted_positions(
     frame["group"] = ""
     for (_, group), rows in rows_of_each_life(models, frame).items():
         frame.iloc[rows, frame.columns.get_loc("group")] = group
-    unknown = frame.index[~frame["age_known"]]
-    if len(unknown):
-        frame.loc[unknown, "age"] = _assumed_ages(records, as_of, frame.loc[unknown], models)
+    frame["possible_ages"] = ages_if_unknown(known, as_of, frame, models)
+    unknown = ~frame["age_known"]
+    frame.loc[unknown, "age"] = [own.mean for own in frame.loc[unknown, "possible_ages"]]
     return frame
-
-
-def _assumed_ages(
-    records: Records, as_of: date, parts: pd.DataFrame, models: Mapping[str, NeedModel]
-) -> list[float]:
-    today = pd.Timestamp(as_of)
-    started = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
-    began = records.log_began_on
-    assumed = []
-    for kind, printer, group in zip(
-        parts["part_kind"], parts["printer"], parts["group"], strict=True
-    ):
-        model = models[kind]
-        there = started["started_on"].get(printer, pd.NaT)
-        oldest = _OLDEST_LIVES * model.facts.typical_life_days
-        here = oldest if pd.isna(there) else max(float((today - there).days), 0.5)
-        watched = here if began is None else float((today - pd.Timestamp(began)).days)
-        if began is None and pd.isna(there):
-            watched = 0.5
-        ages = np.linspace(min(max(watched, 0.5), here), here, _AGES)
-        chance = model.posterior(group).survival(ages) + 1e-12
-        assumed.append(float(ages @ chance / chance.sum()))
-    return assumed
 
 
 @dataclass(frozen=True, eq=False)
 class KindNeed:
-    """What decides the need of one kind: groups of positions, in parts with one leader each."""
+    """What decides the need of one kind: groups of positions, each with its trigger part."""
 
     part_kind: str
     positions: int
@@ -93,7 +72,7 @@ class KindNeed:
         key = round(horizon, 3)
         if key not in self._asked:
             self._asked[key] = [
-                demand_of_groups(groups, horizon, leader=leader) for groups, leader in self.parts
+                demand_of_groups(groups, horizon, trigger=trigger) for groups, trigger in self.parts
             ]
         return self._asked[key]
 
@@ -102,26 +81,26 @@ class KindNeed:
         return {}
 
     def pieces_at_once(self, horizon: float) -> float:
-        """How many pieces an event takes on average: more than 1 where a leader takes a set."""
+        """How many pieces an event takes on average: more than 1 where a trigger takes a set."""
         pieces = events = 0.0
-        if not any(leader is not None and len(leader.ages) for _, leader in self.parts):
+        if not any(trigger is not None and len(trigger.ages) for _, trigger in self.parts):
             return 1.0
-        for (groups, leader), with_leader in zip(self.parts, self._laws(horizon), strict=True):
-            if leader is None or not len(leader.ages):
+        for (groups, trigger), with_trigger in zip(self.parts, self._laws(horizon), strict=True):
+            if trigger is None or not len(trigger.ages):
                 continue
-            heads = _need_of_leaders(leader, horizon)
-            taken = sum(len(g.ages) for g in groups) / len(leader.ages)
-            led, all_pieces = _mean(heads), _mean(with_leader)
+            heads = _need_of_triggers(trigger, horizon)
+            taken = sum(len(g.ages) for g in groups) / len(trigger.ages)
+            triggered, all_pieces = _mean(heads), _mean(with_trigger)
             pieces += all_pieces
-            events += led + max(0.0, all_pieces - taken * led)
+            events += triggered + max(0.0, all_pieces - taken * triggered)
         return max(1.0, pieces / events) if events > 0 else 1.0
 
 
-def _need_of_leaders(leader: Leader, horizon: float) -> NDArray[np.float64]:
-    number = np.arange(len(leader.ages))
-    group = PositionGroup.of(leader.source, leader.ages, planned=leader.planned, follows=number)
-    over = None if leader.usage is None else everlasting(leader.usage, number)
-    return demand_of_groups([group], horizon, leader=over)
+def _need_of_triggers(trigger: TriggerPart, horizon: float) -> NDArray[np.float64]:
+    number = np.arange(len(trigger.ages))
+    group = PositionGroup.of(trigger.source, trigger.ages, planned=trigger.planned, follows=number)
+    over = None if trigger.usage is None else everlasting(trigger.usage, number)
+    return demand_of_groups([group], horizon, trigger=over)
 
 
 def _mean(law: NDArray[np.float64]) -> float:
@@ -152,26 +131,26 @@ def kind_need(
     sources: Sources | None = None,
     rates: pd.DataFrame | None = None,
 ) -> KindNeed:
-    """The need of one part kind, with what its leader (the head, for dampers) takes along.
+    """The need of one part kind, with what its trigger part (the head, for dampers) takes along.
 
-    Where a printer has several leaders, its positions are shared out among them in order. Leaders
-    of several lives (head types) make parts of their own, taken as independent. ``sources`` may
-    be given where several kinds are asked for, and to say which are changed by plan. With
-    ``rates`` (as ``lives.usage.printing_rate``) ages and lives are in m²; the horizon stays days.
+    Where a printer has several trigger parts, its positions are shared out among them in order.
+    Those of several lives (head types) are taken as independent. ``sources`` may be given
+    where several kinds are asked for, and to say which are changed by plan. With ``rates`` (as
+    ``lives.usage.printing_rate``) ages and lives are in m²; the horizon stays days.
     """
     sources = Sources(models) if sources is None else sources
     own = positions[positions["part_kind"] == part_kind].sort_values(["printer", "position"])
     number = len(own)
     model = models[part_kind]
-    leader_kind = model.facts.replaced_with
-    heads = positions[positions["part_kind"] == leader_kind].sort_values(["printer", "position"])
-    led = leader_kind in models and part_kind != leader_kind and not heads.empty
-    link = _links(own, heads) if led else np.full(len(own), -1)
+    trigger_kind = model.facts.replaced_with
+    heads = positions[positions["part_kind"] == trigger_kind].sort_values(["printer", "position"])
+    is_co_replaced = trigger_kind in models and part_kind != trigger_kind and not heads.empty
+    link = _links(own, heads) if is_co_replaced else np.full(len(own), -1)
     parts: list[Part] = []
     if rates is not None and (link < 0).any():
-        parts.append(_unled_in_area(own[link < 0], sources, rates))
+        parts.append(_not_co_replaced_in_area(own[link < 0], sources, rates))
         own, link = own[link >= 0], link[link >= 0]
-    if not led:
+    if not is_co_replaced:
         if rates is None:
             parts.append((_groups(own, sources, link), None))
         return KindNeed(part_kind, number, tuple(parts))
@@ -183,23 +162,23 @@ def kind_need(
         renumbered = np.full(len(heads), -1)
         renumbered[which] = np.arange(len(which))
         follows = np.where(link[mine] >= 0, renumbered[np.maximum(link[mine], 0)], -1)
-        leader = Leader.of(
-            sources.of(leader_kind, group),
-            heads["age"].to_numpy(float)[which],
+        trigger = TriggerPart.of(
+            sources.of(trigger_kind, group),
+            ages_of(heads.iloc[which]),
             follows,
-            sources.planned_ages.get(leader_kind),
+            sources.planned_ages.get(trigger_kind),
             None if rates is None else _usage(heads.iloc[which], rates),
         )
-        parts.append((_groups(own[mine], sources, follows, rates is None), leader))
+        parts.append((_groups(own[mine], sources, follows, rates is None), trigger))
     return KindNeed(part_kind, number, tuple(parts))
 
 
-def _unled_in_area(
+def _not_co_replaced_in_area(
     own: pd.DataFrame, sources: Sources, rates: pd.DataFrame
-) -> tuple[tuple[PositionGroup, ...], Leader]:
+) -> tuple[tuple[PositionGroup, ...], TriggerPart]:
     follows, _ = pd.factorize(own["printer"])
-    leader = everlasting(_usage(own.drop_duplicates("printer"), rates), follows)
-    return _groups(own, sources, follows, stays_as_told=False), leader
+    trigger = everlasting(_usage(own.drop_duplicates("printer"), rates), follows)
+    return _groups(own, sources, follows, stays_as_told=False), trigger
 
 
 def _usage(places: pd.DataFrame, rates: pd.DataFrame) -> PrinterUsage:
@@ -220,7 +199,7 @@ def _groups(
     stays_as_told: bool = True,
 ) -> tuple[PositionGroup, ...]:
     names = own["group"].to_numpy()
-    ages = own["age"].to_numpy(float)
+    ages = ages_of(own)
     until = own["until"].to_numpy(float)
     kind = "" if own.empty else str(own["part_kind"].iloc[0])
     return tuple(
@@ -235,8 +214,15 @@ def _groups(
     )
 
 
+def ages_of(positions: pd.DataFrame) -> PositionAges:
+    """The ages in these rows of ``fitted_positions``, one or several for each."""
+    return PositionAges.possible(
+        positions["age"].to_numpy(float), positions["possible_ages"].tolist()
+    )
+
+
 def _links(own: pd.DataFrame, heads: pd.DataFrame) -> NDArray[np.int64]:
-    """For each position the row of its leader: the printer's own, shared out in order."""
+    """For each position the row of its trigger part: the printer's own, shared out in order."""
     first = pd.Series(np.arange(len(heads)), index=heads["printer"].to_numpy())
     first_of = first[~first.index.duplicated()]
     heads_of = heads["printer"].value_counts()

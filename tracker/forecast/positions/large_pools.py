@@ -15,9 +15,10 @@ import numpy as np
 
 from tracker.arrays import Array, Ints, Spectrum
 from tracker.forecast.positions.co_replaced_positions import (
-    Leader,
-    LeaderCurves,
-    LeaderStrata,
+    Spectrum,
+    TriggerPart,
+    TriggerPartCurves,
+    TriggerPartStrata,
     grid_cells,
     joint_strata,
     spans_of,
@@ -28,7 +29,9 @@ from tracker.forecast.renewal.grid import cell_masses
 from tracker.forecast.renewal.paths import renewal_transform
 from tracker.forecast.renewal.sums_of_counts import average_matched
 
-LEADER_STRATA, FOLLOWER_STRATA = 32, 96
+Array = NDArray[np.float64]
+
+TRIGGER_STRATA, CO_REPLACED_STRATA = 32, 96
 DISTINCT_AGES = 128
 FINE = 2  # inner cells per cell of the renewal grid
 TURN = 3e-4
@@ -45,34 +48,33 @@ def coarse_ages(ages: Array, most: int = DISTINCT_AGES) -> Array:
 
 
 def demand_along_in_large_pool(
-    groups: Sequence[PositionGroup], leader: Leader, horizon: float
+    groups: Sequence[PositionGroup], trigger: TriggerPart, horizon: float
 ) -> Array:
     """As ``co_replacement.demand_along``, for hundreds of positions and more."""
-    nodes = [group.source.for_total(group.ages, horizon) for group in groups]
+    nodes = [group.source.for_total(group.ages.expected, horizon) for group in groups]
     cells = grid_cells(groups, nodes, horizon)
-    followers = joint_strata(groups, nodes, horizon, FOLLOWER_STRATA)
-    head = LeaderStrata.of(leader, horizon, LEADER_STRATA)
-    mean = np.zeros((len(head.weight), len(followers.weight)))
+    co_replaced = joint_strata(groups, nodes, horizon, CO_REPLACED_STRATA)
+    head = TriggerPartStrata.of(trigger, horizon, TRIGGER_STRATA)
+    mean = np.zeros((len(head.weight), len(co_replaced.weight)))
     variance = np.zeros_like(mean)
-    for one in spans_of(groups, leader, horizon):
+    for one in spans_of(groups, trigger, horizon):
         span, chosen = one.length, one.rows
         tables, rows = [], []
-        for group, mine, life, share in zip(groups, chosen, nodes, followers.shares, strict=True):
-            distinct, row = np.unique(coarse_ages(group.ages[mine]), return_inverse=True)
-            ages = np.concatenate([[0.0], distinct])
+        for group, mine, life, share in zip(groups, chosen, nodes, co_replaced.shares, strict=True):
+            table = group.ages[mine].table(coarse_ages, with_new=True)
             values = renewal_transform(
-                life, ages, span, cells, TURN, FINE, planned_age=group.planned
+                life, table.ages, span, cells, TURN, FINE, planned_age=group.planned
             )
-            tables.append(np.tensordot(share, values, axes=1))  # (D, ages, cells + 1)
-            rows.append(row + 1)
+            # (D, ages, cells + 1)
+            tables.append(table.rows(np.tensordot(share, values, axes=1), 1))
+            rows.append(table.row_of)
         follows = [group.follows[mine] for group, mine in zip(groups, chosen, strict=True)]
-        pool = _Pool(
-            follows, tables, rows, head, head.curves(coarse_ages(leader.ages), span, cells)
-        )
+        curves = head.curves(trigger.ages.table(coarse_ages, with_new=True), span, cells)
+        pool = _Pool(follows, tables, rows, head, curves)
         own_mean, own_variance = pool.moments()
         mean += own_mean
         variance += own_variance
-    weight = np.outer(head.weight, followers.weight).ravel()
+    weight = np.outer(head.weight, co_replaced.weight).ravel()
     return average_matched(mean.ravel(), np.maximum(variance.ravel(), 0), weight)
 
 
@@ -88,9 +90,9 @@ class _Pool:
 
     follows: list[Ints]
     tables: list[Spectrum]
-    rows: list[Ints]
-    head: LeaderStrata
-    curves: LeaderCurves
+    rows: list[Rows]
+    head: TriggerPartStrata
+    curves: TriggerPartCurves
 
     def moments(self) -> tuple[Array, Array]:
         """Mean and variance of the pool's need: (heads, D) each."""
@@ -100,9 +102,9 @@ class _Pool:
             first, second = _moments(table[:, row[follows < 0], -1])
             mean += first.sum(axis=1)
             variance += (second - first**2).sum(axis=1)
-        leaders = len(self.head.leader.ages)
+        triggers = len(self.head.trigger.ages)
         channels = np.stack(
-            [np.bincount(links[links >= 0], minlength=leaders) for links in self.follows], axis=1
+            [np.bincount(links[links >= 0], minlength=triggers) for links in self.follows], axis=1
         )
         for kind in np.unique(channels, axis=0):
             if not kind.any():
@@ -136,7 +138,7 @@ class _Pool:
 
     def _own(self, batch: Ints) -> Spectrum:
         """Product of the printers' own parts at every grid time: (D, printers, cells + 1)."""
-        place = np.full(len(self.head.leader.ages), -1)
+        place = np.full(len(self.head.trigger.ages), -1)
         place[batch] = np.arange(len(batch))
         psi = np.ones((len(self.tables[0]), len(batch), self.tables[0].shape[-1]), dtype=complex)
         for follows, table, row in zip(self.follows, self.tables, self.rows, strict=True):

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
-from tracker.forecast.renewal.grid import checked_ages
+from tracker.forecast.positions.age_table import PositionAges
 from tracker.forecast.renewal.parameter_nodes import NodeSource, Posterior, source_of
 
 
@@ -19,12 +19,12 @@ class PositionGroup:
     """Positions with parts of one life.
 
     ``planned`` is the age at which a working part is changed by plan (None: never); ``follows``,
-    for each position, the number of the leader position whose failure takes it along (−1: none);
+    for each position, the number of the trigger part that takes it along (−1: none);
     ``until``, how long each position is there at all (its printer leaves; infinite: stays).
     """
 
     source: NodeSource
-    ages: Array
+    ages: PositionAges
     planned: float | None
     follows: NDArray[np.int64]
     until: Array
@@ -33,14 +33,14 @@ class PositionGroup:
     def of(
         cls,
         posterior: Posterior | NodeSource,
-        ages: Array | Sequence[float],
+        ages: Array | Sequence[float] | PositionAges,
         *,
         planned: float | None = None,
         follows: Sequence[int] | NDArray[np.int64] | None = None,
         until: Sequence[float] | Array | None = None,
     ) -> PositionGroup:
         """A checked group; ModelError for impossible ages or lists of another length."""
-        checked = checked_ages(np.asarray(ages, dtype=np.float64))
+        checked = PositionAges.of(ages)
         links = (
             np.full(len(checked), -1) if follows is None else np.asarray(follows, dtype=np.int64)
         )

@@ -23,7 +23,8 @@ LATTICE = 24  # different lengths at once
 _STEPS = np.array([-(3**0.5), 0.0, 3**0.5])
 _WEIGHTS = np.array([1 / 6, 2 / 3, 1 / 6])
 
-# A leader that takes nothing along: what positions of one printer follow where nothing leads them.
+# A trigger part that takes nothing along: what positions of one
+# printer follow where nothing takes them along.
 EVERLASTING = LifeNodes.of([1.0], shape=[1.0], rate=[1e-12], unit=1.0)
 
 

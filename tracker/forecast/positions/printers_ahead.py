@@ -30,7 +30,7 @@ def with_more_printers(positions: pd.DataFrame, printers: int) -> pd.DataFrame:
         return positions
     best = positions["printer"].value_counts().index[0]
     template = positions[positions["printer"] == best].assign(
-        age=0.0, age_known=True, until=np.inf, printer_is_new=True
+        age=0.0, possible_ages=None, age_known=True, until=np.inf, printer_is_new=True
     )
     if "area_m2" in template:
         template["area_m2"] = 0.0
@@ -78,7 +78,8 @@ def leaving(records: Records, as_of: date, positions: pd.DataFrame) -> dict[str,
     """Which printers with parts in them are to leave, by a ``retired_on`` that lies ahead?
 
     A day counts as a plan only beyond the last day the log reaches: asked for an earlier
-    ``as_of`` (a replay), a retirement that came later was not known yet.
+    ``as_of`` (a replay), a retirement that came later was not known yet. ``records`` are all that
+    were written down, for those known on the day hold no retirement to come.
     """
     printers = records.printers.drop_duplicates("printer", keep="last")
     ahead = printers[printers["retired_on"] > max(pd.Timestamp(as_of), _last_day(records))]

@@ -1,0 +1,87 @@
+"""What to order, in words: whose risk it is, which rule counted, and what comes first."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pandas as pd
+
+from tests.decisions.workshops import rows, workshop
+from tracker.decisions.ordering.order_proposal import order_proposal
+from tracker.decisions.preorder import preorder
+from tracker.decisions.stock_table import stock_table
+from tracker.say import preorder as preorder_words
+from tracker.say import stock
+from tracker.say.orders import addition, reasons
+
+DAY = date(2025, 10, 1)
+
+
+def test_the_reason_of_a_dated_part_says_whose_risk_it_is() -> None:
+    records = workshop(5)
+    table, heads = stock_table(records, DAY), preorder(records, DAY)
+    heads = heads.assign(order_by=DAY)
+    lines = order_proposal(table, heads, DAY)
+    (said,) = (
+        reason
+        for line, reason in zip(
+            lines.itertuples(), reasons(lines, table, heads, "EUR"), strict=True
+        )
+        if line.part_kind == "head"
+    )
+    first, second = list(heads.itertuples())[:2]
+    why = preorder_words.reason(second, "EUR")
+    assert said.startswith(
+        f"Most at risk: {first.printer} H1. {preorder_words.reason(first, 'EUR')}"
+    )
+    assert f"Then {second.printer} H1: {why[0].lower()}{why[1:]}" in said
+    assert said.endswith(" And 2 more.")
+
+
+def test_a_line_counted_by_stock_although_it_has_dates_says_so() -> None:
+    # Lives of about 60 days (well known), deliveries of 300: some five heads each are needed.
+    figures = ("head", 60, 50, 300, 300)
+    parts = rows("part_kind typical_life_days belief_failures lead_days lead_days_late", figures)
+    records = workshop(2, "C", parts=parts)
+    table, heads = stock_table(records, DAY), preorder(records, DAY)
+    lines = order_proposal(table, heads, DAY)
+    said = dict(zip(lines["part_kind"], reasons(lines, table, heads, "EUR"), strict=True))
+    row = next(row for row in table.itertuples() if row.part_kind == "head")
+    assert said["head"].startswith(f"{stock.reason(row)} Counted by stock and not by date, ")
+
+
+def test_a_shelf_that_was_never_counted_is_to_be_counted_before_ordering() -> None:
+    assert "Count your shelf first" in stock.count_first(workshop())
+    moves = rows("part_kind moved_on quantity reason", ("head", "2025-06-01", 1, "counted"))
+    assert stock.count_first(workshop(stock=moves)) == ""
+
+
+def test_a_stock_that_suffices_says_how_many_keep_the_risk_down() -> None:
+    row = stock_table(workshop(), DAY).set_index("part_kind").loc["wiper"]
+    told = {target: stock.reason(_with(row, target)) for target in (0, 1, 4)}
+    assert "; no spare keeps it under 5 %." in told[0]
+    assert "; 1 keeps it under 5 %." in told[1]
+    assert "; 4 keep it under 5 %." in told[4]
+
+
+def _with(row: pd.Series, target: int) -> pd.Series:
+    changed = row.copy()
+    changed["stock_for_service"], changed["order_now"] = target, 0
+    return changed
+
+
+def test_a_verdict_names_the_day_of_the_order() -> None:
+    row = preorder(workshop(1), DAY).iloc[0].copy()
+    days = (DAY, DAY + timedelta(days=11), None)
+    told = []
+    for day in days:
+        row["order_by"] = day
+        told.append(preorder_words.verdict(row))
+    assert told == ["order now", "order by 12 Oct 2025", "not yet"]
+
+
+def test_an_addition_is_named_by_its_part_and_where_it_goes() -> None:
+    row = pd.Series({"part_kind": "head", "pieces": 1, "printer": "Yard", "position": "H1"})
+    assert addition(row) == "1 × printhead for Yard H1"
+    row = pd.Series({"part_kind": "line", "pieces": 2, "printer": "", "position": ""})
+    assert addition(row) == "2 × ink line"

@@ -1,0 +1,93 @@
+"""The lives of a part kind in words: how they end, by days or by area, how old a part may be."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+
+from tracker.forecast.life_scale import ScaleFinding
+from tracker.forecast.life_summary import (
+    CHANCE,
+    EARLY,
+    LEAST_FAILURES,
+    UNDECIDED,
+    WEAR,
+    LifeSummary,
+)
+from tracker.say import numbers
+
+_MEANINGS = {
+    WEAR: "They wear out: the older, the likelier to fail. Whether a change by plan pays "
+    "hangs on the money (Maintenance, “Change by plan?”).",
+    EARLY: "They fail early: look at how they are fitted and at the supplier; replacing "
+    "good old ones early would make it worse.",
+    CHANCE: "Age tells next to nothing: they fail by accident, and replacing old ones "
+    "early does not help.",
+    UNDECIDED: "Too few failures to tell wear from chance.",
+}
+
+
+def life_sentence(summary: LifeSummary) -> str:
+    """How the lives of a kind end, with the interval and what that means."""
+    return (
+        f"{summary.label}: one in ten has failed after {numbers.days(summary.b10_days)} "
+        f"(95 % sure: {numbers.day_range(summary.b10_lower, summary.b10_upper)}), half after "
+        f"{numbers.days(summary.median_days)}; {seen(summary.failures, summary.lives)}. "
+        f"{meaning(summary)}"
+    )
+
+
+def meaning(summary: LifeSummary) -> str:
+    """What the shape says, as one sentence with what to do about it."""
+    return _MEANINGS[summary.reading]
+
+
+def seen(failures: int, lives: int) -> str:
+    """How many failed, of how many lives.
+
+    >>> seen(6, 14), seen(0, 4), seen(0, 1), seen(0, 0)
+    ('6 failures in 14 lives', 'none of 4 has failed', 'the one watched has not', 'none seen yet')
+    """
+    if failures:
+        return f"{numbers.count(failures, 'failure')} in {numbers.count(lives, 'life', 'lives')}"
+    if lives == 1:
+        return "the one watched has not"
+    return f"none of {lives} has failed" if lives else "none seen yet"
+
+
+def why_no_curve(failures: int, lives: int) -> str:
+    """Why do the figures rest on belief?
+
+    >>> why_no_curve(1, 4)
+    'A curve of their own needs two failures; so far: 1 failure in 4 lives.'
+    """
+    if failures >= LEAST_FAILURES:
+        return (
+            f"{numbers.count(failures, 'failure')} were seen, but at ages that do not fix a curve "
+            "yet: more failures, or parts that live on past those ages, are needed."
+        )
+    return f"A curve of their own needs two failures; so far: {seen(failures, lives)}."
+
+
+def days_or_area(finding: ScaleFinding) -> str:
+    """Which scale explains the lives better, with its evidence, or what is missing to tell."""
+    if finding.choice is not None:
+        return f"{finding.choice.sentence()} (Lives that have counter readings: {finding.lives}.)"
+    if finding.problem:
+        return f"Cannot tell yet: {finding.problem}"
+    have = "has" if finding.failures == 1 else "have"
+    return (
+        f"Cannot tell yet: {numbers.count(finding.failures, 'failure')} {have} both an age "
+        "in days and counter readings. Read the area counter weekly."
+    )
+
+
+def age_assumed(row: Any) -> str:
+    """What was assumed of a part whose fitting day is unknown; ``row`` of ``outlook``, "" else."""
+    if not pd.isna(row.age_days):
+        return ""
+    return (
+        f"Fitting day not known: averaged over the ages such a part may have, in 8 of 10 cases "
+        f"{numbers.day_range(row.age_p10, row.age_p90)}."
+    )

@@ -1,0 +1,57 @@
+"""The order date of a costly part in words: what to do by when, and why on that day."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tracker.decisions.ordering.order_curve import WAITING_DAYS
+from tracker.say import numbers
+from tracker.say.phrases import first_up
+from tracker.workshop import vocabulary as words
+
+
+def verdict(row: Any) -> str:
+    """What is to be done: ``"order now"``, ``"order by 4 Mar 2026"`` or ``"not yet"``.
+
+    ``row`` of ``preorder``, fields as attributes.
+    """
+    if row.order_by is None:
+        return "not yet"
+    return "order now" if row.order_by == row.as_of else f"order by {numbers.day(row.order_by)}"
+
+
+def reason(row: Any, currency: str) -> str:
+    """Why on that day; ``row`` of ``preorder``, money in ``currency``."""
+    label = words.part_label(row.part_kind).lower()
+    have = f"{numbers.count(row.spares, f'spare {label}')} there or coming"
+    have += f" and {row.ordered_before} to be ordered before" if row.ordered_before else ""
+    return (
+        f"{first_up(have)}, for {row.fitted} in the printers. Chance of running out "
+        f"before one ordered now is here: {numbers.chance(row.risk_if_ordered_now)}; "
+        f"if ordered {WAITING_DAYS} days later: {numbers.chance(row.risk_if_waiting_30_days)}"
+        f"{_what_dates_it(row, currency)}. "
+        f"Delivery usually takes {numbers.days(row.lead_days)}, nine in ten come "
+        f"within {numbers.days(row.lead_days_late)}."
+    )
+
+
+def _what_dates_it(row: Any, currency: str) -> str:
+    """What speaks for that day, in money or by the risk limit."""
+    if row.order_by is None:
+        return ""
+    if row.dated_by_risk:
+        limit = numbers.chance(row.risk_limit)
+        least = (
+            "" if row.cheapest_on is None else f"; by money alone {numbers.day(row.cheapest_on)}"
+        )
+        if row.risk_if_ordered_now > row.risk_limit:
+            return f". That is above your risk limit of {limit} already{least}"
+        return f". From then on it is above your risk limit of {limit}{least}"
+    later = numbers.money(row.later_costs_more, currency)
+    if row.order_by == row.as_of:
+        return f", which costs {later} more on average (standing still)"
+    early = numbers.money(row.now_costs_more, currency)
+    sentence = f". That day costs least: ordering today costs {early} more (holding it longer)"
+    if row.later_days > 0:
+        sentence += f", {numbers.days(row.later_days)} after it {later} more (standing still)"
+    return sentence

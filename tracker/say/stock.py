@@ -1,0 +1,100 @@
+"""The stock table in words: why so many of a kind, and what one shelf for all sites saves."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pandas as pd
+
+from tracker.say import numbers
+from tracker.workshop.records import Records
+
+
+def reason(row: Any) -> str:
+    """Why so many are to be ordered, or none; ``row`` of ``stock_table``, fields as attributes."""
+    have = f"{row.on_hand} on the shelf"
+    if row.arriving:
+        have += f" and {row.arriving} on the way"
+    if row.expired:
+        have += f" ({row.expired} more past their best-before day)"
+    accepted = 1 - row.service
+    short = numbers.chance_beside(row.chance_of_shortage_now, accepted)
+    sentence = (
+        f"About {numbers.figure(row.expected_need)} needed in the next "
+        f"{numbers.days(row.horizon_days)} (delivery and review); {have}: {short} chance of "
+        "running short"
+    )
+    target = int(row.stock_for_service)
+    if not row.order_now:
+        kept = "1 keeps" if target == 1 else f"{target or 'no spare'} keep{'' if target else 's'}"
+        sentence += f"; {kept} it under {numbers.chance(accepted)}."
+    else:
+        sentence += f", wanted is at most {numbers.chance(accepted)}, which takes {target}."
+        if row.more_than_used:
+            sentence += " One pack holds more than will be used before it grows too old."
+    if row.late:
+        sentence += f" {numbers.count(row.late, 'ordered piece')} late: ask the supplier."
+    if row.missing:
+        sentence += f" The shelf log lacks {numbers.count(row.missing, 'piece')}: count it."
+    return f"{sentence} {remarks(row)}".rstrip()
+
+
+def remarks(row: Any) -> str:
+    """What of the reason does not hang on the shelf; ``row`` of ``stock_table``, "" for none."""
+    sentences = []
+    if not pd.isna(row.planned_age_days):
+        sentences.append(
+            planned_practice(row.planned_age_days, row.planned_changes, row.planned_reached)
+        )
+    if not pd.isna(row.lives_in_area):
+        sentences.append(told_by_area(row.by_area, row.lives_in_area, row.lives_in_days))
+    sentences += [f"{printer} leaves on {numbers.day(day)}." for printer, day in row.leaving]
+    return " ".join(sentences)
+
+
+def planned_practice(age_days: float, changed: float, reached: float) -> str:
+    """At which age working parts are changed, and what that was learned from.
+
+    >>> planned_practice(60.5, 4, 5)
+    'Changed by plan at about 60 days (4 of the last 5 that got there).'
+    """
+    return (
+        f"Changed by plan at about {numbers.days(age_days)} "
+        f"({changed:.0f} of the last {reached:.0f} that got there)."
+    )
+
+
+def told_by_area(by_area: bool, lives_in_area: float, lives_in_days: float) -> str:
+    """Whether need was told by printed area where that was asked for, and why not.
+
+    >>> told_by_area(False, 0, 2)
+    'By days, not printed area: only 0 of 2 lives with counter readings.'
+    """
+    lives = numbers.count(lives_in_days, "life", "lives")
+    lives = f"{lives_in_area:.0f} of {lives} with counter readings"
+    return f"By printed area ({lives})." if by_area else f"By days, not printed area: only {lives}."
+
+
+def count_first(records: Records) -> str:
+    """What to do before ordering anything: count a shelf that nobody has counted; "" when done."""
+    if len(records.stock):
+        return ""
+    return (
+        "Count your shelf first: it was never counted, so it is taken as empty, and whatever "
+        "already lies there need not be ordered."
+    )
+
+
+def between_sites(shelves: pd.DataFrame, currency: str = "EUR") -> str:
+    """What one shelf for all sites saves (``site_shelves``); "" where all stand at one site."""
+    if shelves.empty:
+        return ""
+    many = len(shelves["by_site"].iloc[0])
+    sites = "both sites" if many == 2 else f"all {many} sites"
+    pieces, money = int(shelves["saved_pieces"].sum()), float(shelves["saved_money"].sum())
+    if pieces <= 0:
+        return f"One shelf for {sites} needs as many spares as one at each."
+    return (
+        f"One shelf for {sites} needs {numbers.count(pieces, 'piece')} fewer than one at "
+        f"each ({numbers.money(money, currency)} less lying on the shelf)."
+    )
