@@ -14,6 +14,7 @@ from tracker.decisions.ordering.orders import open_orders
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import ORDERS
 from tracker.workshop.records import Records
 
 

@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.decisions.ordering.daily_costs import downtime_per_day, holding_share_per_day
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,

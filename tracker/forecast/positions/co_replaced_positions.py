@@ -20,7 +20,6 @@ from tracker.forecast.renewal.parameter_nodes import (
     Nodes,
     NodeSource,
     Posterior,
-    Rows,
     source_of,
     strata,
 )

@@ -35,9 +35,6 @@ from tracker.forecast.renewal.parameter_nodes import Nodes
 from tracker.forecast.renewal.paths import renewal_paths
 from tracker.forecast.renewal.sums_of_counts import law_size, trimmed
 
-Array = NDArray[np.float64]
-Spectrum = NDArray[np.complex128]
-
 TRIGGER_STRATA, CO_REPLACED_STRATA = 32, 64
 FINE = 2  # inner cells of the renewal grid per cell
 SMALL_TURN = 1e-3  # angle at which mean and variance are read off a generating function
@@ -78,7 +75,7 @@ def demand_over_spans(
 
 @dataclass(frozen=True, eq=False)
 class _Printer:
-    """Rows of the age tables of one printer: its head (−1 none) and its positions by group."""
+    """Ints of the age tables of one printer: its head (−1 none) and its positions by group."""
 
     head: int
     positions: tuple[Ints, ...]
@@ -200,7 +197,7 @@ def _own_product(printer: _Printer, own: list[_Paths], spectra: list[Spectrum]) 
     return product
 
 
-def _printers(groups: Sequence[PositionGroup], chosen: list[Rows], triggers: int) -> list[_Printer]:
+def _printers(groups: Sequence[PositionGroup], chosen: list[Ints], triggers: int) -> list[_Printer]:
     """The printers as rows into each group's chosen positions; those without a trigger are one."""
     rows = [
         _rows_by_trigger(group.follows[mine], triggers)
@@ -213,7 +210,7 @@ def _printers(groups: Sequence[PositionGroup], chosen: list[Rows], triggers: int
     ]
 
 
-def _rows_by_trigger(follows: Rows, triggers: int) -> list[Rows]:
+def _rows_by_trigger(follows: Ints, triggers: int) -> list[Ints]:
     order = np.argsort(follows, kind="stable")
     bounds = np.searchsorted(follows[order], np.arange(-1, triggers + 1))
     return [order[bounds[i] : bounds[i + 1]] for i in range(triggers + 1)]

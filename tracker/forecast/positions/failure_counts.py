@@ -19,6 +19,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from tracker.arrays import Array
 from tracker.forecast.positions.age_table import AgeTable, PositionAges
 from tracker.forecast.renewal.parameter_nodes import Nodes
 

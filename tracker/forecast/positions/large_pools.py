@@ -15,7 +15,6 @@ import numpy as np
 
 from tracker.arrays import Array, Ints, Spectrum
 from tracker.forecast.positions.co_replaced_positions import (
-    Spectrum,
     TriggerPart,
     TriggerPartCurves,
     TriggerPartStrata,
@@ -28,8 +27,6 @@ from tracker.forecast.positions.position_groups import PositionGroup
 from tracker.forecast.renewal.grid import cell_masses
 from tracker.forecast.renewal.paths import renewal_transform
 from tracker.forecast.renewal.sums_of_counts import average_matched
-
-Array = NDArray[np.float64]
 
 TRIGGER_STRATA, CO_REPLACED_STRATA = 32, 96
 DISTINCT_AGES = 128
@@ -90,7 +87,7 @@ class _Pool:
 
     follows: list[Ints]
     tables: list[Spectrum]
-    rows: list[Rows]
+    rows: list[Ints]
     head: TriggerPartStrata
     curves: TriggerPartCurves
 
