@@ -43,7 +43,7 @@ class TriggerPart:
 
     source: NodeSource
     ages: PositionAges
-    follows: Rows
+    follows: Ints
     planned: float | None = None
     usage: PrinterUsage | None = None
 
@@ -52,7 +52,7 @@ class TriggerPart:
         cls,
         life: Posterior | NodeSource,
         ages: Sequence[float] | Array | PositionAges,
-        follows: Sequence[int] | Rows = (),
+        follows: Sequence[int] | Ints = (),
         planned: float | None = None,
         usage: PrinterUsage | None = None,
     ) -> TriggerPart:
