@@ -90,8 +90,8 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
     - ``last_ok``: age at the last good check, where the failure is only known to lie in
       (last_ok, age]; NaN where it is exact. Good the day before counts as exact, for the log
       knows days only.
-    - ``outcome``: a removal reason of the vocabulary, or ``running``. The open parts of a retired
-      printer are ``retired`` on that day; a part removed without a reason is ``unknown``.
+    - ``outcome``: a word of ``vocabulary.OUTCOMES``. The open parts of a retired printer are
+      ``retired`` on that day; a part removed without a reason is ``unknown``.
     - ``counted``: True where a life model can use the row, else ``why_not`` says why in words.
 
     Raises UsageError for an unknown scale.

@@ -217,6 +217,8 @@ REMOVAL_REASON_LABELS = {
     "unknown": "Not known",
 }
 
+OUTCOMES = (*REMOVAL_REASONS, "running")
+
 MAINTENANCE_REASONS = ("planned", "symptom")
 STOCK_REASONS = ("received", "used", "counted", "scrapped")
 
