@@ -33,15 +33,15 @@ def show(place: frame.Workshop) -> None:
     watch = parts[parts["chance_of_failure"] >= WATCH_FROM] if len(parts) else parts
     empty = lately_empty(place)
     stopped = len(standing(place.records))
-    told = [
+    counts = [
         numbers.count(len(due), "task") + " due",
         numbers.count(len(orders), "order") + " to place",
         numbers.count(len(watch) + len(empty), "part") + " to watch",
     ]
     if stopped:
         noun = "printer stands" if stopped == 1 else "printers stand"
-        told.insert(0, f"{stopped} {noun} still")
-    frame.headline("Today", f"{numbers.day(place.as_of)}: {', '.join(told)}.")
+        counts.insert(0, f"{stopped} {noun} still")
+    frame.headline("Today", f"{numbers.day(place.as_of)}: {', '.join(counts)}.")
     show_standing(place)
     if st.button("Log something", type="primary", width="stretch", key="today-log"):
         st.switch_page(frame.ROOT / "pages" / "log.py")
@@ -63,11 +63,11 @@ def show(place: frame.Workshop) -> None:
 
 def _open_actions(place: frame.Workshop) -> None:
     """One line on what the reviews gave to do and is not done yet."""
-    told = open_sentence(place.records, place.as_of)
-    if not told:
+    open_actions = open_sentence(place.records, place.as_of)
+    if not open_actions:
         return
     line = st.container(horizontal=True, vertical_alignment="center")
-    line.markdown(told)
+    line.markdown(open_actions)
     if line.button("See the actions", key="today-actions"):
         st.session_state["review-wanted"] = place.records.actions["month"].max().date()
         st.switch_page(frame.ROOT / "pages" / "review.py")
@@ -113,22 +113,22 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
     tasks = frame.steady(f"today-{printer}", rows["task"])
     line = st.container(horizontal=True, vertical_alignment="center")
     late = rows["days_late"].max() if len(rows) else 0
-    told = f", up to {numbers.days(late)} late" if late >= 1 else ""
+    lateness = f", up to {numbers.days(late)} late" if late >= 1 else ""
     count = f"{numbers.count(len(rows), 'task')} due" if len(rows) else "all done"
-    line.markdown(f"**{printer}** – {count}{told}")
+    line.markdown(f"**{printer}** – {count}{lateness}")
     if len(tasks) > 1 and line.button("All done", key=f"done-{printer}", disabled=len(rows) < 2):
         _done(place, printer, tuple(rows["task"]))
     by_task = {row.task: row for row in rows.itertuples()}
     for task in tasks:
         row = by_task.get(task)
         if row is None:
-            told = f"✓ {words.task_label(task)}"
-            st.button(told, key=f"was-{printer}-{task}", width="stretch", disabled=True)
+            label = f"✓ {words.task_label(task)}"
+            st.button(label, key=f"was-{printer}-{task}", width="stretch", disabled=True)
             continue
         late_text = f" · {numbers.days(row.days_late)} late" if row.days_late >= 1 else ""
         minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
-        told = f"Done: {row.label}{minutes}{late_text}"
-        if st.button(told, key=f"done-{printer}-{task}", width="stretch"):
+        label = f"Done: {row.label}{minutes}{late_text}"
+        if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
             _done(place, printer, (task,))
 
 

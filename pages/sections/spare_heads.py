@@ -102,9 +102,9 @@ def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, 
         )  # fmt: skip
     if limit == usual and premium == express:
         return heads, told_for, binds
-    told = [f"a risk of {limit} % is accepted"] if limit != usual else []
-    told += [f"express costs {place.money(premium)} more"] if premium != express else []
-    st.markdown(f"What if: {', '.join(told)}.")
+    changes = [f"a risk of {limit} % is accepted"] if limit != usual else []
+    changes += [f"express costs {place.money(premium)} more"] if premium != express else []
+    st.markdown(f"What if: {', '.join(changes)}.")
     asked = limit / 100 if limit != usual else accepted_risk(place.records)
     dates = frame.ask(_dates_if, asked, float(premium))
     return dates, asked or told_for, asked is not None

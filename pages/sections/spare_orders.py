@@ -69,10 +69,10 @@ def answer(
         ]
         if len(lines) > _NAMED:
             what.append(f"and {numbers.count(len(lines) - _NAMED, 'more kind')}")
-        told = f"Order now: {', '.join(what)} – about {place.money(lines['cost'].sum())}"
+        sentence = f"Order now: {', '.join(what)} – about {place.money(lines['cost'].sum())}"
         if count_first(place.records):
-            return f"Count the shelf first. {told}, as long as it is taken as empty."
-        return f"{told}."
+            return f"Count the shelf first. {sentence}, as long as it is taken as empty."
+        return f"{sentence}."
     coming = heads[[day is not None for day in heads["order_by"]]] if len(heads) else heads
     if len(coming):
         first = coming.loc[coming["order_by"].map(date.toordinal).idxmin()]
@@ -102,8 +102,8 @@ def show(
     if lines.empty:
         return
     st.header("Order now", anchor=False)
-    if told := count_first(place.records):
-        st.markdown(f"**{told}**")
+    if uncounted := count_first(place.records):
+        st.markdown(f"**{uncounted}**")
     whole = listing(lines, additions, sellers)
     for row in whole[whole["why"] == NOW].itertuples():
         _card(place, row, f"{row.part_kind}")
@@ -145,9 +145,9 @@ def _card(place: frame.Workshop, row: Any, key: str) -> None:
     with st.container(border=True):
         text, buttons = st.columns([3, 1], vertical_alignment="center")
         what = row.part[0].lower() + row.part[1:]
-        told = f"**{row.pieces} × {what}** – about {place.money(row.cost)}"
-        told += f", last bought from {row.supplier}" if row.supplier else ""
-        text.markdown(f"{told}  \n{row.reason}")
+        line = f"**{row.pieces} × {what}** – about {place.money(row.cost)}"
+        line += f", last bought from {row.supplier}" if row.supplier else ""
+        text.markdown(f"{line}  \n{row.reason}")
         if buttons.button("I ordered this", key=f"ordered-{key}", width="stretch"):
             _place(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
         with buttons.popover("Ordered otherwise", width="stretch"):

@@ -40,10 +40,10 @@ def _played(place: frame.Workshop) -> Replay:
         return kept[1]
     bar = st.progress(0.0, text="Playing your history again …")
 
-    def told(share: float, day: date) -> None:
+    def show_month(share: float, day: date) -> None:
         bar.progress(share, text=f"Playing {day:%B %Y} again …")
 
-    found = replay(place.records, place.as_of, told)
+    found = replay(place.records, place.as_of, show_month)
     bar.empty()
     st.session_state["replay-found"] = (asked, found)
     return found

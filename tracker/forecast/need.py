@@ -176,10 +176,11 @@ def need_models(
     """
     known = records.known_at(as_of)
     lives = life_table(known, as_of) if lives is None else lives
-    worn, struck = ages(lives, ("failed",)), ages(lives, ("accident",))
-    others = {
-        True: ages(lives, OTHER_NEEDS),
-        False: ages(lives, (*OTHER_NEEDS, "planned")),
+    by_event = {
+        "wear": ages(lives, ("failed",)),
+        "accident": ages(lives, ("accident",)),
+        "other": ages(lives, OTHER_NEEDS),
+        "other_or_planned": ages(lives, (*OTHER_NEEDS, "planned")),
     }
     counted = lives["counted"].to_numpy(dtype=bool)
     labels = {
@@ -193,45 +194,48 @@ def need_models(
             ~counted & (lives["part_kind"].to_numpy(dtype=object) == kind)
         ]
         group_by = _grouping(kind, labels["ink"][rows], labels["head_type"][rows])
-        models[kind] = _model(
-            records.part_facts(kind),
-            per_day,
-            _taken(worn, rows),
-            _taken(struck, rows),
-            {planned: _taken(found, rows) for planned, found in others.items()},
+        own = {event: _taken(every, rows) for event, every in by_event.items()}
+        kind_lives = _KindLives(
+            own["wear"],
+            own["accident"],
+            {True: own["other"], False: own["other_or_planned"]},
             group_by,
             labels[group_by][rows] if group_by else None,
             dict(Counter(missing.tolist())),
         )
+        models[kind] = _model(records.part_facts(kind), per_day, kind_lives)
     return models
 
 
-def _model(
-    facts: PartFacts,
-    per_day: float,
-    worn: LifeArrays,
-    struck: LifeArrays,
-    others: Mapping[bool, LifeArrays],
-    group_by: str,
-    group: npt.NDArray[np.object_] | None,
-    left_out: Mapping[str, int],
-) -> NeedModel:
+@dataclass(frozen=True, eq=False)
+class _KindLives:
+    """The lives of one kind with what counts as their end: wear, accident, or another need (the
+    planned changes left out or in); ``group`` of each where the kind is told apart."""
+
+    wear: LifeArrays
+    accident: LifeArrays
+    others: Mapping[bool, LifeArrays]
+    group_by: str
+    group: npt.NDArray[np.object_] | None
+    left_out: Mapping[str, int]
+
+
+def _model(facts: PartFacts, per_day: float, lives: _KindLives) -> NeedModel:
+    own, accidents = lives.wear, int(lives.accident.failed.sum())
     typical = facts.typical_life_days * per_day
     belief = wear_belief(facts, per_day)
     rare = LifeBelief(ACCIDENT_LIVES * typical, shape=1.0, shape_spread=0.0)
     wear: LifePosterior | PooledPosterior
-    if group is not None:
+    if lives.group is not None:
         wear = PooledPosterior.from_lives(
-            worn.age, worn.failed, group, worn.entry, worn.last_ok, belief=belief
+            own.age, own.failed, lives.group, own.entry, own.last_ok, belief=belief
         )
     else:
-        wear = LifePosterior.from_lives(
-            worn.age, worn.failed, worn.entry, worn.last_ok, belief=belief
-        )
+        wear = LifePosterior.from_lives(own.age, own.failed, own.entry, own.last_ok, belief=belief)
 
-    def constant_rate(found: LifeArrays, belief: LifeBelief = rare) -> LifePosterior:
+    def constant_rate(ends: LifeArrays, belief: LifeBelief = rare) -> LifePosterior:
         return LifePosterior.from_lives(
-            found.age, found.failed, found.entry, found.last_ok, belief=belief
+            ends.age, ends.failed, ends.entry, ends.last_ok, belief=belief
         )
 
     # What the workshop does by habit soon speaks for itself: the same rate, worth less.
@@ -239,19 +243,17 @@ def _model(
     return NeedModel(
         facts.part_kind,
         facts,
-        group_by,
+        lives.group_by,
         wear,
-        constant_rate(struck),
+        constant_rate(lives.accident),
         {
-            planned: constant_rate(
-                found, habit if found.failed.sum() > struck.failed.sum() else rare
-            )
-            for planned, found in others.items()
+            planned: constant_rate(ends, habit if ends.failed.sum() > accidents else rare)
+            for planned, ends in lives.others.items()
         },
-        failures=int(worn.failed.sum()),
-        accidents=int(struck.failed.sum()),
-        lives=len(worn),
-        left_out=left_out,
+        failures=int(own.failed.sum()),
+        accidents=accidents,
+        lives=len(own),
+        left_out=lives.left_out,
     )
 
 

@@ -86,7 +86,7 @@ class DatedAdvice:
     days: Sequence[int]
     asked: Sequence[int]
     models: dict[int, NeedModel | None]
-    told: dict[tuple[int, int], tuple[int, ...]] = field(default_factory=dict)
+    dates_told: dict[tuple[int, int], tuple[int, ...]] = field(default_factory=dict)
 
     def order(self, day: int, spares: int) -> int:
         ordered = 0
@@ -106,7 +106,7 @@ class DatedAdvice:
         """The order-by days told on the last day asked, had there been so many spares."""
         asked = self.asked[bisect_right(self.asked, day) - 1]
         key = asked, max(0, spares)
-        if key not in self.told:
+        if key not in self.dates_told:
             on = self.first_day + timedelta(days=asked)
             if asked not in self.models:
                 known = _as_known(self.records, on)
@@ -118,9 +118,9 @@ class DatedAdvice:
                 on,
                 models={} if model is None else {self.part_kind: model},
             )
-            dates = [told for told in heads["order_by"] if told is not None]
-            self.told[key] = tuple(sorted((told - self.first_day).days for told in dates))
-        return self.told[key]
+            dates = [day for day in heads["order_by"] if day is not None]
+            self.dates_told[key] = tuple(sorted((day - self.first_day).days for day in dates))
+        return self.dates_told[key]
 
 
 @dataclass(frozen=True, eq=False)

@@ -77,8 +77,10 @@ def coverage(
     at_risk = np.cumsum(many[::-1])[::-1]
     left = np.maximum(at_risk - died, 1)
     watched = np.prod(1 - ((many - died) / left)[times < high])
-    told = float(parts * watched)  # parts that could have been watched to the range's upper end
-    if told * (1 - high) < LEAST_BEYOND:
+    watchable = float(
+        parts * watched
+    )  # parts that could have been watched to the range's upper end
+    if watchable * (1 - high) < LEAST_BEYOND:
         return None
     survival = np.concatenate([[1.0], np.cumprod(1 - died / at_risk)])
     gained = np.concatenate([[0.0], np.cumsum(died / (at_risk * left))])
@@ -98,9 +100,9 @@ def coverage(
     if len(np.unique(whose[u > high])) < FEW_BEYOND:
         # Where hardly any lived past the upper end the influences hardly vary: their share is
         # known no better than a binomial one with an outcome of each sort added.
-        beyond = (told * above_high + 1) / (told + 2)
-        error = max(error, float(np.sqrt(beyond * (1 - beyond) / (told + 2))))
-    inside = min(max(share, 1 / (told + 2)), 1 - 1 / (told + 2))
+        beyond = (watchable * above_high + 1) / (watchable + 2)
+        error = max(error, float(np.sqrt(beyond * (1 - beyond) / (watchable + 2))))
+    inside = min(max(share, 1 / (watchable + 2)), 1 - 1 / (watchable + 2))
     middle, half = np.log(inside / (1 - inside)), _NORMAL_95 * error / (inside * (1 - inside))
     lower, upper = 1 / (1 + np.exp(-(middle + half * np.array([-1.0, 1.0]))))
     return Coverage(nominal, share, float(lower), float(upper))

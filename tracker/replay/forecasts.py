@@ -104,20 +104,20 @@ def forecast_score(
         reached.append(_reached(lives, models, fate, day, as_of))
         if day > judged_until:
             continue
-        told, happened, whose = _judged(outlook(records, day, HORIZON_DAYS, models), fate, day)
-        if not len(told):
+        chances, happened, whose = _judged(outlook(records, day, HORIZON_DAYS, models), fate, day)
+        if not len(chances):
             continue
         # The usual share as known then; one failure in a hundred before anything was seen.
         share = (seen_failed + 1) / (seen + 100)
-        errors.append((told - happened) ** 2)
+        errors.append((chances - happened) ** 2)
         base_errors.append((share - happened) ** 2)
         parts.append(whose)
-        seen, seen_failed = seen + len(told), seen_failed + int(happened.sum())
+        seen, seen_failed = seen + len(chances), seen_failed + int(happened.sum())
         months.append(
             {
                 "month": f"{day:%Y-%m}",
-                "parts": len(told),
-                "foretold": float(told.sum()),
+                "parts": len(chances),
+                "foretold": float(chances.sum()),
                 "came": int(happened.sum()),
             }
         )
@@ -201,5 +201,5 @@ def _judged(
     gone = later["removed_on"] <= pd.Timestamp(day) + pd.Timedelta(days=HORIZON_DAYS)
     failed = (gone & later["outcome"].isin(("failed", "accident"))).to_numpy()
     judged = failed | ~gone.to_numpy()
-    told = parts["chance_of_failure"].to_numpy(dtype=float)
-    return told[judged], failed[judged].astype(float), parts.index.to_numpy()[judged]
+    chances = parts["chance_of_failure"].to_numpy(dtype=float)
+    return chances[judged], failed[judged].astype(float), parts.index.to_numpy()[judged]
