@@ -12,8 +12,9 @@ from tracker.decisions.ordering.order_proposal import count_first, order_proposa
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.forecast.outlook import outlook
-from tracker.review.action_list import open_sentence
+from tracker.review.action_list import open_actions
 from tracker.say import numbers
+from tracker.say.review_actions import open_sentence
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
@@ -61,7 +62,7 @@ def show(place: frame.Workshop) -> None:
 
 def _open_actions(place: frame.Workshop) -> None:
     """One line on what the reviews gave to do and is not done yet."""
-    told = open_sentence(place.records, place.as_of)
+    told = open_sentence(open_actions(place.records, place.as_of))
     if not told:
         return
     line = st.container(horizontal=True, vertical_alignment="center")

@@ -10,11 +10,12 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections import routine_evidence, routine_worth
-from pages.sections.routine_sheet import sheet
+from pages.sections.routine_evidence import sheet_lines
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.value import compare
 from tracker.errors import NotEnoughData, UsageError
+from tracker.paper.routine_sheet import routine_sheet
 from tracker.say.numbers import day
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
@@ -193,7 +194,10 @@ def _answer(
     routine_evidence.show(place, effect)
     st.download_button(
         "One sheet to print (HTML)",
-        sheet(effect, place.records.setting("workshop"), place.currency),
+        routine_sheet(
+            effect, sheet_lines(effect, place.money), place.records.setting("workshop"),
+            place.currency,
+        ),
         file_name=f"does-it-pay-{study.task}-{place.as_of}.html", mime="text/html",
         key="effect-sheet", width="stretch",
     )  # fmt: skip

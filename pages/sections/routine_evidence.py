@@ -10,6 +10,7 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions.routine.answer import LAGS_TEXT, RoutineEffect
+from tracker.paper.routine_sheet import SheetLines
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 
@@ -47,6 +48,11 @@ def _before_after(effect: RoutineEffect) -> None:
     st.markdown("**Before and after the schedule changed**")
     _bullets(sentences)
     st.caption(" ".join(effect.history.remarks()))
+
+
+def sheet_lines(effect: RoutineEffect, money: Callable[[float], str]) -> SheetLines:
+    """What the printed sheet says of the costs and the evidence, as this page does."""
+    return SheetLines(cost_lines(effect, money), evidence_lines(effect), lag_table(effect.lags))
 
 
 def evidence_lines(effect: RoutineEffect) -> list[str]:

@@ -10,10 +10,10 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import optional
-from pages.sections.spare_sheet import order_sheet
 from tracker.decisions.ordering.order_proposal import count_first
 from tracker.decisions.ordering.order_together import named
 from tracker.intake.csv_text import harmless
+from tracker.paper.order_sheet import order_sheet
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words

@@ -13,14 +13,15 @@ from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT, Workshop
 from pages.sections.routine_effect import answers_at_once, usual_days, where_from
+from pages.sections.routine_evidence import sheet_lines
 from pages.sections.routine_kept import kept
 from pages.sections.routine_planned import answer as planned_answer
-from pages.sections.routine_sheet import sheet
 from tests.app.conftest import find_chromium
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import changes_along, planned_ages
 from tracker.decisions.routine.value import RoutineEffect, routine_effect
 from tracker.intake.exchange import read_folder
+from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
@@ -203,6 +204,11 @@ def test_a_task_whose_schedule_never_changed_says_so_quietly() -> None:
     assert any("no before and after" in caption.value for caption in page.caption)
 
 
+def sheet(effect: RoutineEffect, workshop: str, currency: str) -> str:
+    """The sheet as the page makes it."""
+    return routine_sheet(effect, sheet_lines(effect, numbers.money), workshop, currency)
+
+
 def test_the_printed_sheet_holds_the_evidence_and_lets_no_markup_in() -> None:
     effect = demo_effect()
     page = plain(sheet(effect, "<b>Ink & Co</b>", "EUR"))
@@ -211,10 +217,10 @@ def test_the_printed_sheet_holds_the_evidence_and_lets_no_markup_in() -> None:
     assert "<b>" not in page
     curve = effect.least_cost().curve.set_index("every_days")
     for every in (7, 14, 30):
-        assert f"<td>{every}</td>" in page
-        assert f"<td>{numbers.money(curve.loc[every, 'cost'])}</td>" in page
+        assert f'<td class="n">{every}</td>' in page
+        assert f'<td class="n">{numbers.money(curve.loc[every, "cost"])}</td>' in page
     for lag in (0, 3, 7, 14):
-        assert f"<tr><td>{lag}</td>" in page
+        assert f'<tr><td class="n">{lag}</td>' in page
     for told in (
         "(E-value)", "(Cox)", "80 % power", "With a spare on the shelf",
         "Without a spare on the shelf", "Least cost: every 30 days", "Yard, from 2 Jun 2025",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tracker.charts.replay import replay_picture
+from tracker.charts.screen import on_screen
 from tracker.replay.findings import ADVICE, NONE, ONE, PolicyCost
 
 
@@ -12,7 +13,7 @@ def cost(policy: str, standing: float, left: float) -> PolicyCost:
 
 def test_each_way_is_one_bar_of_its_money_with_the_sum_and_the_days_in_words() -> None:
     policies = (cost(ADVICE, 240, 300), cost(ONE, 4800, 100), cost(NONE, 24_000, 0))
-    figure = replay_picture(policies, "EUR")
+    figure = on_screen(replay_picture(policies, "EUR"))
     standing, tied_up, left = figure.data
     # Drawn from the bottom, so the advice comes last and is on top.
     assert list(standing.x) == [24_000, 4800, 240]

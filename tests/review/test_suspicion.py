@@ -17,6 +17,7 @@ from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
 from tracker.review.expectation import chance_of_as_many, holm, law_of
 from tracker.review.suspicion import Suspicion, suspicions
+from tracker.say.review_findings import suspicion_sentence
 from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
@@ -92,7 +93,8 @@ def test_a_batch_that_is_gone_is_told_as_known_from_before() -> None:
         "damper", "Harbour", "Da-1", 14, 14, 0.95, 1e-6, 27, 0, 0, ("A",), (), date(2026, 3, 9)
     )
     assert bad.is_over
-    assert bad.sentence.startswith(
+    assert suspicion_sentence(bad).startswith(
         "Known from before, the last failure in March 2026: damper batch Da-1 from Harbour: 14 of "
     )
-    assert replace(bad, fitted_now=1).sentence.startswith("Damper batch Da-1 from Harbour: 14 of ")
+    again = suspicion_sentence(replace(bad, fitted_now=1))
+    assert again.startswith("Damper batch Da-1 from Harbour: 14 of ")

@@ -38,7 +38,7 @@ _FEW_POINTS = 64
 _ORDINARY = 0.1
 
 
-class Held(NamedTuple):
+class Comparison(NamedTuple):
     """A group held against the others: how many failed, were expected, the chance of so many.
 
     ``expected`` is NaN where too few failed to say anything (``chance`` 1).
@@ -82,7 +82,7 @@ class KindLives:
             gathered[rows] = gain.mean(axis=0)
         return gathered
 
-    def held(self, own: Rows) -> Held | None:
+    def compare(self, own: Rows) -> Comparison | None:
         """These lives against the others; None where either side says too little to compare."""
         failed = self.lives.failed
         mine = np.zeros(len(self.lives), dtype=bool)
@@ -91,7 +91,7 @@ class KindLives:
         if len(own) < LEAST_FAILURES or int(failed[~mine].sum()) < LEAST_FAILURES:
             return None
         if count < LEAST_FAILURES or self._is_ordinary(own, count):
-            return Held(1.0, np.nan, count, len(own))
+            return Comparison(1.0, np.nan, count, len(own))
         others = np.flatnonzero(~mine)
         wear = self._learned(others)
         factors = self._printers(others)
@@ -105,7 +105,7 @@ class KindLives:
         weight = factors.weight / _POINTS
         expected = float((mean @ weight).sum())
         chance = float((as_many(count, mean, mean**2 / variance) @ weight).sum())
-        return Held(chance, expected, count, len(own))
+        return Comparison(chance, expected, count, len(own))
 
     def _is_ordinary(self, own: Rows, count: int) -> bool:
         """Nowhere near unusual at a glance: spare the learning.
