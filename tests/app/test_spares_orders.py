@@ -215,7 +215,7 @@ def test_the_printed_list_has_every_line_the_sum_and_no_outside_link() -> None:
     html = order_sheet(lines, "Main <hall>", date(2026, 10, 31), "EUR")
     page = _Text()
     page.feed(html)
-    text = " ".join(page.text)
+    text = " ".join(page.text).replace("\N{NO-BREAK SPACE}", " ")
     assert "Main <hall>: order list, 31 Oct 2026" in text
     each, whole, total = (numbers.money(amount) for amount in (9.0, 90.0, 90 + 40.5))
     for told in ("10", "Damper", each, whole, "South & Sons", "Few <left>.", "North"):

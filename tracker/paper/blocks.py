@@ -38,9 +38,15 @@ def joined(*blocks: Block) -> Block:
     return Block("".join(blocks))
 
 
-def kept_together(*blocks: Block, kind: str = "keep") -> Block:
-    """Pieces that stay on one page; ``kind`` "pair": side by side where there is room."""
-    return Block(f'<div class="{kind}">{joined(*blocks)}</div>')
+def kept_together(*blocks: Block) -> Block:
+    """Pieces that stay on one page."""
+    return Block(f'<div class="keep">{joined(*blocks)}</div>')
+
+
+def side_by_side(left: Block, right: Block) -> Block:
+    """Two pieces beside each other where there is room; nothing where both are."""
+    pieces = "".join(f"<div>{piece}</div>" for piece in (left, right) if piece)
+    return Block(f'<div class="pair">{pieces}</div>') if pieces else NOTHING
 
 
 def heading(words: str, level: int = 2) -> Block:

@@ -31,8 +31,7 @@ th, td { text-align: left; padding: .2rem .5rem .2rem 0; border-bottom: 1px soli
 th { border-bottom: 1.5px solid #1a1a1a; }
 .n { text-align: right; padding-left: .3rem; } td.n { white-space: nowrap; }
 figure { margin: .4rem 0; } .pair { display: flex; flex-wrap: wrap; gap: 0 1rem;
-  break-inside: avoid; } .pair figure { flex: 1 1 18rem;
-  max-width: 26rem; }
+  break-inside: avoid; } .pair > div { flex: 1 1 18rem; } .pair figure { max-width: 26rem; }
 figcaption, .small { font-size: 9.5pt; color: #444; }
 .bad { border-left: 5px solid #C8372D; padding: .2rem .7rem; font-weight: 600; }
 svg { height: auto; max-width: 34rem; }

@@ -21,6 +21,7 @@ from tracker.paper.blocks import (
     kept_together,
     more_in_the_tables,
     paragraph,
+    side_by_side,
     table,
 )
 from tracker.paper.svg import HALF_WIDTH, svg
@@ -127,7 +128,7 @@ def getting_worse(review: MonthReview) -> Block:
     return joined(
         heading("Is a printer getting worse?"),
         *(paragraph(trend_sentence(trend), "lead") for trend in both),
-        kept_together(*(_added_up(trend) for trend in both), kind="pair"),
+        side_by_side(*map(_added_up, both)),
     )
 
 

@@ -50,9 +50,13 @@ def routine_sheet(effect: RoutineEffect, lines: SheetLines, workshop: str, curre
         blocks.heading("What is counted in money"),
         blocks.bullets(lines.costs),
         blocks.heading("The evidence"),
-        blocks.bullets(lines.evidence),
-        blocks.paragraph(f"The ratio by the days left out before each day. {LAGS_TEXT}", "lead"),
-        blocks.table(_as_listing(lines.lags)),
+        blocks.side_by_side(
+            blocks.bullets(lines.evidence),
+            blocks.joined(
+                blocks.paragraph(f"The ratio by the days left out before each day. {LAGS_TEXT}"),
+                blocks.table(_as_listing(lines.lags)),
+            ),
+        ),
         _before_after(effect),
         blocks.heading("What to know before relying on it") if doubts else blocks.NOTHING,
         blocks.bullets(doubts),
@@ -70,16 +74,19 @@ def _worth(effect: RoutineEffect, currency: str) -> Block:
     ]
     shown = {effect.every_days, effect.instead_of_days, least.every_days, *_SHOWN}
     curve = least.curve[least.curve["every_days"].isin(shown)]
+    rows = Listing(
+        ("every … days", "failures", "cost", "80 % range"),
+        tuple(_interval(row, money) for row in curve.itertuples()),
+        numeric=(0, 1, 2, 3),
+    )
     return blocks.joined(
         blocks.heading("What it is worth"),
-        blocks.bullets([*savings, *effect.interval_lines()]),
-        blocks.paragraph("Work and failures together, per printer and year:", "lead"),
-        blocks.table(
-            Listing(
-                ("every … days", "failures", "cost", "80 % range"),
-                tuple(_interval(row, money) for row in curve.itertuples()),
-                numeric=(0, 1, 2, 3),
-            )
+        blocks.side_by_side(
+            blocks.bullets([*savings, *effect.interval_lines()]),
+            blocks.joined(
+                blocks.paragraph("Work and failures together, per printer and year:", "lead"),
+                blocks.table(rows),
+            ),
         ),
     )
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Sequence
 from functools import singledispatch
+from textwrap import fill
 from typing import Any
 
 import numpy as np
@@ -28,7 +30,8 @@ WIDTH, HALF_WIDTH = 5.0, 4.2  # inches: alone, and one of two side by side; legi
 _PIXELS_PER_INCH = 140  # of a picture's height on the screen, where it has larger letters
 _ROW_INCHES = 0.25  # a line of the legend
 _LONGEST_LABEL = 34
-_LONG_NAME = 31  # of a legend's entry: then fewer stand side by side
+_LONGEST_NAME = 60
+_LETTER, _KEY = 0.058, 0.5  # inches that a letter of the legend and the sign before a name take
 _DASH = dict(zip(DASHES, ("-", "--", ":", "-.", (0, (8, 3)), (0, (8, 3, 1, 3))), strict=True))
 _FORM = dict(zip(MARKERS, ("o", "s", "D", "^", "X", "P"), strict=True)) | {"star": "*"}
 _SETTINGS: dict[Any, Any] = {
@@ -54,7 +57,7 @@ def svg(picture: Picture, width: float = WIDTH) -> str:
             _draw(mark, axes, picture)
         _set_axis(axes, "x", picture.x)
         _set_axis(axes, "y", picture.y)
-        rows = _legend(axes)
+        rows = _legend(axes, picture, width)
         figure.set_size_inches(width, picture.height / _PIXELS_PER_INCH + _ROW_INCHES * (rows - 1))
         out = io.StringIO()
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
@@ -80,7 +83,7 @@ def _set_axis(axes: Any, which: str, axis: Axis) -> None:
     from matplotlib.ticker import FuncFormatter, MaxNLocator, MultipleLocator
 
     scale = axes.xaxis if which == "x" else axes.yaxis
-    scale.set_label_text(_plain(axis.title))
+    scale.set_label_text(_plain(fill(axis.title, _LONGEST_LABEL)))
     if axis.labels:
         scale.set_ticks(range(len(axis.labels)), [_label(name) for name in axis.labels])
         getattr(axes, f"set_{which}lim")(-0.7, len(axis.labels) - 0.3)
@@ -120,14 +123,26 @@ def _most(scale: Any, ticks: int) -> None:
     )
 
 
-def _legend(axes: Any) -> int:
+def _legend(axes: Any, picture: Picture, width: float) -> int:
     """The legend under the axis title, where it covers nothing; its number of rows."""
-    names = axes.get_legend_handles_labels()[1]
+    drawn = [_name(mark.name) for mark in picture.marks if not isinstance(mark, Rule | Note)]
+    handles, names = axes.get_legend_handles_labels()
     if not names:
         return 0
-    columns = 3 if max(map(len, names)) < _LONG_NAME else 2 if len(names) > 2 else 1
-    axes.figure.legend(loc="outside lower center", ncols=columns, frameon=False, fontsize=8)
+    order = sorted(range(len(names)), key=lambda number: drawn.index(names[number]))
+    handles, names = [handles[i] for i in order], [names[i] for i in order]
+    columns = next((n for n in (3, 2) if _legend_inches(names, n) <= width), 1)
+    axes.figure.legend(
+        handles, names, loc="outside lower center", ncols=columns, frameon=False, fontsize=8
+    )
     return -(-len(names) // columns)
+
+
+def _legend_inches(names: Sequence[str], columns: int) -> float:
+    """How wide a legend of so many columns is, about; it is filled column by column."""
+    rows = -(-len(names) // columns)
+    filled = (names[first : first + rows] for first in range(0, len(names), rows))
+    return sum(_KEY + _LETTER * max(map(len, column)) for column in filled)
 
 
 def _at(values: Values, axis: Axis) -> Any:
@@ -138,8 +153,13 @@ def _at(values: Values, axis: Axis) -> Any:
 
 
 def _label(text: str) -> str:
-    """A label that leaves room for the picture."""
+    """A label of an axis that leaves room for the picture."""
     return _plain(text if len(text) <= _LONGEST_LABEL else f"{text[: _LONGEST_LABEL - 1]}…")
+
+
+def _name(text: str) -> str:
+    """A name in the legend."""
+    return _plain(text if len(text) <= _LONGEST_NAME else f"{text[: _LONGEST_NAME - 1]}…")
 
 
 def _plain(text: str) -> str:
@@ -158,7 +178,7 @@ def _line(mark: Line, axes: Any, picture: Picture) -> None:
         list(mark.x), list(mark.y), color=mark.colour, linestyle=_DASH[mark.dash],
         linewidth=0.75 * mark.width, drawstyle="steps-post" if mark.steps else "default",
         marker="o" if mark.dots else "", markersize=4,
-        label=_label(mark.name) if mark.in_legend else "_",
+        label=_name(mark.name) if mark.in_legend else "_",
     )  # fmt: skip
 
 
@@ -166,7 +186,7 @@ def _line(mark: Line, axes: Any, picture: Picture) -> None:
 def _band(mark: Band, axes: Any, picture: Picture) -> None:
     axes.fill_between(
         list(mark.x), list(mark.low), list(mark.high), step="post" if mark.steps else None,
-        color=mark.colour, alpha=mark.opacity, linewidth=0, label=_plain(mark.name),
+        color=mark.colour, alpha=mark.opacity, linewidth=0, label=_name(mark.name),
     )  # fmt: skip
 
 
@@ -174,7 +194,7 @@ def _band(mark: Band, axes: Any, picture: Picture) -> None:
 def _spans(mark: Spans, axes: Any, picture: Picture) -> None:
     axes.hlines(
         _at(mark.rows, picture.y), list(mark.low), list(mark.high), color=mark.colour, linewidth=7,
-        alpha=0.45, label=_plain(mark.name),
+        alpha=0.45, label=_name(mark.name),
     )  # fmt: skip
 
 
@@ -187,12 +207,13 @@ def _points(mark: Points, axes: Any, picture: Picture) -> None:
         # A white edge, so that the mark stands out on a bar of any colour.
         axes.plot(
             x, y, "|", color=mark.colour, markersize=0.85 * mark.size, markeredgewidth=2.5,
-            label=_plain(mark.name), path_effects=[withStroke(linewidth=6, foreground="white")],
+            label=_name(mark.name), path_effects=[withStroke(linewidth=6, foreground="white")],
         )  # fmt: skip
         return
+    size = 0.9 if mark.form == "star" else 0.6  # a star's points reach farther than it looks
     axes.plot(
-        x, y, _FORM[mark.form], color=mark.colour, markersize=0.6 * mark.size,
-        markeredgecolor="white", label=_plain(mark.name), clip_on=False, zorder=5,
+        x, y, _FORM[mark.form], color=mark.colour, markersize=size * mark.size,
+        markeredgecolor="white", label=_name(mark.name), clip_on=False, zorder=5,
     )  # fmt: skip
 
 
@@ -204,7 +225,7 @@ def _bars(mark: Bars, axes: Any, picture: Picture) -> None:
     draw = axes.barh if mark.across else axes.bar
     bars = draw(
         at, length, 1 - picture.gap, start, color=mark.each(mark.colour), edgecolor="white",
-        label=_plain(mark.name) if mark.in_legend else "_",
+        linewidth=0, label=_name(mark.name) if mark.in_legend else "_",
     )  # fmt: skip
     for bar, hatch in zip(bars, mark.each(mark.hatch), strict=True):
         bar.set_hatch(2 * hatch)
