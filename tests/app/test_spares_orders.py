@@ -222,6 +222,7 @@ def test_the_printed_list_has_every_line_the_sum_and_no_outside_link() -> None:
         assert told in text
     assert f"about {total}" in text
     assert text.count(total) == 2
+    assert text.index("North") < text.index("South & Sons"), "a supplier's parts stand together"
     assert "hall>" not in page.tags
     assert not {"script", "img", "link"} & set(page.tags)
     assert "http" not in html

@@ -18,6 +18,8 @@ def test_the_cheapest_day_is_marked_where_the_curve_has_it() -> None:
     assert list(line.y) == [90, 80, 70, 95]
     assert (star.x[0], star.y[0]) == (date(2026, 3, 3), 70)
     assert star.name == "Cheapest: 3 Mar 2026"
+    # A day under the pointer is written by plotly's date marks, not by its number marks.
+    assert line.hovertemplate == "ordered on %{x|%d %b}: %{y:.0f} EUR<extra></extra>"
 
 
 def test_the_risk_limit_is_a_line_of_its_own() -> None:
