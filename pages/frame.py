@@ -13,6 +13,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
+from tracker.charts.picture import Picture
 from tracker.errors import TrackerError
 from tracker.say import numbers
 from tracker.store.connections import default_url, demo_url, own_exists
@@ -280,8 +281,11 @@ def cautions(keys: Iterable[str]) -> None:
         st.warning("  \n".join(lines), icon=":material/warning:")
 
 
-def chart(figure: Any, alt: str, key: str) -> None:
-    """A plotly picture that neither hides its legend nor traps the finger on a phone."""
+def chart(picture: Any, alt: str, key: str) -> None:
+    """A picture (or plotly figure) that neither hides its legend nor traps a finger on a phone."""
+    from tracker.charts.screen import on_screen
+
+    figure = on_screen(picture) if isinstance(picture, Picture) else picture
     figure.update_layout(dragmode=False)
     st.plotly_chart(
         figure,

@@ -15,6 +15,8 @@ from tracker.review.corrected import corrected_since
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import first_day
 from tracker.say import numbers
+from tracker.say.review import headline
+from tracker.say.review_findings import corrections_sentence
 from tracker.workshop.contract import TABLES
 
 MONTHS = 24
@@ -23,7 +25,7 @@ _WRITTEN_HERE = ("actions", "review_notes")  # no figure hangs on these
 
 @st.cache_resource(max_entries=60, show_spinner=False)
 def _worked_out(url: str, as_of: date, month: date) -> dict[str, Any]:
-    """A place to keep that month's figures in; the arguments tell one place from another."""
+    """What keeps that month's figures; the arguments tell one from another."""
     del url, as_of, month
     return {}
 
@@ -38,8 +40,8 @@ def figures(place: frame.Workshop, month: date) -> MonthReview:
     basis, review = kept.get("entry", ((), None))
     if review is None or any(one is not other for one, other in zip(basis, tables, strict=True)):
         with st.spinner("Working it out …"):
-            since = corrected_since(place.store, month).sentence
-            review = month_review(place.records, month, place.as_of, corrected=since)
+            since = corrected_since(place.store, month)
+            review = month_review(place.records, month, place.as_of, corrections=since)
         kept["entry"] = (tables, review)
     fresh: MonthReview = review.with_list(place.records, place.as_of)
     return fresh
@@ -69,13 +71,13 @@ def show(place: frame.Workshop) -> None:
     """Headline and the page to print, then what to do, then what happened and the evidence."""
     month = pick_month(place)
     review = figures(place, month)
-    frame.headline("Monthly review", plain(review.headline))
+    frame.headline("Monthly review", plain(headline(review)))
     review_files.show(review)
     review_list.show(place, review)
     review_list.note(place, review)
     review_figures.show(review)
-    if review.corrected:
-        st.info(plain(review.corrected), icon=":material/history:")
+    if corrected := corrections_sentence(review.corrections):
+        st.info(plain(corrected), icon=":material/history:")
     st.caption(f"As known on {numbers.day(review.as_of)}.")
 
 

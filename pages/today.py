@@ -12,9 +12,10 @@ from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.forecast.outlook import outlook
-from tracker.review.action_list import open_sentence
+from tracker.review.action_list import open_actions
 from tracker.say import numbers
 from tracker.say.orders import reasons
+from tracker.say.review_actions import open_sentence
 from tracker.say.stock import count_first
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
@@ -63,11 +64,11 @@ def show(place: frame.Workshop) -> None:
 
 def _open_actions(place: frame.Workshop) -> None:
     """One line on what the reviews gave to do and is not done yet."""
-    open_actions = open_sentence(place.records, place.as_of)
-    if not open_actions:
+    still_open = open_sentence(open_actions(place.records, place.as_of))
+    if not still_open:
         return
     line = st.container(horizontal=True, vertical_alignment="center")
-    line.markdown(open_actions)
+    line.markdown(still_open)
     if line.button("See the actions", key="today-actions"):
         st.session_state["review-wanted"] = place.records.actions["month"].max().date()
         st.switch_page(frame.ROOT / "pages" / "review.py")

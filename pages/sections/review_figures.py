@@ -7,15 +7,17 @@ import streamlit as st
 from pages import frame
 from pages.sections.review_tables import drawn, to_open
 from pages.sections.review_words import plain
-from tracker.charts.added_up import added_up_chart
-from tracker.charts.expectation import expectation_chart
-from tracker.charts.pareto import pareto_chart
+from tracker.charts.added_up import added_up_picture
+from tracker.charts.expectation import expectation_picture
+from tracker.charts.pareto import pareto_picture
 from tracker.paper.review_sections import MOST_OVER
 from tracker.review.month import MonthReview
-from tracker.review.printer_trend import Pace
+from tracker.review.printer_trend import PrinterTrend
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
-from tracker.say import numbers, review_sentences, review_tables
+from tracker.say import numbers, review_tables
+from tracker.say import review as said
 from tracker.say.phrases import first_up
+from tracker.say.review_findings import key_figures, suspicion_sentence, trend_sentence
 from tracker.say.routine_kept import month_sentence
 from tracker.say.skipping import skipping_sentence
 
@@ -27,21 +29,24 @@ def show(review: MonthReview) -> None:
     _hours_and_money(review)
     _routine(review)
     st.header("Is a printer getting worse?", anchor=False)
-    for pace in (review.pace, review.drop_outs):
-        _pace(pace)
+    for trend in (review.stoppage_trend, review.drop_out_trend):
+        _trend(trend)
     _next_months(review)
     st.header("Key figures", anchor=False)
-    for kpi in review.kpis:
-        st.markdown(f"**{plain(f'{kpi.name}: {kpi.text}')}**  \n{kpi.definition} ({kpi.standard})")
+    for figure in key_figures(review.key_figures):
+        st.markdown(
+            f"**{plain(f'{figure.name}: {figure.text}')}**  \n{figure.definition} "
+            f"({figure.standard})"
+        )
 
 
 def _happened(review: MonthReview) -> None:
     happened = review.happened
     st.header("What happened", anchor=False)
-    st.markdown(plain(first_up(review_sentences.failures_sentence(review))) + ".")
+    st.markdown(plain(first_up(said.failures_sentence(review))) + ".")
     if (happened.causes["this_month"] > 0).any():
-        figure = pareto_chart(happened.causes, f"{review.month:%B %Y}")
-        frame.chart(figure, "Bars: failures of the month by part and cause", "review-pareto")
+        picture = pareto_picture(happened.causes, f"{review.month:%B %Y}")
+        frame.chart(picture, "Bars: failures of the month by part and cause", "review-pareto")
     to_open("Every failure of the month", review_tables.failures(happened.events))
     compared = (
         review_tables.by_part("Failed, by part", happened.failures),
@@ -56,12 +61,12 @@ def _happened(review: MonthReview) -> None:
 
 def _against_expectation(review: MonthReview) -> None:
     st.header("Against expectation", anchor=False)
-    st.markdown(plain(review_sentences.unusual_sentence(review)))
+    st.markdown(plain(said.unusual_sentence(review)))
     _suspicions(review)
     if review.expected.empty:
         return
-    figure = expectation_chart(review.expected, f"{review.month:%B %Y}")
-    frame.chart(figure, "Failures seen beside the range expected, by part", "review-expected")
+    picture = expectation_picture(review.expected, f"{review.month:%B %Y}")
+    frame.chart(picture, "Failures seen beside the range expected, by part", "review-expected")
     to_open(
         "Failed and expected, by part, printer, supplier and batch",
         review_tables.expectation(review.expected),
@@ -75,18 +80,18 @@ def _suspicions(review: MonthReview) -> None:
     over = [bad for bad in review.suspicions if bad.is_over]
     for bad in review.suspicions:
         if not bad.is_over:
-            st.warning(plain(bad.sentence), icon=":material/search:")
+            st.warning(plain(suspicion_sentence(bad)), icon=":material/search:")
     for bad in over[:MOST_OVER]:
-        st.caption(plain(bad.sentence))
+        st.caption(plain(suspicion_sentence(bad)))
     if over[MOST_OVER:]:
         with st.expander(f"{len(over) - MOST_OVER} more of which none is fitted any more"):
             for bad in over[MOST_OVER:]:
-                st.caption(plain(bad.sentence))
+                st.caption(plain(suspicion_sentence(bad)))
 
 
 def _hours_and_money(review: MonthReview) -> None:
     st.header("Hours and money", anchor=False)
-    drawn(review_tables.money(review.happened.money, review.money_label, review.currency))
+    drawn(review_tables.money(review.happened.money, review.currency))
     drawn(review_tables.hours(review.happened.hours))
 
 
@@ -95,45 +100,44 @@ def _routine(review: MonthReview) -> None:
     st.markdown(plain(month_sentence(review.kept)))
     kept = review_tables.routine(kept_by_printer(review.kept), not_always_kept(review.kept))
     to_open("Due and done in time, by printer and task", kept)
-    if not review.skipping.skipped:
+    skipping = skipping_sentence(review.skipping, review.currency)
+    if not skipping:
         return
-    st.markdown(plain(skipping_sentence(review.skipping, review.currency)))
+    st.markdown(plain(skipping))
     with st.expander("What skipping cost, task by task"):
         drawn(review_tables.skipping(review.skipping.rows, review.currency))
-        st.caption(plain(review_sentences.untold_sentence(review.skipping)))
+        st.caption(plain(said.untold_sentence(review.skipping)))
 
 
-def _pace(pace: Pace) -> None:
-    st.markdown(plain(pace.sentence))
-    if len(pace.curves):
-        named = (*pace.worse, *(name for name, _ in pace.still))
-        figure = added_up_chart(pace.curves, pace.mean, pace.printers, named, pace.what)
-        alt = f"{pace.what.capitalize()}s of each printer added up since it was first watched"
-        frame.chart(figure, alt, f"review-pace-{pace.what}")
+def _trend(trend: PrinterTrend) -> None:
+    st.markdown(plain(trend_sentence(trend)))
+    if len(trend.curves):
+        alt = f"{trend.what.capitalize()}s of each printer added up since it was first watched"
+        frame.chart(added_up_picture(trend), alt, f"review-trend-{trend.what}")
 
 
 def _next_months(review: MonthReview) -> None:
     st.header("The next months", anchor=False)
-    if len(review.need):
-        st.markdown(review_sentences.NEED_LEAD)
-        drawn(review_tables.need(review.need))
-    orders = review_tables.orders(review.order_dates, review.orders, review.currency)
-    st.markdown(f"**What to order by when:** {plain(review_sentences.orders_sentence(review))}")
+    months = review.ahead
+    if len(months.need):
+        st.markdown(said.NEED_LEAD)
+        drawn(review_tables.need(months.need))
+    orders = review_tables.orders(months.order_dates, months.orders, review.currency)
+    st.markdown(f"**What to order by when:** {plain(said.orders_sentence(review))}")
     to_open("The orders, one by one", orders)
     st.markdown(
-        "**Planned changes that fall due:** "
-        + plain(review_sentences.planned_sentence(review.planned))
+        "**Planned changes that fall due:** " + plain(said.planned_sentence(months.planned))
     )
     to_open(
         "The changes, one by one",
-        review_tables.planned(review.planned),
-        review_sentences.PLANNED_LEAD,
+        review_tables.planned(months.planned),
+        said.PLANNED_LEAD,
     )
-    if len(review.claims):
-        failed = numbers.count(len(review.claims), "part")
+    if len(months.claims):
+        failed = numbers.count(len(months.claims), "part")
         st.markdown(f"**Failed inside the warranty:** {plain(failed)}.")
         to_open(
             "The parts, one by one",
-            review_tables.claims(review.claims),
-            review_sentences.CLAIMS_LEAD,
+            review_tables.claims(months.claims),
+            said.CLAIMS_LEAD,
         )

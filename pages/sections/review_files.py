@@ -12,6 +12,7 @@ import streamlit as st
 from tracker.intake.csv_text import harmless
 from tracker.paper.review import paper_html
 from tracker.review.month import MonthReview
+from tracker.say.review_values import tables
 
 
 def show(review: MonthReview) -> None:
@@ -30,7 +31,7 @@ def tables_zipped(review: MonthReview) -> bytes:
     """Every table of the review as CSV, in one archive; what was typed runs as no formula."""
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, table in review.tables().items():
+        for name, table in tables(review).items():
             stamp = zipfile.ZipInfo(f"{name}.csv", (1980, 1, 1, 0, 0, 0))
             text = table.map(lambda cell: harmless(cell) if isinstance(cell, str) else cell)
             archive.writestr(stamp, text.to_csv(index=False))

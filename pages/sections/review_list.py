@@ -13,8 +13,9 @@ from pages.sections.review_words import plain
 from tracker.review.action_list import ListedAction, people
 from tracker.review.month import MonthReview
 from tracker.say import numbers
+from tracker.say.review_actions import NOTHING_TO_DO, dated_reason, marks, worded
 from tracker.store import acts
-from tracker.workshop import vocabulary as words
+from tracker.workshop import vocabulary as vocab
 
 _OPEN = "review-open"  # which action is opened for changing
 _HELD_DAYS = 62  # so long after a month its proposals may still be written down
@@ -23,9 +24,10 @@ _HELD_DAYS = 62  # so long after a month its proposals may still be written down
 def show(place: frame.Workshop, review: MonthReview) -> None:
     """What earlier reviews left open, the month's own actions, its proposals; then one's own."""
     st.header("To do next", anchor=False)
-    over = [act for act in review.actions if act.carried_over]
-    kept = [act for act in review.actions if act.row_id is not None and not act.carried_over]
-    proposed = [act for act in review.actions if act.row_id is None]
+    actions = worded(review)
+    over = [act for act in actions if act.carried_over]
+    kept = [act for act in actions if act.row_id is not None and not act.carried_over]
+    proposed = [act for act in actions if act.row_id is None]
     if over:
         st.subheader("Carried over from earlier reviews", anchor=False)
     for act in over:
@@ -41,12 +43,12 @@ def show(place: frame.Workshop, review: MonthReview) -> None:
         with st.expander(f"Proposed then, not written down: {len(proposed)}"):
             for act in proposed:
                 st.markdown(f"- **{plain(act.what)}** {plain(act.why)}")
-    if not review.actions:
-        st.success("Nothing beyond the usual routine.", icon=":material/check_circle:")
+    if not actions:
+        st.success(NOTHING_TO_DO, icon=":material/check_circle:")
     with st.expander("Add an action of your own"):
         _add(place, review)
-    if review.actions:
-        st.caption(words.CAUTIONS["deference"])
+    if actions:
+        st.caption(vocab.CAUTIONS["deference"])
 
 
 def _proposals(
@@ -54,8 +56,10 @@ def _proposals(
 ) -> None:
     """Keep them all with one tap; or change, tick off or drop one."""
     few = numbers.count(len(proposed), "action")
-    told = "Proposed from the figures of the month. Change what you see otherwise, then keep the "
-    st.caption(f"{told}rest: only what is kept is carried over to the next review.")
+    st.caption(
+        "Proposed from the figures of the month. Change what you see otherwise, then keep the "
+        "rest: only what is kept is carried over to the next review."
+    )
     label = f"Keep these {few}" if len(proposed) > 1 else "Keep this action"
     for number, act in enumerate(proposed, before + 1):
         _card(place, review, act, number)
@@ -65,7 +69,7 @@ def _proposals(
                 place.store, review.month, proposed, place.as_of,
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
-            _told(f"{few} of the {review.month:%B} review kept.", batch)
+            _recorded(f"{few} of the {review.month:%B} review kept.", batch)
 
 
 def _card(
@@ -82,12 +86,12 @@ def _card(
             _change(place, review, act, key)
             return
         text, beside = st.columns([3, 2], vertical_alignment="center")
-        told = [f"**{numbered}{plain(act.what)}**"]
-        told += [plain(act.reason)] if act.why else []
-        told += [f"*{plain(act.note)}*"] if act.note else []
-        text.markdown("  \n".join(told))
-        if act.marks:
-            text.caption(plain(act.marks))
+        card = [f"**{numbered}{plain(act.what)}**"]
+        card += [plain(dated_reason(act))] if act.why else []
+        card += [f"*{plain(act.note)}*"] if act.note else []
+        text.markdown("  \n".join(card))
+        if marks(act):
+            text.caption(plain(marks(act)))
         _buttons(place, review, act, key, beside.container(horizontal=True))
 
 
@@ -95,7 +99,7 @@ def _done(place: frame.Workshop, act: ListedAction, numbered: str, key: str) -> 
     """One line for what is done, with a way back."""
     text, beside = st.columns([4, 1], vertical_alignment="center")
     note = f" – *{plain(act.note)}*" if act.note else ""
-    text.markdown(f"{numbered}✓ ~~{plain(act.what)}~~ ({plain(act.marks)}){note}")
+    text.markdown(f"{numbered}✓ ~~{plain(act.what)}~~ ({plain(marks(act))}){note}")
     if beside.button("Open again", key=f"{key}-reopen", width="stretch"):
         _act(
             lambda: acts.reopen_action(place.store, _row(act), who=frame.who(), now=frame.now()),
@@ -207,10 +211,10 @@ def _act(act: Callable[[], int | None], sentence: str, clear: tuple[str, ...] = 
     """Does it and tells it with a way back; a refusal leaves everything as it was typed."""
     with frame.errors_in_words():
         batch = act()
-        _told(sentence, batch, clear)
+        _recorded(sentence, batch, clear)
 
 
-def _told(sentence: str, batch: int | None, clear: tuple[str, ...] = ()) -> None:
+def _recorded(sentence: str, batch: int | None, clear: tuple[str, ...] = ()) -> None:
     _close()
     for key in clear:
         st.session_state.pop(key, None)

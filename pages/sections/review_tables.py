@@ -8,7 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from tracker.say import numbers
-from tracker.say.review_tables import Listing
+from tracker.say.listing import Listing
 
 
 def drawn(listing: Listing) -> None:
@@ -19,9 +19,9 @@ def drawn(listing: Listing) -> None:
     heads = [head or " " for head in listing.heads]
     cells = [[numbers.unbroken(cell) for cell in row] for row in listing.rows]
     columns: Any = {
-        heads[place]: st.column_config.TextColumn(alignment="right")
-        for place in listing.numeric
-        if place < len(heads)
+        heads[number]: st.column_config.TextColumn(alignment="right")
+        for number in listing.numeric
+        if number < len(heads)
     }
     st.dataframe(
         pd.DataFrame(cells, columns=heads), hide_index=True, width="stretch", column_config=columns

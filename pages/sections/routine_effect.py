@@ -7,12 +7,12 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections import routine_evidence, routine_worth
-from pages.sections.routine_sheet import sheet
 from tracker.decisions.routine.effect import compare
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
 from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.errors import NotEnoughData, UsageError
+from tracker.paper.routine_sheet import routine_sheet
 from tracker.say.numbers import day
 from tracker.say.routine import verdict, where_from
 from tracker.workshop import vocabulary
@@ -156,7 +156,7 @@ def _answer(
     routine_evidence.show(effect)
     st.download_button(
         "One sheet to print (HTML)",
-        sheet(effect, place.records.setting("workshop"), place.currency),
+        routine_sheet(effect, place.records.setting("workshop"), place.currency),
         file_name=f"does-it-pay-{study.task}-{place.as_of}.html", mime="text/html",
         key="effect-sheet", width="stretch",
     )  # fmt: skip

@@ -10,8 +10,8 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in
-from pages.sections.spare_sheet import order_sheet
 from tracker.intake.csv_text import harmless
+from tracker.paper.order_sheet import order_sheet
 from tracker.say import numbers, orders
 from tracker.say.stock import count_first
 from tracker.store import acts

@@ -15,12 +15,12 @@ from pages.frame import ROOT, Workshop
 from pages.sections.routine_effect import answers_at_once
 from pages.sections.routine_kept import kept
 from pages.sections.routine_planned import answer as planned_answer
-from pages.sections.routine_sheet import sheet
 from tests.app.conftest import find_chromium
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import changes_along, planned_ages
 from tracker.decisions.routine.effect import RoutineEffect, routine_effect
 from tracker.intake.exchange import read_folder
+from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
 from tracker.say.routine import verdict
 from tracker.store.connections import default_url, demo_url
@@ -206,16 +206,16 @@ def test_a_task_whose_schedule_never_changed_says_so_quietly() -> None:
 
 def test_the_printed_sheet_holds_the_evidence_and_lets_no_markup_in() -> None:
     effect = demo_effect()
-    page = plain(sheet(effect, "<b>Ink & Co</b>", "EUR"))
+    page = plain(routine_sheet(effect, "<b>Ink & Co</b>", "EUR"))
     assert html.escape(verdict(effect)) in page
     assert "&lt;b&gt;Ink &amp; Co&lt;/b&gt;" in page
     assert "<b>" not in page
     curve = effect.least_cost().curve.set_index("every_days")
     for every in (7, 14, 30):
-        assert f"<td>{every}</td>" in page
-        assert f"<td>{numbers.money(curve.loc[every, 'cost'])}</td>" in page
+        assert f'<td class="n">{every}</td>' in page
+        assert f'<td class="n">{numbers.money(curve.loc[every, "cost"])}</td>' in page
     for lag in (0, 3, 7, 14):
-        assert f"<tr><td>{lag}</td>" in page
+        assert f'<tr><td class="n">{lag}</td>' in page
     for told in (
         "(E-value)", "(Cox)", "80 % power", "With a spare on the shelf",
         "Without a spare on the shelf", "Least cost: every 30 days", "Yard, from 2 Jun 2025",
@@ -228,7 +228,7 @@ def test_the_printed_sheet_holds_the_evidence_and_lets_no_markup_in() -> None:
 def test_the_sheet_prints_on_one_page(tmp_path: Path) -> None:
     playwright = pytest.importorskip("playwright.sync_api")
     file = tmp_path / "sheet.html"
-    file.write_text(sheet(demo_effect(), "Ink & Co", "EUR"), encoding="utf-8")
+    file.write_text(routine_sheet(demo_effect(), "Ink & Co", "EUR"), encoding="utf-8")
     with playwright.sync_playwright() as running:
         browser = running.chromium.launch(
             executable_path=find_chromium(), args=["--no-sandbox", "--disable-gpu"]
@@ -242,7 +242,7 @@ def test_the_sheet_prints_on_one_page(tmp_path: Path) -> None:
 
 def test_a_sheet_without_enough_evidence_shows_no_cost_curve() -> None:
     effect = routine_effect(*demo(), "head", "flush_in_place", 30, 60)
-    page = plain(sheet(effect, "", "EUR"))
+    page = plain(routine_sheet(effect, "", "EUR"))
     assert "cannot tell yet" in page
     assert "What it is worth" not in page
     assert "a hidden cause would have to explain away (E-value 1)" in page

@@ -15,9 +15,11 @@ from streamlit.testing.v1 import AppTest
 from pages.sections.review_files import tables_zipped
 from tests.app.conftest import words_of
 from tests.review.workshop_by_hand import by_hand
+from tracker.review.action_list import ListedAction
 from tracker.review.month import month_review
 from tracker.say import review_tables
 from tracker.say.numbers import unbroken
+from tracker.say.review_actions import worded
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
@@ -48,7 +50,13 @@ def rows() -> pd.DataFrame:
 
 def proposals() -> list[str]:
     review = month_review(written(), MARCH, as_of=TODAY)
-    return [action.what for action in review.actions if action.state == "proposed"]
+    return [action.what for action in worded(review) if action.state == "proposed"]
+
+
+def first_proposal() -> ListedAction:
+    """The first one in its words."""
+    review = month_review(written(), MARCH, as_of=TODAY)
+    return next(action for action in worded(review) if action.state == "proposed")
 
 
 def key_of(act: str) -> str:
@@ -110,7 +118,7 @@ def test_one_tap_ticks_off_and_another_takes_the_tick_away(review: AppTest) -> N
 def test_a_proposal_is_changed_and_given_to_someone_and_not_proposed_again(
     review: AppTest,
 ) -> None:
-    first = month_review(written(), MARCH, as_of=TODAY).proposals[0]
+    first = first_proposal()
     key = f"review-{first.made_from}"
     press(review, f"{key}-change")
     review.text_area(key=f"{key}-what").set_value("Order it next week")
@@ -147,7 +155,7 @@ def test_a_written_action_is_changed_and_moved_up(review: AppTest) -> None:
 
 
 def test_what_is_not_needed_leaves_the_list_and_undo_brings_it_back(review: AppTest) -> None:
-    first = month_review(written(), MARCH, as_of=TODAY).proposals[0]
+    first = first_proposal()
     press(review, f"review-{first.made_from}-drop")
     assert rows().loc[first.what, "dropped_on"] == pd.Timestamp(TODAY)
     assert first.what not in proposals()
@@ -234,9 +242,9 @@ def test_the_page_has_the_tables_of_the_printed_one_in_the_same_words(review: Ap
         review_tables.by_cause(march.happened.causes),
         review_tables.expectation(march.expected),
         review_tables.hours(march.happened.hours),
-        review_tables.need(march.need),
-        review_tables.orders(march.order_dates, march.orders, march.currency),
-        review_tables.claims(march.claims),
+        review_tables.need(march.ahead.need),
+        review_tables.orders(march.ahead.order_dates, march.ahead.orders, march.currency),
+        review_tables.claims(march.ahead.claims),
     ):
         assert listing.rows
         heads = tuple(head or " " for head in listing.heads)

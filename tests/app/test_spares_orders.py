@@ -12,9 +12,9 @@ from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
 from pages.sections.spare_orders import COLUMNS, NOW, SHARED, listing, order_csv
-from pages.sections.spare_sheet import order_sheet
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.ordering.orders import lead_times, prices
+from tracker.paper.order_sheet import order_sheet
 from tracker.say import numbers
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
@@ -215,13 +215,14 @@ def test_the_printed_list_has_every_line_the_sum_and_no_outside_link() -> None:
     html = order_sheet(lines, "Main <hall>", date(2026, 10, 31), "EUR")
     page = _Text()
     page.feed(html)
-    text = " ".join(page.text)
-    assert "Main <hall> – Order list, 31 Oct 2026" in text
+    text = " ".join(page.text).replace("\N{NO-BREAK SPACE}", " ")
+    assert "Main <hall>: order list, 31 Oct 2026" in text
     each, whole, total = (numbers.money(amount) for amount in (9.0, 90.0, 90 + 40.5))
     for told in ("10", "Damper", each, whole, "South & Sons", "Few <left>.", "North"):
         assert told in text
     assert f"about {total}" in text
     assert text.count(total) == 2
+    assert text.index("North") < text.index("South & Sons"), "a supplier's parts stand together"
     assert "hall>" not in page.tags
     assert not {"script", "img", "link"} & set(page.tags)
     assert "http" not in html

@@ -8,6 +8,7 @@ import pandas as pd
 import pytest
 
 from tracker.charts.routine import routine_picture
+from tracker.charts.screen import on_screen
 
 CURVE = pd.DataFrame(
     {
@@ -21,7 +22,7 @@ WORK = pd.Series([390.0, 39.0, 3.9])
 
 
 def test_the_curve_its_band_and_the_work_are_drawn() -> None:
-    figure = routine_picture("damper", CURVE, WORK, "EUR", {})
+    figure = on_screen(routine_picture("damper", CURVE, WORK, "EUR", {}))
     upper, lower, together, work = figure.data
     assert list(upper.y) == [420, 260, 410]
     assert list(lower.y) == [380, 150, 220]
@@ -33,7 +34,7 @@ def test_the_curve_its_band_and_the_work_are_drawn() -> None:
 
 def test_the_schedules_and_the_least_cost_sit_on_the_curve() -> None:
     marked = {"Now: every 32 days": 10 * math.sqrt(10)}
-    figure = routine_picture("damper", CURVE, WORK, "EUR", marked, least_days=10.0)
+    figure = on_screen(routine_picture("damper", CURVE, WORK, "EUR", marked, least_days=10.0))
     now, least = figure.data[-2:]
     # Half-way between 10 and 100 on the log axis lies half-way between 200 and 300.
     assert now.y[0] == pytest.approx(250)

@@ -10,13 +10,17 @@ import pandas as pd
 
 from tests.review.workshop_by_hand import by_hand
 from tracker import __version__
-from tracker.charts.added_up import added_up_chart
-from tracker.paper.blocks import shortened, table
-from tracker.paper.drawings import pace_drawing
+from tracker.charts.added_up import added_up_picture
+from tracker.charts.screen import on_screen
+from tracker.paper.blocks import table
 from tracker.paper.review import paper_html, write_paper
+from tracker.paper.review_sections import shortened
+from tracker.paper.svg import svg
+from tracker.review.corrected import Corrections
 from tracker.review.month import month_review
 from tracker.say import review_tables
-from tracker.say.review_tables import Listing
+from tracker.say.listing import Listing
+from tracker.say.numbers import unbroken
 from tracker.workshop.records import Records
 
 MARCH = date(2026, 3, 1)
@@ -61,8 +65,9 @@ def test_a_month_without_event_and_an_empty_workshop_give_a_page() -> None:
 
 
 def test_the_page_says_what_was_corrected_since_and_only_then() -> None:
-    page = paper_html(month_review(by_hand(), MARCH, corrected="1 record of March 2026 added."))
-    assert "1 record of March 2026 added." in page
+    since = Corrections(MARCH, date(2026, 4, 5), {("stoppages", "added"): 1}, {}, {}, ())
+    page = paper_html(month_review(by_hand(), MARCH, corrections=since))
+    assert unbroken("after 5 Apr 2026: 1 record of March 2026 (1 stoppage added).") in page
     assert "Corrected since" not in paper_html(month_review(by_hand(), MARCH))
 
 
@@ -71,7 +76,10 @@ def test_every_printed_page_carries_workshop_month_day_and_version() -> None:
     footer = re.findall(r'@bottom-left \{ content: "([^"]*)"', page)
     assert len(footer) == 1
     told = re.sub(r"\\([0-9a-f]{6})", lambda found: chr(int(found[1], 16)), footer[0])
-    assert told == f"Test & Co · March 2026 · as known on 31 Mar 2026 · version {__version__}"
+    assert (
+        told
+        == f"Test & Co · Review of March 2026 · as known on 31 Mar 2026 · version {__version__}"
+    )
 
 
 def test_a_workshops_name_cannot_leave_the_style_it_is_written_into() -> None:
@@ -112,11 +120,10 @@ def test_no_number_is_torn_from_its_unit() -> None:
 
 def test_the_pictures_on_paper_and_on_the_screen_draw_the_same_lines() -> None:
     review = month_review(by_hand(), MARCH)
-    figure = added_up_chart(
-        review.pace.curves, review.pace.mean, review.pace.printers, (), review.pace.what
-    )
+    picture = added_up_picture(review.stoppage_trend)
+    figure = on_screen(picture)
     names = [trace.name for trace in figure.data if trace.showlegend is not False]
-    drawn = pace_drawing(review.pace)
+    drawn = svg(picture)
     assert names == ["mean of all printers, 95 % band", "Ada", "Bob"]
     assert all(name in drawn for name in names)
     assert figure.layout.xaxis.title.text in drawn

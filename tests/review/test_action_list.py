@@ -3,26 +3,46 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import date
+from types import SimpleNamespace
 
 import pandas as pd
 import pytest
 
-from tests.decisions.workshops import workshop
 from tests.review.workshop_by_hand import by_hand
-from tracker.decisions.preorder import preorder
 from tracker.paper.review import paper_html
-from tracker.review.action_list import MOST_ACTIONS, action_list, lines, open_sentence, people
-from tracker.review.actions import Action, actions
+from tracker.review.action_list import MOST_ACTIONS, action_list, open_actions, people
 from tracker.review.month import month_review
+from tracker.review.proposals import (
+    AskSupplier,
+    ClaimWarranty,
+    LookOver,
+    OrderForShelf,
+    Proposal,
+    proposals,
+)
+from tracker.review.suspicion import Suspicion
+from tracker.say import review_values
 from tracker.say.numbers import unbroken
+from tracker.say.review_actions import (
+    action_lines,
+    marks,
+    open_sentence,
+    proposal_words,
+    worded,
+)
 from tracker.workshop.records import Records
 
 FEBRUARY, MARCH, APRIL = date(2026, 2, 1), date(2026, 3, 1), date(2026, 4, 1)
 MARCH_ENDS, APRIL_ENDS = date(2026, 3, 31), date(2026, 4, 30)
 LATER = date(2026, 5, 9)
-ORDER, CLAIM = Action("Order.", "Few left.", "order damper"), Action("Claim.", "", "claim wiper")
-BATCH, TREND = Action("Ask.", "", "batch damper X"), Action("Look.", "", "stoppages Ada")
+ORDER = OrderForShelf(SimpleNamespace(part_kind="damper"))
+CLAIM = ClaimWarranty(
+    SimpleNamespace(part_kind="wiper", printer="Ada", position="", failed_on=date(2026, 1, 9))
+)
+BATCH = AskSupplier(Suspicion("damper", "", "X", 14, 9, 1.0, 1e-6, 27, 3, 1, ("Ada",), ()))
+TREND = LookOver("Ada")
 
 
 def wrote(*rows: tuple[str, str, str, str, str, str]) -> Records:
@@ -35,14 +55,14 @@ def wrote(*rows: tuple[str, str, str, str, str, str]) -> Records:
     )
 
 
-def march(records: Records, *proposals: Action, on: date = LATER) -> list[tuple[str, str]]:
-    found = action_list(records, MARCH, MARCH_ENDS, on, proposals)
-    return [(action.what, action.state) for action in found]
+def march(records: Records, *given: Proposal, on: date = LATER) -> list[tuple[str, str]]:
+    found = action_list(records, MARCH, MARCH_ENDS, on, given)
+    return [(action.what or action.made_from, action.state) for action in found]
 
 
-def april(records: Records, *proposals: Action, on: date = LATER) -> list[tuple[str, str]]:
-    found = action_list(records, APRIL, APRIL_ENDS, on, proposals)
-    return [(action.what, action.state) for action in found]
+def april(records: Records, *given: Proposal, on: date = LATER) -> list[tuple[str, str]]:
+    found = action_list(records, APRIL, APRIL_ENDS, on, given)
+    return [(action.what or action.made_from, action.state) for action in found]
 
 
 def test_what_earlier_reviews_left_open_comes_first_with_its_month() -> None:
@@ -52,11 +72,11 @@ def test_what_earlier_reviews_left_open_comes_first_with_its_month() -> None:
         ("2026-01-01", "january", "2026-02-02", "", "", ""),
     )
     assert march(records, TREND) == [
-        ("january", "open"), ("february", "open"), ("own", "open"), ("Look.", "proposed"),
+        ("january", "open"), ("february", "open"), ("own", "open"), (TREND.made_from, "proposed"),
     ]  # fmt: skip
     first, _, own, _ = action_list(records, MARCH, MARCH_ENDS, LATER, [TREND])
     assert first.carried_over
-    assert first.marks == "from the January 2026 review"
+    assert marks(first) == "from the January 2026 review"
     assert not own.carried_over
 
 
@@ -79,7 +99,7 @@ def test_what_was_done_before_the_month_is_not_carried_over_and_what_was_done_in
 
 def test_nothing_is_listed_that_was_written_after_the_day_looked_from() -> None:
     records = wrote(("2026-03-01", "own", "2026-04-02", "2026-04-05", "", "order damper"))
-    assert march(records, ORDER, on=MARCH_ENDS) == [("Order.", "proposed")]
+    assert march(records, ORDER, on=MARCH_ENDS) == [(ORDER.made_from, "proposed")]
     assert march(records, ORDER, on=date(2026, 4, 4)) == [("own", "open")]
     assert march(records, ORDER) == [("own", "done")]
 
@@ -92,7 +112,10 @@ def test_an_action_added_to_an_older_review_later_does_not_enter_a_review_held_b
 
 def test_a_proposal_does_not_stand_beside_what_was_made_of_it() -> None:
     edited = wrote(("2026-03-01", "Order 20 of them.", "2026-04-02", "", "", "order damper"))
-    assert march(edited, ORDER, TREND) == [("Order 20 of them.", "open"), ("Look.", "proposed")]
+    assert march(edited, ORDER, TREND) == [
+        ("Order 20 of them.", "open"),
+        (TREND.made_from, "proposed"),
+    ]
     carried = wrote(("2026-02-01", "Order soon.", "2026-03-02", "", "", "order damper"))
     assert march(carried, ORDER) == [("Order soon.", "open")]
     done_since = wrote(
@@ -104,35 +127,35 @@ def test_a_proposal_does_not_stand_beside_what_was_made_of_it() -> None:
 def test_a_dropped_proposal_is_gone_from_its_month_and_may_come_back_in_the_next() -> None:
     records = wrote(("2026-03-01", "Order.", "2026-04-02", "", "2026-04-02", "order damper"))
     assert march(records, ORDER) == []
-    assert april(records, ORDER) == [("Order.", "proposed")]
+    assert april(records, ORDER) == [(ORDER.made_from, "proposed")]
 
 
 def test_what_was_done_lately_is_not_asked_for_again_at_once() -> None:
     # 14 days before 30 April is the 16th.
     for day, listed in (("2026-04-17", False), ("2026-04-16", True)):
         records = wrote(("2026-03-01", "Looked.", "2026-04-02", day, "", "stoppages Ada"))
-        assert (("Look.", "proposed") in april(records, TREND)) is listed
+        assert ((TREND.made_from, "proposed") in april(records, TREND)) is listed
 
 
 def test_a_claim_and_a_question_about_a_batch_are_made_once() -> None:
     done = wrote(
-        ("2026-01-01", "Claimed.", "2026-02-02", "2026-02-03", "", "claim wiper"),
-        ("2026-01-01", "Asked.", "2026-02-02", "2026-02-03", "", "batch damper X"),
+        ("2026-01-01", "Claimed.", "2026-02-02", "2026-02-03", "", CLAIM.made_from),
+        ("2026-01-01", "Asked.", "2026-02-02", "2026-02-03", "", BATCH.made_from),
     )
     assert march(done, BATCH, CLAIM) == []
     dropped = wrote(
-        ("2026-01-01", "Claim.", "2026-02-02", "", "2026-02-03", "claim wiper"),
-        ("2026-01-01", "Ask.", "2026-02-02", "", "2026-02-03", "batch damper X"),
+        ("2026-01-01", "Claim.", "2026-02-02", "", "2026-02-03", CLAIM.made_from),
+        ("2026-01-01", "Ask.", "2026-02-02", "", "2026-02-03", BATCH.made_from),
     )
-    assert march(dropped, BATCH, CLAIM) == [("Ask.", "proposed")]
+    assert march(dropped, BATCH, CLAIM) == [(BATCH.made_from, "proposed")]
 
 
 def test_one_month_gives_few_actions_and_dropping_one_does_not_bring_the_next() -> None:
-    many = [Action(f"Do {n}.", "", f"order {n}") for n in range(12)]
+    many = [OrderForShelf(SimpleNamespace(part_kind=f"kind {n}")) for n in range(12)]
     assert len(march(Records(), *many)) == MOST_ACTIONS
-    dropped = wrote(("2026-03-01", "Do 0.", "2026-04-02", "", "2026-04-02", "order 0"))
-    assert [what for what, _ in march(dropped, *many)] == [f"Do {n}." for n in range(1, 8)]
-    done = wrote(("2026-03-01", "Do 0.", "2026-04-02", "2026-04-02", "", "order 0"))
+    dropped = wrote(("2026-03-01", "Do 0.", "2026-04-02", "", "2026-04-02", "order kind 0"))
+    assert [what for what, _ in march(dropped, *many)] == [f"order kind {n}" for n in range(1, 8)]
+    done = wrote(("2026-03-01", "Do 0.", "2026-04-02", "2026-04-02", "", "order kind 0"))
     assert len(march(done, *many)) == MOST_ACTIONS
 
 
@@ -144,18 +167,25 @@ def test_the_months_own_actions_stand_in_the_order_given_to_them() -> None:
 
 def test_open_actions_are_told_in_one_sentence() -> None:
     one = wrote(("2026-03-01", "own", "2026-04-02", "2026-04-05", "", ""))
-    assert open_sentence(one, LATER) == ""
-    assert open_sentence(one, date(2026, 4, 2)) == "1 action of the March review is open."
+    assert open_sentence(open_actions(one, LATER)) == ""
+    assert (
+        open_sentence(open_actions(one, date(2026, 4, 2)))
+        == "1 action of the March review is open."
+    )
     two = wrote(
         ("2026-03-01", "own", "2026-04-02", "", "", ""),
         ("2026-02-01", "older", "2026-03-02", "", "", ""),
     )
-    assert open_sentence(two, LATER) == "2 actions of the reviews up to March are open."
+    assert (
+        open_sentence(open_actions(two, LATER)) == "2 actions of the reviews up to March are open."
+    )
 
 
 def test_the_review_tells_its_list_and_its_note_as_table_as_json_and_as_lines() -> None:
     records = by_hand()
-    proposal = month_review(records, MARCH).proposals[0]
+    first = month_review(records, MARCH)
+    proposal = first.proposals[0]
+    proposed = proposal_words(proposal, first.currency).what
     rows = wrote(
         ("2026-02-01", "Buy gloves", "2026-03-02", "", "", ""),
         ("2026-03-01", "Do it otherwise.", "2026-04-02", "2026-04-05", "", proposal.made_from),
@@ -164,22 +194,22 @@ def test_the_review_tells_its_list_and_its_note_as_table_as_json_and_as_lines() 
                          "written_on": [pd.Timestamp("2026-04-02")]})  # fmt: skip
     records = records.with_table("actions", rows).with_table("review_notes", note)
     review = month_review(records, MARCH, as_of=LATER)
-    table = review.tables()["actions"]
+    table = review_values.tables(review)["actions"]
     assert table["what"].tolist()[:2] == ["Buy gloves", "Do it otherwise."]
     assert table["state"].tolist()[:2] == ["open", "done"]
-    assert proposal.what not in table["what"].tolist()
-    told = json.loads(json.dumps(review.as_dict(), allow_nan=False))
+    assert proposed not in table["what"].tolist()
+    told = json.loads(json.dumps(review_values.as_dict(review), allow_nan=False))
     assert told["note"] == "Quiet.\nAna was away."
     assert told["actions"][1] == {
         "month": "2026-03-01", "what": "Do it otherwise.", "why": "", "state": "done",
         "assigned_to": "Ben", "done_on": "2026-04-05", "note": "",
     }  # fmt: skip
-    said = lines(review.actions, review.note)
+    said = action_lines(worded(review), review.note)
     assert said[0] == "  1. ☐ Buy gloves (from the February 2026 review · Ana)"
     assert said[1] == "  2. ☑ Do it otherwise. (Ben · done 5 Apr 2026)"
     assert said[-2:] == ["  Quiet.", "  Ana was away."]
     # Computed again as of the month's end, it is the review that nobody had written into yet.
-    assert month_review(records, MARCH).actions[1].what == proposal.what
+    assert worded(month_review(records, MARCH))[1].what == proposed
     assert month_review(records, MARCH).note == ""
 
 
@@ -189,9 +219,9 @@ def test_the_figures_of_a_review_do_not_hang_on_its_list() -> None:
     listed = records.with_table(
         "actions", wrote(("2026-02-01", "Buy gloves", "2026-03-02", "", "", "")).actions
     )
-    again = month_review(listed, MARCH, as_of=LATER).as_dict()
-    assert {**again, "actions": None} == {**fresh.as_dict(), "actions": None}
-    assert fresh.with_list(listed, LATER).as_dict() == again
+    again = review_values.as_dict(month_review(listed, MARCH, as_of=LATER))
+    assert {**again, "actions": None} == {**review_values.as_dict(fresh), "actions": None}
+    assert review_values.as_dict(fresh.with_list(listed, LATER)) == again
 
 
 def test_names_already_used_come_by_how_often() -> None:
@@ -204,7 +234,7 @@ def test_names_already_used_come_by_how_often() -> None:
 def test_an_empty_workshop_has_an_empty_list(as_of: date | None) -> None:
     review = month_review(Records(), MARCH, as_of=as_of)
     assert review.actions == ()
-    assert review.tables()["actions"].empty
+    assert review_values.tables(review)["actions"].empty
 
 
 def test_the_printed_review_shows_boxes_names_the_day_done_and_the_note() -> None:
@@ -225,12 +255,6 @@ def test_the_printed_review_shows_boxes_names_the_day_done_and_the_note() -> Non
     assert "Nothing beyond the usual routine" in paper_html(month_review(Records(), MARCH))
 
 
-def _a_dated_head() -> pd.DataFrame:
-    """A row of order dates without what says which part and which day."""
-    dates = preorder(workshop(1), date(2025, 10, 1))
-    return dates.drop(columns=["part_kind", "printer", "position", "order_by"])
-
-
 def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> None:
     review = month_review(Records(), MARCH)
     dated = pd.DataFrame(
@@ -239,13 +263,15 @@ def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> N
             "printer": [f"P{number}" for number in range(5)],
             "position": "H1",
             "order_by": [date(2026, 4, day) for day in range(1, 6)],
+            "reason": "delivery takes 20 days.",
         }
-    ).merge(_a_dated_head(), how="cross")
-    rest = (review.claims, review.kept, review.pace, review.planned, MARCH_ENDS, "EUR")
-    (one,) = actions((), review.orders, dated, *rest)
-    assert one.what == "Order 5 × printhead, the first by 1 Apr 2026, the last by 5 Apr 2026."
-    assert one.why.startswith("For H1 of P0, H1 of P1, H1 of P2 and 2 more. No spare printhead")
+    )
+    rest = (review.kept, review.stoppage_trend, MARCH_ENDS)
+    (one,) = proposals((), replace(review.ahead, order_dates=dated), *rest)
+    said = proposal_words(one, "EUR")
+    assert said.what == "Order 5 × printhead, the first by 1 Apr 2026, the last by 5 Apr 2026."
+    assert said.why == "For H1 of P0, H1 of P1, H1 of P2 and 2 more. Delivery takes 20 days."
     assert one.made_from == "order head"
-    few = actions((), review.orders, dated.head(2), *rest)
+    few = proposals((), replace(review.ahead, order_dates=dated.head(2)), *rest)
     assert [act.made_from for act in few] == ["order head P0 H1", "order head P1 H1"]
-    assert few[1].what == "Order a printhead for H1 of P1 by 2 Apr 2026."
+    assert proposal_words(few[1], "EUR").what == "Order a printhead for H1 of P1 by 2 Apr 2026."

@@ -29,7 +29,7 @@ def changed_by_plan(fitted_now: int) -> Records:
 
 
 def wiper(review: MonthReview) -> pd.Series:
-    return review.need.set_index("part_kind").loc["wiper"]
+    return review.ahead.need.set_index("part_kind").loc["wiper"]
 
 
 @pytest.mark.parametrize(
@@ -81,12 +81,12 @@ def one_head(lead_days: float, life_days: float) -> Records:
 
 def test_a_head_is_ordered_by_its_day_and_not_by_stock_as_well() -> None:
     review = month_review(one_head(lead_days=20, life_days=90), MAY)
-    assert review.order_dates["part_kind"].tolist() == ["head"]
-    assert "head" not in review.orders["part_kind"].tolist()
+    assert review.ahead.order_dates["part_kind"].tolist() == ["head"]
+    assert "head" not in review.ahead.orders["part_kind"].tolist()
 
 
 def test_a_head_that_can_fail_twice_before_the_next_comes_is_ordered_by_stock() -> None:
     review = month_review(one_head(lead_days=300, life_days=60), MAY)
-    head = review.orders.set_index("part_kind").loc["head"]
+    head = review.ahead.orders.set_index("part_kind").loc["head"]
     assert head["order_now"] >= 5  # 300 days and more, a head every 60
-    assert review.order_dates.empty
+    assert review.ahead.order_dates.empty

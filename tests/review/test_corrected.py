@@ -12,6 +12,8 @@ import pytest
 from tests.review.workshop_by_hand import by_hand
 from tracker.review.corrected import Corrections, corrected_since
 from tracker.review.month import month_review
+from tracker.say.review_findings import corrections_sentence
+from tracker.say.review_values import as_dict
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records
 
@@ -34,22 +36,28 @@ def since(store: Store, month: date = MARCH) -> Corrections:
     return corrected_since(store, month)
 
 
+def said(store: Store, month: date = MARCH) -> str:
+    return corrections_sentence(corrected_since(store, month))
+
+
 def test_nothing_is_said_where_nothing_was_written_later(store: Store) -> None:
     store.add("stoppages", STOP, now=datetime(2026, 4, 3))  # within the first days of April
-    assert since(store).sentence == ""
+    assert said(store) == ""
 
 
 def test_a_record_of_the_month_added_later_is_counted_in_words(store: Store) -> None:
-    before = month_review(store.records(), MARCH).as_dict()
+    before = as_dict(month_review(store.records(), MARCH))
     store.add("stoppages", STOP, now=datetime(2026, 4, 20))
     found = since(store)
     assert found.of_month == {("stoppages", "added"): 1}
-    assert "after 5 Apr 2026: 1 record of March 2026 (1 stoppage added)" in found.sentence
-    assert month_review(store.records(), MARCH).as_dict() != before
+    assert "after 5 Apr 2026: 1 record of March 2026 (1 stoppage added)" in corrections_sentence(
+        found
+    )
+    assert as_dict(month_review(store.records(), MARCH)) != before
 
 
 def test_a_record_of_a_later_month_does_not_concern_it(store: Store) -> None:
-    before = month_review(store.records(), MARCH).as_dict()
+    before = as_dict(month_review(store.records(), MARCH))
     later = {**STOP, "began_at": "2026-04-10T09:00", "ended_at": "2026-04-10T12:00"}
     store.add("stoppages", later, now=datetime(2026, 4, 20))
     head = store.records().fittings.query("printer == 'Ada' and part_kind == 'head'").index[0]
@@ -57,8 +65,8 @@ def test_a_record_of_a_later_month_does_not_concern_it(store: Store) -> None:
         "fittings", int(head), {"removed_on": "2026-04-15", "removal_reason": "failed"},
         now=datetime(2026, 4, 21),
     )  # fmt: skip
-    assert since(store).sentence == ""
-    assert month_review(store.records(), MARCH).as_dict() == before
+    assert said(store) == ""
+    assert as_dict(month_review(store.records(), MARCH)) == before
 
 
 def test_an_earlier_record_and_a_setting_are_told_apart_from_the_month(store: Store) -> None:
@@ -68,7 +76,7 @@ def test_an_earlier_record_and_a_setting_are_told_apart_from_the_month(store: St
     store.correct("settings", int(rate), {"value": "35"}, now=datetime(2026, 4, 21))
     found = since(store)
     assert found.earlier == {("stoppages", "corrected"): 1}
-    assert found.standing == {("settings", "corrected"): 1}
+    assert found.undated == {("settings", "corrected"): 1}
     assert not found.of_month
 
 
@@ -76,7 +84,7 @@ def test_what_was_taken_back_counts_for_nothing(store: Store) -> None:
     done = store.add("stoppages", STOP, now=datetime(2026, 4, 20))
     assert done.batch
     store.undo(done.batch, now=datetime(2026, 4, 22))
-    assert since(store).sentence == ""
+    assert said(store) == ""
 
 
 def test_a_removed_record_is_counted_once_however_often_it_was_touched(store: Store) -> None:
@@ -88,7 +96,7 @@ def test_a_removed_record_is_counted_once_however_often_it_was_touched(store: St
 
 def test_a_database_begun_after_the_month_had_no_earlier_review(store: Store) -> None:
     # The first load, at the end of March, is no correction of January.
-    assert since(store, date(2026, 1, 1)).sentence == ""
+    assert said(store, date(2026, 1, 1)) == ""
 
 
 def test_the_rows_of_a_file_loaded_late_are_counted_by_their_day(store: Store) -> None:
@@ -106,7 +114,7 @@ def test_the_rows_of_a_file_loaded_late_are_counted_by_their_day(store: Store) -
     assert found.earlier == {("maintenance", "added"): 2}
     assert loaded.batch
     store.undo(loaded.batch, now=datetime(2026, 5, 3))
-    assert since(store).sentence == ""
+    assert said(store) == ""
 
 
 def test_a_file_of_the_time_that_was_taken_back_is_named(store: Store) -> None:
@@ -116,4 +124,4 @@ def test_a_file_of_the_time_that_was_taken_back_is_named(store: Store) -> None:
     loaded = store.load(more, "second sheet", now=datetime(2026, 4, 2))
     assert loaded.batch
     store.undo(loaded.batch, now=datetime(2026, 5, 3))
-    assert "Undid change 2: Loaded second sheet on 3 May 2026 (2 records)" in since(store).sentence
+    assert "Undid change 2: Loaded second sheet on 3 May 2026 (2 records)" in said(store)

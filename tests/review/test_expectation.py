@@ -22,6 +22,8 @@ from tracker.review.expectation import (
 )
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import period_of
+from tracker.say.review import headline
+from tracker.say.review_actions import worded
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 MARCH = date(2026, 3, 1)
@@ -92,10 +94,10 @@ def test_a_month_with_many_more_failures_than_expected_is_called_unusual(
 def test_the_bad_lot_comes_first_among_the_actions_with_its_evidence(
     february: MonthReview,
 ) -> None:
-    first = february.actions[0]
+    first = worded(february)[0]
     assert "Da-M77" in first.what
     assert "11 of 14 failed" in first.why
-    assert "Da-M77" in february.headline
+    assert "Da-M77" in headline(february)
 
 
 def test_the_demo_page_is_small(february: MonthReview) -> None:

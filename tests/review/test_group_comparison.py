@@ -49,8 +49,8 @@ def test_a_batch_is_not_bad_for_sitting_in_a_hard_printer() -> None:
     hard, easy = [30, 35, 40, 45, 50, 38, 42, 36], [100, 110, 120, 130, 140, 118, 122, 126]
     batch = [33, 37, 41, 44, 39, 46]
     ages, own = [*hard, *easy, *batch], np.arange(16, 22)
-    in_hard = kind(ages, [0] * 8 + [1] * 8 + [0] * 6).held(own)
-    in_easy = kind(ages, [0] * 8 + [1] * 8 + [1] * 6).held(own)
+    in_hard = kind(ages, [0] * 8 + [1] * 8 + [0] * 6).compare(own)
+    in_easy = kind(ages, [0] * 8 + [1] * 8 + [1] * 6).compare(own)
     assert in_hard is not None
     assert in_easy is not None
     assert in_hard.chance > 0.05
@@ -60,8 +60,8 @@ def test_a_batch_is_not_bad_for_sitting_in_a_hard_printer() -> None:
 
 def test_groups_too_small_to_say_anything_are_not_compared() -> None:
     lives = kind([50, 60, 70, 55, 65], [0, 0, 1, 1, 1])
-    assert lives.held(np.array([0, 1])) is None, "two parts"
-    assert lives.held(np.array([0, 1, 2])) is None, "two failures among the others"
+    assert lives.compare(np.array([0, 1])) is None, "two parts"
+    assert lives.compare(np.array([0, 1, 2])) is None, "two failures among the others"
 
 
 def test_groups_are_found_in_order() -> None:

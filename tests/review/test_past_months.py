@@ -12,6 +12,7 @@ import pytest
 from tracker.intake.exchange import read_folder
 from tracker.review.corrected import corrected_since
 from tracker.review.month import month_review
+from tracker.say.review_values import as_dict
 from tracker.store.database import Store, open_store
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
@@ -24,8 +25,8 @@ MADE_ON = {
 
 
 def review_of(store: Store, month: date) -> dict[str, Any]:
-    corrected = corrected_since(store, month).sentence
-    return month_review(store.records(), month, corrected=corrected).as_dict()
+    since = corrected_since(store, month)
+    return as_dict(month_review(store.records(), month, corrections=since))
 
 
 @pytest.fixture(scope="module")
@@ -63,9 +64,9 @@ def test_a_past_month_says_what_was_corrected_since(
     store, first_made = kept
     fittings = store.records().fittings
     out = fittings[fittings["removed_on"].dt.to_period("M").eq("2026-05")]
-    struck = out[out["removal_reason"] == "failed"].index[0]
+    worn = out[out["removal_reason"] == "failed"].index[0]
     done = store.correct(
-        "fittings", int(struck), {"removal_reason": "accident"}, now=datetime(2026, 11, 3)
+        "fittings", int(worn), {"removal_reason": "accident"}, now=datetime(2026, 11, 3)
     )
     may = review_of(store, MAY)
     assert "1 record of May 2026 (1 part change corrected)" in may["corrected"]

@@ -13,13 +13,14 @@ from tests.decisions.workshops import rows, setting
 from tracker.intake.exchange import read_folder
 from tracker.review.period import period_of
 from tracker.review.printer_trend import (
-    Pace,
+    PrinterTrend,
     chance_if_steady,
+    drop_out_trend,
     drop_outs,
     more_than_a_year_before,
-    pace_of_drop_outs,
-    pace_of_stops,
+    stoppage_trend,
 )
+from tracker.say.review_findings import trend_sentence
 from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
@@ -51,9 +52,9 @@ def stopped(
     )
 
 
-def looked_at(records: Records, month: date) -> Pace:
+def looked_at(records: Records, month: date) -> PrinterTrend:
     period = period_of(records, month, None)
-    return pace_of_stops(records.known_at(period.last), period)
+    return stoppage_trend(records.known_at(period.last), period)
 
 
 # Every 30 days for a year, then every 20, 10 and 4 days in the second year.
@@ -71,8 +72,8 @@ STEADY = np.arange(15, 730, 20)
 def test_a_printer_that_stops_faster_and_faster_is_named() -> None:
     found = looked_at(stopped({"Ada": RISING, "Bob": STEADY}), date(2025, 12, 1))
     assert found.printers.set_index("printer").loc["Ada", "verdict"] == "getting worse"
-    assert "Ada" in found.sentence
-    assert "Bob" not in found.sentence
+    assert "Ada" in trend_sentence(found)
+    assert "Bob" not in trend_sentence(found)
 
 
 def test_it_is_news_once_and_then_said_with_the_month_it_was_first_said() -> None:
@@ -84,7 +85,7 @@ def test_it_is_news_once_and_then_said_with_the_month_it_was_first_said() -> Non
     after = [month for month in months if month > news[0]]
     assert after
     assert all(found[month].still == (("Ada", news[0]),) for month in after)
-    assert f"{news[0]:%B %Y}" in found[after[-1]].sentence
+    assert f"{news[0]:%B %Y}" in trend_sentence(found[after[-1]])
 
 
 def test_the_first_failures_of_a_new_printer_are_no_trend() -> None:
@@ -127,7 +128,7 @@ def years_alarmed(workshops: list[dict[str, np.ndarray]]) -> int:
     for days_of in workshops:
         records = stopped(days_of, began=BEFORE)
         found = [looked_at(records, date(2025, month, 1)) for month in (3, 6, 9, 12)]
-        alarmed += any(pace.worse or pace.still for pace in found)
+        alarmed += any(trend.worse or trend.still for trend in found)
     return alarmed
 
 
@@ -186,9 +187,9 @@ def test_a_log_too_short_for_the_season_says_so() -> None:
     records = stopped({"Ada": RISING[RISING > 365] - 365}, began=date(2025, 1, 1))
     found = looked_at(records, date(2025, 12, 1))
     assert found.printers["verdict"].tolist() == ["getting worse"]
-    assert "too short to rule out the time of year" in found.sentence
+    assert "too short to rule out the time of year" in trend_sentence(found)
     longer = looked_at(stopped({"Ada": RISING}), date(2025, 12, 1))
-    assert "time of year" not in longer.sentence
+    assert "time of year" not in trend_sentence(longer)
 
 
 def test_no_printer_of_the_demo_is_called_worse_in_any_month() -> None:
@@ -197,9 +198,9 @@ def test_no_printer_of_the_demo_is_called_worse_in_any_month() -> None:
     for month in pd.period_range("2025-10", "2026-10", freq="M"):
         period = period_of(records, month.start_time.date(), None)
         known = records.known_at(period.last)
-        for pace in (pace_of_stops(known, period), pace_of_drop_outs(known, period)):
-            assert not pace.worse
-            assert not pace.still
+        for trend in (stoppage_trend(known, period), drop_out_trend(known, period)):
+            assert not trend.worse
+            assert not trend.still
 
 
 def test_the_chance_is_laplaces_where_counts_spread_no_more_than_poisson() -> None:
@@ -226,5 +227,5 @@ def test_a_drop_out_is_a_channel_newly_bad_counted_once_a_day() -> None:
 
 def test_a_workshop_without_a_stoppage_says_that_it_cannot_tell() -> None:
     found = looked_at(stopped({"Ada": np.array([], dtype=int)}), date(2025, 12, 1))
-    assert found.sentence.startswith("Too few stoppages")
+    assert trend_sentence(found).startswith("Too few stoppages")
     assert found.mean.empty

@@ -16,7 +16,8 @@ from tracker.forecast.need import need_models
 from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
 from tracker.review.expectation import chance_of_as_many, holm, law_of
-from tracker.review.suspicion import Suspicion, suspicions
+from tracker.review.suspicion import Suspicion, comparisons, suspicions
+from tracker.say.review_findings import suspicion_sentence
 from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
@@ -47,6 +48,26 @@ def test_the_bad_lot_of_the_demo_is_named_in_the_first_month_it_can_be_and_no_ot
     assert first == failed.iloc[2].to_period("M") == pd.Period("2026-02")
     assert all(names == {bad} for month, names in found.items() if month >= first)
     assert not any(names for month, names in found.items() if month < first)
+
+
+def test_suppliers_are_judged_as_if_the_bad_batch_had_never_come(demo: Records) -> None:
+    # On both sides: neither its own supplier nor the others are held against the bad lot's parts.
+    last = date(2026, 2, 28)
+    known = demo.known_at(last)
+    lives = life_table(known, last)
+    models = need_models(known, last, lives)
+    bad = lives["batch"] == "Da-M77"
+    assert bad.sum() == 14
+    found = comparisons(known, last, lives, models)
+    never_came = comparisons(known, last, lives[~bad], models)
+    suppliers = [key for key in found if key[0] == "damper" and not key[2]]
+    assert ("damper", "Millbrook Supply", "") in suppliers
+    assert len(suppliers) >= 2
+    for key in suppliers:
+        assert found[key] == pytest.approx(never_came[key], nan_ok=True)
+    own = lives["counted"] & (lives["part_kind"] == "damper")
+    own &= (lives["supplier"] == "Millbrook Supply") & ~bad
+    assert found["damper", "Millbrook Supply", ""].parts == own.sum()
 
 
 def test_models_that_are_there_already_give_the_same_answer(demo: Records) -> None:
@@ -92,7 +113,8 @@ def test_a_batch_that_is_gone_is_told_as_known_from_before() -> None:
         "damper", "Harbour", "Da-1", 14, 14, 0.95, 1e-6, 27, 0, 0, ("A",), (), date(2026, 3, 9)
     )
     assert bad.is_over
-    assert bad.sentence.startswith(
+    assert suspicion_sentence(bad).startswith(
         "Known from before, the last failure in March 2026: damper batch Da-1 from Harbour: 14 of "
     )
-    assert replace(bad, fitted_now=1).sentence.startswith("Damper batch Da-1 from Harbour: 14 of ")
+    again = suspicion_sentence(replace(bad, fitted_now=1))
+    assert again.startswith("Damper batch Da-1 from Harbour: 14 of ")

@@ -2,54 +2,72 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable
 
 import pandas as pd
-import plotly.graph_objects as go
 
-from tracker.charts.added_up_lines import Line, lines
-from tracker.charts.colours import DASHES, QUIET, faded
-from tracker.charts.frame_of_picture import framed
+from tracker.charts.colours import ACCENT, BAD, DASHES, QUIET
+from tracker.charts.picture import Axis, Band, Line, Picture
+from tracker.review.printer_trend import PrinterTrend
+
+MOST_LINES = 6
+_FEW_EVENTS = 8  # up to which every whole number is marked
 
 
-def added_up_chart(
-    curves: pd.DataFrame, mean: pd.DataFrame, printers: pd.DataFrame, named: Sequence[str],
-    what: str,
-) -> go.Figure:  # fmt: skip
-    """A step line per printer, those ``named`` in red, over the mean with its 95 % band.
+def added_up_picture(trend: PrinterTrend) -> Picture:
+    """A step line per printer, those getting worse in red, over the mean with its 95 % band.
 
-    ``curves`` has ``printer, day, events``, ``mean`` is a mean cumulative function, ``printers``
-    has ``printer, days, last_year``. ``what``: "stoppage". Many printers: the few that matter.
+    Many printers: those getting worse first, then those with most events in the last year.
     """
-    figure = go.Figure()
+    mean, what = trend.mean, trend.what
+    marks: list[Band | Line] = []
     if len(mean):
-        days = [*mean.index, *mean.index[::-1]]
-        figure.add_scatter(
-            x=days, y=[*mean["upper"], *mean["lower"][::-1]], fill="toself", mode="lines",
-            line={"width": 0, "shape": "hv"}, fillcolor=faded(QUIET, 0.25), hoverinfo="skip",
-            name="mean of all printers, 95 % band", legendgroup="mean",
-        )  # fmt: skip
-        figure.add_scatter(
-            x=mean.index, y=mean["mean_events"], mode="lines", showlegend=False,
-            line={"color": QUIET, "width": 3, "shape": "hv"}, legendgroup="mean",
-            name="mean of all printers", hovertemplate="mean %{y:.1f}<extra></extra>",
-        )  # fmt: skip
-    for place, line in enumerate(lines(curves, printers, named)):
-        figure.add_trace(_trace(line, DASHES[place % len(DASHES)], what))
-    title = f"{what.capitalize()}s added up per printer"
-    framed(figure, title, "days watched", f"{what}s so far (number)", height=400)
-    figure.update_layout(legend={"y": 0, "yref": "container", "yanchor": "bottom"})
-    figure.update_layout(margin={"b": 130})
-    figure.update_yaxes(rangemode="tozero")
-    return figure
+        marks = [
+            Band(
+                name="mean of all printers, 95 % band", x=mean.index, low=mean["lower"],
+                high=mean["upper"], colour=QUIET, opacity=0.25, steps=True,
+            ),
+            Line(
+                name="mean of all printers", x=mean.index, y=mean["mean_events"], colour=QUIET,
+                width=3, steps=True, in_legend=False, says="mean {y:.1f}",
+            ),
+        ]  # fmt: skip
+    marks += _lines(trend)
+    most = float(trend.curves["events"].max()) if len(trend.curves) else 0.0
+    return Picture(
+        title=f"{what.capitalize()}s added up per printer",
+        x=Axis(title="days watched", from_zero=True),
+        y=Axis(
+            title=f"{what}s so far (number)", from_zero=True, whole=True,
+            step=1 if most <= _FEW_EVENTS else None,
+        ),
+        marks=tuple(marks),
+        height=400,
+        legend_room=130,
+    )  # fmt: skip
 
 
-def _trace(line: Line, dash: str, what: str) -> go.Scatter:
-    return go.Scatter(
-        x=line.days,
-        y=line.events,
-        mode="lines",
-        name=line.printer,
-        line={"color": line.colour, "width": line.width, "dash": dash, "shape": "hv"},
-        hovertemplate=f"%{{y}} {what}s by day %{{x:.0f}}<extra>{line.printer}</extra>",
-    )
+def _lines(trend: PrinterTrend) -> Iterable[Line]:
+    """The printers drawn, each with its steps from the first day watched to the last."""
+    rows = trend.printers.assign(named=trend.printers["printer"].isin(trend.named))
+    for number, row in enumerate(_drawn(rows).itertuples()):
+        own = trend.curves[trend.curves["printer"] == row.printer]
+        yield Line(
+            name=row.printer,
+            x=[0.0, *own["day"], row.days],
+            y=[0, *own["events"], len(own)],
+            colour=BAD if row.named else ACCENT,
+            width=3.0 if row.named else 1.8,
+            dash=DASHES[number % len(DASHES)],
+            steps=True,
+            says=f"{{y}} {trend.what}s by day {{x:.0f}}",
+            names_itself=True,
+        )
+
+
+def _drawn(rows: pd.DataFrame) -> pd.DataFrame:
+    """The printers ``named`` first, then those with most events in the last year, at most six."""
+    if len(rows) <= MOST_LINES:
+        return rows
+    order = rows.sort_values(["named", "last_year"], ascending=False, kind="stable")
+    return rows.loc[sorted(order.index[:MOST_LINES])]

@@ -25,9 +25,11 @@ BAD = "#C8372D"
 GOOD = "#2E8B57"
 QUIET = "#8A8F98"
 ACCENT = "#3A8FC4"
+SEEN = "#5F6B78"  # plain marks: legible on white, on a dark page and in black and white
 
 DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
 MARKERS = ("circle", "square", "diamond", "triangle-up", "x", "cross")
+HATCHES = ("", "/", ".", "x", "\\", "-", "+", "|")
 
 
 def part_colour(kind: str) -> str:
@@ -39,6 +41,17 @@ def part_colour(kind: str) -> str:
     if kind in PART_COLOURS:
         return PART_COLOURS[kind]
     return _ADDED_KINDS[sum(map(ord, kind)) % len(_ADDED_KINDS)]
+
+
+def part_hatch(kind: str) -> str:
+    """The hatching of a part kind's bars, always the same one: they read in black and white too.
+
+    >>> part_hatch("head"), part_hatch("damper")
+    ('', '/')
+    """
+    known = list(PART_COLOURS)
+    number = known.index(kind) if kind in known else sum(map(ord, kind))
+    return HATCHES[number % len(HATCHES)]
 
 
 def faded(colour: str, opacity: float) -> str:

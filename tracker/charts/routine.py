@@ -6,10 +6,9 @@ from collections.abc import Mapping
 
 import numpy as np
 import pandas as pd
-import plotly.graph_objects as go
 
-from tracker.charts.colours import DASHES, GOOD, MARKERS, QUIET, faded, part_colour
-from tracker.charts.frame_of_picture import framed
+from tracker.charts.colours import DASHES, GOOD, MARKERS, QUIET, part_colour
+from tracker.charts.picture import Axis, Band, Line, Picture, Points
 from tracker.say import numbers
 
 _TICKS = (1, 2, 4, 7, 14, 30, 60, 120, 365)
@@ -22,7 +21,7 @@ def routine_picture(
     currency: str,
     schedules: Mapping[str, float],
     least_days: float | None = None,
-) -> go.Figure:
+) -> Picture:
     """Work and failures together by the interval of the task, with the band that holds 80 %.
 
     ``curve``: every_days, cost, p10, p90 per printer and year; ``work`` the yearly cost of the
@@ -31,44 +30,39 @@ def routine_picture(
     """
     every = curve["every_days"]
     colour = part_colour(kind)
-    figure = go.Figure()
-    for name in ("p90", "p10"):
-        figure.add_scatter(
-            x=every, y=curve[name], mode="lines", line={"width": 0}, hoverinfo="skip",
-            fill="tonexty" if name == "p10" else None, fillcolor=faded(colour, 0.2),
-            name="80 % band" if name == "p10" else None, showlegend=name == "p10",
-        )  # fmt: skip
-    figure.add_scatter(
-        x=every, y=curve["cost"], mode="lines", name="Work and failures together",
-        line={"color": colour, "width": 2.5},
-        hovertemplate="every %{x} days: %{y:.0f} " + currency + "<extra></extra>",
-    )  # fmt: skip
-    figure.add_scatter(
-        x=every, y=work, mode="lines", name="The work alone",
-        line={"color": QUIET, "width": 2, "dash": DASHES[2]},
-        hovertemplate="every %{x} days: %{y:.0f} " + currency + "<extra></extra>",
-    )  # fmt: skip
-    for place, (name, days) in enumerate(schedules.items()):
-        figure.add_scatter(
-            x=[days], y=[_at(curve, days)], mode="markers", name=name,
-            marker={"color": colour, "symbol": MARKERS[place + 1], "size": 12,
-                    "line": {"width": 1.5, "color": "white"}},
-        )  # fmt: skip
+    says = f"every {{x}} days: {{y:.0f}} {currency}"
+    marks: list[Band | Line | Points] = [
+        Band(name="80 % band", x=every, low=curve["p10"], high=curve["p90"], colour=colour),
+        Line(name="Work and failures together", x=every, y=curve["cost"], colour=colour, says=says),
+        Line(
+            name="The work alone", x=every, y=work, colour=QUIET, width=2, dash=DASHES[2], says=says
+        ),
+    ]
+    marks += [
+        Points(
+            name=name, x=[days], y=[_at(curve, days)], colour=colour, form=MARKERS[number],
+            size=12,
+        )
+        for number, (name, days) in enumerate(schedules.items(), 1)
+    ]  # fmt: skip
     if least_days is not None:
-        figure.add_scatter(
-            x=[least_days], y=[_at(curve, least_days)], mode="markers",
-            name=f"Least cost: every {numbers.days(least_days)}",
-            marker={"color": GOOD, "symbol": "star", "size": 16}, cliponaxis=False,
+        marks.append(
+            Points(
+                name=f"Least cost: every {numbers.days(least_days)}", x=[least_days],
+                y=[_at(curve, least_days)], colour=GOOD, form="star", size=16,
+            )
         )  # fmt: skip
-    framed(
-        figure, "Cost by interval", "days between two times (log scale)",
-        f"{currency} per printer and year", height=420,
+    ticks = (day for day in _TICKS if every.min() <= day <= every.max())
+    return Picture(
+        title="Cost by interval",
+        x=Axis(
+            title="days between two times (log scale)", log=True,
+            ticks=tuple((day, f"{day:g}") for day in ticks),
+        ),
+        y=Axis(title=f"{currency} per printer and year", from_zero=True),
+        marks=tuple(marks),
+        height=420,
     )  # fmt: skip
-    ticks = [day for day in _TICKS if every.min() <= day <= every.max()]
-    figure.update_xaxes(type="log", tickvals=ticks, ticktext=[f"{day:g}" for day in ticks])
-    figure.update_yaxes(rangemode="tozero")
-    figure.update_layout(legend_y=-0.27)
-    return figure
 
 
 def _at(curve: pd.DataFrame, days: float) -> float:

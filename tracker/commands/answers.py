@@ -18,6 +18,7 @@ from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
     from tracker.decisions.routine.effect import RoutineEffect
+    from tracker.review.corrected import Corrections
     from tracker.workshop.records import Records
 
 _OUTLOOK = (
@@ -140,6 +141,8 @@ def review(options: argparse.Namespace) -> int:
     from pathlib import Path
 
     from tracker.review.month import month_review
+    from tracker.say import review_values
+    from tracker.say.review import headline
 
     records, as_of = records_and_day(options)
     month = options.month or as_of.replace(day=1)
@@ -149,30 +152,30 @@ def review(options: argparse.Namespace) -> int:
             f"--month {month:%Y-%m}: nothing was written down before {numbers.day(began)}.",
             file=sys.stderr,
         )
-    answer = month_review(records, month, as_of=as_of, corrected=_corrected(options, month))
+    answer = month_review(records, month, as_of=as_of, corrections=_corrections(options, month))
     if options.out:
         from tracker.paper.review import write_paper
 
         write_paper(answer, Path(options.out))
     if options.json:
-        return as_json({**answer.as_dict(), "file": options.out})
-    show(answer.headline, [])
-    for line in answer.lines():
+        return as_json({**review_values.as_dict(answer), "file": options.out})
+    show(headline(answer), [])
+    for line in review_values.lines(answer):
         print(line)
     return 0
 
 
-def _corrected(options: argparse.Namespace, month: date) -> str:
+def _corrections(options: argparse.Namespace, month: date) -> Corrections | None:
     """What a database's log says was written after that month's review could first be made."""
     from tracker.store.connections import default_url, own_exists
 
     if options.data or not (options.database or own_exists()):
-        return ""
+        return None
     from tracker.review.corrected import corrected_since
     from tracker.store.database import open_store
 
     with open_store(options.database or default_url()) as store:
-        return corrected_since(store, month).sentence
+        return corrected_since(store, month)
 
 
 def replay(options: argparse.Namespace) -> int:

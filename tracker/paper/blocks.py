@@ -1,68 +1,121 @@
-"""The pieces a printed page is made of: words, tables, pictures with captions, shortened lists."""
+"""The pieces a printed page is made of. Every word of every printed page is escaped here.
+
+A ``Block`` is markup that a function of this module made (or ``svg``); words come in as plain text.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from html import escape
-
-import pandas as pd
+from typing import NewType
 
 from tracker.say import numbers
-from tracker.say.review_tables import Listing
+from tracker.say.listing import Listing
+from tracker.workshop import vocabulary as vocab
 
+Block = NewType("Block", str)
+NOTHING = Block("")
 KEPT_WHOLE = 12  # rows up to which a table is not spread over two pages
 
 
-def shown(text: str) -> str:
+@dataclass(frozen=True)
+class Item:
+    """An entry of a list: its lead in bold with an aside in small letters, then the words."""
+
+    lead: str
+    words: str
+    aside: str = ""
+
+
+def text(words: str) -> Block:
     """Plain words for the page: nothing in them is markup, and no number loses its unit."""
-    return escape(numbers.unbroken(text))
+    return Block(escape(numbers.unbroken(words)))
 
 
-def table(listing: Listing, most: int | None = None) -> str:
-    """An HTML table of at most so many rows; nothing where there are none."""
+def joined(*blocks: Block) -> Block:
+    """Pieces one after another."""
+    return Block("".join(blocks))
+
+
+def kept_together(*blocks: Block) -> Block:
+    """Pieces that stay on one page."""
+    return Block(f'<div class="keep">{joined(*blocks)}</div>')
+
+
+def side_by_side(left: Block, right: Block) -> Block:
+    """Two pieces beside each other where there is room; nothing where both are."""
+    pieces = "".join(f"<div>{piece}</div>" for piece in (left, right) if piece)
+    return Block(f'<div class="pair">{pieces}</div>') if pieces else NOTHING
+
+
+def heading(words: str, level: int = 2) -> Block:
+    """A heading."""
+    return Block(f"<h{level}>{text(words)}</h{level}>")
+
+
+def paragraph(words: str, kind: str = "") -> Block:
+    """A paragraph of plain words, each line of them on its own; nothing where there are none.
+
+    ``kind``: "answer" (the page's first sentence), "lead" (stays with what follows), "small",
+    "bad" (marked at the side), "demo" (framed).
+    """
+    if not words:
+        return NOTHING
+    start = f'<p class="{kind}">' if kind else "<p>"
+    return Block(f"{start}{'<br>'.join(map(text, words.splitlines()))}</p>")
+
+
+def bullets(items: Iterable[str | Item], kind: str = "") -> Block:
+    """A list; ``kind``: "numbered", or "bare" for items that have a mark of their own."""
+    body = "".join(f"<li>{_item(item)}</li>" for item in items)
+    if not body:
+        return NOTHING
+    if kind == "numbered":
+        return Block(f"<ol>{body}</ol>")
+    return Block(f'<ul class="{kind}">{body}</ul>' if kind else f"<ul>{body}</ul>")
+
+
+def _item(item: str | Item) -> Block:
+    if isinstance(item, str):
+        return text(item)
+    aside = f' <span class="small">({text(item.aside)})</span>' if item.aside else ""
+    return Block(f"<b>{text(item.lead)}{aside}</b>{text(item.words)}")
+
+
+def table(listing: Listing, most: int | None = None) -> Block:
+    """A table of at most so many rows, with what was left out; nothing where there are none."""
     if not listing.rows:
-        return ""
+        return NOTHING
 
     def cells(values: Sequence[str], tag: str) -> str:
         number = f'<{tag} class="n">'
         return "".join(
-            f"{number if place in listing.numeric else f'<{tag}>'}{shown(value)}</{tag}>"
-            for place, value in enumerate(values)
+            f"{number if column in listing.numeric else f'<{tag}>'}{text(value)}</{tag}>"
+            for column, value in enumerate(values)
         )
 
     rows = listing.rows[:most]
     body = "".join(f"<tr>{cells(row, 'td')}</tr>" for row in rows)
     short = ' class="keep"' if len(rows) <= KEPT_WHOLE else ""
     head = f"<thead><tr>{cells(listing.heads, 'th')}</tr></thead>"
-    drawn = f"<table{short}>{head}<tbody>{body}</tbody></table>"
-    return drawn + more_in_the_tables(len(listing) - len(rows))
+    foot = f"<tfoot><tr>{cells(listing.foot, 'td')}</tr></tfoot>" if listing.foot else ""
+    drawn = Block(f"<table{short}>{head}<tbody>{body}</tbody>{foot}</table>")
+    return joined(drawn, more_in_the_tables(len(listing) - len(rows)))
 
 
-def shortened(rows: pd.DataFrame, most: int) -> pd.DataFrame:
-    """The ``most`` rows with the largest figures, in the order given; the others added up."""
-    if len(rows) <= most + 1:
-        return rows
-    order = rows.sort_values(["this_month", "mean_before"], ascending=False, kind="stable")
-    kept = rows.index.isin(order.index[:most])
-    rest = pd.DataFrame(
-        [rows[~kept].sum(min_count=1)], index=[f"{len(rows) - most} others together"]
-    )
-    return pd.concat([rows[kept], rest])
-
-
-def more_in_the_tables(left_out: int) -> str:
+def more_in_the_tables(left_out: int) -> Block:
     """What to read where a list was cut."""
     if left_out <= 0:
-        return ""
-    return f'<p class="small">And {left_out} more; all of them are in the CSV tables.</p>'
+        return NOTHING
+    return paragraph(f"And {left_out} more; all of them are in the CSV tables.", "small")
 
 
-def figure(svg: str, caption: str) -> str:
+def figure(svg: str, caption: str) -> Block:
     """A picture and the sentence that says what it shows."""
-    return f"<figure>{svg}<figcaption>{shown(caption)}</figcaption></figure>"
+    return Block(f"<figure>{svg}<figcaption>{text(caption)}</figcaption></figure>")
 
 
-def paragraph(text: str, kind: str = "") -> str:
-    """A paragraph of plain words; nothing where there are none."""
-    start = f'<p class="{kind}">' if kind else "<p>"
-    return f"{start}{shown(text)}</p>" if text else ""
+def cautions(keys: Iterable[str]) -> Block:
+    """The usual cautions beside work that can hurt someone; the maker's instructions come first."""
+    return bullets(vocab.CAUTIONS[key] for key in dict.fromkeys((*keys, "deference")))

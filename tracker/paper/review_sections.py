@@ -1,15 +1,39 @@
-"""The sections of the printed review: what happened, expected, kept, and what comes."""
+"""The sections of the printed review: to do, what happened, expected, kept, and what comes."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import pandas as pd
 
-from tracker.paper.blocks import figure, more_in_the_tables, paragraph, shortened, table
+from tracker.charts.added_up import added_up_picture
+from tracker.charts.expectation import expectation_picture
+from tracker.charts.pareto import pareto_picture
+from tracker.paper.blocks import (
+    NOTHING,
+    Block,
+    Item,
+    bullets,
+    cautions,
+    figure,
+    heading,
+    joined,
+    kept_together,
+    more_in_the_tables,
+    paragraph,
+    side_by_side,
+    table,
+)
+from tracker.paper.svg import HALF_WIDTH, svg
+from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
-from tracker.review.printer_trend import Pace
+from tracker.review.printer_trend import PrinterTrend
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
-from tracker.say import review_sentences, review_tables
+from tracker.say import review as said
+from tracker.say import review_tables
 from tracker.say.phrases import first_up
+from tracker.say.review_actions import NOTHING_TO_DO, box, dated_reason, marks, worded
+from tracker.say.review_findings import suspicion_sentence, trend_sentence
 from tracker.say.routine_kept import month_sentence
 from tracker.say.skipping import skipping_sentence
 
@@ -20,48 +44,73 @@ MOST_TASKS = 10
 _MOST_OF = {"printer": MOST_PRINTERS, "supplier": 6, "batch": 6}  # in the table of expectations
 
 
-def happened(review: MonthReview) -> str:
+def to_do(review: MonthReview) -> Block:
+    """What earlier reviews left, what this one gives to do, and what was noted beside it."""
+    actions = worded(review)
+    over = [act for act in actions if act.carried_over]
+    own = [act for act in actions if not act.carried_over]
+    pieces = [heading("To do next")]
+    if over:
+        pieces += [heading("Carried over from earlier reviews", 3), bullets(_items(over), "bare")]
+        pieces += [heading("From this review", 3), paragraph("" if own else "Nothing new.")]
+    pieces.append(bullets(_items(own), "numbered"))
+    pieces.append(cautions(()) if actions else paragraph(NOTHING_TO_DO))
+    if review.note:
+        pieces.append(kept_together(heading("Note", 3), paragraph(review.note)))
+    return joined(*pieces)
+
+
+def _items(actions: Iterable[ListedAction]) -> Iterable[Item]:
+    for act in actions:
+        why = "" if act.state == "done" else dated_reason(act)
+        note = f" – {act.note}" if act.note else ""
+        yield Item(f"{box(act)} {act.what}", f"{why}{note}", marks(act))
+
+
+def happened(review: MonthReview) -> Block:
     """Failures by part and cause, one by one, and parts used."""
-    from tracker.paper.drawings import causes_drawing
-
     month = review.happened
-    told = [
-        "<h2>What happened</h2>",
-        paragraph(first_up(review_sentences.failures_sentence(review)) + "."),
-    ]
+    picture = NOTHING
     if (month.causes["this_month"] > 0).any():
-        caption = (
+        picture = figure(
+            svg(pareto_picture(month.causes, f"{review.month:%B %Y}")),
             "Failures of the month by part and cause, the commonest first; the upright mark is a "
-            "usual month."
+            "usual month.",
         )
-        told.append(figure(causes_drawing(month.causes), caption))
-    told.append(table(review_tables.by_part("Failed, by part", month.failures)))
-    told.append(table(review_tables.by_cause(month.causes), MOST_ROWS))
-    told.append(table(review_tables.failures(month.events), MOST_ROWS))
-    told.append(table(review_tables.by_part("Parts fitted (pieces)", month.parts_used)))
-    return "".join(told)
+    return joined(
+        heading("What happened"),
+        paragraph(first_up(said.failures_sentence(review)) + "."),
+        picture,
+        table(review_tables.by_part("Failed, by part", month.failures)),
+        table(review_tables.by_cause(month.causes), MOST_ROWS),
+        table(review_tables.failures(month.events), MOST_ROWS),
+        table(review_tables.by_part("Parts fitted (pieces)", month.parts_used)),
+    )
 
 
-def against_expectation(review: MonthReview) -> str:
-    """Observed beside expected, suspicious batches, and what is getting worse."""
-    from tracker.paper.drawings import expected_drawing
-
-    told = [f"<h2>Against expectation</h2>{paragraph(review_sentences.unusual_sentence(review))}"]
+def against_expectation(review: MonthReview) -> Block:
+    """Observed beside expected, and suspicious batches."""
     over = [bad for bad in review.suspicions if bad.is_over]
-    told += [paragraph(bad.sentence, "bad") for bad in review.suspicions if not bad.is_over]
-    told += [paragraph(bad.sentence, "small") for bad in over[:MOST_OVER]]
-    told.append(more_in_the_tables(len(over) - MOST_OVER))
+    pieces = [heading("Against expectation"), paragraph(said.unusual_sentence(review))]
+    pieces += [
+        paragraph(suspicion_sentence(bad), "bad") for bad in review.suspicions if not bad.is_over
+    ]
+    pieces += [paragraph(suspicion_sentence(bad), "small") for bad in over[:MOST_OVER]]
+    pieces.append(more_in_the_tables(len(over) - MOST_OVER))
     if len(review.expected):
-        caption = (
-            "Failures seen beside what the model, as it stood on the day before the month, "
-            "expected."
+        picture = svg(expectation_picture(review.expected, f"{review.month:%B %Y}"))
+        pieces.append(
+            figure(
+                picture,
+                "Failures seen beside what the model, as it stood on the day before the month, "
+                "expected.",
+            )
         )
-        told.append(figure(expected_drawing(review.expected), caption))
-        told.append(_expected(review.expected))
-    return "".join(told)
+        pieces.append(_expected(review.expected))
+    return joined(*pieces)
 
 
-def _expected(rows: pd.DataFrame) -> str:
+def _expected(rows: pd.DataFrame) -> Block:
     """Every part kind; of printers, and of suppliers and batches with failures, the rarest."""
     kept = [rows[rows["what"].isin(["all", "part_kind"])]]
     for what, most in _MOST_OF.items():
@@ -70,72 +119,92 @@ def _expected(rows: pd.DataFrame) -> str:
             own = own[own["observed"] > 0]
         kept.append(own.iloc[:most].sort_index())
     shown = pd.concat(kept)
-    return table(review_tables.expectation(shown)) + more_in_the_tables(len(rows) - len(shown))
-
-
-def getting_worse(review: MonthReview) -> str:
-    """Stoppages and drop-outs of each printer added up."""
-    both = (review.pace, review.drop_outs)
-    pictures = "".join(_pace(pace) for pace in both)
-    told = "".join(paragraph(pace.sentence, "lead") for pace in both)
-    return f'<h2>Is a printer getting worse?</h2>{told}<div class="pair">{pictures}</div>'
-
-
-def _pace(pace: Pace) -> str:
-    from tracker.paper.drawings import pace_drawing
-
-    if pace.curves.empty:
-        return ""
-    caption = (
-        f"{pace.what.capitalize()}s of each printer added up since it was first watched; a line "
-        "bending upwards is getting worse."
+    return joined(
+        table(review_tables.expectation(shown)), more_in_the_tables(len(rows) - len(shown))
     )
-    return figure(pace_drawing(pace), caption)
 
 
-def money(review: MonthReview) -> str:
+def getting_worse(review: MonthReview) -> Block:
+    """Stoppages and drop-outs of each printer added up."""
+    both = (review.stoppage_trend, review.drop_out_trend)
+    return joined(
+        heading("Is a printer getting worse?"),
+        *(paragraph(trend_sentence(trend), "lead") for trend in both),
+        side_by_side(*map(_added_up, both)),
+    )
+
+
+def _added_up(trend: PrinterTrend) -> Block:
+    if trend.curves.empty:
+        return NOTHING
+    return figure(
+        svg(added_up_picture(trend), HALF_WIDTH),
+        f"{trend.what.capitalize()}s of each printer added up since it was first watched; a line "
+        "bending upwards is getting worse.",
+    )
+
+
+def money(review: MonthReview) -> Block:
     """Hours stood still and what the month cost."""
     month = review.happened
-    return (
-        "<h2>Hours and money</h2>"
-        + table(review_tables.hours(shortened(month.hours, MOST_PRINTERS)))
-        + table(review_tables.money(month.money, review.money_label, review.currency))
+    return joined(
+        heading("Hours and money"),
+        table(review_tables.hours(shortened(month.hours, MOST_PRINTERS))),
+        table(review_tables.money(month.money, review.currency)),
     )
 
 
-def routine(review: MonthReview) -> str:
+def shortened(rows: pd.DataFrame, most: int) -> pd.DataFrame:
+    """The ``most`` rows with the largest figures, in the order given; the others added up."""
+    if len(rows) <= most + 1:
+        return rows
+    order = rows.sort_values(["this_month", "mean_before"], ascending=False, kind="stable")
+    kept = rows.index.isin(order.index[:most])
+    rest = pd.DataFrame(
+        [rows[~kept].sum(min_count=1)], index=[f"{len(rows) - most} others together"]
+    )
+    return pd.concat([rows[kept], rest])
+
+
+def routine(review: MonthReview) -> Block:
     """Share of due tasks done in time, what was skipped, and what that cost."""
-    told = f"<h2>Routine kept</h2>{paragraph(month_sentence(review.kept))}"
-    told += paragraph(skipping_sentence(review.skipping, review.currency))
     by_printer, by_task = kept_by_printer(review.kept), not_always_kept(review.kept)
     worst = by_printer.sort_values("share", kind="stable").index[:MOST_PRINTERS]
     printers = by_printer[by_printer.index.isin(worst)]
-    told += table(review_tables.routine(printers, by_task.iloc[:MOST_TASKS]))
     left_out = len(by_printer) - len(printers) + max(0, len(by_task) - MOST_TASKS)
-    told += more_in_the_tables(left_out)
-    told += table(review_tables.skipping(review.skipping.rows, review.currency))
-    return told + paragraph(review_sentences.untold_sentence(review.skipping), "small")
+    return joined(
+        heading("Routine kept"),
+        paragraph(month_sentence(review.kept)),
+        paragraph(skipping_sentence(review.skipping, review.currency)),
+        table(review_tables.routine(printers, by_task.iloc[:MOST_TASKS])),
+        more_in_the_tables(left_out),
+        table(review_tables.skipping(review.skipping.rows, review.currency)),
+        paragraph(said.untold_sentence(review.skipping), "small"),
+    )
 
 
-def ahead(review: MonthReview) -> str:
+def ahead(review: MonthReview) -> Block:
     """Need of the next months, what to order by when, planned changes, warranty claims."""
-    need = paragraph(review_sentences.NEED_LEAD, "lead") + table(review_tables.need(review.need))
-    orders = review_tables.orders(review.order_dates, review.orders, review.currency)
-    told = [
-        "<h2>The next months</h2>",
-        need if len(review.need) else "",
-        "<h3>What to order by when</h3>",
-        paragraph(first_up(review_sentences.orders_sentence(review)), "lead"),
+    months = review.ahead
+    orders = review_tables.orders(months.order_dates, months.orders, review.currency)
+    pieces = [heading("The next months")]
+    if len(months.need):
+        pieces += [paragraph(said.NEED_LEAD, "lead"), table(review_tables.need(months.need))]
+    pieces += [
+        heading("What to order by when", 3),
+        paragraph(first_up(said.orders_sentence(review)), "lead"),
         table(orders, MOST_ROWS),
-        "<h3>Planned changes that fall due</h3>",
+        heading("Planned changes that fall due", 3),
     ]
-    if review.planned.empty:
-        told.append(paragraph(first_up(review_sentences.planned_sentence(review.planned))))
+    if months.planned.empty:
+        pieces.append(paragraph(first_up(said.planned_sentence(months.planned))))
     else:
-        told.append(paragraph(review_sentences.PLANNED_LEAD, "lead"))
-        told.append(table(review_tables.planned(review.planned), MOST_ROWS))
-    if len(review.claims):
-        told.append("<h3>Failed inside the warranty</h3>")
-        told.append(paragraph(review_sentences.CLAIMS_LEAD, "lead"))
-        told.append(table(review_tables.claims(review.claims), MOST_ROWS))
-    return "".join(told)
+        pieces.append(paragraph(said.PLANNED_LEAD, "lead"))
+        pieces.append(table(review_tables.planned(months.planned), MOST_ROWS))
+    if len(months.claims):
+        pieces += [
+            heading("Failed inside the warranty", 3),
+            paragraph(said.CLAIMS_LEAD, "lead"),
+            table(review_tables.claims(months.claims), MOST_ROWS),
+        ]
+    return joined(*pieces)

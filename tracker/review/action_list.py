@@ -13,23 +13,23 @@ from typing import Literal
 
 import pandas as pd
 
-from tracker.review.actions import Action
-from tracker.say import numbers
+from tracker.review.proposals import Proposal
 from tracker.store.acts.review_list import in_order
 from tracker.workshop.records import Records
 
 MOST_ACTIONS = 8  # of one month's own
 SETTLES_DAYS = 14  # what was done so lately is not proposed again: its figures lag behind
 State = Literal["proposed", "open", "done"]
-COLUMNS = ("month", "what", "why", "state", "assigned_to", "done_on", "note")
 
 
 @dataclass(frozen=True)
 class ListedAction:
-    """An action as the list of a review shows it.
+    """An action as the list of a review has it.
 
     ``month`` is the first day of the month whose review gave it; ``carried_over`` says that this
-    was an earlier one. ``row_id`` is its record, None for a proposal that nobody wrote down.
+    was an earlier one. ``what`` and ``why`` are the words it was written down in, ``row_id`` its
+    record. Of a ``proposal`` that nobody wrote down there are only its facts, until
+    ``say.review_actions`` puts them into words.
     """
 
     month: date
@@ -42,39 +42,11 @@ class ListedAction:
     made_from: str = ""
     row_id: int | None = None
     carried_over: bool = False
-
-    @property
-    def marks(self) -> str:
-        """Where it comes from, whose it is and whether it is done, "" for a bare proposal.
-
-        >>> ListedAction(date(2026, 9, 1), "Look.", "", "done", "Ana", date(2026, 10, 12)).marks
-        'Ana · done 12 Oct 2026'
-        """
-        told = [f"from the {self.month:%B %Y} review"] if self.carried_over else []
-        told += [self.assigned_to] if self.assigned_to else []
-        told += [f"done {numbers.day(self.done_on)}"] if self.done_on else []
-        return " · ".join(told)
-
-    @property
-    def reason(self) -> str:
-        """Why; of a carried-over action with the month it was seen in.
-
-        >>> ListedAction(date(2026, 8, 1), "", "2 were late.", "open", carried_over=True).reason
-        'August 2026: 2 were late.'
-        """
-        month = f"{self.month:%B %Y}"
-        if not self.why or not self.carried_over or month in self.why:
-            return self.why
-        return f"{month}: {self.why}"
-
-    @property
-    def box(self) -> str:
-        """An empty or a ticked box."""
-        return "☑" if self.state == "done" else "☐"
+    proposal: Proposal | None = None
 
 
 def action_list(
-    records: Records, first: date, last: date, looked_on: date, proposals: Sequence[Action]
+    records: Records, first: date, last: date, looked_on: date, proposals: Sequence[Proposal]
 ) -> tuple[ListedAction, ...]:
     """What is to be done after a month's review, as it stood on the day ``looked_on``?
 
@@ -96,9 +68,9 @@ def action_list(
     settled = set(own["made_from"]) | _settled(rows, earlier, month, end)
     room = max(0, MOST_ACTIONS - len(own))
     left = [
-        ListedAction(first, act.what, act.why, "proposed", made_from=act.made_from)
-        for act in proposals
-        if act.made_from not in settled
+        ListedAction(first, "", "", "proposed", made_from=proposal.made_from, proposal=proposal)
+        for proposal in proposals
+        if proposal.made_from not in settled
     ]
     return (*over, *kept, *left[:room])
 
@@ -141,27 +113,6 @@ def _listed(row: object, carried_over: bool) -> ListedAction:
     )
 
 
-def as_table(actions: Sequence[ListedAction]) -> pd.DataFrame:
-    """The list as a table with COLUMNS, in its order."""
-    return pd.DataFrame(
-        [{name: getattr(action, name) for name in COLUMNS} for action in actions],
-        columns=list(COLUMNS),
-    )
-
-
-def lines(actions: Sequence[ListedAction], note: str) -> list[str]:
-    """The list and the note as plain lines, numbered, for the command line."""
-    told = []
-    for place, act in enumerate(actions, 1):
-        box = f"{act.box} " if act.state != "proposed" else ""
-        marks = f" ({act.marks})" if act.marks else ""
-        told.append(" ".join(filter(None, (f"  {place}. {box}{act.what}{marks}", act.reason))))
-    told += [] if actions else ["  Nothing beyond the usual routine."]
-    if note:
-        told += ["", "Note:", *(f"  {line}" for line in note.splitlines())]
-    return told
-
-
 def review_note(records: Records, month: date, looked_on: date) -> str:
     """The note beside that month's review, "" when there is none."""
     notes = _known(records, looked_on).review_notes
@@ -169,21 +120,11 @@ def review_note(records: Records, month: date, looked_on: date) -> str:
     return str(mine["note"].iloc[-1]) if len(mine) else ""
 
 
-def open_sentence(records: Records, as_of: date) -> str:
-    """How many actions of which reviews are open on that day; "" when none is.
-
-    >>> open_sentence(Records(), date(2026, 10, 31))
-    ''
-    """
+def open_actions(records: Records, as_of: date) -> tuple[date, ...]:
+    """Which actions are open on that day? The month of each one's review, the earliest first."""
     rows = _known(records, as_of).actions
     rows = rows[rows["done_on"].isna() & rows["dropped_on"].isna()]
-    if rows.empty:
-        return ""
-    months = [f"{month:%B}" for month in sorted(rows["month"].unique())]
-    said = f"the {months[-1]} review" if len(months) == 1 else f"the reviews up to {months[-1]}"
-    return (
-        f"{numbers.count(len(rows), 'action')} of {said} {'is' if len(rows) == 1 else 'are'} open."
-    )
+    return tuple(month.date() for month in sorted(rows["month"]))
 
 
 def people(records: Records) -> list[str]:

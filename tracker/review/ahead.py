@@ -3,18 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
 
 from tracker.forecast.need import NeedModel
-from tracker.forecast.planned_practice import PlannedPractice
+from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.forecast.positions.fitted_positions import Sources, fitted_positions, kind_need
+from tracker.review.planned import planned_changes
 from tracker.workshop.records import Records
 
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
 CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown
+
+
+@dataclass(frozen=True, eq=False)
+class Ahead:
+    """Frames: ``need`` (see ``need_ahead``), ``orders`` (rows of ``stock_table``), ``order_dates``
+    (rows of ``preorder``), ``planned`` (see ``planned_changes``), ``claims`` (see
+    ``warranty_claims``).
+    """
+
+    need: pd.DataFrame
+    orders: pd.DataFrame
+    order_dates: pd.DataFrame
+    planned: pd.DataFrame
+    claims: pd.DataFrame
+
+
+def months_ahead(
+    records: Records, as_of: date, lives: pd.DataFrame, models: Mapping[str, NeedModel]
+) -> Ahead:
+    """What will be needed, is to be ordered, changed by plan and claimed, as known on that day?
+
+    ``records`` as known on that day, with their ``lives`` and ``models``.
+    """
+    orders, order_dates = orders_due(records, as_of, lives, models)
+    return Ahead(
+        need=need_ahead(records, as_of, lives, models, planned_practice(records, as_of, lives)),
+        orders=orders,
+        order_dates=order_dates,
+        planned=planned_changes(records, as_of, lives, models),
+        claims=warranty_claims(records, as_of, lives),
+    )
 
 
 def need_ahead(

@@ -15,51 +15,32 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from tracker.say import numbers
 from tracker.workshop.contract import TABLE_BY_NAME
 
 if TYPE_CHECKING:
     from tracker.store.database import Store
+    from tracker.store.late_changes import TakenBack
 
 GRACE_DAYS = 5  # entries of the first days of the next month belong to writing the month up
 _ABOUT_THE_REVIEW = ("actions", "review_notes")
-_STANDING = ("parts", "routines", "settings")
-_NOUNS = {
-    "printers": "printer",
-    "fittings": "part change",
-    "maintenance": "maintenance entry",
-    "counters": "counter reading",
-    "nozzle_checks": "nozzle check",
-    "stoppages": "stoppage",
-    "stock": "stock movement",
-    "orders": "order",
-    "conditions": "note on conditions",
-    "parts": "price or part fact",
-    "routines": "routine",
-    "settings": "setting",
-}
-_PLURALS = {
-    "maintenance": "maintenance entries",
-    "conditions": "notes on conditions",
-    "parts": "prices or part facts",
-}
+_UNDATED = ("parts", "routines", "settings")
 
 
 @dataclass(frozen=True)
 class Corrections:
     """Net changes after ``since``: (table, "added", "corrected" or "removed") → records.
 
-    ``of_month`` counts records dated in the month, ``earlier`` those before it, ``standing`` facts
-    without a date (prices, routines, settings). ``taken_back`` are whole files loaded in time and
-    taken out since. ``sentence`` is empty where nothing changed.
+    ``of_month`` counts records dated in the ``month``, ``earlier`` those before it, ``undated``
+    facts that hold for every month (prices, routines, settings). ``taken_back`` are whole files
+    loaded in time and taken out since.
     """
 
+    month: date
     since: date
     of_month: Mapping[tuple[str, str], int]
     earlier: Mapping[tuple[str, str], int]
-    standing: Mapping[tuple[str, str], int]
-    taken_back: tuple[str, ...]
-    sentence: str
+    undated: Mapping[tuple[str, str], int]
+    taken_back: tuple[TakenBack, ...]
 
 
 def corrected_since(store: Store, month: date) -> Corrections:
@@ -75,7 +56,7 @@ def corrected_since(store: Store, month: date) -> Corrections:
     last = (pd.Timestamp(first) + pd.offsets.MonthEnd(1)).date()
     late = late_changes(store, last + timedelta(days=GRACE_DAYS))
     counts: dict[str, Counter[tuple[str, str]]] = {
-        "of_month": Counter(), "earlier": Counter(), "standing": Counter()
+        "of_month": Counter(), "earlier": Counter(), "undated": Counter()
     }  # fmt: skip
     came_with_files = late.loaded or {}
     for row in late.rows:
@@ -88,17 +69,12 @@ def corrected_since(store: Store, month: date) -> Corrections:
         verb = "added" if not then else "removed" if not now else "corrected"
         counts[_where(row.table, (then, now), first)][row.table, verb] += 1
     for table, ranges in came_with_files.items():
-        for place, number in _loaded(store, table, ranges, first, last).items():
+        for belongs, number in _loaded(store, table, ranges, first, last).items():
             if number and table not in _ABOUT_THE_REVIEW:
-                counts[place][table, "added"] += number
-    gone = tuple(
-        f"{load.what} on {numbers.day(load.on)} ({numbers.count(load.records, 'record')})"
-        for load in late.taken_back
-    )
+                counts[belongs][table, "added"] += number
     return Corrections(
-        late.since, counts["of_month"], counts["earlier"], counts["standing"], gone,
-        _sentence(first, late.since, counts, gone),
-    )  # fmt: skip
+        first, late.since, counts["of_month"], counts["earlier"], counts["undated"], late.taken_back
+    )
 
 
 def _loaded(
@@ -112,7 +88,7 @@ def _loaded(
     rows = frame[inside]
     facts = TABLE_BY_NAME[table]
     if facts.happened_on is None:
-        return {"standing": len(rows)}
+        return {"undated": len(rows)}
     after = pd.Timestamp(last) + pd.Timedelta(days=1)
     known = ~(rows[facts.happened_on] >= after)
     names = [facts.happened_on, *dict.fromkeys(known_on for _, known_on in facts.known_later)]
@@ -134,45 +110,9 @@ def _as_seen(table: str, row: Mapping[str, str], last: date) -> dict[str, str]:
 
 def _where(table: str, rows: tuple[Mapping[str, str], ...], first: date) -> str:
     """Whether the change touches the month itself: a day of it that either state of the row has."""
-    if table in _STANDING:
-        return "standing"
+    if table in _UNDATED:
+        return "undated"
     facts = TABLE_BY_NAME[table]
     names = {facts.happened_on, *(known_on for _, known_on in facts.known_later)} - {None}
     days = [row[str(name)] for row in rows for name in names if row.get(str(name))]
     return "of_month" if any(day >= first.isoformat() for day in days) else "earlier"
-
-
-def _sentence(
-    first: date,
-    since: date,
-    counts: Mapping[str, Mapping[tuple[str, str], int]],
-    taken_back: tuple[str, ...],
-) -> str:
-    told = []
-    for name, label in (
-        ("of_month", f"of {first:%B %Y}"),
-        ("earlier", "of earlier months"),
-        ("standing", "that hold for every month"),
-    ):
-        if counts[name]:
-            number = sum(counts[name].values())
-            listed = ", ".join(_counted(*key, count) for key, count in sorted(counts[name].items()))
-            told.append(f"{numbers.count(number, 'record')} {label} ({listed})")
-    pieces = []
-    if told:
-        pieces.append(f"Written down or corrected after {numbers.day(since)}: {'; '.join(told)}.")
-    if taken_back:
-        pieces.append(f"Files taken back since then: {'; '.join(taken_back)}.")
-    if not pieces:
-        return ""
-    pieces.append(
-        "So this review, computed again, can differ from the one first made; without these "
-        "changes every figure would be the same."
-    )
-    return " ".join(pieces)
-
-
-def _counted(table: str, verb: str, number: int) -> str:
-    noun = _NOUNS.get(table, table)
-    plural = _PLURALS.get(table, f"{noun}s")
-    return f"{numbers.count(number, noun, plural)} {verb}"

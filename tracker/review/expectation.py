@@ -84,8 +84,8 @@ def holm(chances: Sequence[float], level: float = LEVEL) -> list[bool]:
     """
     order = np.argsort(chances, kind="stable")
     named = [False] * len(chances)
-    for place, which in enumerate(order):
-        if chances[which] > level / (len(chances) - place):
+    for step, which in enumerate(order):
+        if chances[which] > level / (len(chances) - step):
             break
         named[which] = True
     return named
@@ -144,9 +144,9 @@ def against_expectation(
     if not gains:
         return pd.DataFrame(columns=list(COLUMNS))
     rows = rows.iloc[sorted(gains)]
-    gain_of = [gains[place] for place in sorted(gains)]
+    gain_of = [gains[row] for row in sorted(gains)]
     weight = np.full(_POINTS, 1 / _POINTS)
-    tables: list[tuple[str, str, NDArray[np.intp]]] = [("all", "", np.arange(len(rows)))]
+    groups: list[tuple[str, str, NDArray[np.intp]]] = [("all", "", np.arange(len(rows)))]
     source = (" from " + rows["supplier"]).where(rows["supplier"] != "", "")
     batch = rows["part_kind"] + " batch " + rows["batch"] + source
     for what, label, least in (
@@ -155,20 +155,20 @@ def against_expectation(
         ("supplier", (rows["part_kind"] + source).where(rows["supplier"] != "", ""), 1),
         ("batch", batch.where(rows["batch"] != "", ""), LEAST_OF_A_BATCH),
     ):
-        for name, places in label.groupby(label).indices.items():
-            if name and len(places) >= least:
-                tables.append((what, str(name), np.asarray(places, dtype=np.intp)))
+        for name, own in label.groupby(label).indices.items():
+            if name and len(own) >= least:
+                groups.append((what, str(name), np.asarray(own, dtype=np.intp)))
     broke = rows["broke"].to_numpy(dtype=bool)
-    told: list[dict[str, Any]] = []
-    for what, name, places in tables:
+    found: list[dict[str, Any]] = []
+    for what, name, own in groups:
         means: dict[str, Array] = {}
-        for place in places:
-            group, gain = gain_of[place]
+        for row in own:
+            group, gain = gain_of[row]
             means[group] = means.get(group, np.zeros(len(gain))) + gain
         law = law_of([(weight, mean) for mean in means.values()])
-        observed = int(broke[places].sum())
+        observed = int(broke[own].sum())
         below = np.cumsum(law)
-        told.append(
+        found.append(
             {
                 "what": what,
                 "name": name,
@@ -179,6 +179,6 @@ def against_expectation(
                 "chance": chance_of_as_many(law, observed),
             }
         )
-    unusual = holm([row["chance"] for row in told])
-    frame = pd.DataFrame(told, columns=list(COLUMNS[:-1]))
+    unusual = holm([comparison["chance"] for comparison in found])
+    frame = pd.DataFrame(found, columns=list(COLUMNS[:-1]))
     return frame.assign(unusual=unusual)

@@ -20,7 +20,6 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array, Ints
 from tracker.forecast.need import NeedModel
 from tracker.lives.life_table import LifeArrays, ages
 from tracker.models.life_model.nodes import LifeNodes
@@ -28,6 +27,8 @@ from tracker.models.life_model.pooling import PooledPosterior
 from tracker.models.life_model.posterior import LifePosterior
 from tracker.models.life_model.quadrature import log_gamma
 
+Array = NDArray[np.float64]
+Rows = NDArray[np.intp]
 Label = TypeVar("Label", bound=Hashable)
 LEAST_FAILURES = 3
 SPREADS = np.array([0.05, 0.15, 0.3, 0.45, 0.65, 0.9])  # of the printers' factors
@@ -37,7 +38,7 @@ _FEW_POINTS = 64
 _ORDINARY = 0.1
 
 
-class Held(NamedTuple):
+class Comparison(NamedTuple):
     """A group held against the others: how many failed, were expected, the chance of so many.
 
     ``expected`` is NaN where too few failed to say anything (``chance`` 1).
@@ -58,7 +59,7 @@ class KindLives:
 
     lives: LifeArrays
     group: NDArray[np.object_]
-    printer: Ints
+    printer: Rows
     wear: LifePosterior | PooledPosterior
 
     @classmethod
@@ -81,7 +82,7 @@ class KindLives:
             gathered[rows] = gain.mean(axis=0)
         return gathered
 
-    def held(self, own: Ints) -> Held | None:
+    def compare(self, own: Rows) -> Comparison | None:
         """These lives against the others; None where either side says too little to compare."""
         failed = self.lives.failed
         mine = np.zeros(len(self.lives), dtype=bool)
@@ -90,7 +91,7 @@ class KindLives:
         if len(own) < LEAST_FAILURES or int(failed[~mine].sum()) < LEAST_FAILURES:
             return None
         if count < LEAST_FAILURES or self._is_ordinary(own, count):
-            return Held(1.0, np.nan, count, len(own))
+            return Comparison(1.0, np.nan, count, len(own))
         others = np.flatnonzero(~mine)
         wear = self._learned(others)
         factors = self._printers(others)
@@ -104,9 +105,9 @@ class KindLives:
         weight = factors.weight / _POINTS
         expected = float((mean @ weight).sum())
         chance = float((as_many(count, mean, mean**2 / variance) @ weight).sum())
-        return Held(chance, expected, count, len(own))
+        return Comparison(chance, expected, count, len(own))
 
-    def _is_ordinary(self, own: Ints, count: int) -> bool:
+    def _is_ordinary(self, own: Rows, count: int) -> bool:
         """Nowhere near unusual at a glance: spare the learning.
 
         A glance takes the model of all lives and scales it to the others' failures, as if their
@@ -117,7 +118,7 @@ class KindLives:
         scale = (failed - count) / max(gathered - mine, 1e-9)
         return as_many(count, np.array([scale * mine]), np.array([1e9]))[0] > _ORDINARY
 
-    def _learned(self, rows: Ints) -> LifePosterior | PooledPosterior:
+    def _learned(self, rows: Rows) -> LifePosterior | PooledPosterior:
         lives, belief = self.lives, self.wear.belief
         age, failed = lives.age[rows], lives.failed[rows]
         entry, last_ok = lives.entry[rows], lives.last_ok[rows]
@@ -127,7 +128,7 @@ class KindLives:
             )
         return LifePosterior.from_lives(age, failed, entry, last_ok, belief=belief)
 
-    def _printers(self, others: Ints) -> Factors:
+    def _printers(self, others: Rows) -> Factors:
         """How hard each printer is on parts of the kind, by the lives of the others."""
         size = int(self.printer.max()) + 1
         of, failed = self.printer[others], self.lives.failed[others]
@@ -184,7 +185,7 @@ def as_many(count: int, mean: Array, size: Array) -> Array:
     return np.clip(1 - below, 0, 1)
 
 
-def groups_of(labels: Iterable[Label]) -> dict[Label, Ints]:
+def groups_of(labels: Iterable[Label]) -> dict[Label, Rows]:
     """Which rows carry which label, labels in order.
 
     >>> groups_of(["b", "a", "b"])
@@ -196,7 +197,7 @@ def groups_of(labels: Iterable[Label]) -> dict[Label, Ints]:
     return {label: np.array(found[label]) for label in sorted(found, key=str)}
 
 
-def _indicator(printer: Ints, size: int) -> Array:
+def _indicator(printer: Rows, size: int) -> Array:
     table = np.zeros((len(printer), size))
     table[np.arange(len(printer)), printer] = 1.0
     return table
@@ -206,9 +207,9 @@ def _gathered(
     wear: LifePosterior | PooledPosterior,
     lives: LifeArrays,
     group: NDArray[np.object_],
-    rows: Ints,
+    rows: Rows,
     points: int,
-) -> list[tuple[Ints, Array]]:
+) -> list[tuple[Rows, Array]]:
     """Per ink or head type its rows and the hazard of wear they gathered: (points, rows)."""
     found = []
     for name in np.unique(group[rows]):

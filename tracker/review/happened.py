@@ -15,13 +15,7 @@ from tracker.workshop.working_days import days_worked
 BROKE = ("failed", "accident")
 NOT_NOTED = "cause not noted"
 COMPARED = ("this_month", "month_before", "mean_before")
-MONEY = {
-    "parts": "Parts fitted",
-    "labour": "Work to change them",
-    "routine": "Maintenance tasks (minutes noted)",
-    "standing": "Margin lost while standing",
-    "scrap": "Spoiled film and garments",
-}
+MONEY = ("parts", "labour", "routine", "standing", "scrap")  # as the CSV table has them
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,9 +46,9 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
     """What failed, was used, stood still and was paid; ``records`` as known on the last day."""
     broke = lives[lives["outcome"].isin(BROKE)]
     mode = broke["mode"].where(broke["mode"] != "", NOT_NOTED)
-    struck = broke[broke["outcome"] == "accident"]
+    met_accident = broke[broke["outcome"] == "accident"]
     used = parts_fitted(records, lives, period)
-    stood = standing_hours(records, period)
+    stood = downtime_hours(records, period)
     this = broke[broke["removed_on"].dt.to_period("M") == period.month]
     events = this[["removed_on", "printer", "part_kind", "position", "age", "outcome", "mode"]]
     events = events.assign(
@@ -75,7 +69,9 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
     return Happened(
         failures=_sorted(compared(period, by_month(broke["removed_on"], broke["part_kind"]))),
         causes=_sorted(causes.reset_index(drop=True)),
-        accidents=_sorted(compared(period, by_month(struck["removed_on"], struck["part_kind"]))),
+        accidents=_sorted(
+            compared(period, by_month(met_accident["removed_on"], met_accident["part_kind"]))
+        ),
         parts_used=_sorted(compared(period, by_month(used["fitted_on"], used["part_kind"]))),
         hours=hours,
         stops=_by_printer(records, period, by_month(stops["began_at"], stops["printer"])),
@@ -131,17 +127,17 @@ def parts_fitted(records: Records, lives: pd.DataFrame, period: Period) -> pd.Da
 
 def _after_failure(lives: pd.DataFrame, rows: pd.DataFrame) -> pd.Series:
     """Whether the part that came out of that place last had failed, or went with one that had."""
-    place = ["printer", "part_kind", "position"]
-    out = lives[lives["removed_on"].notna()][[*place, "removed_on", "outcome"]]
+    position = ["printer", "part_kind", "position"]
+    out = lives[lives["removed_on"].notna()][[*position, "removed_on", "outcome"]]
     joined = pd.merge_asof(
-        rows[[*place, "fitted_on"]].reset_index().sort_values("fitted_on"),
+        rows[[*position, "fitted_on"]].reset_index().sort_values("fitted_on"),
         out.sort_values("removed_on"),
-        left_on="fitted_on", right_on="removed_on", by=place,
+        left_on="fitted_on", right_on="removed_on", by=position,
     ).set_index("index")  # fmt: skip
     return joined["outcome"].isin([*BROKE, "with_other"]).reindex(rows.index)
 
 
-def standing_hours(records: Records, period: Period) -> pd.DataFrame:
+def downtime_hours(records: Records, period: Period) -> pd.DataFrame:
     """Working hours stood still: ``printer, day, hours`` per stoppage and working day.
 
     An open stoppage lasts until the end of the last day. A day counts with the hours the printer

@@ -1,20 +1,20 @@
 """Is one printer getting worse? Stoppages and drop-outs added up over the life of the log.
 
-A printer is called worse only when its pace rose over the last twelve months by more than chance
+A printer is called worse only when its rate rose over the last twelve months by more than chance
 explains: Laplace's test on those months, its spread widened where events come in bursts (a bad
 batch is a burst, not a trend; quasi-Poisson, McCullagh & Nelder 1989, ch. 9), Holm's guard over the
 printers, and a strict level. A season rises for half a year as well, so once eighteen months were
 watched the last half year must also beat the same days a year before (exact ratio of two Poisson
 rates, a chance of 5 % or less). A printer's first months do not count: there every part is new at
-once, and the first failures only bring it to its usual pace. What was said in an earlier month is
+once, and the first failures only bring it to its usual rate. What was said in an earlier month is
 not news again.
 
 Measured on simulated workshops of four printers watched for three years, twelve reviews in a row
-(200 to 400 each): years with a false alarm 1 to 2 % at a steady pace (10 to 60 events a year and
+(200 to 400 each): years with a false alarm 1 to 2 % at a steady rate (10 to 60 events a year and
 printer), 3 to 7 % under a season of ±60 %, 6 to 9 % where events come in bursts of three to six. A
-pace that grows threefold over the year on one of the four is named in 19 % of years at 20 events a
+rate that grows threefold over the year on one of the four is named in 19 % of years at 20 events a
 year and 52 % at 40, fivefold in 72 and 98 %. A log of less than eighteen months cannot tell a
-season from a trend (8 to 32 % of second years alarmed, steady pace 4 %), and the sentence says so.
+season from a trend (8 to 32 % of second years alarmed, steady rate 4 %), and the sentence says so.
 """
 
 from __future__ import annotations
@@ -35,7 +35,6 @@ from tracker.models.events import (
 )
 from tracker.review.expectation import holm
 from tracker.review.period import Period, first_day
-from tracker.say import numbers
 from tracker.workshop.records import Records
 
 LEAST_EVENTS = 8  # in the last twelve months, to judge a trend by
@@ -44,7 +43,6 @@ YEAR_DAYS = 365.0
 SETTLING_DAYS = 120.0  # a typical life of the quick parts; common practice, no source
 LEVEL = 0.01  # a month, all printers together; found by simulation, see tests
 LEAST_MISSING = 3  # one or two missing nozzles come and go; common practice, no source
-SEASON_UNKNOWN = " The log is too short to rule out the time of year."
 _BLOCK_DAYS = 30.0
 _MONTHS_BACK = 12
 SEASON_DAYS = 182.0  # compared with the same days a year before
@@ -53,14 +51,15 @@ _COLUMNS = ("printer", "events", "days", "last_year", "chance_if_steady", "verdi
 
 
 @dataclass(frozen=True, eq=False)
-class Pace:
+class PrinterTrend:
     """Events of one sort (``what``, "stoppage" or "drop-out") per printer.
 
     ``curves``: ``printer, day`` (of watching), ``events`` so far; ``mean`` the mean cumulative
     function of all printers with its 95 % band; ``printers``: events, days watched, events in the
-    ``last_year``, chance of so much worsening under a steady pace (NaN: too few to tell) and
+    ``last_year``, chance of so much worsening under a steady rate (NaN: too few to tell) and
     ``verdict``. ``worse`` names printers found getting worse for the first time this month,
-    ``still`` those said so before, with the month it was first said.
+    ``still`` those said so before, with the month it was first said; ``season_unknown`` those of
+    both that were not watched long enough to tell a season from a trend.
     """
 
     what: str
@@ -69,19 +68,29 @@ class Pace:
     printers: pd.DataFrame
     worse: tuple[str, ...]
     still: tuple[tuple[str, date], ...]
-    sentence: str
+    season_unknown: frozenset[str] = frozenset()
+
+    @property
+    def named(self) -> tuple[str, ...]:
+        """The printers getting worse, whether that is news or not."""
+        return (*self.worse, *(printer for printer, _ in self.still))
+
+    @property
+    def can_tell(self) -> bool:
+        """False where every printer has too few events to judge a trend by."""
+        return bool(self.printers["chance_if_steady"].notna().any())
 
 
-def pace_of_stops(records: Records, period: Period) -> Pace:
+def stoppage_trend(records: Records, period: Period) -> PrinterTrend:
     """Do the stoppages of a printer come faster than they did a year ago?"""
     stops = records.stoppages
-    return _pace("stoppage", stops["printer"], stops["began_at"], records, period)
+    return _trend("stoppage", stops["printer"], stops["began_at"], records, period)
 
 
-def pace_of_drop_outs(records: Records, period: Period) -> Pace:
+def drop_out_trend(records: Records, period: Period) -> PrinterTrend:
     """Do nozzles drop out more often? One drop-out per printer and day, see ``drop_outs``."""
     events = drop_outs(records)
-    return _pace("drop-out", events["printer"], events["day"], records, period)
+    return _trend("drop-out", events["printer"], events["day"], records, period)
 
 
 def drop_outs(records: Records) -> pd.DataFrame:
@@ -92,14 +101,16 @@ def drop_outs(records: Records) -> pd.DataFrame:
     """
     checks = records.nozzle_checks.sort_values("checked_on", kind="stable")
     bad = checks["missing_nozzles"] >= LEAST_MISSING
-    place = [checks["printer"], checks["position"], checks["channel"]]
-    before = bad.groupby(place).shift()
+    channel = [checks["printer"], checks["position"], checks["channel"]]
+    before = bad.groupby(channel).shift()
     new = checks[bad & before.eq(False)]
     days = pd.DataFrame({"printer": new["printer"], "day": new["checked_on"]})
     return days.drop_duplicates().reset_index(drop=True)
 
 
-def _pace(what: str, printer: pd.Series, when: pd.Series, records: Records, period: Period) -> Pace:
+def _trend(
+    what: str, printer: pd.Series, when: pd.Series, records: Records, period: Period
+) -> PrinterTrend:
     start, settled, watched = _watches(records, period)
     day = pd.Timedelta(days=1)
     began = pd.to_datetime(printer.map(start).astype(object))
@@ -131,15 +142,21 @@ def _pace(what: str, printer: pd.Series, when: pd.Series, records: Records, peri
         else "no sign of getting worse"
         for row in table.itertuples()
     ]  # fmt: skip
-    worse = tuple(name for name in found if name not in still)
-    earlier = tuple(still.items())
     try:
         mean = mean_cumulative_function(list(curves["printer"]), list(curves["day"]), watched)
     except NotEnoughData:
         mean = pd.DataFrame()
-    unsure = {name for name in found if not _knows_the_season(watched[name], settled[name])}
-    told = _sentence(what, table, worse, earlier, unsure)
-    return Pace(what, curves, mean, table[list(_COLUMNS)], worse, earlier, told)
+    return PrinterTrend(
+        what=what,
+        curves=curves,
+        mean=mean,
+        printers=table[list(_COLUMNS)],
+        worse=tuple(name for name in found if name not in still),
+        still=tuple(still.items()),
+        season_unknown=frozenset(
+            name for name in found if not _knows_the_season(watched[name], settled[name])
+        ),
+    )
 
 
 def _watches(
@@ -172,7 +189,7 @@ def _chances(
     settled: Mapping[str, float],
     back: float,
 ) -> dict[str, float]:
-    """Chance of so much worsening under a steady pace, so many days before the end of watching."""
+    """Chance of so much worsening under a steady rate, so many days before the end of watching."""
     chances = {}
     for name, days in days_of.items():
         end = watched[name] - back
@@ -184,7 +201,7 @@ def _chances(
 
 
 def chance_if_steady(days: Array, watched: float) -> float:
-    """The chance of so much worsening, or more, were the pace steady.
+    """The chance of so much worsening, or more, were the rate steady.
 
     Laplace's statistic over the square root of how much more the counts of thirty days spread
     around their own trend than a Poisson count would (never less than 1).
@@ -265,33 +282,3 @@ def _said_before(
         then = _named(days_of, watched, settled, back)
         said.update({name: month.start_time.date() for name in found if name in then})
     return said
-
-
-def _sentence(
-    what: str,
-    table: pd.DataFrame,
-    worse: tuple[str, ...],
-    still: tuple[tuple[str, date], ...],
-    unsure: set[str],
-) -> str:
-    if not table["chance_if_steady"].notna().any():
-        return (
-            f"Too few {what}s on any printer to tell a trend (fewer than {LEAST_EVENTS} each in "
-            "the last twelve months)."
-        )
-    rows = table.set_index("printer")
-    told = [
-        f"{name} is getting worse: its {what}s came faster and faster over the last twelve months "
-        f"({numbers.count(rows.loc[name, 'last_year'], what)}; "
-        f"{numbers.chance(rows.loc[name, 'chance_if_steady'])} chance of such a rise by luck)."
-        + (SEASON_UNKNOWN if name in unsure else "")
-        for name in worse
-    ]
-    told += [
-        f"{name}: more {what}s than before, as said since {at:%B %Y}."
-        + (SEASON_UNKNOWN if name in unsure else "")
-        for name, at in still
-    ]
-    if told:
-        return " ".join(told)
-    return f"No printer has more and more {what}s than a year ago, beyond what chance explains."

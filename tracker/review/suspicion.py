@@ -1,10 +1,11 @@
 """Is there a batch or a supplier whose parts fail sooner than the others of their kind?
 
 Every batch is judged over the whole log, at the ages its parts really reached and in the printers
-they sat in, by a model learned from the other parts of the kind only (``alike``). With many batches
-some look bad by luck: a batch is named only when its chance stands out among all comparisons made
-(Holm, 1979, 5 % in all) and at least three of its parts failed. Accidents are nobody's batch and do
-not count. ``tests/bench/suspicion_study.py`` tells how often good workshops are alarmed.
+they sat in, by a model learned from the other parts of the kind only (``group_comparison``). With
+many batches some look bad by luck: a batch is named only when its chance stands out among all
+comparisons made (Holm, 1979, 5 % in all) and at least three of its parts failed. Accidents are
+nobody's batch and do not count. ``tests/bench/suspicion_study.py`` tells how often good workshops
+are alarmed.
 """
 
 from __future__ import annotations
@@ -18,9 +19,7 @@ import pandas as pd
 
 from tracker.forecast.need import NeedModel, need_models
 from tracker.review.expectation import holm
-from tracker.review.group_comparison import Held, KindLives, groups_of
-from tracker.say import numbers
-from tracker.workshop import vocabulary as words
+from tracker.review.group_comparison import Comparison, KindLives, groups_of
 from tracker.workshop.records import Records
 
 Key = tuple[str, str, str]  # part kind, supplier, batch ("" for a supplier as a whole)
@@ -51,33 +50,9 @@ class Suspicion:
     last_failed: date | None = None
 
     @property
-    def name(self) -> str:
-        """As people call it: "damper lot Da-1 from Harbour"."""
-        kind = words.part_label(self.part_kind).lower()
-        source = f" from {self.supplier}" if self.supplier else ""
-        return f"{kind} batch {self.batch}{source}" if self.batch else f"{kind}s{source}"
-
-    @property
     def is_over(self) -> bool:
         """True when none is fitted any more and none failed this month."""
         return not (self.fitted_now or self.failed_this_month)
-
-    @property
-    def sentence(self) -> str:
-        """The suspicion with its evidence."""
-        name, before = f"{self.name[0].upper()}{self.name[1:]}", ""
-        if self.is_over and self.last_failed:
-            name = self.name
-            before = f"Known from before, the last failure in {self.last_failed:%B %Y}: "
-        odds = "under 1 in 10 000" if self.chance < 1e-4 else f"1 in {1 / self.chance:,.0f}"
-        where = numbers.count(len(self.printers), "printer")
-        now = f"{self.fitted_now} still fitted" if self.fitted_now else "none is fitted any more"
-        return (
-            f"{before}{name}: {self.failures} of {self.parts} failed where "
-            f"{numbers.figure(self.expected)} would be usual at their ages (on {where}); by luck "
-            f"alone {odds.replace(',', ' ')}, with {self.comparisons} batches and suppliers "
-            f"compared. {now[0].upper()}{now[1:]}."
-        )
 
 
 def suspicions(
@@ -93,8 +68,8 @@ def suspicions(
     where ``need_models`` of that day and these lives is already there.
     """
     found = comparisons(records, as_of, lives, models)
-    told = [_told(lives, month, key, found) for key in _named(found)]
-    return tuple(sorted(told, key=lambda suspicion: suspicion.chance))
+    named = [_suspicion(lives, month, key, found) for key in _named(found)]
+    return tuple(sorted(named, key=lambda suspicion: suspicion.chance))
 
 
 def comparisons(
@@ -102,7 +77,7 @@ def comparisons(
     as_of: date,
     lives: pd.DataFrame,
     models: Mapping[str, NeedModel] | None = None,
-) -> dict[Key, Held]:
+) -> dict[Key, Comparison]:
     """Every batch, and every supplier (batch empty) without the bad batches, against the others.
 
     Only groups that could be named and have others of their kind to be held against; a group with
@@ -116,34 +91,36 @@ def comparisons(
         for kind, rows in kinds.items()
         if kind in models and models[kind].wears
     }
-    batches: dict[Key, Held] = {}
-    for kind, (rows, alike) in of_kind.items():
+    batches: dict[Key, Comparison] = {}
+    for kind, (rows, kind_lives) in of_kind.items():
         labels = list(zip(rows["supplier"], rows["batch"], strict=True))
         for (supplier, batch), own in groups_of(labels).items():
-            held = alike.held(own) if batch else None
-            if held is not None:
-                batches[kind, supplier, batch] = held
+            comparison = kind_lives.compare(own) if batch else None
+            if comparison is not None:
+                batches[kind, supplier, batch] = comparison
     bad = set(_named(batches))
-    suppliers: dict[Key, Held] = {}
-    for kind, (rows, alike) in of_kind.items():
+    suppliers: dict[Key, Comparison] = {}
+    for kind, (rows, kind_lives) in of_kind.items():
         labels = list(zip(rows["supplier"], rows["batch"], strict=True))
         good = np.array([(kind, *label) not in bad for label in labels], dtype=bool)
         if not good.all():
-            rows, alike = rows[good], KindLives.of(rows[good], models[kind])
+            rows, kind_lives = rows[good], KindLives.of(rows[good], models[kind])
         for supplier, own in groups_of(rows["supplier"]).items():
-            held = alike.held(own) if supplier else None
-            if held is not None:
-                suppliers[kind, supplier, ""] = held
+            comparison = kind_lives.compare(own) if supplier else None
+            if comparison is not None:
+                suppliers[kind, supplier, ""] = comparison
     return {**batches, **suppliers}
 
 
-def _named(found: Mapping[Key, Held]) -> list[Key]:
+def _named(found: Mapping[Key, Comparison]) -> list[Key]:
     """Those that stand out among all comparisons made."""
-    stands_out = holm([held.chance for held in found.values()])
+    stands_out = holm([comparison.chance for comparison in found.values()])
     return [key for key, out in zip(found, stands_out, strict=True) if out]
 
 
-def _told(lives: pd.DataFrame, month: pd.Period, key: Key, found: Mapping[Key, Held]) -> Suspicion:
+def _suspicion(
+    lives: pd.DataFrame, month: pd.Period, key: Key, found: Mapping[Key, Comparison]
+) -> Suspicion:
     """A comparison with its evidence: every fitting of the group, of unknown age too."""
     kind, supplier, batch = key
     own = (lives["part_kind"] == kind) & (lives["supplier"] == supplier)
@@ -156,9 +133,17 @@ def _told(lives: pd.DataFrame, month: pd.Period, key: Key, found: Mapping[Key, H
     failed = mine[mine["outcome"] == "failed"]
     running = mine[mine["outcome"] == "running"]
     return Suspicion(
-        kind, supplier, batch, len(mine), len(failed), found[key].expected, found[key].chance,
-        len(found), len(running), int((failed["removed_on"].dt.to_period("M") == month).sum()),
-        tuple(sorted(failed["printer"].unique())),
-        tuple(sorted(running["printer"] + " " + running["position"])),
-        failed["removed_on"].max().date() if len(failed) else None,
-    )  # fmt: skip
+        part_kind=kind,
+        supplier=supplier,
+        batch=batch,
+        parts=len(mine),
+        failures=len(failed),
+        expected=found[key].expected,
+        chance=found[key].chance,
+        comparisons=len(found),
+        fitted_now=len(running),
+        failed_this_month=int((failed["removed_on"].dt.to_period("M") == month).sum()),
+        printers=tuple(sorted(failed["printer"].unique())),
+        places_now=tuple(sorted(running["printer"] + " " + running["position"])),
+        last_failed=failed["removed_on"].max().date() if len(failed) else None,
+    )

@@ -14,7 +14,7 @@ def place_of(part_kind: str, printer: str, position: str) -> str:
     return printer if position in ("", part_kind) else f"{position} of {printer}"
 
 
-def place(row: Any) -> str:
+def where(row: Any) -> str:
     """Where a part sits; ``row`` has ``printer, position, part_kind``."""
     return place_of(row.part_kind, row.printer, row.position)
 

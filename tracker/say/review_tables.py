@@ -3,31 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
 from typing import Any
 
 import pandas as pd
 
-from tracker.say import numbers, review_sentences
-from tracker.say.phrases import place, span
+from tracker.say import numbers
+from tracker.say.listing import Listing
+from tracker.say.phrases import span, where
+from tracker.say.review import who
 from tracker.workshop import vocabulary as vocab
 
-
-@dataclass(frozen=True)
-class Listing:
-    """A table ready to be shown: its heads, its cells as text, and which columns are numbers."""
-
-    heads: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    numeric: tuple[int, ...] = ()
-
-    def first(self, number: int) -> Listing:
-        """The same table cut after so many rows."""
-        return Listing(self.heads, self.rows[:number], self.numeric)
-
-    def __len__(self) -> int:
-        return len(self.rows)
+MONEY = {
+    "parts": "Parts fitted",
+    "labour": "Work to change them",
+    "routine": "Maintenance tasks (minutes noted)",
+    "standing": "Margin lost while standing",
+    "scrap": "Spoiled film and garments",
+}
 
 
 def failures(events: pd.DataFrame) -> Listing:
@@ -51,7 +44,7 @@ def expectation(rows: pd.DataFrame) -> Listing:
     return Listing(
         ("", "Failed", "Expected", "80 % range", "Chance of so many or more"),
         tuple(
-            (review_sentences.who(row["what"], row["name"]), f"{row['observed']}",
+            (who(row["what"], row["name"]), f"{row['observed']}",
              numbers.figure(row["expected"]), span(row["low"], row["high"]),
              numbers.chance(row["chance"]) if row["observed"] else "–")
             for row in rows.to_dict(orient="records")
@@ -102,10 +95,10 @@ def hours(rows: pd.DataFrame) -> Listing:
     return compared("Hours stood still (working hours)", rows, str, lambda h: f"{h:.1f}")
 
 
-def money(rows: pd.DataFrame, label: Callable[[str], str], currency: str) -> Listing:
+def money(rows: pd.DataFrame, currency: str) -> Listing:
     """What the month cost, item by item and in all."""
     total = pd.DataFrame([rows.sum(min_count=1)], index=["All"])
-    both = pd.concat([rows.rename(index=label), total])
+    both = pd.concat([rows.rename(index=MONEY), total])
     return compared("Money", both, str, partial(numbers.money, currency=currency))
 
 
@@ -121,13 +114,13 @@ def plain_number(value: float) -> str:
 def routine(by_printer: pd.DataFrame, by_task: pd.DataFrame) -> Listing:
     """Due tasks and those done in time: each printer's in all, then those not always kept."""
 
-    def told(printer: str, task: str, row: pd.Series) -> tuple[str, ...]:
+    def cells(printer: str, task: str, row: pd.Series) -> tuple[str, ...]:
         counts = (f"{row[name]:.0f}" for name in ("due", "in_time", "late", "missed"))
         return (printer, task, f"{100 * row['share']:.0f} %", *counts)
 
-    rows = [told(str(name), "all tasks", row) for name, row in by_printer.iterrows()]
+    rows = [cells(str(name), "all tasks", row) for name, row in by_printer.iterrows()]
     rows += [
-        told(row["printer"], vocab.task_label(row["task"]), row) for _, row in by_task.iterrows()
+        cells(row["printer"], vocab.task_label(row["task"]), row) for _, row in by_task.iterrows()
     ]
     heads = ("Printer", "Task", "Share in time", "Due", "In time", "Late", "Not done")
     return Listing(heads, tuple(rows), (2, 3, 4, 5, 6))
@@ -140,7 +133,7 @@ def skipping(rows: pd.DataFrame, currency: str) -> Listing:
     """
     say = partial(numbers.money, currency=currency)
 
-    def told(row: Any) -> tuple[str, ...]:
+    def estimate(row: Any) -> tuple[str, ...]:
         if row.chance_it_cost <= 0.5:
             return ("–", "–", f"{numbers.figure(-row.extra)} fewer")
         cost = f"{say(row.cost_low)} to {say(row.cost_high)}"
@@ -150,7 +143,7 @@ def skipping(rows: pd.DataFrame, currency: str) -> Listing:
         ("Task skipped", "Part it protects", "Cost", "80 % range", "Extra failures",
          "Chance it cost", "Times", "Failures so far"),
         tuple(
-            (vocab.task_label(row.task), vocab.part_label(row.part_kind), *told(row),
+            (vocab.task_label(row.task), vocab.part_label(row.part_kind), *estimate(row),
              numbers.chance(row.chance_it_cost), f"{row.skipped}", f"{row.failures}")
             for row in rows[rows["told"].astype(bool)].itertuples()
         ),
@@ -180,7 +173,7 @@ def orders(dated: pd.DataFrame, stocked: pd.DataFrame, currency: str) -> Listing
         first = next(same.itertuples())
         rows.append(
             (vocab.part_label(str(kind)), str(len(same)), numbers.day(day),
-             place(first) + others, numbers.money(same["unit_cost"].sum(), currency))
+             where(first) + others, numbers.money(same["unit_cost"].sum(), currency))
         )  # fmt: skip
     rows += [
         (vocab.part_label(row.part_kind), f"{row.order_now:.0f}", "now", "shelf",
@@ -195,7 +188,7 @@ def planned(rows: pd.DataFrame) -> Listing:
     return Listing(
         ("Part", "In", "Due on", "Saves", "Change at", "Age now"),
         tuple(
-            (vocab.part_label(row.part_kind), place(row), numbers.day(row.due_on),
+            (vocab.part_label(row.part_kind), where(row), numbers.day(row.due_on),
              numbers.chance(row.saving), numbers.days(row.change_at_days),
              numbers.days(row.age_days))
             for row in rows.itertuples()
@@ -209,7 +202,7 @@ def claims(rows: pd.DataFrame) -> Listing:
     return Listing(
         ("Part", "From", "Warranty to", "Failed on", "Age", "Supplier", "Serial"),
         tuple(
-            (vocab.part_label(row.part_kind), place(row), numbers.day(row.warranty_ends),
+            (vocab.part_label(row.part_kind), where(row), numbers.day(row.warranty_ends),
              numbers.day(row.failed_on), numbers.days(row.age_days), row.supplier, row.serial)
             for row in rows.itertuples()
         ),

@@ -8,14 +8,16 @@ from datetime import date
 import pandas as pd
 import pytest
 
-from tests.decisions.workshops import workshop
 from tests.review.workshop_by_hand import by_hand
-from tracker.decisions.stock_table import stock_table
-from tracker.review.actions import actions
+from tracker.review.ahead import Ahead
 from tracker.review.month import MonthReview, month_review
-from tracker.review.printer_trend import Pace
+from tracker.review.printer_trend import PrinterTrend
+from tracker.review.proposals import proposals
 from tracker.review.skipping import COLUMNS
-from tracker.say import review_sentences, review_tables
+from tracker.say import review as said
+from tracker.say import review_tables
+from tracker.say.review_actions import proposal_words
+from tracker.say.review_values import lines
 
 MARCH = date(2026, 3, 1)
 
@@ -35,13 +37,13 @@ def test_a_failure_of_unknown_age_is_told_apart_from_those_that_were_expected(
     march: MonthReview,
 ) -> None:
     # By hand: two wipers and a head failed in March; the fifth fitting is Bob's first wiper.
-    assert review_sentences.failures_sentence(march).startswith("3 parts failed where ")
+    assert said.failures_sentence(march).startswith("3 parts failed where ")
     found = without_the_day_of_fitting(4)
-    said = review_sentences.failures_sentence(found)
-    assert said.startswith("3 parts failed, 2 of them where ")
-    assert said.endswith(" and 1 whose age is not known")
+    sentence = said.failures_sentence(found)
+    assert sentence.startswith("3 parts failed, 2 of them where ")
+    assert sentence.endswith(" and 1 whose age is not known")
     assert found.expected.iloc[0]["observed"] == 2
-    assert review_sentences.unusual_sentence(found).endswith(" Left out: 1 whose age is not known.")
+    assert said.unusual_sentence(found).endswith(" Left out: 1 whose age is not known.")
 
 
 def test_a_full_waste_tank_is_no_failure_that_age_could_foretell() -> None:
@@ -49,14 +51,16 @@ def test_a_full_waste_tank_is_no_failure_that_age_could_foretell() -> None:
     tank = fittings.iloc[[1]].assign(part_kind="waste_tank", position="waste_tank")
     fittings = pd.concat([fittings, tank], ignore_index=True)
     found = month_review(by_hand().with_table("fittings", fittings), MARCH)
-    assert review_sentences.failures_sentence(found).endswith(" and 1 of a kind that does not wear")
+    assert said.failures_sentence(found).endswith(" and 1 of a kind that does not wear")
 
 
 def test_a_range_of_none_is_said_as_none(march: MonthReview) -> None:
-    need = march.need.assign(low_1=0, high_1=0)
+    need = march.ahead.need.assign(low_1=0, high_1=0)
     cells = [row[2] for row in review_tables.need(need).rows]
     assert all(cell.endswith(" (none)") for cell in cells)
-    assert not any("0 to 0" in line for line in replace(march, need=need).lines())
+    assert not any(
+        "0 to 0" in line for line in lines(replace(march, ahead=replace(march.ahead, need=need)))
+    )
 
 
 def test_skipping_that_did_no_harm_is_listed_in_failures_and_not_as_money_gained() -> None:
@@ -79,14 +83,15 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
         {"printer": ["Ada"], "task": ["nozzle_check"], "due": [21], "in_time": [10], "late": [0],
          "missed": [11], "share": [10 / 21]}
     )  # fmt: skip
-    damper = stock_table(workshop(), date(2025, 6, 1)).query("part_kind == 'damper'")
-    orders = damper.assign(
-        order_now=7, cost=61.0, pack_size=7, on_hand=13, arriving=0, stock_for_service=17
-    )
-    pace = Pace("stoppage", empty, empty, empty, (), (), "")
+    orders = pd.DataFrame(
+        {"part_kind": ["damper"], "order_now": [7], "cost": [61.0], "pack_size": [7],
+         "on_hand": [13], "arriving": [0], "reason": ["Wanted is at most 5 %, which takes 17."]}
+    )  # fmt: skip
+    steady = PrinterTrend("stoppage", empty, empty, empty, (), ())
     dates = pd.DataFrame({"part_kind": []})
     planned = pd.DataFrame({"due_on": pd.to_datetime([])})
-    found = actions((), orders, dates, empty, kept, pace, planned, date(2026, 9, 30), "EUR")
-    order, routine = (action.why for action in found)
+    ahead = Ahead(need=empty, orders=orders, order_dates=dates, planned=planned, claims=empty)
+    found = proposals((), ahead, kept, steady, date(2026, 9, 30))
+    order, routine = (proposal_words(proposal, "EUR").why for proposal in found)
     assert order.endswith("which takes 17. With these 7 (packs of 7) there will be 20.")
     assert routine == "In September 2026 10 of 21 were done in time, 0 late, 11 not at all."

@@ -2,21 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pandas as pd
 
-from tracker.review import action_list
+from tracker.review.month import MonthReview
+from tracker.review.skipping import Skipping
 from tracker.say import numbers
-from tracker.say.phrases import place, span
-from tracker.say.routine_kept import month_sentence
-from tracker.say.skipping import skipping_sentence
-from tracker.workshop import vocabulary as words
-
-if TYPE_CHECKING:
-    from tracker.review.month import MonthReview
-    from tracker.review.skipping import Skipping
-
+from tracker.say.phrases import span, where
+from tracker.say.review_findings import suspicion_name
+from tracker.workshop import vocabulary as vocab
 
 NEED_LEAD = "Pieces likely to be needed, with the range that holds in 8 of 10 cases."
 PLANNED_LEAD = (
@@ -30,9 +23,9 @@ CLAIMS_LEAD = "Whether a claim was made is not written down."
 def failures_sentence(review: MonthReview) -> str:
     """How many failed, against what was expected of the same parts."""
     number = int(review.happened.failures["this_month"].sum())
-    told = f"{numbers.count(number, 'part')} failed" if number else "no part failed"
+    failed = f"{numbers.count(number, 'part')} failed" if number else "no part failed"
     if review.expected.empty:
-        return told
+        return failed
     every = review.expected.iloc[0]
     expected = (
         f"where {numbers.figure(every['expected'])} "
@@ -41,9 +34,11 @@ def failures_sentence(review: MonthReview) -> str:
     )
     left_out = _left_out(review)
     if not left_out:
-        return f"{told} {expected}"
+        return f"{failed} {expected}"
     compared = number - left_out
-    return f"{told}, {compared or 'none'} of them {expected} and {left_out} {_why_left_out(review)}"
+    return (
+        f"{failed}, {compared or 'none'} of them {expected} and {left_out} {_why_left_out(review)}"
+    )
 
 
 def _left_out(review: MonthReview) -> int:
@@ -65,7 +60,7 @@ def _why_left_out(review: MonthReview) -> str:
 
 def wears(part_kind: str) -> bool:
     """False where a level decides when a part goes, not its life."""
-    kind = words.PART_KINDS.get(part_kind)
+    kind = vocab.PART_KINDS.get(part_kind)
     return kind.wears if kind else True
 
 
@@ -82,14 +77,14 @@ def unusual_sentence(review: MonthReview) -> str:
             f"all, by part, by printer, by supplier and by batch.{note}"
         )
     rarest = rare.sort_values("chance", kind="stable").index[:MOST_UNUSUAL]
-    told = [
+    each = [
         f"{who(row['what'], row['name'])}: {row['observed']} failed, "
         f"{numbers.figure(row['expected'])} expected; {numbers.chance(row['chance'])} chance of so "
         "many by luck"
         for row in rare[rare.index.isin(rarest)].to_dict(orient="records")
     ]
-    told += [f"and {len(rare) - len(told)} more"] if len(rare) > len(told) else []
-    return f"More than chance explains. {'; '.join(told)}.{note}"
+    each += [f"and {len(rare) - len(each)} more"] if len(rare) > len(each) else []
+    return f"More than chance explains. {'; '.join(each)}.{note}"
 
 
 def who(what: str, name: str) -> str:
@@ -97,13 +92,13 @@ def who(what: str, name: str) -> str:
     if what == "all":
         return "All parts together"
     if what == "part_kind":
-        return words.part_label(name)
+        return vocab.part_label(name)
     if what == "supplier":
         kind, _, supplier = name.partition(" from ")
-        return f"{words.part_label(kind)} from {supplier}"
+        return f"{vocab.part_label(kind)} from {supplier}"
     if what == "batch":
         kind, _, batch = name.partition(" batch ")
-        return f"{words.part_label(kind)} batch {batch}"
+        return f"{vocab.part_label(kind)} batch {batch}"
     return name
 
 
@@ -115,49 +110,15 @@ def headline(review: MonthReview) -> str:
     before = review.happened.money["mean_before"].sum(min_count=1)
     so_far = "" if review.whole else f" so far (to {numbers.day(review.as_of)})"
     stood = f"{numbers.figure(hours)} h stood still" if hours else "no printer stood still"
-    told = f"{review.month:%B %Y}{so_far}: {said}; {stood}"
-    told += f"; {numbers.money(total, review.currency)} in all"
+    month = f"{review.month:%B %Y}{so_far}: {said}; {stood}"
+    month += f"; {numbers.money(total, review.currency)} in all"
     if not pd.isna(before):
-        told += f" (usual {numbers.money(before, review.currency)})"
-    named = [bad.name for bad in review.suspicions if not bad.is_over]
-    told += f". Suspicious: {named[0]}." if named else "."
+        month += f" (usual {numbers.money(before, review.currency)})"
+    named = [suspicion_name(bad) for bad in review.suspicions if not bad.is_over]
+    month += f". Suspicious: {named[0]}." if named else "."
     if review.silent:
-        told += f" Nothing was written down {'in this month' if review.whole else 'so far'}."
-    return told
-
-
-def lines(review: MonthReview) -> list[str]:
-    """The review as plain lines for the command line."""
-    happened, currency = review.happened, review.currency
-    told = ["", "To do next:"]
-    told += action_list.lines(review.actions, review.note)
-    told += ["", "What happened (this month; month before; usual):"]
-    for kind, row in happened.failures.iterrows():
-        told.append(f"  {words.part_label(str(kind))}: {_three(row)} failed")
-    if happened.failures.empty:
-        told.append("  No failure, this month or in the year before.")
-    for name, row in happened.hours.iterrows():
-        told.append(f"  {name}: {_three(row)} h stood still")
-    told += ["", "Against expectation:", f"  {unusual_sentence(review)}"]
-    told += [f"  {bad.sentence}" for bad in review.suspicions]
-    told += ["", f"Money ({currency}; this month; month before; usual):"]
-    for name, row in happened.money.iterrows():
-        told.append(f"  {review.money_label(str(name))}: {_three(row)}")
-    told += ["", f"Routine: {month_sentence(review.kept)}"]
-    if review.skipping.skipped:
-        told.append(f"  {skipping_sentence(review.skipping, review.currency)}")
-    told += [f"Stoppages: {review.pace.sentence}", f"Drop-outs: {review.drop_outs.sentence}"]
-    told += ["", "Key figures:"]
-    told += [f"  {kpi.name}: {kpi.text}" for kpi in review.kpis]
-    told += ["", f"Planned changes: {planned_sentence(review.planned)}"]
-    told += ["", "Need in the next 1, 3 and 6 months (80 % range):"]
-    for row in review.need.itertuples():
-        told.append(
-            f"  {words.part_label(row.part_kind)}: {span(row.low_1, row.high_1)}; "
-            f"{span(row.low_3, row.high_3)}; {span(row.low_6, row.high_6)}"
-        )
-    told += ["", review.corrected] if review.corrected else []
-    return told
+        month += f" Nothing was written down {'in this month' if review.whole else 'so far'}."
+    return month
 
 
 def untold_sentence(skipping: Skipping) -> str:
@@ -166,16 +127,16 @@ def untold_sentence(skipping: Skipping) -> str:
     tasks = []
     for task, kinds in rows[~rows["told"].astype(bool)].groupby("task", sort=False):
         parts = ", ".join(
-            f"{words.part_label(row.part_kind).lower()} ({numbers.count(row.failures, 'failure')})"
+            f"{vocab.part_label(row.part_kind).lower()} ({numbers.count(row.failures, 'failure')})"
             for row in kinds.itertuples()
         )
-        tasks.append(f"{words.task_label(str(task))} for {parts}")
+        tasks.append(f"{vocab.task_label(str(task))} for {parts}")
     return f"Effect cannot be told yet: {'; '.join(tasks)}." if tasks else ""
 
 
 def orders_sentence(review: MonthReview) -> str:
     """How much is to be ordered within the next month."""
-    dated, stocked = review.order_dates, review.orders
+    dated, stocked = review.ahead.order_dates, review.ahead.orders
     stocked = stocked[~stocked["part_kind"].isin(dated["part_kind"])]
     pieces = len(dated) + int(stocked["order_now"].sum())
     if not pieces:
@@ -191,24 +152,16 @@ def planned_sentence(planned: pd.DataFrame) -> str:
     """Which planned changes fall due within six months."""
     if planned.empty:
         return "none within six months; run the parts now fitted until they fail."
-    told = []
+    kinds = []
     for kind, rows in planned.groupby("part_kind", sort=False):
-        places = ", ".join(
-            f"{place(row)} by {numbers.day(row.due_on)}" for row in rows.iloc[:6].itertuples()
+        named = ", ".join(
+            f"{where(row)} by {numbers.day(row.due_on)}" for row in rows.iloc[:6].itertuples()
         )
         more = f" and {len(rows) - 6} more" if len(rows) > 6 else ""
         first = rows.iloc[0]
-        told.append(
-            f"{words.part_label(str(kind))} at {numbers.days(first['change_at_days'])} of age "
+        kinds.append(
+            f"{vocab.part_label(str(kind))} at {numbers.days(first['change_at_days'])} of age "
             f"(saves {numbers.chance(first['saving'])} against running to failure): "
-            f"{places}{more}"
+            f"{named}{more}"
         )
-    return f"{'; '.join(told)}."
-
-
-def _three(row: pd.Series) -> str:
-    known = [f"{row[name]:.1f}".removesuffix(".0") for name in ("this_month", "month_before")]
-    mean = row["mean_before"]
-    if pd.isna(mean):
-        return known[0]
-    return f"{known[0]}; {known[1]}; {mean:.1f}"
+    return f"{'; '.join(kinds)}."

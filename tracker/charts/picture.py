@@ -1,0 +1,169 @@
+"""What a picture shows, decided once: ``screen`` draws it in the app, ``paper/svg`` for print.
+
+A picture is a value: its marks in the order they are drawn, its two axes with their units, its
+title. Colours stand for meanings (see ``colours``); a dash, a hatching or a form always goes along,
+so that it reads in black and white. ``says`` is what a mark tells under a pointer, with ``{x}`` and
+``{y}`` in Python's number formats (``{x:.0f}``), "" for nothing; on paper nothing hides there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+import pandas as pd
+from numpy.typing import NDArray
+
+# Numbers, days, or labels of an axis.
+Values: TypeAlias = Sequence[Any] | pd.Series | pd.Index | NDArray[Any]
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Axis:
+    """An axis: what it counts, in which unit, and how it is marked.
+
+    ``labels`` names its rows from the bottom up instead of numbers. ``limits`` are both ends, else
+    they follow the marks, with 0 where ``from_zero``. ``step`` is the distance of two numbers,
+    ``whole`` allows whole ones only, ``ticks`` gives the marks with their words. ``form`` is how a
+    number is written (".0%", ",.0f", "%d %b" for dates). ``most_ticks``: no more than that.
+    """
+
+    title: str = ""
+    labels: tuple[str, ...] = ()
+    limits: tuple[float, float] | None = None
+    from_zero: bool = False
+    log: bool = False
+    whole: bool = False
+    step: int | None = None
+    ticks: tuple[tuple[float, str], ...] = ()
+    form: str = ""
+    most_ticks: int | None = None
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Line:
+    """Points joined by a line; ``steps``: it stays until the next point. ``dots`` shows each."""
+
+    name: str
+    x: Values
+    y: Values
+    colour: str
+    dash: str = "solid"
+    width: float = 2.5
+    steps: bool = False
+    dots: bool = False
+    in_legend: bool = True
+    says: str | None = None
+    names_itself: bool = False  # under a pointer too
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Band:
+    """The area between two lines: what else may well be true."""
+
+    name: str
+    x: Values
+    low: Values
+    high: Values
+    colour: str
+    opacity: float = 0.2
+    steps: bool = False
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Spans:
+    """A thick pale bar from ``low`` to ``high`` in each row of a labelled axis."""
+
+    name: str
+    low: Values
+    high: Values
+    rows: Values
+    colour: str
+    says: str | None = None
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Points:
+    """Single marks; ``form`` a name of ``colours.MARKERS``, "star", or "upright" (a short line)."""
+
+    name: str
+    x: Values
+    y: Values
+    colour: str
+    form: str
+    size: float = 13
+    says: str | None = None
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Bars:
+    """Bars of ``length`` at the places ``at``; ``across``: lying, from the left.
+
+    ``colour`` and ``hatch`` are those of all of them or of each. ``texts`` stand at their ends.
+    """
+
+    name: str
+    at: Values
+    length: Values
+    colour: str | tuple[str, ...]
+    hatch: str | tuple[str, ...] = ""
+    texts: tuple[str, ...] = ()
+    across: bool = False
+    in_legend: bool = True
+    says: str | None = None
+
+    def each(self, value: str | tuple[str, ...]) -> tuple[str, ...]:
+        """A colour or hatching for every bar."""
+        return value if isinstance(value, tuple) else (value,) * len(self.at)
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Rule:
+    """An upright line from 0 to 0.9 of the axis with its words above it."""
+
+    x: float
+    top: float
+    text: str
+    colour: str
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Note:
+    """Words to the right of a point: the first line in bold."""
+
+    x: float
+    y: Any
+    head: str
+    text: str
+
+
+Mark = Line | Band | Spans | Points | Bars | Rule | Note
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class Picture:
+    """A picture: ``marks`` in the order they are drawn; ``height`` in pixels of a screen.
+
+    ``stacked``: bars of one place stand on each other. ``gap`` is the share of a place that its
+    bar leaves free. ``legend_room``: pixels kept under the axis for a legend of several lines.
+    """
+
+    title: str
+    x: Axis
+    y: Axis
+    marks: tuple[Mark, ...]
+    height: int = 360
+    stacked: bool = False
+    gap: float = 0.2
+    legend_room: int = 0
+
+
+def whole_steps(top: float) -> int:
+    """The distance between the marks of an axis that counts: whole numbers, at most nine.
+
+    >>> whole_steps(3.0), whole_steps(30.0)
+    (1, 4)
+    """
+    return max(1, math.ceil(top / 8))

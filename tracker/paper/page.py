@@ -1,0 +1,98 @@
+"""A whole printed page: one file that prints, opens on a phone and needs no network."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker import __version__
+from tracker.paper.blocks import Block, heading, paragraph, text
+
+_STYLE = """
+@page { size: auto; margin: 14mm 14mm 16mm; }
+* { box-sizing: border-box; }
+body { font: 11pt/1.4 system-ui, "Segoe UI", Roboto, Helvetica, Arial, sans-serif; color: #1a1a1a;
+  background: #fff; margin: 0 auto; padding: 1rem; max-width: 50rem; }
+header { border-bottom: 2px solid #1a1a1a; margin-bottom: .8rem; }
+header p { margin: .1rem 0 .4rem; font-size: 9.5pt; }
+h1 { font-size: 1.5rem; margin: 0; } h2 { font-size: 1.15rem; margin: 1.4rem 0 .4rem;
+  break-after: avoid; } h3 { font-size: 1rem; margin: .9rem 0 .3rem; break-after: avoid; }
+.lead, h2 + p, h3 + p { break-after: avoid; }
+table + .small, .small + .small { break-before: avoid; }
+p { orphans: 3; widows: 3; }
+.answer { font-size: 1.1rem; font-weight: 600; margin: .6rem 0; }
+.demo { border: 1px dashed #1a1a1a; padding: .3rem .6rem; }
+ol, ul { padding-left: 1.4rem; } li { margin-bottom: .5rem; break-inside: avoid; }
+li b { display: block; } .bare { list-style: none; padding: 0; }
+table { border-collapse: collapse; width: 100%; margin: .4rem 0 .8rem; font-size: 10pt; }
+tr, svg, figure, .keep { break-inside: avoid; } thead { display: table-header-group; }
+tfoot { display: table-row-group; font-weight: 600; }
+th, td { text-align: left; padding: .2rem .5rem .2rem 0; border-bottom: 1px solid #bbb;
+  vertical-align: top; overflow-wrap: break-word; }
+th { border-bottom: 1.5px solid #1a1a1a; }
+.n { text-align: right; padding-left: .3rem; } td.n { white-space: nowrap; }
+figure { margin: .4rem 0; } .pair { display: flex; flex-wrap: wrap; gap: 0 1rem;
+  break-inside: avoid; } .pair > div { flex: 1 1 18rem; } .pair figure { max-width: 26rem; }
+figcaption, .small { font-size: 9.5pt; color: #444; }
+.bad { border-left: 5px solid #C8372D; padding: .2rem .7rem; font-weight: 600; }
+svg { height: auto; max-width: 34rem; }
+@media print { body { padding: 0; max-width: none; font-size: 10pt; } table { font-size: 9pt; } }
+@media (max-width: 40rem) { table { font-size: 9pt; display: block; overflow-x: auto; }
+  td, th { padding-right: .3rem; } }
+"""
+# A sheet that is to fit on one side of paper; on a screen it reads like any other.
+_ONE_SIDE = """
+@page { margin: 11mm 13mm 13mm; }
+li { margin-bottom: .15rem; } ul { margin: .2rem 0; }
+@media print { body { font-size: 8pt; line-height: 1.25; } h1 { font-size: 13pt; }
+  h2 { font-size: 9.5pt; margin: .5rem 0 .15rem; } .answer { font-size: 10.5pt; margin: .3rem 0; }
+  header { margin-bottom: .3rem; } header p, .small { font-size: 8pt; margin: .1rem 0; }
+  p { margin: .25rem 0; } li { margin-bottom: .05rem; }
+  table { font-size: 8pt; margin: .2rem 0; } th, td { padding-top: .03rem; padding-bottom: .03rem; }
+}
+"""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Page:
+    """What stands above a printed page and at the foot of each of its sheets.
+
+    ``workshop`` is the name of whose page it is, "" where none is set; ``known`` says from which
+    day it looks ("as known on 31 Mar 2026"); ``one_side``: small print, to fit on one sheet.
+    """
+
+    workshop: str
+    title: str
+    known: str
+    is_demo: bool = False
+    one_side: bool = False
+
+    def html(self, *body: Block) -> str:
+        """The page as one self-contained file; the same page gives the same bytes."""
+        whose = f"{self.workshop}: {self.title[0].lower()}{self.title[1:]}"
+        parts = [
+            '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">',
+            '<meta name="viewport" content="width=device-width, initial-scale=1">',
+            f"<title>{text(' – '.join(filter(None, (self.title, self.workshop))))}</title>",
+            f"<style>{_STYLE}{_ONE_SIDE if self.one_side else ''}{self._foot()}</style></head>"
+            "<body>",
+            f"<header>{heading(whose if self.workshop else self.title, 1)}",
+            paragraph(
+                f"{self.known[0].upper()}{self.known[1:]} · printhead and consumables tracker, "
+                f"version {__version__}"
+            ),
+            "</header>",
+            paragraph("Demonstration workshop: invented data." if self.is_demo else "", "demo"),
+            *body,
+            "</body></html>\n",
+        ]
+        return "\n".join(part for part in parts if part)
+
+    def _foot(self) -> str:
+        """The line at the foot of every sheet; characters outside words as CSS escapes."""
+        pieces = (self.workshop, self.title, self.known, f"version {__version__}")
+        line = " · ".join(filter(None, pieces))
+        safe = "".join(char if char.isalnum() else f"\\{ord(char):06x}" for char in line)
+        return (
+            f'@page {{ @bottom-left {{ content: "{safe}"; font: 8pt sans-serif; }} @bottom-right '
+            '{ content: counter(page) " of " counter(pages); font: 8pt sans-serif; } }'
+        )

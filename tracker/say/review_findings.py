@@ -1,0 +1,176 @@
+"""The review's findings in words: bad batches, printers getting worse, corrections, key figures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tracker.review.corrected import Corrections
+from tracker.review.key_figures import KeyFigures
+from tracker.review.printer_trend import LEAST_EVENTS, PrinterTrend
+from tracker.review.suspicion import Suspicion
+from tracker.say import numbers
+from tracker.say.phrases import first_up
+from tracker.workshop import vocabulary as vocab
+
+_SEASON_UNKNOWN = " The log is too short to rule out the time of year."
+_NOUNS = {
+    "printers": "printer",
+    "fittings": "part change",
+    "maintenance": "maintenance entry",
+    "counters": "counter reading",
+    "nozzle_checks": "nozzle check",
+    "stoppages": "stoppage",
+    "stock": "stock movement",
+    "orders": "order",
+    "conditions": "note on conditions",
+    "parts": "price or part fact",
+    "routines": "routine",
+    "settings": "setting",
+}
+_PLURALS = {
+    "maintenance": "maintenance entries",
+    "conditions": "notes on conditions",
+    "parts": "prices or part facts",
+}
+
+
+def suspicion_name(bad: Suspicion) -> str:
+    """As people call it: "damper batch Da-1 from Harbour"."""
+    kind = vocab.part_label(bad.part_kind).lower()
+    source = f" from {bad.supplier}" if bad.supplier else ""
+    return f"{kind} batch {bad.batch}{source}" if bad.batch else f"{kind}s{source}"
+
+
+def suspicion_sentence(bad: Suspicion) -> str:
+    """The suspicion with its evidence."""
+    name, before = first_up(suspicion_name(bad)), ""
+    if bad.is_over and bad.last_failed:
+        name = suspicion_name(bad)
+        before = f"Known from before, the last failure in {bad.last_failed:%B %Y}: "
+    odds = "under 1 in 10 000" if bad.chance < 1e-4 else f"1 in {1 / bad.chance:,.0f}"
+    printers = numbers.count(len(bad.printers), "printer")
+    now = f"{bad.fitted_now} still fitted" if bad.fitted_now else "None is fitted any more"
+    return (
+        f"{before}{name}: {bad.failures} of {bad.parts} failed where "
+        f"{numbers.figure(bad.expected)} would be usual at their ages (on {printers}); by luck "
+        f"alone {odds.replace(',', ' ')}, with {bad.comparisons} batches and suppliers "
+        f"compared. {now}."
+    )
+
+
+def trend_sentence(trend: PrinterTrend) -> str:
+    """Which printers are getting worse, said as news once and later as said before."""
+    if not trend.can_tell:
+        return (
+            f"Too few {trend.what}s on any printer to tell a trend (fewer than {LEAST_EVENTS} each "
+            "in the last twelve months)."
+        )
+    rows = trend.printers.set_index("printer")
+    sentences = [
+        f"{name} is getting worse: its {trend.what}s came faster and faster over the last twelve "
+        f"months ({numbers.count(rows.loc[name, 'last_year'], trend.what)}; "
+        f"{numbers.chance(rows.loc[name, 'chance_if_steady'])} chance of such a rise by luck)."
+        + (_SEASON_UNKNOWN if name in trend.season_unknown else "")
+        for name in trend.worse
+    ]
+    sentences += [
+        f"{name}: more {trend.what}s than before, as said since {at:%B %Y}."
+        + (_SEASON_UNKNOWN if name in trend.season_unknown else "")
+        for name, at in trend.still
+    ]
+    if sentences:
+        return " ".join(sentences)
+    return (
+        f"No printer has more and more {trend.what}s than a year ago, beyond what chance explains."
+    )
+
+
+def corrections_sentence(found: Corrections | None) -> str:
+    """What was written down or corrected since a review could first be made; "" where nothing."""
+    if found is None:
+        return ""
+    groups = [
+        f"{numbers.count(sum(counts.values()), 'record')} {label} ({_counted(counts)})"
+        for counts, label in (
+            (found.of_month, f"of {found.month:%B %Y}"),
+            (found.earlier, "of earlier months"),
+            (found.undated, "that hold for every month"),
+        )
+        if counts
+    ]
+    files = [
+        f"{load.what} on {numbers.day(load.on)} ({numbers.count(load.records, 'record')})"
+        for load in found.taken_back
+    ]
+    sentences = []
+    if groups:
+        since = numbers.day(found.since)
+        sentences.append(f"Written down or corrected after {since}: {'; '.join(groups)}.")
+    if files:
+        sentences.append(f"Files taken back since then: {'; '.join(files)}.")
+    if not sentences:
+        return ""
+    sentences.append(
+        "So this review, computed again, can differ from the one first made; without these "
+        "changes every figure would be the same."
+    )
+    return " ".join(sentences)
+
+
+def _counted(counts: Mapping[tuple[str, str], int]) -> str:
+    pieces = []
+    for (table, verb), number in sorted(counts.items()):
+        noun = _NOUNS.get(table, table)
+        pieces.append(f"{numbers.count(number, noun, _PLURALS.get(table, f'{noun}s'))} {verb}")
+    return ", ".join(pieces)
+
+
+@dataclass(frozen=True)
+class KeyFigure:
+    """A key figure by its standard name; ``text`` says its value with the unit, or why not."""
+
+    name: str
+    value: float | None
+    unit: str
+    text: str
+    definition: str
+    standard: str
+
+
+def key_figures(figures: KeyFigures) -> tuple[KeyFigure, ...]:
+    """The month's key figures in words, each with its definition and the standard it is from."""
+    between, mean_down = figures.between_failures, figures.down_time
+    available, share = figures.availability, figures.corrective_share
+    hours = f"{numbers.figure(figures.operating_hours, 3)} h"
+    return (
+        KeyFigure(
+            "Mean operating time between failures", between, "h",
+            f"{numbers.figure(between, 3)} h" if between is not None
+            else f"no failure in {hours} of operation",
+            "Working hours of all printers (Monday to Friday and other days with an entry, at the "
+            "set hours a day), less the hours stood still, divided by parts that failed or met "
+            "an accident.",
+            "IEC 60050-192",
+        ),
+        KeyFigure(
+            "Mean down time", mean_down, "h",
+            f"{numbers.figure(mean_down)} h" if mean_down is not None else "no stoppage began",
+            "Working hours stood still in the month divided by the stoppages that began in it.",
+            "IEC 60050-192",
+        ),
+        KeyFigure(
+            "Availability", available, "",
+            f"{100 * available:.1f} %" if available is not None else "no working hours",
+            "Operating hours divided by operating hours plus hours stood still.",
+            "IEC 60050-192, EN 15341",
+        ),
+        KeyFigure(
+            "Corrective maintenance cost share", share, "",
+            f"{100 * share:.0f} %" if share is not None else "nothing was spent",
+            "Parts and work after failures and accidents (what went out with them included) and "
+            "tasks done because of a symptom, divided by all parts, work to change them and tasks. "
+            "Standing still and spoiled film are not in it.",
+            "EN 15341",
+        ),
+    )  # fmt: skip
