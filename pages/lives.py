@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import life_evidence, life_groups, running_parts
+from pages.sections.lives import evidence, groups, running_parts
 from tracker.forecast.life_summary import WEAR, life_summary
 from tracker.lives.life_table import life_table
 from tracker.say import numbers
@@ -56,6 +56,6 @@ third.caption(
 table = frame.ask(life_table)
 lives = table[table["part_kind"] == kind]
 running_parts.show(place, kind)
-life_evidence.show_curve(kind, lives, summary)
-life_groups.show(kind, lives)
-life_evidence.show_more(place, kind, lives, summary)
+evidence.show_curve(kind, lives, summary)
+groups.show(kind, lives)
+evidence.show_more(place, kind, lives, summary)

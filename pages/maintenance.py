@@ -5,13 +5,13 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import routine_due, routine_effect, routine_kept, routine_planned
+from pages.sections.maintenance import due, effect, kept, planned
 
 VIEWS = {
-    "Does it pay?": routine_effect.show,
-    "Due": routine_due.show,
-    "Change by plan?": routine_planned.show,
-    "Was it kept?": routine_kept.show,
+    "Does it pay?": effect.show,
+    "Due": due.show,
+    "Change by plan?": planned.show,
+    "Was it kept?": kept.show,
 }
 
 place = frame.workshop()
@@ -26,7 +26,7 @@ if place.records.printers.empty:
 
 # The answer stands on top, but what it answers is chosen below it. Where whether it pays cannot be
 # said at once, what is due today comes first.
-first = "Does it pay?" if routine_effect.answers_at_once(place.records) else "Due"
+first = "Does it pay?" if effect.answers_at_once(place.records) else "Due"
 top = st.container()
 view = st.segmented_control(
     "Question", list(VIEWS), default=first, key="maintenance-view", label_visibility="collapsed"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import browse, history, load_files, record_words, save_files, settings
+from pages.sections.records import browse, history, load_files, record_words, save_files, settings
 from tracker.say import numbers
 
 SECTIONS = {

@@ -9,14 +9,14 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections import review_figures, review_files, review_list
-from pages.sections.review_words import plain
+from pages.sections.review import action_list, month_figures, month_files
+from pages.sections.review.words import plain
 from tracker.review.corrected import corrected_since
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import first_day
 from tracker.say import numbers
-from tracker.say.review import headline
-from tracker.say.review_findings import corrections_sentence
+from tracker.say.monthly.findings import corrections_sentence
+from tracker.say.monthly.sentences import headline
 from tracker.workshop.contract import TABLES
 
 MONTHS = 24
@@ -72,10 +72,10 @@ def show(place: frame.Workshop) -> None:
     month = pick_month(place)
     review = figures(place, month)
     frame.headline("Monthly review", plain(headline(review)))
-    review_files.show(review)
-    review_list.show(place, review)
-    review_list.note(place, review)
-    review_figures.show(review)
+    month_files.show(review)
+    action_list.show(place, review)
+    action_list.note(place, review)
+    month_figures.show(review)
     if corrected := corrections_sentence(review.corrections):
         st.info(plain(corrected), icon=":material/history:")
     st.caption(f"As known on {numbers.day(review.as_of)}.")

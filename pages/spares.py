@@ -7,21 +7,13 @@ from datetime import date
 import streamlit as st
 
 from pages import frame
-from pages.sections import (
-    spare_budget,
-    spare_coming,
-    spare_heads,
-    spare_need,
-    spare_orders,
-    spare_replay,
-    spare_shelf,
-)
+from pages.sections.spares import budget, coming, heads, need, order_list, replay, shelf
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.orders import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
-from tracker.say import orders
+from tracker.say.spares import orders
 from tracker.workshop.records import Records
 
 
@@ -49,15 +41,15 @@ with frame.errors_in_words():
     additions = additions.assign(
         reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
     )
-    frame.headline("Spares", spare_orders.answer(place, lines, table, heads))
-    spare_orders.show(place, lines, additions, sellers)
-    spare_coming.show(place)
-    spare_shelf.show(place, table, heads)
-    planned_age = spare_need.show(place, table)
-    spare_heads.show(place, table, heads)
-    spare_budget.show(place, table, lines)
+    frame.headline("Spares", order_list.answer(place, lines, table, heads))
+    order_list.show(place, lines, additions, sellers)
+    coming.show(place)
+    shelf.show(place, table, heads)
+    planned_age = need.show(place, table)
+    heads.show(place, table, heads)
+    budget.show(place, table, lines)
     sites = st.container()
-    spare_replay.show(place)
+    replay.show(place)
     planned_age()
     with sites:
-        spare_shelf.sites(place)
+        shelf.sites(place)

@@ -6,7 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections.standing import lately_empty, show_empty, show_standing, standing
+from pages.sections.today.downtime import lately_empty, show_empty, show_standing, standing
 from tracker.decisions.due import due_list
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
@@ -14,9 +14,9 @@ from tracker.decisions.stock_table import stock_table
 from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_actions
 from tracker.say import numbers
-from tracker.say.orders import reasons
-from tracker.say.review_actions import open_sentence
-from tracker.say.stock import count_first
+from tracker.say.monthly.actions import open_sentence
+from tracker.say.spares.orders import reasons
+from tracker.say.spares.stock import count_first
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 

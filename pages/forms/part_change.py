@@ -15,7 +15,7 @@ from pages.forms.fields import (
     pick_printer,
     pick_supplier,
 )
-from pages.sections.standing import empty_places
+from pages.sections.today.downtime import empty_places
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS

@@ -12,9 +12,9 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT, Workshop
-from pages.sections.routine_effect import answers_at_once
-from pages.sections.routine_kept import kept
-from pages.sections.routine_planned import answer as planned_answer
+from pages.sections.maintenance.effect import answers_at_once
+from pages.sections.maintenance.kept import kept
+from pages.sections.maintenance.planned import answer as planned_answer
 from tests.app.conftest import find_chromium
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import changes_along, planned_ages
@@ -22,7 +22,7 @@ from tracker.decisions.routine.effect import RoutineEffect, routine_effect
 from tracker.intake.exchange import read_folder
 from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
-from tracker.say.routine import verdict
+from tracker.say.maintenance.verdict import verdict
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
 from tracker.workshop.records import Records

@@ -11,7 +11,7 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.sections.record_words import in_words
+from pages.sections.records.record_words import in_words
 from tests.app.conftest import words_of
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
@@ -71,7 +71,7 @@ def test_both_copies_are_whole_and_stay_so_after_the_other_was_fetched(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     from pages import frame
-    from pages.sections import save_files
+    from pages.sections.records import save_files
 
     at = section(app("records"), "Save copies")
     assert not at.exception

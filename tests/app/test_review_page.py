@@ -12,14 +12,14 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.sections.review_files import tables_zipped
+from pages.sections.review.month_files import tables_zipped
 from tests.app.conftest import words_of
 from tests.review.workshop_by_hand import by_hand
 from tracker.review.action_list import ListedAction
 from tracker.review.month import month_review
-from tracker.say import review_tables
+from tracker.say.monthly import tables
+from tracker.say.monthly.actions import worded
 from tracker.say.numbers import unbroken
-from tracker.say.review_actions import worded
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
@@ -238,13 +238,13 @@ def test_the_page_has_the_tables_of_the_printed_one_in_the_same_words(review: Ap
     ]
     march = month_review(written(), MARCH, as_of=TODAY)
     for listing in (
-        review_tables.failures(march.happened.events),
-        review_tables.by_cause(march.happened.causes),
-        review_tables.expectation(march.expected),
-        review_tables.hours(march.happened.hours),
-        review_tables.need(march.ahead.need),
-        review_tables.orders(march.ahead.order_dates, march.ahead.orders, march.currency),
-        review_tables.claims(march.ahead.claims),
+        tables.failures(march.happened.events),
+        tables.by_cause(march.happened.causes),
+        tables.expectation(march.expected),
+        tables.hours(march.happened.hours),
+        tables.need(march.ahead.need),
+        tables.orders(march.ahead.order_dates, march.ahead.orders, march.currency),
+        tables.claims(march.ahead.claims),
     ):
         assert listing.rows
         heads = tuple(head or " " for head in listing.heads)

@@ -11,7 +11,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
-from pages.sections.spare_orders import COLUMNS, NOW, SHARED, listing, order_csv
+from pages.sections.spares.order_list import COLUMNS, NOW, SHARED, listing, order_csv
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.ordering.orders import lead_times, prices
 from tracker.paper.order_sheet import order_sheet

@@ -17,7 +17,7 @@ from tracker.decisions.preorder import COLUMNS, order_curve, preorder
 from tracker.errors import ModelError, UsageError
 from tracker.forecast.need import need_models
 from tracker.say import numbers
-from tracker.say.preorder import reason, verdict
+from tracker.say.spares.preorder import reason, verdict
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 10, 1)

@@ -16,7 +16,7 @@ from tracker.decisions.stock_table import COLUMNS, WhatIf, stock_table
 from tracker.errors import UsageError
 from tracker.forecast import demand
 from tracker.forecast.need import need_models
-from tracker.say import stock
+from tracker.say.spares import stock
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)

@@ -13,8 +13,8 @@ from tests.decisions.workshops import rows, workshop
 from tracker.decisions.stock_table import WhatIf, stock_table
 from tracker.errors import NotEnoughData, UsageError
 from tracker.forecast.life_scale import scale_finding
-from tracker.say import stock
 from tracker.say.lives import days_or_area
+from tracker.say.spares import stock
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)

@@ -10,7 +10,7 @@ import pytest
 from tests.decisions.workshops import rows, workshop
 from tracker.forecast.need import need_models
 from tracker.forecast.planned_practice import planned_practice
-from tracker.say.stock import planned_practice as planned_practice_sentence
+from tracker.say.spares.stock import planned_practice as planned_practice_sentence
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)

@@ -18,8 +18,8 @@ from tracker.paper.review_sections import shortened
 from tracker.paper.svg import svg
 from tracker.review.corrected import Corrections
 from tracker.review.month import month_review
-from tracker.say import review_tables
 from tracker.say.listing import Listing
+from tracker.say.monthly import tables
 from tracker.say.numbers import unbroken
 from tracker.workshop.records import Records
 
@@ -99,7 +99,7 @@ def test_long_lists_are_cut_and_say_so() -> None:
         {"this_month": range(30), "month_before": 1.0, "mean_before": 1.0},
         index=[f"P{number:02d}" for number in range(30)],
     )
-    page = table(review_tables.hours(shortened(figures, 12)))
+    page = table(tables.hours(shortened(figures, 12)))
     # The twelve largest, 18 … 29, stand; 0 … 17 add up to 153.
     assert "<td>P18</td>" in page
     assert "<td>P17</td>" not in page

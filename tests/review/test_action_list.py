@@ -23,15 +23,9 @@ from tracker.review.proposals import (
     proposals,
 )
 from tracker.review.suspicion import Suspicion
-from tracker.say import review_values
+from tracker.say.monthly import values
+from tracker.say.monthly.actions import action_lines, marks, open_sentence, proposal_words, worded
 from tracker.say.numbers import unbroken
-from tracker.say.review_actions import (
-    action_lines,
-    marks,
-    open_sentence,
-    proposal_words,
-    worded,
-)
 from tracker.workshop.records import Records
 
 FEBRUARY, MARCH, APRIL = date(2026, 2, 1), date(2026, 3, 1), date(2026, 4, 1)
@@ -194,11 +188,11 @@ def test_the_review_tells_its_list_and_its_note_as_table_as_json_and_as_lines() 
                          "written_on": [pd.Timestamp("2026-04-02")]})  # fmt: skip
     records = records.with_table("actions", rows).with_table("review_notes", note)
     review = month_review(records, MARCH, as_of=LATER)
-    table = review_values.tables(review)["actions"]
+    table = values.tables(review)["actions"]
     assert table["what"].tolist()[:2] == ["Buy gloves", "Do it otherwise."]
     assert table["state"].tolist()[:2] == ["open", "done"]
     assert proposed not in table["what"].tolist()
-    told = json.loads(json.dumps(review_values.as_dict(review), allow_nan=False))
+    told = json.loads(json.dumps(values.as_dict(review), allow_nan=False))
     assert told["note"] == "Quiet.\nAna was away."
     assert told["actions"][1] == {
         "month": "2026-03-01", "what": "Do it otherwise.", "why": "", "state": "done",
@@ -219,9 +213,9 @@ def test_the_figures_of_a_review_do_not_hang_on_its_list() -> None:
     listed = records.with_table(
         "actions", wrote(("2026-02-01", "Buy gloves", "2026-03-02", "", "", "")).actions
     )
-    again = review_values.as_dict(month_review(listed, MARCH, as_of=LATER))
-    assert {**again, "actions": None} == {**review_values.as_dict(fresh), "actions": None}
-    assert review_values.as_dict(fresh.with_list(listed, LATER)) == again
+    again = values.as_dict(month_review(listed, MARCH, as_of=LATER))
+    assert {**again, "actions": None} == {**values.as_dict(fresh), "actions": None}
+    assert values.as_dict(fresh.with_list(listed, LATER)) == again
 
 
 def test_names_already_used_come_by_how_often() -> None:
@@ -234,7 +228,7 @@ def test_names_already_used_come_by_how_often() -> None:
 def test_an_empty_workshop_has_an_empty_list(as_of: date | None) -> None:
     review = month_review(Records(), MARCH, as_of=as_of)
     assert review.actions == ()
-    assert review_values.tables(review)["actions"].empty
+    assert values.tables(review)["actions"].empty
 
 
 def test_the_printed_review_shows_boxes_names_the_day_done_and_the_note() -> None:

@@ -22,8 +22,8 @@ from tracker.review.expectation import (
 )
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import period_of
-from tracker.say.review import headline
-from tracker.say.review_actions import worded
+from tracker.say.monthly.actions import worded
+from tracker.say.monthly.sentences import headline
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 MARCH = date(2026, 3, 1)

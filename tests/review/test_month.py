@@ -14,9 +14,9 @@ from tracker.forecast.need import need_models
 from tracker.forecast.positions.fitted_positions import fitted_positions, kind_need
 from tracker.lives.life_table import life_table
 from tracker.review.month import MonthReview, month_review
-from tracker.say.review import headline
-from tracker.say.review_findings import key_figures
-from tracker.say.review_values import as_dict, lines
+from tracker.say.monthly.findings import key_figures
+from tracker.say.monthly.sentences import headline
+from tracker.say.monthly.values import as_dict, lines
 from tracker.workshop.records import Records
 
 MARCH = date(2026, 3, 1)

@@ -12,7 +12,7 @@ import pytest
 from tracker.intake.exchange import read_folder
 from tracker.review.corrected import corrected_since
 from tracker.review.month import month_review
-from tracker.say.review_values import as_dict
+from tracker.say.monthly.values import as_dict
 from tracker.store.database import Store, open_store
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"

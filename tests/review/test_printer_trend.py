@@ -20,7 +20,7 @@ from tracker.review.printer_trend import (
     more_than_a_year_before,
     stoppage_trend,
 )
-from tracker.say.review_findings import trend_sentence
+from tracker.say.monthly.findings import trend_sentence
 from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"

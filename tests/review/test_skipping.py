@@ -19,7 +19,7 @@ from tracker.review.period import Period, period_of
 from tracker.review.routine_kept import routine_kept
 from tracker.review.skipping import Skipping, cost_of_skipping
 from tracker.say import numbers
-from tracker.say.skipping import skipping_sentence
+from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"

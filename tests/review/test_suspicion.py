@@ -17,7 +17,7 @@ from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
 from tracker.review.expectation import chance_of_as_many, holm, law_of
 from tracker.review.suspicion import Suspicion, comparisons, suspicions
-from tracker.say.review_findings import suspicion_sentence
+from tracker.say.monthly.findings import suspicion_sentence
 from tracker.workshop.records import Records
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"

@@ -8,8 +8,8 @@ import pandas as pd
 
 from tests.decisions.workshops import rows, workshop
 from tracker.decisions.due import due_list
-from tracker.say.due import cautions_in_short, due_sentence, printer_line, task_line
-from tracker.say.routine_kept import month_sentence, months_sentence, shares_table
+from tracker.say.maintenance.due import cautions_in_short, due_sentence, printer_line, task_line
+from tracker.say.maintenance.kept import month_sentence, months_sentence, shares_table
 
 TODAY = date(2025, 6, 11)
 ROUTINE = "task every_days every_m2 printer starts_on ends_on"

@@ -10,9 +10,9 @@ from tests.decisions.workshops import rows, workshop
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
-from tracker.say import preorder as preorder_words
-from tracker.say import stock
-from tracker.say.orders import addition, reasons
+from tracker.say.spares import preorder as preorder_words
+from tracker.say.spares import stock
+from tracker.say.spares.orders import addition, reasons
 
 DAY = date(2025, 10, 1)
 

@@ -14,10 +14,10 @@ from tracker.review.month import MonthReview, month_review
 from tracker.review.printer_trend import PrinterTrend
 from tracker.review.proposals import proposals
 from tracker.review.skipping import COLUMNS
-from tracker.say import review as said
-from tracker.say import review_tables
-from tracker.say.review_actions import proposal_words
-from tracker.say.review_values import lines
+from tracker.say.monthly import sentences as said
+from tracker.say.monthly import tables
+from tracker.say.monthly.actions import proposal_words
+from tracker.say.monthly.values import lines
 
 MARCH = date(2026, 3, 1)
 
@@ -56,7 +56,7 @@ def test_a_full_waste_tank_is_no_failure_that_age_could_foretell() -> None:
 
 def test_a_range_of_none_is_said_as_none(march: MonthReview) -> None:
     need = march.ahead.need.assign(low_1=0, high_1=0)
-    cells = [row[2] for row in review_tables.need(need).rows]
+    cells = [row[2] for row in tables.need(need).rows]
     assert all(cell.endswith(" (none)") for cell in cells)
     assert not any(
         "0 to 0" in line for line in lines(replace(march, ahead=replace(march.ahead, need=need)))
@@ -72,7 +72,7 @@ def test_skipping_that_did_no_harm_is_listed_in_failures_and_not_as_money_gained
     }  # fmt: skip
     harmful = harmless | {"extra": 0.5, "cost": 50.0, "cost_low": 20.0, "cost_high": 90.0,
                           "chance_it_cost": 0.98}  # fmt: skip
-    rows = review_tables.skipping(pd.DataFrame([harmful, harmless], columns=names), "EUR").rows
+    rows = tables.skipping(pd.DataFrame([harmful, harmless], columns=names), "EUR").rows
     assert rows[0][2:6] == ("50 €", "20 € to 90 €", "0.5", "98 %")
     assert rows[1][2:6] == ("–", "–", "0.7 fewer", "2 %")
 

@@ -21,8 +21,8 @@ from tracker.decisions.routine.effect import RoutineEffect, compare, routine_eff
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.models.fit.profile_limits import Estimate
-from tracker.say.routine import lines, saving_in_words, verdict
-from tracker.say.routine_doubts import disagreement, named, notes
+from tracker.say.maintenance.doubts import disagreement, named, notes
+from tracker.say.maintenance.verdict import lines, saving_in_words, verdict
 from tracker.workshop.records import Records
 
 AS_OF = date(2026, 6, 19)

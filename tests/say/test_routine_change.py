@@ -14,7 +14,7 @@ from tests.decisions.routine.test_change import (
 )
 from tests.decisions.workshops import rows
 from tracker.decisions.routine.change import routine_changes
-from tracker.say.routine_change import TIME_CHANGED_TOO, history_remarks, history_sentences
+from tracker.say.maintenance.change import TIME_CHANGED_TOO, history_remarks, history_sentences
 
 
 def test_the_sentence_names_the_schedules_and_the_counts() -> None:

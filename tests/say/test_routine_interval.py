@@ -6,7 +6,7 @@ from tests.decisions.routine.test_interval import break_even, costs
 from tests.decisions.routine.test_schedules import DAY, SAMPLE
 from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.intake.exchange import read_folder
-from tracker.say.routine import break_even_sentence, least_cost_sentence, where_from
+from tracker.say.maintenance.verdict import break_even_sentence, least_cost_sentence, where_from
 from tracker.workshop.records import Records
 
 

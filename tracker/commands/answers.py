@@ -66,7 +66,7 @@ def outlook(options: argparse.Namespace) -> int:
 def effect(options: argparse.Namespace) -> int:
     """Does doing a task more or less often pay?"""
     from tracker.decisions.routine.effect import routine_effect
-    from tracker.say.routine import lines, verdict
+    from tracker.say.maintenance.verdict import lines, verdict
 
     records, as_of = records_and_day(options)
     part = _part_kind(options.part, records)
@@ -98,8 +98,8 @@ def effect(options: argparse.Namespace) -> int:
 
 def _more_on(answer: RoutineEffect) -> dict[str, Any]:
     """What the effect says beyond the fixed keys: both savings, intervals, before and after."""
-    from tracker.say.routine_change import history_remarks
-    from tracker.say.routine_doubts import doubts
+    from tracker.say.maintenance.change import history_remarks
+    from tracker.say.maintenance.doubts import doubts
 
     least, even = answer.least_cost(), answer.break_even()
     return {
@@ -141,8 +141,8 @@ def review(options: argparse.Namespace) -> int:
     from pathlib import Path
 
     from tracker.review.month import month_review
-    from tracker.say import review_values
-    from tracker.say.review import headline
+    from tracker.say.monthly import values
+    from tracker.say.monthly.sentences import headline
 
     records, as_of = records_and_day(options)
     month = options.month or as_of.replace(day=1)
@@ -158,9 +158,9 @@ def review(options: argparse.Namespace) -> int:
 
         write_paper(answer, Path(options.out))
     if options.json:
-        return as_json({**review_values.as_dict(answer), "file": options.out})
+        return as_json({**values.as_dict(answer), "file": options.out})
     show(headline(answer), [])
-    for line in review_values.lines(answer):
+    for line in values.lines(answer):
         print(line)
     return 0
 

@@ -40,8 +40,8 @@ def stock(options: argparse.Namespace) -> int:
     from tracker.decisions.ordering.site_shelves import site_shelves
     from tracker.decisions.preorder import preorder as order_dates
     from tracker.decisions.stock_table import WhatIf, stock_table
-    from tracker.say import orders
-    from tracker.say import stock as stock_words
+    from tracker.say.spares import orders
+    from tracker.say.spares import stock as stock_words
 
     records, as_of = records_and_day(options)
     what_if = WhatIf(
@@ -128,7 +128,7 @@ def _leaving(asked: Sequence[str], as_of: date) -> dict[str, date]:
 def preorder(options: argparse.Namespace) -> int:
     """When to order each costly part."""
     from tracker.decisions.preorder import preorder as order_dates
-    from tracker.say import preorder as preorder_words
+    from tracker.say.spares import preorder as preorder_words
 
     records, as_of = records_and_day(options)
     table = order_dates(

@@ -12,8 +12,8 @@ from tracker.review.month import MonthReview
 from tracker.review.printer_trend import LEAST_MISSING
 from tracker.say import numbers
 from tracker.say.listing import Listing
-from tracker.say.review import headline
-from tracker.say.review_findings import corrections_sentence, key_figures
+from tracker.say.monthly.findings import corrections_sentence, key_figures
+from tracker.say.monthly.sentences import headline
 
 
 def write_paper(review: MonthReview, path: str | Path) -> Path:

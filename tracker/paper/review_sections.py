@@ -29,13 +29,13 @@ from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
 from tracker.review.printer_trend import PrinterTrend
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
-from tracker.say import review as said
-from tracker.say import review_tables
+from tracker.say.maintenance.kept import month_sentence
+from tracker.say.maintenance.skipping import skipping_sentence
+from tracker.say.monthly import sentences as said
+from tracker.say.monthly import tables
+from tracker.say.monthly.actions import NOTHING_TO_DO, box, dated_reason, marks, worded
+from tracker.say.monthly.findings import suspicion_sentence, trend_sentence
 from tracker.say.phrases import first_up
-from tracker.say.review_actions import NOTHING_TO_DO, box, dated_reason, marks, worded
-from tracker.say.review_findings import suspicion_sentence, trend_sentence
-from tracker.say.routine_kept import month_sentence
-from tracker.say.skipping import skipping_sentence
 
 MOST_PRINTERS = 12
 MOST_ROWS = 16
@@ -81,10 +81,10 @@ def happened(review: MonthReview) -> Block:
         heading("What happened"),
         paragraph(first_up(said.failures_sentence(review)) + "."),
         picture,
-        table(review_tables.by_part("Failed, by part", month.failures)),
-        table(review_tables.by_cause(month.causes), MOST_ROWS),
-        table(review_tables.failures(month.events), MOST_ROWS),
-        table(review_tables.by_part("Parts fitted (pieces)", month.parts_used)),
+        table(tables.by_part("Failed, by part", month.failures)),
+        table(tables.by_cause(month.causes), MOST_ROWS),
+        table(tables.failures(month.events), MOST_ROWS),
+        table(tables.by_part("Parts fitted (pieces)", month.parts_used)),
     )
 
 
@@ -119,9 +119,7 @@ def _expected(rows: pd.DataFrame) -> Block:
             own = own[own["observed"] > 0]
         kept.append(own.iloc[:most].sort_index())
     shown = pd.concat(kept)
-    return joined(
-        table(review_tables.expectation(shown)), more_in_the_tables(len(rows) - len(shown))
-    )
+    return joined(table(tables.expectation(shown)), more_in_the_tables(len(rows) - len(shown)))
 
 
 def getting_worse(review: MonthReview) -> Block:
@@ -149,8 +147,8 @@ def money(review: MonthReview) -> Block:
     month = review.happened
     return joined(
         heading("Hours and money"),
-        table(review_tables.hours(shortened(month.hours, MOST_PRINTERS))),
-        table(review_tables.money(month.money, review.currency)),
+        table(tables.hours(shortened(month.hours, MOST_PRINTERS))),
+        table(tables.money(month.money, review.currency)),
     )
 
 
@@ -176,9 +174,9 @@ def routine(review: MonthReview) -> Block:
         heading("Routine kept"),
         paragraph(month_sentence(review.kept)),
         paragraph(skipping_sentence(review.skipping, review.currency)),
-        table(review_tables.routine(printers, by_task.iloc[:MOST_TASKS])),
+        table(tables.routine(printers, by_task.iloc[:MOST_TASKS])),
         more_in_the_tables(left_out),
-        table(review_tables.skipping(review.skipping.rows, review.currency)),
+        table(tables.skipping(review.skipping.rows, review.currency)),
         paragraph(said.untold_sentence(review.skipping), "small"),
     )
 
@@ -186,10 +184,10 @@ def routine(review: MonthReview) -> Block:
 def ahead(review: MonthReview) -> Block:
     """Need of the next months, what to order by when, planned changes, warranty claims."""
     months = review.ahead
-    orders = review_tables.orders(months.order_dates, months.orders, review.currency)
+    orders = tables.orders(months.order_dates, months.orders, review.currency)
     pieces = [heading("The next months")]
     if len(months.need):
-        pieces += [paragraph(said.NEED_LEAD, "lead"), table(review_tables.need(months.need))]
+        pieces += [paragraph(said.NEED_LEAD, "lead"), table(tables.need(months.need))]
     pieces += [
         heading("What to order by when", 3),
         paragraph(first_up(said.orders_sentence(review)), "lead"),
@@ -200,11 +198,11 @@ def ahead(review: MonthReview) -> Block:
         pieces.append(paragraph(first_up(said.planned_sentence(months.planned))))
     else:
         pieces.append(paragraph(said.PLANNED_LEAD, "lead"))
-        pieces.append(table(review_tables.planned(months.planned), MOST_ROWS))
+        pieces.append(table(tables.planned(months.planned), MOST_ROWS))
     if len(months.claims):
         pieces += [
             heading("Failed inside the warranty", 3),
             paragraph(said.CLAIMS_LEAD, "lead"),
-            table(review_tables.claims(months.claims), MOST_ROWS),
+            table(tables.claims(months.claims), MOST_ROWS),
         ]
     return joined(*pieces)

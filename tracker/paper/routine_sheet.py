@@ -13,10 +13,10 @@ from tracker.paper.blocks import Block
 from tracker.paper.page import Page
 from tracker.say import numbers
 from tracker.say.listing import Listing
-from tracker.say.routine import interval_lines, verdict, with_and_without_a_spare
-from tracker.say.routine_change import history_remarks, history_sentences
-from tracker.say.routine_doubts import doubts
-from tracker.say.routine_evidence import LAGS_TEXT, cost_lines, evidence_lines, lag_table
+from tracker.say.maintenance.change import history_remarks, history_sentences
+from tracker.say.maintenance.doubts import doubts
+from tracker.say.maintenance.evidence import LAGS_TEXT, cost_lines, evidence_lines, lag_table
+from tracker.say.maintenance.verdict import interval_lines, verdict, with_and_without_a_spare
 from tracker.workshop import vocabulary as vocab
 
 _SHOWN = (1, 3, 7, 14, 30, 60, 90, 180)  # days between two times, beside those compared

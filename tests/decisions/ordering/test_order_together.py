@@ -21,7 +21,7 @@ from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
 from tracker.forecast.positions.stretched_need import StretchedNeed
-from tracker.say.orders import why_added
+from tracker.say.spares.orders import why_added
 from tracker.workshop.records import Records
 
 TODAY = date(2026, 3, 1)

@@ -10,7 +10,7 @@ import pytest
 from tests.decisions.workshops import workshop
 from tracker.decisions.ordering.site_shelves import COLUMNS, site_shelves
 from tracker.decisions.stock_table import WhatIf, stock_table
-from tracker.say.stock import between_sites
+from tracker.say.spares.stock import between_sites
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)

@@ -19,7 +19,7 @@ from tracker.lives.life_table import life_table
 from tracker.models.events import rate_ratio
 from tracker.models.events.paired_rates import common_ratio
 from tracker.models.life_model.nodes import LifeNodes
-from tracker.say.routine_change import history_remarks, history_sentences
+from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 12, 31)

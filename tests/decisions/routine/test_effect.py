@@ -16,8 +16,8 @@ from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan, study_plan
 from tracker.decisions.routine.effect import RoutineEffect, routine_effect
 from tracker.errors import NotEnoughData, UsageError
-from tracker.say.routine import lines, verdict
-from tracker.say.routine_doubts import disagreement, notes
+from tracker.say.maintenance.doubts import disagreement, notes
+from tracker.say.maintenance.verdict import lines, verdict
 from tracker.workshop.records import Records
 
 AS_OF = date(2026, 6, 19)

@@ -1,0 +1,1 @@
+"""Parts of the page Part lives: the evidence, groups, what runs now."""

@@ -1,0 +1,85 @@
+"""What is due today, done with one tap, with the cautions beside it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from pages import frame
+from tracker.decisions.due import due_list
+from tracker.say.maintenance import due as say
+from tracker.store import acts
+from tracker.workshop import vocabulary
+
+_OPEN = 6  # printers shown unfolded
+_SHOWN = 12  # printers listed at all; the others are chosen by name
+
+
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """The answer in a sentence, then one card per printer, the longest overdue first."""
+    if place.records.routines.empty:
+        with top:
+            frame.headline("Maintenance", "No routine yet, so nothing is due.")
+        no_routine()
+        return
+    everything = frame.ask(due_list)
+    due = everything[everything["days_late"] >= 0]
+    with top:
+        frame.headline("Maintenance", say.due_sentence(everything, place.as_of))
+    if due.empty:
+        return
+    wanted = due.sort_values("days_late", ascending=False, kind="stable")
+    order = frame.steady("due-printers", wanted["printer"])
+    for number, printer in enumerate(_chosen(order)):
+        rows = wanted[wanted["printer"] == printer]
+        with st.expander(say.printer_line(printer, rows), expanded=number < _OPEN):
+            by_task = {row.task: row for row in rows.itertuples()}
+            for task in frame.steady(f"due-{printer}", rows["task"]):
+                if task in by_task:
+                    _line(place, by_task[task])
+                else:  # done stays in its line, so that nothing moves under a tap
+                    text, button = st.columns([3, 1], vertical_alignment="center")
+                    text.markdown(f"~~{vocabulary.task_label(task)}~~")
+                    key = f"was-{printer}-{task}"
+                    button.button("✓ Done", key=key, width="stretch", disabled=True)
+            if len(rows) > 1 and st.button("All done", key=f"all-{printer}", width="stretch"):
+                _done(place, printer, tuple(rows["task"]))
+    frame.cautions(key for names in due["cautions"] for key in names)
+
+
+def no_routine() -> None:
+    """The next step where no routine is set up."""
+    frame.empty_state("Say which task is due how often, and this list fills.")
+    if st.button("Set up the routine", type="primary", key="routine-setup"):
+        st.session_state["records-wanted"] = "Settings"
+        st.session_state["settings-of"] = "Routines"
+        st.switch_page(frame.ROOT / "pages" / "records.py")
+
+
+def _chosen(printers: list[str]) -> list[str]:
+    """The printers to list: the longest overdue, or the one picked from a large fleet."""
+    if len(printers) <= _SHOWN:
+        return printers
+    latest = f"The {_SHOWN} longest overdue, of {len(printers)}"
+    picked = st.selectbox("Which printer?", [latest, *sorted(printers)], key="due-printer")
+    return printers[:_SHOWN] if picked in (None, latest) else [str(picked)]
+
+
+def _line(place: frame.Workshop, row: Any) -> None:
+    text, button = st.columns([3, 1], vertical_alignment="center")
+    text.markdown(say.task_line(row))
+    if row.cautions:
+        text.caption(f"⚠️ {say.cautions_in_short(row.cautions)}")
+    key = f"done-{row.printer}-{row.task}"
+    if button.button("Done", key=key, width="stretch"):
+        _done(place, row.printer, (row.task,))
+
+
+def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
+    with frame.errors_in_words():
+        batch = acts.log_tasks(
+            place.store, printer, tasks, place.as_of, who=frame.who(), now=frame.now()
+        )
+        frame.recorded(f"{', '.join(map(vocabulary.task_label, tasks))} on {printer}.", batch)

@@ -1,0 +1,59 @@
+"""How well the routine was kept in the last months."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pandas as pd
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from pages import frame
+from pages.sections.maintenance.due import no_routine
+from tracker.decisions.due import adherence
+from tracker.say.maintenance import kept as say
+from tracker.workshop.records import Records
+
+MONTHS = 3
+
+
+def kept(records: Records, as_of: date) -> pd.DataFrame:
+    """What was done in time per printer, task and month, this month and the two before it.
+
+    The columns of ``adherence`` with ``month``, its first day.
+    """
+    first, end = as_of.replace(day=1), as_of
+    found = []
+    for _ in range(MONTHS):
+        known = records.known_at(end)
+        found.append(adherence(known, first, end).assign(month=first))
+        end = first - timedelta(days=1)
+        first = end.replace(day=1)
+    return pd.concat(found[::-1], ignore_index=True)
+
+
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """The share in words, then printer by month and task by month, those kept worst first."""
+    if place.records.routines.empty:
+        with top:
+            frame.headline("Maintenance", "No routine yet, so none could be kept.")
+        no_routine()
+        return
+    table = frame.ask(kept)
+    if table.empty:
+        with top:
+            frame.headline("Maintenance", "No routine has fallen due in the last three months.")
+        return
+    with top:
+        frame.headline("Maintenance", say.months_sentence(table))
+    for by, name in (("printer", "Printer"), ("label", "Task")):
+        st.header(f"By {name.lower()}", anchor=False)
+        st.dataframe(
+            say.shares_table(table, by).rename_axis(name),
+            width="stretch", key=f"routine-kept-{by}",
+            alt=f"Share of due actions done in time by {name.lower()} and month",
+        )  # fmt: skip
+    st.caption(
+        "Share of what fell due in the month that was done in time: at most a fifth of the "
+        "interval late. Worst first; – where nothing fell due."
+    )

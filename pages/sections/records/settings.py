@@ -1,0 +1,153 @@
+"""Settings of the workshop: money, beliefs about parts, routines, names of printers."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from pages.forms.fields import known_kinds, number_in
+from pages.sections.records import part_in_use, printer_name, workshop_settings
+from pages.sections.records.record_fields import edit_row
+from pages.sections.records.record_words import errors_in_words
+from tracker.errors import RecordError
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import PARTS, ROUTINES
+
+
+def show(workshop: frame.Workshop) -> None:
+    """Four short blocks, each saved on its own."""
+    which = st.segmented_control(
+        "Settings of", ["The workshop", "Parts", "Routines", "Printers"],
+        default="The workshop", key="settings-of", label_visibility="collapsed", required=True,
+    )  # fmt: skip
+    if which == "Parts":
+        _parts(workshop)
+    elif which == "Routines":
+        _routines(workshop)
+    elif which == "Printers":
+        printer_name.show(workshop)
+    else:
+        workshop_settings.show(workshop)
+
+
+def _parts(workshop: frame.Workshop) -> None:
+    st.caption(
+        "Empty fields use the trade's starting guess (common practice, no source; lives and "
+        "prices vary by a factor of three and more). Your own figures make better forecasts."
+    )
+    kind = st.selectbox(
+        "Part", known_kinds(workshop), format_func=words.part_label, key="settings-kind"
+    )
+    if not kind:
+        return
+    facts = workshop.records.part_facts(kind)
+    st.markdown(numbers.unbroken(part_in_use.sentence(workshop, kind)))
+    rows = workshop.records.parts
+    rows = rows[rows["part_kind"] == kind]
+    start = rows.iloc[-1].to_dict() if len(rows) else {"part_kind": kind}
+    if not len(rows):
+        # The catalogue row is written whole: an empty "replaced with" means "with nothing".
+        start["replaced_with"] = facts.replaced_with
+    with errors_in_words(workshop):
+        values = edit_row(PARTS, start, f"part-{kind}")
+        if st.button("Save this part", type="primary", width="stretch", key="save-part"):
+            if len(rows):
+                done = workshop.store.correct(
+                    "parts", int(str(rows.index[-1])), values, who=frame.who(), now=frame.now()
+                )
+            else:
+                done = workshop.store.add("parts", values, who=frame.who(), now=frame.now())
+            frame.recorded(f"{facts.label}: figures saved.", done.batch)
+
+
+def _routines(workshop: frame.Workshop) -> None:
+    routines = workshop.records.routines
+    today = workshop.as_of
+    current = routines[~(routines["ends_on"] < pd.Timestamp(today))]
+    if current.empty:
+        st.info(
+            "No routine yet. Start with the trade's usual intervals and change them as you learn.",
+            icon=":material/arrow_forward:",
+        )
+        if st.button("Take over the usual routines", type="primary", key="usual-routines"):
+            with (
+                frame.errors_in_words(),
+                workshop.store.change(
+                    "Usual routines taken over", frame.who(), now=frame.now()
+                ) as batch,
+            ):
+                for task in words.TASKS.values():
+                    if task.every_days is not None:
+                        batch.add(
+                            "routines",
+                            {"task": task.name, "every_days": task.every_days, "starts_on": today},
+                        )
+            frame.recorded("The usual routines are due from today.", batch.number)
+    for row_id, row in current.sort_values(["task", "printer"]).iterrows():
+        every = (
+            f"every {numbers.days(row.every_days)}" if row.every_days == row.every_days
+            else f"every {row.every_m2:g} m²"
+        )  # fmt: skip
+        where = f" on {row.printer}" if row.printer else ""
+        text, button = st.columns([4, 1], vertical_alignment="center")
+        text.markdown(f"**{words.task_label(row.task)}** {every}{where}")
+        if button.button("Stop", key=f"stop-routine-{row_id}", width="stretch"):
+            _end(workshop, int(str(row_id)), row, today - timedelta(days=1), "stopped")
+    with st.expander("A new interval", expanded=False):
+        _new_interval(workshop, current, today)
+
+
+def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date, outcome: str) -> None:
+    with frame.errors_in_words():
+        if row.starts_on == row.starts_on and row.starts_on.date() > last:
+            done = workshop.store.remove("routines", row_id, who=frame.who(), now=frame.now())
+        else:
+            done = workshop.store.correct(
+                "routines", row_id, {"ends_on": last}, who=frame.who(), now=frame.now()
+            )
+        frame.recorded(f"{words.task_label(row.task)}: {outcome}.", done.batch)
+
+
+def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) -> None:
+    st.caption(
+        "The old interval is kept with its last day, so the effect of the change can be judged."
+    )
+    own = [t for t in sorted(set(workshop.records.maintenance["task"])) if t not in words.TASKS]
+    task = st.selectbox(
+        "Task", [*words.BUILT_IN_TASKS, *own], format_func=words.task_label,
+        accept_new_options=True, key="routine-task",
+    )  # fmt: skip
+    every = st.text_input("Every how many days", key="routine-days", placeholder="e.g. 14")
+    area = st.text_input("or every how many m²", key="routine-area", placeholder="e.g. 500")
+    printers = ["", *sorted(workshop.records.printers["printer"])]
+    printer = st.selectbox(
+        "Printer", printers, format_func=lambda p: p or "All printers", key="routine-printer"
+    )
+    if st.button("Start this interval today", type="primary", width="stretch", key="routine-save"):
+        with frame.errors_in_words():
+            if not every.strip() and not area.strip():
+                raise RecordError("Say every how many days, or every how many m².")
+            with workshop.store.change(
+                f"New interval: {words.task_label(task)}", frame.who(), now=frame.now()
+            ) as batch:
+                same = current[(current["task"] == task) & (current["printer"] == printer)]
+                for row_id, row in same.iterrows():
+                    if row.starts_on == row.starts_on and row.starts_on.date() >= today:
+                        batch.remove("routines", int(str(row_id)))
+                    else:
+                        batch.correct(
+                            "routines", int(str(row_id)), {"ends_on": today - timedelta(days=1)}
+                        )
+                batch.add(
+                    "routines",
+                    {
+                        "task": task, "printer": printer, "starts_on": today,
+                        "every_days": number_in(every, ROUTINES.column("every_days")),
+                        "every_m2": number_in(area, ROUTINES.column("every_m2")),
+                    },
+                )  # fmt: skip
+            frame.recorded(f"{words.task_label(task)}: new interval from today.", batch.number)

@@ -1,0 +1,1 @@
+"""Parts of the page Monthly review: its figures, its list of actions, its files."""

@@ -1,0 +1,249 @@
+"""What is to be done after the review: kept, changed, given to someone, ticked off."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from zlib import crc32
+
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from pages import frame
+from pages.sections.review.words import plain
+from tracker.review.action_list import ListedAction, people
+from tracker.review.month import MonthReview
+from tracker.say import numbers
+from tracker.say.monthly.actions import NOTHING_TO_DO, dated_reason, marks, worded
+from tracker.store import acts
+from tracker.workshop import vocabulary as vocab
+
+_OPEN = "review-open"  # which action is opened for changing
+_HELD_DAYS = 62  # so long after a month its proposals may still be written down
+
+
+def show(place: frame.Workshop, review: MonthReview) -> None:
+    """What earlier reviews left open, the month's own actions, its proposals; then one's own."""
+    st.header("To do next", anchor=False)
+    actions = worded(review)
+    over = [act for act in actions if act.carried_over]
+    kept = [act for act in actions if act.row_id is not None and not act.carried_over]
+    proposed = [act for act in actions if act.row_id is None]
+    if over:
+        st.subheader("Carried over from earlier reviews", anchor=False)
+    for act in over:
+        _card(place, review, act)
+    if over and (kept or proposed):
+        st.subheader("From this review", anchor=False)
+    for number, act in enumerate(kept, 1):
+        _card(place, review, act, number)
+    held = (place.as_of - review.as_of).days <= _HELD_DAYS
+    if proposed and held:
+        _proposals(place, review, proposed, len(kept))
+    elif proposed:
+        with st.expander(f"Proposed then, not written down: {len(proposed)}"):
+            for act in proposed:
+                st.markdown(f"- **{plain(act.what)}** {plain(act.why)}")
+    if not actions:
+        st.success(NOTHING_TO_DO, icon=":material/check_circle:")
+    with st.expander("Add an action of your own"):
+        _add(place, review)
+    if actions:
+        st.caption(vocab.CAUTIONS["deference"])
+
+
+def _proposals(
+    place: frame.Workshop, review: MonthReview, proposed: list[ListedAction], before: int
+) -> None:
+    """Keep them all with one tap; or change, tick off or drop one."""
+    few = numbers.count(len(proposed), "action")
+    st.caption(
+        "Proposed from the figures of the month. Change what you see otherwise, then keep the "
+        "rest: only what is kept is carried over to the next review."
+    )
+    label = f"Keep these {few}" if len(proposed) > 1 else "Keep this action"
+    for number, act in enumerate(proposed, before + 1):
+        _card(place, review, act, number)
+    if st.button(label, type="primary", width="stretch", key="review-keep"):
+        with frame.errors_in_words():
+            batch = acts.keep_actions(
+                place.store, review.month, proposed, place.as_of,
+                who=frame.who(), now=frame.now(),
+            )  # fmt: skip
+            _recorded(f"{few} of the {review.month:%B} review kept.", batch)
+
+
+def _card(
+    place: frame.Workshop, review: MonthReview, act: ListedAction, number: int | None = None
+) -> None:
+    """One action with its buttons; opened, with fields to change it."""
+    key = f"review-{act.row_id}" if act.row_id is not None else f"review-{act.made_from}"
+    numbered = f"{number}\\. " if number else ""
+    if act.state == "done":
+        _done(place, act, numbered, key)
+        return
+    with st.container(border=True):
+        if st.session_state.get(_OPEN) == key:
+            _change(place, review, act, key)
+            return
+        text, beside = st.columns([3, 2], vertical_alignment="center")
+        card = [f"**{numbered}{plain(act.what)}**"]
+        card += [plain(dated_reason(act))] if act.why else []
+        card += [f"*{plain(act.note)}*"] if act.note else []
+        text.markdown("  \n".join(card))
+        if marks(act):
+            text.caption(plain(marks(act)))
+        _buttons(place, review, act, key, beside.container(horizontal=True))
+
+
+def _done(place: frame.Workshop, act: ListedAction, numbered: str, key: str) -> None:
+    """One line for what is done, with a way back."""
+    text, beside = st.columns([4, 1], vertical_alignment="center")
+    note = f" – *{plain(act.note)}*" if act.note else ""
+    text.markdown(f"{numbered}✓ ~~{plain(act.what)}~~ ({plain(marks(act))}){note}")
+    if beside.button("Open again", key=f"{key}-reopen", width="stretch"):
+        _act(
+            lambda: acts.reopen_action(place.store, _row(act), who=frame.who(), now=frame.now()),
+            f"Open again: {plain(act.what)}",
+        )
+
+
+def _buttons(
+    place: frame.Workshop, review: MonthReview, act: ListedAction, key: str, where: DeltaGenerator
+) -> None:
+    if where.button("Done", key=f"{key}-done", icon=":material/check:"):
+        _act(lambda: _finish(place, review, act), f"Done: {plain(act.what)}")
+    if where.button("Change", key=f"{key}-change"):
+        st.session_state[_OPEN] = key
+        st.rerun()
+    if where.button("Not needed", key=f"{key}-drop"):
+        _act(lambda: _drop(place, review, act), f"Not needed: {plain(act.what)}")
+
+
+def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
+    """Fields for the words, the person and a note."""
+    with st.form(f"{key}-form", border=False):
+        what = st.text_area("What is to be done", act.what, key=f"{key}-what", height=100)
+        why = st.text_area("Why", act.why, key=f"{key}-why", height=100)
+        person = _person(place, act.assigned_to, f"{key}-person")
+        note = st.text_input("Note, e.g. what came of it", act.note, key=f"{key}-note")
+        buttons = st.container(horizontal=True)
+        save = buttons.form_submit_button("Save", type="primary", key=f"{key}-save")
+        movable = act.row_id is not None and not act.carried_over
+        up = movable and buttons.form_submit_button("Move up", key=f"{key}-up")
+        cancel = buttons.form_submit_button("Cancel", key=f"{key}-cancel")
+    if cancel:
+        _close()
+        st.rerun()
+    if save:
+        values = {"action": what or "", "reason": why or "", "assigned_to": person,
+                  "note": note or ""}  # fmt: skip
+        _act(lambda: _save(place, review, act, values), f"Written down: {plain(what or '')}")
+    if up:
+        _act(lambda: acts.move_action_up(
+            place.store, _row(act), who=frame.who(), now=frame.now()
+        ), f"Moved up: {plain(act.what)}")  # fmt: skip
+
+
+def _save(
+    place: frame.Workshop, review: MonthReview, act: ListedAction, values: dict[str, str]
+) -> int | None:
+    if act.row_id is not None:
+        return acts.edit_action(place.store, act.row_id, values, who=frame.who(), now=frame.now())
+    new = acts.NewAction(
+        values["action"], values["reason"], values["assigned_to"], values["note"], act.made_from
+    )
+    return _write(place, review, new)
+
+
+def _finish(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
+    if act.row_id is not None:
+        return acts.finish_action(
+            place.store, act.row_id, place.as_of, who=frame.who(), now=frame.now()
+        )
+    done = acts.NewAction(
+        act.what, act.why, assigned_to=frame.who(), made_from=act.made_from, state="done"
+    )
+    return _write(place, review, done)
+
+
+def _drop(place: frame.Workshop, review: MonthReview, act: ListedAction) -> int | None:
+    if act.row_id is not None:
+        return acts.drop_action(
+            place.store, act.row_id, place.as_of, review.month, who=frame.who(), now=frame.now()
+        )
+    dropped = acts.NewAction(act.what, act.why, made_from=act.made_from, state="dropped")
+    return _write(place, review, dropped)
+
+
+def _write(place: frame.Workshop, review: MonthReview, new: acts.NewAction) -> int | None:
+    return acts.write_action(
+        place.store, review.month, new, place.as_of, who=frame.who(), now=frame.now()
+    )
+
+
+def _add(place: frame.Workshop, review: MonthReview) -> None:
+    """An action that no figure gave; what was typed stays when it is refused."""
+    month = f"{review.month:%Y-%m}"
+    with st.form(f"review-add-{month}", border=False):
+        what = st.text_input("What is to be done", key=f"review-add-what-{month}")
+        why = st.text_input("Why", key=f"review-add-why-{month}")
+        person = _person(place, "", f"review-add-person-{month}")
+        add = st.form_submit_button("Add this action", width="stretch", key="review-add-go")
+    if add:
+        _act(
+            lambda: _write(place, review, acts.NewAction(what or "", why or "", person)),
+            f"Written down: {plain(what or '')}",
+            clear=(f"review-add-what-{month}", f"review-add-why-{month}"),
+        )  # fmt: skip
+
+
+def _person(place: frame.Workshop, now: str, key: str) -> str:
+    """Who does it: a name used before, or any other."""
+    names = list(dict.fromkeys(filter(None, (now, frame.who(), *people(place.records)))))
+    chosen = st.selectbox(
+        "Who does it", names, index=names.index(now) if now else None, accept_new_options=True,
+        placeholder="Nobody yet: pick or type a name", key=key,
+    )  # fmt: skip
+    return (chosen or "").strip()
+
+
+def _act(act: Callable[[], int | None], sentence: str, clear: tuple[str, ...] = ()) -> None:
+    """Does it and tells it with a way back; a refusal leaves everything as it was typed."""
+    with frame.errors_in_words():
+        batch = act()
+        _recorded(sentence, batch, clear)
+
+
+def _recorded(sentence: str, batch: int | None, clear: tuple[str, ...] = ()) -> None:
+    _close()
+    for key in clear:
+        st.session_state.pop(key, None)
+    frame.recorded(sentence.rstrip(".") + ".", batch)
+
+
+def _close() -> None:
+    st.session_state.pop(_OPEN, None)
+
+
+def _row(act: ListedAction) -> int:
+    assert act.row_id is not None, "only a written action can be changed"
+    return act.row_id
+
+
+def note(place: frame.Workshop, review: MonthReview) -> None:
+    """A free note beside the month."""
+    st.header("Note", anchor=False)
+    # another note than the one shown (after an undo, from another seat) begins a field of its own
+    key = f"review-note-{review.month:%Y-%m}-{crc32(review.note.encode())}"
+    text = st.text_area(
+        "What else should be remembered of this month", review.note, key=key, height=120,
+        placeholder="Who was away, what was unusual, what was decided …",
+    )  # fmt: skip
+    typed = (text or "").strip()
+    if st.button("Save the note", key="review-note-save", disabled=typed == review.note.strip()):
+        _act(
+            lambda: acts.write_note(
+                place.store, review.month, typed, place.as_of, who=frame.who(), now=frame.now()
+            ),
+            f"Note of {review.month:%B %Y} {'saved' if typed else 'taken out'}",
+        )  # fmt: skip

@@ -1,0 +1,1 @@
+"""Parts of the page Spares: need, shelf, orders, dates of costly parts, budget, replay."""

@@ -1,0 +1,166 @@
+"""How many of one part will be needed, and what if."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from pages.sections.spares import age
+from tracker.charts.need import need_picture
+from tracker.decisions.stock_level import chance_of_shortage, stock_for_service
+from tracker.decisions.stock_table import AS_IT_IS, Scale, WhatIf, stock_table
+from tracker.forecast.life_scale import scale_finding
+from tracker.say import numbers
+from tracker.say.lives import days_or_area
+from tracker.say.spares.stock import remarks
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
+
+SCALES: dict[Scale, str] = {
+    "days": "days",
+    "area": "printed area, where counters are read",
+    "auto": "whichever the log favours for each part",
+}
+
+
+def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
+    """Pick a part; the sentence and the bars follow, as asked under what if.
+
+    Its planned age is worked out last, for it takes longest: calling what is returned fills the
+    place kept for it here.
+    """
+    st.header("How many will be needed?", anchor=False)
+    kinds = list(table["part_kind"])
+    first = table["chance_of_shortage_now"].to_numpy().argmax()
+    kind = st.pills(
+        "Which part?", kinds, default=kinds[first], format_func=words.part_label, key="need-kind"
+    ) or kinds[first]  # fmt: skip
+    now = table.set_index("part_kind").loc[kind]
+    usual = place.records.number("service_level")
+    asked = _ask(place, now, kind)
+    row = now
+    if asked.what_if != AS_IT_IS:
+        changed = frame.ask(_stock_if, asked.what_if)
+        row = changed.set_index("part_kind").loc[kind]
+    if asked.changes:
+        st.markdown(f"What if: {', '.join(asked.changes)}.")
+    if asked.what_if.scale != "days":
+        st.caption(days_or_area(frame.ask(scale_finding, kind)))
+    chances = np.asarray(row["chance_of_need"])
+    stock = stock_for_service(chances, asked.service)
+    before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
+    st.markdown(_sentence(row, chances, stock, asked, before))
+    evidence = place.evidence(kind, row["failures"], row["belief_share"])
+    st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", remarks(row)]).strip())
+    available = int(row["on_hand"] + row["arriving"])
+    frame.chart(
+        need_picture(kind, chances.tolist(), stock, row["horizon_days"], available),
+        f"Chance of needing 0, 1, 2, … pieces of {words.part_label(kind).lower()}; recommended "
+        f"stock {stock}",
+        "need-chart",
+    )
+    kept = st.container()
+
+    def fill() -> None:
+        with kept:
+            age.show(place, kind)
+
+    return fill
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What was asked: the service level, what is otherwise, and each such change in words."""
+
+    service: float
+    what_if: WhatIf
+    changes: tuple[str, ...]
+
+
+def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
+    usual = min(99, max(50, round(100 * place.records.number("service_level"))))
+    days = float(round(row["lead_days"]))
+    fitted = place.records.fittings
+    there = place.records.printers
+    there = there[there["printer"].isin(fitted.loc[fitted["removed_on"].isna(), "printer"])]
+    sites = sorted(set(there["site"]))
+    with st.expander("What if … (chance wanted, delivery, printers, sites, days or area)"):
+        percent = st.slider(
+            "Wanted chance of not running short (%)", 50, 99, usual, key="need-service",
+            help="Your service level; set it for good under Records, Settings (Service level).",
+        )  # fmt: skip
+        left, right = st.columns(2)
+        lead = left.number_input(
+            "Delivery (days)", 0.0, 365.0, days, step=1.0, format="%.0f",
+            key=f"lead-{kind}-{days:.0f}",
+        )  # fmt: skip
+        more = right.number_input("Printers added", 0, 50, 0, step=1, key="more-printers")
+        leaving = left.multiselect(
+            "Printers that leave", sorted(there["printer"]), key="leaving-printers",
+            placeholder="None",
+        )  # fmt: skip
+        gone_on = place.as_of
+        if leaving:
+            gone_on = left.date_input(
+                "From which day are they gone?", place.as_of, min_value=place.as_of,
+                format="YYYY-MM-DD", key="leaving-on",
+            )  # fmt: skip
+        scale: Scale = right.selectbox(
+            "Count the life of a part in", list(SCALES), key="need-scale",
+            format_func=SCALES.__getitem__,
+        )  # fmt: skip
+        site: str | None = None
+        if len(sites) > 1:
+            site = right.selectbox(
+                "Spares for", [None, *sites], key="need-site",
+                format_func=lambda name: _site_name(name, "all sites, one shelf"),
+            )  # fmt: skip
+    changes = [f"a chance of {percent} % is wanted"] if percent != usual else []
+    changes += [f"delivery takes {numbers.days(lead)}"] if lead != days else []
+    changes += [numbers.count(more, "more printer")] if more else []
+    later = f" from {numbers.day(gone_on)} on" if gone_on > place.as_of else ""
+    changes += [f"without {', '.join(leaving)}{later}"] if leaving else []
+    changes += ["lives counted in printed area"] if scale == "area" else []
+    changes += ["lives counted as the log favours"] if scale == "auto" else []
+    changes += [f"spares for {_site_name(site, '')} alone"] if site is not None else []
+    what_if = WhatIf(
+        lead_days=lead if lead != days else None,
+        more_printers=int(more),
+        leaving=dict.fromkeys(leaving, gone_on),
+        site=site,
+        scale=scale,
+    )
+    return _Asked(percent / 100, what_if, tuple(changes))
+
+
+def _site_name(site: str | None, all_sites: str) -> str:
+    return all_sites if site is None else site or "printers without a site"
+
+
+def _sentence(row: pd.Series, chances: np.ndarray, stock: int, asked: _Asked, before: int) -> str:
+    available = int(row["on_hand"] + row["arriving"])
+    short = chance_of_shortage(chances, available)
+    lasts = "lasts" if stock == 1 else "last"
+    instead = f" ({before} as things are)" if asked.changes else ""
+    return (
+        f"**{stock} in stock**{instead} {lasts} with at least {100 * asked.service:.0f} % chance "
+        f"for {numbers.days(row['horizon_days'])}, the usual delivery and the days until the next "
+        f"look at the shelf. Now {available or 'none'} (on the shelf, or arriving by then): chance "
+        f"of running short {numbers.chance(short)}. "
+        f"Expected need: {numbers.figure(row['expected_need'])}; likely range {_range(chances)}."
+    )
+
+
+def _stock_if(records: Records, as_of: date, what_if: WhatIf) -> pd.DataFrame:
+    return stock_table(records, as_of, what_if=what_if)
+
+
+def _range(chances: np.ndarray) -> str:
+    low, high = (int(np.searchsorted(np.cumsum(chances), share)) for share in (0.1, 0.9))
+    return f"{low}" if low == high else f"{low} to {high} (80 %)"

@@ -1,0 +1,98 @@
+"""What lies on the shelf beside what should."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from tracker.decisions.ordering.order_proposal import kinds_by_date
+from tracker.decisions.ordering.site_shelves import site_shelves
+from tracker.say import numbers
+from tracker.say.spares.stock import between_sites
+from tracker.workshop import vocabulary as words
+
+
+def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
+    """One row per part kind, the likeliest to run short first."""
+    st.header("On the shelf", anchor=False)
+    if place.records.stock.empty:
+        frame.empty_state(
+            "Nothing was ever counted: until then the shelf is taken as empty. Count it once."
+        )
+        if st.button("Count the shelf", type="primary", key="spares-count"):
+            st.session_state["log-wanted"] = "Stock"
+            st.switch_page(frame.ROOT / "pages" / "log.py")
+    rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
+    service = place.records.number("service_level")
+    short = rows[rows["chance_of_shortage_now"] > 1 - service]
+    said = (
+        f"{numbers.count(len(short), 'part kind')} of {len(rows)} "
+        f"{'has' if len(short) == 1 else 'have'} more than {numbers.chance(1 - service)} chance of "
+        "running short before the next order could be here."
+    )
+    by_date = [words.part_label(kind) for kind in sorted(kinds_by_date(table, heads))]
+    if by_date:
+        said += (
+            f" {' and '.join(by_date)}: not ordered by this chance but by date, see below under "
+            "When to order the costly ones."
+        )
+    st.markdown(said[0].upper() + said[1:])
+    shown = pd.DataFrame(
+        {
+            "Part": rows["part_kind"].map(words.part_label),
+            "Chance of running short": 100 * rows["chance_of_shortage_now"],
+            "On the shelf": rows["on_hand"],
+            "On order": rows["on_order"],
+            f"Stock for {numbers.chance(service)}": rows["stock_for_service"],
+            "Least-cost stock": rows["stock_least_cost"],
+            "Days looked at": rows["horizon_days"].round(),
+            "In the printers": rows["fitted"],
+        }
+    )
+    st.dataframe(
+        shown, hide_index=True, width="stretch", key="shelf-status",
+        column_config={
+            "Chance of running short": st.column_config.ProgressColumn(
+                format="%.0f %%", min_value=0, max_value=100
+            )
+        },
+        alt="Stock of every part kind beside what it should be",
+    )  # fmt: skip
+    st.caption(
+        f"Stock for {numbers.chance(service)}: so many pieces last until the next order with that "
+        "chance (your service level, set under Records, Settings). "
+        "Least-cost stock: where one more piece costs as much in holding and ageing as it saves "
+        "in standing hours. Both look at delivery plus the days between two reviews."
+    )
+
+
+def sites(place: frame.Workshop) -> None:
+    """What one shelf for all sites saves, where there are several."""
+    shelves = frame.ask(site_shelves)
+    saved = between_sites(shelves, place.currency)
+    if not saved:
+        return
+    st.header("One shelf, or one at each site?", anchor=False)
+    st.markdown(saved)
+    service = numbers.chance(place.records.number("service_level"))
+    with st.expander("By part and site"):
+        st.dataframe(
+            pd.DataFrame(
+                {
+                    "Part": shelves["part_kind"].map(words.part_label),
+                    "One shelf": shelves["common_stock"],
+                    "All sites apart": shelves["apart_stock"],
+                    **{
+                        name or "without a site": [by[name] for by in shelves["by_site"]]
+                        for name in shelves["by_site"].iloc[0]
+                    },
+                }
+            ),
+            hide_index=True, width="stretch", key="site-shelves",
+            alt="Stock on one shelf for all sites, and at each site",
+        )  # fmt: skip
+    st.caption(
+        f"Stock for {service} at every shelf. The time a spare takes from site to site is not "
+        "counted."
+    )

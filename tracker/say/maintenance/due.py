@@ -1,0 +1,80 @@
+"""What is due today, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from tracker.say import numbers
+from tracker.say.maintenance.frequency import due_every
+
+# The cautions in three words, beside each task; in full below the list.
+_IN_SHORT = {
+    "carriage": "plug out first",
+    "ribbon": "ribbon dead and dry",
+    "chemicals": "gloves, goggles, fresh air",
+    "flammable": "flammable",
+    "nozzle_plate": "never touch the nozzle plate",
+    "waste": "waste by local rules",
+    "mains": "qualified people only",
+}
+
+
+def due_sentence(listed: pd.DataFrame, as_of: date) -> str:
+    """Today's tasks of a ``due_list``; else the next one."""
+    due = listed[listed["days_late"] >= 0]
+    if len(due):
+        return f"{numbers.day(as_of)}: {_work(due)}{_longest_overdue(due)}."
+    coming = listed[listed["due_on"].notna()]
+    if coming.empty:
+        return f"{numbers.day(as_of)}: nothing is due."
+    first = coming.loc[coming["days_late"].idxmax()]
+    return (
+        f"{numbers.day(as_of)}: nothing is due; next comes {first['label'].lower()} on "
+        f"{first['printer']}, {numbers.day(first['due_on'])}."
+    )
+
+
+def _work(due: pd.DataFrame) -> str:
+    minutes = due["minutes"].sum()
+    work = f"{minutes:.0f} minutes" if minutes < 120 else f"{minutes / 60:.0f} hours"
+    return (
+        f"{numbers.count(len(due), 'task')} due on "
+        f"{numbers.count(due['printer'].nunique(), 'printer')}, about {work} of work"
+    )
+
+
+def _longest_overdue(due: pd.DataFrame) -> str:
+    late = due[due["days_late"] >= 1]
+    if late.empty:
+        return ""
+    worst = late.loc[late["days_late"].idxmax()]
+    task = f"{worst['label'][0].lower()}{worst['label'][1:]}"
+    return (
+        f"; longest overdue: {task} on {worst['printer']}, {numbers.days(worst['days_late'])} late"
+    )
+
+
+def printer_line(printer: str, due: pd.DataFrame) -> str:
+    """One printer's tasks due and their minutes."""
+    if due.empty:
+        return f"**{printer}** – all done"
+    minutes = due["minutes"].sum()
+    return f"**{printer}** – {numbers.count(len(due), 'task')}, about {minutes:.0f} minutes"
+
+
+def task_line(row: Any) -> str:
+    """One row of a ``due_list``: the task, its minutes, how often, when last, how late."""
+    minutes = f"{row.minutes:.0f} min" if row.minutes == row.minutes else "minutes not known"
+    often = due_every(row.every_days, row.every_m2, area_since_m2=row.area_since_m2)
+    last = f"last done {numbers.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
+    late = f"**{numbers.days(row.days_late)} late**" if row.days_late >= 1 else ""
+    return " · ".join(filter(None, (row.label, minutes, often, last, late)))
+
+
+def cautions_in_short(keys: Iterable[str]) -> str:
+    """The cautions of a task in a line."""
+    return " · ".join(_IN_SHORT[key] for key in keys)

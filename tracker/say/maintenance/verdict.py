@@ -1,0 +1,281 @@
+"""The answer whether a routine pays, in words: the verdict, the money, the intervals."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from datetime import date
+
+from tracker.decisions.routine.effect import RoutineEffect
+from tracker.decisions.routine.effect_fits import EffectFits
+from tracker.decisions.routine.interval import BreakEven, LeastCost
+from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.decisions.routine.yearly_counts import Saving
+from tracker.models.fit.profile_limits import Estimate
+from tracker.say.maintenance.change import history_remarks, history_sentences
+from tracker.say.maintenance.doubts import disagreement, notes
+from tracker.say.maintenance.evidence import lag_line
+from tracker.say.maintenance.frequency import every
+from tracker.say.numbers import chance, count, day_range, days, figure, money
+from tracker.workshop import vocabulary
+
+_MANY_FAILURES = 100
+_TRIVIAL_MINUTES = 15  # a year's saving worth less than so much work is not counted
+_BEYOND_A_WORKSHOP = 2000  # failures; more than that is no plan but a no
+_NEAR = 0.75  # an interval so near to one that was seen counts as seen
+
+
+def verdict(effect: RoutineEffect) -> str:
+    """The answer in one or two sentences: what changes, how sure, what it is worth."""
+    schedule = (
+        f"{vocabulary.task_label(effect.task)}: {every(effect.every_days)} instead of "
+        f"{every(effect.instead_of_days)}"
+    )
+    part = _part(effect)
+    if effect.hazard_ratio.upper < 1:
+        change = _fewer(effect.failures_ratio, part)
+    elif effect.hazard_ratio.lower > 1:
+        change = _more(effect.failures_ratio, part, effect.is_more_often)
+    else:
+        return f"{schedule} – {_cannot_tell(effect)}"
+    return f"{schedule} {change} (95 % limits, {_used(effect.study.fits)}); {_worth(effect)}."
+
+
+def lines(effect: RoutineEffect) -> tuple[str, ...]:
+    """What stands under the verdict: intervals, doubts, lags, before and after, in words."""
+    before_after = history_sentences(effect.history)
+    return (
+        *(interval_lines(effect) if effect.is_enough else ()),
+        *filter(None, [disagreement(effect)]),
+        *([lag_line(effect)] if effect.is_told else ()),
+        *(["Before and after the schedule changed:"] if before_after else ()),
+        *before_after,
+        *history_remarks(effect.history),
+        *notes(effect),
+    )
+
+
+def interval_lines(effect: RoutineEffect) -> tuple[str, str]:
+    """The interval of least cost and the one that breaks even, as sentences."""
+    least = least_cost_sentence(effect.least_cost(), _part(effect), effect.study.fits.observed_days)
+    return least, break_even_sentence(effect.break_even())
+
+
+def least_cost_sentence(least: LeastCost, part: str, seen_days: tuple[float, float]) -> str:
+    """The interval of least cost; ``seen_days`` are the intervals at which the task was done."""
+    spread = day_range(least.lower_days, least.upper_days)
+    if least.lower_days == least.upper_days:
+        spread = "no other interval comes out"
+    often, seldom = seen_days
+    is_seen = often * _NEAR <= least.every_days <= seldom / _NEAR
+    return (
+        f"Least cost: every {days(least.every_days)}"
+        f"{' (the end of what was tried)' if least.at_edge else ''}, 80 % sure: {spread}; "
+        f"{part} failures only are counted."
+        f"{'' if is_seen else ' That lies beyond what was done in the log, so it is a guess.'}"
+    )
+
+
+def break_even_sentence(even: BreakEven) -> str:
+    """Which intervals cost less than the one compared with, and where that ends."""
+    instead = f"every {days(even.instead_of_days)}"
+    if even.none:
+        return f"No other interval costs less than {instead}."
+    is_longer = even.from_days == even.instead_of_days
+    cheaper, end = ("longer", "up") if is_longer else ("shorter", "down")
+    if even.open:
+        return f"Every {cheaper} interval tried costs less than {instead}: no break-even."
+    return (
+        f"Any {cheaper} interval {end} to every {days(even.every_days)} costs less than "
+        f"{instead}; there it breaks even (80 % range "
+        f"{day_range(even.lower_days, even.upper_days)})."
+    )
+
+
+def observed_in_words(effect: RoutineEffect) -> str:
+    """How often the task was mostly done in the log."""
+    often, seldom = effect.study.fits.observed_days
+    end = "not at all" if math.isinf(seldom) else f"every {days(seldom)}"
+    return f"every {days(often)} to {end}"
+
+
+def where_from(schedules: RoutineSchedules, task: str, day: date) -> str:
+    """Where the interval comes from that is filled in to compare with."""
+    now = schedules.days_in_force(task, day)
+    usual = f"{schedules.usual_days(task, day):g}"
+    if not now:
+        known = vocabulary.TASKS.get(task)
+        if known and known.every_days:
+            return f"No routine is set up; {usual} days is the usual interval (common practice)."
+        return f"No routine is set up; {usual} days is only to begin with."
+    each = [f"{interval:g}" for interval in dict.fromkeys(now)]
+    if len(each) == 1:
+        return f"Filled in: your routine, every {usual} days."
+    some = f"{', '.join(each[:-1])} and {each[-1]}" if len(each) < 7 else f"{each[0]} to {each[-1]}"
+    return f"Your printers' routines differ: every {some} days; {usual} is filled in."
+
+
+def with_and_without_a_spare(effect: RoutineEffect) -> list[str]:
+    """The saving if a spare lies on the shelf when a part fails, and if it has to be delivered."""
+    return [
+        f"{name} a spare on the shelf: {saving_in_words(saving, _money(effect))}."
+        for name, saving in (("With", effect.with_spare), ("Without", effect.without_spare))
+    ]
+
+
+def other_shelf(effect: RoutineEffect) -> str:
+    """What it would be with, or without, the spare that was not counted."""
+    here, there = "With a spare on the shelf", "Without one"
+    other = effect.without_spare
+    if not effect.spare_on_shelf:
+        here, there, other = "Without a spare on the shelf", "With one", effect.with_spare
+    return (
+        f"{here}. {there}: {chance(other.chance_it_pays)}, about "
+        f"{_money(effect)(abs(other.median))} {_gain(other)}."
+    )
+
+
+def saving_range(effect: RoutineEffect) -> str:
+    """The 80 % range of the saving that was asked for."""
+    return f"80 % range: {_range(effect.saving, _money(effect))}"
+
+
+def _part(effect: RoutineEffect) -> str:
+    return vocabulary.part_label(effect.part_kind).lower()
+
+
+def _money(effect: RoutineEffect) -> Callable[[float], str]:
+    return lambda amount: money(amount, effect.study.currency)
+
+
+def _gain(saving: Saving) -> str:
+    return "saved" if saving.median >= 0 else "lost"
+
+
+def _range(saving: Saving, said: Callable[[float], str]) -> str:
+    if saving.p10 < 0 < saving.p90:
+        return f"{said(-saving.p10)} lost to {said(saving.p90)} saved"
+    low, high = sorted((abs(saving.p10), abs(saving.p90)))
+    return f"{said(low)} to {said(high)}"
+
+
+def _fewer(ratio: Estimate, part: str) -> str:
+    return f"cuts {part} failures by {_percent(1 - ratio.upper, 1 - ratio.lower)}"
+
+
+def _more(ratio: Estimate, part: str, is_more_often: bool) -> str:
+    verb = "goes with" if is_more_often else "brings"
+    if ratio.lower >= 2:
+        return (
+            f"{verb} {figure(ratio.lower)} to {figure(ratio.upper)} times as many {part} failures"
+        )
+    return f"{verb} {_percent(ratio.lower - 1, ratio.upper - 1)} more {part} failures"
+
+
+def _percent(low: float, high: float) -> str:
+    """A range in percent; a low end that rounds to nothing is not called nothing."""
+    first, last = f"{100 * low:.0f}", f"{100 * high:.0f}"
+    if first == last:
+        return f"about {last} %"
+    return f"{first}–{last} %" if low >= 0.005 else f"up to {last} %"
+
+
+def _worth(effect: RoutineEffect) -> str:
+    cost = effect.cost_of_task
+    labour = cost.work / cost.minutes if cost.minutes > 0 else 0.0
+    return saving_in_words(effect.saving, _money(effect), _TRIVIAL_MINUTES * labour)
+
+
+def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float = 0.0) -> str:
+    """Chance, amount and range; a loss is called a loss, and less than ``trivial`` no difference.
+
+    ``said`` puts an amount in words.
+    """
+    if max(abs(saving.p10), abs(saving.p90)) < trivial:
+        return (
+            "in money it makes no difference worth counting (80 % sure: under "
+            f"{said(trivial)} per printer and year either way)"
+        )
+    has_both_signs = saving.p10 < 0 < saving.p90
+    spread = f"{'from ' if has_both_signs else ''}{_range(saving, said)}"
+    about = f"about {said(abs(saving.median))} {_gain(saving)}"
+    if abs(saving.median) < trivial:
+        about = "about even"
+    return (
+        f"{chance(saving.chance_it_pays)} chance that it pays, {about} per printer and year "
+        f"(80 % range {spread})"
+    )
+
+
+def _cannot_tell(effect: RoutineEffect) -> str:
+    fits, ratio = effect.study.fits, effect.hazard_ratio
+    sentence = f"cannot tell yet: {_seen(fits)}, {_what_is_missing(effect)}. "
+    if fits.never_varied or not fits.failures:
+        sentence += "Until then there is only belief, and no saving can be promised."
+    else:
+        sentence += (
+            f"With what is known the risk is {ratio.estimate:.2f} times as high (95 % limits "
+            f"{ratio.lower:.2f} to {ratio.upper:.2f})"
+        )
+        sentence += "." if fits.failures >= _MANY_FAILURES else ", and part of that is belief."
+    return f"{sentence} {_what_it_costs(effect)}".strip()
+
+
+def _seen(fits: EffectFits) -> str:
+    """How many failures the comparison rests on; those it cannot use are not passed over."""
+    left_out = fits.rows.attrs.get("failures_left_out", 0)
+    if fits.failures:
+        return f"{_used(fits)} so far"
+    if left_out:
+        return f"{count(left_out, 'failure')} so far but none that can be used"
+    return "no failure so far"
+
+
+def _used(fits: EffectFits) -> str:
+    """The failures compared, and of how many where some could not be used."""
+    left_out = fits.rows.attrs.get("failures_left_out", 0)
+    if not left_out:
+        return count(fits.failures, "failure")
+    return f"{fits.failures} usable of {count(fits.failures + left_out, 'failure')}"
+
+
+def _what_is_missing(effect: RoutineEffect) -> str:
+    fits, further = effect.study.fits, effect.further_failures
+    if fits.never_varied and not fits.planned:
+        if fits.for_symptom:
+            return (
+                "and the task was only ever done because of a symptom "
+                f"({count(fits.for_symptom, 'time')}), which says nothing about a routine: do "
+                "it by plan on some printers to find out"
+            )
+        return "and the task was never logged: do it by plan on some printers to find out"
+    if math.isinf(further):
+        return "the task was always done at the same pace: change it on some printers to find out"
+    if further > _BEYOND_A_WORKSHOP:
+        return (
+            f"more {_part(effect)} failures are needed than a workshop ever sees (over "
+            f"{figure(_BEYOND_A_WORKSHOP)}), because the pace hardly varied: change it on some "
+            "printers to find out"
+        )
+    if further > 0:
+        verb = "is" if further == 1 else "are"
+        noun = "failure" if further == 1 else "failures"
+        return f"about {figure(further)} more {_part(effect)} {noun} {verb} needed"
+    return "the failures seen should have shown a large change: if there is one, it is small"
+
+
+def _what_it_costs(effect: RoutineEffect) -> str:
+    """What is known without any model: the work, and how many failures would earn it."""
+    work, said = effect.extra_work, _money(effect)
+    if not work or not math.isfinite(effect.break_even_failures):
+        return ""
+    needed = figure(abs(effect.break_even_failures))
+    if work > 0:
+        return (
+            f"The extra work costs {said(work)} per printer and year and pays if it "
+            f"avoids {needed} {_part(effect)} failures in that time."
+        )
+    return (
+        f"The work saved is worth {said(-work)} per printer and year, as much as "
+        f"{needed} {_part(effect)} failures."
+    )

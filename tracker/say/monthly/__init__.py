@@ -1,0 +1,1 @@
+"""The monthly review in words: sentences, findings, actions, tables, values for files."""

@@ -1,0 +1,209 @@
+"""The review's tables in words, the same on the page and on paper."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import Any
+
+import pandas as pd
+
+from tracker.say import numbers
+from tracker.say.listing import Listing
+from tracker.say.monthly.sentences import who
+from tracker.say.phrases import span, where
+from tracker.workshop import vocabulary as vocab
+
+MONEY = {
+    "parts": "Parts fitted",
+    "labour": "Work to change them",
+    "routine": "Maintenance tasks (minutes noted)",
+    "standing": "Margin lost while standing",
+    "scrap": "Spoiled film and garments",
+}
+
+
+def failures(events: pd.DataFrame) -> Listing:
+    """The month's failures one by one; the notes only where there are any."""
+    rows = [
+        (numbers.day(row.removed_on, year=False), row.printer,
+         vocab.part_label(row.part_kind)
+         + ("" if row.position == row.part_kind else f" {row.position}"),
+         numbers.days(row.age) if row.age == row.age else "not known",
+         row.mode or ("accident" if row.outcome == "accident" else "not noted"),
+         " ".join(filter(None, (row.supplier, row.batch))), row.note)
+        for row in events.itertuples()
+    ]  # fmt: skip
+    heads = ("Day", "Printer", "Part", "Age", "Cause", "Supplier, batch", "Note")
+    noted = len(heads) if any(row[-1] for row in rows) else len(heads) - 1
+    return Listing(heads[:noted], tuple(row[:noted] for row in rows))
+
+
+def expectation(rows: pd.DataFrame) -> Listing:
+    """Observed beside expected, a row for each comparison."""
+    return Listing(
+        ("", "Failed", "Expected", "80 % range", "Chance of so many or more"),
+        tuple(
+            (who(row["what"], row["name"]), f"{row['observed']}",
+             numbers.figure(row["expected"]), span(row["low"], row["high"]),
+             numbers.chance(row["chance"]) if row["observed"] else "–")
+            for row in rows.to_dict(orient="records")
+        ),
+        (1, 2, 3, 4),
+    )  # fmt: skip
+
+
+def compared(
+    title: str, rows: pd.DataFrame, label: Callable[[str], str], say: Callable[[float], str]
+) -> Listing:
+    """This month, the month before and the yearly mean, where there is anything earlier."""
+    known = not rows["month_before"].isna().all()
+    heads = (title, "This month", "Month before", "Usual")[: 4 if known else 2]
+    names = ["this_month", "month_before", "mean_before"][: len(heads) - 1]
+    return Listing(
+        heads,
+        tuple(
+            (label(str(key)), *(say(row[name]) for name in names)) for key, row in rows.iterrows()
+        ),
+        (1, 2, 3),
+    )
+
+
+def by_part(title: str, rows: pd.DataFrame) -> Listing:
+    """Pieces by part kind, where there were any this month or the month before."""
+    return compared(title, _recent(rows), vocab.part_label, plain_number)
+
+
+def by_cause(causes: pd.DataFrame) -> Listing:
+    """Failures by part and cause, where there were any this month or the month before."""
+    rows = _recent(causes)
+    labels = [
+        f"{vocab.part_label(kind)}: {cause}"
+        for kind, cause in zip(rows["part_kind"], rows["cause"], strict=True)
+    ]
+    figures = rows.drop(columns=["part_kind", "cause"]).set_axis(labels)
+    return compared("Failed, by part and cause", figures, str, plain_number)
+
+
+def _recent(rows: pd.DataFrame) -> pd.DataFrame:
+    """What happened in the month or the one before; the whole year is in the CSV tables."""
+    return rows[(rows["this_month"] > 0) | (rows["month_before"] > 0)]
+
+
+def hours(rows: pd.DataFrame) -> Listing:
+    """Working hours stood still, by printer."""
+    return compared("Hours stood still (working hours)", rows, str, lambda h: f"{h:.1f}")
+
+
+def money(rows: pd.DataFrame, currency: str) -> Listing:
+    """What the month cost, item by item and in all."""
+    total = pd.DataFrame([rows.sum(min_count=1)], index=["All"])
+    both = pd.concat([rows.rename(index=MONEY), total])
+    return compared("Money", both, str, partial(numbers.money, currency=currency))
+
+
+def plain_number(value: float) -> str:
+    """One decimal where there is one.
+
+    >>> plain_number(3.0), plain_number(0.25)
+    ('3', '0.2')
+    """
+    return f"{value:.1f}".removesuffix(".0")
+
+
+def routine(by_printer: pd.DataFrame, by_task: pd.DataFrame) -> Listing:
+    """Due tasks and those done in time: each printer's in all, then those not always kept."""
+
+    def cells(printer: str, task: str, row: pd.Series) -> tuple[str, ...]:
+        counts = (f"{row[name]:.0f}" for name in ("due", "in_time", "late", "missed"))
+        return (printer, task, f"{100 * row['share']:.0f} %", *counts)
+
+    rows = [cells(str(name), "all tasks", row) for name, row in by_printer.iterrows()]
+    rows += [
+        cells(row["printer"], vocab.task_label(row["task"]), row) for _, row in by_task.iterrows()
+    ]
+    heads = ("Printer", "Task", "Share in time", "Due", "In time", "Late", "Not done")
+    return Listing(heads, tuple(rows), (2, 3, 4, 5, 6))
+
+
+def skipping(rows: pd.DataFrame, currency: str) -> Listing:
+    """What skipping each task is estimated to have cost, where the log shows an effect.
+
+    Where it did no harm the money stays empty: by luck alone such a row comes too.
+    """
+    say = partial(numbers.money, currency=currency)
+
+    def estimate(row: Any) -> tuple[str, ...]:
+        if row.chance_it_cost <= 0.5:
+            return ("–", "–", f"{numbers.figure(-row.extra)} fewer")
+        cost = f"{say(row.cost_low)} to {say(row.cost_high)}"
+        return (say(row.cost), cost, numbers.figure(row.extra))
+
+    return Listing(
+        ("Task skipped", "Part it protects", "Cost", "80 % range", "Extra failures",
+         "Chance it cost", "Times", "Failures so far"),
+        tuple(
+            (vocab.task_label(row.task), vocab.part_label(row.part_kind), *estimate(row),
+             numbers.chance(row.chance_it_cost), f"{row.skipped}", f"{row.failures}")
+            for row in rows[rows["told"].astype(bool)].itertuples()
+        ),
+        (2, 3, 4, 5, 6, 7),
+    )  # fmt: skip
+
+
+def need(rows: pd.DataFrame) -> Listing:
+    """Pieces likely to be needed in one, three and six months, with their range."""
+    return Listing(
+        ("Part", "Fitted", "1 month", "3 months", "6 months"),
+        tuple(
+            (vocab.part_label(row.part_kind), f"{row.fitted}",
+             *(f"{numbers.figure(getattr(row, f'mean_{m}'))} "
+               f"({span(getattr(row, f'low_{m}'), getattr(row, f'high_{m}'))})" for m in (1, 3, 6)))
+            for row in rows.itertuples()
+        ),
+        (1, 2, 3, 4),
+    )  # fmt: skip
+
+
+def orders(dated: pd.DataFrame, stocked: pd.DataFrame, currency: str) -> Listing:
+    """What to order by when: costly parts by their dates, the others now."""
+    rows = []
+    for (kind, day), same in dated.groupby(["part_kind", "order_by"], sort=False):
+        others = f" and {len(same) - 1} more" if len(same) > 1 else ""
+        first = next(same.itertuples())
+        rows.append(
+            (vocab.part_label(str(kind)), str(len(same)), numbers.day(day),
+             where(first) + others, numbers.money(same["unit_cost"].sum(), currency))
+        )  # fmt: skip
+    rows += [
+        (vocab.part_label(row.part_kind), f"{row.order_now:.0f}", "now", "shelf",
+         numbers.money(row.cost, currency))
+        for row in stocked.itertuples()
+    ]  # fmt: skip
+    return Listing(("Part", "Pieces", "Order by", "For", "Cost"), tuple(rows), (1, 2, 4))
+
+
+def planned(rows: pd.DataFrame) -> Listing:
+    """Planned changes that fall due, the earliest first."""
+    return Listing(
+        ("Part", "In", "Due on", "Saves", "Change at", "Age now"),
+        tuple(
+            (vocab.part_label(row.part_kind), where(row), numbers.day(row.due_on),
+             numbers.chance(row.saving), numbers.days(row.change_at_days),
+             numbers.days(row.age_days))
+            for row in rows.itertuples()
+        ),
+        (2, 3, 4, 5),
+    )  # fmt: skip
+
+
+def claims(rows: pd.DataFrame) -> Listing:
+    """Parts that failed inside their warranty."""
+    return Listing(
+        ("Part", "From", "Warranty to", "Failed on", "Age", "Supplier", "Serial"),
+        tuple(
+            (vocab.part_label(row.part_kind), where(row), numbers.day(row.warranty_ends),
+             numbers.day(row.failed_on), numbers.days(row.age_days), row.supplier, row.serial)
+            for row in rows.itertuples()
+        ),
+    )  # fmt: skip

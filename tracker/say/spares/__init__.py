@@ -1,0 +1,1 @@
+"""Spares in words: the shelf, order dates, orders."""
