@@ -155,6 +155,7 @@ REMOVAL_REASON_LABELS = {
 OUTCOMES = (*REMOVAL_REASONS, "running")
 
 MAINTENANCE_REASONS = ("planned", "symptom")
+CLAIM_STATES = ("sent", "credited", "refused")
 STOCK_REASONS = ("received", "used", "counted", "scrapped")
 
 CAUTIONS = {
