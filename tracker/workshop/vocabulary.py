@@ -29,6 +29,10 @@ class PartKind:
     shelf_life_days: float
     warranty_days: float
     hours_to_change: float
+    belief_failures: float = 1.0  # how many failures the guessed life counts for
+    recovery_minutes: float = 0.0
+    refill_ml: float = 0.0
+    spoiled_per_failure: float = 0.0
     replaced_with: str = ""
     failure_modes: tuple[str, ...] = ()
     costly: bool = False
