@@ -7,7 +7,7 @@ follow EN 13306 (maintenance) and IEC 60050-192 (dependability) where the trade 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass
 
 
 @dataclass(frozen=True)
@@ -20,19 +20,20 @@ class PartKind:
 
     name: str
     label: str
-    per_channel: bool
+    _: KW_ONLY
     typical_life_days: float
+    hours_to_change: float
     unit_cost: float
     pack_size: int
     lead_days: float
     lead_days_late: float
     shelf_life_days: float
     warranty_days: float
-    hours_to_change: float
     belief_failures: float = 1.0  # how many failures the guessed life counts for
     recovery_minutes: float = 0.0
     refill_ml: float = 0.0
     spoiled_per_failure: float = 0.0
+    per_channel: bool = False
     replaced_with: str = ""
     failure_modes: tuple[str, ...] = ()
     costly: bool = False
@@ -41,41 +42,61 @@ class PartKind:
 
 _PART_KINDS = (
     PartKind(
-        "head", "Printhead", False, 365, 600, 1, 20, 45, 540, 90, 3,
+        "head", "Printhead",
+        typical_life_days=365, hours_to_change=3, unit_cost=600, pack_size=1,
+        lead_days=20, lead_days_late=45, shelf_life_days=540, warranty_days=90,
         failure_modes=("nozzles blocked", "head strike", "electrical", "ink behind nozzle plate"),
         costly=True,
     ),
     PartKind(
-        "damper", "Damper", True, 120, 9, 10, 10, 18, 540, 0, 0.3, replaced_with="head",
+        "damper", "Damper", per_channel=True,
+        typical_life_days=120, hours_to_change=0.3, unit_cost=9, pack_size=10,
+        lead_days=10, lead_days_late=18, shelf_life_days=540, warranty_days=0,
         failure_modes=("filter full", "air leak", "cracked nipple"),
+        replaced_with="head",
     ),
     PartKind(
-        "wiper", "Wiper blade", False, 120, 9, 5, 10, 18, 540, 0, 0.2,
+        "wiper", "Wiper blade",
+        typical_life_days=120, hours_to_change=0.2, unit_cost=9, pack_size=5,
+        lead_days=10, lead_days_late=18, shelf_life_days=540, warranty_days=0,
         failure_modes=("hardened edge", "cut edge", "gummy residue"),
     ),
     PartKind(
-        "cap", "Capping station", False, 240, 45, 1, 12, 24, 540, 0, 0.7,
+        "cap", "Capping station",
+        typical_life_days=240, hours_to_change=0.7, unit_cost=45, pack_size=1,
+        lead_days=12, lead_days_late=24, shelf_life_days=540, warranty_days=0,
         failure_modes=("seal hard", "seal cut", "no vacuum"),
     ),
     PartKind(
-        "pump", "Ink pump", False, 450, 55, 1, 15, 28, 1800, 0, 1,
+        "pump", "Ink pump",
+        typical_life_days=450, hours_to_change=1, unit_cost=55, pack_size=1,
+        lead_days=15, lead_days_late=28, shelf_life_days=1800, warranty_days=0,
         failure_modes=("worn tube", "weak suction"),
     ),
     PartKind(
-        "line", "Ink line", True, 540, 20, 1, 10, 18, 1800, 0, 1,
+        "line", "Ink line", per_channel=True,
+        typical_life_days=540, hours_to_change=1, unit_cost=20, pack_size=1,
+        lead_days=10, lead_days_late=18, shelf_life_days=1800, warranty_days=0,
         failure_modes=("sediment", "air", "brittle at fitting"),
     ),
     PartKind(
-        "encoder", "Encoder strip", False, 720, 18, 1, 12, 24, 3650, 0, 0.5,
+        "encoder", "Encoder strip",
+        typical_life_days=720, hours_to_change=0.5, unit_cost=18, pack_size=1,
+        lead_days=12, lead_days_late=24, shelf_life_days=3650, warranty_days=0,
         failure_modes=("scratched", "stained"),
     ),
     PartKind(
-        "roller", "Feed roller", False, 720, 30, 1, 12, 24, 3650, 0, 1,
+        "roller", "Feed roller",
+        typical_life_days=720, hours_to_change=1, unit_cost=30, pack_size=1,
+        lead_days=12, lead_days_late=24, shelf_life_days=3650, warranty_days=0,
         failure_modes=("slips", "worn"),
     ),
     PartKind(
-        "waste_tank", "Waste tank", False, 180, 18, 1, 6, 12, 3650, 0, 0.2,
-        failure_modes=("full",), wears=False,
+        "waste_tank", "Waste tank",
+        typical_life_days=180, hours_to_change=0.2, unit_cost=18, pack_size=1,
+        lead_days=6, lead_days_late=12, shelf_life_days=3650, warranty_days=0,
+        failure_modes=("full",),
+        wears=False,
     ),
 )  # fmt: skip
 
@@ -83,7 +104,11 @@ PART_KINDS: dict[str, PartKind] = {kind.name: kind for kind in _PART_KINDS}
 BUILT_IN_PART_KINDS: tuple[str, ...] = tuple(PART_KINDS)
 
 # A kind the workshop added without telling more about it.
-UNKNOWN_PART_KIND = PartKind("", "", False, 365, 30, 1, 14, 28, 720, 0, 1)
+UNKNOWN_PART_KIND = PartKind(
+    "", "",
+    typical_life_days=365, hours_to_change=1, unit_cost=30, pack_size=1,
+    lead_days=14, lead_days_late=28, shelf_life_days=720, warranty_days=0,
+)  # fmt: skip
 
 
 def part_label(kind: str) -> str:
@@ -111,30 +136,69 @@ class Task:
 
     name: str
     label: str
+    _: KW_ONLY
     every_days: float | None
     minutes: float
     fluid_ml: float
-    cautions: tuple[str, ...]
+    cautions: tuple[str, ...] = ()
     likely_helps: tuple[str, ...] = ()
 
 
 _TASKS = (
-    Task("stir_ink", "Stir or shake the white ink", 1, 4, 0, ("chemicals",), ("head", "damper")),
-    Task("nozzle_check", "Nozzle check", 1, 3, 0, ()),
-    Task("head_clean", "Normal head clean", None, 4, 5, ("chemicals", "waste"), ("head",)),
-    Task("strong_clean", "Strong head clean", None, 10, 40, ("chemicals", "waste")),
-    Task("shake_dampers", "Shake dampers, draw off air", 15, 25, 10,
-         ("carriage", "chemicals", "waste"), ("damper", "head")),
-    Task("clean_wiper_cap", "Clean wiper blade and cap edge", 3, 8, 5,
-         ("carriage", "chemicals"), ("wiper", "cap", "head")),
-    Task("flush_in_place", "Flush the head in place", 30, 40, 30,
-         ("carriage", "nozzle_plate", "chemicals", "waste"), ("head",)),
-    Task("flush_removed", "Flush the head taken out", None, 105, 60,
-         ("carriage", "ribbon", "nozzle_plate", "chemicals", "waste")),
-    Task("empty_waste", "Empty the waste tank", 7, 8, 0, ("chemicals", "waste")),
-    Task("wipe_encoder", "Wipe the encoder strip", 30, 5, 1, ("carriage",), ("encoder",)),
-    Task("clean_rollers", "Clean the feed rollers", 30, 10, 10,
-         ("carriage", "flammable"), ("roller",)),
+    Task(
+        "stir_ink", "Stir or shake the white ink",
+        every_days=1, minutes=4, fluid_ml=0,
+        cautions=("chemicals",), likely_helps=("head", "damper"),
+    ),
+    Task(
+        "nozzle_check", "Nozzle check",
+        every_days=1, minutes=3, fluid_ml=0,
+    ),
+    Task(
+        "head_clean", "Normal head clean",
+        every_days=None, minutes=4, fluid_ml=5,
+        cautions=("chemicals", "waste"), likely_helps=("head",),
+    ),
+    Task(
+        "strong_clean", "Strong head clean",
+        every_days=None, minutes=10, fluid_ml=40,
+        cautions=("chemicals", "waste"),
+    ),
+    Task(
+        "shake_dampers", "Shake dampers, draw off air",
+        every_days=15, minutes=25, fluid_ml=10,
+        cautions=("carriage", "chemicals", "waste"), likely_helps=("damper", "head"),
+    ),
+    Task(
+        "clean_wiper_cap", "Clean wiper blade and cap edge",
+        every_days=3, minutes=8, fluid_ml=5,
+        cautions=("carriage", "chemicals"), likely_helps=("wiper", "cap", "head"),
+    ),
+    Task(
+        "flush_in_place", "Flush the head in place",
+        every_days=30, minutes=40, fluid_ml=30,
+        cautions=("carriage", "nozzle_plate", "chemicals", "waste"), likely_helps=("head",),
+    ),
+    Task(
+        "flush_removed", "Flush the head taken out",
+        every_days=None, minutes=105, fluid_ml=60,
+        cautions=("carriage", "ribbon", "nozzle_plate", "chemicals", "waste"),
+    ),
+    Task(
+        "empty_waste", "Empty the waste tank",
+        every_days=7, minutes=8, fluid_ml=0,
+        cautions=("chemicals", "waste"),
+    ),
+    Task(
+        "wipe_encoder", "Wipe the encoder strip",
+        every_days=30, minutes=5, fluid_ml=1,
+        cautions=("carriage",), likely_helps=("encoder",),
+    ),
+    Task(
+        "clean_rollers", "Clean the feed rollers",
+        every_days=30, minutes=10, fluid_ml=10,
+        cautions=("carriage", "flammable"), likely_helps=("roller",),
+    ),
 )  # fmt: skip
 
 TASKS: dict[str, Task] = {task.name: task for task in _TASKS}
