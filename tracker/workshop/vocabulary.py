@@ -29,6 +29,10 @@ class PartKind:
     lead_days_late: float
     shelf_life_days: float
     warranty_days: float
+    belief_failures: float = 1.0  # how many failures the guessed life counts for
+    recovery_minutes: float = 0.0
+    refill_ml: float = 0.0
+    spoiled_per_failure: float = 0.0
     per_channel: bool = False
     replaced_with: str = ""
     failure_modes: tuple[str, ...] = ()
@@ -218,6 +222,7 @@ REMOVAL_REASON_LABELS = {
 }
 
 MAINTENANCE_REASONS = ("planned", "symptom")
+CLAIM_STATES = ("sent", "credited", "refused")
 STOCK_REASONS = ("received", "used", "counted", "scrapped")
 
 CAUTIONS = {
