@@ -29,6 +29,9 @@ def small_workshop() -> Records:
             "last_ok_on": ["2026-01-09", None, None, None, None, None],
             "unit_cost": [612.5, 640, 8.9, 8.9, None, None],
             "supplier": ["North", "North", "North", "South", "", ""],
+            "age_guess_days": [None, None, None, None, None, 60],
+            "claim": ["credited", "", "", "", "", ""],
+            "claim_amount": [306.25, None, None, None, None, None],
         },
         "maintenance": {
             "printer": ["P1", "P1", "P1", "P2"],
@@ -67,8 +70,12 @@ def small_workshop() -> Records:
         "routines": {
             "task": ["shake_dampers"], "every_days": [15], "starts_on": ["2025-06-01"],
         },
+        "closures": {
+            "began_on": ["2025-12-24"], "ended_on": ["2026-01-02"], "note": ["Christmas"],
+        },
         "conditions": {
             "printer": ["P1"], "noted_on": ["2026-01-08"], "humidity_percent": [43.5],
+            "ink_lot": ["white 7"],
         },
         "actions": {
             "month": ["2026-01-01", "2026-01-01"], "action": ["Ask North about W1", "Buy gloves"],

@@ -23,6 +23,7 @@ from sqlalchemy import (
     inspect,
     text,
 )
+from sqlalchemy.schema import CreateColumn
 
 from tracker.errors import StoreError, TrackerError
 from tracker.store import tables
@@ -76,14 +77,26 @@ _REVIEW_TABLES = {
 }  # fmt: skip
 
 
+# What the fourth adds: types of parts, ages nobody knows, claims, closed days, lots in use.
+_NEW_COLUMNS = {
+    "fittings": "variant text, age_guess_days number, claim choice, claim_amount money",
+    "stock": "variant text",
+    "orders": "variant text",
+    "parts": "variant text, recovery_minutes number, refill_ml number, spoiled_per_failure money",
+    "conditions": "ink_lot text, film_lot text, powder_lot text",
+}
+_CLOSURES = {"closures": "began_on day!, ended_on day!, site text, printer text, note text"}
+
+
+def _described(columns: str) -> list[tuple[str, str, bool]]:
+    named = [column.split() for column in columns.split(", ")]
+    return [(column, kind.rstrip("!"), kind.endswith("!")) for column, kind in named]
+
+
 def _describe(described: dict[str, str], holder: MetaData) -> None:
     """Puts the tables of records that the words describe into the holder."""
     for name, columns in described.items():
-        columns_and_kinds = [column.split() for column in columns.split(", ")]
-        parsed = [
-            (column, kind.rstrip("!"), kind.endswith("!")) for column, kind in columns_and_kinds
-        ]
-        tables.record_table(name, parsed, holder)
+        tables.record_table(name, _described(columns), holder)
 
 
 def _first_schema(connection: Connection) -> None:
@@ -147,17 +160,30 @@ def _remembered_columns(connection: Connection) -> None:
 
 
 def _review_tables(connection: Connection) -> None:
+    _add_tables(connection, _REVIEW_TABLES)
+
+
+def _add_tables(connection: Connection, described: dict[str, str]) -> None:
     holder = MetaData()
-    _describe(_REVIEW_TABLES, holder)
+    _describe(described, holder)
     holder.create_all(connection, checkfirst=False)
-    counters = [{"name": f"version of {name}", "value": 0} for name in _REVIEW_TABLES]
+    counters = [{"name": f"version of {name}", "value": 0} for name in described]
     connection.execute(tables.META.insert(), counters)
+
+
+def _the_workshop_as_it_is(connection: Connection) -> None:
+    for name, columns in _NEW_COLUMNS.items():
+        for column in _described(columns):
+            said = CreateColumn(tables.record_column(*column)).compile(dialect=connection.dialect)
+            connection.execute(text(f"ALTER TABLE {name} ADD COLUMN {said}"))
+    _add_tables(connection, _CLOSURES)
 
 
 STEPS: tuple[Step, ...] = (
     Step(1, "the records, their counters and the change log", _first_schema),
     Step(2, "remember which column of a spreadsheet means what", _remembered_columns),
     Step(3, "the actions and the note of each monthly review", _review_tables),
+    Step(4, "types of parts, closed days, claims, lots, ages nobody knows", _the_workshop_as_it_is),
 )
 
 

@@ -27,6 +27,7 @@ _TASK = Column(
     open_choices=True,
 )
 _NOTE = Column("note", "text", "anything worth remembering")
+_VARIANT = Column("variant", "text", "type of the part, e.g. six-channel head; empty for any")
 LONGEST_DELIVERY = 1825.0  # days; what takes longer is not waited for
 _UNIT_COST = Column("unit_cost", "money", "price of one piece", at_least=0)
 
@@ -81,11 +82,23 @@ FITTINGS = Table(
         Column("supplier", "text", "who sold it"),
         Column("batch", "text", "batch or lot"),
         _UNIT_COST,
+        Column("variant", "text", "type of the part; empty for a head: the printer's head type"),
+        Column(
+            "age_guess_days",
+            "number",
+            "rough age on the log's first day, where the fitting day is not known",
+            at_least=0,
+            unit="days",
+        ),
+        Column("claim", "choice", "warranty claim", choices=words.CLAIM_STATES),
+        Column("claim_amount", "money", "amount claimed or credited", at_least=0),
         _NOTE,
     ),
     key=("printer", "part_kind", "position", "fitted_on"),
     happened_on="fitted_on",
     known_later=(
+        ("claim", "removed_on"),
+        ("claim_amount", "removed_on"),
         ("removed_counter_m2", "removed_on"),
         ("removal_reason", "removed_on"),
         ("failure_mode", "removed_on"),
@@ -172,13 +185,14 @@ STOCK = Table(
     "What went on the shelf and what came off it",
     (
         _PART_KIND,
+        _VARIANT,
         Column("moved_on", "day", "day of the movement", required=True),
         Column("quantity", "whole", "pieces; negative when taken from the shelf", required=True),
         Column("reason", "choice", "why it moved", choices=words.STOCK_REASONS),
         _UNIT_COST,
         Column("best_before", "day", "use before this day"),
     ),
-    key=("part_kind", "moved_on", "quantity", "reason"),
+    key=("part_kind", "variant", "moved_on", "quantity", "reason"),
     happened_on="moved_on",
 )
 
@@ -187,6 +201,7 @@ ORDERS = Table(
     "Parts ordered, expected and received",
     (
         _PART_KIND,
+        _VARIANT,
         Column("quantity", "whole", "pieces ordered", required=True, at_least=1),
         Column("ordered_on", "day", "day of the order", required=True),
         Column("expected_on", "day", "day the supplier promised"),
@@ -194,7 +209,7 @@ ORDERS = Table(
         Column("supplier", "text", "who sells it"),
         _UNIT_COST,
     ),
-    key=("part_kind", "ordered_on", "supplier", "quantity"),
+    key=("part_kind", "variant", "ordered_on", "supplier", "quantity"),
     happened_on="ordered_on",
     known_later=(("received_on", "received_on"),),
 )
@@ -204,6 +219,7 @@ PARTS = Table(
     "The parts catalogue: prices, delivery, shelf life and what you believe about lives",
     (
         _PART_KIND,
+        _VARIANT,
         _UNIT_COST,
         Column("pack_size", "whole", "pieces per pack", at_least=1),
         Column(
@@ -233,8 +249,19 @@ PARTS = Table(
             at_least=0,
         ),
         Column("hours_to_change", "number", "work to change it", at_least=0, unit="h"),
+        Column(
+            "recovery_minutes",
+            "number",
+            "cleans and test prints after the change, until it prints well",
+            at_least=0,
+            unit="min",
+        ),
+        Column("refill_ml", "number", "ink to refill after the change", at_least=0, unit="ml"),
+        Column(
+            "spoiled_per_failure", "money", "film and garments spoiled by a failure", at_least=0
+        ),
     ),
-    key=("part_kind",),
+    key=("part_kind", "variant"),
     happened_on=None,
 )
 
@@ -253,9 +280,23 @@ ROUTINES = Table(
     happened_on=None,
 )
 
+CLOSURES = Table(
+    "closures",
+    "Days on which nobody works: holidays and shutdowns of the workshop, a site or a printer",
+    (
+        Column("began_on", "day", "first closed day", required=True),
+        Column("ended_on", "day", "last closed day", required=True),
+        Column("site", "text", "one site; empty for all"),
+        Column("printer", "text", "one printer; empty for all"),
+        _NOTE,
+    ),
+    key=("began_on", "site", "printer"),
+    happened_on="began_on",
+)
+
 CONDITIONS = Table(
     "conditions",
-    "Room and work on a day, where noted: humidity and share of white ink",
+    "Room and materials from a day on, where noted: humidity, share of white ink, lots in use",
     (
         _PRINTER,
         Column("noted_on", "day", "day of the note", required=True),
@@ -275,6 +316,9 @@ CONDITIONS = Table(
             at_most=100,
             unit="%",
         ),
+        Column("ink_lot", "text", "lot of the ink in use from that day on"),
+        Column("film_lot", "text", "lot of the film in use from that day on"),
+        Column("powder_lot", "text", "lot of the powder in use from that day on"),
         _NOTE,
     ),
     key=("printer", "noted_on"),
@@ -339,6 +383,7 @@ TABLES: tuple[Table, ...] = (
     STOCK,
     ORDERS,
     PARTS,
+    CLOSURES,
     ROUTINES,
     CONDITIONS,
     ACTIONS,

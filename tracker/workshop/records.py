@@ -20,6 +20,12 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
 
+# What the catalogue may say of a part kind, and the trade guesses where it does not.
+_FIGURES = (
+    *("unit_cost", "pack_size", "lead_days", "lead_days_late", "shelf_life_days"),
+    *("warranty_days", "typical_life_days", "belief_failures", "hours_to_change"),
+    *("recovery_minutes", "refill_ml", "spoiled_per_failure"),
+)
 _DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
 
 
@@ -65,6 +71,7 @@ class PartFacts:
     """
 
     part_kind: str
+    variant: str
     label: str
     unit_cost: float
     pack_size: int
@@ -76,6 +83,9 @@ class PartFacts:
     typical_life_days: float
     belief_failures: float
     hours_to_change: float
+    recovery_minutes: float
+    refill_ml: float
+    spoiled_per_failure: float
     failure_modes: tuple[str, ...] = ()
     costly: bool = False
     guessed: frozenset[str] = frozenset()
@@ -99,6 +109,7 @@ class Records:
     orders: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["orders"]))
     parts: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["parts"]))
     routines: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["routines"]))
+    closures: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["closures"]))
     conditions: pd.DataFrame = field(
         default_factory=lambda: empty_frame(TABLE_BY_NAME["conditions"])
     )
@@ -170,7 +181,7 @@ class Records:
         return {}
 
     @cached_property
-    def _facts(self) -> dict[str, PartFacts]:
+    def _facts(self) -> dict[tuple[str, str], PartFacts]:
         return {}
 
     def last_day(self) -> date | None:
@@ -192,48 +203,43 @@ class Records:
         built_in = [kind for kind in words.BUILT_IN_PART_KINDS if kind in seen]
         return (*built_in, *sorted(seen - set(built_in) - {""}))
 
-    def part_facts(self, part_kind: str) -> PartFacts:
-        """What is known of a part kind: catalogue figures first, then the trade's guesses."""
-        if part_kind not in self._facts:
-            self._facts[part_kind] = self._part_facts(part_kind)
-        return self._facts[part_kind]
+    def part_facts(self, part_kind: str, variant: str = "") -> PartFacts:
+        """What is known of a part kind, or of one type of it.
 
-    def _part_facts(self, part_kind: str) -> PartFacts:
+        The catalogue's line for that type first, then its line for all types, then the trade's
+        guesses, figure by figure.
+        """
+        known = self._facts.get((part_kind, variant))
+        if known is None:
+            known = self._facts[part_kind, variant] = self._part_facts(part_kind, variant)
+        return known
+
+    def _part_facts(self, part_kind: str, variant: str) -> PartFacts:
         guess = words.PART_KINDS.get(part_kind, words.UNKNOWN_PART_KIND)
-        rows = self.parts[self.parts["part_kind"] == part_kind]
-        known = rows.iloc[-1].to_dict() if len(rows) else {}
+        of_kind = self.parts[self.parts["part_kind"] == part_kind]
+        lines = [
+            rows.iloc[-1].to_dict()
+            for name in dict.fromkeys((variant, ""))
+            if len(rows := of_kind[of_kind["variant"] == name])
+        ]
         facts: dict[str, object] = {}
         guessed = set()
-        for name in (
-            "unit_cost",
-            "pack_size",
-            "lead_days",
-            "lead_days_late",
-            "shelf_life_days",
-            "warranty_days",
-            "typical_life_days",
-            "hours_to_change",
-        ):
-            value = known.get(name)
-            if value is None or pd.isna(value):
+        for name in _FIGURES:
+            stated = [line[name] for line in lines if not pd.isna(line[name])]
+            if not stated:
                 guessed.add(name)
-                value = getattr(guess, name)
-            facts[name] = value
+            facts[name] = stated[0] if stated else getattr(guess, name)
         if "lead_days" not in guessed and "lead_days_late" in guessed:
             facts["lead_days_late"] = 2 * float(facts["lead_days"])  # type: ignore[arg-type]
         facts["lead_days_late"] = max(float(facts["lead_days"]), float(facts["lead_days_late"]))  # type: ignore[arg-type]
         facts["pack_size"] = int(float(facts["pack_size"]))  # type: ignore[arg-type]
-        belief = known.get("belief_failures")
-        if belief is None or pd.isna(belief):
-            guessed.add("belief_failures")
-            belief = 1.0
         # An empty cell in a catalogue row means "nothing takes it along", not "not known".
-        replaced_with = known["replaced_with"] if known else guess.replaced_with
+        replaced_with = lines[0]["replaced_with"] if lines else guess.replaced_with
         return PartFacts(
             part_kind=part_kind,
+            variant=variant,
             label=words.part_label(part_kind),
             replaced_with=str(replaced_with),
-            belief_failures=float(belief),
             failure_modes=guess.failure_modes,
             costly=guess.costly or float(facts["unit_cost"]) >= 150,  # type: ignore[arg-type]
             guessed=frozenset(guessed),

@@ -29,6 +29,10 @@ class PartKind:
     lead_days_late: float
     shelf_life_days: float
     warranty_days: float
+    belief_failures: float = 1.0  # how many failures the guessed life counts for
+    recovery_minutes: float = 0.0
+    refill_ml: float = 0.0
+    spoiled_per_failure: float = 0.0
     per_channel: bool = False
     replaced_with: str = ""
     failure_modes: tuple[str, ...] = ()
@@ -220,6 +224,7 @@ REMOVAL_REASON_LABELS = {
 OUTCOMES = (*REMOVAL_REASONS, "running")
 
 MAINTENANCE_REASONS = ("planned", "symptom")
+CLAIM_STATES = ("sent", "credited", "refused")
 STOCK_REASONS = ("received", "used", "counted", "scrapped")
 
 CAUTIONS = {
@@ -261,6 +266,11 @@ _SETTINGS = (
     Setting("currency", "EUR", "text", "", "currency of all prices"),
     Setting("labour_per_hour", "25", "number", "per hour", "what an hour of work costs"),
     Setting("margin_per_hour", "20", "number", "per hour", "margin lost while a printer stands"),
+    Setting("taken_over_share", "0", "number", "", "share of a standing printer's work that the "
+            "other printers take over"),
+    Setting("courier_days", "", "number", "days", "how fast a courier or an express order brings a "
+            "part; empty: there is none"),
+    Setting("courier_cost", "", "number", "per order", "what that costs more than usual"),
     Setting("fluid_per_litre", "25", "number", "per litre", "what a litre of fluid or ink costs"),
     Setting("service_level", "0.95", "number", "", "wanted chance of not running short of a part"),
     Setting("risk_limit", "0", "number", "", "accepted risk of running out of a costly part before "

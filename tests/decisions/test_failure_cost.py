@@ -1,0 +1,145 @@
+"""What one failure costs, term by term, worked out by hand."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pandas as pd
+import pytest
+
+from tests.decisions.workshops import rows, setting, workshop
+from tracker.decisions.downtime import Downtime
+from tracker.decisions.failure_cost import FailureCosts
+from tracker.workshop.records import Records
+
+DAY = date(2025, 12, 31)
+PRICES = {"labour_per_hour": 30, "margin_per_hour": 20, "hours_per_day": 8, "fluid_per_litre": 40}
+
+
+def costs(records: Records) -> FailureCosts:
+    return FailureCosts.of(records.known_at(DAY), DAY)
+
+
+def catalogue(**more: object) -> pd.DataFrame:
+    return pd.DataFrame(
+        {
+            "part_kind": ["damper"], "unit_cost": [9.0], "hours_to_change": [0.5],
+            "recovery_minutes": [20.0], "refill_ml": [50.0], "spoiled_per_failure": [12.0],
+            "lead_days": [7.0], "lead_days_late": [14.0], **{k: [v] for k, v in more.items()},
+        }
+    )  # fmt: skip
+
+
+def test_stated_figures_make_the_terms() -> None:
+    cost = costs(workshop(parts=catalogue(), settings=setting(**PRICES))).of_kind(
+        "damper", spare_on_shelf=True
+    )
+    assert {term.name: term.amount for term in cost.terms if term.name != "takes_along"} == {
+        "part": 9,
+        "work": 0.5 * 30,
+        "recovery": pytest.approx(20 / 60 * 30 + 0.05 * 40),
+        "spoiled": 12,
+        "downtime": pytest.approx((0.5 + 20 / 60) * 20),
+    }
+    assert all(term.source == "catalogue" for term in cost.terms if term.name != "takes_along")
+    assert all(term.low == term.amount for term in cost.terms if term.name != "takes_along")
+
+
+def test_without_a_spare_the_wait_is_priced_by_working_days() -> None:
+    """Seven days' delivery are five working days of eight hours at 20 an hour: 800."""
+    cost = costs(workshop(parts=catalogue(), settings=setting(**PRICES))).of_kind(
+        "damper", spare_on_shelf=False
+    )
+    waiting = cost.term("waiting")
+    assert waiting.amount == pytest.approx(5 * 8 * 20)
+    assert waiting.high == pytest.approx(10 * 8 * 20)
+
+
+def test_a_courier_bounds_the_wait_and_other_printers_take_work_over() -> None:
+    limits = {"courier_days": 1.4, "courier_cost": 45, "taken_over_share": 0.25}
+    downtime = Downtime.of(workshop(settings=setting(**PRICES, **limits)), DAY)
+    per_day = 0.75 * 20 * 8 * 5 / 7
+    assert downtime.per_day == pytest.approx(per_day)
+    assert downtime.waiting(0.3) == pytest.approx(0.3 * per_day)
+    assert downtime.waiting(30.0) == pytest.approx(45 + 1.4 * per_day)
+
+
+def test_closed_days_cost_nothing() -> None:
+    """73 of the last 365 days closed: a fifth less is lost on a day of the calendar."""
+    closed = rows("began_on ended_on site printer", ("2025-07-01", "2025-09-11", "", ""))
+    records = workshop(settings=setting(**PRICES), closures=closed)
+    assert Downtime.of(records, DAY).per_day == pytest.approx(20 * 8 * 5 / 7 * 0.8)
+
+
+def test_the_log_speaks_where_it_holds_enough() -> None:
+    began = pd.to_datetime(["2025-03-03 09:00"] * 5) + pd.to_timedelta([0, 7, 14, 21, 28], "D")
+    hours = [2.0, 2.0, 2.0, 2.0, 60.0]  # the last one waited for a delivery
+    stops = pd.DataFrame(
+        {
+            "printer": "A", "began_at": began,
+            "ended_at": began + pd.to_timedelta(hours, "h"), "part_kind": "damper",
+            "cause": "part failed", "scrap_cost": [10.0, 20.0, 30.0, None, None],
+        }
+    )  # fmt: skip
+    records = workshop(parts=catalogue(), settings=setting(**PRICES), stoppages=stops)
+    cost = costs(records).of_kind("damper", spare_on_shelf=True)
+    spoiled, downtime = cost.term("spoiled"), cost.term("downtime")
+    assert (spoiled.amount, spoiled.source, spoiled.entries) == (20.0, "log", 3)
+    # Mean 20, standard error 10/√3, 80 % range ± 1.2816 standard errors.
+    assert spoiled.high == pytest.approx(20 + 1.2815515655 * 10 / 3**0.5)
+    assert (downtime.amount, downtime.source) == (pytest.approx(2 * 20), "log")
+
+
+def failed_dampers(*days: str) -> pd.DataFrame:
+    """Damper W1 of printer A failing on those days, and its head running on."""
+    begins = ["2025-01-01", *days]
+    damper = [
+        ("A", "damper", "W1", begin, end, "failed" if end else "")
+        for begin, end in zip(begins, [*days, None], strict=True)
+    ]
+    return rows(
+        "printer part_kind position fitted_on removed_on removal_reason",
+        *damper, ("A", "head", "H1", "2025-01-01", None, ""),
+    )  # fmt: skip
+
+
+def test_symptom_driven_cleans_that_led_up_to_it_are_counted_beyond_the_usual() -> None:
+    days = ("2025-03-01", "2025-06-01", "2025-09-01")
+    cleans = rows(
+        "printer task done_on why minutes fluid_ml",
+        *(("A", "strong_clean", str(pd.Timestamp(d) - pd.Timedelta(days=n))[:10], "symptom", 10, 50)
+          for d in days for n in (1, 3)),
+    )  # fmt: skip
+    records = workshop(
+        printers=1, parts=catalogue(), fittings=failed_dampers(*days), maintenance=cleans,
+        settings=setting(**PRICES, log_began_on="2025-01-01"),
+    )  # fmt: skip
+    term = costs(records).of_kind("damper", spare_on_shelf=True).term("symptom_work")
+    each = 10 / 60 * 30 + 0.05 * 40
+    # Two before each failure; usual are six in the 364 days watched, in a window of 15 days.
+    assert term.amount == pytest.approx(each * (2 - 6 / 364 * 15))
+    assert term.entries == 3
+
+
+def test_a_damper_that_starves_its_head_carries_a_share_of_the_heads_cost() -> None:
+    """No head broke after three dampers: the guess of 1 % worth 20 failures becomes 0.2 of 23."""
+    records = workshop(
+        printers=1, parts=catalogue(), settings=setting(**PRICES, log_began_on="2025-01-01"),
+        fittings=failed_dampers("2025-03-01", "2025-06-01", "2025-09-01"),
+    )  # fmt: skip
+    reckoned = costs(records)
+    head = reckoned.of_kind("head", spare_on_shelf=True, alone=True).total
+    term = reckoned.of_kind("damper", spare_on_shelf=True).term("takes_along")
+    assert term.amount == pytest.approx(0.2 / 23 * head)
+    assert term.low == 0
+    assert term.high > term.amount
+
+
+def test_a_guess_may_be_half_or_twice_the_truth_and_says_that_it_is_one() -> None:
+    cost = costs(workshop(settings=setting(**PRICES))).of_kind("wiper", spare_on_shelf=True)
+    work = cost.term("work")
+    assert work.source == "guess"
+    assert (work.low, work.high) == (work.amount / 2, work.amount * 2)
+    assert work.edited_in == ("parts", "hours_to_change")
+    low, high = cost.range80
+    assert low < cost.total < high

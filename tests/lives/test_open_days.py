@@ -1,0 +1,95 @@
+"""Closed days: whose they are, how many lie between two days, and gaps nobody has explained."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+import pandas as pd
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tracker.lives.open_days import Closures, quiet_gaps
+from tracker.workshop.records import Records
+
+PRINTERS = pd.DataFrame(
+    {"printer": ["Mill", "Yard"], "started_on": "2025-01-01", "site": ["North", "South"]}
+)
+
+
+def closed(*rows: tuple[str, str, str, str]) -> Records:
+    """Records with closures of (first day, last day, site, printer)."""
+    frame = pd.DataFrame(rows, columns=["began_on", "ended_on", "site", "printer"])
+    return Records.of({"printers": PRINTERS, "closures": frame})
+
+
+def number(day: str) -> int:
+    return int(np.datetime64(day, "D").astype(np.int64))
+
+
+def test_a_closure_holds_for_the_workshop_a_site_or_one_printer() -> None:
+    closures = Closures.of(
+        closed(
+            ("2026-08-03", "2026-08-14", "", ""),
+            ("2026-05-01", "2026-05-01", "South", ""),
+            ("2026-06-08", "2026-06-10", "", "Mill"),
+        )
+    )
+    assert closures.closed_on("Mill", date(2026, 8, 3))
+    assert closures.closed_on("Yard", date(2026, 8, 14))
+    assert not closures.closed_on("Mill", date(2026, 8, 15))
+    assert closures.closed_on("Yard", date(2026, 5, 1))
+    assert not closures.closed_on("Mill", date(2026, 5, 1))
+    assert closures.closed_on("Mill", date(2026, 6, 9))
+    assert not closures.closed_on("Yard", date(2026, 6, 9))
+
+
+def test_the_last_open_day_lies_before_closures_that_touch() -> None:
+    closures = Closures.of(
+        closed(("2026-08-03", "2026-08-07", "", ""), ("2026-08-08", "2026-08-14", "North", ""))
+    )
+    assert closures.last_open("Mill", date(2026, 8, 12)) == date(2026, 8, 2)
+    assert closures.last_open("Yard", date(2026, 8, 12)) == date(2026, 8, 12)
+    assert closures.last_open("Yard", date(2026, 8, 5)) == date(2026, 8, 2)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    spans=st.lists(st.tuples(st.integers(0, 60), st.integers(0, 12)), min_size=1, max_size=6),
+    first=st.integers(-5, 80),
+    length=st.integers(0, 80),
+)
+def test_closed_days_are_counted_as_one_by_one(
+    spans: list[tuple[int, int]], first: int, length: int
+) -> None:
+    day = date(2026, 1, 1)
+    rows = [
+        (str(day + timedelta(begin)), str(day + timedelta(begin + more)), "", "")
+        for begin, more in spans
+    ]
+    closures = Closures.of(closed(*rows))
+    start = number("2026-01-01") + first
+    one_by_one = sum(
+        any(begin <= first + step <= begin + more for begin, more in spans)
+        for step in range(length)
+    )
+    counted = closures.closed_days("Mill", np.array([start]), np.array([start + length]))
+    assert counted.tolist() == [one_by_one]
+    days = np.arange(start, start + length)
+    assert closures.is_closed("Mill", days).sum() == one_by_one
+
+
+def test_a_silent_fortnight_is_asked_about_until_it_is_written_down_as_closed() -> None:
+    done = pd.DataFrame(
+        {
+            "printer": "Mill", "task": "stir_ink", "why": "planned",
+            "done_on": ["2026-07-30", "2026-07-31", "2026-08-17", "2026-08-18"],
+        }
+    )  # fmt: skip
+    records = Records.of({"printers": PRINTERS, "maintenance": done})
+    gaps = quiet_gaps(records, date(2026, 8, 31))
+    assert [(row.began_on, row.ended_on, row.days) for row in gaps.itertuples()] == [
+        (pd.Timestamp("2026-08-01"), pd.Timestamp("2026-08-16"), 16)
+    ]
+    closure = pd.DataFrame({"began_on": ["2026-08-03"], "ended_on": ["2026-08-14"]})
+    assert quiet_gaps(records.with_table("closures", closure), date(2026, 8, 31)).empty

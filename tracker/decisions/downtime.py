@@ -1,0 +1,86 @@
+"""What does a printer cost that stands still? One answer for every decision."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TypeVar
+
+import numpy as np
+
+from tracker.arrays import Array
+from tracker.lives.open_days import Closures
+from tracker.workshop.records import Records
+from tracker.workshop.working_days import WorkingDays
+
+Days = TypeVar("Days", float, Array)
+_A_YEAR = 365
+
+
+@dataclass(frozen=True)
+class Downtime:
+    """The margin lost while a printer stands, in currency units.
+
+    ``per_hour``: lost in a working hour, after what the other printers take over.
+    ``hours_per_day``: working hours of a working day. ``open_share``: share of all days on which
+    the workshop works, closed days left out. ``courier_days, courier_cost``: how fast a courier or
+    an express order brings a part, and what that costs more; infinite where there is none.
+    """
+
+    per_hour: float
+    hours_per_day: float
+    open_share: float
+    courier_days: float = float("inf")
+    courier_cost: float = float("inf")
+
+    @classmethod
+    def of(cls, known: Records, as_of: date) -> Downtime:
+        """As set by the workshop and read off its log; ``known`` as known on that day."""
+        taken_over = min(1.0, max(0.0, known.number("taken_over_share")))
+        express = known.setting("courier_days").strip() and known.setting("courier_cost").strip()
+        infinite = float("inf")
+        return cls(
+            per_hour=max(0.0, known.number("margin_per_hour")) * (1 - taken_over),
+            hours_per_day=max(0.0, known.number("hours_per_day")),
+            open_share=WorkingDays.of(known, as_of).share * (1 - _closed_share(known, as_of)),
+            courier_days=max(0.0, known.number("courier_days")) if express else infinite,
+            courier_cost=max(0.0, known.number("courier_cost")) if express else infinite,
+        )
+
+    @property
+    def per_day(self) -> float:
+        """Lost on a day of the calendar, working or not, on average."""
+        return self.per_hour * self.hours_per_day * self.open_share
+
+    def of_hours(self, hours: float) -> float:
+        """Lost in so many working hours."""
+        return self.per_hour * hours
+
+    def waiting(self, days: Days) -> Days:
+        """Lost while a part is waited for, ``days`` of the calendar until it is delivered.
+
+        Nobody waits for longer than an express delivery costs: that is the upper bound, whatever
+        the usual delivery time.
+
+        >>> Downtime(10, 8, 0.5).waiting(10.0)
+        400.0
+        >>> Downtime(10, 8, 0.5, courier_days=2, courier_cost=60).waiting(10.0)
+        140.0
+        """
+        usual = self.per_day * days
+        if not np.isfinite(self.courier_cost):
+            return usual
+        express = self.courier_cost + self.per_day * np.minimum(days, self.courier_days)
+        least = np.minimum(usual, express)
+        return least if np.ndim(days) else float(least)  # type: ignore[return-value]
+
+
+def _closed_share(known: Records, as_of: date) -> float:
+    """The share of the last year's days on which the printers were closed, averaged over them."""
+    closures = Closures.of(known)
+    printers = known.printers["printer"].unique()
+    if not len(printers):
+        return 0.0
+    last = np.array([np.datetime64(as_of + timedelta(days=1), "D").astype(np.int64)])
+    closed = [closures.closed_days(str(name), last - _A_YEAR, last)[0] for name in printers]
+    return float(np.mean(closed)) / _A_YEAR

@@ -1,0 +1,315 @@
+"""What does one failure cost? Term by term, each with its range, its source and its place to edit.
+
+The log speaks where it holds enough, the workshop's own figures where it does not, and the trade's
+guesses last (common practice, no source). Money in currency units.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from math import hypot
+from typing import Literal
+
+import numpy as np
+import pandas as pd
+
+from tracker.decisions.downtime import Downtime
+from tracker.decisions.ordering.orders import Price, prices
+from tracker.lives.life_table import life_table
+from tracker.lives.stood_hours import stood_hours
+from tracker.workshop.records import PartFacts, Records
+
+Source = Literal["log", "own order", "catalogue", "setting", "guess"]
+TermName = Literal[
+    "part",
+    "parts_along",
+    "work",
+    "recovery",
+    "spoiled",
+    "downtime",
+    "waiting",
+    "symptom_work",
+    "takes_along",
+]
+
+LEAST_SCRAP, LEAST_STOPPAGES, LEAST_FAILURES = 3, 5, 3
+BEFORE_DAYS, AFTER_DAYS = 14, 14  # trouble shows before a failure, damage to others after it
+# A guess may be half or twice the truth: common practice, no source. P(within) = 80 %.
+GUESS_FACTOR = 2.0
+_Z80 = 1.2815515655446004
+# The chance that a starved part takes another one with it, and how many failures of the log that
+# guess is worth: common practice, no source.
+TAKES_ALONG_GUESS = {("damper", "head"): 0.01}
+_GUESS_WORTH = 20.0
+BROKE = ("failed", "accident")
+
+
+@dataclass(frozen=True)
+class CostTerm:
+    """One item of what a failure costs, with an 80 % range.
+
+    ``entries``: how many of the log stand behind it, 0 where none. ``edited_in``: the table and
+    column, or "settings" and the name, in which a person changes it; None where it is counted.
+    """
+
+    name: TermName
+    amount: float
+    low: float
+    high: float
+    source: Source
+    entries: int = 0
+    edited_in: tuple[str, str] | None = None
+
+    @classmethod
+    def known(
+        cls, name: TermName, amount: float, source: Source, edited_in: tuple[str, str] | None
+    ) -> CostTerm:
+        """A figure somebody stated, or guessed: a guess has a range, a stated figure has none."""
+        factor = GUESS_FACTOR if source == "guess" else 1.0
+        return cls(name, amount, amount / factor, amount * factor, source, 0, edited_in)
+
+    @classmethod
+    def counted(
+        cls, name: TermName, values: pd.Series, edited_in: tuple[str, str] | None = None
+    ) -> CostTerm:
+        """The mean of amounts in the log, with the range of that mean (normal, 80 %)."""
+        mean = float(values.mean())
+        error = float(values.std(ddof=1)) / np.sqrt(len(values)) if len(values) > 1 else mean
+        low, high = max(0.0, mean - _Z80 * error), mean + _Z80 * error
+        return cls(name, mean, low, high, "log", len(values), edited_in)
+
+
+@dataclass(frozen=True)
+class FailureCost:
+    """What one failure of a part kind costs, with or without a spare on the shelf."""
+
+    part_kind: str
+    variant: str
+    spare_on_shelf: bool
+    terms: tuple[CostTerm, ...]
+
+    @property
+    def total(self) -> float:
+        """All terms together."""
+        return sum(term.amount for term in self.terms)
+
+    @property
+    def range80(self) -> tuple[float, float]:
+        """An 80 % range of the total, the terms' ranges taken as independent."""
+        below = hypot(*(term.amount - term.low for term in self.terms))
+        above = hypot(*(term.high - term.amount for term in self.terms))
+        return self.total - below, self.total + above
+
+    def term(self, name: TermName) -> CostTerm:
+        """The term of that name; KeyError where it is none of this cost's."""
+        for term in self.terms:
+            if term.name == name:
+                return term
+        raise KeyError(name)
+
+
+@dataclass(frozen=True, eq=False)
+class FailureCosts:
+    """What failures cost in a workshop, as known on a day; the log is read once for all kinds."""
+
+    known: Records
+    as_of: date
+    lives: pd.DataFrame
+    downtime: Downtime
+    prices: dict[str, Price]
+    stood: pd.DataFrame
+
+    @classmethod
+    def of(cls, known: Records, as_of: date, lives: pd.DataFrame | None = None) -> FailureCosts:
+        """``known``: the records as known on ``as_of``; ``lives``: its life table where at hand."""
+        return cls(
+            known,
+            as_of,
+            life_table(known, as_of) if lives is None else lives,
+            Downtime.of(known, as_of),
+            prices(known, as_of),
+            stood_hours(known, as_of),
+        )
+
+    def of_kind(
+        self, part_kind: str, variant: str = "", *, spare_on_shelf: bool, alone: bool = False
+    ) -> FailureCost:
+        """Every term of one failure's cost.
+
+        ``alone`` leaves out what the failure does to other parts. Terms that are nothing are left
+        out, except the part and the work.
+        """
+        facts = self.known.part_facts(part_kind, variant)
+        terms = [
+            self._part(facts),
+            self._parts_along(facts),
+            self._work(facts),
+            self._recovery(facts),
+            self._spoiled(facts),
+            self._change(facts),
+            self._waiting(facts) if not spare_on_shelf else None,
+            self._symptom_work(part_kind),
+            None if alone else self._takes_along(part_kind, facts),
+        ]
+        counted = [
+            term for term in terms if term and (term.amount > 0 or term.name in ("part", "work"))
+        ]
+        return FailureCost(part_kind, variant, spare_on_shelf, tuple(counted))
+
+    def _part(self, facts: PartFacts) -> CostTerm:
+        price = self.prices.get(facts.part_kind)
+        if price and price.purchases:
+            amount, source = price.amount, "own order"
+            return CostTerm("part", amount, amount, amount, source, price.purchases)  # type: ignore[arg-type]
+        return CostTerm.known(
+            "part", facts.unit_cost, _stated(facts, "unit_cost"), ("parts", "unit_cost")
+        )
+
+    def _parts_along(self, facts: PartFacts) -> CostTerm | None:
+        amount = 0.0
+        for kind in self.known.part_kinds():
+            other = self.known.part_facts(kind)
+            if kind != facts.part_kind and other.replaced_with == facts.part_kind:
+                price = self.prices.get(kind)
+                amount += self.positions_per_printer(kind) * (
+                    price.amount if price else other.unit_cost
+                )
+        return CostTerm("parts_along", amount, amount, amount, "catalogue") if amount else None
+
+    def positions_per_printer(self, part_kind: str) -> float:
+        """How many parts of this kind does a printer hold, on average over those that hold any?"""
+        own = self.known.fittings[self.known.fittings["part_kind"] == part_kind]
+        if own.empty:
+            return 0.0
+        return len(own[["printer", "position"]].drop_duplicates()) / own["printer"].nunique()
+
+    def _work(self, facts: PartFacts) -> CostTerm:
+        amount = facts.hours_to_change * self._labour
+        source = _stated(facts, "hours_to_change")
+        return CostTerm.known("work", amount, source, ("parts", "hours_to_change"))
+
+    def _recovery(self, facts: PartFacts) -> CostTerm:
+        work = facts.recovery_minutes / 60 * self._labour
+        ink = facts.refill_ml / 1000 * self.known.number("fluid_per_litre")
+        guessed = {"recovery_minutes", "refill_ml"} & facts.guessed
+        source: Source = "guess" if guessed else "catalogue"
+        return CostTerm.known("recovery", work + ink, source, ("parts", "recovery_minutes"))
+
+    def _spoiled(self, facts: PartFacts) -> CostTerm:
+        stops = self.known.stoppages
+        noted = stops.loc[stops["part_kind"] == facts.part_kind, "scrap_cost"].dropna()
+        if len(noted) >= LEAST_SCRAP:
+            return CostTerm.counted("spoiled", noted)
+        source = _stated(facts, "spoiled_per_failure")
+        edit = ("parts", "spoiled_per_failure")
+        return CostTerm.known("spoiled", facts.spoiled_per_failure, source, edit)
+
+    def _change(self, facts: PartFacts) -> CostTerm:
+        """Standing while the part is changed: by the log where it tells, else the hours to change.
+
+        A stoppage that waited for a delivery would count the wait twice; the middle half of the
+        stoppages is kept.
+        """
+        hours = self.stood[self.stood["part_kind"] == facts.part_kind]
+        each = hours.groupby("stoppage")["hours"].sum()
+        if len(each) >= LEAST_STOPPAGES:
+            low, high = each.quantile([0.25, 0.75])
+            usual = each[(each >= low) & (each <= high)]
+            return CostTerm.counted("downtime", usual * self.downtime.per_hour)
+        amount = self.downtime.of_hours(facts.hours_to_change + facts.recovery_minutes / 60)
+        source = _stated(facts, "hours_to_change")
+        return CostTerm.known("downtime", amount, source, ("parts", "hours_to_change"))
+
+    def _waiting(self, facts: PartFacts) -> CostTerm:
+        amount = self.downtime.waiting(facts.lead_days)
+        late = self.downtime.waiting(facts.lead_days_late)
+        source = _stated(facts, "lead_days")
+        # The late delivery is the 90 % point, so it bounds an 80 % range from above.
+        low = amount / GUESS_FACTOR if source == "guess" else amount
+        return CostTerm("waiting", amount, low, late, source, 0, ("parts", "lead_days"))
+
+    def _symptom_work(self, part_kind: str) -> CostTerm | None:
+        """Symptom-driven tasks in the days up to a failure, beyond the printer's usual number."""
+        broke = self._failures(part_kind)
+        log = self.known.maintenance
+        called = log[log["why"] == "symptom"]
+        if len(broke) < LEAST_FAILURES or called.empty:
+            return None
+        cost = called["minutes"].fillna(0) / 60 * self._labour
+        cost += called["fluid_ml"].fillna(0) / 1000 * self.known.number("fluid_per_litre")
+        frame = pd.DataFrame(
+            {"printer": called["printer"], "day": called["done_on"], "amount": cost}
+        )
+        spent = [
+            self._beyond_usual(frame, row.printer, row.removed_on, -BEFORE_DAYS, 0)
+            for row in broke.itertuples()
+        ]
+        term = CostTerm.counted("symptom_work", pd.Series(spent, dtype=float))
+        return term if term.amount > 0 else None
+
+    def _takes_along(self, part_kind: str, facts: PartFacts) -> CostTerm | None:
+        """The chance that a costlier part of the printer breaks soon after, times what that costs.
+
+        Counted beyond the printer's usual rate and shrunk towards the trade's guess (a beta prior
+        worth _GUESS_WORTH failures).
+        """
+        broke = self._failures(part_kind)
+        amount = low = high = 0.0
+        for kind in self.known.part_kinds():
+            other = self.known.part_facts(kind)
+            guess = TAKES_ALONG_GUESS.get((part_kind, kind), 0.0)
+            if kind == part_kind or not guess or other.unit_cost <= facts.unit_cost:
+                continue
+            theirs = self._failures(kind)
+            frame = pd.DataFrame(
+                {"printer": theirs["printer"], "day": theirs["removed_on"], "amount": 1.0}
+            )
+            beyond = sum(
+                self._beyond_usual(frame, row.printer, row.removed_on, 1, AFTER_DAYS)
+                for row in broke.itertuples()
+            )
+            worth = len(broke) + _GUESS_WORTH
+            chance = max(0.0, beyond + guess * _GUESS_WORTH) / worth
+            error = _Z80 * np.sqrt(chance * (1 - chance) / (worth + 1))
+            cost = self.of_kind(kind, spare_on_shelf=True, alone=True).total
+            amount += chance * cost
+            low += max(0.0, chance - error) * cost
+            high += (chance + error) * cost
+        if not amount:
+            return None
+        return CostTerm(
+            "takes_along", amount, low, high, "log" if len(broke) else "guess", len(broke)
+        )
+
+    def _failures(self, part_kind: str) -> pd.DataFrame:
+        lives = self.lives
+        rows = lives[(lives["part_kind"] == part_kind) & lives["outcome"].isin(BROKE)]
+        return rows.dropna(subset=["removed_on"])
+
+    def _beyond_usual(
+        self, frame: pd.DataFrame, printer: str, day: pd.Timestamp, first: int, last: int
+    ) -> float:
+        """The amounts of a printer from ``first`` to ``last`` days after a day, less its usual."""
+        mine = frame[frame["printer"] == printer]
+        offset = (mine["day"] - day).dt.days
+        seen = float(mine.loc[(offset >= first) & (offset <= last), "amount"].sum())
+        usual = float(mine["amount"].sum()) / self._days_watched(printer)
+        return seen - usual * (last - first + 1)
+
+    def _days_watched(self, printer: str) -> float:
+        """Days of the log on which the printer was there."""
+        rows = self.known.printers[self.known.printers["printer"] == printer]
+        began = [pd.Timestamp(day) for day in rows["started_on"].dropna()]
+        if self.known.log_began_on is not None:
+            began.append(pd.Timestamp(self.known.log_began_on))
+        ended = [pd.Timestamp(self.as_of), *rows["retired_on"].dropna()]
+        return max(float((min(ended) - max(began)).days), 1.0) if began else 1.0
+
+    @property
+    def _labour(self) -> float:
+        return max(0.0, self.known.number("labour_per_hour"))
+
+
+def _stated(facts: PartFacts, name: str) -> Source:
+    return "guess" if name in facts.guessed else "catalogue"

@@ -1,0 +1,136 @@
+"""On which days is a printer open, and on which is it closed by a holiday or a shutdown?"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.workshop.records import Records
+
+_DAY = np.timedelta64(1, "D")
+
+
+@dataclass(frozen=True, eq=False)
+class Closures:
+    """The closed days of every printer; days are whole days since 1970-01-01.
+
+    ``spans`` holds for each printer the first and last closed days, shape (n, 2), in order and
+    without overlap. A printer that is not named is never closed.
+    """
+
+    spans: dict[str, NDArray[np.int64]]
+
+    @classmethod
+    def of(cls, records: Records) -> Closures:
+        """As written down: for the whole workshop, for a site, or for a printer."""
+        closed = records.closures.dropna(subset=["began_on", "ended_on"])
+        if closed.empty:
+            return cls({})
+        site, printer = closed["site"].to_numpy(), closed["printer"].to_numpy()
+        spans = {}
+        for row in records.printers.itertuples():
+            mine = (printer == row.printer) | (
+                (printer == "") & ((site == "") | (site == row.site))
+            )
+            if mine.any():
+                spans[str(row.printer)] = _spans_of(closed[mine])
+        return cls(spans)
+
+    def is_closed(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.bool_]:
+        """True for each day (whole days since 1970-01-01, any shape) on which it is closed."""
+        spans = self.spans.get(printer)
+        if spans is None:
+            return np.zeros(np.shape(days), dtype=bool)
+        at = np.searchsorted(spans[:, 0], days, side="right") - 1
+        return np.asarray((at >= 0) & (days <= spans[np.maximum(at, 0), 1]))
+
+    def closed_on(self, printer: str, day: date) -> bool:
+        """Is the printer closed on that day?"""
+        return bool(self.is_closed(printer, np.array(np.datetime64(day, "D").astype(np.int64))))
+
+    def closed_days(
+        self, printer: str, first: NDArray[np.int64], after: NDArray[np.int64]
+    ) -> NDArray[np.int64]:
+        """How many closed days lie in [first, after)? Arrays of day numbers of one shape."""
+        spans = self.spans.get(printer)
+        if spans is None:
+            return np.zeros(np.broadcast(first, after).shape, dtype=np.int64)
+        return _closed_before(spans, after) - _closed_before(spans, first)
+
+    def last_open(self, printer: str, day: date) -> date:
+        """That day, or the last one before it on which the printer is not closed."""
+        number = int(np.datetime64(day, "D").astype(np.int64))
+        spans = self.spans.get(printer, np.empty((0, 2), dtype=np.int64))
+        for began, ended in spans[::-1]:
+            if began <= number <= ended:
+                number = int(began) - 1
+        return (np.datetime64(0, "D") + number * _DAY).astype(object)  # type: ignore[no-any-return]
+
+
+def _merged(began: NDArray[np.int64], ended: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Spans in order, those that overlap or touch made one."""
+    order = np.argsort(began, kind="stable")
+    began, ended = began[order], np.maximum.accumulate(ended[order])
+    starts = np.concatenate([[True], began[1:] > ended[:-1] + 1])
+    last = np.concatenate([np.flatnonzero(starts)[1:] - 1, [len(began) - 1]])
+    return np.stack([began[starts], ended[last]], axis=1)
+
+
+def _closed_before(spans: NDArray[np.int64], day: NDArray[np.int64]) -> NDArray[np.int64]:
+    """How many closed days lie before each day?"""
+    lengths = np.concatenate([[0], np.cumsum(spans[:, 1] - spans[:, 0] + 1)])
+    at = np.searchsorted(spans[:, 0], day, side="left")
+    full = lengths[at]
+    # The last span that began before may reach beyond the day.
+    over = np.where(at > 0, np.maximum(spans[np.maximum(at - 1, 0), 1] + 1 - day, 0), 0)
+    return np.asarray(full - over)
+
+
+def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFrame:
+    """Stretches in which nothing at all was written down: closed, or the log not kept?
+
+    Returns rows ``began_on, ended_on, days`` (first and last silent day) of at least so many days
+    between two entries of the workshop, closures that are written down left out; as known on that
+    day, in order.
+    """
+    known = records.known_at(as_of)
+    written = pd.concat(
+        [
+            known.maintenance["done_on"],
+            known.nozzle_checks["checked_on"],
+            known.stoppages["began_at"],
+            known.fittings["fitted_on"],
+            known.fittings["removed_on"],
+            known.counters["read_on"],
+        ]
+    ).dropna()
+    days = np.unique(written.to_numpy().astype("datetime64[D]").astype(np.int64))
+    whole = known.closures[(known.closures["site"] == "") & (known.closures["printer"] == "")]
+    closed = Closures({"": _spans_of(whole)} if len(whole) else {})
+    gap = np.flatnonzero(np.diff(days) > at_least)
+    rows = []
+    for before, after in zip(days[gap], days[gap + 1], strict=True):
+        silent = np.arange(before + 1, after)
+        silent = silent[~closed.is_closed("", silent)]
+        if len(silent) >= at_least:
+            rows.append((silent[0], silent[-1], len(silent)))
+    columns = np.array(rows, dtype=np.int64).reshape(-1, 3)
+    return pd.DataFrame(
+        {
+            "began_on": columns[:, 0].astype("datetime64[D]").astype("datetime64[ns]"),
+            "ended_on": columns[:, 1].astype("datetime64[D]").astype("datetime64[ns]"),
+            "days": columns[:, 2],
+        }
+    )
+
+
+def _spans_of(closed: pd.DataFrame) -> NDArray[np.int64]:
+    began, ended = (
+        closed[name].to_numpy().astype("datetime64[D]").astype(np.int64)
+        for name in ("began_on", "ended_on")
+    )
+    return _merged(began, ended)

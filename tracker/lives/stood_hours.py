@@ -1,0 +1,59 @@
+"""How many working hours did each stoppage last, day by day?"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from tracker.lives.open_days import Closures
+from tracker.workshop.records import Records
+from tracker.workshop.working_days import days_worked
+
+
+def stood_hours(known: Records, until: date) -> pd.DataFrame:
+    """Working hours that printers stood still, one row per stoppage and working day.
+
+    Returns ``stoppage`` (index of ``known.stoppages``), ``printer``, ``part_kind``, ``day`` and
+    ``hours``. An open stoppage lasts until the end of ``until``. A day counts with the hours the
+    printer stood on it, at most the set working hours, and only where it was a working day on
+    which the printer was not closed. Two stoppages of one printer on a day are not added up here.
+    """
+    stops = known.stoppages
+    end = pd.Timestamp(until) + pd.Timedelta(days=1)
+    first = stops["began_at"].min()
+    if pd.isna(first):
+        empty: dict[str, list[object]] = {
+            "stoppage": [],
+            "printer": [],
+            "part_kind": [],
+            "day": [],
+            "hours": [],
+        }
+        return pd.DataFrame(empty).astype({"day": "datetime64[ns]", "hours": float})
+    ended = stops["ended_at"].fillna(end).clip(upper=end)
+    midnight = stops["began_at"].dt.normalize()
+    touched = ((ended.dt.normalize() - midnight).dt.days + 1).clip(lower=0).to_numpy()
+    row = np.repeat(np.arange(len(stops)), touched)
+    nth = np.arange(len(row)) - np.repeat(np.cumsum(touched) - touched, touched)
+    day = midnight.to_numpy()[row] + nth.astype("timedelta64[D]")
+    ends = np.minimum(ended.to_numpy()[row], day + np.timedelta64(1, "D"))
+    inside = ends - np.maximum(stops["began_at"].to_numpy()[row], day)
+    hours = inside / np.timedelta64(1, "h")
+    kept = (hours > 0) & np.isin(day, days_worked(known, first.date(), until))
+    printer = stops["printer"].to_numpy()[row]
+    number = day.astype("datetime64[D]").astype(np.int64)
+    closures = Closures.of(known)
+    for name in closures.spans:
+        mine = printer == name
+        kept[mine] &= ~closures.is_closed(name, number[mine])
+    return pd.DataFrame(
+        {
+            "stoppage": stops.index.to_numpy()[row][kept],
+            "printer": printer[kept],
+            "part_kind": stops["part_kind"].to_numpy()[row][kept],
+            "day": pd.to_datetime(day[kept]),
+            "hours": np.minimum(hours[kept], known.number("hours_per_day")),
+        }
+    )
