@@ -64,8 +64,7 @@ class NeedModel:
     @property
     def wears(self) -> bool:
         """False where a level decides, not a life."""
-        kind = words.PART_KINDS.get(self.part_kind)
-        return kind.wears if kind else True
+        return words.wears(self.part_kind)
 
     @property
     def groups(self) -> tuple[str, ...]:

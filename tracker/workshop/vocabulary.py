@@ -142,6 +142,12 @@ def part_label(kind: str) -> str:
     return known.label if known else kind.replace("_", " ").capitalize()
 
 
+def wears(kind: str) -> bool:
+    """False where a level decides when a part is changed, not its life."""
+    known = PART_KINDS.get(kind)
+    return known.wears if known else True
+
+
 def part_name(kind: str, position: str) -> str:
     """One part by its kind and place, the place left out where it only repeats the kind.
 
