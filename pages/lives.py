@@ -56,5 +56,5 @@ table = frame.ask(life_table)
 lives = table[table["part_kind"] == kind]
 running_parts.show(place, kind)
 life_evidence.show_curve(kind, lives, summary)
-life_groups.show(kind, lives)
+life_groups.show(place, kind, lives)
 life_evidence.show_more(place, kind, lives, summary)
