@@ -1,4 +1,4 @@
-"""Groups of lives compared: do suppliers, batches, inks, lots of ink, head types or sites differ?"""
+"""Groups of lives compared: do suppliers, batches, inks, ink lots, head types or sites differ?"""
 
 from __future__ import annotations
 

@@ -19,11 +19,13 @@ Undid change 2: Changed Damper W1 of P1 (failed)
 """
 
 from tracker.store.acts.daily import (
+    RoomNote,
     begin_stoppage,
     end_stoppage,
     log_nozzle_check,
     log_task,
     log_tasks,
+    note_room,
     read_counter,
 )
 from tracker.store.acts.parts import (
@@ -46,6 +48,7 @@ from tracker.store.acts.review_list import (
 from tracker.store.acts.shelf import count_stock, move_stock, place_order, receive_order
 
 __all__ = [
+    "RoomNote",
     "add_printer",
     "begin_stoppage",
     "change_part",
@@ -61,6 +64,7 @@ __all__ = [
     "log_tasks",
     "move_action_up",
     "move_stock",
+    "note_room",
     "place_order",
     "read_counter",
     "receive_order",
