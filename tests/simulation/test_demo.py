@@ -15,6 +15,7 @@ from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import PartPlan, Truth, study_plan
 from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import ages, life_table
+from tracker.lives.open_days import quiet_gaps
 from tracker.workshop.checks import refusals
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
@@ -152,6 +153,13 @@ def test_nothing_happens_while_the_workshop_is_closed(demo: tuple[Records, Truth
         for table, column in dated:
             day = records.table(table)[column].dt.normalize()
             assert not day.between(shut.began_on, shut.ended_on).any(), (table, column)
+
+
+def test_the_demo_is_never_silent_but_when_it_is_closed(demo: tuple[Records, Truth]) -> None:
+    records, _ = demo
+    assert quiet_gaps(records, AS_OF).empty
+    unsaid = records.with_table("closures", records.closures.iloc[:0])
+    assert len(quiet_gaps(unsaid, AS_OF)) == len(records.closures)
 
 
 def test_heads_are_flushed_on_the_last_day_before_a_closure(demo: tuple[Records, Truth]) -> None:
