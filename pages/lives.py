@@ -57,5 +57,5 @@ table = frame.ask(life_table)
 lives = table[table["part_kind"] == kind]
 running_parts.show(place, kind)
 evidence.show_curve(kind, lives, summary)
-groups.show(kind, lives)
+groups.show(place, kind, lives)
 evidence.show_more(place, kind, lives, summary)

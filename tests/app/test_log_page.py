@@ -126,6 +126,40 @@ def test_square_feet_are_kept_as_square_metres(app: Callable[..., AppTest], own:
     assert own.records().counters["area_m2"].tolist() == [pytest.approx(92.94949152, abs=1e-9)]
 
 
+def test_humidity_and_a_new_lot_are_noted_for_all_printers_of_a_site(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    for name, site in (("Bea", "Mill Lane"), ("Cid", "Mill Lane"), ("Dan", "Yard")):
+        acts.add_printer(own, name, date(2026, 1, 5), channels="K W1", site=site)
+    at = app("log")
+    choose(at, "log-what", "Room")
+    choose(at, "room-printer", "Bea")
+    at.text_input(key="room-humidity").input("41,5")
+    at.text_input(key="room-ink_lot").input("white 8")
+    at.button(key="room-save").click().run()
+    noted = own.records().conditions
+    assert noted["printer"].tolist() == ["Bea", "Cid"]
+    assert noted["humidity_percent"].tolist() == [41.5, 41.5]
+    assert noted["ink_lot"].tolist() == ["white 8", "white 8"]
+    assert "Room of Bea, Cid noted." in words_of(at)
+    assert at.text_input(key="room-ink_lot").placeholder == "in use: white 8"
+    choose(at, "room-printer", "Ada")
+    assert at.text_input(key="room-ink_lot").placeholder == "none noted yet"
+    assert not [one for one in at.toggle if one.key == "room-together"], "its site is not known"
+
+
+def test_a_room_of_which_nothing_is_said_is_refused_in_words(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "log-what", "Room")
+    at.button(key="room-save").click().run()
+    assert [error.value for error in at.error] == [
+        "Nothing was noted; write the humidity, a lot or a note."
+    ]
+    assert own.records().conditions.empty
+
+
 def test_a_stoppage_begins_and_ends(app: Callable[..., AppTest], own: Store) -> None:
     at = app("log")
     choose(at, "log-what", "Stoppage")

@@ -103,6 +103,31 @@ def test_dampers_are_told_apart_by_ink_where_both_inks_were_seen() -> None:
     assert one_ink.groups == ("",)
 
 
+def test_before_any_failure_a_white_damper_is_believed_to_last_as_its_ink_lets_it() -> None:
+    """The trade's guesses, common practice, no source: 150 days, in white ink 90."""
+    both = [fitting("damper", place, "2025-06-29") for place in ("C", "W1")]
+    model = need_models(records(both), AS_OF)["damper"]
+    assert (model.facts.typical_life_days, model.facts.typical_life_white_days) == (150, 90)
+    middle = {ink: float(model.posterior(ink).wear.quantile(0.5)) for ink in ("colour", "white")}
+    # With next to nothing seen, the belief's own shape scales with the typical life.
+    assert middle["white"] / middle["colour"] == pytest.approx(90 / 150, rel=0.02)
+    for place, typical in (("C", 150), ("W1", 90)):
+        alone = need_models(records([fitting("damper", place, "2025-06-29")]), AS_OF)["damper"]
+        assert alone.posterior().wear.belief.typical_life == typical
+
+
+def test_a_life_the_workshop_states_holds_for_both_inks() -> None:
+    both = records([fitting("damper", place, "2025-06-29") for place in ("C", "W1")])
+    stated = both.with_table(
+        "parts", pd.DataFrame({"part_kind": ["damper"], "typical_life_days": [120.0]})
+    )
+    model = need_models(stated, AS_OF)["damper"]
+    assert model.facts.typical_life_white_days == 120
+    assert model.posterior("white").quantile(0.5) == pytest.approx(
+        model.posterior("colour").quantile(0.5)
+    )
+
+
 def test_heads_are_told_apart_by_type_and_other_parts_are_not() -> None:
     rows = [
         fitting("head", "H1", "2024-01-01", "2024-09-01", "failed"),

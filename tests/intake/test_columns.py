@@ -42,6 +42,15 @@ def test_a_german_sheet_of_part_changes_is_understood() -> None:
     }
 
 
+def test_german_sheets_of_closed_days_and_of_the_room_are_understood() -> None:
+    closed = sure(["Geschlossen ab", "Geschlossen bis", "Standort", "Bemerkung"], "closures")
+    assert list(closed.values()) == ["began_on", "ended_on", "site", "note"]
+    room = sure(["Drucker", "Datum", "Luftfeuchte", "Tintencharge", "Foliencharge"], "conditions")
+    assert list(room.values()) == [
+        "printer", "noted_on", "humidity_percent", "ink_lot", "film_lot",
+    ]  # fmt: skip
+
+
 def test_plain_english_headers_are_understood_where_they_belong() -> None:
     headers = ["Machine", "Part", "Slot", "Installed", "Date out", "Reason", "Lot no."]
     assert list(sure(headers, "fittings").values()) == [
@@ -126,6 +135,15 @@ def test_a_mapping_to_no_column_or_twice_to_one_is_refused() -> None:
         ("fittings", "part_kind", "Druckkopf", "head"),
         ("fittings", "part_kind", "Waste Tank", "waste_tank"),
         ("fittings", "part_kind", "heating bed", "heating bed"),
+        ("fittings", "part_kind", "White-ink stirrer", "stirrer"),
+        ("fittings", "part_kind", "Rührwerk", "stirrer"),
+        ("fittings", "part_kind", "Umwälzpumpe", "circulation_pump"),
+        ("fittings", "part_kind", "inline filter", "ink_filter"),
+        ("stock", "part_kind", "Absorber", "waste_pad"),
+        ("maintenance", "task", "Luft befeuchten", "humidify"),
+        ("maintenance", "task", "Tank nachfüllen", "keep_tank_third"),
+        ("maintenance", "task", "Flush before a shutdown", "flush_before_shutdown"),
+        ("fittings", "claim", "Gutgeschrieben", "credited"),
         ("fittings", "removal_reason", "Defekt", "failed"),
         ("fittings", "removal_reason", "with head", "with_other"),
         ("maintenance", "task", "Shake dampers, draw off air", "shake_dampers"),

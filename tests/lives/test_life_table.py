@@ -245,6 +245,17 @@ def test_only_parts_fitted_per_channel_have_an_ink() -> None:
     assert lives["channel"].tolist() == ["W2", "K", "", ""]
 
 
+def test_a_part_whose_level_decides_comes_out_by_plan_when_it_is_full() -> None:
+    full = {
+        "fitted_on": "2025-01-01", "removed_on": "2025-03-02", "removal_reason": "failed",
+        "failure_mode": "full",
+    }  # fmt: skip
+    kinds = ("waste_tank", "waste_pad", "damper", "own_kind")
+    rows = [{**full, "part_kind": kind, "position": kind} for kind in kinds]
+    lives = life_table(workshop(rows), AS_OF)
+    assert lives["outcome"].tolist() == ["planned", "planned", "failed", "failed"]
+
+
 def test_rows_keep_the_index_of_the_fitting() -> None:
     records = workshop([{"fitted_on": "2025-01-01"}, {"fitted_on": "2026-03-01"}, {}])
     records = records.with_table("fittings", records.fittings.set_axis([10, 11, 12]))

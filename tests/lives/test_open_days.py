@@ -93,3 +93,21 @@ def test_a_silent_fortnight_is_asked_about_until_it_is_written_down_as_closed() 
     ]
     closure = pd.DataFrame({"began_on": ["2026-08-03"], "ended_on": ["2026-08-14"]})
     assert quiet_gaps(records.with_table("closures", closure), date(2026, 8, 31)).empty
+
+
+def test_the_time_before_the_log_began_is_no_silence() -> None:
+    fitted = {"printer": "Mill", "part_kind": "line", "position": "C", "fitted_on": "2024-05-06"}
+    records = Records.of(
+        {
+            "printers": PRINTERS,
+            "fittings": pd.DataFrame([fitted]),
+            "maintenance": pd.DataFrame(
+                {"printer": "Mill", "task": "stir_ink", "why": "planned",
+                 "done_on": ["2026-06-01", "2026-06-03"]}
+            ),
+            "settings": pd.DataFrame({"name": ["log_began_on"], "value": ["2026-06-01"]}),
+        }
+    )  # fmt: skip
+    assert quiet_gaps(records, date(2026, 6, 30)).empty
+    never_said = records.with_table("settings", records.settings.iloc[:0])
+    assert len(quiet_gaps(never_said, date(2026, 6, 30))) == 1

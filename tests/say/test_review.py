@@ -46,12 +46,26 @@ def test_a_failure_of_unknown_age_is_told_apart_from_those_that_were_expected(
     assert said.unusual_sentence(found).endswith(" Left out: 1 whose age is not known.")
 
 
-def test_a_full_waste_tank_is_no_failure_that_age_could_foretell() -> None:
+def with_a_waste_tank(removal_reason: str) -> MonthReview:
     fittings = by_hand().fittings
-    tank = fittings.iloc[[1]].assign(part_kind="waste_tank", position="waste_tank")
+    tank = fittings.iloc[[1]].assign(
+        part_kind="waste_tank", position="waste_tank", removal_reason=removal_reason
+    )
     fittings = pd.concat([fittings, tank], ignore_index=True)
-    found = month_review(by_hand().with_table("fittings", fittings), MARCH)
-    assert said.failures_sentence(found).endswith(" and 1 of a kind that does not wear")
+    return month_review(by_hand().with_table("fittings", fittings), MARCH)
+
+
+def test_a_full_waste_tank_is_no_failure(march: MonthReview) -> None:
+    found = with_a_waste_tank("failed")
+    assert said.failures_sentence(found) == said.failures_sentence(march)
+    assert found.happened.failures["this_month"].sum() == 3
+    assert found.happened.corrective == march.happened.corrective
+
+
+def test_a_waste_tank_broken_by_accident_is_none_that_age_could_foretell() -> None:
+    sentence = said.failures_sentence(with_a_waste_tank("accident"))
+    assert sentence.startswith("4 parts failed, 3 of them where ")
+    assert sentence.endswith(" and 1 of a kind that does not wear")
 
 
 def test_a_range_of_none_is_said_as_none(march: MonthReview) -> None:

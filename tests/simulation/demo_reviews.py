@@ -7,20 +7,21 @@ import pandas as pd
 # month, action, reason, assigned to, written on, done on, place, what it was proposed from
 _ACTIONS = (
     (
-        "2026-08-01", "Order 7 × damper (61 €).",
-        "About 7.7 needed in the next 38 days (delivery and review); 13 on the shelf: 12 % chance "
-        "of running short, wanted is at most 5 %, which takes 17.",
-        "Mara", "2026-09-02", "2026-09-03", 1, "order damper",
+        "2026-08-01", "Order 1 × ink pump (56 €).",
+        "About 0.52 needed in the next 46 days (delivery and review); 1 on the shelf: 10 % chance "
+        "of running short, wanted is at most 5 %, which takes 2. With this one there will be 2.",
+        "Mara", "2026-09-02", "2026-09-10", 1, "order pump",
     ),
     (
-        "2026-08-01", "Keep “Nozzle check” on Window in time, or change how often it is due.",
-        "10 of 21 were done in time, 0 late, 11 not at all.",
-        "Jonas", "2026-09-02", None, 2, "routine nozzle_check Window",
+        "2026-08-01", "Find out who delivers six-channel heads within a week.",
+        "Window stood from 20 to 31 August until one came.",
+        "Jonas", "2026-09-02", None, 2, "",
     ),
     (
-        "2026-09-01", "Look into Loft's waste tank every Friday.",
-        "“Empty the waste tank” was done in time 2 of 4 times.",
-        "Ines", "2026-10-02", None, 1, "routine empty_waste Loft",
+        "2026-09-01",
+        "Keep “Clean wiper blade and cap edge” on Window in time, or change how often it is due.",
+        "In September 2026 6 of 9 were done in time, 1 late, 2 not at all.",
+        "Ines", "2026-10-02", None, 1, "routine clean_wiper_cap Window",
     ),
     (
         "2026-09-01", "Ask Millbrook Supply which lot the next dampers come from.",

@@ -84,10 +84,11 @@ def printer_days(
     number = np.arange(days)
     here = (number >= first) & (number <= last)
     working = (origin.weekday() + number) % 7 < plan.working_days_per_week
-    for closed_from, closed_to in plan.closed:
-        working &= ~(
-            (number >= (closed_from - origin).days) & (number <= (closed_to - origin).days)
-        )
+    closures = [
+        ((shut.began_on - origin).days, (shut.ended_on - origin).days) for shut in plan.closed
+    ]
+    for began, ended in closures:
+        working &= (number < began) | (number > ended)
     working &= here
     checked = working & (rng.random(days) < printer.check_chance)
     prints = working & (rng.random(days) >= plan.idle_chance)
@@ -99,7 +100,7 @@ def printer_days(
     planned: dict[str, list[NDArray[np.intp]]] = {}
     for routine in plan.routines:
         if not routine.printers or printer.name in routine.printers:
-            done = _task_days(routine, workdays, origin, first, last, rng)
+            done = _task_days(routine, workdays, closures, origin, first, last, rng)
             if routine.task == "nozzle_check":
                 done = np.flatnonzero(checked)  # what is checked is what finds the failures
             planned.setdefault(routine.task, []).append(done)
@@ -118,6 +119,7 @@ def printer_days(
 def _task_days(
     routine: RoutinePlan,
     workdays: NDArray[np.intp],
+    closures: list[tuple[int, int]],
     origin: date,
     first: int,
     last: int,
@@ -125,7 +127,10 @@ def _task_days(
 ) -> NDArray[np.intp]:
     start = first if routine.starts_on is None else max(first, (routine.starts_on - origin).days)
     end = last if routine.ends_on is None else min(last, (routine.ends_on - origin).days)
-    if routine.every_days <= 1:
+    if routine.every_days is None:
+        before = np.searchsorted(workdays, [began for began, _ in closures]) - 1
+        due = workdays[before[before >= 0]]
+    elif routine.every_days <= 1:
         due = workdays
     else:
         count = max(0, int((end - start) / routine.every_days) + 1)

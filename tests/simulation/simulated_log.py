@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+
 import numpy as np
 import pandas as pd
 
@@ -25,8 +27,13 @@ _FITTING_COLUMNS = [
     "supplier",
     "batch",
     "unit_cost",
+    "age_guess_days",
+    "claim",
+    "claim_amount",
 ]
 _COSTLY = 100.0  # from this price on, people write down the serial number
+_ROUND_AGES = (21.0, 120.0, 365.0)  # weeks, months, about a year
+_CREDITED_AFTER_DAYS = 30
 _LATE_QUANTILE = 1.2816  # nine in ten of a lognormal lie below exp(1.2816 · spread) × median
 
 
@@ -44,6 +51,7 @@ def write_down(history: History, rng: np.random.Generator) -> tuple[Records, Tru
         "orders": _orders(history),
         "parts": _parts(history.plan),
         "routines": _routines(history.plan),
+        "closures": _closures(history.plan),
         "settings": pd.DataFrame(
             {"name": ["log_began_on"], "value": [history.plan.log_began_on.isoformat()]}
         ),
@@ -101,6 +109,8 @@ def _fittings(history: History, rng: np.random.Generator) -> tuple[pd.DataFrame,
                 fitting.lot.supplier,
                 fitting.lot.batch,
                 fitting.lot.unit_cost,
+                np.nan if known else _age_guess(began - fitting.fitted, plan, rng),
+                *_claim(fitting, reason, ends),
             )
         )
         true.append((fitting.scale, fitting.wear_age, fitting.lot.bad))
@@ -108,6 +118,25 @@ def _fittings(history: History, rng: np.random.Generator) -> tuple[pd.DataFrame,
     for name in ("fitted_on", "removed_on", "last_ok_on"):
         frame[name] = history.dates(frame[name])
     return frame, pd.DataFrame(true, columns=["scale_days", "wear_age_days", "bad_batch"])
+
+
+def _age_guess(age_days: int, plan: WorkshopPlan, rng: np.random.Generator) -> float:
+    """What somebody says of a part whose fitting day nobody noted: weeks, months, about a year."""
+    if rng.random() >= plan.age_guessed:
+        return np.nan
+    felt = age_days * np.exp(0.3 * rng.normal())
+    return min(_ROUND_AGES, key=lambda said: abs(np.log(said / max(felt, 1.0))))
+
+
+def _claim(fitting: Fitting, reason: str, ends: int) -> tuple[str, float]:
+    """The warranty claim for it and its amount: credited after a month."""
+    received = fitting.lot.received
+    if reason != "failed" or received is None or fitting.removed is None:
+        return "", np.nan
+    if fitting.removed - received > fitting.part.warranty_days:
+        return "", np.nan
+    state = "credited" if fitting.removed + _CREDITED_AFTER_DAYS <= ends else "sent"
+    return state, fitting.lot.unit_cost
 
 
 def _mode(fitting: Fitting, reason: str, rng: np.random.Generator) -> str:
@@ -144,7 +173,8 @@ def _stoppages(history: History, rng: np.random.Generator) -> pd.DataFrame:
         part = stop.fitting.part
         if stop.began < history.log_began or stop.began > history.log_ends:
             continue
-        work = part.hours_to_change * rng.uniform(0.7, 1.5)
+        usual = part.hours_to_change if part.hours_stood is None else part.hours_stood
+        work = usual * rng.uniform(0.7, 1.5)
         began = max(24 * stop.began + 8 + rng.uniform(0, 2), free_from.get(stop.printer, 0) + 0.1)
         ended = (began if stop.back == stop.began else 24 * stop.back + 9) + work
         free_from[stop.printer] = ended
@@ -169,18 +199,20 @@ def _stoppages(history: History, rng: np.random.Generator) -> pd.DataFrame:
 
 
 def _stock(history: History) -> pd.DataFrame:
-    names = ["part_kind", "moved_on", "quantity", "reason", "unit_cost"]
+    names = ["part_kind", "variant", "moved_on", "quantity", "reason", "unit_cost"]
+    key = names[:2]
     moves = pd.DataFrame(history.shelf.moves, columns=names)
     before = moves["moved_on"] < history.log_began
-    first = moves[before].groupby("part_kind", sort=False)["quantity"].sum().reset_index()
+    first = moves[before].groupby(key, sort=False)["quantity"].sum().reset_index()
     first = first.assign(moved_on=history.log_began, reason="counted", unit_cost=np.nan)
-    later = moves[~before].groupby(["moved_on", "part_kind", "reason"], sort=False)
+    later = moves[~before].groupby(["moved_on", *key, "reason"], sort=False)
     later_rows = later.agg({"quantity": "sum", "unit_cost": "first"}).reset_index()
     frame = pd.concat([first, later_rows], ignore_index=True)
     frame = frame[frame["moved_on"] <= history.log_ends]
     frame = frame.sort_values("moved_on", kind="stable", ignore_index=True)
-    shelf_life = {part.kind: part.shelf_life_days for part in history.plan.parts}
-    keeps = frame["moved_on"] + frame["part_kind"].map(shelf_life)
+    shelf_life = {part.key: part.shelf_life_days for part in history.plan.parts}
+    kept = [shelf_life[row] for row in zip(frame["part_kind"], frame["variant"], strict=True)]
+    keeps = frame["moved_on"] + np.array(kept)
     keeps = keeps.where(frame["reason"] == "received")
     return frame.assign(moved_on=history.dates(frame["moved_on"]), best_before=history.dates(keeps))
 
@@ -194,7 +226,8 @@ def _orders(history: History) -> pd.DataFrame:
     came = (order.received if order.received <= history.log_ends else np.nan for order in orders)
     return pd.DataFrame(
         {
-            "part_kind": [order.kind for order in orders],
+            "part_kind": [order.part.kind for order in orders],
+            "variant": [order.part.variant for order in orders],
             "quantity": [order.quantity for order in orders],
             "ordered_on": history.dates(order.ordered for order in orders),
             "expected_on": history.dates(order.expected for order in orders),
@@ -210,6 +243,7 @@ def _parts(plan: WorkshopPlan) -> pd.DataFrame:
         [
             {
                 "part_kind": part.kind,
+                "variant": part.variant,
                 "unit_cost": part.unit_cost,
                 "pack_size": part.pack_size,
                 "lead_days": part.lead_days,
@@ -234,6 +268,12 @@ def _routines(plan: WorkshopPlan) -> pd.DataFrame:
                 "ends_on": routine.ends_on,
             }
             for routine in plan.routines
+            if routine.every_days is not None
             for printer in (routine.printers or ("",))
         ]
     )
+
+
+def _closures(plan: WorkshopPlan) -> pd.DataFrame:
+    closed = [asdict(shut) for shut in plan.closed if shut.began_on <= plan.log_ends_on]
+    return pd.DataFrame(closed, columns=["began_on", "ended_on", "note"])

@@ -105,12 +105,7 @@ def live_through(plan: WorkshopPlan, rng: np.random.Generator) -> History:
     origin = min([plan.log_began_on, *(printer.started_on for printer in plan.printers)])
     origin -= timedelta(days=1)
     days = [printer_days(plan, printer, origin, rng) for printer in plan.printers]
-    shelf = Shelf(
-        parts={part.kind: part for part in plan.parts},
-        bad_from=[((bad.ordered_from - origin).days, bad) for bad in plan.bad_batches],
-        weekday_of_first_day=origin.weekday(),
-        rng=rng,
-    )
+    shelf = Shelf(plan, origin, rng)
     return _Life(History(plan, origin, days, shelf), rng).run()
 
 
@@ -128,14 +123,16 @@ class _Life:
             (printer, part.kind): days.log_hazard(part)
             for printer, days in enumerate(history.days)
             for part in history.plan.parts
+            if part.goes_into(days.plan.head_type)
         }
 
     def run(self) -> History:
         history = self.history
         for printer, days in enumerate(history.days):
             for part in history.plan.parts:
-                for position in part.positions(days.plan.channels):
-                    self._fit(printer, part, position, days.first, Lot())
+                if part.goes_into(days.plan.head_type):
+                    for position in part.positions(days.plan.channels):
+                        self._fit(printer, part, position, days.first, Lot())
         while self.queue:
             day, what, _, subject = heapq.heappop(self.queue)
             if day > history.log_ends:
@@ -201,14 +198,14 @@ class _Life:
         return float(np.interp(threshold, reached, np.arange(count + 1.0)))
 
     def _remove(self, fitting: Fitting, day: int) -> None:
-        printer, kind = fitting.printer, fitting.part.kind
+        printer, part = fitting.printer, fitting.part
         if day < self.stands_till[printer]:  # nobody looks at a printer that stands
             fitting.ends = self.stands_till[printer]
             self._push(fitting.ends, _REMOVAL, fitting)
             return
         shelf = self.history.shelf
         fitting.removed = day
-        back = day if shelf.on_hand(kind) else shelf.wait_for(kind, day)
+        back = day if shelf.on_hand(part) else shelf.wait_for(part, day)
         if fitting.reason != "planned" or back > day:
             self.history.stops.append(Stop(printer, fitting, day, back))
         self._stand(printer, day, back)
@@ -228,9 +225,9 @@ class _Life:
     def _refit(self, old: Fitting, day: int) -> None:
         if day > self.history.days[old.printer].last:
             return
-        lot = self.history.shelf.take(old.part.kind, day)
+        lot = self.history.shelf.take(old.part, day)
         if lot is None:  # another printer's change took the piece: wait for the next delivery
-            back = self.history.shelf.wait_for(old.part.kind, day)
+            back = self.history.shelf.wait_for(old.part, day)
             for stop in self.history.stops:
                 if stop.fitting is old:
                     stop.back = back
@@ -239,8 +236,9 @@ class _Life:
             self._tell_orders()
             return
         self._fit(old.printer, old.part, old.position, day, lot)
+        head_type = self.history.days[old.printer].plan.head_type
         for part in self.history.plan.parts:
-            if part.replaced_with == old.part.kind:
+            if part.replaced_with == old.part.kind and part.goes_into(head_type):
                 self._change_along(old.printer, part, day)
         self._tell_orders()
 
@@ -249,7 +247,7 @@ class _Life:
             fitting = self.fitted[printer, part.kind, position]
             if fitting.removed is not None or fitting.fitted == day:
                 continue
-            lot = self.history.shelf.take(part.kind, day)
+            lot = self.history.shelf.take(part, day)
             if lot is None:
                 return  # the rest stay in
             fitting.removed, fitting.reason, fitting.last_ok = day, "with_other", None

@@ -39,11 +39,17 @@ class PartPlan:
     ``reference_per_30_days``. With ``clock="area"`` wear follows the printed area, and the scale
     is in days of the printer's usual work. ``symptoms`` maps a task to the mean number of
     symptom-driven actions in the days before a failure.
+
+    A part with a ``variant`` goes only into printers of that head type, from a shelf of its own.
+    ``hours_stood`` is how long a printer really stands for a change (None: ``hours_to_change``,
+    what the catalogue says); a part that fails within ``warranty_days`` of its delivery is
+    credited; from ``not_ordered_from`` on nobody tops up the shelf.
     """
 
     kind: str
     shape: float
     scale_days: float
+    variant: str = ""
     white_scale_days: float | None = None
     clock: Literal["days", "area"] = "days"
     effects: Mapping[str, float] = field(default_factory=dict)
@@ -65,8 +71,20 @@ class PartPlan:
     reorder_at: int = 1
     order_quantity: int = 2
     shelf_life_days: int = 540
+    not_ordered_from: date | None = None
+    warranty_days: int = 0
     hours_to_change: float = 0.5
+    hours_stood: float | None = None
     scrap_cost: float = 8.0
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """Kind and variant: what a place on the shelf holds."""
+        return self.kind, self.variant
+
+    def goes_into(self, head_type: str) -> bool:
+        """Whether printers of that head type take it."""
+        return self.variant in ("", head_type)
 
     def positions(self, channels: tuple[str, ...]) -> tuple[str, ...]:
         """Where parts of this kind sit in a printer with these channels."""
@@ -98,14 +116,26 @@ class PrinterPlan:
 
 @dataclass(frozen=True)
 class RoutinePlan:
-    """A task done every so many days on some printers (none named = all), some of it skipped."""
+    """A task done every so many days on some printers (none named = all), some of it skipped.
+
+    ``every_days=None``: on the last working day before each closure.
+    """
 
     task: str
-    every_days: float
+    every_days: float | None
     printers: tuple[str, ...] = ()
     starts_on: date | None = None
     ends_on: date | None = None
     done: float = 0.9
+
+
+@dataclass(frozen=True)
+class ClosedPlan:
+    """Days on which nobody works, the first and the last among them."""
+
+    began_on: date
+    ended_on: date
+    note: str = ""
 
 
 @dataclass(frozen=True)
@@ -125,7 +155,8 @@ class WorkshopPlan:
 
     Printers that started before the log are lived through from their start, and what came out
     before the log began is forgotten. ``fitting_day_unknown`` is the chance that the fitting day
-    of a part already in at that time is not known; ``reason_unknown`` that of a removal's reason.
+    of a part already in at that time is not known, ``age_guessed`` that somebody then guesses its
+    age in round figures; ``reason_unknown`` that of a removal's reason.
     ``symptoms_per_30_days`` is the rate of small troubles that lead to an action and to nothing
     more; with ``nozzle_check_every_days=0`` no nozzle counts are written down.
     """
@@ -137,10 +168,11 @@ class WorkshopPlan:
     log_ends_on: date = date(2026, 6, 18)
     bad_batches: tuple[BadBatch, ...] = ()
     working_days_per_week: int = 5
-    closed: tuple[tuple[date, date], ...] = ()
+    closed: tuple[ClosedPlan, ...] = ()
     idle_chance: float = 0.05
     area_spread: float = 0.35
     fitting_day_unknown: float = 0.0
+    age_guessed: float = 0.0
     reason_unknown: float = 0.0
     nozzle_check_every_days: int = 0
     symptoms_per_30_days: float = 0.5
@@ -160,7 +192,7 @@ class Truth:
     lives: pd.DataFrame
 
     def part(self, kind: str) -> PartPlan:
-        """The true parameters of that kind; KeyError when the workshop has none."""
+        """The true parameters of that kind (its first variant); KeyError when there is none."""
         for part in self.plan.parts:
             if part.kind == kind:
                 return part

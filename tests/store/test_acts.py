@@ -127,6 +127,7 @@ def test_every_act_is_one_change_that_is_undone_whole(workshop: Store) -> None:
         lambda: acts.read_counter(workshop, "P1", DAY, 2000),
         lambda: acts.read_counter(workshop, "P1", date(2026, 1, 10), 1500),
         lambda: acts.log_nozzle_check(workshop, "P1", "H1", DAY, {"C": 0, "W1": 3}),
+        lambda: acts.note_room(workshop, ("P1", "P2"), DAY, acts.RoomNote(45, "white 8")),
         lambda: acts.begin_stoppage(workshop, Stoppage("P1", noon, cause="no ink", scrap_cost=3.5)),
         lambda: acts.end_stoppage(workshop, stoppage, noon, scrap_cost=12),
         lambda: acts.move_stock(workshop, Movement("damper", DAY, -2, "scrapped")),
@@ -298,6 +299,23 @@ def test_a_nozzle_check_is_a_row_per_channel_and_the_days_task(workshop: Store) 
     assert len(workshop.records().maintenance) == tasks + 1, "once a day is the routine"
     with pytest.raises(RecordError, match="No channel was named"):
         acts.log_nozzle_check(workshop, "P1", "H1", DAY, {})
+
+
+def test_the_room_is_noted_for_all_its_printers_and_a_second_note_adds_to_the_first(
+    workshop: Store,
+) -> None:
+    acts.note_room(workshop, ("P1", "P2"), DAY, acts.RoomNote(humidity_percent=41, note="dry"))
+    acts.note_room(workshop, ("P1",), DAY, acts.RoomNote(ink_lot="white 8", note="humidified"))
+    noted = workshop.records().conditions.query("noted_on == @STAMP").set_index("printer")
+    assert noted["humidity_percent"].to_dict() == {"P1": 41, "P2": 41}
+    assert noted["ink_lot"].to_dict() == {"P1": "white 8", "P2": ""}
+    assert noted["note"].to_dict() == {"P1": "humidified", "P2": "dry"}
+    with pytest.raises(RecordError, match="Nothing was noted"):
+        acts.note_room(workshop, ("P1",), DAY, acts.RoomNote())
+    with pytest.raises(RecordError, match="No printer was named"):
+        acts.note_room(workshop, (), DAY, acts.RoomNote(45))
+    with pytest.raises(RecordError, match=r"humidity_percent.*140"):
+        acts.note_room(workshop, ("P1",), DAY, acts.RoomNote(140))
 
 
 def test_a_stoppage_begins_once_and_ends_once(workshop: Store) -> None:

@@ -418,6 +418,17 @@ def test_a_key_that_must_stand_once_is_refused_the_second_time() -> None:
     assert [refusal.row for refusal in touched] == [2]
 
 
+def test_the_catalogue_may_hold_a_line_for_each_type_of_a_kind() -> None:
+    lines = frame(
+        {"part_kind": "head", "variant": "six-channel head", "unit_cost": 500},
+        {"part_kind": "head", "variant": "eight-channel head", "unit_cost": 700},
+        {"part_kind": "head", "variant": "", "lead_days": 20},
+    )
+    assert refusals(workshop(parts=lines)) == []
+    found = only_one(workshop(parts=pd.concat([lines, lines[:1]], ignore_index=True)))
+    assert found.problem.startswith("stands here a second time")
+
+
 def test_a_word_like_a_known_kind_is_refused_and_a_word_like_none_is_the_workshops_own() -> None:
     found = only_one(workshop(fittings=frame(fitting("2025-03-01", part_kind="dampr"))))
     assert found.mend.startswith("did you mean damper?")

@@ -17,6 +17,10 @@ PART_COLOURS = {
     "encoder": "#8A7A00",
     "roller": "#A0522D",
     "waste_tank": "#6E7781",
+    "ink_filter": "#4F7F3A",
+    "stirrer": "#A6417A",
+    "circulation_pump": "#3F6FA8",
+    "waste_pad": "#85705A",
 }
 _ADDED_KINDS = ("#5B7F95", "#9C6B6B", "#6B8F5A", "#8C6BB1")
 

@@ -128,7 +128,7 @@ class FailureCosts:
             as_of,
             life_table(known, as_of) if lives is None else lives,
             Downtime.of(known, as_of),
-            prices(known, as_of),
+            prices(known),
             stood_hours(known, as_of),
         )
 

@@ -64,8 +64,7 @@ class NeedModel:
     @property
     def wears(self) -> bool:
         """False where a level decides, not a life."""
-        kind = words.PART_KINDS.get(self.part_kind)
-        return kind.wears if kind else True
+        return words.wears(self.part_kind)
 
     @property
     def groups(self) -> tuple[str, ...]:
@@ -122,12 +121,15 @@ class NeedModel:
         )
 
 
-def wear_belief(facts: PartFacts, per_day: float = 1.0) -> LifeBelief:
+def wear_belief(facts: PartFacts, per_day: float = 1.0, *, ink: str = "") -> LifeBelief:
     """What is believed of a kind's wear before its lives are looked at: the catalogue's figures.
 
-    In days, or in the unit of which a part in use gathers ``per_day`` a day.
+    In days, or in the unit of which a part in use gathers ``per_day`` a day. White ink has its
+    own typical life where nobody stated one for the kind.
     """
-    return LifeBelief(facts.typical_life_days * per_day, max(facts.belief_failures, LEAST_BELIEF))
+    white = ink == "white"
+    typical = facts.typical_life_white_days if white else facts.typical_life_days
+    return LifeBelief(typical * per_day, max(facts.belief_failures, LEAST_BELIEF))
 
 
 def rows_of_each_life(
@@ -200,7 +202,7 @@ def need_models(
             own["accident"],
             {True: own["other"], False: own["other_or_planned"]},
             group_by,
-            labels[group_by][rows] if group_by else None,
+            labels[group_by or "ink"][rows],
             dict(Counter(missing.tolist())),
         )
         models[kind] = _model(records.part_facts(kind), per_day, kind_lives)
@@ -216,19 +218,29 @@ class _KindLives:
     accident: LifeArrays
     others: Mapping[bool, LifeArrays]
     group_by: str
-    group: npt.NDArray[np.object_] | None
+    group: npt.NDArray[np.object_]
     left_out: Mapping[str, int]
 
 
 def _model(facts: PartFacts, per_day: float, lives: _KindLives) -> NeedModel:
     own, accidents = lives.wear, int(lives.accident.failed.sum())
     typical = facts.typical_life_days * per_day
-    belief = wear_belief(facts, per_day)
+    # A kind of which one ink only has lives is not told apart, and its belief is that ink's.
+    group, group_by = lives.group, lives.group_by
+    only = str(group[0]) if not group_by and len(set(group)) == 1 else ""
+    belief = wear_belief(facts, per_day, ink=only)
     rare = LifeBelief(ACCIDENT_LIVES * typical, shape=1.0, shape_spread=0.0)
     wear: LifePosterior | PooledPosterior
-    if lives.group is not None:
+    if group_by:
+        white = wear_belief(facts, per_day, ink="white").typical_life
         wear = PooledPosterior.from_lives(
-            own.age, own.failed, lives.group, own.entry, own.last_ok, belief=belief
+            own.age,
+            own.failed,
+            group,
+            own.entry,
+            own.last_ok,
+            belief=belief,
+            typical_life_of={"white": white} if group_by == "ink" else None,
         )
     else:
         wear = LifePosterior.from_lives(own.age, own.failed, own.entry, own.last_ok, belief=belief)

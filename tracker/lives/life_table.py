@@ -91,7 +91,8 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
       (last_ok, age]; NaN where it is exact. Good the day before counts as exact, for the log
       knows days only.
     - ``outcome``: a word of ``vocabulary.OUTCOMES``. The open parts of a retired printer are
-      ``retired`` on that day; a part removed without a reason is ``unknown``.
+      ``retired`` on that day; a part removed without a reason is ``unknown``. A kind that does
+      not wear cannot fail: a waste tank written down as failed was full, which is ``planned``.
     - ``counted``: True where a life model can use the row, else ``why_not`` says why in words.
 
     Raises UsageError for an unknown scale.
@@ -214,6 +215,9 @@ def _outcomes(
 ) -> NDArray[np.object_]:
     reason = fittings["removal_reason"].to_numpy(dtype=object)
     outcome = np.where(reason == "", "unknown", reason)
+    kinds = fittings["part_kind"]
+    by_level = kinds.isin([kind for kind in kinds.unique() if not words.wears(kind)]).to_numpy()
+    outcome[by_level & (outcome == "failed")] = "planned"
     outcome[retires.to_numpy()] = "retired"
     outcome[removed_on.isna().to_numpy()] = "running"
     return outcome

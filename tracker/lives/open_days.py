@@ -94,8 +94,8 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
     """Stretches in which nothing at all was written down: closed, or the log not kept?
 
     Returns rows ``began_on, ended_on, days`` (first and last silent day) of at least so many days
-    between two entries of the workshop, closures that are written down left out; as known on that
-    day, in order.
+    between two entries of the workshop since the log began, closures that are written down left
+    out; as known on that day, in order.
     """
     known = records.known_at(as_of)
     written = pd.concat(
@@ -108,6 +108,8 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
             known.counters["read_on"],
         ]
     ).dropna()
+    if known.log_began_on is not None:
+        written = written[written >= pd.Timestamp(known.log_began_on)]
     days = np.unique(written.to_numpy().astype("datetime64[D]").astype(np.int64))
     whole = known.closures[(known.closures["site"] == "") & (known.closures["printer"] == "")]
     closed = Closures({"": _spans_of(whole)} if len(whole) else {})

@@ -68,6 +68,7 @@ class PartFacts:
     """What is known of a part kind: the workshop's own figures, else the trade's guesses.
 
     ``guessed`` names the fields that nobody in the workshop has set. Money in currency units.
+    A life the workshop states holds for both inks; the trade's guess is told apart by them.
     """
 
     part_kind: str
@@ -81,6 +82,7 @@ class PartFacts:
     warranty_days: float
     replaced_with: str
     typical_life_days: float
+    typical_life_white_days: float
     belief_failures: float
     hours_to_change: float
     recovery_minutes: float
@@ -232,6 +234,8 @@ class Records:
         if "lead_days" not in guessed and "lead_days_late" in guessed:
             facts["lead_days_late"] = 2 * float(facts["lead_days"])  # type: ignore[arg-type]
         facts["lead_days_late"] = max(float(facts["lead_days"]), float(facts["lead_days_late"]))  # type: ignore[arg-type]
+        told_by_ink = guess.typical_life_white_days if "typical_life_days" in guessed else None
+        facts["typical_life_white_days"] = told_by_ink or facts["typical_life_days"]
         facts["pack_size"] = int(float(facts["pack_size"]))  # type: ignore[arg-type]
         # An empty cell in a catalogue row means "nothing takes it along", not "not known".
         replaced_with = lines[0]["replaced_with"] if lines else guess.replaced_with

@@ -15,7 +15,8 @@ class PartKind:
     """A kind of part with the trade's starting guesses (common practice, no source).
 
     ``costly`` parts get an order-by date of their own; ``wears`` is False where a level decides,
-    not a life (the waste tank).
+    not a life: a full waste tank is emptied or changed and has not failed. Sediment of white ink
+    shortens lives, so ``typical_life_white_days`` holds in white positions where it is given.
     """
 
     name: str
@@ -29,6 +30,7 @@ class PartKind:
     lead_days_late: float
     shelf_life_days: float
     warranty_days: float
+    typical_life_white_days: float | None = None
     belief_failures: float = 1.0  # how many failures the guessed life counts for
     recovery_minutes: float = 0.0
     refill_ml: float = 0.0
@@ -50,8 +52,8 @@ _PART_KINDS = (
     ),
     PartKind(
         "damper", "Damper", per_channel=True,
-        typical_life_days=120, hours_to_change=0.3, unit_cost=9, pack_size=10,
-        lead_days=10, lead_days_late=18, shelf_life_days=540, warranty_days=0,
+        typical_life_days=150, typical_life_white_days=90, hours_to_change=0.3, unit_cost=9,
+        pack_size=10, lead_days=10, lead_days_late=18, shelf_life_days=540, warranty_days=0,
         failure_modes=("filter full", "air leak", "cracked nipple"),
         replaced_with="head",
     ),
@@ -80,6 +82,24 @@ _PART_KINDS = (
         failure_modes=("sediment", "air", "brittle at fitting"),
     ),
     PartKind(
+        "ink_filter", "Ink filter", per_channel=True,
+        typical_life_days=240, typical_life_white_days=150, hours_to_change=0.5, unit_cost=7,
+        pack_size=6, lead_days=10, lead_days_late=18, shelf_life_days=1800, warranty_days=0,
+        failure_modes=("clogged", "leaks"),
+    ),
+    PartKind(
+        "stirrer", "White-ink stirrer",
+        typical_life_days=600, hours_to_change=1, unit_cost=40, pack_size=1,
+        lead_days=15, lead_days_late=28, shelf_life_days=3650, warranty_days=90,
+        failure_modes=("motor stopped", "blade stuck", "shaft leaks"),
+    ),
+    PartKind(
+        "circulation_pump", "Circulation pump",
+        typical_life_days=480, hours_to_change=1.5, unit_cost=75, pack_size=1,
+        lead_days=15, lead_days_late=30, shelf_life_days=1800, warranty_days=90,
+        failure_modes=("weak flow", "stopped", "leaks"),
+    ),
+    PartKind(
         "encoder", "Encoder strip",
         typical_life_days=720, hours_to_change=0.5, unit_cost=18, pack_size=1,
         lead_days=12, lead_days_late=24, shelf_life_days=3650, warranty_days=0,
@@ -95,7 +115,12 @@ _PART_KINDS = (
         "waste_tank", "Waste tank",
         typical_life_days=180, hours_to_change=0.2, unit_cost=18, pack_size=1,
         lead_days=6, lead_days_late=12, shelf_life_days=3650, warranty_days=0,
-        failure_modes=("full",),
+        wears=False,
+    ),
+    PartKind(
+        "waste_pad", "Waste pad",
+        typical_life_days=240, hours_to_change=0.5, unit_cost=12, pack_size=1,
+        lead_days=8, lead_days_late=15, shelf_life_days=3650, warranty_days=0,
         wears=False,
     ),
 )  # fmt: skip
@@ -115,6 +140,12 @@ def part_label(kind: str) -> str:
     """The kind in the words of the screen: ``"waste_tank"`` → ``"Waste tank"``."""
     known = PART_KINDS.get(kind)
     return known.label if known else kind.replace("_", " ").capitalize()
+
+
+def wears(kind: str) -> bool:
+    """False where a level decides when a part is changed, not its life."""
+    known = PART_KINDS.get(kind)
+    return known.wears if known else True
 
 
 def part_name(kind: str, position: str) -> str:
@@ -199,6 +230,21 @@ _TASKS = (
         every_days=30, minutes=10, fluid_ml=10,
         cautions=("carriage", "flammable"), likely_helps=("roller",),
     ),
+    Task(
+        "humidify", "Humidify the room",
+        every_days=1, minutes=2, fluid_ml=0,
+        likely_helps=("head", "cap"),
+    ),
+    Task(
+        "keep_tank_third", "Keep the tank at least a third full",
+        every_days=1, minutes=2, fluid_ml=0,
+        cautions=("chemicals",), likely_helps=("damper", "head"),
+    ),
+    Task(
+        "flush_before_shutdown", "Flush before a shutdown",
+        every_days=None, minutes=45, fluid_ml=40,
+        cautions=("carriage", "nozzle_plate", "chemicals", "waste"), likely_helps=("head",),
+    ),
 )  # fmt: skip
 
 TASKS: dict[str, Task] = {task.name: task for task in _TASKS}
@@ -213,7 +259,7 @@ def task_label(task: str) -> str:
 
 REMOVAL_REASONS = ("failed", "accident", "planned", "with_other", "retired", "unknown")
 REMOVAL_REASON_LABELS = {
-    "failed": "It failed",
+    "failed": "It failed, or printed too poorly",
     "accident": "Accident (head strike, mishandling, power)",
     "planned": "Planned, still working",
     "with_other": "Went out with another part",
@@ -295,7 +341,10 @@ SYNONYMS: dict[str, str] = {
     "blade": "wiper", "capping station": "cap", "cap top": "cap", "capping": "cap",
     "ink pump": "pump", "ink line": "line", "tube": "line", "encoder strip": "encoder",
     "feed roller": "roller", "waste": "waste_tank", "waste tank": "waste_tank",
-    "absorber": "waste_tank",
+    "absorber": "waste_pad", "waste pad": "waste_pad", "pad": "waste_pad",
+    "ink filter": "ink_filter", "filter": "ink_filter", "inline filter": "ink_filter",
+    "white ink stirrer": "stirrer", "white-ink stirrer": "stirrer",
+    "circulation pump": "circulation_pump", "white ink pump": "circulation_pump",
     "failure": "failed", "broken": "failed", "dead": "failed", "worn": "failed",
     "head strike": "accident", "strike": "accident",
     "preventive": "planned", "routine": "planned", "schedule": "planned", "scheduled": "planned",

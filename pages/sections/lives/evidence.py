@@ -7,6 +7,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.records import part_in_use
 from tracker.charts.survival import causes_picture, plot_of_chances, survival_picture
 from tracker.errors import NotEnoughData
 from tracker.forecast.life_scale import scale_finding
@@ -119,7 +120,7 @@ def _belief(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
         "typical_life_days" in facts.guessed
     ) else ""  # fmt: skip
     st.markdown(
-        f"You believe that a typical life is **{numbers.days(facts.typical_life_days)}**{guess}, "
+        f"You believe that a typical life is **{part_in_use.typical_life(facts)}**{guess}, "
         f"and that counts as **{numbers.count(facts.belief_failures, 'failure')}** of evidence. "
         f"Forecasts of this part are {numbers.chance(summary.belief_share)} belief."
     )
@@ -132,6 +133,8 @@ def _belief(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
         "Counts as so many failures", min_value=0.1, max_value=100.0, step=0.5,
         value=max(0.1, float(facts.belief_failures)), key=f"belief-worth-{kind}",
     )  # fmt: skip
+    if facts.typical_life_white_days != facts.typical_life_days:
+        st.caption("What you save holds for both inks.")
     if st.button("Save what I believe", key=f"belief-save-{kind}", width="stretch"):
         with frame.errors_in_words():
             rows = place.records.parts

@@ -1,4 +1,4 @@
-"""Groups of lives compared: do suppliers, batches, inks, head types or sites differ?"""
+"""Groups of lives compared: do suppliers, batches, inks, ink lots, head types or sites differ?"""
 
 from __future__ import annotations
 
@@ -10,20 +10,26 @@ from pages import frame
 from tracker.charts.survival import groups_picture
 from tracker.errors import NotEnoughData
 from tracker.lives.life_table import ages
+from tracker.lives.lots_in_use import lot_in_use
 from tracker.models.curves.group_test import chance_alike
 from tracker.models.curves.survival_curve import survival_curve
 from tracker.say import numbers
 
 GROUPS = {
     "ink": "Ink", "supplier": "Supplier", "batch": "Batch", "printer": "Printer",
-    "head_type": "Head type", "site": "Site",
+    "head_type": "Head type", "site": "Site", "ink_lot": "Ink lot",
 }  # fmt: skip
 _MOST = 6
 
 
-def show(kind: str, lives: pd.DataFrame) -> None:
-    """One comparison at a time, with the honest sentence when the data cannot tell."""
+def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
+    """One comparison at a time, with the honest sentence when the data cannot tell.
+
+    The ink lot is the one that was in use when the part was fitted.
+    """
     lives = lives[lives["counted"].astype(bool)]
+    lot = lot_in_use(place.records, lives["printer"], lives["fitted_on"], "ink_lot")
+    lives = lives.assign(ink_lot=lot)
     possible = [name for name in GROUPS if (lives[name][lives[name] != ""]).nunique() > 1]
     if not possible:
         return
@@ -55,6 +61,8 @@ def show(kind: str, lives: pd.DataFrame) -> None:
     failures = numbers.count(arrays.failed.sum(), "failure")
     dated = ", each dated when it was found" if np.isfinite(arrays.last_ok).any() else ""
     st.markdown(f"{told} (log-rank test, {failures}{dated})")
+    if by == "ink_lot":
+        st.caption("The lot that was in use when the part was fitted, as noted under Log, Room.")
     if len(possible) > 1:
         st.caption(
             f"With {len(possible)} comparisons to choose from, one in twenty looks like a "

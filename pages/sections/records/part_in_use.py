@@ -5,6 +5,7 @@ from __future__ import annotations
 from pages import frame
 from tracker.decisions.ordering import orders
 from tracker.say import numbers
+from tracker.workshop.records import PartFacts
 
 
 def sentence(workshop: frame.Workshop, kind: str) -> str:
@@ -14,11 +15,19 @@ def sentence(workshop: frame.Workshop, kind: str) -> str:
     """
     facts = workshop.records.part_facts(kind)
     return (
-        f"**In use now:** typical life {numbers.days(facts.typical_life_days)}, counting as "
+        f"**In use now:** typical life {typical_life(facts)}, counting as "
         f"{numbers.count(facts.belief_failures, 'failure')} of evidence · "
         f"{_price(workshop, kind)} · {_delivery(workshop, kind)} · keeps "
         f"{numbers.days(facts.shelf_life_days)} on the shelf."
     )
+
+
+def typical_life(facts: PartFacts) -> str:
+    """The believed life in words, that in white ink beside it where it differs."""
+    said = numbers.days(facts.typical_life_days)
+    if facts.typical_life_white_days == facts.typical_life_days:
+        return said
+    return f"{said} ({numbers.days(facts.typical_life_white_days)} in white ink)"
 
 
 def _price(workshop: frame.Workshop, kind: str) -> str:

@@ -29,6 +29,7 @@ LABELS = {
     "orders": "Orders",
     "parts": "Parts catalogue",
     "routines": "Routines",
+    "closures": "Closed days",
     "conditions": "Room and ink",
     "actions": "Actions of the reviews",
     "review_notes": "Notes of the reviews",

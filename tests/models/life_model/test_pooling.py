@@ -175,3 +175,37 @@ def test_a_group_that_was_never_seen_cannot_be_compared() -> None:
     pooled = PooledPosterior.from_lives(AGE, FAILED, GROUP, belief=BELIEF)
     with pytest.raises(ModelError, match="clear"):
         pooled.ratio_to_rest("clear")
+
+
+def test_ages_are_counted_in_each_groups_own_typical_life() -> None:
+    """By hand: white ages times 150/90 are the same lives in units of a common typical life."""
+    age = np.array([90.0, 110, 60, 200, 220, 210])
+    failed = [1, 1, 0, 1, 0, 1]
+    ink = np.array(["white"] * 3 + ["colour"] * 3, dtype=object)
+    believed = PooledPosterior.from_lives(
+        age, failed, ink, belief=LifeBelief(150), typical_life_of={"white": 90.0}
+    )
+    stretched = np.where(ink == "white", age * 150 / 90, age)
+    common = PooledPosterior.from_lives(stretched, failed, ink, belief=LifeBelief(150))
+    chance = [0.1, 0.5, 0.9]
+    assert believed.group("white").quantile(chance) == pytest.approx(
+        common.group("white").quantile(chance) * 90 / 150, rel=1e-6
+    )
+    assert believed.group("colour").quantile(chance) == pytest.approx(
+        common.group("colour").quantile(chance), rel=1e-6
+    )
+
+
+def test_the_ratio_of_two_groups_is_the_same_whatever_life_their_ages_are_counted_in() -> None:
+    age, failed = [90.0, 110, 60, 200, 220, 210], [1, 1, 0, 1, 0, 1]
+    ink = ["white"] * 3 + ["colour"] * 3
+    own = {"white": 90.0, "colour": 150.0}
+    ratios = [
+        PooledPosterior.from_lives(
+            age, failed, ink, belief=LifeBelief(unit), typical_life_of=own
+        ).ratio_to_rest("white")
+        for unit in (150.0, 90.0)
+    ]
+    # Hazards of one shape keep their ratio at every age.
+    assert ratios[0].ratio.estimate == pytest.approx(ratios[1].ratio.estimate, rel=1e-6)
+    assert ratios[0].ratio.estimate > 1.5

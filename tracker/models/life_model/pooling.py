@@ -6,7 +6,9 @@ spread being the groups' coefficient of variation. So a group with two failures 
 rest and one with fifty speaks for itself (Gaver and O'Muircheartaigh, 1987, Technometrics 29:1,
 treat pump failures so). The belief: middle ~ Gamma(a₀, a₀·η₀^β) as for a single life, and spread
 ~ half-normal of scale 0.7: two chances in three that most groups fail at between half and twice
-the common rate (common practice, no source).
+the common rate (common practice, no source). Where groups are believed to last unlike from the
+start (white and colour ink), each group's ages are counted in its own typical life, and what is
+pooled is how they differ from that.
 
 Nothing is sampled: shape, middle and spread are integrated on a grid, the group rates in closed
 form. Where failures lie between checks, each group's likelihood given the shape is replaced by
@@ -15,8 +17,8 @@ the gamma form of the same height, slope and curvature at its maximum.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import log
 
@@ -86,6 +88,7 @@ class PooledPosterior:
     hyper: Hyper
     forms: tuple[GammaForm, ...]
     counts: tuple[tuple[float, float], ...]
+    typical_life_of: Mapping[str, float]
 
     @classmethod
     def from_lives(
@@ -98,9 +101,11 @@ class PooledPosterior:
         weight: Numbers | None = None,
         *,
         belief: LifeBelief,
+        typical_life_of: Mapping[str, float] | None = None,
     ) -> PooledPosterior:
         """What do these lives teach about each group? ``group`` names one per life.
 
+        ``typical_life_of`` holds the typical life of groups for which it is not the belief's.
         Raises ModelError for numbers that cannot be lives or a group missing for a life.
         """
         lives = check_outcomes(age, failed, entry, last_ok, weight)
@@ -111,14 +116,19 @@ class PooledPosterior:
             )
         names = tuple(np.unique(labels).tolist())
         parts = [lives.take(labels == name) for name in names]
-        evidence = [Evidence.of(part, belief.typical_life) for part in parts]
+        own = dict(typical_life_of or {})
+        evidence = [
+            Evidence.of(part, own.get(name, belief.typical_life))
+            for name, part in zip(names, parts, strict=True)
+        ]
         log_shape, forms, hyper, log_evidence = integrate(
             evidence, belief.worth_failures, log(belief.shape), belief.shape_spread
         )
         counts = tuple((part.events, part.lives) for part in parts)
         return cls(
-            belief, names, lives.events, lives.lives, log_evidence, log_shape, hyper, forms, counts
-        )
+            belief, names, lives.events, lives.lives, log_evidence, log_shape, hyper, forms, counts,
+            own,
+        )  # fmt: skip
 
     def __repr__(self) -> str:
         return (
@@ -130,21 +140,25 @@ class PooledPosterior:
         """The life of one group; of a group never seen, what the others say about a new one."""
         if name not in self.groups:
             none = np.zeros(len(self.log_shape))
-            return self._posterior(GammaForm(none, none, none), (0.0, 0.0))
+            return self._posterior(name, GammaForm(none, none, none), (0.0, 0.0))
         at = self.groups.index(name)
-        return self._posterior(self.forms[at], self.counts[at])
+        return self._posterior(name, self.forms[at], self.counts[at])
 
-    def _posterior(self, form: GammaForm, counts: tuple[float, float]) -> GroupPosterior:
+    def _posterior(self, name: str, form: GammaForm, counts: tuple[float, float]) -> GroupPosterior:
         hyper = self.hyper
+        belief = replace(self.belief, typical_life=self._typical_life(name))
         rates = MixedRates(
             self.log_shape,
             hyper.column,
             hyper.weight,
             hyper.worth + form.worth[hyper.column],
             hyper.exposure + form.exposure[hyper.column],
-            self.belief.typical_life,
+            belief.typical_life,
         )
-        return GroupPosterior(self.belief, rates, *counts)
+        return GroupPosterior(belief, rates, *counts)
+
+    def _typical_life(self, name: str) -> float:
+        return self.typical_life_of.get(name, self.belief.typical_life)
 
     def ratio_to_rest(self, name: str, level: float = 0.95) -> GroupRatio:
         """How much more often does this group fail than the rest, and how sure is that?
@@ -158,20 +172,30 @@ class PooledPosterior:
                 f"group {name!r} cannot be compared: there are {', '.join(self.groups) or 'none'}."
             )
         at = self.groups.index(name)
-        own = self._given(self.forms[at])
-        others = [form for i, form in enumerate(self.forms) if i != at]
-        exposure = np.array([form.exposure[self.hyper.column] for form in others])
+        own = self._given(at)
+        others = [i for i in range(len(self.forms)) if i != at]
+        exposure = np.array(
+            [self.forms[i].exposure[self.hyper.column] * self._stretch(i) for i in others]
+        )
         share = np.where(exposure.sum(axis=0) > 0, exposure, 1.0)
         share = share / share.sum(axis=0)
-        given = [self._given(form) for form in others]
+        given = [self._given(i) for i in others]
         mean = sum(s * a / b for s, (a, b) in zip(share, given, strict=True))
         variance = sum(s**2 * a / b**2 for s, (a, b) in zip(share, given, strict=True))
         rest = (mean**2 / variance, mean / variance)
         return self._ratio(own, rest, level)
 
-    def _given(self, form: GammaForm) -> tuple[Array, Array]:
-        hyper = self.hyper
-        return hyper.worth + form.worth[hyper.column], hyper.exposure + form.exposure[hyper.column]
+    def _given(self, at: int) -> tuple[Array, Array]:
+        """A group's rate as a gamma per entry of the grid, ages in the belief's typical life."""
+        hyper, form = self.hyper, self.forms[at]
+        exposure = hyper.exposure + form.exposure[hyper.column]
+        return hyper.worth + form.worth[hyper.column], exposure * self._stretch(at)
+
+    def _stretch(self, at: int) -> Array:
+        """(own typical life / the belief's)^shape: from ages in the one to ages in the other."""
+        ratio = self._typical_life(self.groups[at]) / self.belief.typical_life
+        stretch: Array = ratio ** np.exp(self.log_shape[self.hyper.column])
+        return stretch
 
     def _ratio(
         self,

@@ -50,18 +50,12 @@ def _left_out(review: MonthReview) -> int:
 def _why_left_out(review: MonthReview) -> str:
     """What keeps those failures out of the comparison."""
     events = review.happened.events
-    unknown = int((events["age"].isna() & events["part_kind"].map(wears)).sum())
-    level = int((~events["part_kind"].map(wears).astype(bool)).sum())
+    unknown = int((events["age"].isna() & events["part_kind"].map(vocab.wears)).sum())
+    level = int((~events["part_kind"].map(vocab.wears).astype(bool)).sum())
     left_out = _left_out(review)
     if unknown == left_out:
         return "whose age is not known"
     return "of a kind that does not wear" if level == left_out else "that cannot be compared"
-
-
-def wears(part_kind: str) -> bool:
-    """False where a level decides when a part goes, not its life."""
-    kind = vocab.PART_KINDS.get(part_kind)
-    return kind.wears if kind else True
 
 
 def unusual_sentence(review: MonthReview) -> str:

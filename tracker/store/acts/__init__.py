@@ -22,12 +22,14 @@ Undid change 2: Changed Damper W1 of P1 (failed)
 """
 
 from tracker.store.acts.daily import (
+    RoomNote,
     Stoppage,
     TaskDetails,
     begin_stoppage,
     end_stoppage,
     log_nozzle_check,
     log_tasks,
+    note_room,
     read_counter,
 )
 from tracker.store.acts.parts import (
@@ -76,6 +78,7 @@ __all__ = [
     "Order",
     "PartPosition",
     "Removal",
+    "RoomNote",
     "Stoppage",
     "TaskDetails",
     "UsualParts",
@@ -93,6 +96,7 @@ __all__ = [
     "log_tasks",
     "move_action_up",
     "move_stock",
+    "note_room",
     "place_order",
     "read_counter",
     "receive_order",

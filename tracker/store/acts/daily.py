@@ -1,9 +1,9 @@
-"""What happens at a printer day by day: tasks, counter, nozzle checks, stoppages."""
+"""What happens at a printer day by day: tasks, counter, nozzle checks, room, stoppages."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
 import pandas as pd
@@ -114,6 +114,51 @@ def log_nozzle_check(
         if not (done["done_on"] == pd.Timestamp(day)).any():
             task = {"printer": printer, "task": "nozzle_check", "done_on": day, "why": "planned"}
             change.add("maintenance", {**task, "done_by": who})
+    return change.number
+
+
+@dataclass(frozen=True)
+class RoomNote:
+    """Air and materials from a day on; what is left out was not looked at."""
+
+    humidity_percent: float | None = None
+    ink_lot: str = ""
+    film_lot: str = ""
+    powder_lot: str = ""
+    note: str = ""
+
+    def said(self) -> dict[str, object]:
+        """The columns that say something."""
+        return {name: value for name, value in asdict(self).items() if value not in (None, "")}
+
+
+def note_room(
+    store: Store,
+    printers: Sequence[str],
+    day: date,
+    room: RoomNote,
+    *,
+    who: str = "",
+    now: datetime | None = None,
+) -> int | None:
+    """Writes down the room's humidity and the lots in use, for all printers that stand in it.
+
+    A second note of a day replaces what it says again and leaves the rest.
+    """
+    said = room.said()
+    if not said:
+        raise RecordError("Nothing was noted; write the humidity, a lot or a note.")
+    if not printers:
+        raise RecordError("No printer was named; choose those that stand in the room.")
+    with store.change(f"Room of {', '.join(printers)}", who, now=now) as change:
+        for printer in dict.fromkeys(printers):
+            known_printer(change.records, printer)
+            noted = change.records.conditions
+            same = (noted["printer"] == printer) & (noted["noted_on"] == pd.Timestamp(day))
+            if same.any():
+                change.correct("conditions", noted.index[same][-1], said)
+            else:
+                change.add("conditions", {"printer": printer, "noted_on": day, **said})
     return change.number
 
 

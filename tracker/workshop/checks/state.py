@@ -12,7 +12,7 @@ from tracker.workshop.refusal import Findings, nearest_word, written
 
 _ONCE = (
     ("printers", ("printer",)),
-    ("parts", ("part_kind",)),
+    ("parts", ("part_kind", "variant")),
     ("review_notes", ("month",)),
     ("settings", ("name",)),
 )
