@@ -44,11 +44,8 @@ def show(place: frame.Workshop) -> None:
     with frame.errors_in_words():
         said = {"Printers": printers, "Day": day, "Humidity": humidity, "Note": note, **lots}
         if saving.tapped(place, "room-save", "Log this", said):
-            room = acts.RoomNote(
-                number_in(humidity, CONDITIONS.column("humidity_percent"), "Humidity"),
-                note=note,
-                **lots,
-            )
+            percent = number_in(humidity, CONDITIONS.column("humidity_percent"), "Humidity")
+            room = acts.RoomNote(percent, note=note, **lots)
             batch_id = acts.note_room(
                 place.store, printers, day, room, who=frame.who(), now=frame.now()
             )

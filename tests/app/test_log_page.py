@@ -130,7 +130,7 @@ def test_humidity_and_a_new_lot_are_noted_for_all_printers_of_a_site(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     for name, site in (("Bea", "Mill Lane"), ("Cid", "Mill Lane"), ("Dan", "Yard")):
-        acts.add_printer(own, name, date(2026, 1, 5), channels="K W1", site=site)
+        acts.add_printer(own, acts.NewPrinter(name, date(2026, 1, 5), channels="K W1", site=site))
     at = app("log")
     choose(at, "log-what", "Room")
     choose(at, "room-printer", "Bea")
