@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+from collections import Counter
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -18,7 +20,7 @@ MODELS = ("outcomes", "curves", "fit", "life_model", "regression", "events")
 ONLY_IN = {
     "streamlit": ("tracker/app.py", "pages/", "tracker/commands/"),
     "plotly": ("tracker/charts/", "tracker/app.py", "pages/"),
-    "sqlalchemy": ("tracker/store/", "tracker/review/corrected.py"),
+    "sqlalchemy": ("tracker/store/",),
     "openpyxl": ("tracker/intake/",),
     "lifelines": ("tracker/models/",),
 }
@@ -63,6 +65,27 @@ def test_a_module_imports_only_from_its_left(path: Path) -> None:
         layer = layer_of(module)
         if layer not in (None, "__version__"):
             assert layer in allowed, f"{place} imports {module}"
+
+
+def test_no_two_files_need_each_other() -> None:
+    """A reading order exists for the whole house: what a file imports never leads back to it."""
+    module_of = {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path
+        for path in SOURCES
+    }
+    needs = {name: (imported(path) & module_of.keys()) - {name} for name, path in module_of.items()}
+    # A package's first file gathers its modules' names; a module does not need its own package.
+    needs = {
+        name: {other for other in others if not name.startswith(f"{other}.")}
+        for name, others in needs.items()
+    }
+    TopologicalSorter(needs).prepare()  # raises CycleError, which names the files
+
+
+def test_no_folder_holds_more_than_a_room_can() -> None:
+    """About fifteen files: more of them, and nobody finds the first one to read."""
+    count = Counter(path.parent for path in SOURCES if path.name != "__init__.py")
+    assert {str(folder.relative_to(ROOT)) for folder, files in count.items() if files > 17} == set()
 
 
 @pytest.mark.parametrize("path", SOURCES, ids=lambda path: str(path.relative_to(ROOT)))
