@@ -257,14 +257,18 @@ def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> N
             "printer": [f"P{number}" for number in range(5)],
             "position": "H1",
             "order_by": [date(2026, 4, day) for day in range(1, 6)],
-            "reason": "delivery takes 20 days.",
+            "as_of": MARCH_ENDS, "spares": 0, "ordered_before": 0, "fitted": 5,
+            "risk_if_ordered_now": 0.02, "risk_if_waiting_30_days": 0.2, "dated_by_risk": False,
+            "now_costs_more": 30.0, "later_costs_more": 40.0, "later_days": 30,
+            "lead_days": 20, "lead_days_late": 40,
         }
-    )
+    )  # fmt: skip
     rest = (review.kept, review.stoppage_trend, MARCH_ENDS)
     (one,) = proposals((), replace(review.ahead, order_dates=dated), *rest)
     said = proposal_words(one, "EUR")
     assert said.what == "Order 5 × printhead, the first by 1 Apr 2026, the last by 5 Apr 2026."
-    assert said.why == "For H1 of P0, H1 of P1, H1 of P2 and 2 more. Delivery takes 20 days."
+    assert said.why.startswith("For H1 of P0, H1 of P1, H1 of P2 and 2 more. No spare printheads ")
+    assert said.why.endswith("Delivery usually takes 20 days, nine in ten come within 40 days.")
     assert one.made_from == "order head"
     few = proposals((), replace(review.ahead, order_dates=dated.head(2)), *rest)
     assert [act.made_from for act in few] == ["order head P0 H1", "order head P1 H1"]

@@ -99,7 +99,10 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
     )  # fmt: skip
     orders = pd.DataFrame(
         {"part_kind": ["damper"], "order_now": [7], "cost": [61.0], "pack_size": [7],
-         "on_hand": [13], "arriving": [0], "reason": ["Wanted is at most 5 %, which takes 17."]}
+         "on_hand": [13], "arriving": [0], "expired": [0], "service": [0.95],
+         "chance_of_shortage_now": [0.2], "expected_need": [11.0], "horizon_days": [40.0],
+         "stock_for_service": [17], "more_than_used": [False], "late": [0], "missing": [0],
+         "planned_age_days": [None], "lives_in_area": [None], "leaving": [()]}
     )  # fmt: skip
     steady = PrinterTrend("stoppage", empty, empty, empty, (), ())
     dates = pd.DataFrame({"part_kind": []})

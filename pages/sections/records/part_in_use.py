@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from pages import frame
 from tracker.decisions.ordering import orders
 from tracker.say import numbers
-from tracker.workshop.records import PartFacts
+from tracker.workshop.records import PartFacts, Records
 
 
 def sentence(workshop: frame.Workshop, kind: str) -> str:
@@ -32,7 +34,7 @@ def typical_life(facts: PartFacts) -> str:
 
 def _price(workshop: frame.Workshop, kind: str) -> str:
     facts = workshop.records.part_facts(kind)
-    price = frame.ask(orders.prices).get(kind)
+    price = frame.ask(_prices).get(kind)
     packs = f"in packs of {facts.pack_size}" if facts.pack_size > 1 else "a piece"
     if price is None or not price.purchases:
         return f"price {workshop.money(facts.unit_cost)} {packs}, as written below"
@@ -46,7 +48,7 @@ def _price(workshop: frame.Workshop, kind: str) -> str:
 
 def _delivery(workshop: frame.Workshop, kind: str) -> str:
     facts = workshop.records.part_facts(kind)
-    lead = frame.ask(orders.lead_times).get(kind)
+    lead = frame.ask(_lead_times).get(kind)
     below = f"{facts.lead_days:g} days, nine in ten within {facts.lead_days_late:g}"
     if lead is None or not lead.orders:
         return f"delivery {below}, as written below"
@@ -54,3 +56,11 @@ def _delivery(workshop: frame.Workshop, kind: str) -> str:
         f"delivery {round(lead.typical_days)} days, nine in ten within {round(lead.late_days)}: "
         f"learnt from {numbers.count(lead.orders, 'order')} of yours (written below: {below})"
     )
+
+
+def _prices(records: Records, as_of: date) -> dict[str, orders.Price]:
+    return orders.prices(records.known_at(as_of))
+
+
+def _lead_times(records: Records, as_of: date) -> dict[str, orders.LeadTime]:
+    return orders.lead_times(records.known_at(as_of))
