@@ -52,6 +52,25 @@ class Downtime:
         """Lost on a day of the calendar, working or not, on average."""
         return self.per_hour * self.hours_per_day * self.open_share
 
+    @property
+    def per_working_day(self) -> float:
+        """Lost on a day on which the workshop works."""
+        return self.per_hour * self.hours_per_day
+
+    @property
+    def longest_wait_days(self) -> float:
+        """Days of the calendar after which a wait costs no more, for express would be cheaper.
+
+        Express costs its price and the days it takes itself, min(c·w, e + c·min(w, d)), which is
+        c·min(w, d + e/c). Infinite where there is no express delivery, or nothing is lost.
+
+        >>> Downtime(10, 8, 0.5, courier_days=2, courier_cost=60).longest_wait_days
+        3.5
+        """
+        if not np.isfinite(self.courier_cost) or self.per_day <= 0:
+            return float("inf")
+        return self.courier_days + self.courier_cost / self.per_day
+
     def of_hours(self, hours: float) -> float:
         """Lost in so many working hours."""
         return self.per_hour * hours
@@ -67,11 +86,7 @@ class Downtime:
         >>> Downtime(10, 8, 0.5, courier_days=2, courier_cost=60).waiting(10.0)
         140.0
         """
-        usual = self.per_day * days
-        if not np.isfinite(self.courier_cost):
-            return usual
-        express = self.courier_cost + self.per_day * np.minimum(days, self.courier_days)
-        least = np.minimum(usual, express)
+        least = self.per_day * np.minimum(days, self.longest_wait_days)
         return least if np.ndim(days) else float(least)  # type: ignore[return-value]
 
 

@@ -15,6 +15,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array
+from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
@@ -117,13 +118,13 @@ def preorder(
         on_hand(records, as_of),
     )
     waiting = open_orders(records, as_of, leads)
+    downtime = Downtime.of(records.known_at(as_of), as_of)
     rows: list[dict[str, object]] = []
     for kind, model in costly.items():
         price = cost_of[kind].amount
         costs = OrderCosts(
-            standing_per_day=max(
-                0.0, records.number("margin_per_hour") * records.number("hours_per_day")
-            ),
+            standing_per_day=downtime.per_day,
+            longest_wait_days=downtime.longest_wait_days,
             holding_per_day=max(0.0, records.number("holding_rate_per_year")) / 365 * price,
             express_premium=express_premium,
             shelf_life_days=model.facts.shelf_life_days,

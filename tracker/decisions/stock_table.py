@@ -12,6 +12,7 @@ from typing import Literal
 
 import pandas as pd
 
+from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.kind_stock import KindStock, pieces_to_order, usable_in_shelf_life
 from tracker.decisions.ordering.orders import lead_time_of, lead_times, open_orders, prices
 from tracker.decisions.ordering.shelf import OnHand, on_hand
@@ -142,7 +143,7 @@ def stock_table(
     waiting = open_orders(records, as_of, leads)
     sources = Sources(models, planned_ages)
     review_days = max(0.0, records.number("review_days"))
-    standing = max(0.0, records.number("margin_per_hour") * records.number("hours_per_day"))
+    downtime = Downtime.of(records.known_at(as_of), as_of)
     holding_rate = max(0.0, records.number("holding_rate_per_year")) / 365.0
     rows = []
     for kind, model in models.items():
@@ -167,7 +168,7 @@ def stock_table(
             late=int(coming.loc[coming["days_late"] > 0, "quantity"].sum()),
             unit_cost=cost_of[kind].amount,
             # A set that goes at once keeps the printer waiting once, not once for each piece.
-            shortage_cost=standing * lead.mean_days / need.pieces_at_once(horizon),
+            shortage_cost=float(weights @ downtime.waiting(lengths)) / need.pieces_at_once(horizon),
             holding_per_day=holding_rate * cost_of[kind].amount,
             remarks=(
                 *((practice[kind].sentence,) if kind in practice and need.positions else ()),
