@@ -17,7 +17,8 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.routine.cost import failure_cost, has_spare, task_cost
+from tracker.decisions.failure_cost import FailureCosts
+from tracker.decisions.routine.cost import has_spare, task_cost
 from tracker.models.regression import WeibullHazardFit
 from tracker.review.expectation import exposed
 from tracker.review.period import Period
@@ -68,11 +69,12 @@ def cost_of_skipping(
     failures = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
     rows: list[dict[str, object]] = []
     costs: list[tuple[Array, WeibullHazardFit]] = []
+    reckoned = FailureCosts.of(known, period.last, lives)
     for kind, tasks in _protected(missed, parts).items():
         seen = int(failures.get(kind, 0))
         fit = fit_skipped_tasks(known, period, kind, tasks) if seen >= LEAST_FAILURES else None
         own = parts[parts["part_kind"] == kind]
-        per_failure = failure_cost(known, kind, spare_on_shelf=has_spare(known, kind)).total
+        per_failure = reckoned.of_kind(kind, spare_on_shelf=has_spare(known, kind)).total
         for task in tasks:
             skipped = missed[missed["task"] == task]
             row = {
