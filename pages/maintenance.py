@@ -5,13 +5,22 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import routine_due, routine_effect, routine_kept, routine_planned
+from pages.sections import (
+    closed_days,
+    failure_costs,
+    routine_due,
+    routine_effect,
+    routine_kept,
+    routine_planned,
+)
 
 VIEWS = {
     "Does it pay?": routine_effect.show,
     "Due": routine_due.show,
     "Change by plan?": routine_planned.show,
     "Was it kept?": routine_kept.show,
+    "What a failure costs": failure_costs.show,
+    "Closed days": closed_days.show,
 }
 
 place = frame.workshop()
