@@ -183,7 +183,8 @@ class _Clock:
 
     def for_shutdown(self, printer: str) -> dict[str, Shutdown]:
         """What should be done on the printer today for a shutdown, and is not done yet."""
-        near = shutdown_near(self.closures, self.working, printer, self.as_of)
+        usual = WorkingDays.of(self.known, self.as_of)
+        near = shutdown_near(self.closures, usual, printer, self.as_of)
         if near is None:
             return {}
         done = {task: self.done(printer, task) for task in near.tasks}

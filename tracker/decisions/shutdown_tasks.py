@@ -49,8 +49,8 @@ def shutdown_near(
 ) -> Shutdown | None:
     """The shutdown for which something should be done on that printer on that day.
 
-    In the last three working days before one of five closed days or more, or on the first open day
-    after it; None on any other day.
+    In the last three working days before one of five closed days or more, or up to the first
+    working day after it; None on any other day.
     """
     if closures.closed_on(printer, day):
         return None
@@ -65,8 +65,9 @@ def shutdown_near(
                 first = _open_before(closures, working, printer, first)
             if first <= day:
                 return Shutdown("before", began, ended, first)
-        elif day == first_open(closures, working, printer, ended):
-            return Shutdown("after", began, ended, day)
+        opened = ended + timedelta(days=1)
+        if opened <= day <= first_open(closures, working, printer, opened):
+            return Shutdown("after", began, ended, opened)
     return None
 
 

@@ -72,10 +72,10 @@ def cost_sentence(cost: FailureCost, currency: str) -> str:
     shelf = "a spare on the shelf" if cost.spare_on_shelf else "no spare on the shelf"
     most = max(cost.terms, key=lambda term: term.amount)
     between = _range(*cost.range80, currency)
+    sure = f" (80 % range {between})" if between else "; every figure is stated"
     return (
-        f"A {part} failure with {shelf} costs about {numbers.money(cost.total, currency)} "
-        f"(80 % range {between or 'none: every figure is stated'}); most of it is "
-        f"{_with_article(most)}: {numbers.money(most.amount, currency)}."
+        f"A {part} failure with {shelf} costs about {numbers.money(cost.total, currency)}{sure}; "
+        f"most of it is {_with_article(most)}: {numbers.money(most.amount, currency)}."
     )
 
 
