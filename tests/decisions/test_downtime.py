@@ -12,13 +12,16 @@ import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.downtime import Downtime
+from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.ordering.budget import buy_first
 from tracker.decisions.ordering.order_curve import OrderCosts, curve_of_failures
 from tracker.decisions.ordering.orders import lead_time_of
+from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.replay.costs import advice_cost
 from tracker.replay.findings import NONE
+from tracker.review.month import month_review
 from tracker.workshop.records import Records
 
 DAY = date(2026, 6, 30)
@@ -61,7 +64,30 @@ def replayed(records: Records) -> float:
     return advice_cost(records, DAY, draws=2).of(NONE).standing
 
 
-@pytest.mark.parametrize("decision", [shortage, waiting_cost, avoided, replayed])
+def cost_of_a_failure(records: Records) -> float:
+    """What the routine, its yearly costs and what skipping cost are reckoned with."""
+    costs = FailureCosts.of(records.known_at(DAY), DAY)
+    return costs.of_kind("wiper", spare_on_shelf=True).total
+
+
+def planned_change(records: Records) -> float:
+    return float(planned_ages(records, DAY, "wiper")["failing"].iloc[0])
+
+
+def reviewed(records: Records) -> float:
+    """What the review counts as margin lost while a printer stood for two working hours."""
+    began = pd.to_datetime(["2026-06-02 09:00"])
+    stop = pd.DataFrame(
+        {"printer": "A", "began_at": began, "ended_at": began + pd.Timedelta(hours=2)}
+    )
+    review = month_review(records.with_table("stoppages", stop), date(2026, 6, 1))
+    return float(review.happened.money.to_dict()["this_month"]["standing"])
+
+
+@pytest.mark.parametrize(
+    "decision",
+    [shortage, waiting_cost, avoided, replayed, cost_of_a_failure, planned_change, reviewed],
+)
 def test_what_other_printers_take_over_moves_every_decision_that_prices_standing(
     decision: Callable[[Records], float],
 ) -> None:

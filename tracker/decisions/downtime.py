@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import TypeVar
 
 import numpy as np
 
 from tracker.arrays import Array
-from tracker.lives.open_days import Closures
+from tracker.lives.open_days import closed_share
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
 
 Days = TypeVar("Days", float, Array)
-_A_YEAR = 365
 
 
 @dataclass(frozen=True)
@@ -42,7 +41,7 @@ class Downtime:
         return cls(
             per_hour=max(0.0, known.number("margin_per_hour")) * (1 - taken_over),
             hours_per_day=max(0.0, known.number("hours_per_day")),
-            open_share=WorkingDays.of(known, as_of).share * (1 - _closed_share(known, as_of)),
+            open_share=WorkingDays.of(known, as_of).share * (1 - closed_share(known, as_of)),
             courier_days=max(0.0, known.number("courier_days")) if express else infinite,
             courier_cost=max(0.0, known.number("courier_cost")) if express else infinite,
         )
@@ -88,14 +87,3 @@ class Downtime:
         """
         least = self.per_day * np.minimum(days, self.longest_wait_days)
         return least if np.ndim(days) else float(least)  # type: ignore[return-value]
-
-
-def _closed_share(known: Records, as_of: date) -> float:
-    """The share of the last year's days on which the printers were closed, averaged over them."""
-    closures = Closures.of(known)
-    printers = known.printers["printer"].unique()
-    if not len(printers):
-        return 0.0
-    last = np.array([np.datetime64(as_of + timedelta(days=1), "D").astype(np.int64)])
-    closed = [closures.closed_days(str(name), last - _A_YEAR, last)[0] for name in printers]
-    return float(np.mean(closed)) / _A_YEAR

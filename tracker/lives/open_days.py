@@ -13,6 +13,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
 _EPOCH = date(1970, 1, 1)
+_A_YEAR = 365
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,6 +107,17 @@ class Closures:
             if began <= number <= ended:
                 number = int(began) - 1
         return day_of(number)
+
+
+def closed_share(known: Records, as_of: date) -> float:
+    """The share of the last year's days on which the printers were closed, averaged over them."""
+    closures = Closures.of(known)
+    printers = known.printers["printer"].unique()
+    if not len(printers):
+        return 0.0
+    end = np.array([day_number(as_of) + 1])
+    closed = [closures.closed_days(str(name), end - _A_YEAR, end)[0] for name in printers]
+    return float(np.mean(closed)) / _A_YEAR
 
 
 def day_number(day: date) -> int:

@@ -21,6 +21,7 @@ from tracker.decisions.routine.effect_fits import LAGS, EffectFits, TaskAndPart,
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
 from tracker.decisions.routine.yearly_counts import YearlyCounts
 from tracker.lives.life_table import life_table
+from tracker.lives.open_days import closed_share
 from tracker.models.regression import WeibullHazardFit
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
@@ -105,6 +106,7 @@ def routine_study(
             groups=_groups(known, part_kind, fits),
             other_removals_per_day=_other_removals(lives, part_kind),
             working_share=WorkingDays.of(known, as_of).share,
+            closed_share=closed_share(known, as_of),
         ),
         with_spare=costs.of_kind(part_kind, spare_on_shelf=True),
         without_spare=costs.of_kind(part_kind, spare_on_shelf=False),
