@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 
-import pandas as pd
-
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.due import due_list
 from tracker.decisions.failure_cost import FailureCosts
@@ -27,12 +25,10 @@ def test_a_silent_stretch_is_asked_about_in_one_sentence() -> None:
 def test_the_notice_says_what_to_write_in_either_case() -> None:
     log = rows(
         "printer task done_on why",
-        ("A", "stir_ink", "2025-07-31", "planned"), ("A", "stir_ink", "2025-08-18", "planned"),
+        *(("A", "stir_ink", day, "planned")
+          for day in ("2025-07-30", "2025-07-31", "2025-08-18", "2025-08-19")),
     )  # fmt: skip
-    fitted = workshop(1).fittings.iloc[:1]
-    records = workshop(
-        1, maintenance=log, fittings=fitted.assign(fitted_on=pd.Timestamp("2025-07-31"))
-    )
+    records = workshop(1, maintenance=log)
     (told,) = gap_notices(quiet_gaps(records, date(2025, 8, 31)))
     assert "from 1 to 17 Aug 2025" in told
     assert "began_on 2025-08-01, ended_on 2025-08-17" in told

@@ -14,6 +14,7 @@ from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
 _EPOCH = date(1970, 1, 1)
 _A_YEAR = 365
+_UNUSUAL = 3  # times the usual distance between days with an entry
 
 
 @dataclass(frozen=True, eq=False)
@@ -153,8 +154,10 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
     """Stretches in which nothing at all was written down: closed, or the log not kept?
 
     Returns rows ``began_on, ended_on, days`` (first and last silent day) of at least so many days
-    between two entries of the workshop, closures that are written down and stretches on which
-    people say they worked (setting ``worked_through``) left out; as known on that day, in order.
+    between two entries of the workshop, and of more than three times its usual distance between
+    days with an entry, for a log written once a week is not silent in between. Closures that are
+    written down, stretches on which people say they worked (setting ``worked_through``) and the
+    time before the log began are left out; as known on that day, in order.
     """
     known = records.known_at(as_of)
     written = pd.concat(
@@ -168,6 +171,9 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
         ]
     ).dropna()
     days = np.unique(written.to_numpy().astype("datetime64[D]").astype(np.int64))
+    days = days[days >= _log_began(known)]
+    if len(days) > 1:
+        at_least = max(at_least, int(_UNUSUAL * np.median(np.diff(days))))
     whole = known.closures[(known.closures["site"] == "") & (known.closures["printer"] == "")]
     explained = pd.concat([whole[["began_on", "ended_on"]], _worked_through(known)])
     closed = Closures({"": _spans_of(explained)} if len(explained) else {})
@@ -186,6 +192,23 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
             "days": columns[:, 2],
         }
     )
+
+
+def _log_began(known: Records) -> int:
+    """The first day of the log; parts fitted before it were written down afterwards."""
+    if known.log_began_on is not None:
+        return day_number(known.log_began_on)
+    first = [
+        known.table(table)[column].min()
+        for table, column in (
+            ("maintenance", "done_on"),
+            ("nozzle_checks", "checked_on"),
+            ("stoppages", "began_at"),
+            ("counters", "read_on"),
+            ("fittings", "removed_on"),
+        )
+    ]
+    return min((day_number(day.date()) for day in first if not pd.isna(day)), default=0)
 
 
 def _worked_through(known: Records) -> pd.DataFrame:
