@@ -5,13 +5,15 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.maintenance import due, effect, kept, planned
+from pages.sections.maintenance import closed_days, due, effect, failure_costs, kept, planned
 
 VIEWS = {
     "Does it pay?": effect.show,
     "Due": due.show,
     "Change by plan?": planned.show,
     "Was it kept?": kept.show,
+    "What a failure costs": failure_costs.show,
+    "Closed days": closed_days.show,
 }
 
 place = frame.workshop()

@@ -6,6 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.maintenance import closed_days
 from pages.sections.today.downtime import lately_empty, show_empty, show_standing, standing
 from tracker.decisions.due import due_list
 from tracker.decisions.ordering.order_proposal import order_proposal
@@ -14,6 +15,7 @@ from tracker.decisions.stock_table import stock_table
 from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_actions
 from tracker.say import numbers
+from tracker.say.maintenance.due import shutdown_in_short
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.spares.orders import reasons
 from tracker.say.spares.stock import count_first
@@ -43,6 +45,7 @@ def show(place: frame.Workshop) -> None:
         noun = "printer stands" if stopped == 1 else "printers stand"
         counts.insert(0, f"{stopped} {noun} still")
     frame.headline("Today", f"{numbers.day(place.as_of)}: {', '.join(counts)}.")
+    closed_days.ask(place)
     show_standing(place)
     if st.button("Log something", type="primary", width="stretch", key="today-log"):
         st.switch_page(frame.ROOT / "pages" / "log.py")
@@ -87,8 +90,7 @@ def _orders(place: frame.Workshop) -> list[str]:
 
 
 def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
-    wanted = due.sort_values("days_late", ascending=False, kind="stable")
-    printers = frame.steady("today-printers", wanted["printer"])
+    printers = frame.steady("today-printers", due["printer"])
     if due.empty and not printers:
         if place.records.routines.empty:
             frame.empty_state(
@@ -103,7 +105,7 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
         return
     for printer in printers[:SHOWN]:
         with st.container(border=True):
-            _printer_card(place, printer, wanted[wanted["printer"] == printer])
+            _printer_card(place, printer, due[due["printer"] == printer])
     if len(printers) > SHOWN:
         st.caption(f"And {len(printers) - SHOWN} more printers, on the page Maintenance.")
     frame.cautions(key for names in due["cautions"] for key in names)
@@ -128,7 +130,8 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
             continue
         late_text = f" · {numbers.days(row.days_late)} late" if row.days_late >= 1 else ""
         minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
-        label = f"Done: {row.label}{minutes}{late_text}"
+        why = f" · {shutdown_in_short(row.shutdown)}" if row.shutdown else ""
+        label = f"Done: {row.label}{minutes}{late_text}{why}"
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
             _done(place, printer, (task,))
 

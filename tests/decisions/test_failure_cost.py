@@ -9,7 +9,7 @@ import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.downtime import Downtime
-from tracker.decisions.failure_cost import FailureCosts
+from tracker.decisions.failure_cost import FailureCosts, positions_per_printer
 from tracker.workshop.records import Records
 
 DAY = date(2025, 12, 31)
@@ -53,6 +53,23 @@ def test_without_a_spare_the_wait_is_priced_by_working_days() -> None:
     waiting = cost.term("waiting")
     assert waiting.amount == pytest.approx(5 * 8 * 20)
     assert waiting.high == pytest.approx(10 * 8 * 20)
+
+
+def test_a_head_takes_its_dampers_along_and_needs_work_and_a_stop_to_change() -> None:
+    parts = rows(
+        "part_kind unit_cost hours_to_change recovery_minutes refill_ml spoiled_per_failure "
+        "replaced_with",
+        ("head", 600.0, 3.0, 0.0, 0.0, 20.0, ""), ("damper", 9.0, 0.5, 0.0, 0.0, 0.0, "head"),
+    )  # fmt: skip
+    records = workshop(2, "C W", parts=parts, settings=setting(**PRICES))
+    assert positions_per_printer(records, "damper") == 2
+    cost = costs(records).of_kind("head", spare_on_shelf=True)
+    assert {term.name: term.amount for term in cost.terms} == {
+        "part": 600, "parts_along": 2 * 9, "work": 3 * 30, "spoiled": 20, "downtime": 3 * 20,
+    }  # fmt: skip
+    assert cost.total == 788
+    # By plan nothing stands and nothing is spoiled.
+    assert cost.planned == 600 + 18 + 90
 
 
 def test_a_courier_bounds_the_wait_and_other_printers_take_work_over() -> None:

@@ -9,15 +9,20 @@ import numpy as np
 import pytest
 
 from tests.decisions.workshops import BEGAN, rows, setting, workshop
+from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.planned_change import changes_along, planned_ages, remaining_life
 from tracker.decisions.replacement_age import best_age, co_replacement_pays
-from tracker.decisions.routine.cost import failure_cost
 from tracker.forecast.need import need_models
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
 PARTS = "part_kind unit_cost typical_life_days belief_failures hours_to_change replaced_with"
+
+
+def cost_of(records: Records, kind: str) -> FailureCost:
+    """A failure with a spare on the shelf."""
+    return FailureCosts.of(records.known_at(AS_OF), AS_OF).of_kind(kind, spare_on_shelf=True)
 
 
 def parts(damper_cost: float = 9.0, life: float = 120.0) -> object:
@@ -66,7 +71,7 @@ def test_the_set_is_worth_its_pieces_each_at_its_age() -> None:
     (got,) = changes_along(records, AS_OF)
     age = (AS_OF - date.fromisoformat(BEGAN)).days
     posterior = need_models(records, AS_OF)["damper"].posterior("colour")
-    failing = failure_cost(records, "damper", spare_on_shelf=True).total
+    failing = cost_of(records, "damper").total
     one = co_replacement_pays(posterior, age, 9.0, failing)
     assert (got.part_kind, got.with_kind, got.pieces) == ("damper", "head", 4)
     assert got.saving == pytest.approx(4 * one.saving, rel=1e-4)
@@ -85,7 +90,7 @@ def test_dear_parts_stay_in_and_cheap_ones_go_out_with_the_head() -> None:
     assert not dear.pays
     assert dear.chance_it_pays < 0.1
     # What tips the balance is the loss as a share of what losing the head costs.
-    lost = failure_cost(made(damper_cost=400.0), "head", spare_on_shelf=True).total
+    lost = cost_of(made(damper_cost=400.0), "head").total
     assert dear.enough_harm == pytest.approx(-dear.saving / lost)
     worn = made(damper_cost=0.5).with_table("fittings", WORN_WHITE)
     (cheap,) = changes_along(worn, AS_OF)
@@ -98,7 +103,7 @@ def test_white_and_colour_are_answered_apart_and_added_up() -> None:
     records = made().with_table("fittings", WORN_WHITE)
     (got,) = changes_along(records, AS_OF)
     models = need_models(records, AS_OF)["damper"]
-    failing = failure_cost(records, "damper", spare_on_shelf=True).total
+    failing = cost_of(records, "damper").total
     apart = [
         co_replacement_pays(models.posterior(group), age, 9.0, failing).saving
         for group, age in (("colour", 180), ("white", 60))
@@ -112,7 +117,7 @@ def test_the_range_of_white_and_colour_together_is_that_of_what_they_share() -> 
     records = made().with_table("fittings", WORN_WHITE)
     (got,) = changes_along(records, AS_OF)
     model = need_models(records, AS_OF)["damper"]
-    failing = failure_cost(records, "damper", spare_on_shelf=True).total
+    failing = cost_of(records, "damper").total
     white, colour = (
         got.pieces
         / 2

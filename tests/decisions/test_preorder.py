@@ -160,9 +160,10 @@ def test_one_head_without_a_spare_follows_its_own_curve() -> None:
     row: Any = table(records).iloc[0]
     model = need_models(records, TODAY)["head"]
     age = (TODAY - date(2025, 1, 1)).days
-    # Defaults: margin 20 per hour × 8 hours; 20 % of 600 a year; common practice, no source.
+    # Defaults: margin 20 per hour × 8 hours on five days in seven; 20 % of 600 a year; common
+    # practice, no source.
     own = order_curve(
-        model.posterior(), age, 20, 160, 0.2 * 600 / 365, lead_days_late=45,
+        model.posterior(), age, 20, 160 * 5 / 7, 0.2 * 600 / 365, lead_days_late=45,
         shelf_life_days=540, unit_cost=600,
     )  # fmt: skip
     assert row["risk_if_ordered_now"] == pytest.approx(own.risk_if_ordered_now, rel=1e-4)
@@ -246,8 +247,9 @@ def test_a_printer_that_leaves_soon_gets_no_head_any_more() -> None:
 
 
 def test_several_heads_without_a_spare_are_dated_by_the_first_of_them_to_fail() -> None:
-    # Little margin: one head alone may wait, of six the first to fail comes sooner.
-    cheap = setting(margin_per_hour=1)
+    # Little margin (8 a day of the calendar): one head alone may wait, of six the first to fail
+    # comes sooner.
+    cheap = setting(margin_per_hour=1.4)
     one, six = table(workshop(1, settings=cheap)), table(workshop(6, settings=cheap))
     first = [row["order_by"].iloc[0] or date.max for row in (one, six)]
     assert first[1] < first[0]

@@ -303,7 +303,8 @@ def test_every_exposure_is_defined_in_words() -> None:
     )  # fmt: skip
     readings = pd.DataFrame({"printer": "A", "read_on": on(0, 70), "area_m2": [0.0, 70.0]})
     both = pd.concat([fittings(part_kind="damper", position=p) for p in ("W", "K")])
-    records = workshop(fittings=both, conditions=notes, counters=readings)
+    shut = pd.DataFrame({"began_on": on(20), "ended_on": on(24)})
+    records = workshop(fittings=both, conditions=notes, counters=readings, closures=shut)
     rows = part_episodes(records, AS_OF, "damper", ["shake_dampers"])
     exposures = set(rows) - {"id", "cluster", "start", "stop", "failed", "x_shake_dampers"}
     assert exposures == set(EXPOSURES) - {"x_<task>"}

@@ -91,23 +91,33 @@ def test_a_silent_fortnight_is_asked_about_until_it_is_written_down_as_closed() 
     assert [(row.began_on, row.ended_on, row.days) for row in gaps.itertuples()] == [
         (pd.Timestamp("2026-08-01"), pd.Timestamp("2026-08-16"), 16)
     ]
+    worked = pd.DataFrame({"name": ["worked_through"], "value": ["2026-08-01/2026-08-16"]})
+    assert quiet_gaps(records.with_table("settings", worked), date(2026, 8, 31)).empty
     closure = pd.DataFrame({"began_on": ["2026-08-03"], "ended_on": ["2026-08-14"]})
     assert quiet_gaps(records.with_table("closures", closure), date(2026, 8, 31)).empty
 
 
-def test_the_time_before_the_log_began_is_no_silence() -> None:
-    fitted = {"printer": "Mill", "part_kind": "line", "position": "C", "fitted_on": "2024-05-06"}
-    records = Records.of(
-        {
-            "printers": PRINTERS,
-            "fittings": pd.DataFrame([fitted]),
-            "maintenance": pd.DataFrame(
-                {"printer": "Mill", "task": "stir_ink", "why": "planned",
-                 "done_on": ["2026-06-01", "2026-06-03"]}
-            ),
-            "settings": pd.DataFrame({"name": ["log_began_on"], "value": ["2026-06-01"]}),
-        }
+def test_a_log_written_once_a_week_is_not_silent_in_between() -> None:
+    """Every seventh day, but for a gap of 13 days and one of 27."""
+    days = pd.to_datetime(
+        ["2026-03-02", "2026-03-09", "2026-03-16", "2026-03-30", "2026-04-06", "2026-05-04",
+         "2026-05-11"]
     )  # fmt: skip
-    assert quiet_gaps(records, date(2026, 6, 30)).empty
-    never_said = records.with_table("settings", records.settings.iloc[:0])
-    assert len(quiet_gaps(never_said, date(2026, 6, 30))) == 1
+    done = pd.DataFrame({"printer": "Mill", "task": "stir_ink", "why": "planned", "done_on": days})
+    gaps = quiet_gaps(Records.of({"printers": PRINTERS, "maintenance": done}), date(2026, 5, 31))
+    assert gaps["began_on"].tolist() == [pd.Timestamp("2026-04-07")]
+
+
+def test_the_time_before_the_log_is_no_gap() -> None:
+    """A part fitted a year before the first entry."""
+    fitted = pd.DataFrame(
+        {"printer": ["Mill"], "part_kind": "cap", "position": "cap", "fitted_on": ["2025-01-01"]}
+    )
+    done = pd.DataFrame(
+        {"printer": "Mill", "task": "stir_ink", "why": "planned",
+         "done_on": ["2026-02-02", "2026-02-03"]}
+    )  # fmt: skip
+    records = Records.of({"printers": PRINTERS, "maintenance": done, "fittings": fitted})
+    assert quiet_gaps(records, date(2026, 2, 28)).empty
+    began = pd.DataFrame({"name": ["log_began_on"], "value": ["2025-12-01"]})
+    assert quiet_gaps(records.with_table("settings", began), date(2026, 2, 28)).empty

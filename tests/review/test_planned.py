@@ -9,14 +9,19 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting
+from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.replacement_age import best_age
-from tracker.decisions.routine.cost import failure_cost
 from tracker.forecast.need import need_models
 from tracker.lives.life_table import life_table
 from tracker.review.planned import planned_changes
 from tracker.workshop.records import Records
 
 AS_OF = date(2026, 3, 31)
+
+
+def cost_of(records: Records, kind: str) -> FailureCost:
+    """A failure with a spare on the shelf."""
+    return FailureCosts.of(records.known_at(AS_OF), AS_OF).of_kind(kind, spare_on_shelf=True)
 
 
 def worn_out(margin_per_hour: float) -> Records:
@@ -33,7 +38,8 @@ def worn_out(margin_per_hour: float) -> Records:
             "printers": rows("printer started_on", ("Ada", "2022-01-01")),
             "fittings": fittings,
             "parts": rows(
-                "part_kind unit_cost hours_to_change typical_life_days", ("wiper", 8.0, 1.0, 100.0)
+                "part_kind unit_cost hours_to_change typical_life_days spoiled_per_failure",
+                ("wiper", 8.0, 1.0, 100.0, 0.0),
             ),
             "settings": setting(
                 margin_per_hour=margin_per_hour, labour_per_hour=10, log_began_on="2022-01-01"
@@ -50,9 +56,9 @@ def found(records: Records) -> pd.DataFrame:
 def test_a_part_near_its_cheapest_age_is_listed_with_the_day_it_reaches_it() -> None:
     records = worn_out(margin_per_hour=300)
     row = found(records).iloc[0]
-    costs = failure_cost(records, "wiper", spare_on_shelf=True)
+    costs = cost_of(records, "wiper")
     models = need_models(records, AS_OF)
-    best = best_age(models["wiper"].posterior(), costs.part + costs.work, costs.total)
+    best = best_age(models["wiper"].posterior(), costs.planned, costs.total)
     assert row["change_at_days"] == pytest.approx(best.age)
     assert row["age_days"] == 90
     left = max(0, -int(-(best.age - 90) // 1))
@@ -87,8 +93,8 @@ def test_the_coarse_look_lets_no_change_that_pays_go_unseen(
     parts = records.parts.assign(belief_failures=belief_failures)
     records = records.with_table("fittings", young).with_table("parts", parts)
     model = need_models(records, AS_OF)["wiper"]
-    costs = failure_cost(records, "wiper", spare_on_shelf=True)
-    planned = costs.part + costs.work
+    costs = cost_of(records, "wiper")
+    planned = costs.planned
     best = best_age(model.posterior(), planned, costs.total)
     pays = planned < costs.total and best.worthwhile and best.chance_it_pays > 0.5
     assert bool(len(found(records))) == (pays and best.age <= 90 + 182)

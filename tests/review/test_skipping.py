@@ -12,7 +12,8 @@ import pytest
 
 from tests.simulation.demo import demo_plan
 from tests.simulation.simulator import simulate_workshop
-from tracker.decisions.routine.cost import failure_cost, task_cost
+from tracker.decisions.failure_cost import FailureCosts
+from tracker.decisions.routine.cost import task_cost
 from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
 from tracker.review.period import Period, period_of
@@ -51,9 +52,10 @@ def test_nothing_skipped_says_nothing(demo: Records) -> None:
 def test_the_cost_is_the_extra_failures_times_what_one_costs(
     demo: Records, skipped: Skipping
 ) -> None:
-    known, _, _ = december(demo)
+    known, period, _ = december(demo)
     row = skipped.rows.set_index(["task", "part_kind"]).loc[("shake_dampers", "damper")]
-    each = failure_cost(known, "damper", spare_on_shelf=True).total
+    costs = FailureCosts.of(known, period.last)
+    each = costs.of_kind("damper", spare_on_shelf=True).total
     assert row["cost"] == pytest.approx(row["extra"] * each)
     assert row["cost_low"] < row["cost"] < row["cost_high"]
     assert row["told"]

@@ -201,7 +201,8 @@ def test_without_a_spare_the_note_says_so_and_the_choice_is_the_readers() -> Non
     )
     assert without.saving == with_one.without_spare
     assert with_one.saving == without.with_spare
-    assert without.cost_of_failure.standing > with_one.cost_of_failure.standing
+    assert without.cost_of_failure.term("waiting").amount > 0
+    assert without.cost_of_failure.total > with_one.cost_of_failure.total
     assert any("without a spare" in note for note in notes(without))
     assert not any("without a spare" in note for note in notes(with_one))
     # A failure that costs more makes frequent care pay more often.

@@ -82,6 +82,8 @@ def restore(options: argparse.Namespace) -> int:
 
 def check(options: argparse.Namespace) -> int:
     """Look for records that cannot be true (exit code 1) and for doubtful ones."""
+    from tracker.lives.open_days import quiet_gaps
+    from tracker.say.maintenance.closures import gap_notices
     from tracker.workshop.checks import notices, refusals
 
     records, as_of = records_and_day(options)
@@ -90,7 +92,7 @@ def check(options: argparse.Namespace) -> int:
         from tracker.store.backup import check as check_database
 
         problems = list(dict.fromkeys([*check_database(database_url(options)), *problems]))
-    doubtful = notices(records)
+    doubtful = [*notices(records), *gap_notices(quiet_gaps(records, as_of))]
     if options.json:
         as_json({"problems": problems, "notices": doubtful})
     else:

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import TypeVar
 
 import numpy as np
 
 from tracker.arrays import Array
-from tracker.lives.open_days import Closures
+from tracker.lives.open_days import closed_share
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
 
 Days = TypeVar("Days", float, Array)
-_A_YEAR = 365
 
 
 @dataclass(frozen=True)
@@ -42,7 +41,7 @@ class Downtime:
         return cls(
             per_hour=max(0.0, known.number("margin_per_hour")) * (1 - taken_over),
             hours_per_day=max(0.0, known.number("hours_per_day")),
-            open_share=WorkingDays.of(known, as_of).share * (1 - _closed_share(known, as_of)),
+            open_share=WorkingDays.of(known, as_of).share * (1 - closed_share(known, as_of)),
             courier_days=max(0.0, known.number("courier_days")) if express else infinite,
             courier_cost=max(0.0, known.number("courier_cost")) if express else infinite,
         )
@@ -51,6 +50,25 @@ class Downtime:
     def per_day(self) -> float:
         """Lost on a day of the calendar, working or not, on average."""
         return self.per_hour * self.hours_per_day * self.open_share
+
+    @property
+    def per_working_day(self) -> float:
+        """Lost on a day on which the workshop works."""
+        return self.per_hour * self.hours_per_day
+
+    @property
+    def longest_wait_days(self) -> float:
+        """Days of the calendar after which a wait costs no more, for express would be cheaper.
+
+        Express costs its price and the days it takes itself, min(c·w, e + c·min(w, d)), which is
+        c·min(w, d + e/c). Infinite where there is no express delivery, or nothing is lost.
+
+        >>> Downtime(10, 8, 0.5, courier_days=2, courier_cost=60).longest_wait_days
+        3.5
+        """
+        if not np.isfinite(self.courier_cost) or self.per_day <= 0:
+            return float("inf")
+        return self.courier_days + self.courier_cost / self.per_day
 
     def of_hours(self, hours: float) -> float:
         """Lost in so many working hours."""
@@ -67,20 +85,5 @@ class Downtime:
         >>> Downtime(10, 8, 0.5, courier_days=2, courier_cost=60).waiting(10.0)
         140.0
         """
-        usual = self.per_day * days
-        if not np.isfinite(self.courier_cost):
-            return usual
-        express = self.courier_cost + self.per_day * np.minimum(days, self.courier_days)
-        least = np.minimum(usual, express)
+        least = self.per_day * np.minimum(days, self.longest_wait_days)
         return least if np.ndim(days) else float(least)  # type: ignore[return-value]
-
-
-def _closed_share(known: Records, as_of: date) -> float:
-    """The share of the last year's days on which the printers were closed, averaged over them."""
-    closures = Closures.of(known)
-    printers = known.printers["printer"].unique()
-    if not len(printers):
-        return 0.0
-    last = np.array([np.datetime64(as_of + timedelta(days=1), "D").astype(np.int64)])
-    closed = [closures.closed_days(str(name), last - _A_YEAR, last)[0] for name in printers]
-    return float(np.mean(closed)) / _A_YEAR

@@ -1,27 +1,22 @@
 """What is due today, by days or by printed area, and how well the routine was kept.
 
 An action counts whatever it was done for: a flush because of a symptom is a flush. Due days fall
-on days on which the workshop works, as the log shows them. A printer's own routine goes before
-the one for all printers.
+on days on which the workshop works, as the log shows them, and never on a closed day; a day closed
+is no day late. A printer's own routine goes before the one for all printers.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
-from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date, timedelta
-from math import ceil
+from datetime import date
 
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.schedules import RoutineSchedules, Rule
+from tracker.decisions.task_clock import TaskClock
 from tracker.errors import UsageError
-from tracker.lives.usage import AreaReadings
+from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
-from tracker.workshop.working_days import EVERY_DAY, WorkingDays
 
 COLUMNS = (
     "task",
@@ -35,11 +30,10 @@ COLUMNS = (
     "area_since_m2",
     "minutes",
     "cautions",
+    "shutdown",
 )
 ADHERENCE_COLUMNS = ("printer", "task", "label", "due", "in_time", "late", "missed", "share")
 
-FARTHEST_DAYS = 3650  # an area due date further ahead is not worth a date
-GRACE = 0.2  # share of the interval an action may be late and still count as in time
 OWN_TIMES = 3  # own entries with minutes from which their median replaces the usual minutes
 
 
@@ -50,24 +44,30 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     ``label``, ``printer``; ``last_done`` (NaT when never), ``due_on`` (NaT when due by area and
     the area is not known), ``days_late`` (0 due today, below 0 still ahead; NaN without a due
     day); ``every_days``, ``every_m2`` of the routine and ``area_since_m2`` printed since;
-    ``minutes`` it usually takes; ``cautions``, keys of ``vocabulary.CAUTIONS``.
+    ``minutes`` it usually takes; ``cautions``, keys of ``vocabulary.CAUTIONS``; ``shutdown``, the
+    ``Shutdown`` it is due for (else None): these come first, and are due whatever the routine says.
 
     With both measures the earlier day counts. Nothing is due before the first day of its routine
     (``starts_on``); a task never done is due on that day, and without one an interval after the
     printer or the log began, whichever is later.
     """
-    clock = _Clock.of(records.known_at(as_of), as_of)
+    clock = TaskClock.of(records.known_at(as_of), as_of, Closures.of(records))
     minutes = _usual_minutes(clock.known)
     rows = []
     for printer, began in _active(clock.known, as_of):
-        for task in clock.schedules.tasks:
+        asked = clock.for_shutdown(printer)
+        for task in dict.fromkeys((*asked, *clock.schedules.tasks)):
             rule = clock.schedules.on(task, printer, as_of)
-            if rule is None:
+            if rule is None and task not in asked:
                 continue
             done = clock.done(printer, task)
             last = done[-1] if done else None
-            anchor = last or clock.anchor(began, rule)
-            due = clock.due_on(printer, last, anchor, rule)
+            anchor = last or (clock.anchor(began, rule) if rule else began)
+            due = clock.due_on(printer, last, anchor, rule) if rule else None
+            if task in asked:
+                due = min(due or as_of, as_of)
+            elif due is not None and due <= as_of and clock.closed(printer):
+                due = clock.first_from(printer, as_of)
             usual = vocabulary.TASKS.get(task)
             rows.append(
                 (
@@ -76,19 +76,22 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
                     printer,
                     last,
                     due,
-                    np.nan if due is None else float((as_of - due).days),
-                    rule.every_days,
-                    rule.every_m2,
+                    np.nan if due is None else float(clock.days_late(printer, due)),
+                    rule.every_days if rule else np.nan,
+                    rule.every_m2 if rule else np.nan,
                     clock.area(printer, anchor, as_of),
                     minutes.get(task, usual.minutes if usual else np.nan),
                     usual.cautions if usual else (),
+                    asked.get(task),
                 )
             )
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
     for name in ("last_done", "due_on"):
         frame[name] = pd.to_datetime(frame[name]).astype("datetime64[ns]")
     frame["days_late"] = frame["days_late"].astype(float)
-    return frame.sort_values("days_late", ascending=False, kind="stable", ignore_index=True)
+    frame["shutdown"] = frame["shutdown"].astype(object).where(frame["shutdown"].notna(), None)
+    frame = frame.sort_values("days_late", ascending=False, kind="stable")
+    return frame.sort_values("shutdown", key=pd.isna, kind="stable", ignore_index=True)
 
 
 def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
@@ -96,15 +99,15 @@ def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
 
     One row per printer and task with an occasion in that time: how many were ``due``, done
     ``in_time``, done ``late`` or ``missed`` (not before the next one was due), and the ``share``
-    in time. An occasion is in time up to a fifth of the interval late (whole days). One still
-    open at ``end`` is not counted. ``known``: the records as known on ``end``.
+    in time. An occasion is in time up to a fifth of the interval late (whole days, closed ones not
+    counted). One still open at ``end`` is not counted. ``known``: the records as known on ``end``.
 
     Raises:
         UsageError: an end before the start.
     """
     if end < start:
         raise UsageError(f"end: {end} lies before start {start}; swap them.")
-    clock = _Clock.of(known, end)
+    clock = TaskClock.of(known, end, Closures.of(known))
     rows = []
     for printer, began in _active(clock.known, start, end):
         for task in clock.schedules.tasks:
@@ -116,144 +119,6 @@ def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
                      in_time / due)
                 )  # fmt: skip
     return pd.DataFrame(rows, columns=list(ADHERENCE_COLUMNS))
-
-
-@dataclass(frozen=True, eq=False)
-class _Clock:
-    """Everything a due day is computed from, as known on one day."""
-
-    known: Records
-    as_of: date
-    schedules: RoutineSchedules
-    working: WorkingDays
-    readings: AreaReadings
-    actions: dict[tuple[str, str], list[date]]
-
-    @classmethod
-    def of(cls, known: Records, as_of: date) -> _Clock:
-        done = known.maintenance[["printer", "task", "done_on"]].dropna().drop_duplicates()
-        done = done.sort_values("done_on", kind="stable")
-        actions: dict[tuple[str, str], list[date]] = {}
-        for printer, task, day in zip(
-            done["printer"], done["task"], done["done_on"].dt.date, strict=True
-        ):
-            actions.setdefault((printer, task), []).append(day)
-        return cls(
-            known, as_of, RoutineSchedules(known), WorkingDays.of(known, as_of, unknown=EVERY_DAY),
-            AreaReadings.from_records(known), actions,
-        )  # fmt: skip
-
-    def done(self, printer: str, task: str) -> list[date]:
-        return self.actions.get((printer, task), [])
-
-    def anchor(self, began: date, rule: Rule) -> date:
-        """From when a task that was never done is counted."""
-        days = [began, rule.starts_on, self.known.log_began_on]
-        return max(day for day in days if day is not None)
-
-    def area(self, printer: str, start: date, end: date) -> float:
-        """m² printed between two days; NaN where not known."""
-        return float(self._areas(printer, start, [end])[0])
-
-    def due_on(self, printer: str, last: date | None, anchor: date, rule: Rule) -> date | None:
-        """The day on which a task is due that was last done on ``last`` (None: never)."""
-        if last is None and anchor == rule.starts_on:
-            return self.working.first_from(anchor)
-        due = self.due_after(printer, anchor, rule)
-        if due is None or rule.starts_on is None or due >= rule.starts_on:
-            return due
-        return self.working.first_from(rule.starts_on)
-
-    def due_after(self, printer: str, last: date, rule: Rule) -> date | None:
-        """The day on which a task last done on ``last`` is due again under that rule."""
-        found = []
-        if rule.interval_days is not None:
-            found.append(last + timedelta(days=rule.interval_days))
-        if np.isfinite(rule.every_m2):
-            by_area = self._day_of_area(printer, last, rule.every_m2)
-            if by_area is not None:
-                found.append(by_area)
-        return self.working.first_from(min(found)) if found else None
-
-    def _day_of_area(self, printer: str, last: date, area: float) -> date | None:
-        """The day on which so much has been printed since ``last``; a forecast when ahead."""
-        until = max((self.as_of - last).days, 0)
-        printed = self.area(printer, last, self.as_of)
-        if np.isnan(printed):
-            return None
-        if printed >= area:
-            by_day = self._areas(
-                printer, last, [last + timedelta(days=d) for d in range(until + 1)]
-            )
-            return last + timedelta(days=int(np.argmax(by_day >= area)))
-        rate = float(self.readings.usual_rate(pd.Series([printer]))[0])
-        ahead = (area - printed) / rate if rate > 0 else np.inf
-        return self.as_of + timedelta(days=ceil(ahead)) if ahead < FARTHEST_DAYS else None
-
-    def _areas(self, printer: str, start: date, ends: Sequence[date]) -> np.ndarray:
-        names = pd.Series([printer] * len(ends), dtype=object)
-        first = np.full(len(ends), float(_number(start)))
-        last = np.array([float(_number(day)) for day in ends])
-        return self.readings.between(names, first, last)
-
-    def _change(self, task: str, printer: str, day: date, rule: Rule) -> date:
-        """The first day after ``day`` on which that rule no longer is the one in force."""
-        ended = None if rule.ends_on is None else rule.ends_on + timedelta(days=1)
-        started = self.schedules.next_start(task, printer, day)
-        return min(found for found in (ended, started) if found is not None)
-
-    def occasions(
-        self, printer: str, task: str, began: date, start: date, end: date
-    ) -> tuple[int, int, int]:
-        """Occasions with a day in the time, and how many of them were late or missed."""
-        done = self.done(printer, task)
-        before = bisect_left(done, start) - 1
-        last = done[before] if before >= 0 else None
-        day = last or began
-        due_count = late = missed = 0
-        while True:
-            rule = self.schedules.on(task, printer, day)
-            if rule is None:
-                following = self.schedules.next_start(task, printer, day)
-                if following is None or following > end:
-                    return due_count, late, missed
-                day, last = following, None
-                continue
-            base = last or self.anchor(max(began, day), rule)
-            due = self.due_after(printer, base, rule)
-            newer = self.schedules.on(task, printer, due) if due else rule
-            if due is not None and newer is not rule:
-                # The rule changed first: what follows it says when the task is due.
-                change = self._change(task, printer, base, rule)
-                newer = self.schedules.on(task, printer, change)
-                if newer is None:
-                    if change > end:
-                        return due_count, late, missed
-                    day, last = change, None
-                    continue
-                rule = newer
-                due = self.due_after(printer, base, rule)
-                due = due and max(due, self.working.first_from(change))
-            if due is None:
-                return due_count, late, missed
-            interval = max(1, (due - base).days)
-            limit = self.working.first_from(due + timedelta(days=int(GRACE * interval)))
-            place = bisect_right(done, base)
-            action = done[place] if place < len(done) else None
-            roll = self.working.first_from(due + timedelta(days=interval))
-            if action is not None and action < roll:
-                if start <= min(action, due):
-                    due_count += 1
-                    late += action > limit
-                base = action
-            else:
-                if due > end or limit > end:
-                    return due_count, late, missed
-                if due >= start:
-                    due_count += 1
-                    missed += 1
-                base = due
-            day = last = base
 
 
 def _active(known: Records, start: date, end: date | None = None) -> list[tuple[str, date]]:
@@ -270,7 +135,3 @@ def _usual_minutes(known: Records) -> dict[str, float]:
     noted = known.maintenance.dropna(subset=["minutes"]).groupby("task")["minutes"]
     counts, medians = noted.size(), noted.median()
     return {task: float(medians[task]) for task in counts.index if counts[task] >= OWN_TIMES}
-
-
-def _number(day: date) -> int:
-    return (day - date(1970, 1, 1)).days

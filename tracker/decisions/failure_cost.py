@@ -43,6 +43,8 @@ _Z80 = 1.2815515655446004
 TAKES_ALONG_GUESS = {("damper", "head"): 0.01}
 _GUESS_WORTH = 20.0
 BROKE = ("failed", "accident")
+# What a change costs whether the part has failed or not.
+BY_PLAN_TOO: tuple[TermName, ...] = ("part", "parts_along", "work", "recovery")
 
 
 @dataclass(frozen=True)
@@ -93,6 +95,11 @@ class FailureCost:
     def total(self) -> float:
         """All terms together."""
         return sum(term.amount for term in self.terms)
+
+    @property
+    def planned(self) -> float:
+        """What the same change costs by plan, at an hour when no job waits."""
+        return sum(term.amount for term in self.terms if term.name in BY_PLAN_TOO)
 
     @property
     def range80(self) -> tuple[float, float]:
@@ -172,17 +179,10 @@ class FailureCosts:
             other = self.known.part_facts(kind)
             if kind != facts.part_kind and other.replaced_with == facts.part_kind:
                 price = self.prices.get(kind)
-                amount += self.positions_per_printer(kind) * (
+                amount += positions_per_printer(self.known, kind) * (
                     price.amount if price else other.unit_cost
                 )
         return CostTerm("parts_along", amount, amount, amount, "catalogue") if amount else None
-
-    def positions_per_printer(self, part_kind: str) -> float:
-        """How many parts of this kind does a printer hold, on average over those that hold any?"""
-        own = self.known.fittings[self.known.fittings["part_kind"] == part_kind]
-        if own.empty:
-            return 0.0
-        return len(own[["printer", "position"]].drop_duplicates()) / own["printer"].nunique()
 
     def _work(self, facts: PartFacts) -> CostTerm:
         amount = facts.hours_to_change * self._labour
@@ -309,6 +309,14 @@ class FailureCosts:
     @property
     def _labour(self) -> float:
         return max(0.0, self.known.number("labour_per_hour"))
+
+
+def positions_per_printer(known: Records, part_kind: str) -> float:
+    """How many parts of this kind does a printer hold, on average over those that hold any?"""
+    own = known.fittings[known.fittings["part_kind"] == part_kind]
+    if own.empty:
+        return 0.0
+    return len(own[["printer", "position"]].drop_duplicates()) / own["printer"].nunique()
 
 
 def _stated(facts: PartFacts, name: str) -> Source:

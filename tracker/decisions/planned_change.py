@@ -1,8 +1,8 @@
 """Should a working part be changed by plan: by its age, or along with another part?
 
 Both answers in the same money. A planned change costs the part, what goes along and the work, at
-an hour when no job waits; a failure costs standing hours and scrap as well. A spare is taken to be
-on the shelf.
+an hour when no job waits, and the cleans and refill after it; a failure costs standing hours,
+spoiled goods and what it does to other parts as well. A spare is taken to be on the shelf.
 """
 
 from __future__ import annotations
@@ -14,8 +14,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
+from tracker.decisions.failure_cost import FailureCosts, positions_per_printer
 from tracker.decisions.replacement_age import RANGE_POINTS, best_age, co_replacement_pays, ends_80
-from tracker.decisions.routine.cost import DAYS_PER_YEAR, failure_cost, positions_per_printer
+from tracker.decisions.routine.cost import DAYS_PER_YEAR
 from tracker.forecast.need import NeedModel, need_models
 from tracker.lives.life_table import life_table
 from tracker.models.life_model.nodes import LifeNodes
@@ -47,11 +48,13 @@ def planned_ages(records: Records, as_of: date, part_kind: str | None = None) ->
     """
     known = records.known_at(as_of)
     lines = []
-    for kind, model in need_models(known, as_of).items():
+    lives = life_table(known, as_of)
+    reckoned = FailureCosts.of(known, as_of, lives)
+    for kind, model in need_models(known, as_of, lives).items():
         if part_kind not in (None, kind):
             continue
-        costs = failure_cost(known, kind, spare_on_shelf=True)
-        planned = costs.part + costs.parts_along + costs.work
+        costs = reckoned.of_kind(kind, spare_on_shelf=True)
+        planned = costs.planned
         if not model.wears or planned <= 0:
             continue
         for group in model.groups:
@@ -116,6 +119,7 @@ def changes_along(
     known = records.known_at(as_of)
     lives = life_table(known, as_of)
     models = need_models(known, as_of, lives)
+    costs = FailureCosts.of(known, as_of, lives)
     running = lives[(lives["outcome"] == "running") & lives["counted"]]
     found = []
     for kind, model in models.items():
@@ -123,16 +127,16 @@ def changes_along(
         own = running[running["part_kind"] == kind]
         if with_kind not in models or own.empty or part_kind not in (None, kind, with_kind):
             continue
-        found.append(_along(known, model, models[with_kind], own))
+        found.append(_along(costs, model, models[with_kind], own))
     return tuple(found)
 
 
 def _along(
-    known: Records, model: NeedModel, trigger: NeedModel, running: pd.DataFrame
+    costs: FailureCosts, model: NeedModel, trigger: NeedModel, running: pd.DataFrame
 ) -> ChangedAlong:
-    pieces = positions_per_printer(known, model.part_kind)
-    piece_cost = model.facts.unit_cost
-    failing = failure_cost(known, model.part_kind, spare_on_shelf=True).total
+    pieces = positions_per_printer(costs.known, model.part_kind)
+    failure = costs.of_kind(model.part_kind, spare_on_shelf=True)
+    piece_cost, failing = failure.term("part").amount, failure.total
     # An array, for a list of one name would be taken as the name of a column.
     group_of = np.array(
         [model.group_of(str(row.position), str(row.head_type)) for row in running.itertuples()]
@@ -157,7 +161,7 @@ def _along(
             posterior, median_age[str(group)], piece_cost, failing
         ).from_age
     low, high = ends_80(together, np.full(RANGE_POINTS, 1 / RANGE_POINTS))
-    lost = failure_cost(known, trigger.part_kind, spare_on_shelf=True).total
+    lost = costs.of_kind(trigger.part_kind, spare_on_shelf=True).total
     harm = max(0.0, -saving / lost) if lost > 0 else np.nan
     return ChangedAlong(
         part_kind=model.part_kind,

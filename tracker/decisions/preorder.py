@@ -16,7 +16,8 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array
-from tracker.decisions.ordering.daily_costs import downtime_per_day, holding_share_per_day
+from tracker.decisions.downtime import Downtime
+from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
@@ -126,6 +127,7 @@ def preorder(
     positions = with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
     leads, cost_of, shelf = lead_times(known), prices(known), on_hand(known, as_of)
     waiting = open_orders(known, as_of, leads)
+    downtime = Downtime.of(known, as_of)
     rows: list[dict[str, object]] = []
     for kind, model in costly.items():
         price = cost_of[kind].amount
@@ -134,7 +136,8 @@ def preorder(
             model=model,
             lead=leads[kind],
             costs=OrderCosts(
-                downtime_per_day=downtime_per_day(known),
+                downtime_per_day=downtime.per_day,
+                longest_wait_days=downtime.longest_wait_days,
                 holding_per_day=holding_share_per_day(known) * price,
                 express_premium=express_premium,
                 shelf_life_days=model.facts.shelf_life_days,

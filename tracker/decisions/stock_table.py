@@ -13,7 +13,8 @@ from typing import Any, Literal
 
 import pandas as pd
 
-from tracker.decisions.ordering.daily_costs import downtime_per_day, holding_share_per_day
+from tracker.decisions.downtime import Downtime
+from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.kind_stock import KindStock
 from tracker.decisions.ordering.orders import (
     LeadTime,
@@ -224,7 +225,7 @@ class _Shelves:
     shelf: Mapping[str, OnHand]
     waiting: pd.DataFrame
     review_days: float
-    downtime_per_day: float
+    downtime: Downtime
     holding_share: float
 
     @classmethod
@@ -241,7 +242,7 @@ class _Shelves:
             shelf=on_hand(known, as_of),
             waiting=open_orders(known, as_of, learnt),
             review_days=max(0.0, known.number("review_days")),
-            downtime_per_day=downtime_per_day(known),
+            downtime=Downtime.of(known, as_of),
             holding_share=holding_share_per_day(known),
         )
 
@@ -266,7 +267,8 @@ class _Shelves:
             late=int(coming.loc[coming["days_late"] > 0, "quantity"].sum()),
             unit_cost=self.unit_costs[kind],
             # A set that goes at once keeps the printer waiting once, not once for each piece.
-            shortage_cost=self.downtime_per_day * lead.mean_days / need.pieces_at_once(horizon),
+            shortage_cost=float(weights @ self.downtime.waiting(lengths))
+            / need.pieces_at_once(horizon),
             holding_per_day=self.holding_share * self.unit_costs[kind],
         )
 

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -20,11 +21,13 @@ from tracker.arrays import Array, Ints
 from tracker.errors import UsageError
 from tracker.lives.exposure_table import (
     Calendar,
+    OpenNumber,
     days_since_epoch,
     printed_area,
     trailing_mean,
 )
 from tracker.lives.life_table import life_table
+from tracker.lives.open_days import Closures
 from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
 from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.workshop.records import Records
@@ -33,13 +36,14 @@ _KNOWN_SHARE = 0.8  # an adjustment known for less of the time is left out
 
 EXPOSURES: dict[str, str] = {
     "x_<task>": "log2 of (planned actions of the task on the printer per 30 days + ½), counted "
-    "for each day over the window_days days that end lag_days + 1 days before it (with no lag: up "
-    "to the day before); a row of several days has their mean, one that ends in a failure has the "
-    "exposure of that day; an action noted for one position counts for the part in that position "
-    "only",
-    "idle_share": "share of the days between two counter readings without printed area, in the "
-    "window before the step begins, as for the three below",
-    "area_per_day": "printed area per day of the window, m²",
+    "for each day over the window_days open days that end lag_days + 1 days before it (with no "
+    "lag: up to the day before; closed days are not days without care); a row of several days has "
+    "their mean, one that ends in a failure has the exposure of that day; an action noted for one "
+    "position counts for the part in that position only",
+    "idle_share": "share of the open days between two counter readings without printed area, in "
+    "the window before the step begins, as for the three below",
+    "closed_share": "share of the days in the window on which the printer was closed",
+    "area_per_day": "printed area per open day of the window, m²",
     "white_share": "mean share of white in the printed ink noted in the window, 0 to 1",
     "humidity": "mean relative humidity noted in the window, in tens of % RH",
     "white": "1 where the part carries white ink, for kinds that carry both",
@@ -61,9 +65,9 @@ def part_episodes(
 
     Columns ``id`` (the fitting's index), ``cluster`` (printer), ``start``, ``stop`` (ages in days,
     a row covers start < age ≤ stop), ``failed``, ``x_<task>`` for each task, and where known
-    ``idle_share, area_per_day, white_share, humidity, white``; EXPOSURES says in words what each
-    one is. With ``planned_only=False`` symptom-driven actions count too: only to show what that
-    would do.
+    ``idle_share, closed_share, area_per_day, white_share, humidity, white``; EXPOSURES says in
+    words what each one is. With ``planned_only=False`` symptom-driven actions count too: only to
+    show what that would do.
 
     A failure found at a check lies between the last good check and that day: the row ends in the
     middle, rounded up to a day, and carries the mean exposure of the days in between, all equally
@@ -99,7 +103,15 @@ def part_episodes(
     lives = lives[lives["part_kind"] == part_kind]
     printers = pd.Index(lives["printer"].unique())
     counted = lives[lives["counted"]]
-    first_whole = _first_whole_window(known, printers, _log_began(records), window_days + lag_days)
+    closures = Closures.of(known)
+    first_whole = _first_whole_window(
+        known, printers, _log_began(records), window_days + lag_days, closures
+    )
+    open_numbers = {
+        code: partial(closures.open_number, str(name))
+        for code, name in enumerate(printers)
+        if name in closures.spans
+    }
     spans = PartSpans.of(counted, printers).watched_from(first_whole)
     failures = int((lives["outcome"] == "failed").sum())
     if not len(spans.id):
@@ -127,12 +139,13 @@ def part_episodes(
                 window_days,
                 lag_days,
                 known_effects.get(f"x_{task}", 0.0),
+                open_numbers=open_numbers,
             )
             for code, task in enumerate(tasks)
         }
         rows = rows.weighed([(of_task[x].on_day, effect) for x, effect in known_effects.items()])
         columns |= {x: rows.exposure(task.on_step, task.on_day) for x, task in of_task.items()}
-        columns |= _conditions(known, printers, calendar, rows, window_days, lag_days)
+        columns |= _conditions(known, printers, calendar, rows, window_days, lag_days, open_numbers)
         ink = counted["ink"].reindex(spans.id)
         if ink.nunique() > 1:
             columns["white"] = (ink == "white").to_numpy(dtype=np.float32)[rows.part]
@@ -170,12 +183,18 @@ def _log_began(records: Records) -> int:
     return 0
 
 
-def _first_whole_window(known: Records, printers: pd.Index, log_day: int, days_needed: int) -> Ints:
-    """Per printer the first day with a whole window of the log before it."""
+def _first_whole_window(
+    known: Records, printers: pd.Index, log_day: int, days_needed: int, closures: Closures
+) -> Ints:
+    """Per printer the first day with a whole window of the log, of open days, before it."""
     started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
     day = started["started_on"].reindex(printers)
     began = np.where(day.notna(), days_since_epoch(day), log_day)
-    whole: Ints = np.maximum(began, log_day) + days_needed
+    first: Ints = np.maximum(began, log_day)
+    whole: Ints = first + days_needed
+    for code, name in enumerate(printers):
+        if name in closures.spans:
+            whole[code] = closures.after_open_days(str(name), int(first[code]), days_needed)
     return whole
 
 
@@ -186,13 +205,22 @@ def _conditions(
     rows: SpanRows,
     window_days: int,
     lag_days: int,
+    open_numbers: Mapping[int, OpenNumber],
 ) -> dict[str, NDArray[np.generic]]:
-    """Idle share, area, white share and humidity as columns, where known for most of the time."""
+    """Idle and closed share, area, white share, humidity as columns, where mostly known."""
     tables: dict[str, Array] = {}
     if not known.counters.empty:
-        area = printed_area(known.counters, printers, calendar, window_days, lag_days)
+        area = printed_area(
+            known.counters, printers, calendar, window_days, lag_days, open_numbers=open_numbers
+        )
         tables["idle_share"] = area.idle_share
         tables["area_per_day"] = area.per_day
+    if open_numbers:
+        ends = calendar.begins - lag_days
+        tables["closed_share"] = np.zeros((len(printers), calendar.steps))
+        for code, number in open_numbers.items():
+            opened = number(ends) - number(ends - window_days)
+            tables["closed_share"][code] = 1 - opened / window_days
     notes = known.conditions
     if not notes.empty:
         code = printers.get_indexer(pd.Index(notes["printer"])).astype(np.int64)

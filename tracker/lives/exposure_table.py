@@ -7,7 +7,9 @@ back over a window that ends before that day, so nothing that a failure caused c
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 import pandas as pd
@@ -15,6 +17,8 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Array, Ints
 
+# Day numbers on a calendar without closed days (``Closures.open_number`` of one printer).
+OpenNumber: TypeAlias = Callable[[Ints], Ints]
 HALF_AN_ACTION = 0.5  # added so that "never" has a logarithm (design: "add half an action")
 PER_DAYS = 30.0  # rates are actions per 30 days
 
@@ -63,13 +67,38 @@ class Calendar:
 
 
 def trailing_actions(
-    unit: Ints, day: Ints, n_units: int, calendar: Calendar, window_days: int, lag_days: int
+    unit: Ints,
+    day: Ints,
+    n_units: int,
+    calendar: Calendar,
+    window_days: int,
+    lag_days: int,
+    *,
+    open_numbers: Mapping[int, OpenNumber] | None = None,
 ) -> NDArray[np.float32]:
     """How many actions did each printer see per 30 days, looking back from each step?
 
     ``unit`` (0-based printer) and ``day`` of each action. For a step beginning on day d the window
     is d − lag − window … d − lag − 1: up to the day before with lag 0. Shape (units, steps).
+    ``open_numbers``: of the units that have closed days, day numbers without them; their window
+    holds so many open days, for a closed day is no day without care.
     """
+    if open_numbers:
+        counts = _trailing(unit, day, n_units, calendar, window_days, lag_days)
+        order = np.argsort(unit, kind="stable")
+        bounds = np.searchsorted(unit[order], np.arange(n_units + 1))
+        for own, number in open_numbers.items():
+            done = np.sort(number(day[order[bounds[own] : bounds[own + 1]]]))
+            ends = number(calendar.begins - lag_days)
+            seen = np.searchsorted(done, ends) - np.searchsorted(done, ends - window_days)
+            counts[own] = seen * np.float32(PER_DAYS / window_days)
+        return counts
+    return _trailing(unit, day, n_units, calendar, window_days, lag_days)
+
+
+def _trailing(
+    unit: Ints, day: Ints, n_units: int, calendar: Calendar, window_days: int, lag_days: int
+) -> NDArray[np.float32]:
     first = calendar.first_day - lag_days - window_days
     n_days = calendar.steps * calendar.step_days + lag_days + window_days
     inside = (day >= first) & (day < first + n_days)
@@ -90,7 +119,7 @@ class PrintedArea:
 
     ``per_day``: printed area per day of the window, m². ``idle_share``: share of the window's days
     that lie between two readings with no area between them, so a printer read once a week is only
-    seen idle when a whole week passed without printing.
+    seen idle when a whole week passed without printing. Closed days are in neither.
     """
 
     per_day: Array
@@ -103,11 +132,14 @@ def printed_area(
     calendar: Calendar,
     window_days: int,
     lag_days: int,
+    *,
+    open_numbers: Mapping[int, OpenNumber] | None = None,
 ) -> PrintedArea:
     """Printed area and idle share of each printer in the window before each step.
 
     ``counters`` has ``printer, read_on, area_m2`` (running total). Between readings the area is
-    spread evenly; a total that fell (a counter that was set back) adds nothing.
+    spread evenly; a total that fell (a counter that was set back) adds nothing. ``open_numbers``
+    as in ``trailing_actions``: of those printers area and idle days are counted over open days.
     """
     shape = (len(printers), calendar.steps)
     per_day, idle_share = np.full(shape, np.nan), np.full(shape, np.nan)
@@ -124,12 +156,20 @@ def printed_area(
     bounds = np.searchsorted(code, np.arange(len(printers) + 1))
     for printer in np.flatnonzero(np.diff(bounds) > 1):
         own = slice(bounds[printer], bounds[printer + 1])
-        read, total = day[own], area[own]
+        read, total, until = day[own], area[own], ends
+        number = (open_numbers or {}).get(int(printer))
+        if number is not None:
+            # What is read at the end of a day holds before the next one begins.
+            read, until = number(read + 1) - 1, number(ends + 1) - 1
+            kept = np.append(np.diff(read) != 0, True)
+            read, total = read[kept], total[kept]
+            if len(read) < 2:
+                continue
         printed = np.maximum(np.diff(total), 0.0)
         idle = np.where(printed > 0, 0.0, np.diff(read))
         # Days before the first reading and after the last are not known; a window needs half.
-        from_day = np.clip(ends - window_days, read[0], read[-1])
-        to_day = np.clip(ends, read[0], read[-1])
+        from_day = np.clip(until - window_days, read[0], read[-1])
+        to_day = np.clip(until, read[0], read[-1])
         seen = to_day - from_day
         enough = seen >= window_days / 2
         with np.errstate(invalid="ignore", divide="ignore"):

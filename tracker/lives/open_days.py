@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.workshop.records import Records
+from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
-_DAY = np.timedelta64(1, "D")
+_EPOCH = date(1970, 1, 1)
+_A_YEAR = 365
+_UNUSUAL = 3  # times the usual distance between days with an entry
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,7 +53,7 @@ class Closures:
 
     def closed_on(self, printer: str, day: date) -> bool:
         """Is the printer closed on that day?"""
-        return bool(self.is_closed(printer, np.array(np.datetime64(day, "D").astype(np.int64))))
+        return bool(self.is_closed(printer, np.array(day_number(day))))
 
     def closed_days(
         self, printer: str, first: NDArray[np.int64], after: NDArray[np.int64]
@@ -61,14 +64,71 @@ class Closures:
             return np.zeros(np.broadcast(first, after).shape, dtype=np.int64)
         return _closed_before(spans, after) - _closed_before(spans, first)
 
+    def open_number(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.int64]:
+        """Day numbers on a calendar without the printer's closed days: a closed day has the number
+        of the next open one."""
+        spans = self.spans.get(printer)
+        return days if spans is None else days - _closed_before(spans, days)
+
+    def after_open_days(self, printer: str, day: int, many: int) -> int:
+        """The number of the day before which so many open days have passed since ``day``."""
+        start = int(self.open_number(printer, np.array([day]))[0])
+        until = day + many
+        while (left := start + many - int(self.open_number(printer, np.array([until]))[0])) > 0:
+            until += left
+        return until
+
+    def first_open(self, printer: str, day: date) -> date:
+        """That day, or the first one after it on which the printer is not closed."""
+        for began, ended in self.spans_between(printer, day, day):
+            if began <= day <= ended:
+                return ended + timedelta(days=1)
+        return day
+
+    def spans_between(self, printer: str, first: date, last: date) -> list[tuple[date, date]]:
+        """First and last day of every closure that touches these days (both included)."""
+        spans = self.spans.get(printer)
+        if spans is None:
+            return []
+        touching = (spans[:, 0] <= day_number(last)) & (spans[:, 1] >= day_number(first))
+        return [(day_of(began), day_of(ended)) for began, ended in spans[touching]]
+
+    def closed_between(self, printer: str, after: date, until: date) -> int:
+        """How many closed days lie after ``after`` up to ``until``; 0 where none does."""
+        if printer not in self.spans or until <= after:
+            return 0
+        first, end = (np.array([day_number(day) + 1]) for day in (after, until))
+        return int(self.closed_days(printer, first, end)[0])
+
     def last_open(self, printer: str, day: date) -> date:
         """That day, or the last one before it on which the printer is not closed."""
-        number = int(np.datetime64(day, "D").astype(np.int64))
+        number = day_number(day)
         spans = self.spans.get(printer, np.empty((0, 2), dtype=np.int64))
         for began, ended in spans[::-1]:
             if began <= number <= ended:
                 number = int(began) - 1
-        return (np.datetime64(0, "D") + number * _DAY).astype(object)  # type: ignore[no-any-return]
+        return day_of(number)
+
+
+def closed_share(known: Records, as_of: date) -> float:
+    """The share of the last year's days on which the printers were closed, averaged over them."""
+    closures = Closures.of(known)
+    printers = known.printers["printer"].unique()
+    if not len(printers):
+        return 0.0
+    end = np.array([day_number(as_of) + 1])
+    closed = [closures.closed_days(str(name), end - _A_YEAR, end)[0] for name in printers]
+    return float(np.mean(closed)) / _A_YEAR
+
+
+def day_number(day: date) -> int:
+    """Whole days since 1970-01-01."""
+    return (day - _EPOCH).days
+
+
+def day_of(number: int) -> date:
+    """The day of that number."""
+    return _EPOCH + timedelta(days=int(number))
 
 
 def _merged(began: NDArray[np.int64], ended: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -94,8 +154,10 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
     """Stretches in which nothing at all was written down: closed, or the log not kept?
 
     Returns rows ``began_on, ended_on, days`` (first and last silent day) of at least so many days
-    between two entries of the workshop since the log began, closures that are written down left
-    out; as known on that day, in order.
+    between two entries of the workshop, and of more than three times its usual distance between
+    days with an entry, for a log written once a week is not silent in between. Closures that are
+    written down, stretches on which people say they worked (setting ``worked_through``) and the
+    time before the log began are left out; as known on that day, in order.
     """
     known = records.known_at(as_of)
     written = pd.concat(
@@ -111,8 +173,12 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
     if known.log_began_on is not None:
         written = written[written >= pd.Timestamp(known.log_began_on)]
     days = np.unique(written.to_numpy().astype("datetime64[D]").astype(np.int64))
+    days = days[days >= _log_began(known)]
+    if len(days) > 1:
+        at_least = max(at_least, int(_UNUSUAL * np.median(np.diff(days))))
     whole = known.closures[(known.closures["site"] == "") & (known.closures["printer"] == "")]
-    closed = Closures({"": _spans_of(whole)} if len(whole) else {})
+    explained = pd.concat([whole[["began_on", "ended_on"]], _worked_through(known)])
+    closed = Closures({"": _spans_of(explained)} if len(explained) else {})
     gap = np.flatnonzero(np.diff(days) > at_least)
     rows = []
     for before, after in zip(days[gap], days[gap + 1], strict=True):
@@ -128,6 +194,29 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
             "days": columns[:, 2],
         }
     )
+
+
+def _log_began(known: Records) -> int:
+    """The first day of the log; parts fitted before it were written down afterwards."""
+    if known.log_began_on is not None:
+        return day_number(known.log_began_on)
+    first = [
+        known.table(table)[column].min()
+        for table, column in (
+            ("maintenance", "done_on"),
+            ("nozzle_checks", "checked_on"),
+            ("stoppages", "began_at"),
+            ("counters", "read_on"),
+            ("fittings", "removed_on"),
+        )
+    ]
+    return min((day_number(day.date()) for day in first if not pd.isna(day)), default=0)
+
+
+def _worked_through(known: Records) -> pd.DataFrame:
+    spans = spans_worked(known.setting(WORKED_THROUGH))
+    frame = pd.DataFrame(spans, columns=["began_on", "ended_on"])
+    return frame.astype("datetime64[ns]")
 
 
 def _spans_of(closed: pd.DataFrame) -> NDArray[np.int64]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from tracker.arrays import Ints
 from tracker.lives.exposure_table import (
     Calendar,
+    OpenNumber,
     days_since_epoch,
     log2_rate,
     trailing_actions,
@@ -94,12 +95,15 @@ def task_exposure(
     window_days: int,
     lag_days: int,
     effect: float = 0.0,
+    *,
+    open_numbers: Mapping[int, OpenNumber] | None = None,
 ) -> TaskExposure:
     """The exposure to one task, see ``episodes.EXPOSURES``.
 
     Where its ``effect`` on the log hazard is known from a first fit, a step has the exposure of
     the mean hazard of its days. An action noted for a position counts for the part in that
     position; noted for the position of another kind of part it counts for the printer, once a day.
+    ``open_numbers``: of the printers that have closed days (see ``trailing_actions``).
     """
     noted = log.position != ""
     at_place = np.zeros(len(noted), dtype=bool)
@@ -110,7 +114,13 @@ def task_exposure(
         again = pd.DataFrame({"unit": log.unit, "day": log.day}).duplicated().to_numpy()
         whole &= ~(noted & again)
     rates = trailing_actions(
-        log.unit[whole], log.day[whole], n_printers, calendar.by_day, window_days, lag_days
+        log.unit[whole],
+        log.day[whole],
+        n_printers,
+        calendar.by_day,
+        window_days,
+        lag_days,
+        open_numbers=open_numbers,
     )
     place = None
     if at_place.any():
@@ -119,6 +129,9 @@ def task_exposure(
             pd.MultiIndex.from_arrays([log.unit[at_place], log.position[at_place]])
         ).astype(np.int64)
         found = of_action >= 0
+        printer_of = places.get_level_values(0).to_numpy(dtype=np.int64)
+        closed = open_numbers or {}
+        of_place = {at: closed[unit] for at, unit in enumerate(printer_of) if unit in closed}
         own = trailing_actions(
             of_action[found],
             log.day[at_place][found],
@@ -126,8 +139,9 @@ def task_exposure(
             calendar.by_day,
             window_days,
             lag_days,
+            open_numbers=of_place,
         )
-        rates = own + rates[places.get_level_values(0).to_numpy(dtype=np.int64)]
+        rates = own + rates[printer_of]
     by_day = log2_rate(rates).astype(np.float32, copy=False)
     return TaskExposure(by_day, _over_steps(by_day, calendar.step_days, effect), place)
 

@@ -24,7 +24,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.ordering.daily_costs import downtime_per_day, holding_share_per_day
+from tracker.decisions.downtime import Downtime
+from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.orders import LeadTime, lead_times, prices
 from tracker.errors import UsageError
 from tracker.replay.advice import Advice, Level, past_advice
@@ -127,7 +128,7 @@ class _Played:
     last: int
     reviews: Sequence[int]
     draws: int
-    downtime_cost_per_day: float
+    downtime: Downtime
     holding_share_per_day: float
     kinds: Mapping[str, _Kind]
     walks: Mapping[tuple[str, str], Sequence[Walk]]
@@ -182,7 +183,7 @@ class _Played:
             last=last,
             reviews=_reviews(records, first_day, as_of),
             draws=draws,
-            downtime_cost_per_day=downtime_per_day(records),
+            downtime=Downtime.of(known, as_of),
             holding_share_per_day=holding_share_per_day(records),
             kinds=kinds,
             walks=walks,
@@ -198,13 +199,14 @@ class _Played:
             sums = {name: sum(row[name] for row in own) for name in _SUMMED}
             # Over kinds: a printer that waits for a head and its dampers stands once.
             stood = np.array([self._stood(self.kinds, policy, draw) for draw in range(self.draws)])
-            money = stood * self.downtime_cost_per_day + sum(row["other"] for row in own)
+            lost = np.array([self._lost(self.kinds, policy, draw) for draw in range(self.draws)])
+            money = lost + sum(row["other"] for row in own)
             low, high = np.quantile(money, (0.1, 0.9))
             policies.append(
                 PolicyCost(
                     policy=policy,
                     downtime_days=float(stood.mean()),
-                    downtime_cost=float(stood.mean() * self.downtime_cost_per_day),
+                    downtime_cost=float(lost.mean()),
                     low=float(low),
                     high=float(high),
                     **sums,
@@ -221,7 +223,9 @@ class _Played:
         )
         aged = np.array([found.aged for found in walks]) * one.price
         left = np.array([found.left for found in walks]) * one.price
-        downtime_cost = float(stood) * self.downtime_cost_per_day
+        downtime_cost = float(
+            np.mean([self._lost([kind], policy, draw) for draw in range(self.draws)])
+        )
         other = holding + aged + left
         return {
             "part_kind": kind,
@@ -240,15 +244,30 @@ class _Played:
             "other": other,
         }
 
-    def _stood(self, kinds: Sequence[str] | Mapping[str, _Kind], policy: str, draw: int) -> float:
-        """Printer-days standing on scored days, each printer once at a time."""
+    def _lost(self, kinds: Sequence[str] | Mapping[str, _Kind], policy: str, draw: int) -> float:
+        """What those days cost; a wait costs no more than an express delivery."""
+        longest = self.downtime.longest_wait_days
+        return self.downtime.per_day * self._stood(kinds, policy, draw, longest=longest)
+
+    def _stood(
+        self,
+        kinds: Sequence[str] | Mapping[str, _Kind],
+        policy: str,
+        draw: int,
+        *,
+        longest: float = float("inf"),
+    ) -> float:
+        """Printer-days standing on scored days, each printer once at a time.
+
+        Of each wait at most the ``longest`` days count.
+        """
         printer, start, end = [], [], []
         for kind in kinds:
             one, found = self.kinds[kind], self.walks[kind, policy][draw]
             waited = one.stops & (found.served > one.needed) & (found.served > WARM_UP_DAYS)
             printer.append(one.printer[waited])
             start.append(np.maximum(one.needed[waited], WARM_UP_DAYS))
-            end.append(found.served[waited])
+            end.append(np.minimum(found.served[waited], start[-1] + longest))
         return _union(np.concatenate(printer), np.concatenate(start), np.concatenate(end))
 
     def service(self, asked: float) -> tuple[Service | None, pd.DataFrame]:
@@ -302,17 +321,17 @@ def _deliveries(
     return np.asarray(np.maximum(1, np.rint(days)), dtype=np.int64)
 
 
-def _union(printer: NDArray[np.int64], start: NDArray[np.int64], end: NDArray[np.int64]) -> float:
+def _union(printer: NDArray[np.int64], start: NDArray[np.int64], end: NDArray[np.float64]) -> float:
     """Total length of the spans, those of one printer that overlap counted once."""
-    total, until, before = 0, 0, -1
+    total, until, before = 0.0, 0.0, -1
     for who, begins, ends in sorted(
         zip(printer.tolist(), start.tolist(), end.tolist(), strict=True)
     ):
         if who != before:
             before, until = who, begins
-        total += max(0, ends - max(begins, until))
+        total += max(0.0, ends - max(begins, until))
         until = max(until, ends)
-    return float(total)
+    return total
 
 
 def _wilson(share: float, number: float, z: float = 1.959964) -> tuple[float, float]:

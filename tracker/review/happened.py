@@ -7,7 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.orders import prices
+from tracker.lives.exposure_table import days_since_epoch
+from tracker.lives.open_days import Closures
+from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import days_worked
@@ -55,7 +59,7 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
         supplier=this["supplier"], batch=this["batch"],
         note=records.fittings["note"].reindex(this.index).fillna(""),
     ).sort_values(["removed_on", "printer", "position"])  # fmt: skip
-    money = _money(records, used, stood)
+    money = _money(records, used, stood, Downtime.of(records, period.last))
     mine = used[used["fitted_on"].dt.to_period("M") == period.month]
     spent = mine["parts"] + mine["labour"]
     causes = compared(period, by_month(broke["removed_on"], broke["part_kind"] + "\x1f" + mode))
@@ -138,49 +142,24 @@ def _after_failure(lives: pd.DataFrame, rows: pd.DataFrame) -> pd.Series:
 
 
 def downtime_hours(records: Records, period: Period) -> pd.DataFrame:
-    """Working hours stood still: ``printer, day, hours`` per stoppage and working day.
-
-    An open stoppage lasts until the end of the last day. A day counts with the hours the printer
-    stood, at most the set working hours, and only when it was a working day.
-    """
-    stops = records.stoppages
-    until = pd.Timestamp(period.last) + pd.Timedelta(days=1)
-    ended = stops["ended_at"].fillna(until).clip(upper=until)
-    day_length = records.number("hours_per_day")
-    first = stops["began_at"].min()
-    if pd.isna(first):
-        return pd.DataFrame({"printer": [], "day": pd.to_datetime([]), "hours": []})
-    # One row per stoppage and calendar day it touches.
-    midnight = stops["began_at"].dt.normalize()
-    touched = ((ended.dt.normalize() - midnight).dt.days + 1).clip(lower=0).to_numpy()
-    row = np.repeat(np.arange(len(stops)), touched)
-    nth = np.arange(len(row)) - np.repeat(np.cumsum(touched) - touched, touched)
-    day = midnight.to_numpy()[row] + nth.astype("timedelta64[D]")
-    ends = np.minimum(ended.to_numpy()[row], day + np.timedelta64(1, "D"))
-    inside = ends - np.maximum(stops["began_at"].to_numpy()[row], day)
-    hours = inside / np.timedelta64(1, "h")
-    kept = (hours > 0) & np.isin(day, days_worked(records, first.date(), period.last))
-    frame = pd.DataFrame(
-        {
-            "printer": stops["printer"].to_numpy()[row][kept],
-            "day": pd.to_datetime(day[kept]),
-            "hours": np.minimum(hours[kept], day_length),
-        }
-    )
+    """Working hours stood still, one row per ``printer`` and ``day``: see ``stood_hours``."""
+    stood = stood_hours(records, period.last)
     # Two stoppages of one printer on one day do not stop it for longer than the day.
-    whole = frame.groupby(["printer", "day"], as_index=False)["hours"].sum()
-    return whole.assign(hours=whole["hours"].clip(upper=day_length))
+    whole = stood.groupby(["printer", "day"], as_index=False)["hours"].sum()
+    return whole.assign(hours=whole["hours"].clip(upper=records.number("hours_per_day")))
 
 
 def operating_hours(records: Records, period: Period) -> float:
-    """Hours all printers were there to work: working days × the set hours a day."""
+    """Hours all printers were there to work: working days, closed ones not, × the set hours."""
     days = days_worked(records, period.first, period.last)
+    numbers = days_since_epoch(days.to_series())
+    closures = Closures.of(records)
     total = 0.0
     for row in records.printers.drop_duplicates("printer", keep="last").itertuples():
         there = days >= row.started_on if not pd.isna(row.started_on) else np.ones(len(days), bool)
         if not pd.isna(row.retired_on):
             there = there & (days < row.retired_on)
-        total += float(np.sum(there))
+        total += float(np.sum(there & ~closures.is_closed(str(row.printer), numbers)))
     return total * records.number("hours_per_day")
 
 
@@ -191,7 +170,9 @@ def _symptom_work(records: Records, period: Period) -> float:
     return float(work.loc[called, "minutes"].sum()) / 60 * records.number("labour_per_hour")
 
 
-def _money(records: Records, used: pd.DataFrame, stood: pd.DataFrame) -> pd.DataFrame:
+def _money(
+    records: Records, used: pd.DataFrame, stood: pd.DataFrame, downtime: Downtime
+) -> pd.DataFrame:
     """Months × MONEY."""
     stops, work = records.stoppages, records.maintenance
     pieces = {
@@ -201,7 +182,7 @@ def _money(records: Records, used: pd.DataFrame, stood: pd.DataFrame) -> pd.Data
             work["done_on"],
             work["minutes"].fillna(0) / 60 * records.number("labour_per_hour"),
         ),
-        "standing": (stood["day"], stood["hours"] * records.number("margin_per_hour")),
+        "standing": (stood["day"], stood["hours"] * downtime.per_hour),
         "scrap": (stops["began_at"], stops["scrap_cost"].fillna(0)),
     }
     columns = {

@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.replacement_age import NO_BENEFIT, best_age
-from tracker.decisions.routine.cost import failure_cost
 from tracker.forecast.need import NeedModel
 from tracker.forecast.positions.fitted_positions import fitted_positions
 from tracker.workshop.records import Records
@@ -42,10 +42,11 @@ def planned_changes(
     positions = positions[positions["age_known"]]
     kinds = [kind for kind in models if (positions["part_kind"] == kind).any()]
     pieces = []
+    reckoned = FailureCosts.of(records.known_at(as_of), as_of, lives)
     for kind in kinds:
         model = models[kind]
-        costs = failure_cost(records, kind, spare_on_shelf=True)
-        planned = costs.part + costs.parts_along + costs.work
+        costs = reckoned.of_kind(kind, spare_on_shelf=True)
+        planned = costs.planned
         if not model.wears or not 0 < planned < costs.total:
             continue
         own = positions[positions["part_kind"] == kind]

@@ -17,7 +17,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.routine.cost import failure_cost, has_spare, task_cost
+from tracker.decisions.failure_cost import FailureCosts
+from tracker.decisions.routine.cost import has_spare, task_cost
+from tracker.lives.open_days import Closures
 from tracker.models.regression import WeibullHazardFit
 from tracker.review.expectation import exposed
 from tracker.review.period import Period
@@ -68,11 +70,13 @@ def cost_of_skipping(
     failures = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
     rows: list[dict[str, object]] = []
     costs: list[tuple[Array, WeibullHazardFit]] = []
+    closures = Closures.of(known)
+    reckoned = FailureCosts.of(known, period.last, lives)
     for kind, tasks in _protected(missed, parts).items():
         seen = int(failures.get(kind, 0))
         fit = fit_skipped_tasks(known, period, kind, tasks) if seen >= LEAST_FAILURES else None
         own = parts[parts["part_kind"] == kind]
-        per_failure = failure_cost(known, kind, spare_on_shelf=has_spare(known, kind)).total
+        per_failure = reckoned.of_kind(kind, spare_on_shelf=has_spare(known, kind)).total
         for task in tasks:
             skipped = missed[missed["task"] == task]
             row = {
@@ -83,7 +87,7 @@ def cost_of_skipping(
             if fit is None:
                 continue
             done = log[log["task"] == task]
-            extra = extra_failures(done, period, fit.hazard, own, task, skipped)
+            extra = extra_failures(done, period, fit.hazard, own, task, skipped, closures)
             harmed = fit.hazard.chance(extra > 0)
             is_clear = task in fit.varied and not 1 - SURE < harmed < SURE
             row |= _with_range(extra, fit.hazard, per_failure)

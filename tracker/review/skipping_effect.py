@@ -7,6 +7,7 @@ the thirty days before. What was skipped in a month is held against it as if it 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import timedelta
 
 import numpy as np
 import pandas as pd
@@ -22,6 +23,7 @@ from tracker.decisions.routine.task_frequency import spread
 from tracker.errors import ModelError
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
+from tracker.lives.open_days import Closures
 from tracker.models.regression import WeibullHazardFit
 from tracker.review.period import Period
 from tracker.workshop.records import Records
@@ -70,22 +72,27 @@ def extra_failures(
     parts: pd.DataFrame,
     task: str,
     missed: pd.DataFrame,
+    closures: Closures,
 ) -> Array:
     """Failures expected more than with the task's skipped actions done, per draw.
 
-    ``log``: the task's planned actions; ``missed``: how many were skipped on which printer.
+    ``log``: the task's planned actions; ``missed``: how many were skipped on which printer. How
+    often is per open day, as in the fit.
     """
     number = dict(zip(missed["printer"], missed["missed"], strict=True))
     parts = parts[parts["printer"].isin(list(number))]
     inside = log["done_on"] >= pd.Timestamp(period.first)
     done = log[inside].groupby("printer")["done_on"].nunique()
-    scale = PER_DAYS / ((period.last - period.first).days + 1)
     name = f"x_{task}"
     white = (parts["ink"] == "white").to_numpy(dtype=np.float64) * ("white" in fit.names)
     code, groups = pd.factorize(parts["printer"] + np.where(white > 0, "\x1f", ""))
     printers = [group.removesuffix("\x1f") for group in groups]
     actions = done.reindex(printers).fillna(0.0).to_numpy(dtype=np.float64)
     skipped = np.array([float(number[printer]) for printer in printers])
+    whole = (period.last - period.first).days + 1
+    before = period.first - timedelta(days=1)
+    shut = [closures.closed_between(printer, before, period.last) for printer in printers]
+    scale = PER_DAYS / np.maximum(whole - np.array(shut, dtype=np.float64), 1.0)
     really, wanted = log2_rate(scale * actions), log2_rate(scale * (actions + skipped))
     # The hazard each printer's parts of one ink gathered in the month, at the average frequency …
     ends = parts[["from_age", "to_age"]].to_numpy(dtype=np.float64)

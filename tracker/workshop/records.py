@@ -191,7 +191,8 @@ class Records:
         latest = [
             self.table(table.name)[name].max()
             for table in TABLES
-            if table.happened_on is not None
+            # Closed days say when nobody was there, and may lie ahead.
+            if table.happened_on is not None and table.name != "closures"
             for name in (table.happened_on, *(known_on for _, known_on in table.known_later))
         ]
         found = [day for day in latest if not pd.isna(day)]

@@ -46,38 +46,45 @@ _PART_KINDS = (
     PartKind(
         "head", "Printhead",
         typical_life_days=365, hours_to_change=3, unit_cost=600, pack_size=1,
+        recovery_minutes=60, refill_ml=150, spoiled_per_failure=30,
         lead_days=20, lead_days_late=45, shelf_life_days=540, warranty_days=90,
         failure_modes=("nozzles blocked", "head strike", "electrical", "ink behind nozzle plate"),
         costly=True,
     ),
     PartKind(
         "damper", "Damper", per_channel=True,
-        typical_life_days=150, typical_life_white_days=90, hours_to_change=0.3, unit_cost=9,
-        pack_size=10, lead_days=10, lead_days_late=18, shelf_life_days=540, warranty_days=0,
+        typical_life_days=150, typical_life_white_days=90, hours_to_change=0.5, unit_cost=9,
+        pack_size=10,
+        recovery_minutes=20, refill_ml=30, spoiled_per_failure=10,
+        lead_days=10, lead_days_late=18, shelf_life_days=540, warranty_days=0,
         failure_modes=("filter full", "air leak", "cracked nipple"),
         replaced_with="head",
     ),
     PartKind(
         "wiper", "Wiper blade",
-        typical_life_days=120, hours_to_change=0.2, unit_cost=9, pack_size=5,
+        typical_life_days=120, hours_to_change=0.3, unit_cost=9, pack_size=5,
+        recovery_minutes=10, spoiled_per_failure=5,
         lead_days=10, lead_days_late=18, shelf_life_days=540, warranty_days=0,
         failure_modes=("hardened edge", "cut edge", "gummy residue"),
     ),
     PartKind(
         "cap", "Capping station",
-        typical_life_days=240, hours_to_change=0.7, unit_cost=45, pack_size=1,
+        typical_life_days=240, hours_to_change=0.75, unit_cost=45, pack_size=1,
+        recovery_minutes=20, refill_ml=20, spoiled_per_failure=10,
         lead_days=12, lead_days_late=24, shelf_life_days=540, warranty_days=0,
         failure_modes=("seal hard", "seal cut", "no vacuum"),
     ),
     PartKind(
         "pump", "Ink pump",
         typical_life_days=450, hours_to_change=1, unit_cost=55, pack_size=1,
+        recovery_minutes=20, spoiled_per_failure=10,
         lead_days=15, lead_days_late=28, shelf_life_days=1800, warranty_days=0,
         failure_modes=("worn tube", "weak suction"),
     ),
     PartKind(
         "line", "Ink line", per_channel=True,
         typical_life_days=540, hours_to_change=1, unit_cost=20, pack_size=1,
+        recovery_minutes=30, refill_ml=60, spoiled_per_failure=10,
         lead_days=10, lead_days_late=18, shelf_life_days=1800, warranty_days=0,
         failure_modes=("sediment", "air", "brittle at fitting"),
     ),
@@ -102,12 +109,14 @@ _PART_KINDS = (
     PartKind(
         "encoder", "Encoder strip",
         typical_life_days=720, hours_to_change=0.5, unit_cost=18, pack_size=1,
+        spoiled_per_failure=5,
         lead_days=12, lead_days_late=24, shelf_life_days=3650, warranty_days=0,
         failure_modes=("scratched", "stained"),
     ),
     PartKind(
         "roller", "Feed roller",
         typical_life_days=720, hours_to_change=1, unit_cost=30, pack_size=1,
+        spoiled_per_failure=5,
         lead_days=12, lead_days_late=24, shelf_life_days=3650, warranty_days=0,
         failure_modes=("slips", "worn"),
     ),
@@ -330,6 +339,8 @@ _SETTINGS = (
             "when a costly part dies before its spare was ordered"),
     Setting("log_began_on", "", "day", "", "day the log began; parts fitted before were seen "
             "only from then on"),
+    Setting("worked_through", "", "text", "", "first and last day of stretches without an entry on "
+            "which you worked all the same, as 2026-08-03/2026-08-14"),
     Setting("demo", "", "text", "", "yes for invented demonstration data"),
 )  # fmt: skip
 

@@ -30,10 +30,9 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         frame.headline("Maintenance", say.due_sentence(everything, place.as_of))
     if due.empty:
         return
-    wanted = due.sort_values("days_late", ascending=False, kind="stable")
-    order = frame.steady("due-printers", wanted["printer"])
+    order = frame.steady("due-printers", due["printer"])
     for number, printer in enumerate(_chosen(order)):
-        rows = wanted[wanted["printer"] == printer]
+        rows = due[due["printer"] == printer]
         with st.expander(say.printer_line(printer, rows), expanded=number < _OPEN):
             by_task = {row.task: row for row in rows.itertuples()}
             for task in frame.steady(f"due-{printer}", rows["task"]):

@@ -39,8 +39,9 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         said = "a planned change saves less than 1 % at any age"
         st.markdown(f"- **Run to failure** ({numbers.unbroken(said)}): {', '.join(names)}.")
     st.caption(
-        "A planned change costs the part, what goes along and the work; a failure costs standing "
-        "hours and scrap as well (a spare is on the shelf). “Per place” is one position of one "
+        "A planned change costs the part, what goes along, the work and the cleans and refill "
+        "after it; a failure costs standing hours, spoiled goods and what it does to other parts "
+        "as well (a spare is on the shelf). “Per place” is one position of one "
         "printer."
     )
     pairs = [pair for pair in frame.ask(changes_along) if pair.part_kind in fitted]

@@ -7,7 +7,7 @@ import streamlit as st
 from pages import frame
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import SHARES, setting_label, setting_text
-from tracker.store.batch import Batch
+from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
 
@@ -35,7 +35,7 @@ def show(workshop: frame.Workshop) -> None:
     with frame.errors_in_words():
         with workshop.store.change("Settings changed", frame.who(), now=frame.now()) as batch:
             for name, text in kept.items():
-                _put(workshop, batch, name, text)
+                acts.put_setting(batch, name, text)
         if batch.number is None:
             st.info("Nothing was different, so nothing was changed.", icon=":material/info:")
             return
@@ -58,14 +58,3 @@ def _read(typed: dict[str, str]) -> tuple[dict[str, str], list[str]]:
         except RecordError as problem:
             problems.append(str(problem))
     return kept, problems
-
-
-def _put(workshop: frame.Workshop, batch: Batch, name: str, text: str) -> None:
-    rows = workshop.records.settings
-    rows = rows[rows["name"] == name]
-    if rows.empty and text:
-        batch.add("settings", {"name": name, "value": text})
-    elif len(rows) and not text:
-        batch.remove("settings", int(rows.index[-1]))
-    elif len(rows) and rows["value"].iloc[-1] != text:
-        batch.correct("settings", int(rows.index[-1]), {"value": text})

@@ -26,9 +26,9 @@ def show(place: frame.Workshop, kind: str) -> None:
     if len(rows):
         first = rows.iloc[0]
         st.caption(
-            f"Counted: {place.money(first['planned'])} for a planned change (part and work), "
-            f"{place.money(first['failing'])} for a failure (standing hours and scrap as well, "
-            "with a spare on the shelf)."
+            f"Counted: {place.money(first['planned'])} for a planned change (part, work, cleans "
+            f"and refill), {place.money(first['failing'])} for a failure (standing hours, spoiled "
+            "goods as well, with a spare on the shelf)."
         )
     for pair in along:
         changed_along(place, pair)

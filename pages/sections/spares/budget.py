@@ -7,6 +7,7 @@ import streamlit as st
 
 from pages import frame
 from tracker.charts.budget import budget_picture
+from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.budget import buy_first
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
@@ -74,12 +75,13 @@ def _unlike_the_list(place: frame.Workshop, lines: pd.DataFrame, bought: pd.Data
         return "That is what the list at the top asks for."
     left = [words.part_label(kind).lower() for kind in lines["part_kind"] if kind not in pieces]
     accepted = numbers.chance(1 - place.records.number("service_level"))
-    day = place.records.number("margin_per_hour") * place.records.number("hours_per_day")
+    known = place.records.known_at(place.as_of)
+    day = Downtime.of(known, place.as_of).per_working_day
     said = (
         f"“Order now” asks another question: what keeps every part within the {accepted} chance "
         "of running short that you accept, and which costly parts have reached their date? Here "
-        "the sum goes where each coin avoids most: a day on which a printer stands costs "
-        f"{place.money(day)}, so a cheap spare pays even where it is seldom needed."
+        "the sum goes where each coin avoids most: a working day on which a printer stands "
+        f"costs {place.money(day)}, so a cheap spare pays even where it is seldom needed."
     )
     if left:
         are = "is" if len(left) == 1 else "are"

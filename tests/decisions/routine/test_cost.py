@@ -1,11 +1,11 @@
-"""What a failure and a task cost, by hand."""
+"""What a task costs, by hand."""
 
 from __future__ import annotations
 
 import pandas as pd
 import pytest
 
-from tracker.decisions.routine.cost import failure_cost, positions_per_printer, task_cost
+from tracker.decisions.routine.cost import task_cost
 from tracker.workshop.records import Records
 
 
@@ -16,30 +16,6 @@ def records() -> Records:
                 {
                     "name": ["labour_per_hour", "margin_per_hour", "hours_per_day"],
                     "value": ["30", "20", "8"],
-                }
-            ),
-            "parts": pd.DataFrame(
-                {
-                    "part_kind": ["head", "damper"],
-                    "unit_cost": [600.0, 9.0],
-                    "lead_days": [14.0, 10.0],
-                    "hours_to_change": [3.0, 0.5],
-                    "replaced_with": ["", "head"],
-                }
-            ),
-            "fittings": pd.DataFrame(
-                {
-                    "printer": ["A"] * 4 + ["B"] * 3,
-                    "part_kind": ["head"] + ["damper"] * 3 + ["head"] + ["damper"] * 2,
-                    "position": ["H1", "C", "W", "W", "H1", "C", "W"],
-                }
-            ),
-            "stoppages": pd.DataFrame(
-                {
-                    "printer": ["A", "B"],
-                    "began_at": pd.to_datetime(["2024-01-01", "2024-02-01"]),
-                    "part_kind": "head",
-                    "scrap_cost": [10.0, 30.0],
                 }
             ),
             "maintenance": pd.DataFrame(
@@ -54,23 +30,6 @@ def records() -> Records:
             ),
         }
     )
-
-
-def test_a_head_failure_costs_the_head_its_dampers_the_work_the_stop_and_the_scrap() -> None:
-    cost = failure_cost(records(), "head", spare_on_shelf=True)
-    assert positions_per_printer(records(), "damper") == 2
-    assert cost.part == 600
-    assert cost.parts_along == 2 * 9
-    assert cost.work == 3 * 30
-    assert cost.standing == 3 * 20
-    assert cost.scrap == 20
-    assert cost.total == 788
-
-
-def test_without_a_spare_the_printer_waits_for_the_delivery() -> None:
-    cost = failure_cost(records(), "head", spare_on_shelf=False)
-    # 14 days are 10 working days of 8 hours, then 3 hours of work, at 20 an hour.
-    assert cost.standing == pytest.approx((10 * 8 + 3) * 20)
 
 
 def test_a_task_costs_its_planned_minutes_and_fluid() -> None:

@@ -107,3 +107,10 @@ def test_more_is_called_saved_exactly_where_it_more_likely_pays(sign: float, spr
     got = Saving.of(fit_of(2001), values)
     assert (got.median > 0) == (got.chance_it_pays > 0.5)
     assert got.p10 < got.median < got.p90
+
+
+def test_a_closed_day_in_five_is_a_fifth_less_work_at_the_same_pace() -> None:
+    plan = yearly_counts(1.5, 200)
+    closed = replace(plan, closed_share=0.2)
+    assert closed.actions_per_year(10) == pytest.approx(0.8 * 36.525)
+    assert closed.exposure_at(10) == plan.exposure_at(10)

@@ -1,13 +1,8 @@
-"""What a day costs: a printer that stands, and money tied up in a spare."""
+"""What a day costs that a spare lies on the shelf."""
 
 from __future__ import annotations
 
 from tracker.workshop.records import Records
-
-
-def downtime_per_day(records: Records) -> float:
-    """The margin lost while a printer stands for a day, in currency units, by the settings."""
-    return max(0.0, records.number("margin_per_hour") * records.number("hours_per_day"))
 
 
 def holding_share_per_day(records: Records) -> float:

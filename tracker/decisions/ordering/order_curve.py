@@ -128,13 +128,17 @@ def order_curve(
 
 @dataclass(frozen=True)
 class OrderCosts:
-    """Costs in currency units; ``shelf_life_days`` None: a spare keeps for ever."""
+    """Costs in currency units; ``shelf_life_days`` None: a spare keeps for ever.
+
+    ``longest_wait_days``: a longer wait costs no more (see ``Downtime``).
+    """
 
     downtime_per_day: float
     holding_per_day: float
     express_premium: float = 0.0
     shelf_life_days: float | None = None
     unit_cost: float = 0.0
+    longest_wait_days: float = float("inf")
 
 
 def time_grid(lead: LeadTime, shelf_life_days: float | None, max_days: int) -> Array:
@@ -176,7 +180,13 @@ def curve_of_failures(
     cost += costs.express_premium * at(failed, day)
     for days, weight in zip(*lead.points(), strict=True):
         here = day + days
-        waiting = days - (_integral(times, alive, lived, here) - at(lived, day))
+        # The wait, at most the delivery and at most the longest one: the mean of min(w, longest)
+        # is what is not survived over so many days before the spare is here.
+        longest = min(days, costs.longest_wait_days)
+        before = (
+            at(lived, day) if longest == days else _integral(times, alive, lived, here - longest)
+        )
+        waiting = longest - (_integral(times, alive, lived, here) - before)
         held = lived[-1] - _integral(times, alive, lived, here)
         if costs.shelf_life_days:
             aged = _grown_too_old(times, alive, here, costs.shelf_life_days)

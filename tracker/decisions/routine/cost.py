@@ -1,4 +1,4 @@
-"""What does a failure cost, and what does doing a task once cost? In currency units.
+"""What does doing a task once cost, and is a spare at hand? In currency units.
 
 ``known``: the records as known on the day that is asked about.
 """
@@ -16,22 +16,6 @@ DAYS_PER_YEAR = 365.25
 
 
 @dataclass(frozen=True)
-class FailureCost:
-    """What one failure costs, item by item; in currency units."""
-
-    part: float
-    parts_along: float
-    work: float
-    standing: float
-    scrap: float
-
-    @property
-    def total(self) -> float:
-        """All items together."""
-        return self.part + self.parts_along + self.work + self.standing + self.scrap
-
-
-@dataclass(frozen=True)
 class TaskCost:
     """What doing a task once costs: minutes of work, fluid and ink; in currency units."""
 
@@ -46,34 +30,6 @@ class TaskCost:
         return self.work + self.fluid
 
 
-def failure_cost(known: Records, part_kind: str, *, spare_on_shelf: bool) -> FailureCost:
-    """What does a failure of this kind cost with, or without, a spare on the shelf?
-
-    The part, what is changed along with it, the hours to change it (work and standing), the wait
-    for delivery without a spare (working hours of five days in seven), and the mean scrap noted
-    with stoppages of this kind.
-    """
-    facts = known.part_facts(part_kind)
-    labour, margin = known.number("labour_per_hour"), known.number("margin_per_hour")
-    along = 0.0
-    for kind in known.part_kinds():
-        if kind != part_kind and known.part_facts(kind).replaced_with == part_kind:
-            own = positions_per_printer(known, kind)
-            along += own * known.part_facts(kind).unit_cost
-    waiting = 0.0
-    if not spare_on_shelf:
-        waiting = facts.lead_days * 5 / 7 * known.number("hours_per_day")
-    noted = known.stoppages.loc[known.stoppages["part_kind"] == part_kind, "scrap_cost"]
-    scrap = float(noted.mean()) if noted.notna().any() else 0.0
-    return FailureCost(
-        part=facts.unit_cost,
-        parts_along=along,
-        work=facts.hours_to_change * labour,
-        standing=(facts.hours_to_change + waiting) * margin,
-        scrap=scrap,
-    )
-
-
 def task_cost(known: Records, task: str) -> TaskCost:
     """What does doing this task once cost? Minutes and fluid as logged, else the trade's guess."""
     log = known.maintenance
@@ -84,14 +40,6 @@ def task_cost(known: Records, task: str) -> TaskCost:
     work = minutes / 60 * known.number("labour_per_hour")
     used = fluid / 1000 * known.number("fluid_per_litre")
     return TaskCost(minutes, fluid, work, used)
-
-
-def positions_per_printer(known: Records, part_kind: str) -> float:
-    """How many parts of this kind does a printer hold, on average over printers that hold any?"""
-    own = known.fittings[known.fittings["part_kind"] == part_kind]
-    if own.empty:
-        return 0.0
-    return len(own[["printer", "position"]].drop_duplicates()) / own["printer"].nunique()
 
 
 def has_spare(known: Records, part_kind: str) -> bool:

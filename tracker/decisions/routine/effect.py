@@ -9,8 +9,9 @@ from datetime import date
 import pandas as pd
 
 from tracker.arrays import Array
+from tracker.decisions.failure_cost import FailureCost
 from tracker.decisions.routine.change import RoutineHistory
-from tracker.decisions.routine.cost import FailureCost, TaskCost
+from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.effect_fits import log_ratio
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval, LeastCost
 from tracker.decisions.routine.study import RoutineStudy, routine_study

@@ -11,21 +11,17 @@ from datetime import date
 from functools import cached_property
 
 import numpy as np
+import pandas as pd
 
+from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_per_printer
 from tracker.decisions.routine.adjustment import says_why, usual_lag
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
-from tracker.decisions.routine.cost import (
-    FailureCost,
-    TaskCost,
-    failure_cost,
-    has_spare,
-    positions_per_printer,
-    task_cost,
-)
+from tracker.decisions.routine.cost import TaskCost, has_spare, task_cost
 from tracker.decisions.routine.effect_fits import LAGS, EffectFits, TaskAndPart, fit_effect
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
 from tracker.decisions.routine.yearly_counts import YearlyCounts
 from tracker.lives.life_table import life_table
+from tracker.lives.open_days import closed_share
 from tracker.models.regression import WeibullHazardFit
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
@@ -94,6 +90,8 @@ def routine_study(
         else fit_effect(asked, lag, rng, _DRAWS_PER_LAG, like=fits).weibull
         for lag in LAGS
     }
+    lives = life_table(known, as_of)
+    costs = FailureCosts.of(known, as_of, lives)
     return RoutineStudy(
         part_kind=part_kind,
         task=task,
@@ -106,11 +104,12 @@ def routine_study(
             fit=fits.weibull,
             exposure=fits.exposure,
             groups=_groups(known, part_kind, fits),
-            other_removals_per_day=_other_removals(known, as_of, part_kind),
+            other_removals_per_day=_other_removals(lives, part_kind),
             working_share=WorkingDays.of(known, as_of).share,
+            closed_share=closed_share(known, as_of),
         ),
-        with_spare=failure_cost(known, part_kind, spare_on_shelf=True),
-        without_spare=failure_cost(known, part_kind, spare_on_shelf=False),
+        with_spare=costs.of_kind(part_kind, spare_on_shelf=True),
+        without_spare=costs.of_kind(part_kind, spare_on_shelf=False),
         has_spare=has_spare(known, part_kind),
         task_cost=task_cost(known, task),
         history=routine_changes(known, as_of, part_kind, task),
@@ -131,9 +130,8 @@ def _groups(
     return (({"white": 1.0}, positions * white), ({"white": 0.0}, positions * (1 - white)))
 
 
-def _other_removals(known: Records, as_of: date, part_kind: str) -> float:
+def _other_removals(lives: pd.DataFrame, part_kind: str) -> float:
     """How often a part comes out for another reason than wear, per day it is in."""
-    lives = life_table(known, as_of)
     lives = lives[(lives["part_kind"] == part_kind) & lives["counted"]]
     days = float((lives["age"] - lives["entry"]).sum())
     ended = lives["outcome"].isin(["accident", "planned", "with_other", "unknown"]).sum()

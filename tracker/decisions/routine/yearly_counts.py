@@ -30,7 +30,8 @@ class YearlyCounts:
 
     ``fit`` holds the effect of ``exposure`` (the task's column); ``groups`` maps the other
     exposures to how many positions of a printer have them (white and colour apart);
-    ``other_removals_per_day`` is how often a part comes out for another reason first.
+    ``other_removals_per_day`` is how often a part comes out for another reason first;
+    ``working_share`` of the open days are worked, ``closed_share`` of all days are closed.
     """
 
     fit: WeibullHazardFit
@@ -38,15 +39,20 @@ class YearlyCounts:
     groups: tuple[tuple[dict[str, float], float], ...]
     other_removals_per_day: float
     working_share: float
+    closed_share: float = 0.0
 
     def actions_per_year(self, every_days: float) -> float:
-        """Actions in a year; "every day" means every working day."""
-        return DAYS_PER_YEAR * min(1 / every_days, self.working_share)
+        """Actions in a year; "every day" means every working day, closed days left out."""
+        return DAYS_PER_YEAR * (1 - self.closed_share) * self._actions_per_day(every_days)
+
+    def _actions_per_day(self, every_days: float) -> float:
+        """On an open day."""
+        return min(1 / every_days, self.working_share)
 
     def exposure_at(self, every_days: float) -> float:
         """The exposure of a printer on which the task is done every so many days."""
         check_interval("every_days", every_days)
-        actions = PER_DAYS / DAYS_PER_YEAR * self.actions_per_year(every_days)
+        actions = PER_DAYS * self._actions_per_day(every_days)
         return float(log2_rate(np.array([actions]))[0])
 
     def failures_per_year(self, every_days: float) -> Array:

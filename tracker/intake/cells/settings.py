@@ -17,7 +17,7 @@ from tracker.workshop.checks.rows import LEAST_BARE_PERCENT, setting_problem
 from tracker.workshop.declarations import Column
 from tracker.workshop.refusal import written
 
-SHARES = ("service_level", "risk_limit", "holding_rate_per_year")
+SHARES = ("service_level", "risk_limit", "holding_rate_per_year", "taken_over_share")
 
 
 def setting_label(name: str) -> str:

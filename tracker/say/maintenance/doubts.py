@@ -19,6 +19,7 @@ _PRINTERS_DIFFER = (
 )
 _CONDITIONS = {
     "idle_share": "the share of idle days",
+    "closed_share": "the share of closed days",
     "area_per_day": "the area printed per day",
     "white_share": "the share of white in the ink",
     "humidity": "the room's humidity",

@@ -8,7 +8,9 @@ from typing import Any
 
 import pandas as pd
 
+from tracker.decisions.shutdown_tasks import Shutdown
 from tracker.say import numbers
+from tracker.say.maintenance.closures import closed_span
 from tracker.say.maintenance.frequency import due_every
 
 # The cautions in three words, beside each task; in full below the list.
@@ -72,7 +74,31 @@ def task_line(row: Any) -> str:
     often = due_every(row.every_days, row.every_m2, area_since_m2=row.area_since_m2)
     last = f"last done {numbers.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
     late = f"**{numbers.days(row.days_late)} late**" if row.days_late >= 1 else ""
-    return " · ".join(filter(None, (row.label, minutes, often, last, late)))
+    why = shutdown_reason(row.shutdown, row.task) if row.shutdown else ""
+    return " · ".join(filter(None, (row.label, minutes, often, last, late, why)))
+
+
+# What to look to with each task before a printer stands for days (common practice, no source).
+_BEFORE_SHUTDOWN = {
+    "flush_before_shutdown": "leave the cap wet and ink in the tanks, so that nothing dries",
+    "flush_in_place": "leave the cap wet and ink in the tanks, so that nothing dries",
+    "clean_wiper_cap": "leave the cap wet and the head parked on it",
+    "keep_tank_third": "so that no air is drawn when work begins again",
+}
+
+
+def shutdown_reason(shutdown: Shutdown, task: str) -> str:
+    """Why a task is due before or after closed days."""
+    span = closed_span(shutdown.began_on, shutdown.ended_on)
+    if shutdown.side == "after":
+        return f"**first of all after the closed days {span}**: heads dry while they stand"
+    told = _BEFORE_SHUTDOWN.get(task, "so that the head stands it")
+    return f"**before the closed days {span}**: {told}"
+
+
+def shutdown_in_short(shutdown: Shutdown) -> str:
+    """The same for a button."""
+    return "first after closed days" if shutdown.side == "after" else "before closed days"
 
 
 def cautions_in_short(keys: Iterable[str]) -> str:

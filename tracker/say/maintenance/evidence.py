@@ -8,8 +8,8 @@ import pandas as pd
 
 from tracker.decisions.routine.effect import RoutineEffect
 from tracker.models.fit.profile_limits import Estimate
+from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.numbers import chance, count, figure, money
-from tracker.workshop import vocabulary
 
 LAGS_TEXT = (
     "Trouble that shows before a failure calls for cleaning; if the ratio moves with the days left "
@@ -58,14 +58,9 @@ def cost_lines(effect: RoutineEffect) -> list[str]:
     def said(amount: float) -> str:
         return money(amount, effect.study.currency)
 
-    cost, task = effect.cost_of_failure, effect.cost_of_task
-    along = f", parts along {said(cost.parts_along)}" if cost.parts_along else ""
-    scrap = f", scrap {said(cost.scrap)}" if cost.scrap else ""
-    shelf = "a spare on the shelf" if effect.spare_on_shelf else "no spare on the shelf"
+    task = effect.cost_of_task
     lines = [
-        f"A {vocabulary.part_label(effect.part_kind).lower()} failure with {shelf} costs "
-        f"{said(cost.total)}: part {said(cost.part)}{along}, work {said(cost.work)}, standing "
-        f"{said(cost.standing)}{scrap}.",
+        cost_line(effect.cost_of_failure, effect.study.currency),
         f"Doing the task once costs {said(task.total)}: work {said(task.work)} "
         f"({task.minutes:.0f} minutes), fluid or ink {said(task.fluid)} ({task.fluid_ml:.0f} ml).",
     ]

@@ -21,6 +21,12 @@ Undid change 2: Changed Damper W1 of P1 (failed)
 >>> folder.cleanup()
 """
 
+from tracker.store.acts.closures import (
+    Closure,
+    change_closure,
+    worked_through,
+    write_closure,
+)
 from tracker.store.acts.daily import (
     RoomNote,
     Stoppage,
@@ -31,6 +37,10 @@ from tracker.store.acts.daily import (
     log_tasks,
     note_room,
     read_counter,
+)
+from tracker.store.acts.figures import (
+    put_setting,
+    state_figures,
 )
 from tracker.store.acts.parts import (
     NewPart,
@@ -70,6 +80,7 @@ from tracker.store.acts.shelf import (
 )
 
 __all__ = [
+    "Closure",
     "Delivery",
     "Movement",
     "NewAction",
@@ -84,6 +95,7 @@ __all__ = [
     "UsualParts",
     "add_printer",
     "begin_stoppage",
+    "change_closure",
     "change_part",
     "count_stock",
     "drop_action",
@@ -98,11 +110,15 @@ __all__ = [
     "move_stock",
     "note_room",
     "place_order",
+    "put_setting",
     "read_counter",
     "receive_order",
     "rename_printer",
     "reopen_action",
     "retire_printer",
+    "state_figures",
+    "worked_through",
     "write_action",
+    "write_closure",
     "write_note",
 ]

@@ -21,6 +21,8 @@ _MAY_LIE_AHEAD = {
     ("orders", "expected_on"),
     ("routines", "starts_on"),
     ("routines", "ends_on"),
+    ("closures", "began_on"),
+    ("closures", "ended_on"),
 }
 
 

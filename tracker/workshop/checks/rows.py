@@ -9,6 +9,7 @@ import numpy as np
 
 from tracker.workshop import vocabulary as words
 from tracker.workshop.refusal import Findings, nearest_word, written
+from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
 # table, later column, earlier column, mend: the later day cannot lie before the earlier one.
 _ORDERED_DAYS = (
@@ -19,6 +20,7 @@ _ORDERED_DAYS = (
     ("orders", "received_on", "ordered_on", "swap or correct them"),
     ("orders", "expected_on", "ordered_on", "correct one of them"),
     ("routines", "ends_on", "starts_on", "swap or correct them"),
+    ("closures", "ended_on", "began_on", "swap or correct them"),
     ("actions", "written_on", "month", "correct one of them"),
     ("actions", "done_on", "month", "correct one of them"),
     ("actions", "dropped_on", "month", "correct one of them"),
@@ -37,6 +39,9 @@ _SETTING_BOUNDS = {
     "fluid_per_litre": (0.0, math.inf, True),
     "shipping_per_order": (0.0, math.inf, True),
     "express_premium": (0.0, math.inf, True),
+    "taken_over_share": (0.0, 1.0, True),
+    "courier_days": (0.0, 365.0, True),
+    "courier_cost": (0.0, math.inf, True),
 }
 LEAST_BARE_PERCENT = 50.0  # as a share, a bare 95 is meant in percent; 1.2 is a mistake
 
@@ -187,6 +192,11 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
     setting = words.SETTINGS.get(name)
     if setting is None or not value.strip():
         return None
+    if name == WORKED_THROUGH:
+        try:
+            spans_worked(value)
+        except ValueError as wrong:
+            return f"has {str(wrong)!r}", "write first and last day as 2026-08-03/2026-08-14"
     if setting.kind == "day":
         try:
             datetime.strptime(value, "%Y-%m-%d")
@@ -198,7 +208,7 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
         except ValueError:
             number = math.nan
         if not math.isfinite(number):
-            return "is not a number", f"write one, e.g. {setting.default}"
+            return "is not a number", f"write one, e.g. {setting.default or 3}"
         least, most, bounds_allowed = _SETTING_BOUNDS.get(name, (-math.inf, math.inf, True))
         inside = least <= number <= most if bounds_allowed else least < number < most
         if not inside and name == "service_level":

@@ -1,0 +1,126 @@
+"""Closed days: the question about a silent stretch, and the list to enter, change and remove."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import Any
+
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from pages import frame
+from pages.forms.fields import any_day
+from tracker.errors import RecordError
+from tracker.lives.open_days import quiet_gaps
+from tracker.say import numbers
+from tracker.say.maintenance import closures as say
+from tracker.store import acts
+
+_ASKED = 2  # gaps asked about at a time, the latest first
+_SHOWN = 12
+
+
+def ask(place: frame.Workshop) -> None:
+    """Was the workshop closed where nothing was written down? One tap answers."""
+    gaps = frame.ask(quiet_gaps)
+    for row in gaps.iloc[::-1].head(_ASKED).itertuples():
+        first, last = row.began_on.date(), row.ended_on.date()  # type: ignore[union-attr]
+        with st.container(border=True):
+            st.markdown(numbers.unbroken(say.gap_question(first, last)))
+            closed, worked = st.columns(2)
+            if closed.button("We were closed", key=f"gap-closed-{first}", width="stretch"):
+                _write(place, acts.Closure(first, last))
+            if worked.button("We worked", key=f"gap-worked-{first}", width="stretch"):
+                with frame.errors_in_words():
+                    batch = acts.worked_through(
+                        place.store, first, last, who=frame.who(), now=frame.now()
+                    )
+                    frame.recorded("You worked then; this is not asked again.", batch)
+
+
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """The closed days written down, each to change or remove, and a form for new ones."""
+    rows = place.records.closures.sort_values("began_on", ascending=False)
+    with top:
+        frame.headline("Maintenance", _answer(place, len(rows)))
+    ask(place)
+    st.caption(
+        "On closed days no task is due, nothing stands still and no margin is lost. From five "
+        "closed days on, the due list says what to do before and after them."
+    )
+    with st.expander("New closed days", expanded=rows.empty):
+        today = place.as_of
+        closure = _fields(place, "new", today, today + timedelta(days=6))
+        if st.button("We are closed then", type="primary", key="closed-save", width="stretch"):
+            _write(place, closure())
+    for row_id, row in rows.head(_SHOWN).iterrows():
+        first, last = row.began_on.date(), row.ended_on.date()
+        with st.expander(say.closure_line(first, last, row.site, row.printer, row.note)):
+            _change(place, int(str(row_id)), row)
+    if len(rows) > _SHOWN:
+        st.caption(f"And {len(rows) - _SHOWN} older ones, in Records.")
+
+
+def _answer(place: frame.Workshop, count: int) -> str:
+    known = place.records.closures
+    ahead = known[known["ended_on"] >= str(place.as_of)].sort_values("began_on")
+    if ahead.empty:
+        return f"No closed days lie ahead; {numbers.count(count, 'stretch', 'stretches')} before."
+    row = ahead.iloc[0]
+    span = say.closed_span(row["began_on"].date(), row["ended_on"].date())
+    return f"{'Closed' if row['began_on'].date() <= place.as_of else 'Next closed'} {span}."
+
+
+def _change(place: frame.Workshop, row_id: int, row: Any) -> None:
+    closure = _fields(place, str(row_id), row.began_on.date(), row.ended_on.date(), row)
+    save, remove = st.columns(2)
+    if save.button("Save", key=f"closed-save-{row_id}", width="stretch"):
+        with frame.errors_in_words():
+            batch = acts.change_closure(
+                place.store, row_id, closure(), who=frame.who(), now=frame.now()
+            )
+            frame.recorded("Closed days changed.", batch)
+    if remove.button("Remove", key=f"closed-remove-{row_id}", width="stretch"):
+        with frame.errors_in_words():
+            done = place.store.remove("closures", row_id, who=frame.who(), now=frame.now())
+            frame.recorded("Closed days removed.", done.batch)
+
+
+def _fields(place: frame.Workshop, key: str, first: date, last: date, row: Any = None) -> Any:
+    """Fields for one closure; returns what reads them once a button was tapped."""
+    left, right = st.columns(2)
+    with left:
+        began = any_day("First closed day", first, f"closed-from-{key}")
+    with right:
+        ended = any_day("Last closed day", last, f"closed-to-{key}")
+    printers = place.records.printers
+    sites = sorted(set(printers["site"]) - {""})
+    places = {"": "The whole workshop"}
+    places |= {f"site:{site}": f"Site {site}" for site in sites}
+    places |= {f"printer:{name}": name for name in sorted(printers["printer"])}
+    held = ""
+    if row is not None:
+        held = f"printer:{row.printer}" if row.printer else f"site:{row.site}" if row.site else ""
+    options = list(dict.fromkeys((*places, held)))
+    where = st.selectbox(
+        "What is closed?", options, index=options.index(held),
+        format_func=lambda name: places.get(name, name), key=f"closed-where-{key}",
+    ) or ""  # fmt: skip
+    note = st.text_input("Note", value="" if row is None else row.note, key=f"closed-note-{key}")
+
+    def closure() -> acts.Closure:
+        if began is None or ended is None:
+            raise RecordError("A day is missing: write the first and the last closed day.")
+        kind, _, name = where.partition(":")
+        return acts.Closure(
+            began, ended, site=name if kind == "site" else "",
+            printer=name if kind == "printer" else "", note=note.strip(),
+        )  # fmt: skip
+
+    return closure
+
+
+def _write(place: frame.Workshop, closure: acts.Closure) -> None:
+    with frame.errors_in_words():
+        batch = acts.write_closure(place.store, closure, who=frame.who(), now=frame.now())
+        frame.recorded(f"Closed {say.closed_span(closure.began_on, closure.ended_on)}.", batch)

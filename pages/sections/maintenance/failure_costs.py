@@ -1,0 +1,122 @@
+"""What a failure costs, term by term with its source, and the fields to correct it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from pages import frame
+from pages.forms.fields import number_in
+from tracker.decisions.failure_cost import FailureCost, FailureCosts
+from tracker.decisions.routine.cost import has_spare
+from tracker.errors import RecordError
+from tracker.intake.cells.settings import setting_label, setting_text
+from tracker.say import numbers
+from tracker.say.maintenance import failure_cost as say
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import PARTS
+from tracker.workshop.records import Records
+from tracker.workshop.refusal import written
+
+_FIGURES = {
+    "unit_cost": "Price of one piece",
+    "hours_to_change": "Work to change it (h)",
+    "recovery_minutes": "Cleans and test prints after it (min)",
+    "refill_ml": "Ink to refill (ml)",
+    "spoiled_per_failure": "Spoiled film and garments per failure",
+    "lead_days": "Usual delivery (days)",
+}
+_SETTINGS = (
+    "labour_per_hour", "margin_per_hour", "hours_per_day", "taken_over_share", "fluid_per_litre",
+    "courier_days", "courier_cost",
+)  # fmt: skip
+
+
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """One kind at a time: the sentence, the table with its sources, the fields behind it."""
+    fitted = set(place.records.fittings["part_kind"])
+    kinds = [kind for kind in place.records.part_kinds() if kind in fitted]
+    if not kinds:
+        with top:
+            frame.headline("Maintenance", "No part is written down yet, so none can fail.")
+        frame.empty_state(
+            "Log the parts in your printers; then this says what one failure costs.",
+            button="Log the first part", page="log",
+        )  # fmt: skip
+        return
+    first = "damper" if "damper" in kinds else kinds[0]
+    kind = st.pills(
+        "Which part?", kinds, default=first, format_func=words.part_label, key="cost-kind"
+    ) or first  # fmt: skip
+    known = place.records.known_at(place.as_of)
+    spare = st.toggle(
+        "A spare is on the shelf when it fails", has_spare(known, kind), key=f"cost-spare-{kind}"
+    )
+    cost = _cost(place, kind, spare)
+    with top:
+        frame.headline("Maintenance", say.cost_sentence(cost, place.currency))
+        st.caption(f"As of {numbers.day(place.as_of)}.")
+    st.dataframe(
+        say.cost_table(cost, place.currency), hide_index=True, width="stretch", key="cost-table",
+        alt=f"What one {words.part_label(kind).lower()} failure costs, term by term",
+    )  # fmt: skip
+    st.caption(
+        "A guess may be half or twice the truth. From three noted amounts of spoiled goods and "
+        "five stoppages on, your log takes the place of the figures below; prices are those of "
+        "your own orders."
+    )
+    _edit(place, kind)
+
+
+def _cost(place: frame.Workshop, kind: str, spare: bool) -> FailureCost:
+    return frame.ask(_reckoned).of_kind(kind, spare_on_shelf=spare)
+
+
+def _reckoned(records: Records, as_of: date) -> FailureCosts:
+    return FailureCosts.of(records.known_at(as_of), as_of)
+
+
+def _edit(place: frame.Workshop, kind: str) -> None:
+    facts = place.records.part_facts(kind)
+    stored = dict(zip(place.records.settings["name"], place.records.settings["value"], strict=True))
+    with st.form(f"cost-form-{kind}"):
+        st.markdown(f"**{facts.label}: your own figures**")
+        typed = {}
+        columns = st.columns(2)
+        for number, (name, label) in enumerate(_FIGURES.items()):
+            value = getattr(facts, name)
+            guessed = name in facts.guessed
+            typed[name] = columns[number % 2].text_input(
+                label, value="" if guessed else written(value),
+                placeholder=f"{written(value)} (guess)", key=f"cost-{kind}-{name}",
+            )  # fmt: skip
+        st.markdown("**The workshop's figures, for every part**")
+        texts = {}
+        columns = st.columns(2)
+        for number, name in enumerate(_SETTINGS):
+            setting = words.SETTINGS[name]
+            texts[name] = columns[number % 2].text_input(
+                setting_label(name), value=str(stored.get(name, "")), help=setting.means,
+                placeholder=f"{setting.default} unless set" if setting.default else "none",
+                key=f"cost-set-{name}",
+            )  # fmt: skip
+        saved = st.form_submit_button("Save these figures", type="primary", width="stretch")
+    if not saved:
+        return
+    with frame.errors_in_words():
+        figures = {
+            name: number_in(text, PARTS.column(name), _FIGURES[name])
+            for name, text in typed.items()
+        }
+        settings = {name: setting_text(name, text) for name, text in texts.items()}
+        batch = acts.state_figures(
+            place.store, kind, figures, settings, who=frame.who(), now=frame.now()
+        )
+        if batch is None:
+            raise RecordError("Nothing was different, so nothing was changed.")
+        for name in settings:  # the fields show next what is kept: 0.5 for 50 %
+            st.session_state.pop(f"cost-set-{name}", None)
+        frame.recorded(f"{facts.label}: figures saved.", batch)

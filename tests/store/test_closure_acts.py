@@ -1,0 +1,82 @@
+"""Closed days and the workshop's own figures: one change each, undone as a whole."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+import pytest
+
+from tests.workshop.small_workshop import small_workshop
+from tracker.errors import RecordError
+from tracker.store import acts
+from tracker.store.database import Store
+
+NOW = datetime(2026, 9, 1, 8, 0)
+AUGUST = acts.Closure(date(2026, 8, 3), date(2026, 8, 14), note="holiday")
+
+
+@pytest.fixture
+def workshop(store: Store) -> Store:
+    store.load(small_workshop(), "folder")
+    return store
+
+
+def test_closed_days_are_written_changed_and_taken_back(workshop: Store) -> None:
+    before = workshop.records().closures
+    number = acts.write_closure(workshop, AUGUST, now=NOW)
+    row_id = int(workshop.records().closures.index[-1])
+    longer = acts.Closure(date(2026, 8, 3), date(2026, 8, 21))
+    changed = acts.change_closure(workshop, row_id, longer, now=NOW)
+    assert str(workshop.records().closures["ended_on"].iloc[-1].date()) == "2026-08-21"
+    workshop.undo(changed or 0)
+    assert str(workshop.records().closures["ended_on"].iloc[-1].date()) == "2026-08-14"
+    workshop.undo(number or 0)
+    assert workshop.records().closures.equals(before)
+
+
+def test_closed_days_may_lie_ahead(workshop: Store) -> None:
+    acts.write_closure(workshop, acts.Closure(date(2026, 12, 24), date(2027, 1, 3)), now=NOW)
+    assert str(workshop.records().closures["began_on"].max().date()) == "2026-12-24"
+    last = workshop.records().last_day()
+    assert last is not None
+    assert last < date(2026, 12, 24)
+
+
+def test_an_end_before_the_beginning_is_refused_in_one_sentence(workshop: Store) -> None:
+    with pytest.raises(RecordError, match=r"ended_on.*is before began_on"):
+        acts.write_closure(workshop, acts.Closure(date(2026, 8, 14), date(2026, 8, 3)), now=NOW)
+
+
+def test_stretches_worked_are_added_to_those_before_and_taken_back(workshop: Store) -> None:
+    acts.worked_through(workshop, date(2026, 5, 1), date(2026, 5, 9), now=NOW)
+    number = acts.worked_through(workshop, date(2026, 8, 3), date(2026, 8, 14), now=NOW)
+    both = "2026-05-01/2026-05-09 2026-08-03/2026-08-14"
+    assert workshop.records().setting("worked_through") == both
+    workshop.undo(number or 0)
+    assert workshop.records().setting("worked_through") == "2026-05-01/2026-05-09"
+
+
+def test_a_stretch_that_cannot_be_read_is_refused(workshop: Store) -> None:
+    with pytest.raises(RecordError, match="write first and last day as 2026-08-03/2026-08-14"):
+        workshop.add("settings", {"name": "worked_through", "value": "August"}, now=NOW)
+
+
+def test_figures_of_a_part_and_settings_go_in_together_and_come_back_together(
+    workshop: Store,
+) -> None:
+    before = workshop.records()
+    number = acts.state_figures(
+        workshop, "roller", {"hours_to_change": 1.5, "refill_ml": None},
+        {"taken_over_share": "0.25"}, now=NOW,
+    )  # fmt: skip
+    after = workshop.records()
+    assert after.part_facts("roller").hours_to_change == 1.5
+    assert "refill_ml" in after.part_facts("roller").guessed
+    assert after.number("taken_over_share") == 0.25
+    workshop.undo(number or 0)
+    assert workshop.records().parts.equals(before.parts)
+    assert workshop.records().settings.equals(before.settings)
+
+
+def test_figures_that_say_nothing_new_are_no_change(workshop: Store) -> None:
+    assert acts.state_figures(workshop, "roller", {"hours_to_change": None}, {}, now=NOW) is None

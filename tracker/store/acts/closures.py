@@ -1,0 +1,54 @@
+"""Closed days: holidays and shutdowns, and gaps of the log that were none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from tracker.store.acts.figures import put_setting
+from tracker.store.database import Store
+from tracker.workshop.spans_worked import WORKED_THROUGH, with_span
+
+
+@dataclass(frozen=True)
+class Closure:
+    """Days from ``began_on`` to ``ended_on``, both closed; for a site, a printer, or everyone."""
+
+    began_on: date
+    ended_on: date
+    site: str = ""
+    printer: str = ""
+    note: str = ""
+
+
+def write_closure(
+    store: Store, closure: Closure, *, who: str = "", now: datetime | None = None
+) -> int | None:
+    """Writes down closed days; RecordError where the end lies before the beginning."""
+    with store.change(f"Closed from {_days(closure)}", who, now=now) as change:
+        change.add("closures", vars(closure))
+    return change.number
+
+
+def change_closure(
+    store: Store, row_id: int, closure: Closure, *, who: str = "", now: datetime | None = None
+) -> int | None:
+    """Other days, or another place, for closed days already written down."""
+    with store.change(f"Closed from {_days(closure)}", who, now=now) as change:
+        change.correct("closures", row_id, vars(closure))
+    return change.number
+
+
+def worked_through(
+    store: Store, began_on: date, ended_on: date, *, who: str = "", now: datetime | None = None
+) -> int | None:
+    """Remembers that people worked on days on which nothing was written down."""
+    with store.change(f"Worked from {began_on} to {ended_on}", who, now=now) as change:
+        text = with_span(change.records.setting(WORKED_THROUGH), began_on, ended_on)
+        put_setting(change, WORKED_THROUGH, text)
+    return change.number
+
+
+def _days(closure: Closure) -> str:
+    where = closure.printer or closure.site
+    return f"{closure.began_on} to {closure.ended_on}{f' ({where})' if where else ''}"
