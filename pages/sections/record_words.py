@@ -28,6 +28,7 @@ LABELS = {
     "stock": "Shelf",
     "orders": "Orders",
     "parts": "Parts catalogue",
+    "closures": "Closed days",
     "routines": "Routines",
     "conditions": "Room and ink",
     "actions": "Actions of the reviews",
