@@ -382,12 +382,9 @@ def test_a_figure_of_what_a_failure_costs_is_corrected_where_it_is_shown() -> No
 
 def silent_fortnight() -> None:
     """Stirred until 30 September and again from 15 October."""
-    done = ["2026-09-29", "2026-09-30", "2026-10-15", "2026-10-16", "2026-10-30"]
+    done = [f"2026-{day}" for day in ("09-28", "09-29", "09-30", "10-15", "10-16", "10-17")]
     log = {"printer": "A", "task": "stir_ink", "why": "planned", "done_on": pd.to_datetime(done)}
-    began = pd.DataFrame({"name": ["worked_through"], "value": [
-        "2026-01-06/2026-09-28 2026-10-17/2026-10-29"
-    ]})  # fmt: skip
-    small(maintenance=pd.DataFrame(log), settings=began)
+    small(maintenance=pd.DataFrame(log))
 
 
 def today_page() -> AppTest:

@@ -28,6 +28,7 @@ LABELS = {
     "stock": "Shelf",
     "orders": "Orders",
     "parts": "Parts catalogue",
+    "closures": "Closed days",
     "routines": "Routines",
     "closures": "Closed days",
     "conditions": "Room and ink",
