@@ -10,7 +10,7 @@ from pages import frame
 from pages.sections.spares import budget, coming, heads, need, order_list, replay, shelf
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
-from tracker.decisions.ordering.orders import suppliers
+from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.say.spares import orders

@@ -13,7 +13,8 @@ from streamlit.testing.v1 import AppTest
 from pages.frame import ROOT
 from pages.sections.spares.order_list import COLUMNS, NOW, SHARED, listing, order_csv
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.decisions.ordering.orders import lead_times, prices
+from tracker.decisions.ordering.lead_time import lead_times
+from tracker.decisions.ordering.purchases import prices
 from tracker.paper.order_sheet import order_sheet
 from tracker.say import numbers
 from tracker.store.connections import default_url

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.ordering.orders import prices
+from tracker.decisions.ordering.purchases import prices
 from tracker.review.period import Period, by_month, compared, first_day
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import days_worked

@@ -15,7 +15,7 @@ from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.ordering.coming_orders import chances_of_order
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import COLUMNS, order_together
-from tracker.decisions.ordering.orders import suppliers
+from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, best_additions
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table

@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 
 from tests.decisions.workshops import rows, workshop
-from tracker.decisions.ordering.orders import lead_time, lead_times, open_orders, prices
+from tracker.decisions.ordering.lead_time import lead_time, lead_times
+from tracker.decisions.ordering.orders import open_orders
+from tracker.decisions.ordering.purchases import prices
 from tracker.workshop.records import Records
 
 TODAY = date(2026, 3, 1)
