@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Array
 from tracker.decisions.ordering.daily_costs import downtime_per_day, holding_share_per_day
+from tracker.decisions.ordering.lead_time import LeadTime, lead_times
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
@@ -26,7 +27,6 @@ from tracker.decisions.ordering.order_curve import (
     order_curve,
     time_grid,
 )
-from tracker.decisions.ordering.lead_time import LeadTime, lead_times
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.ordering.purchases import type_prices
 from tracker.decisions.ordering.shelf import OnHand, on_hand

@@ -119,7 +119,9 @@ class DatedAdvice:
                 on,
                 models={} if model is None else {self.part.part_kind: model},
             )
-            dates = [day for day in heads.loc[of_type(heads, self.part), "order_by"] if day is not None]
+            dates = [
+                day for day in heads.loc[of_type(heads, self.part), "order_by"] if day is not None
+            ]
             self.dates_told[key] = tuple(sorted((day - self.first_day).days for day in dates))
         return self.dates_told[key]
 

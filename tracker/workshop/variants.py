@@ -57,7 +57,10 @@ def part_types(records: Records) -> tuple[PartType, ...]:
         records.fittings.loc[running & (pooled_variants(records) == ""), "part_kind"]
     )  # fmt: skip
     named = pd.concat(
-        [frame[["part_kind", "variant"]] for frame in (records.stock, records.orders, records.parts)]
+        [
+            frame[["part_kind", "variant"]]
+            for frame in (records.stock, records.orders, records.parts)
+        ]
     )
     named = named[named["variant"] != ""]
     found: list[PartType] = []

@@ -13,7 +13,7 @@ figures, exactly.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from math import exp, log, pi, sqrt
 from statistics import NormalDist
@@ -42,6 +42,8 @@ class LeadTime:
 
     ``orders`` counts the own received orders behind it, ``guess_share`` (0 to 1) how much of it
     is still the catalogue's figure; ``log_middle`` and ``log_spread`` describe the lognormal.
+    ``due_days``: after which an order is late, nine in ten by what came so far; an overdue order
+    makes the others' forecast longer, but does not move its own due day.
     """
 
     typical_days: float
@@ -50,6 +52,7 @@ class LeadTime:
     guess_share: float
     log_middle: float
     log_spread: float
+    due_days: float
 
     def points(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
         """A few delivery times with their weights, which stand for the whole distribution."""
@@ -98,7 +101,10 @@ def lead_time(
     if not len(took) and not len(still):
         return guess
     worth = GUESS_ORDERS if "lead_days" in facts.guessed else TYPED_ORDERS
-    return _learnt(guess, worth, np.log(took), np.log(still))
+    came = _learnt(guess, worth, np.log(took), np.empty(0)) if len(took) else guess
+    if not len(still):
+        return came
+    return replace(_learnt(guess, worth, np.log(took), np.log(still)), due_days=came.late_days)
 
 
 def _learnt(
@@ -130,6 +136,7 @@ def _learnt(
         guess_share=worth / (worth + n),
         log_middle=middle,
         log_spread=spread,
+        due_days=round(exp(middle + NINE_IN_TEN * spread), 6),
     )
 
 
@@ -151,9 +158,10 @@ def lead_time_of(usual_days: float, late_days: float) -> LeadTime:
     middle = log(max(usual_days, SHORTEST_DAYS))
     late = max(late_days, usual_days)
     if usual_days <= 0 and late <= 0:
-        return LeadTime(0.0, 0.0, 0, 1.0, middle, 0.0)
+        return LeadTime(0.0, 0.0, 0, 1.0, middle, 0.0, 0.0)
     spread = max((log(max(late, SHORTEST_DAYS)) - middle) / NINE_IN_TEN, 0.0)
-    return LeadTime(usual_days, late, 0, 1.0, middle, spread if late > usual_days else 0.0)
+    spread = spread if late > usual_days else 0.0
+    return LeadTime(usual_days, late, 0, 1.0, middle, spread, late)
 
 
 def lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:

@@ -20,7 +20,7 @@ def open_orders(
 
     One row per open order: ``part_kind, variant, quantity, ordered_on, expected_on, supplier`` and
     ``likely_on`` (the promised day while it lies ahead, else what orders that have taken so long
-    usually still take), ``days_open``, ``days_late`` (after the promised day, or where none was
+    usually still take), ``days_open``, ``received`` (pieces of the same order that came already), ``days_late`` (after the promised day, or where none was
     promised after the day by which nine in ten are here; 0 when not late). Latest first.
     ``known``: records as known on that day; ``leads`` from ``lead_times`` where already there.
     """
@@ -35,7 +35,7 @@ def open_orders(
         lead = leads[part]
         open_days = (as_of - placed).days
         promised: date | None = None if pd.isna(expected) else expected.date()
-        limit = promised or placed + timedelta(days=round(lead.late_days))
+        limit = promised or placed + timedelta(days=round(lead.due_days))
         if promised is not None and promised >= as_of:
             likely = promised
         else:
@@ -45,7 +45,23 @@ def open_orders(
     frame = waiting[columns].copy()
     frame["quantity"] = frame["quantity"].fillna(0).astype(int)
     likely_on, days_open, days_late = zip(*rows, strict=True) if rows else ((), (), ())
+    frame["received"] = _came_already(known, frame)
     frame["likely_on"] = np.array(likely_on, dtype="datetime64[ns]")
     frame["days_open"] = np.array(days_open, dtype=int)
     frame["days_late"] = np.array(days_late, dtype=int)
     return frame.sort_values(["days_late", "days_open"], ascending=False, kind="stable")
+
+
+def _came_already(known: Records, waiting: pd.DataFrame) -> list[int]:
+    """Pieces that came of each open order: an order that came in part is several rows."""
+    came = known.orders[known.orders["received_on"].notna()]
+    came = came.assign(variant=spare_variants(known, came), expected_on=came["expected_on"])
+    same = ["part_kind", "variant", "ordered_on", "expected_on", "supplier"]
+    pieces = came.groupby(same, dropna=False)["quantity"].sum().to_dict()
+    found = {_same_order(key): value for key, value in pieces.items()}
+    rows = waiting[same].itertuples(index=False, name=None)
+    return [int(found.get(_same_order(row), 0)) for row in rows]
+
+
+def _same_order(row: tuple[object, ...]) -> tuple[str, ...]:
+    return tuple(map(str, row))

@@ -73,11 +73,7 @@ def overdue(waiting: pd.DataFrame) -> list[str]:
     return [
         f"{row.quantity} × {part_types.within(row)}, ordered {numbers.day(row.ordered_on.date())}"
         + (f" from {row.supplier}" if row.supplier else "")
-        + (
-            ""
-            if pd.isna(row.expected_on)
-            else f", promised {numbers.day(row.expected_on.date())}"
-        )
+        + ("" if pd.isna(row.expected_on) else f", promised {numbers.day(row.expected_on.date())}")
         + f" ({numbers.days(row.days_late)} late): is it here?"
         for row in waiting.itertuples()
         if row.days_late > 0
