@@ -10,14 +10,15 @@ from pages import frame
 from pages.sections.spares import budget, coming, heads, need, order_list, replay, shelf
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
-from tracker.decisions.ordering.orders import suppliers
+from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.say.spares import orders
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
 
 
-def _sellers(records: Records, as_of: date) -> dict[str, tuple[str, ...]]:
+def _sellers(records: Records, as_of: date) -> dict[PartType, tuple[str, ...]]:
     return suppliers(records.known_at(as_of))
 
 
@@ -42,7 +43,7 @@ with frame.errors_in_words():
         reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
     )
     frame.headline("Spares", order_list.answer(place, lines, table, heads))
-    order_list.show(place, lines, additions, sellers)
+    order_list.show(place, lines, additions, sellers, table)
     coming.show(place)
     shelf.show(place, table, heads)
     planned_age = need.show(place, table)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pandas as pd
 import streamlit as st
 
@@ -10,17 +12,19 @@ from pages.sections.maintenance import closed_days
 from pages.sections.today.downtime import lately_empty, show_empty, show_standing, standing
 from tracker.decisions.due import due_list
 from tracker.decisions.ordering.order_proposal import order_proposal
+from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_actions
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.maintenance.due import shutdown_in_short
 from tracker.say.monthly.actions import open_sentence
-from tracker.say.spares.orders import reasons
+from tracker.say.spares.orders import overdue, reasons
 from tracker.say.spares.stock import count_first
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
 
 WATCH_DAYS = 14
 WATCH_FROM = 0.15  # a part is worth an eye from this chance of failing within WATCH_DAYS
@@ -52,11 +56,18 @@ def show(place: frame.Workshop) -> None:
     _open_actions(place)
     if orders:
         st.header("Order now", anchor=False)
-        if uncounted := count_first(place.records):
+        if uncounted := count_first(frame.ask(stock_table)):
             st.markdown(f"**{uncounted}**")
         for line in orders[:SHOWN]:
             st.markdown(line)
         if st.button("See all spares and orders", key="today-spares"):
+            st.switch_page(frame.ROOT / "pages" / "spares.py")
+    late = overdue(frame.ask(_open_now))
+    if late:
+        st.header("Orders that should be here", anchor=False)
+        for sentence in late:
+            st.markdown(f"- {sentence}")
+        if st.button("Say what arrived", key="today-arrived"):
             st.switch_page(frame.ROOT / "pages" / "spares.py")
     st.header("Tasks due", anchor=False)
     _tasks(place, due)
@@ -77,12 +88,16 @@ def _open_actions(place: frame.Workshop) -> None:
         st.switch_page(frame.ROOT / "pages" / "review.py")
 
 
+def _open_now(records: Records, as_of: date) -> pd.DataFrame:
+    return open_orders(records.known_at(as_of), as_of)
+
+
 def _orders(place: frame.Workshop) -> list[str]:
     """One line per kind to order, the dearest first, each with its reason."""
     table, heads = frame.ask(stock_table), frame.ask(preorder)
     lines = order_proposal(table, heads, place.as_of)
     return [
-        f"- **{row.pieces:.0f} × {words.part_label(row.part_kind).lower()}** – {reason}"
+        f"- **{row.pieces:.0f} × {part_types.within(row)}** – {reason}"
         for row, reason in zip(
             lines.itertuples(), reasons(lines, table, heads, place.currency), strict=True
         )

@@ -10,28 +10,30 @@ from pages.forms.fields import (
     any_day,
     number_in,
     pick_day,
-    pick_kind,
     pick_person,
     pick_supplier,
 )
-from tracker.say import numbers
+from pages.forms.part_type import pick_type, type_label
+from tracker.decisions.ordering.orders import open_orders
+from tracker.say import numbers, part_types
 from tracker.store import acts
-from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import ORDERS
 
 
 def show(workshop: frame.Workshop) -> None:
     """Open orders first: one tap puts them on the shelf. Then a new order."""
     orders = workshop.records.orders
-    waiting = orders[orders["received_on"].isna()].sort_values("ordered_on")
+    waiting = open_orders(workshop.records, saving.latest_day(workshop)).sort_values("ordered_on")
     if len(waiting):
         st.subheader("Waiting for", anchor=False)
     for row_id, row in waiting.iterrows():
         text, button = st.columns([3, 1], vertical_alignment="center")
         expected = numbers.day(row.expected_on.date()) if row.expected_on == row.expected_on else ""
         text.write(
-            f"**{row.quantity:.0f} × {words.part_label(row.part_kind)}**, ordered "
-            f"{numbers.day(row.ordered_on.date())}" + (f", expected {expected}" if expected else "")
+            f"**{row.quantity:.0f} × {part_types.of(row)}**, ordered "
+            f"{numbers.day(row.ordered_on.date())}"
+            + (f", expected {expected}" if expected else "")
+            + (f"; {row.received} of it came already" if row.received else "")
         )
         if button.button("It arrived", key=f"order-in-{row_id}", width="stretch"):
             with frame.errors_in_words():
@@ -39,16 +41,16 @@ def show(workshop: frame.Workshop) -> None:
                 batch_id = acts.receive_order(
                     workshop.store, int(str(row_id)), delivery, who=frame.who(), now=frame.now()
                 )
-                label = words.part_label(row.part_kind).lower()
+                label = part_types.within(row)
                 frame.recorded(f"{row.quantity:.0f} × {label} on the shelf.", batch_id)
     st.subheader("New order", anchor=False)
-    kind = pick_kind(workshop, "order-kind")
-    if not kind:
+    part = pick_type(workshop, "order-kind")
+    if not part:
         return
-    facts = workshop.records.part_facts(kind)
+    facts = workshop.records.part_facts(*part)
     pieces = int(
         st.number_input(
-            "Pieces", value=facts.pack_size, step=1, key=f"order-n-{kind}"
+            "Pieces", value=facts.pack_size, step=1, key=f"order-n-{part.part_kind}"
         )
     )  # fmt: skip
     with st.expander("Details: day, supplier, price, promised day"):
@@ -60,7 +62,7 @@ def show(workshop: frame.Workshop) -> None:
         pick_person()
     with frame.errors_in_words():
         said = {
-            "Part": kind, "Pieces": pieces, "Ordered on": day, "Supplier": supplier,
+            "Part": type_label(part), "Pieces": pieces, "Ordered on": day, "Supplier": supplier,
             "Promised for": expected_on, "Price": cost,
         }  # fmt: skip
         if saving.tapped(
@@ -68,6 +70,8 @@ def show(workshop: frame.Workshop) -> None:
             ahead=("Promised for",), at_least={"Pieces": 1},
         ):  # fmt: skip
             price = number_in(cost, ORDERS.column("unit_cost"))
-            new = acts.Order(kind, pieces, day, expected_on, supplier, price)
+            new = acts.Order(
+                part.part_kind, pieces, day, expected_on, supplier, price, variant=part.variant
+            )
             batch_id = acts.place_order(workshop.store, new, who=frame.who(), now=frame.now())
-            frame.recorded(f"Order of {pieces} × {facts.label.lower()} logged.", batch_id)
+            frame.recorded(f"Order of {pieces} × {part_types.within(part)} logged.", batch_id)

@@ -6,10 +6,13 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
-from pages.forms.fields import any_day, number_in, pick_day, pick_kind, pick_person
+from pages.forms.fields import any_day, number_in, pick_day, pick_person
+from pages.forms.part_type import pick_type, shelf_types, type_label
+from tracker.say import numbers, part_types
 from tracker.store import acts
-from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import STOCK
+from tracker.workshop.variants import PartType
+from tracker.workshop.variants import part_types as types_in_use
 
 COUNT = "Counted the shelf"
 MOVES = {
@@ -20,11 +23,51 @@ MOVES = {
 
 def show(workshop: frame.Workshop) -> None:
     """A count sets the shelf to what is there; a movement adds or takes away."""
-    kind = pick_kind(workshop, "stock-kind")
     what = st.segmented_control(
         "What?", list(MOVES), default=COUNT, required=True, key="stock-what"
     )
-    if not kind or not what:
+    if what == COUNT:
+        _count_sheet(workshop)
+    elif what:
+        _movement(workshop, what)
+
+
+def _count_sheet(workshop: frame.Workshop) -> None:
+    """One number for each type; those left empty stay as they are."""
+    st.caption("Write down what you counted; what you leave empty stays as it is.")
+    in_use = types_in_use(workshop.records)
+    found: dict[PartType, int | None] = {}
+    for part in in_use:
+        found[part] = _pieces(part)
+    others = [part for part in shelf_types(workshop) if part not in in_use]
+    with st.expander("Other parts"):
+        for part in others:
+            found[part] = _pieces(part)
+    with st.expander("Details: day"):
+        day = pick_day(workshop, "Day", "stock-day")
+        pick_person()
+    with frame.errors_in_words():
+        counted = {part: pieces for part, pieces in found.items() if pieces is not None}
+        said = {type_label(part): pieces for part, pieces in counted.items()}
+        if saving.tapped(
+            workshop, "stock-save", "Log this count", {**said, "Day": day},
+            at_least=dict.fromkeys(said, 0),
+        ):  # fmt: skip
+            batch = acts.count_stock(workshop.store, counted, day, who=frame.who(), now=frame.now())
+            frame.recorded(f"Counted {numbers.count(len(counted), 'part')} on the shelf.", batch)
+
+
+def _pieces(part: PartType) -> int | None:
+    pieces = st.number_input(
+        type_label(part), value=None, step=1, placeholder="not counted",
+        key=f"count-{part.part_kind}-{part.variant}",
+    )  # fmt: skip
+    return None if pieces is None else int(pieces)
+
+
+def _movement(workshop: frame.Workshop, what: str) -> None:
+    part = pick_type(workshop, "stock-kind")
+    if not part:
         return
     pieces = int(st.number_input("Pieces", value=0, step=1, key="stock-n"))
     with st.expander("Details: day, price, best before"):
@@ -34,23 +77,18 @@ def show(workshop: frame.Workshop) -> None:
         pick_person()
     with frame.errors_in_words():
         said = {
-            "What": what, "Part": kind, "Pieces": pieces, "Day": day, "Price": cost,
+            "What": what, "Part": type_label(part), "Pieces": pieces, "Day": day, "Price": cost,
             "Best before": best,
         }  # fmt: skip
         if saving.tapped(
             workshop, "stock-save", "Log this", said,
-            ahead=("Best before",), at_least={"Pieces": 0 if what == COUNT else 1},
+            ahead=("Best before",), at_least={"Pieces": 1},
         ):  # fmt: skip
-            if what == COUNT:
-                batch_id = acts.count_stock(
-                    workshop.store, kind, day, pieces, who=frame.who(), now=frame.now()
-                )
-            else:
-                reason = MOVES[what]
-                moved = pieces if reason == "received" else -pieces
-                price = number_in(cost, STOCK.column("unit_cost"))
-                movement = acts.Movement(kind, day, moved, reason, price, best)
-                batch_id = acts.move_stock(
-                    workshop.store, movement, who=frame.who(), now=frame.now()
-                )
-            frame.recorded(f"{what}: {pieces} × {words.part_label(kind).lower()}.", batch_id)
+            reason = MOVES[what]
+            moved = pieces if reason == "received" else -pieces
+            price = number_in(cost, STOCK.column("unit_cost"))
+            movement = acts.Movement(
+                part.part_kind, day, moved, reason, price, best, variant=part.variant
+            )
+            batch = acts.move_stock(workshop.store, movement, who=frame.who(), now=frame.now())
+            frame.recorded(f"{what}: {pieces} × {part_types.within(part)}.", batch)

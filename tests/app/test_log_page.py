@@ -13,6 +13,7 @@ from tests.app.conftest import words_of
 from tracker.store import acts
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import Store, open_store
+from tracker.workshop.variants import PartType
 
 
 @pytest.fixture
@@ -22,7 +23,7 @@ def own(folder: Path) -> Store:
     acts.add_printer(store, acts.NewPrinter("Ada", date(2026, 1, 5), channels="K W1"))
     for kind, position in (("head", "H1"), ("damper", "K"), ("damper", "W1"), ("wiper", "wiper")):
         acts.fit_first_part(store, acts.PartPosition("Ada", kind, position), date(2026, 1, 5))
-    acts.count_stock(store, "damper", date(2026, 1, 6), 2)
+    acts.count_stock(store, {PartType("damper"): 2}, date(2026, 1, 6))
     return store
 
 

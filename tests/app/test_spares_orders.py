@@ -13,12 +13,14 @@ from streamlit.testing.v1 import AppTest
 from pages.frame import ROOT
 from pages.sections.spares.order_list import COLUMNS, NOW, SHARED, listing, order_csv
 from tests.decisions.workshops import rows, setting, workshop
-from tracker.decisions.ordering.orders import lead_times, prices
+from tracker.decisions.ordering.lead_time import lead_times
+from tracker.decisions.ordering.purchases import prices
 from tracker.paper.order_sheet import order_sheet
 from tracker.say import numbers
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
 
 in_own_folder = pytest.mark.usefixtures("own_folder")
 TODAY = date(2026, 10, 31)  # the day the fixtures set
@@ -90,7 +92,7 @@ def test_what_arrives_goes_on_the_shelf_with_its_best_before_day_and_can_be_undo
     assert came["best_before"].date() == date(2028, 4, 23)
     assert records.orders.loc[number, "received_on"].date() == TODAY
     # Three days against the catalogue's ten (common practice, no source): the next is nearer.
-    lead = lead_times(records.known_at(TODAY))["wiper"]
+    lead = lead_times(records.known_at(TODAY), TODAY)[PartType("wiper")]
     assert lead.orders == 1
     assert 3 < lead.typical_days < 10
     page.button(key="undo-last").click().run()

@@ -14,8 +14,8 @@ import pandas as pd
 
 from tests.bench.bench_stock_fleet import fleet
 from tests.forecast.life_nodes import weibull
+from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import order_curve
-from tracker.decisions.ordering.orders import lead_time_of
 from tracker.decisions.preorder import preorder
 from tracker.forecast.need import need_models
 from tracker.forecast.positions.failure_counts import FailureCounts

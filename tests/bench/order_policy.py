@@ -16,8 +16,8 @@ import numpy as np
 import pandas as pd
 
 from tests.forecast.life_nodes import WeibullNodes, weibull
+from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import MAX_DAYS, OrderCosts
-from tracker.decisions.ordering.orders import lead_time_of
 from tracker.decisions.preorder import Pool
 
 SHAPE, SCALE, PRICE, KEEPS = 2.0, 400.0, 624.0, 540

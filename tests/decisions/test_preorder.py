@@ -11,8 +11,8 @@ import pytest
 
 from tests.decisions.workshops import rows, setting, workshop
 from tests.forecast.life_nodes import weibull
+from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import time_grid
-from tracker.decisions.ordering.orders import lead_time_of
 from tracker.decisions.preorder import COLUMNS, order_curve, preorder
 from tracker.errors import ModelError, UsageError
 from tracker.forecast.need import need_models

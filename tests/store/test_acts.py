@@ -27,6 +27,7 @@ from tracker.store.acts.shelf import on_hand
 from tracker.store.database import Store
 from tracker.workshop import vocabulary
 from tracker.workshop.contract import TABLES
+from tracker.workshop.variants import PartType
 
 DAY = date(2026, 3, 4)
 STAMP = pd.Timestamp(DAY)
@@ -37,7 +38,7 @@ H1, W1 = PartPosition("P1", "head", "H1"), PartPosition("P1", "damper", "W1")
 def workshop(store: Store) -> Store:
     """The small workshop: on the shelf nine dampers, one head short of what was written down."""
     store.load(small_workshop(), "folder")
-    acts.count_stock(store, "head", date(2026, 2, 1), 1)
+    acts.count_stock(store, {PartType("head"): 1}, date(2026, 2, 1))
     return store
 
 
@@ -131,7 +132,7 @@ def test_every_act_is_one_change_that_is_undone_whole(workshop: Store) -> None:
         lambda: acts.begin_stoppage(workshop, Stoppage("P1", noon, cause="no ink", scrap_cost=3.5)),
         lambda: acts.end_stoppage(workshop, stoppage, noon, scrap_cost=12),
         lambda: acts.move_stock(workshop, Movement("damper", DAY, -2, "scrapped")),
-        lambda: acts.count_stock(workshop, "damper", DAY, 5),
+        lambda: acts.count_stock(workshop, {PartType("damper"): 5}, DAY),
         lambda: acts.place_order(workshop, Order("cap", 2, DAY, supplier="North", unit_cost=44)),
         lambda: acts.receive_order(workshop, order, Delivery(DAY)),
         lambda: acts.add_printer(
@@ -339,15 +340,15 @@ def test_a_stoppage_begins_once_and_ends_once(workshop: Store) -> None:
 
 
 def test_a_count_sets_the_shelf_to_what_was_counted_that_day(workshop: Store) -> None:
-    acts.count_stock(workshop, "damper", DAY, 5)
+    acts.count_stock(workshop, {PartType("damper"): 5}, DAY)
     last = workshop.records().stock.iloc[-1]
     assert (last["quantity"], last["reason"]) == (-4, "counted"), "nine were written down"
-    acts.count_stock(workshop, "damper", date(2025, 10, 15), 12)
+    acts.count_stock(workshop, {PartType("damper"): 12}, date(2025, 10, 15))
     assert on_hand(workshop.records(), "damper", date(2025, 10, 15)) == 12
-    acts.count_stock(workshop, "cap", DAY, 0)
+    acts.count_stock(workshop, {PartType("cap"): 0}, DAY)
     assert workshop.records().stock.iloc[-1][["part_kind", "quantity"]].tolist() == ["cap", 0]
     with pytest.raises(RecordError, match="-1 pieces cannot lie on the shelf"):
-        acts.count_stock(workshop, "cap", DAY, -1)
+        acts.count_stock(workshop, {PartType("cap"): -1}, DAY)
 
 
 def test_more_than_lies_there_cannot_be_taken_off_the_shelf(workshop: Store) -> None:
@@ -379,8 +380,8 @@ def test_an_order_that_arrives_goes_on_the_shelf_with_its_price_and_best_before(
 def test_of_an_order_that_arrives_in_part_the_rest_stays_on_order(workshop: Store) -> None:
     acts.place_order(workshop, Order("cap", 5, DAY, date(2026, 3, 20), "North", unit_cost=44))
     order = int(workshop.records().orders.index[-1])
-    delivery = Delivery(date(2026, 3, 18), 2, best_before=date(2027, 1, 1), unit_cost=43.5)
-    acts.receive_order(workshop, order, delivery)
+    delivery = Delivery(date(2026, 3, 18), best_before=date(2027, 1, 1), unit_cost=43.5)
+    acts.receive_order(workshop, order, delivery, quantity=2)
     came, rest = (workshop.records().orders.iloc[at] for at in (-2, -1))
     assert (came["quantity"], came["unit_cost"]) == (2, 43.5)
     assert came["received_on"] == pd.Timestamp("2026-03-18")
@@ -388,7 +389,7 @@ def test_of_an_order_that_arrives_in_part_the_rest_stays_on_order(workshop: Stor
     assert pd.isna(rest["received_on"])
     assert (rest["ordered_on"], rest["expected_on"]) == (STAMP, pd.Timestamp("2026-03-20"))
     assert workshop.records().stock.iloc[-1]["best_before"] == pd.Timestamp("2027-01-01")
-    assert workshop.changes(1)[0].what == "Received 2 × Capping station, 3 still to come"
+    assert workshop.changes(1)[0].what == "Received 2 of 5 × Capping station, 3 still to come"
     with pytest.raises(RecordError, match="orders has no record 9999"):
         acts.receive_order(workshop, 9999, Delivery(DAY))
 

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from tracker.workshop.records import Records
 
 _OUTLOOK = (
-    "part_kind", "printer", "position", "age_days", "chance_of_failure",
+    "part_kind", "variant", "printer", "position", "age_days", "chance_of_failure",
     "days_p10", "days_p50", "days_p90",
 )  # fmt: skip
 # What the command gives by name, and where the answer holds it.
@@ -56,7 +56,7 @@ def outlook(options: argparse.Namespace) -> int:
     first = parts.iloc[0]
     sentence = (
         f"Most at risk on {numbers.day(as_of)}: {words.part_label(first.part_kind).lower()} "
-        f"{first.position} of {first.printer}, {numbers.chance(first.chance_of_failure)} chance of "
+        f"{first.position} of {first.printer}{f' ({first.variant})' if first.variant else ''}, {numbers.chance(first.chance_of_failure)} chance of "
         f"failing within {options.days:g} days; 80 % range of remaining life "
         f"{numbers.day_range(first.days_p10, first.days_p90)}."
     )

@@ -12,30 +12,31 @@ import pandas as pd
 from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
 from tracker.commands.sources import records_and_day
 from tracker.errors import UsageError
-from tracker.say import numbers
-from tracker.workshop import vocabulary as words
+from tracker.say import numbers, part_types
+from tracker.workshop.variants import PartType, types_in
 
 _STOCK = (
-    "part_kind", "fitted", "on_hand", "on_order", "horizon_days", "expected_need",
+    "part_kind", "variant", "fitted", "on_hand", "on_order", "horizon_days", "expected_need",
     "chance_of_need", "stock_for_service", "stock_least_cost", "chance_of_shortage_now",
-    "order_now",
+    "order_now", "lead_days", "lead_days_late", "risk_before_arrival", "counted_on",
 )  # fmt: skip
-_SITES = ("part_kind", "common_stock", "apart_stock", "saved_pieces", "saved_money")
+_SITES = ("part_kind", "variant", "common_stock", "apart_stock", "saved_pieces", "saved_money")
 _PREORDER = (
-    "part_kind", "printer", "position", "order_by", "risk_if_ordered_now",
-    "risk_if_waiting_30_days", "curve", "verdict", "risk_limit_by", "spares", "reason",
+    "part_kind", "variant", "printer", "position", "order_by", "risk_if_ordered_now",
+    "risk_if_waiting_30_days", "curve", "verdict", "risk_limit_by", "spares",
+    "risk_before_arrival", "reason",
 )  # fmt: skip
 _TOGETHER = (
-    "supplier", "part_kind", "printer", "position", "pieces", "cost", "due_on", "earlier_cost",
+    "supplier", "part_kind", "variant", "printer", "position", "pieces", "cost", "due_on", "earlier_cost",
     "saving", "saving_together",
 )  # fmt: skip
-_BUDGET = ("part_kind", "pieces", "price", "spent", "avoided_cost", "risk_left")
+_BUDGET = ("part_kind", "variant", "pieces", "price", "spent", "avoided_cost", "risk_left")
 
 
 def stock(options: argparse.Namespace) -> int:
     """How many spares to keep, what to order now and what to add to that order."""
     from tracker.decisions.ordering.budget import buy_first
-    from tracker.decisions.ordering.order_proposal import kinds_by_date, order_proposal
+    from tracker.decisions.ordering.order_proposal import order_proposal, types_by_date
     from tracker.decisions.ordering.order_together import order_together
     from tracker.decisions.ordering.site_shelves import site_shelves
     from tracker.decisions.preorder import preorder as order_dates
@@ -70,7 +71,7 @@ def stock(options: argparse.Namespace) -> int:
         if shelves is not None:
             answer["sites"] = rows_of(shelves, (*_SITES, "by_site", "fitted_by_site"))
         return as_json(answer)
-    pieces = ", ".join(f"{row.pieces} {row.part_kind}" for row in lines.itertuples())
+    pieces = ", ".join(f"{row.pieces} × {part_types.within(row)}" for row in lines.itertuples())
     sentence = f"Order now ({numbers.day(as_of)}): {pieces or 'nothing'}."
     for seller, joined in together.groupby("supplier", sort=False):
         adds = ", ".join(orders.addition(row) for row in joined.itertuples())
@@ -80,12 +81,12 @@ def stock(options: argparse.Namespace) -> int:
     if options.lead_days is not None or what_if.more_printers or what_if.leaving or what_if.site:
         sentence += " Costly parts are dated as things are, without the what-if."
     remarks = [
-        f"{words.part_label(row.part_kind)}: {remark}"
+        f"{part_types.of(row)}: {remark}"
         for row in table.itertuples()
         if (remark := stock_words.remarks(row))
     ]
     columns = tuple(name for name in _STOCK if name != "chance_of_need")
-    show(sentence, _as_proposed(rows_of(table, columns), lines, kinds_by_date(table, heads)))
+    show(sentence, _as_proposed(rows_of(table, columns), lines, types_by_date(table, heads)))
     for remark in remarks:
         print(remark)
     if bought is not None:
@@ -101,13 +102,14 @@ def stock(options: argparse.Namespace) -> int:
 
 
 def _as_proposed(
-    rows: list[dict[str, Any]], lines: pd.DataFrame, dated: Collection[str]
+    rows: list[dict[str, Any]], lines: pd.DataFrame, dated: Collection[PartType]
 ) -> list[dict[str, Any]]:
     """The rows with what the sentence asks for as ``order_now``, marked where a date says it."""
-    asked = dict(zip(lines["part_kind"], lines["pieces"], strict=True))
+    asked = dict(zip(types_in(lines), lines["pieces"], strict=True))
     for row in rows:
-        pieces = int(asked.get(row["part_kind"], 0))
-        row["order_now"] = f"{pieces} (by date)" if row["part_kind"] in dated else str(pieces)
+        part = PartType(row["part_kind"], row["variant"])
+        pieces = int(asked.get(part, 0))
+        row["order_now"] = f"{pieces} (by date)" if part in dated else str(pieces)
     return rows
 
 

@@ -15,7 +15,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.downtime import Downtime
-from tracker.decisions.ordering.orders import Price, prices
+from tracker.decisions.ordering.purchases import Price, prices
 from tracker.lives.life_table import life_table
 from tracker.lives.stood_hours import stood_hours
 from tracker.workshop.records import PartFacts, Records

@@ -7,7 +7,7 @@ and what other printers may take of it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from tracker.arrays import Array
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
+from tracker.decisions.ordering.lead_time import LeadTime, lead_times
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
@@ -27,8 +28,10 @@ from tracker.decisions.ordering.order_curve import (
     order_curve,
     time_grid,
 )
-from tracker.decisions.ordering.orders import LeadTime, lead_times, open_orders, prices
+from tracker.decisions.ordering.orders import open_orders
+from tracker.decisions.ordering.purchases import type_prices
 from tracker.decisions.ordering.shelf import OnHand, on_hand
+from tracker.decisions.stock_level import chance_of_running_short
 from tracker.errors import UsageError
 from tracker.forecast.need import NeedModel, need_models
 from tracker.forecast.positions.age_table import PositionAges
@@ -38,14 +41,16 @@ from tracker.forecast.positions.printers_ahead import leaving, with_leaving_prin
 from tracker.forecast.renewal.parameter_nodes import Nodes, nodes_for_one
 from tracker.lives.life_table import life_table
 from tracker.workshop.records import Records
+from tracker.workshop.variants import of_type, part_types
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
 
-IN_TURN = 12  # positions of a kind up to which its spares are ordered by these dates
+IN_TURN = 12  # positions of a type up to which its spares are ordered by these dates
 
 COLUMNS = (
     "part_kind",
+    "variant",
     "printer",
     "position",
     "age_days",
@@ -56,6 +61,8 @@ COLUMNS = (
     "risk_limit_by",
     "curve",
     "spares",
+    "risk_before_arrival",
+    "coming_on",
     "ordered_before",
     "fitted",
     "cheapest_on",
@@ -85,7 +92,7 @@ def preorder(
     """By when should the next one of every costly part be ordered?
 
     One row per fitted costly part, the most urgent first, asked on the day ``as_of``:
-    ``part_kind, printer, position, age_days``; ``order_by`` (date of least expected cost,
+    ``part_kind, variant, printer, position, age_days``; ``order_by`` (date of least expected cost,
     ``cheapest_on``, or of the risk limit where that is earlier, ``dated_by_risk``; None while both
     lie beyond ``max_days``); ``risk_if_ordered_now`` and ``risk_if_waiting_30_days``: chance that
     the spare is needed before one ordered then is there; ``risk_limit_by``: last date on which
@@ -93,12 +100,14 @@ def preorder(
     was accepted (NaN: none); ``curve``: [[day, cost], …], and of it ``now_costs_more``, what
     ordering today costs beyond that date, and ``later_costs_more``, what ordering ``later_days``
     after it does (NaN without a date); ``spares`` on the shelf and on the way, those
-    ``ordered_before`` that the rows above ask for, and the parts ``fitted`` that they serve. The
-    stock knows no head types: a workshop with two of them keeps them as two part kinds.
+    ``ordered_before`` that the rows above ask for, and the parts ``fitted`` that they serve;
+    ``risk_before_arrival``: chance that one is needed before the last on its way is here, on
+    ``coming_on`` (NaN, None: none is on its way), which no usual order mends any more. A spare of
+    another type is none: each type is a pool of its own.
 
-    A spare on the shelf or on order serves whichever part of its kind fails first. Every figure of
+    A spare on the shelf or on order serves whichever part of its type fails first. Every figure of
     a row is that of the next spare, after all that are there or coming and those that the rows
-    above (same kind) ask for: it serves the next failure in the pool that none of them serves
+    above (same type) ask for: it serves the next failure in the pool that none of them serves
     (``failure_counts``), and is named after the part most at risk. For a single part without a
     spare that is its own ``order_curve``. A printer whose ``retired_on`` lies ahead needs none
     after that day.
@@ -122,33 +131,37 @@ def preorder(
     known = records.known_at(as_of)
     lives = life_table(known, as_of) if lives is None else lives
     models = need_models(known, as_of, lives) if models is None else models
-    costly = {kind: model for kind, model in models.items() if model.facts.costly}
+    parts = [part for part in part_types(known) if part.part_kind in models]
+    parts = [part for part in parts if known.part_facts(*part).costly]
+    costly = {part.part_kind: models[part.part_kind] for part in parts}
     positions = fitted_positions(known, as_of, costly, lives)
     positions = with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
-    leads, cost_of, shelf = lead_times(known), prices(known), on_hand(known, as_of)
+    leads, cost_of, shelf = lead_times(known, as_of), type_prices(known), on_hand(known, as_of)
     waiting = open_orders(known, as_of, leads)
     downtime = Downtime.of(known, as_of)
     rows: list[dict[str, object]] = []
-    for kind, model in costly.items():
-        price = cost_of[kind].amount
-        coming = waiting[waiting["part_kind"] == kind]
+    for part in parts:
+        price = cost_of[part].amount
+        coming = waiting[of_type(waiting, part)]
+        in_days = (coming["likely_on"] - pd.Timestamp(as_of)).dt.days
         pool = Pool(
-            model=model,
-            lead=leads[kind],
+            model=costly[part.part_kind],
+            lead=leads[part],
             costs=OrderCosts(
                 downtime_per_day=downtime.per_day,
                 longest_wait_days=downtime.longest_wait_days,
                 holding_per_day=holding_share_per_day(known) * price,
                 express_premium=express_premium,
-                shelf_life_days=model.facts.shelf_life_days,
+                shelf_life_days=known.part_facts(*part).shelf_life_days,
                 unit_cost=price,
             ),
-            spares=shelf.get(kind, OnHand()).usable + int(coming["quantity"].sum()),
+            on_hand=shelf.get(part, OnHand()).usable,
+            coming=coming["quantity"].groupby(in_days).sum(),
             max_days=max_days,
             risk_limit=limit,
             usual_risk=1 - known.number("service_level"),
         )
-        rows += pool.rows(positions[positions["part_kind"] == kind], as_of)
+        rows += pool.rows(positions[of_type(positions, part)], as_of)
     table = pd.DataFrame(rows, columns=list(COLUMNS))
     urgency = pd.to_datetime(table["order_by"]).fillna(pd.Timestamp.max)
     return table.iloc[np.argsort(urgency.to_numpy(), kind="stable")].reset_index(drop=True)
@@ -161,18 +174,25 @@ def accepted_risk(records: Records) -> float | None:
 
 @dataclass(frozen=True, eq=False)
 class Pool:
-    """The fitted parts of one costly kind and the spares they share, there or coming.
+    """The fitted parts of one costly type and the spares they share.
 
+    ``on_hand`` pieces on the shelf and those ``coming``, by the days from now of their arrival.
     ``risk_limit`` brings orders forward; without one ``usual_risk`` is only told.
     """
 
     model: NeedModel
     lead: LeadTime
     costs: OrderCosts
-    spares: int
+    on_hand: int
     max_days: int
+    coming: pd.Series = field(default_factory=lambda: pd.Series(dtype=int))
     risk_limit: float | None = None
     usual_risk: float = 0.05
+
+    @property
+    def spares(self) -> int:
+        """Pieces there or on their way."""
+        return self.on_hand + int(self.coming.sum())
 
     def rows(self, parts: pd.DataFrame, as_of: date) -> list[dict[str, object]]:
         """One row per part, in the order in which they should be ordered for."""
@@ -183,8 +203,9 @@ class Pool:
         nodes = {name: nodes_for_one(self.model.posterior(name)) for name in dict.fromkeys(group)}
         until = parts["until"].to_numpy(dtype=float)
         counts = FailureCounts.of(nodes, group, ages, times[-1], until=until)
-        facts = {name: self._facts(name, len(parts), as_of) for name in nodes}
-        listed = parts[["part_kind", "printer", "position"]].to_dict(orient="records")
+        arrival = self._until_arrival(counts, as_of)
+        facts = {name: self._facts(name, len(parts), as_of) | arrival for name in nodes}
+        listed = parts[["part_kind", "variant", "printer", "position"]].to_dict(orient="records")
         known_age = parts["age"].where(parts["age_known"].astype(bool)).to_numpy(dtype=float)
         soon = failed_within(nodes, group, ages, self.lead.typical_days + WAITING_DAYS)
         # What is on its way serves the failures before, even where it comes late: a new order
@@ -217,6 +238,23 @@ class Pool:
             "lead_days_late": self.lead.late_days,
             "failures": int(posterior.failures),
             "belief_share": posterior.belief_share,
+        }
+
+    def _until_arrival(self, counts: FailureCounts, as_of: date) -> dict[str, object]:
+        """How likely one is needed before those on their way are here, and when the last is."""
+        ahead = self.coming[self.coming.index > 0].sort_index()
+        if ahead.empty:
+            return {"risk_before_arrival": np.nan, "coming_on": None}
+        days = ahead.index.to_numpy(dtype=float)
+        there = self.spares - int(ahead.sum())
+        before_each = [there, *(there + int(pieces) for pieces in ahead.cumsum()[:-1])]
+        # Up to one more failure than the spares can serve: what is beyond is as bad.
+        at_least = [counts.at_least(k, days) for k in range(1, before_each[-1] + 2)]
+        upto = 1 - np.array([*at_least, np.zeros(len(days))])
+        laws = [np.diff(own, prepend=0.0) for own in upto.T]
+        return {
+            "risk_before_arrival": chance_of_running_short(laws, before_each),
+            "coming_on": as_of + timedelta(days=int(days[-1])),
         }
 
     def _advice(self, curve: OrderCurve, as_of: date) -> dict[str, object]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,6 +46,38 @@ def fill_rate(probabilities: Array, stock: int) -> float:
 def chance_of_shortage(probabilities: Array, available: int) -> float:
     """The chance that more pieces are needed than are available."""
     return float(max(0.0, 1 - np.sum(_checked(probabilities)[: max(0, available) + 1])))
+
+
+def chance_of_running_short(laws: Sequence[Array], available: Sequence[int]) -> float:
+    """The chance that at one of several times more has been needed than was there until then.
+
+    Args:
+        laws: for each time, the later ones after, [k] = chance that exactly k are needed by it.
+        available: for each, the pieces that had come by then, so far as they could serve it.
+
+    Exact for the last time, and never less than the chance at any single one. In between, the
+    pieces needed by the last time are taken to be needed independently of each other, at moments
+    spread as the mean need is: exact for one part that fails once, and for needs at a rate that is
+    itself uncertain (order-statistics property of mixed Poisson processes; Feigin, 1979, Journal
+    of Applied Probability 16).
+
+    >>> by_day_35, by_day_50 = np.array([0.9, 0.1]), np.array([0.8, 0.2])
+    >>> chance_of_running_short([by_day_35, by_day_50], [0, 1])  # one comes on day 35
+    0.1
+    """
+    from scipy.stats import binom
+
+    held = [max(0, pieces) for pieces in available]
+    alone = max(chance_of_shortage(law, own) for law, own in zip(laws, held, strict=True))
+    fine = np.asarray(laws[-1][: held[-1] + 1], dtype=np.float64)
+    means = [float(law @ np.arange(len(law))) for law in laws]
+    for place in range(len(laws) - 2, -1, -1):
+        later = means[place + 1]
+        share = min(1.0, means[place] / later) if later > 0 else 0.0
+        needed = np.arange(len(fine))
+        # Of those needed by the later time, so many were needed by this one already.
+        fine = (fine @ binom.pmf(needed, needed[:, None], share))[: held[place] + 1]
+    return max(alone, round(1 - float(fine.sum()), 15))
 
 
 @dataclass(frozen=True)

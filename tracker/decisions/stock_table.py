@@ -1,4 +1,6 @@
-"""How many spares of every part kind to keep, and what to order now.
+"""How many spares of every type of part to keep, and what to order now.
+
+A spare of the wrong type is none: a row is one kind and type (``variants.part_types``).
 
 An order placed today has to last until the one placed at the next review has come: delivery time
 plus review interval. The delivery time is uncertain, so the need is averaged over it.
@@ -16,14 +18,11 @@ import pandas as pd
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.kind_stock import KindStock
-from tracker.decisions.ordering.orders import (
-    LeadTime,
-    lead_time_of,
-    lead_times,
-    open_orders,
-    prices,
-)
+from tracker.decisions.ordering.lead_time import LeadTime, lead_time_of, lead_times
+from tracker.decisions.ordering.orders import open_orders
+from tracker.decisions.ordering.purchases import type_prices
 from tracker.decisions.ordering.shelf import OnHand, on_hand
+from tracker.decisions.stock_level import chance_of_running_short
 from tracker.errors import UsageError
 from tracker.forecast.life_scale import scale_findings
 from tracker.forecast.need import NeedModel, need_models
@@ -45,11 +44,13 @@ from tracker.forecast.positions.printers_ahead import (
 from tracker.lives.life_table import life_table
 from tracker.workshop.contract import LONGEST_DELIVERY
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, of_type, part_types
 
 Scale = Literal["days", "area", "auto"]
 
 COLUMNS = (
     "part_kind",
+    "variant",
     "fitted",
     "on_hand",
     "on_order",
@@ -66,7 +67,9 @@ COLUMNS = (
     "lead_days",
     "lead_days_late",
     "arriving",
+    "risk_before_arrival",
     "expired",
+    "counted_on",
     "shortage_cost",
     "service",
     "late",
@@ -151,12 +154,15 @@ def stock_table(
         models: from ``need_models`` where already there.
 
     Returns:
-        One row per part kind, COLUMNS: pieces ``fitted``, ``on_hand`` (usable) and ``on_order``;
+        One row per part kind and ``variant``, COLUMNS: pieces ``fitted``, ``on_hand`` (usable; as
+        counted on ``counted_on``, None where nobody counted yet) and ``on_order``;
         ``horizon_days`` = usual delivery + review interval; ``expected_need`` and
         ``chance_of_need`` (list, [k] = chance of needing exactly k) over delivery + review, the
         delivery's uncertainty included; ``stock_for_service`` (the level asked is ``service``),
-        ``stock_least_cost``; ``chance_of_shortage_now``: more needed than is on hand or comes in
-        that time; ``order_now`` in whole packs, ``more_than_used`` where one pack holds more than
+        ``stock_least_cost``; ``chance_of_shortage_now``: that something is needed in that time
+        while nothing is there, ordered pieces counted from the day they are likely here, and
+        ``risk_before_arrival`` the same until the last of them is here (NaN: none comes in that
+        time), which only an express order mends; ``order_now`` in whole packs, ``more_than_used`` where one pack holds more than
         will be used before it grows too old; ``unit_cost`` and ``cost`` of that order in currency
         units; ``arriving``: ordered pieces likely here in that time; ``expired, late, missing``:
         pieces too old, ordered ones past their day, and those the shelf log lacks;
@@ -191,15 +197,18 @@ def stock_table(
     sources = Sources(models, planned_ages)
     shelves = _Shelves.of(known, as_of, what_if)
     rows = []
-    for kind, model in models.items():
+    for part in part_types(known):
+        kind, model = part.part_kind, models.get(part.part_kind)
+        if model is None:
+            continue
         asked = by_area.asks(model, planned_ages)
         if by_area.needs is not None and asked and by_area.needs.tells(kind):
-            need = by_area.needs.kind_need(positions, kind, sources)
+            need = by_area.needs.type_need(positions, part, sources)
         else:
-            need = kind_need(positions, kind, models, sources)
-        stock = shelves.of_kind(model, need)
+            need = kind_need(positions, kind, models, sources, variant=part.variant)
+        stock = shelves.of_type(part, need)
         rows.append(
-            stock.row(service, need.positions, shelves.on_order(kind))
+            stock.row(service, need.positions, shelves.on_order(part))
             | _planned(practice.get(kind) if need.positions else None)
             | by_area.columns(kind, asked)
             | {
@@ -217,12 +226,13 @@ def stock_table(
 
 @dataclass(frozen=True, eq=False)
 class _Shelves:
-    """What there is of every kind, what a piece costs and how long deliveries take."""
+    """What there is of every type, what a piece costs and how long deliveries take."""
 
+    known: Records
     as_of: date
-    leads: Mapping[str, LeadTime]
-    unit_costs: Mapping[str, float]
-    shelf: Mapping[str, OnHand]
+    leads: Mapping[PartType, LeadTime]
+    unit_costs: Mapping[PartType, float]
+    shelf: Mapping[PartType, OnHand]
     waiting: pd.DataFrame
     review_days: float
     downtime: Downtime
@@ -231,14 +241,15 @@ class _Shelves:
     @classmethod
     def of(cls, known: Records, as_of: date, what_if: WhatIf) -> _Shelves:
         """From the records as known on the day."""
-        learnt = lead_times(known)
+        learnt = lead_times(known, as_of)
         leads = learnt
         if what_if.lead_days is not None:
             leads = dict.fromkeys(learnt, lead_time_of(what_if.lead_days, what_if.lead_days))
         return cls(
+            known=known,
             as_of=as_of,
             leads=leads,
-            unit_costs={kind: price.amount for kind, price in prices(known).items()},
+            unit_costs={part: price.amount for part, price in type_prices(known).items()},
             shelf=on_hand(known, as_of),
             waiting=open_orders(known, as_of, learnt),
             review_days=max(0.0, known.number("review_days")),
@@ -246,31 +257,67 @@ class _Shelves:
             holding_share=holding_share_per_day(known),
         )
 
-    def on_order(self, kind: str) -> int:
+    def on_order(self, part: PartType) -> int:
         """Ordered pieces that have not come yet."""
-        return int(self.waiting.loc[self.waiting["part_kind"] == kind, "quantity"].sum())
+        return int(self.waiting.loc[of_type(self.waiting, part), "quantity"].sum())
 
-    def of_kind(self, model: NeedModel, need: KindNeed) -> KindStock:
-        """One kind's need over delivery and review beside what there is of it."""
-        kind, lead = model.part_kind, self.leads[model.part_kind]
+    def of_type(self, part: PartType, need: KindNeed) -> KindStock:
+        """One type's need over delivery and review beside what there is of it."""
+        lead = self.leads[part]
         lengths, weights = lead.points()
-        coming = self.waiting[self.waiting["part_kind"] == kind]
         horizon = lead.typical_days + self.review_days
-        until = pd.Timestamp(self.as_of) + pd.Timedelta(days=horizon)
+        shelf = self.shelf.get(part, OnHand())
+        coming = self.waiting[of_type(self.waiting, part)]
+        in_days = (coming["likely_on"] - pd.Timestamp(self.as_of)).dt.days
+        arrivals = _Arrivals(need, shelf.usable, coming["quantity"].groupby(in_days).sum())
+        ends = [days + self.review_days for days in lengths]
         return KindStock(
-            facts=model.facts,
+            facts=self.known.part_facts(*part),
             lead=lead,
             horizon=horizon,
-            chances=mixed([need.demand(days + self.review_days) for days in lengths], weights),
-            shelf=self.shelf.get(kind, OnHand()),
-            arriving=int(coming.loc[coming["likely_on"] <= until, "quantity"].sum()),
+            chances=mixed([need.demand(end) for end in ends], weights),
+            shelf=shelf,
+            arriving=int(coming.loc[in_days <= horizon, "quantity"].sum()),
             late=int(coming.loc[coming["days_late"] > 0, "quantity"].sum()),
-            unit_cost=self.unit_costs[kind],
+            running_short=float(weights @ [arrivals.running_short(end) for end in ends]),
+            before_arrival=arrivals.before_the_last(horizon),
+            unit_cost=self.unit_costs[part],
             # A set that goes at once keeps the printer waiting once, not once for each piece.
             shortage_cost=float(weights @ self.downtime.waiting(lengths))
             / need.pieces_at_once(horizon),
-            holding_per_day=self.holding_share * self.unit_costs[kind],
+            holding_per_day=self.holding_share * self.unit_costs[part],
         )
+
+
+@dataclass(frozen=True, eq=False)
+class _Arrivals:
+    """A need beside a shelf that grows: ``coming`` pieces by the days from now of their arrival."""
+
+    need: KindNeed
+    on_hand: int
+    coming: pd.Series
+
+    def running_short(self, end: float) -> float:
+        """The chance that something is needed by then while nothing is there."""
+        days, there = self._before_each(end)
+        laws = [self.need.demand(float(day)) for day in (*days, end)]
+        return chance_of_running_short(laws, there)
+
+    def before_the_last(self, end: float) -> float:
+        """The same until the last arrival by then; NaN where nothing arrives."""
+        days, there = self._before_each(end)
+        if not days:
+            return float("nan")
+        laws = [self.need.demand(float(day)) for day in days]
+        return chance_of_running_short(laws, there[:-1])
+
+    def _before_each(self, end: float) -> tuple[list[int], list[int]]:
+        """The days of the arrivals by then, and the pieces there before each and after the last."""
+        coming = self.coming[self.coming.index <= end]
+        there = self.on_hand + int(coming[coming.index <= 0].sum())
+        coming = coming[coming.index > 0]
+        held = [there + int(pieces) for pieces in coming.cumsum()]
+        return [int(day) for day in coming.index], [there, *held]
 
 
 @dataclass(frozen=True, eq=False)

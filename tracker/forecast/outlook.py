@@ -28,6 +28,7 @@ from tracker.workshop.records import Records
 
 COLUMNS = (
     "part_kind",
+    "variant",
     "printer",
     "position",
     "site",
@@ -64,7 +65,7 @@ def outlook(
     """Which fitted parts are likely to fail within the days, and how long does each last?
 
     One row per running fitting (index: the fitting's index), likeliest to fail first:
-    ``part_kind, printer, position, site, ink``; ``age_days`` (NaN where the fitting day is not
+    ``part_kind, variant, printer, position, site, ink``; ``age_days`` (NaN where the fitting day is not
     known); ``chance_of_failure`` within ``days``, wear or accident, and ``chance_low``,
     ``chance_high``, the 80 % limits of that chance; ``days_p10, days_p50, days_p90``, the days
     from now by which it has failed with chance 10, 50 and 90 %; ``area_p10, …`` the same in m²
@@ -105,9 +106,9 @@ def outlook(
         )
         behind[rows] = posterior.failures, posterior.belief_share
     order = np.argsort(-forecasts[:, 0], kind="stable")
-    table = {name: running[name].to_numpy(dtype=object)[order] for name in COLUMNS[:5]}
+    table = {name: running[name].to_numpy(dtype=object)[order] for name in COLUMNS[:6]}
     table["age_days"] = running["age"].to_numpy(dtype=float)[order]
-    table.update(zip(COLUMNS[6:15], forecasts[order].T, strict=True))
+    table.update(zip(COLUMNS[7:16], forecasts[order].T, strict=True))
     table["failures"] = behind[order, 0].astype(int)
     table["belief_share"] = behind[order, 1]
     for name, share in (("age_p10", 0.1), ("age_p90", 0.9)):

@@ -20,6 +20,7 @@ from tracker.errors import UsageError
 from tracker.lives.area_scale import lives_in_area
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
+from tracker.workshop.variants import pooled_variants
 
 Scale = Literal["days", "area"]
 
@@ -42,6 +43,7 @@ COLUMNS = (
     "channel",
     "ink",
     "head_type",
+    "variant",
     "supplier",
     "batch",
     "serial",
@@ -93,6 +95,7 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
     - ``outcome``: a word of ``vocabulary.OUTCOMES``. The open parts of a retired printer are
       ``retired`` on that day; a part removed without a reason is ``unknown``. A kind that does
       not wear cannot fail: a waste tank written down as failed was full, which is ``planned``.
+    - ``variant``: the type of the part, whose spares it shares (``variants.pooled_variants``).
     - ``counted``: True where a life model can use the row, else ``why_not`` says why in words.
 
     Raises UsageError for an unknown scale.
@@ -161,6 +164,7 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
             "channel": channel,
             "ink": ink,
             "head_type": printer.map(of_printer["head_type"]).fillna(""),
+            "variant": pooled_variants(known),
             "supplier": fittings["supplier"],
             "batch": fittings["batch"],
             "serial": fittings["serial"],

@@ -28,11 +28,12 @@ from tracker.replay.needs import Progress
 from tracker.replay.shelf import Habit
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records, empty_frame
+from tracker.workshop.variants import PartType, of_type, types_in
 
 
 @dataclass(frozen=True, eq=False)
 class Level:
-    """What a review said of one kind: the ``target`` pieces to keep, how many would cost least,
+    """What a review said of one type of part: the ``target`` pieces to keep, how many would cost least,
     how many are ``usable`` before they grow too old, and the need they are meant for."""
 
     target: int
@@ -81,7 +82,7 @@ class DatedAdvice:
     """Order costly parts on the dates that were told at the last review or use."""
 
     records: Records
-    part_kind: str
+    part: PartType
     first_day: date
     days: Sequence[int]
     asked: Sequence[int]
@@ -110,26 +111,28 @@ class DatedAdvice:
             on = self.first_day + timedelta(days=asked)
             if asked not in self.models:
                 known = _as_known(self.records, on)
-                self.models[asked] = need_models(known, on).get(self.part_kind)
+                self.models[asked] = need_models(known, on).get(self.part.part_kind)
             model = self.models[asked]
-            shelf = {"part_kind": self.part_kind, "moved_on": pd.Timestamp(on), "quantity": key[1]}
+            shelf = {**self.part._asdict(), "moved_on": pd.Timestamp(on), "quantity": key[1]}
             heads = preorder(
                 _as_known(self.records, on).with_table("stock", pd.DataFrame([shelf])),
                 on,
-                models={} if model is None else {self.part_kind: model},
+                models={} if model is None else {self.part.part_kind: model},
             )
-            dates = [day for day in heads["order_by"] if day is not None]
+            dates = [
+                day for day in heads.loc[of_type(heads, self.part), "order_by"] if day is not None
+            ]
             self.dates_told[key] = tuple(sorted((day - self.first_day).days for day in dates))
         return self.dates_told[key]
 
 
 @dataclass(frozen=True, eq=False)
 class Advice:
-    """The advice on every kind: its way of ordering, and for kinds kept by stock the levels of
-    each review, by kind and day."""
+    """The advice on every type of part: its way of ordering, and for types kept by stock the
+    levels of each review, by type and day."""
 
-    habits: Mapping[str, Habit]
-    levels: Mapping[str, Mapping[int, Level]]
+    habits: Mapping[PartType, Habit]
+    levels: Mapping[PartType, Mapping[int, Level]]
 
     def keeping(self, rule: Callable[[Level], int]) -> Advice:
         """The same advice with other targets for the kinds kept by stock, for studies."""
@@ -149,18 +152,18 @@ def past_advice(
     records: Records,
     first_day: date,
     reviews: Sequence[int],
-    used: Mapping[str, Sequence[int]],
+    used: Mapping[PartType, Sequence[int]],
     progress: Progress | None = None,
 ) -> Advice:
-    """What would have been said of every part kind on each review day?
+    """What would have been said of every type of part on each review day?
 
-    ``reviews`` and ``used`` (the days on which a piece of a kind was needed) count from the first
+    ``reviews`` and ``used`` (the days on which a piece of a type was needed) count from the first
     day.
     """
     bare = _bare(records)
-    levels: dict[str, dict[int, Level]] = {}
+    levels: dict[PartType, dict[int, Level]] = {}
     models_on: dict[int, dict[str, NeedModel]] = {}
-    dated: dict[str, bool] = {}
+    dated: dict[PartType, bool] = {}
     for number, day in enumerate(reviews):
         on = first_day + timedelta(days=day)
         if progress is not None:
@@ -169,10 +172,10 @@ def past_advice(
         lives = life_table(known, on)
         models = models_on[day] = need_models(known, on, lives)
         table = stock_table(known, on, models=models)
-        for row in table.itertuples():
-            facts = models[row.part_kind].facts
-            dated[row.part_kind] = facts.costly and by_date(row.stock_for_service, row.fitted)
-            levels.setdefault(row.part_kind, {})[day] = Level(
+        for part, row in zip(types_in(table), table.itertuples(), strict=True):
+            facts = known.part_facts(*part)
+            dated[part] = facts.costly and by_date(row.stock_for_service, row.fitted)
+            levels.setdefault(part, {})[day] = Level(
                 target=int(row.stock_for_service),
                 least_cost=int(row.stock_least_cost),
                 usable=usable_in_shelf_life(
@@ -181,20 +184,20 @@ def past_advice(
                 pack_size=max(1, facts.pack_size),
                 chances=np.asarray(row.chance_of_need, dtype=np.float64),
             )
-    habits: dict[str, Habit] = {}
-    for kind, own in levels.items():
-        if dated[kind]:
-            habits[kind] = DatedAdvice(
+    habits: dict[PartType, Habit] = {}
+    for part, own in levels.items():
+        if dated[part]:
+            habits[part] = DatedAdvice(
                 bare,
-                kind,
+                part,
                 first_day,
                 reviews,
-                sorted({*reviews, *(day for day in used.get(kind, ()) if day > reviews[0])}),
-                {day: models.get(kind) for day, models in models_on.items()},
+                sorted({*reviews, *(day for day in used.get(part, ()) if day > reviews[0])}),
+                {day: models.get(part.part_kind) for day, models in models_on.items()},
             )
         else:
-            habits[kind] = StockAdvice(reviews, own)
-    return Advice(habits, {kind: own for kind, own in levels.items() if not dated[kind]})
+            habits[part] = StockAdvice(reviews, own)
+    return Advice(habits, {part: own for part, own in levels.items() if not dated[part]})
 
 
 def _bare(records: Records) -> Records:

@@ -5,7 +5,7 @@ with a shelf of its own: with this program's advice as it would have been given 
 one piece of every kind on the shelf, and with ordering when something breaks. Everything else is
 alike: an empty shelf on the log's first day, whole packs, the first WARM_UP_DAYS lived through
 but not counted (no one has evidence then), and the same deliveries, drawn DRAWS times from the
-kind's delivery time as it is known today. A printer that waits for two pieces stands once.
+type's delivery time as it is known today. A printer that waits for two pieces stands once.
 
 Money: margin lost by printers standing, money tied up in pieces on the shelf, pieces grown too
 old, and pieces left at the end at their full price (though they will be used later). Pieces that
@@ -15,7 +15,7 @@ was, also where another shelf would have had them printing again on another day.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
@@ -26,7 +26,8 @@ from numpy.typing import NDArray
 
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
-from tracker.decisions.ordering.orders import LeadTime, lead_times, prices
+from tracker.decisions.ordering.lead_time import LeadTime, lead_times
+from tracker.decisions.ordering.purchases import type_prices
 from tracker.errors import UsageError
 from tracker.replay.advice import Advice, Level, past_advice
 from tracker.replay.findings import (
@@ -46,6 +47,7 @@ from tracker.replay.findings import (
 from tracker.replay.needs import Progress, first_day_of, needs
 from tracker.replay.shelf import BaseStock, Habit, Walk, walk
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, of_type, types_in
 
 DRAWS = 20
 _SEED = 20
@@ -98,7 +100,9 @@ def advice_of(records: Records, as_of: date, progress: Progress | None = None) -
         raise UsageError("no day: a replay needs fitting days or the day on which the log began.")
     wanted = needs(records, as_of)
     day = (wanted["needed_on"] - pd.Timestamp(first_day)).dt.days
-    used = {str(kind): days.tolist() for kind, days in day.groupby(wanted["part_kind"])}
+    used: dict[PartType, list[int]] = {}
+    for part, own in zip(types_in(wanted), day, strict=True):
+        used.setdefault(part, []).append(int(own))
     return past_advice(records, first_day, _reviews(records, first_day, as_of), used, progress)
 
 
@@ -109,7 +113,7 @@ def _reviews(records: Records, first_day: date, as_of: date) -> range:
 
 @dataclass(frozen=True, eq=False)
 class _Kind:
-    """One part kind's world, the same for every policy."""
+    """One type of part's world, the same for every policy."""
 
     needed: NDArray[np.int64]
     printer: NDArray[np.int64]
@@ -130,8 +134,8 @@ class _Played:
     draws: int
     downtime: Downtime
     holding_share_per_day: float
-    kinds: Mapping[str, _Kind]
-    walks: Mapping[tuple[str, str], Sequence[Walk]]
+    kinds: Mapping[PartType, _Kind]
+    walks: Mapping[tuple[PartType, str], Sequence[Walk]]
 
     @classmethod
     def of(
@@ -147,23 +151,22 @@ class _Played:
         last = (as_of - first_day).days
         day = (wanted["needed_on"] - pd.Timestamp(first_day)).dt.days.to_numpy()
         printer = pd.factorize(wanted["printer"])[0]
-        part_kind = wanted["part_kind"].to_numpy()
         known = records.known_at(as_of)
-        leads, cost_of = lead_times(known), prices(known)
+        leads, cost_of = lead_times(known, as_of), type_prices(known)
         kinds, walks = {}, {}
-        for kind, advised in advice.habits.items():
-            facts = records.part_facts(kind)
-            own = (part_kind == kind) & (day > 0)
+        for part, advised in advice.habits.items():
+            facts = records.part_facts(*part)
+            own = of_type(wanted, part).to_numpy() & (day > 0)
             pack = max(1, facts.pack_size)
-            kinds[kind] = one = _Kind(
+            kinds[part] = one = _Kind(
                 needed=day[own],
                 printer=printer[own],
                 stops=wanted["stops"].to_numpy(dtype=bool)[own],
-                deliveries=_deliveries(leads[kind], (draws, last + 1), rng),
-                price=cost_of[kind].amount,
+                deliveries=_deliveries(leads[part], (draws, last + 1), rng),
+                price=cost_of[part].amount,
                 pack_size=pack,
                 shelf_life_days=facts.shelf_life_days,
-                levels=advice.levels.get(kind, {}),
+                levels=advice.levels.get(part, {}),
             )
             habits: dict[str, Habit] = {
                 ADVICE: advised,
@@ -171,7 +174,7 @@ class _Played:
                 NONE: BaseStock(0, pack),
             }
             for policy, habit in habits.items():
-                walks[kind, policy] = [
+                walks[part, policy] = [
                     walk(
                         one.needed.tolist(), habit, deliveries.tolist(), last,
                         shelf_life_days=one.shelf_life_days, pack_size=pack,
@@ -214,7 +217,7 @@ class _Played:
             )
         return tuple(policies), pd.DataFrame(rows, columns=list(KIND_COLUMNS))
 
-    def _kind_cost(self, kind: str, policy: str) -> dict[str, Any]:
+    def _kind_cost(self, kind: PartType, policy: str) -> dict[str, Any]:
         one, walks = self.kinds[kind], self.walks[kind, policy]
         scored = one.needed >= WARM_UP_DAYS
         stood = np.mean([self._stood([kind], policy, draw) for draw in range(self.draws)])
@@ -228,7 +231,7 @@ class _Played:
         )
         other = holding + aged + left
         return {
-            "part_kind": kind,
+            **kind._asdict(),
             "policy": policy,
             "needs": int(scored.sum()),
             "missing": float(np.mean([(found.served > one.needed)[scored] for found in walks]))
@@ -244,14 +247,14 @@ class _Played:
             "other": other,
         }
 
-    def _lost(self, kinds: Sequence[str] | Mapping[str, _Kind], policy: str, draw: int) -> float:
+    def _lost(self, kinds: Iterable[PartType], policy: str, draw: int) -> float:
         """What those days cost; a wait costs no more than an express delivery."""
         longest = self.downtime.longest_wait_days
         return self.downtime.per_day * self._stood(kinds, policy, draw, longest=longest)
 
     def _stood(
         self,
-        kinds: Sequence[str] | Mapping[str, _Kind],
+        kinds: Iterable[PartType],
         policy: str,
         draw: int,
         *,
@@ -294,7 +297,7 @@ class _Played:
                 foretold.append(float(np.mean([level.foretold(held) for held in spares])))
             if kept:
                 means = (float(np.mean(own)) for own in (exact, foretold, kept))
-                rows.append((kind, len(kept), asked, *means))
+                rows.append((*kind, len(kept), asked, *means))
         table = pd.DataFrame(rows, columns=list(SERVICE_COLUMNS))
         cycles = int(table["cycles"].sum())
         if not cycles:

@@ -15,10 +15,10 @@ LEAST_DAYS = 180  # scored; below this, and below LEAST_NEEDS, a comparison says
 LEAST_NEEDS = 10
 
 KIND_COLUMNS = (
-    "part_kind", "policy", "needs", "missing", "downtime_days", "downtime_cost", "holding", "aged",
+    "part_kind", "variant", "policy", "needs", "missing", "downtime_days", "downtime_cost", "holding", "aged",
     "left_over", "money",
 )  # fmt: skip
-SERVICE_COLUMNS = ("part_kind", "cycles", "asked", "kept_as_asked", "foretold", "kept")
+SERVICE_COLUMNS = ("part_kind", "variant", "cycles", "asked", "kept_as_asked", "foretold", "kept")
 
 
 @dataclass(frozen=True)
@@ -69,7 +69,7 @@ class Service:
 class AdviceCost:
     """The comparison; ``policies`` is empty where the log is too short to judge.
 
-    ``by_kind`` has one row per part kind and policy (KIND_COLUMNS), ``service_by_kind`` one per
+    ``by_kind`` has one row per part kind, type and policy (KIND_COLUMNS), ``service_by_kind`` one per
     kind kept by stock (SERVICE_COLUMNS).
     """
 

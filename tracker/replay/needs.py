@@ -14,7 +14,7 @@ from tracker.workshop.records import Records
 Progress = Callable[[float, date], None]
 
 NEEDED = ("failed", "accident", "planned", "with_other", "unknown")
-COLUMNS = ("part_kind", "printer", "position", "needed_on", "stops")
+COLUMNS = ("part_kind", "variant", "printer", "position", "needed_on", "stops")
 
 
 def needs(records: Records, as_of: date) -> pd.DataFrame:
@@ -28,7 +28,7 @@ def needs(records: Records, as_of: date) -> pd.DataFrame:
     place = ["part_kind", "printer", "position"]
     newest = lives.groupby(place, sort=False)["fitted_on"].transform("max")
     gone = lives["outcome"].isin(NEEDED) & (newest >= lives["removed_on"])
-    found = lives.loc[gone, [*place, "removed_on", "outcome"]]
+    found = lives.loc[gone, ["part_kind", "variant", *place[1:], "removed_on", "outcome"]]
     found = found.rename(columns={"removed_on": "needed_on"})
     found["stops"] = found.pop("outcome").ne("planned")
     return found.sort_values("needed_on", kind="stable", ignore_index=True)

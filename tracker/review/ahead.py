@@ -14,6 +14,7 @@ from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.forecast.positions.fitted_positions import Sources, fitted_positions, kind_need
 from tracker.review.planned import planned_changes
 from tracker.workshop.records import Records
+from tracker.workshop.variants import types_in
 
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
 CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown
@@ -118,20 +119,24 @@ def orders_due(
 ) -> tuple[pd.DataFrame, pd.DataFrame]:
     """What to order now by stock (rows of ``stock_table``), and what by date within a month.
 
-    Kinds that are ordered by the dates of their parts (``kinds_by_date``) are only among the
+    Types that are ordered by the dates of their parts (``types_by_date``) are only among the
     second, rows of ``preorder``, the most urgent first.
     """
-    from tracker.decisions.ordering.order_proposal import kinds_by_date
+    from tracker.decisions.ordering.order_proposal import types_by_date
     from tracker.decisions.preorder import preorder
     from tracker.decisions.stock_table import stock_table
 
     table = stock_table(records, as_of, models=models)
     dates = preorder(records, as_of, models=models, lives=lives)
-    dated = kinds_by_date(table, dates)
-    now = table[(table["order_now"] > 0) & ~table["part_kind"].isin(dated)]
+    dated = types_by_date(table, dates)
+    now = table[[part not in dated for part in types_in(table)]]
+    now = now[now["order_now"] > 0]
     until = as_of + timedelta(days=31)
-    soon = [day is not None and not pd.isna(day) and day <= until for day in dates["order_by"]]
+    soon = [
+        part in dated and day is not None and not pd.isna(day) and day <= until
+        for part, day in zip(types_in(dates), dates["order_by"], strict=True)
+    ]
     return (
         now.sort_values("chance_of_shortage_now", ascending=False).reset_index(drop=True),
-        dates[np.array(soon, dtype=bool) & dates["part_kind"].isin(dated)].reset_index(drop=True),
+        dates[np.array(soon, dtype=bool)].reset_index(drop=True),
     )

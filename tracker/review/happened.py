@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.downtime import Downtime
-from tracker.decisions.ordering.orders import prices
+from tracker.decisions.ordering.purchases import prices
 from tracker.lives.exposure_table import days_since_epoch
 from tracker.lives.open_days import Closures
 from tracker.lives.stood_hours import stood_hours

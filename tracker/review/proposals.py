@@ -48,7 +48,7 @@ class OrderByDate:
     def made_from(self) -> str:
         """The kind; of a single part its place as well."""
         if len(self.rows) > 1:
-            return f"order {self.part_kind}"
+            return f"order {self.part_kind} {self.rows['variant'].iloc[0]}".rstrip()
         row = self.rows.iloc[0]
         return f"order {row['part_kind']} {row['printer']} {row['position']}"
 
@@ -62,7 +62,7 @@ class OrderForShelf:
     @property
     def made_from(self) -> str:
         """The kind."""
-        return f"order {self.row.part_kind}"
+        return f"order {self.row.part_kind} {self.row.variant}".rstrip()
 
 
 @dataclass(frozen=True, eq=False)
@@ -154,7 +154,7 @@ def proposals(
 
 def _by_date(order_dates: pd.DataFrame) -> Iterable[OrderByDate]:
     """One for each part, or one for all of a kind of which many are to be ordered."""
-    for _, rows in order_dates.groupby("part_kind", sort=False):
+    for _, rows in order_dates.groupby(["part_kind", "variant"], sort=False):
         if len(rows) > MOST_DATED:
             yield OrderByDate(rows)
         else:

@@ -8,6 +8,8 @@ say which it is helps nobody until it does: it stays under the variant "".
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import pandas as pd
 
 from tracker.workshop.records import Records
@@ -24,29 +26,104 @@ def fitted_variants(records: Records) -> pd.Series:
     return own.where((own != "") | (fittings["part_kind"] != HEAD), of_printer).astype(object)
 
 
+class PartType(NamedTuple):
+    """What a spare must be to fit: the kind, and its type where the workshop has several."""
+
+    part_kind: str
+    variant: str = ""
+
+
+def types_in(rows: pd.DataFrame) -> list[PartType]:
+    """The type of every row, by its columns ``part_kind`` and ``variant``."""
+    pairs = zip(rows["part_kind"], rows["variant"], strict=True)
+    return [PartType(str(kind), str(variant)) for kind, variant in pairs]
+
+
+def of_type(rows: pd.DataFrame, part: PartType) -> pd.Series:
+    """Which of the rows are of that type, True or False by their index."""
+    return (rows["part_kind"] == part.part_kind) & (rows["variant"] == part.variant)
+
+
+def part_types(records: Records) -> tuple[PartType, ...]:
+    """Every type that spares are kept for, kinds in the order of ``Records.part_kinds``.
+
+    The types in use; of a kind that is in no printer those of the shelf, the orders and the
+    catalogue. Fitted parts that do not say which of several types they are make one of their own,
+    with the variant "".
+    """
+    in_use = _in_use(records)
+    running = _running(records)
+    unlabelled = set(
+        records.fittings.loc[running & (pooled_variants(records) == ""), "part_kind"]
+    )  # fmt: skip
+    named = pd.concat(
+        [
+            frame[["part_kind", "variant"]]
+            for frame in (records.stock, records.orders, records.parts)
+        ]
+    )
+    named = named[named["variant"] != ""]
+    found: list[PartType] = []
+    for kind in records.part_kinds():
+        variants = in_use.get(kind, ())
+        if kind in unlabelled:
+            variants = ("", *variants)
+        elif not variants:
+            variants = tuple(sorted(set(named.loc[named["part_kind"] == kind, "variant"])))
+        found += [PartType(kind, variant) for variant in variants or ("",)]
+    return tuple(found)
+
+
+def pooled_variants(records: Records) -> pd.Series:
+    """The type whose spares every row of ``records.fittings`` shares, same index.
+
+    As ``fitted_variants``; a part that says none shares those of the one type in use, where there
+    is exactly one.
+    """
+    own = fitted_variants(records)
+    only = {kind: used[0] for kind, used in _in_use(records).items() if len(used) == 1}
+    filled = own.where(own != "", records.fittings["part_kind"].map(only).fillna(""))
+    return filled.astype(object)
+
+
 def variants_in_use(records: Records, part_kind: str) -> tuple[str, ...]:
     """The types of that kind that are in a printer now, or would be in one; in order of name.
 
     A printer whose head type is known counts for heads even while its head is not written down.
     """
-    rows = (records.fittings["part_kind"] == part_kind) & records.fittings["removed_on"].isna()
-    staying = records.printers.loc[records.printers["retired_on"].isna(), "printer"]
-    rows &= records.fittings["printer"].isin(staying)
-    found = set(fitted_variants(records)[rows])
-    if part_kind == HEAD:
-        found |= set(records.printers.loc[records.printers["retired_on"].isna(), "head_type"])
-    return tuple(sorted(found - {""}))
+    return _in_use(records).get(part_kind, ())
 
 
 def spare_variants(records: Records, rows: pd.DataFrame) -> pd.Series:
     """The variant of every row of the shelf, the orders or the catalogue, same index.
 
-    A row that names none is of the one type in use, where there is exactly one.
+    A row that names none is of the one type in use, where there is exactly one. Where no part in
+    the printers says its type, the spares of that kind are not told apart either.
     """
-    only = {
-        kind: used[0]
-        for kind in rows["part_kind"].unique()
-        if len(used := variants_in_use(records, kind)) == 1
-    }
+    in_use = _in_use(records)
+    only = {kind: used[0] for kind, used in in_use.items() if len(used) == 1}
+    not_told = set(records.fittings.loc[_running(records), "part_kind"]) - set(in_use)
     named = rows["variant"]
-    return named.where(named != "", rows["part_kind"].map(only).fillna("")).astype(object)
+    found = named.where(named != "", rows["part_kind"].map(only).fillna(""))
+    return found.mask(rows["part_kind"].isin(not_told), "").astype(object)
+
+
+def _running(records: Records) -> pd.Series:
+    """Which fittings are in a printer that is still there."""
+    fittings, printers = records.fittings, records.printers
+    staying = printers.loc[printers["retired_on"].isna(), "printer"]
+    return fittings["removed_on"].isna() & fittings["printer"].isin(staying)
+
+
+def _in_use(records: Records) -> dict[str, tuple[str, ...]]:
+    """The types in use by kind; kinds without any named are not in it."""
+    rows = _running(records)
+    found: dict[str, set[str]] = {}
+    pairs = zip(records.fittings["part_kind"][rows], fitted_variants(records)[rows], strict=True)
+    for kind, variant in set(pairs):
+        if variant:
+            found.setdefault(kind, set()).add(variant)
+    staying = records.printers.loc[records.printers["retired_on"].isna(), "head_type"]
+    if heads := set(staying) - {""}:
+        found.setdefault(HEAD, set()).update(heads)
+    return {kind: tuple(sorted(variants)) for kind, variants in found.items()}

@@ -5,15 +5,16 @@ from __future__ import annotations
 from datetime import date
 
 from pages import frame
-from tracker.decisions.ordering import orders
+from tracker.decisions.ordering import lead_time, purchases
 from tracker.say import numbers
 from tracker.workshop.records import PartFacts, Records
+from tracker.workshop.variants import PartType
 
 
 def sentence(workshop: frame.Workshop, kind: str) -> str:
     """Life, price, delivery and shelf life as used; own purchases and orders before the catalogue.
 
-    The same figures as under Spares: ``orders.prices`` and ``orders.lead_times``.
+    The same figures as under Spares: ``purchases.prices`` and ``lead_time.lead_times``.
     """
     facts = workshop.records.part_facts(kind)
     return (
@@ -38,7 +39,7 @@ def _price(workshop: frame.Workshop, kind: str) -> str:
     packs = f"in packs of {facts.pack_size}" if facts.pack_size > 1 else "a piece"
     if price is None or not price.purchases:
         return f"price {workshop.money(facts.unit_cost)} {packs}, as written below"
-    bought = min(price.purchases, orders.RECENT_PURCHASES)
+    bought = min(price.purchases, purchases.RECENT_PURCHASES)
     which = "your last purchase" if bought == 1 else f"the middle of your last {bought} purchases"
     return (
         f"price {workshop.money(price.amount)} {packs}: {which} "
@@ -48,7 +49,7 @@ def _price(workshop: frame.Workshop, kind: str) -> str:
 
 def _delivery(workshop: frame.Workshop, kind: str) -> str:
     facts = workshop.records.part_facts(kind)
-    lead = frame.ask(_lead_times).get(kind)
+    lead = frame.ask(_lead_times).get(PartType(kind, ""))
     below = f"{facts.lead_days:g} days, nine in ten within {facts.lead_days_late:g}"
     if lead is None or not lead.orders:
         return f"delivery {below}, as written below"
@@ -58,9 +59,9 @@ def _delivery(workshop: frame.Workshop, kind: str) -> str:
     )
 
 
-def _prices(records: Records, as_of: date) -> dict[str, orders.Price]:
-    return orders.prices(records.known_at(as_of))
+def _prices(records: Records, as_of: date) -> dict[str, purchases.Price]:
+    return purchases.prices(records.known_at(as_of))
 
 
-def _lead_times(records: Records, as_of: date) -> dict[str, orders.LeadTime]:
-    return orders.lead_times(records.known_at(as_of))
+def _lead_times(records: Records, as_of: date) -> dict[PartType, lead_time.LeadTime]:
+    return lead_time.lead_times(records.known_at(as_of), as_of)

@@ -9,8 +9,8 @@ from pages import frame
 from tracker.charts.budget import budget_picture
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.budget import buy_first
-from tracker.say import numbers
-from tracker.workshop import vocabulary as words
+from tracker.say import numbers, part_types
+from tracker.workshop.variants import PartType, types_in
 
 _USUAL = 200
 
@@ -31,8 +31,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
             f"{place.money(before['risk_left'])} until the next order could be here."
         )
     else:
-        pieces = bought.groupby("part_kind", sort=False)["pieces"].sum()
-        named = [f"{n:.0f} × {words.part_label(str(kind)).lower()}" for kind, n in pieces.items()]
+        named = [f"{n} × {part_types.within(part)}" for part, n in _pieces(bought).items()]
         st.markdown(
             f"**Buy first: {', '.join(named)}** for {place.money(after['spent'])}. The expected "
             f"cost of running short falls from {place.money(before['risk_left'])} to "
@@ -70,10 +69,10 @@ def _picture(
 
 def _unlike_the_list(place: frame.Workshop, lines: pd.DataFrame, bought: pd.DataFrame) -> str:
     """Why the best purchase is another one than the list of what to order now."""
-    pieces = bought.groupby("part_kind")["pieces"].sum().to_dict()
-    if pieces == dict(zip(lines["part_kind"], lines["pieces"], strict=True)):
+    pieces = _pieces(bought)
+    if pieces == dict(zip(types_in(lines), lines["pieces"], strict=True)):
         return "That is what the list at the top asks for."
-    left = [words.part_label(kind).lower() for kind in lines["part_kind"] if kind not in pieces]
+    left = [part_types.within(part) for part in types_in(lines) if part not in pieces]
     accepted = numbers.chance(1 - place.records.number("service_level"))
     known = place.records.known_at(place.as_of)
     day = Downtime.of(known, place.as_of).per_working_day
@@ -92,16 +91,24 @@ def _unlike_the_list(place: frame.Workshop, lines: pd.DataFrame, bought: pd.Data
     return said
 
 
+def _pieces(bought: pd.DataFrame) -> dict[PartType, int]:
+    """So many pieces of each type, in the order of buying."""
+    found: dict[PartType, int] = {}
+    for part, pieces in zip(types_in(bought), bought["pieces"], strict=True):
+        found[part] = found.get(part, 0) + int(pieces)
+    return found
+
+
 def _step_by_step(bought: pd.DataFrame, currency: str) -> None:
     """The purchases in their order; packs of one kind in a row are one line."""
-    row = (bought["part_kind"] != bought["part_kind"].shift()).cumsum()
+    part = bought["part_kind"] + "\n" + bought["variant"]
+    row = (part != part.shift()).cumsum()
     steps = bought.groupby(row).agg(
-        part_kind=("part_kind", "first"), pieces=("pieces", "sum"), price=("price", "sum"),
+        part_kind=("part_kind", "first"), variant=("variant", "first"), pieces=("pieces", "sum"), price=("price", "sum"),
         spent=("spent", "last"), avoided_cost=("avoided_cost", "sum"),
         risk_left=("risk_left", "last"),
     )  # fmt: skip
-    named = zip(steps["pieces"], steps["part_kind"], strict=True)
-    shown = {"Buy": [f"{n:.0f} × {words.part_label(str(kind)).lower()}" for n, kind in named]}
+    shown = {"Buy": [f"{row.pieces} × {part_types.within(row)}" for row in steps.itertuples()]}
     for title, column in (
         ("Price", "price"),
         ("Spent so far", "spent"),

@@ -11,9 +11,8 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in
 from tracker.decisions.ordering.orders import open_orders
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.store import acts
-from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import ORDERS
 from tracker.workshop.records import Records
 
@@ -35,18 +34,19 @@ def _open_now(records: Records, as_of: date) -> pd.DataFrame:
 
 
 def _line(place: frame.Workshop, row: Any) -> None:
-    label = words.part_label(row.part_kind).lower()
-    said = f"**{row.quantity} × {label}**, ordered {numbers.day(row.ordered_on.date())}"
+    said = f"**{row.quantity} × {part_types.within(row)}**, ordered {numbers.day(row.ordered_on.date())}"
     said += f" from {row.supplier}" if row.supplier else ""
     said += f", likely here {numbers.day(row.likely_on.date())}"
+    if row.received:
+        said += f"; {row.received} of {row.received + row.quantity} came already"
     if row.days_late:
-        said += f" – **{numbers.days(row.days_late)} late, ask the supplier**"
+        said += f" – **{numbers.days(row.days_late)} late: is it here? Else ask the supplier**"
     text, arrived, other = st.columns([3, 1, 1], vertical_alignment="center")
     text.markdown(said)
-    keeps = place.records.part_facts(row.part_kind).shelf_life_days
+    keeps = place.records.part_facts(row.part_kind, row.variant).shelf_life_days
     best_before = place.as_of + timedelta(days=round(keeps))
     if arrived.button("It arrived", key=f"arrived-{row.Index}", width="stretch"):
-        _receive(place, row, int(row.quantity), None, None)
+        _receive(place, row, None, None, None)
     with other.popover("Only a part, or a date", width="stretch"):
         pieces = st.number_input(
             "Pieces that came", 1, int(row.quantity), int(row.quantity), step=1,
@@ -72,12 +72,13 @@ def _line(place: frame.Workshop, row: Any) -> None:
 
 
 def _receive(
-    place: frame.Workshop, row: Any, pieces: int, best_before: Any, price: float | None
+    place: frame.Workshop, row: Any, pieces: int | None, best_before: Any, price: float | None
 ) -> None:
     with frame.errors_in_words():
-        delivery = acts.Delivery(place.as_of, pieces, best_before, price)
+        delivery = acts.Delivery(place.as_of, best_before, price)
         batch = acts.receive_order(
-            place.store, int(row.Index), delivery, who=frame.who(), now=frame.now()
-        )
-        label = words.part_label(row.part_kind).lower()
-        frame.recorded(f"{pieces} × {label} on the shelf.", batch)
+            place.store, int(row.Index), delivery, quantity=pieces,
+            who=frame.who(), now=frame.now(),
+        )  # fmt: skip
+        came = row.quantity if pieces is None else pieces
+        frame.recorded(f"{came} × {part_types.within(row)} on the shelf.", batch)

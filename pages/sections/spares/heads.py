@@ -10,13 +10,13 @@ import streamlit as st
 from pages import frame
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions.ordering.order_curve import MAX_DAYS
-from tracker.decisions.ordering.order_proposal import kinds_by_date
+from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.preorder import IN_TURN, accepted_risk, preorder
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
-from tracker.say.spares.preorder import reason, verdict
-from tracker.workshop import vocabulary as words
+from tracker.say.spares.preorder import WORTH_SAYING, express, reason, verdict
 from tracker.workshop.records import Records
+from tracker.workshop.variants import types_in
 
 
 def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
@@ -26,7 +26,8 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     st.header("When to order the costly ones", anchor=False)
     heads, limit, binds = _what_if(place, heads)
     names = {
-        index: f"{words.part_label(row['part_kind'])} {row['position']} of {row['printer']}"
+        index: part_types.label(row["part_kind"], row["variant"])
+        + f"{',' if row['variant'] else ''} {row['position']} of {row['printer']}"
         for index, row in heads.iterrows()
     }
     shown = pd.DataFrame(
@@ -59,10 +60,10 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
             "forward to it."
         )
     )
-    stocked = sorted(set(heads["part_kind"]) - kinds_by_date(table, heads))
+    stocked = sorted(set(types_in(heads)) - types_by_date(table, heads))
     if stocked:
         st.caption(
-            f"{' and '.join(map(words.part_label, stocked))}: the list at the top orders by stock, "
+            f"{' and '.join(part_types.of(part) for part in stocked)}: the list at the top orders by stock, "
             f"for more than {IN_TURN} are in the printers or one place may need a second spare "
             "before the next delivery; the dates show how soon each further one will be needed."
         )
@@ -127,6 +128,8 @@ def _curve(place: frame.Workshop, row: pd.Series, limited: bool) -> None:
     st.markdown(f"**{first_up(verdict(row))}.** {reason(row, place.currency)}")
     evidence = place.evidence(row["part_kind"], row["failures"], row["belief_share"])
     st.caption(f"{first_up(evidence)}.")
+    if row["risk_before_arrival"] >= WORTH_SAYING and (remedy := express(place.records)):
+        st.caption(remedy)
     frame.chart(
         order_curve_picture(
             row["part_kind"], row["curve"], place.as_of, place.currency,

@@ -13,14 +13,14 @@ import streamlit as st
 from pages import frame
 from pages.sections.spares import age
 from tracker.charts.need import need_picture
-from tracker.decisions.stock_level import chance_of_shortage, stock_for_service
+from tracker.decisions.stock_level import stock_for_service
 from tracker.decisions.stock_table import AS_IT_IS, Scale, WhatIf, stock_table
 from tracker.forecast.life_scale import scale_finding
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.lives import days_or_area
 from tracker.say.spares.stock import remarks
-from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, of_type, types_in
 
 SCALES: dict[Scale, str] = {
     "days": "days",
@@ -36,18 +36,20 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     place kept for it here.
     """
     st.header("How many will be needed?", anchor=False)
-    kinds = list(table["part_kind"])
+    parts = types_in(table)
     first = table["chance_of_shortage_now"].to_numpy().argmax()
-    kind = st.pills(
-        "Which part?", kinds, default=kinds[first], format_func=words.part_label, key="need-kind"
-    ) or kinds[first]  # fmt: skip
-    now = table.set_index("part_kind").loc[kind]
+    part = PartType(*(st.pills(
+        "Which part?", parts, default=parts[first], key="need-kind",
+        format_func=lambda own: part_types.label(*own),
+    ) or parts[first]))  # fmt: skip
+    kind = part.part_kind
+    now = _row_of(table, part)
     usual = place.records.number("service_level")
     asked = _ask(place, now, kind)
     row = now
     if asked.what_if != AS_IT_IS:
         changed = frame.ask(_stock_if, asked.what_if)
-        row = changed.set_index("part_kind").loc[kind]
+        row = _row_of(changed, part)
     if asked.changes:
         st.markdown(f"What if: {', '.join(asked.changes)}.")
     if asked.what_if.scale != "days":
@@ -61,7 +63,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
         need_picture(kind, chances.tolist(), stock, row["horizon_days"], available),
-        f"Chance of needing 0, 1, 2, … pieces of {words.part_label(kind).lower()}; recommended "
+        f"Chance of needing 0, 1, 2, … pieces of {part_types.within(part)}; recommended "
         f"stock {stock}",
         "need-chart",
     )
@@ -145,16 +147,19 @@ def _site_name(site: str | None, all_sites: str) -> str:
 
 def _sentence(row: pd.Series, chances: np.ndarray, stock: int, asked: _Asked, before: int) -> str:
     available = int(row["on_hand"] + row["arriving"])
-    short = chance_of_shortage(chances, available)
     lasts = "lasts" if stock == 1 else "last"
     instead = f" ({before} as things are)" if asked.changes else ""
     return (
         f"**{stock} in stock**{instead} {lasts} with at least {100 * asked.service:.0f} % chance "
         f"for {numbers.days(row['horizon_days'])}, the usual delivery and the days until the next "
         f"look at the shelf. Now {available or 'none'} (on the shelf, or arriving by then): chance "
-        f"of running short {numbers.chance(short)}. "
+        f"of running short {numbers.chance(row['chance_of_shortage_now'])}. "
         f"Expected need: {numbers.figure(row['expected_need'])}; likely range {_range(chances)}."
     )
+
+
+def _row_of(table: pd.DataFrame, part: PartType) -> pd.Series:
+    return table[of_type(table, part)].iloc[0]
 
 
 def _stock_if(records: Records, as_of: date, what_if: WhatIf) -> pd.DataFrame:

@@ -12,20 +12,23 @@ from pages import frame
 from pages.forms.fields import number_in
 from tracker.intake.csv_text import harmless
 from tracker.paper.order_sheet import order_sheet
-from tracker.say import numbers
+from tracker.say import numbers, part_types
+from tracker.say.phrases import first_up
 from tracker.say.spares import orders
 from tracker.say.spares.stock import count_first
 from tracker.store import acts
-from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import ORDERS
+from tracker.workshop.variants import PartType, types_in
 
 _NAMED = 3
-COLUMNS = ("part", "part_kind", "pieces", "unit_cost", "cost", "supplier", "why", "reason")
+COLUMNS = (
+    "part", "part_kind", "variant", "pieces", "unit_cost", "cost", "supplier", "why", "reason",
+)  # fmt: skip
 NOW, SHARED = "Order now", "Same shipment"
 
 
 def listing(
-    lines: pd.DataFrame, additions: pd.DataFrame, sellers: dict[str, tuple[str, ...]]
+    lines: pd.DataFrame, additions: pd.DataFrame, sellers: dict[PartType, tuple[str, ...]]
 ) -> pd.DataFrame:
     """Everything to order today as one list, COLUMNS: what is due, then what is worth adding.
 
@@ -33,8 +36,8 @@ def listing(
     ``reason``; ``supplier`` is where a kind was bought last.
     """
     due = lines.assign(
-        part=[words.part_label(kind) for kind in lines["part_kind"]],
-        supplier=[next(iter(sellers.get(kind, ())), "") for kind in lines["part_kind"]],
+        part=[part_types.label(*part) for part in types_in(lines)],
+        supplier=[next(iter(sellers.get(part, ())), "") for part in types_in(lines)],
         why=NOW,
     )
     added = additions.assign(
@@ -55,8 +58,9 @@ def order_csv(whole: pd.DataFrame, currency: str) -> bytes:
 
 
 def _part(row: pd.Series) -> str:
-    label = words.part_label(row["part_kind"])
-    return f"{label} for {row['printer']} {row['position']}" if row["printer"] else label
+    if not row["printer"]:
+        return part_types.of(row)
+    return first_up(part_types.along_with(row, f"for {row['printer']} {row['position']}"))
 
 
 def answer(
@@ -64,21 +68,18 @@ def answer(
 ) -> str:
     """The page's first sentence: what to order, for how much; else what comes next."""
     if len(lines):
-        what = [
-            numbers.count(row.pieces, words.part_label(row.part_kind).lower())
-            for row in lines.head(_NAMED).itertuples()
-        ]
+        what = [part_types.counted(row.pieces, row) for row in lines.head(_NAMED).itertuples()]
         if len(lines) > _NAMED:
             what.append(f"and {numbers.count(len(lines) - _NAMED, 'more kind')}")
-        sentence = f"Order now: {', '.join(what)} – about {place.money(lines['cost'].sum())}"
-        if count_first(place.records):
+        sentence = f"Order now: {'; '.join(what) if ', ' in ''.join(what) else ', '.join(what)} – about {place.money(lines['cost'].sum())}"
+        if count_first(table) and table["counted_on"].isna().all():
             return f"Count the shelf first. {sentence}, as long as it is taken as empty."
         return f"{sentence}."
     coming = heads[[day is not None for day in heads["order_by"]]] if len(heads) else heads
     if len(coming):
         first = coming.loc[coming["order_by"].map(date.toordinal).idxmin()]
         return (
-            f"Nothing to order today; next: {words.part_label(first['part_kind']).lower()} for "
+            f"Nothing to order today; next: {part_types.along_with(first, 'for')} "
             f"{first['printer']} by {numbers.day(first['order_by'])}."
         )
     if table.empty:
@@ -86,7 +87,7 @@ def answer(
     worst = table.loc[table["chance_of_shortage_now"].idxmax()]
     return (
         f"Nothing to order today; the likeliest to run short is "
-        f"{words.part_label(worst['part_kind']).lower()}, "
+        f"{part_types.within(worst)}, "
         f"{numbers.chance(worst['chance_of_shortage_now'])} within "
         f"{numbers.days(worst['horizon_days'])}."
     )
@@ -96,18 +97,19 @@ def show(
     place: frame.Workshop,
     lines: pd.DataFrame,
     additions: pd.DataFrame,
-    sellers: dict[str, tuple[str, ...]],
+    sellers: dict[PartType, tuple[str, ...]],
+    table: pd.DataFrame,
 ) -> None:
     """The list with its buttons, what is worth adding, and the list as files."""
     st.caption(f"As of {numbers.day(place.as_of)}, so that nothing runs out before the next look.")
     if lines.empty:
         return
     st.header("Order now", anchor=False)
-    if uncounted := count_first(place.records):
+    if uncounted := count_first(table):
         st.markdown(f"**{uncounted}**")
     whole = listing(lines, additions, sellers)
     for row in whole[whole["why"] == NOW].itertuples():
-        _card(place, row, f"{row.part_kind}")
+        _card(place, row, "-".join(filter(None, (row.part_kind, row.variant))))
     _additions(place, additions)
     csv, paper = st.columns(2)
     csv.download_button(
@@ -173,7 +175,9 @@ def _place(
     place: frame.Workshop, row: Any, pieces: int, price: float | None, supplier: str, promised: Any
 ) -> None:
     with frame.errors_in_words():
-        order = acts.Order(row.part_kind, pieces, place.as_of, promised, supplier.strip(), price)
+        order = acts.Order(
+            row.part_kind, pieces, place.as_of, promised, supplier.strip(), price,
+            variant=row.variant,
+        )  # fmt: skip
         batch = acts.place_order(place.store, order, who=frame.who(), now=frame.now())
-        label = words.part_label(row.part_kind).lower()
-        frame.recorded(f"Order of {pieces} × {label} logged.", batch)
+        frame.recorded(f"Order of {pieces} × {part_types.within(row)} logged.", batch)

@@ -10,9 +10,8 @@ import streamlit as st
 from pages import frame
 from tracker.replay.findings import POLICIES, WARM_UP_DAYS
 from tracker.replay.history import Replay, replay
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.replay import advice_sentence, forecast_sentence, service_sentence
-from tracker.workshop import vocabulary as words
 
 
 def show(place: frame.Workshop) -> None:
@@ -80,8 +79,11 @@ def _by_kind(place: frame.Workshop, found: Replay) -> pd.DataFrame:
     rows = found.advice.by_kind
     titles = dict(zip(POLICIES, ("As advised", "Always one", "When it breaks"), strict=True))
     table = []
-    for kind, own in rows.groupby("part_kind", sort=False):
-        line = {"Part": words.part_label(str(kind)), "Needed": int(own["needs"].iloc[0])}
+    for (kind, variant), own in rows.groupby(["part_kind", "variant"], sort=False):
+        line = {
+            "Part": part_types.label(str(kind), str(variant)),
+            "Needed": int(own["needs"].iloc[0]),
+        }
         for row in own.itertuples():
             stood = numbers.count(round(row.downtime_days), "day")
             line[titles[row.policy]] = f"{place.money(row.money)}, {stood} stood"

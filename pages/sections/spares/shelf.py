@@ -2,36 +2,46 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.decisions.ordering.order_proposal import kinds_by_date
+from tracker.decisions.ordering.order_proposal import types_by_date
+from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.ordering.site_shelves import site_shelves
-from tracker.say import numbers
-from tracker.say.spares.stock import between_sites
-from tracker.workshop import vocabulary as words
+from tracker.say import numbers, part_types
+from tracker.say.spares.stock import between_sites, count_first, type_unknown
+from tracker.store import acts
+from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
+from tracker.workshop.variants import part_types as types_in_use
 
 
 def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
     """One row per part kind, the likeliest to run short first."""
     st.header("On the shelf", anchor=False)
-    if place.records.stock.empty:
-        frame.empty_state(
-            "Nothing was ever counted: until then the shelf is taken as empty. Count it once."
-        )
+    if uncounted := count_first(table):
+        if place.records.stock.empty:
+            frame.empty_state(
+                "Nothing was ever counted: until then the shelf is taken as empty. Count it once."
+            )
+        else:
+            st.caption(uncounted)
         if st.button("Count the shelf", type="primary", key="spares-count"):
             st.session_state["log-wanted"] = "Stock"
             st.switch_page(frame.ROOT / "pages" / "log.py")
+    _without_type(place)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
     short = rows[rows["chance_of_shortage_now"] > 1 - service]
     said = (
-        f"{numbers.count(len(short), 'part kind')} of {len(rows)} "
+        f"{numbers.count(len(short), 'type')} of part of {len(rows)} "
         f"{'has' if len(short) == 1 else 'have'} more than {numbers.chance(1 - service)} chance of "
         "running short before the next order could be here."
     )
-    by_date = [words.part_label(kind) for kind in sorted(kinds_by_date(table, heads))]
+    by_date = [part_types.of(part) for part in sorted(types_by_date(table, heads))]
     if by_date:
         said += (
             f" {' and '.join(by_date)}: not ordered by this chance but by date, see below under "
@@ -40,9 +50,14 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     st.markdown(said[0].upper() + said[1:])
     shown = pd.DataFrame(
         {
-            "Part": rows["part_kind"].map(words.part_label),
+            "Part": [part_types.of(row) for row in rows.itertuples()],
             "Chance of running short": 100 * rows["chance_of_shortage_now"],
-            "On the shelf": rows["on_hand"],
+            "On the shelf": [
+                "not counted yet"
+                if row.counted_on is None and not row.on_hand
+                else f"{row.on_hand}"
+                for row in rows.itertuples()
+            ],
             "On order": rows["on_order"],
             f"Stock for {numbers.chance(service)}": rows["stock_for_service"],
             "Least-cost stock": rows["stock_least_cost"],
@@ -67,6 +82,29 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     )
 
 
+def _without_type(place: frame.Workshop) -> None:
+    """Pieces that do not say their type: what is asked, and a tap for each answer."""
+    shelf = frame.ask(_on_hand)
+    types = types_in_use(place.records)
+    for part in shelf:
+        said = type_unknown({part: shelf[part]}, types)
+        if not said:
+            continue
+        st.markdown(f"**{said[0]}**")
+        with st.container(horizontal=True):
+            for own in types:
+                if own.part_kind == part.part_kind and st.button(
+                    own.variant, key=f"name-{own.part_kind}-{own.variant}"
+                ):
+                    with frame.errors_in_words():
+                        batch = acts.name_type(place.store, own, who=frame.who(), now=frame.now())
+                        frame.recorded(f"Named: {part_types.within(own)}.", batch)
+
+
+def _on_hand(records: Records, as_of: date) -> dict[PartType, OnHand]:
+    return on_hand(records.known_at(as_of), as_of)
+
+
 def sites(place: frame.Workshop) -> None:
     """What one shelf for all sites saves, where there are several."""
     shelves = frame.ask(site_shelves)
@@ -80,7 +118,7 @@ def sites(place: frame.Workshop) -> None:
         st.dataframe(
             pd.DataFrame(
                 {
-                    "Part": shelves["part_kind"].map(words.part_label),
+                    "Part": [part_types.of(row) for row in shelves.itertuples()],
                     "One shelf": shelves["common_stock"],
                     "All sites apart": shelves["apart_stock"],
                     **{

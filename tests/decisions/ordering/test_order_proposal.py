@@ -10,21 +10,22 @@ import pandas as pd
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.ordering.order_proposal import (
     COLUMNS,
-    kinds_by_date,
     order_proposal,
+    types_by_date,
 )
 from tracker.decisions.preorder import IN_TURN, preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.workshop.variants import PartType
 
 DAY = date(2026, 3, 1)
-TABLE = "part_kind fitted stock_for_service order_now unit_cost pack_size"
-HEADS = "part_kind printer position order_by unit_cost"
+TABLE = "part_kind variant fitted stock_for_service order_now unit_cost pack_size"
+HEADS = "part_kind variant printer position order_by unit_cost"
 
 
 def heads(*order_by: date | None, kind: str = "head") -> pd.DataFrame:
     """One head in each of the printers P0, P1, … with these dates."""
     return pd.DataFrame(
-        [(kind, f"P{number}", "H1", day, 600.0) for number, day in enumerate(order_by)],
+        [(kind, "", f"P{number}", "H1", day, 600.0) for number, day in enumerate(order_by)],
         columns=HEADS.split(),
     )
 
@@ -32,9 +33,9 @@ def heads(*order_by: date | None, kind: str = "head") -> pd.DataFrame:
 def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads() -> None:
     table = rows(
         TABLE,
-        ("head", 3, 3, 3, 600.0, 1),
-        ("damper", 12, 11, 10, 9.0, 10),
-        ("wiper", 3, 1, 0, 8.0, 1),
+        ("head", "", 3, 3, 3, 600.0, 1),
+        ("damper", "", 12, 11, 10, 9.0, 10),
+        ("wiper", "", 3, 1, 0, 8.0, 1),
     )
     lines = order_proposal(table, heads(DAY, date(2026, 3, 2), None), DAY)
     assert lines["part_kind"].tolist() == ["head", "damper"]
@@ -43,27 +44,27 @@ def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads(
 
 
 def test_a_dated_line_names_the_parts_whose_date_has_come() -> None:
-    table = rows(TABLE, ("head", 5, 2, 0, 600.0, 1))
+    table = rows(TABLE, ("head", "", 5, 2, 0, 600.0, 1))
     line: Any = order_proposal(table, heads(DAY, DAY, date(2026, 3, 2)), DAY).iloc[0]
     assert (line["by_date"], line["dated_too"], line["due"]) == (True, False, (0, 1))
 
 
 def test_a_costly_part_sold_in_packs_is_ordered_in_whole_packs() -> None:
-    table = rows(TABLE, ("head", 4, 2, 0, 600.0, 2))
+    table = rows(TABLE, ("head", "", 4, 2, 0, 600.0, 2))
     assert order_proposal(table, heads(DAY, DAY, DAY), DAY)["pieces"].tolist() == [4]
 
 
 def test_a_pool_too_large_to_be_dated_in_turn_takes_the_order_of_its_stock() -> None:
-    table = rows(TABLE, ("head", IN_TURN + 1, 4, 2, 600.0, 1))
+    table = rows(TABLE, ("head", "", IN_TURN + 1, 4, 2, 600.0, 1))
     many = heads(*[DAY] * (IN_TURN + 1))
     assert order_proposal(table, many, DAY)["pieces"].tolist() == [2]
-    assert kinds_by_date(table, many) == frozenset()
+    assert types_by_date(table, many) == frozenset()
     assert order_proposal(table, many.iloc[:IN_TURN], DAY)["pieces"].tolist() == [IN_TURN]
 
 
 def test_where_a_place_may_need_a_second_spare_first_the_larger_of_both_is_ordered() -> None:
     # More spares wanted than parts fitted: the dates, one for each part, cannot say so.
-    table = rows(TABLE, ("head", 2, 5, 4, 600.0, 1))
+    table = rows(TABLE, ("head", "", 2, 5, 4, 600.0, 1))
     line: Any = order_proposal(table, heads(DAY, None), DAY).iloc[0]
     assert line["pieces"] == 4
     assert (line["by_date"], line["dated_too"]) == (False, True)
@@ -75,7 +76,7 @@ def test_where_a_place_may_need_a_second_spare_first_the_larger_of_both_is_order
 
 def test_a_delivery_far_beyond_the_life_is_ordered_for_by_stock() -> None:
     # Lives of about 60 days (well known), deliveries of 300: some five heads each are needed.
-    figures = ("head", 60, 50, 300, 300)
+    figures = ("head", "", 60, 50, 300, 300)
     parts = rows("part_kind typical_life_days belief_failures lead_days lead_days_late", figures)
     records = workshop(2, "C", parts=parts, settings=setting(review_days=30))
     day = date(2025, 2, 1)
@@ -86,7 +87,7 @@ def test_a_delivery_far_beyond_the_life_is_ordered_for_by_stock() -> None:
     assert line["pieces"] == row["order_now"] == row["stock_for_service"]
     # At the usual delivery time of the trade the dates suffice (common practice, no source).
     usual = workshop(2, "C")
-    assert kinds_by_date(stock_table(usual, day), preorder(usual, day)) == {"head"}
+    assert types_by_date(stock_table(usual, day), preorder(usual, day)) == {PartType("head")}
 
 
 def test_nothing_to_order_is_a_list_without_lines() -> None:

@@ -15,7 +15,7 @@ from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.ordering.coming_orders import chances_of_order
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import COLUMNS, order_together
-from tracker.decisions.ordering.orders import suppliers
+from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, best_additions
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
@@ -23,6 +23,7 @@ from tracker.errors import UsageError
 from tracker.forecast.positions.stretched_need import StretchedNeed
 from tracker.say.spares.orders import why_added
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
 
 TODAY = date(2026, 3, 1)
 NEXT, LATER = np.array([1.0, 0.0]), np.array([0.0, 1.0])
@@ -151,6 +152,7 @@ def shelf(*kinds: tuple[str, int, int, float, float], horizon: float = 40.0) -> 
         [
             {
                 "part_kind": kind,
+                "variant": "",
                 "fitted": 100,
                 "horizon_days": horizon,
                 "chance_of_need": [exp(-mean) * mean**k / factorial(k) for k in range(40)],
@@ -218,7 +220,7 @@ def test_a_part_joins_only_at_a_supplier_it_was_bought_from() -> None:
             ("line", 1, "2025-09-01", "2025-09-09", "South", 20),
         )
     })  # fmt: skip
-    assert suppliers(records.known_at(TODAY))["line"] == ("South", "North")
+    assert suppliers(records.known_at(TODAY))[PartType("line")] == ("South", "North")
     table = shelf(("roller", 0, 1, 30, 1e-6), ("encoder", 1, 1, 20, 1.0), ("line", 1, 1, 20, 1.0))
     found = together(table, records)
     assert found[["part_kind", "supplier"]].values.tolist() == [["line", "North"]]
@@ -230,6 +232,7 @@ def test_a_dated_head_joins_at_the_cost_its_own_curve_tells() -> None:
     heads = pd.DataFrame(
         {
             "part_kind": ["head", "head"],
+            "variant": ["", ""],
             "printer": ["A", "B"],
             "position": ["H1", "H1"],
             "order_by": [date(2026, 3, 21), date(2026, 8, 1)],

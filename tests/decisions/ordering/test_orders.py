@@ -9,8 +9,11 @@ import numpy as np
 import pytest
 
 from tests.decisions.workshops import rows, workshop
-from tracker.decisions.ordering.orders import lead_time, lead_times, open_orders, prices
+from tracker.decisions.ordering.lead_time import lead_time, lead_times
+from tracker.decisions.ordering.orders import open_orders
+from tracker.decisions.ordering.purchases import prices
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
 
 TODAY = date(2026, 3, 1)
 ORDER = "part_kind quantity ordered_on expected_on received_on supplier unit_cost"
@@ -21,7 +24,7 @@ def orders(*values: tuple[object, ...]) -> Records:
 
 
 def test_without_own_orders_the_catalogue_stands_exactly() -> None:
-    lead = lead_times(workshop())["head"]
+    lead = lead_times(workshop(), TODAY)[PartType("head")]
     # Common practice, no source: 20 days usual, 45 days late.
     assert (lead.typical_days, lead.late_days) == (20, 45)
     assert (lead.orders, lead.guess_share) == (0, 1)
@@ -55,15 +58,18 @@ def test_the_points_carry_the_mean_and_spread_of_the_delivery_time() -> None:
 
 def test_a_delivery_time_of_zero_is_one_point_at_zero() -> None:
     parts = rows("part_kind lead_days lead_days_late", ("head", 0, 0))
-    lead = lead_times(workshop(parts=parts))["head"]
+    lead = lead_times(workshop(parts=parts), TODAY)[PartType("head")]
     assert [found.tolist() for found in lead.points()] == [[0.0], [1.0]]
     assert lead.mean_days == 0
 
 
 def test_orders_received_later_teach_nothing_yet() -> None:
     records = orders(("head", 1, "2026-02-01", None, "2026-03-10", "", None))
-    assert lead_times(records.known_at(TODAY))["head"].orders == 0
-    assert lead_times(records.known_at(date(2026, 3, 10)))["head"].orders == 1
+    assert lead_times(records.known_at(TODAY), TODAY)[PartType("head")].orders == 0
+    assert (
+        lead_times(records.known_at(date(2026, 3, 10)), date(2026, 3, 10))[PartType("head")].orders
+        == 1
+    )
 
 
 def test_a_promised_day_that_passed_makes_an_order_late_and_its_arrival_a_forecast() -> None:

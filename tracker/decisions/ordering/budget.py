@@ -25,9 +25,11 @@ from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
 from tracker.forecast.need import NeedModel
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
 
 COLUMNS = (
     "part_kind",
+    "variant",
     "pieces",
     "price",
     "spent",
@@ -40,14 +42,14 @@ COLUMNS = (
 
 @dataclass(frozen=True, eq=False)
 class Buyable:
-    """One kind that can be bought: its need, what is there, and what a missing piece costs.
+    """One type of part that can be bought: its need, what is there, and what a missing piece costs.
 
     ``probabilities`` [k] = chance that exactly k are needed; ``available`` pieces there or coming;
     ``unit_cost`` of a piece, sold in packs of ``pack_size``; ``holding_cost`` of keeping a piece
     over the time looked at. Money in currency units.
     """
 
-    part_kind: str
+    part: PartType
     probabilities: NDArray[np.float64]
     available: int
     unit_cost: float
@@ -102,7 +104,7 @@ def _in_order(
     bought = [0] * len(kinds)
     risk = sum(kind.risk(0) for kind in kinds)
     spent = 0.0
-    rows: list[tuple[object, ...]] = [("", 0, 0.0, 0.0, 0.0, 0.0, risk, _safe(kinds, bought))]
+    rows: list[tuple[object, ...]] = [("", "", 0, 0.0, 0.0, 0.0, 0.0, risk, _safe(kinds, bought))]
     heap = [_offer(kind, i, 0) for i, kind in enumerate(kinds)]
     heapq.heapify(heap)
     while heap:
@@ -118,7 +120,7 @@ def _in_order(
         spent += price
         risk -= avoided + kind.pack_size * kind.holding_cost
         rows.append(
-            (kind.part_kind, kind.pack_size, price, spent, avoided, -negative, risk,
+            (*kind.part, kind.pack_size, price, spent, avoided, -negative, risk,
              _safe(kinds, bought))
         )  # fmt: skip
         heapq.heappush(heap, _offer(kind, i, bought[i]))
@@ -189,7 +191,7 @@ def buy_first(
     holding = holding_share_per_day(records)
     kinds = [
         Buyable(
-            part_kind=row["part_kind"],
+            part=PartType(row["part_kind"], row["variant"]),
             probabilities=np.asarray(row["chance_of_need"]),
             available=int(row["on_hand"] + row["arriving"]),
             unit_cost=float(row["unit_cost"]),

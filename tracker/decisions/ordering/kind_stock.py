@@ -1,4 +1,4 @@
-"""One part kind's shelf: what is there, what is needed and what to order."""
+"""One type of part on the shelf: what is there, what is needed and what to order."""
 
 from __future__ import annotations
 
@@ -8,20 +8,22 @@ from math import ceil
 import numpy as np
 
 from tracker.arrays import Array
-from tracker.decisions.ordering.orders import LeadTime
+from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.decisions.ordering.shelf import OnHand
-from tracker.decisions.stock_level import chance_of_shortage, least_cost_stock, stock_for_service
+from tracker.decisions.stock_level import least_cost_stock, stock_for_service
 from tracker.forecast.positions.stretched_need import StretchedNeed
 from tracker.workshop.records import PartFacts
 
 
 @dataclass(frozen=True, eq=False)
 class KindStock:
-    """One kind's need beside what there is of it.
+    """One type's need beside what there is of it.
 
     ``chances`` [k] = chance of needing exactly k over delivery and review, ``horizon`` their usual
     length in days; ``arriving`` ordered pieces likely here by then, ``late`` those past their day;
-    ``unit_cost, shortage_cost`` (of one missing piece) and ``holding_per_day`` in currency units.
+    ``running_short`` the chance that something is needed while nothing is there, arrivals counted
+    on their days, and ``before_arrival`` that of it before the last of them is here (NaN: none on
+    its way); ``unit_cost, shortage_cost`` (of one missing piece) and ``holding_per_day`` in currency units.
     """
 
     facts: PartFacts
@@ -31,6 +33,8 @@ class KindStock:
     shelf: OnHand
     arriving: int
     late: int
+    running_short: float
+    before_arrival: float
     unit_cost: float
     shortage_cost: float
     holding_per_day: float
@@ -47,10 +51,10 @@ class KindStock:
         """The kind's row of the stock table, as far as it is known here."""
         target = stock_for_service(self.chances, service)
         cheapest = self._cheapest()
-        short = chance_of_shortage(self.chances, self.available)
         order = self._order(target)
         return {
             "part_kind": self.facts.part_kind,
+            "variant": self.facts.variant,
             "fitted": fitted,
             "on_hand": self.shelf.usable,
             "on_order": on_order,
@@ -59,7 +63,7 @@ class KindStock:
             "chance_of_need": self.chances.tolist(),
             "stock_for_service": target,
             "stock_least_cost": cheapest,
-            "chance_of_shortage_now": short,
+            "chance_of_shortage_now": self.running_short,
             "order_now": order,
             "unit_cost": self.unit_cost,
             "cost": order * self.unit_cost,
@@ -67,7 +71,9 @@ class KindStock:
             "lead_days": self.lead.typical_days,
             "lead_days_late": self.lead.late_days,
             "arriving": self.arriving,
+            "risk_before_arrival": self.before_arrival,
             "expired": self.shelf.expired,
+            "counted_on": self.shelf.counted_on,
             "shortage_cost": self.shortage_cost,
             "service": service,
             "late": self.late,

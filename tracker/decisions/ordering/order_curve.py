@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.ordering.orders import LeadTime, lead_time_of
+from tracker.decisions.ordering.lead_time import LeadTime, lead_time_of
 from tracker.errors import ModelError
 from tracker.forecast.renewal.parameter_nodes import Nodes, Posterior, nodes_for_one
 

@@ -16,12 +16,13 @@ import pandas as pd
 from tracker.arrays import Array
 from tracker.decisions.ordering.coming_orders import chances_of_order, days_until_ordered
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
-from tracker.decisions.ordering.order_proposal import kinds_by_date
-from tracker.decisions.ordering.orders import suppliers
+from tracker.decisions.ordering.order_proposal import types_by_date
+from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, best_additions
 from tracker.errors import UsageError
 from tracker.forecast.positions.stretched_need import StretchedNeed
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, types_in
 
 SOON_DAYS = 90.0  # what is not likely due by then is not brought forward
 AHEAD_DAYS = 365.0  # how far later shipments are looked at
@@ -31,6 +32,7 @@ LEAST_SHARE = 0.1  # of a shipment: a smaller saving is not worth a sentence
 COLUMNS = (
     "supplier",
     "part_kind",
+    "variant",
     "printer",
     "position",
     "pieces",
@@ -51,7 +53,7 @@ def order_together(
     lines: pd.DataFrame,
     *,
     shipping: float | None = None,
-    sellers: Mapping[str, tuple[str, ...]] | None = None,
+    sellers: Mapping[PartType, tuple[str, ...]] | None = None,
 ) -> pd.DataFrame:
     """What should be added to today's orders, and how much does that save?
 
@@ -84,24 +86,24 @@ def order_together(
     if shipping > 0 and len(lines):
         sellers = suppliers(records.known_at(as_of)) if sellers is None else sellers
         look = _Look(records, as_of, shipping)
-        by_date = kinds_by_date(table, heads)
-        by_stock = table[~table["part_kind"].isin(by_date)]
+        by_date = types_by_date(table, heads)
+        by_stock = table[[part not in by_date for part in types_in(table)]]
         candidates = look.small_parts(by_stock)
-        candidates += look.dated(heads[heads["part_kind"].isin(by_date)])
+        candidates += look.dated(heads[[part in by_date for part in types_in(heads)]])
         ordered = look.after_ordering(by_stock, lines)
         taken: set[int] = set()
-        for seller in dict.fromkeys(_first(sellers, kind) for kind in lines["part_kind"]):
+        for seller in dict.fromkeys(_first(sellers, part) for part in types_in(lines)):
             mine = [
                 (i, part)
                 for i, part in enumerate(candidates)
-                if i not in taken and _sells(sellers, seller, part.part_kind)
+                if i not in taken and _sells(sellers, seller, part.part)
             ]
             soon = sorted(
                 (pair for pair in mine if pair[1].soon), key=lambda pair: pair[1].due_days
             )[:MOST_WEIGHED]
             weighed = {i for i, _ in soon}
             others = [part.waiting.ordered for i, part in mine if i not in weighed]
-            others += [chances for kind, chances in ordered if _sells(sellers, seller, kind)]
+            others += [chances for part, chances in ordered if _sells(sellers, seller, part)]
             best = best_additions([part.waiting for _, part in soon], shipping, others)
             if best.saving < LEAST_SHARE * shipping:
                 continue
@@ -111,13 +113,13 @@ def order_together(
     return pd.DataFrame(found, columns=list(COLUMNS))
 
 
-def _first(sellers: Mapping[str, tuple[str, ...]], kind: str) -> str:
-    known = sellers.get(kind, ())
+def _first(sellers: Mapping[PartType, tuple[str, ...]], part: PartType) -> str:
+    known = sellers.get(part, ())
     return known[0] if known else ""
 
 
-def _sells(sellers: Mapping[str, tuple[str, ...]], seller: str, kind: str) -> bool:
-    known = sellers.get(kind, ())
+def _sells(sellers: Mapping[PartType, tuple[str, ...]], seller: str, part: PartType) -> bool:
+    known = sellers.get(part, ())
     return seller in known if seller else not known
 
 
@@ -126,7 +128,7 @@ class _Part:
     """One possible addition. ``due_days``: by then it is as likely as not due (infinite: later
     than looked at)."""
 
-    part_kind: str
+    part: PartType
     printer: str
     position: str
     pieces: int
@@ -177,7 +179,8 @@ class _Look:
         # Each pack comes early by the time until it would be ordered otherwise.
         slacks = slack + pack * np.arange(packs, dtype=np.int64)
         early = float(days_until_ordered(need, slacks, self.reviews).mean())
-        keeps = self.records.part_facts(str(row["part_kind"])).shelf_life_days
+        part = PartType(str(row["part_kind"]), str(row["variant"]))
+        keeps = self.records.part_facts(*part).shelf_life_days
         held = holding_share_per_day(self.records) * price * pieces * early
         # The k-th piece grows too old when fewer than so many are needed in time.
         k = (there + np.arange(1, pieces + 1)).astype(int)
@@ -188,7 +191,7 @@ class _Look:
             chances_of_order(need, start, pack, self.reviews) for start in (slack, slack + pieces)
         )
         return _Part(
-            part_kind=str(row["part_kind"]),
+            part=part,
             printer="",
             position="",
             pieces=pieces,
@@ -209,32 +212,33 @@ class _Look:
             costs = [cost for _, cost in row.curve]
             earlier = max(0.0, float(costs[0] - min(costs)))
             found.append(
-                _Part(str(row.part_kind), str(row.printer), str(row.position), 1,
+                _Part(PartType(str(row.part_kind), str(row.variant)), str(row.printer), str(row.position), 1,
                       float(row.unit_cost), float(days), Waiting(due, earlier))
             )  # fmt: skip
         return found
 
     def after_ordering(
         self, by_stock: pd.DataFrame, lines: pd.DataFrame
-    ) -> list[tuple[str, Array]]:
-        """How likely each kind ordered today by stock is ordered at the reviews to come."""
-        pieces = lines.set_index("part_kind")["pieces"]
+    ) -> list[tuple[PartType, Array]]:
+        """How likely each type ordered today by stock is ordered at the reviews to come."""
+        pieces = dict(zip(types_in(lines), lines["pieces"], strict=True))
         found = []
-        for row in by_stock[by_stock["part_kind"].isin(pieces.index)].to_dict("records"):
+        for part, row in zip(types_in(by_stock), by_stock.to_dict("records"), strict=True):
             need = _need(row)
-            if need is not None:
+            if part in pieces and need is not None:
                 there = _number(row, "on_hand") + _number(row, "arriving")
-                above = there + pieces[row["part_kind"]] - _number(row, "stock_for_service")
+                above = there + pieces[part] - _number(row, "stock_for_service")
                 pack = max(1, int(_number(row, "pack_size")))
                 chances = chances_of_order(need, _slack(above), pack, self.reviews)
-                found.append((str(row["part_kind"]), chances))
+                found.append((part, chances))
         return found
 
     def row(self, part: _Part, seller: str, saved: float, together: float) -> dict[str, object]:
         due_on = self.as_of + timedelta(days=round(part.due_days))
         return {
             "supplier": seller,
-            "part_kind": part.part_kind,
+            "part_kind": part.part.part_kind,
+            "variant": part.part.variant,
             "printer": part.printer,
             "position": part.position,
             "pieces": part.pieces,

@@ -8,20 +8,29 @@ from datetime import date
 import pandas as pd
 
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, spare_variants
 
 
 @dataclass(frozen=True)
 class OnHand:
     """Pieces on the shelf: ``usable``, ``expired`` (past their best-before day), and ``missing``,
-    how many more were taken than ever came in (the log then lacks a delivery or a count)."""
+    how many more were taken than ever came in (the log then lacks a delivery or a count).
+
+    ``counted_on`` is the day of the last count; None: never counted, and taken to hold no more
+    than what was written down as put on it.
+    """
 
     usable: int = 0
     expired: int = 0
     missing: int = 0
+    counted_on: date | None = None
 
 
-def on_hand(known: Records, as_of: date) -> dict[str, OnHand]:
-    """How many pieces of each kind lie on the shelf?
+def on_hand(known: Records, as_of: date) -> dict[PartType, OnHand]:
+    """How many pieces of each type lie on the shelf?
+
+    Pieces that do not say which of several types in use they are stand under the variant "": no
+    printer can count on them.
 
     Quantities are signed: every row adds, also ``counted`` rows, which carry the difference that
     a count found. Pieces leave in the order they came (first in, first out); what is left of a
@@ -30,7 +39,8 @@ def on_hand(known: Records, as_of: date) -> dict[str, OnHand]:
     moves = known.stock
     moves = moves[moves["quantity"].notna()].sort_values("moved_on", kind="stable")
     today = pd.Timestamp(as_of)
-    return {str(kind): _left(rows, today) for kind, rows in moves.groupby("part_kind")}
+    by_type = moves.groupby([moves["part_kind"], spare_variants(known, moves)])
+    return {PartType(*map(str, part)): _left(rows, today) for part, rows in by_type}
 
 
 def _left(moves: pd.DataFrame, today: pd.Timestamp) -> OnHand:
@@ -44,4 +54,6 @@ def _left(moves: pd.DataFrame, today: pd.Timestamp) -> OnHand:
             expired += int(left)
         else:
             usable += int(left)
-    return OnHand(usable, expired, int(gone))
+    counted = moves.loc[moves["reason"] == "counted", "moved_on"]
+    counted_on = None if counted.empty else counted.max().date()
+    return OnHand(usable, expired, int(gone), counted_on)

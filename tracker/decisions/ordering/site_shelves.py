@@ -20,6 +20,7 @@ from tracker.workshop.records import Records
 
 COLUMNS = (
     "part_kind",
+    "variant",
     "common_stock",
     "apart_stock",
     "saved_pieces",
@@ -39,7 +40,7 @@ def site_shelves(
 ) -> pd.DataFrame:
     """How many spares of each kind do all sites need together, and how many apart?
 
-    One row per part kind that is fitted somewhere: ``common_stock`` pieces on one shelf for all,
+    One row per part kind and type that is fitted somewhere: ``common_stock`` pieces on one shelf for all,
     ``apart_stock`` the sum of the sites' own, both for the service level; ``saved_pieces`` and
     ``saved_money`` (currency units, at the kind's price) by the common shelf, tied up once and not
     every year; ``by_site`` {site: pieces}, ``fitted_by_site`` {site: parts fitted}. Printers
@@ -61,13 +62,13 @@ def site_shelves(
         return stock_table(records, as_of, service, what_if=asked, models=models)
 
     common = table(None)
-    tables = {site: table(site).set_index("part_kind") for site in sites}
+    tables = {site: table(site).set_index(["part_kind", "variant"]) for site in sites}
     rows = []
     for row in common[common["fitted"] > 0].to_dict("records"):
-        kind = row["part_kind"]
-        by_site = {site: int(own.at[kind, "stock_for_service"]) for site, own in tables.items()}
-        fitted = {site: int(own.at[kind, "fitted"]) for site, own in tables.items()}
+        part = (row["part_kind"], row["variant"])
+        by_site = {site: int(own.at[part, "stock_for_service"]) for site, own in tables.items()}
+        fitted = {site: int(own.at[part, "fitted"]) for site, own in tables.items()}
         together, apart = int(row["stock_for_service"]), sum(by_site.values())
         saved = apart - together
-        rows.append((kind, together, apart, saved, saved * row["unit_cost"], by_site, fitted))
+        rows.append((*part, together, apart, saved, saved * row["unit_cost"], by_site, fitted))
     return pd.DataFrame(rows, columns=list(COLUMNS))

@@ -19,6 +19,7 @@ from tracker.forecast.positions.fitted_positions import KindNeed, Part, Sources,
 from tracker.lives.life_table import life_table
 from tracker.lives.usage import printing_rate
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, of_type
 
 LEAST_SHARE = 0.8  # of a kind's lives that must count in area; common practice, no source
 
@@ -77,12 +78,13 @@ class AreaNeeds:
         known = self.ages.reindex(positions.index)
         return positions.assign(area_m2=known.fillna(positions["age"] * rate))
 
-    def kind_need(self, positions: pd.DataFrame, kind: str, by_days: Sources) -> KindNeed:
-        """The need of one kind: measured printers by area, the others by days.
+    def type_need(self, positions: pd.DataFrame, part: PartType, by_days: Sources) -> KindNeed:
+        """The need of one type of part: measured printers by area, the others by days.
 
         The two lives are taken as unknown independently of each other. A printer that is not in
         the records (a what-if) prints as the measured ones usually do.
         """
+        kind, variant = part
         new = ~positions["printer"].isin(self.rates.index) & positions["printer_is_new"]
         extra = pd.DataFrame(
             {
@@ -97,10 +99,13 @@ class AreaNeeds:
         in_area = _in_area(positions[measured], rates["area_m2_per_day"])
         parts: list[Part] = []
         if measured.any():
-            parts += kind_need(in_area, kind, self.sources.models, self.sources, rates).parts
+            models = self.sources.models
+            own = kind_need(in_area, kind, models, self.sources, rates, variant=variant)
+            parts += own.parts
         if not measured.all():
-            parts += kind_need(positions[~measured], kind, by_days.models, by_days).parts
-        return KindNeed(kind, int((positions["part_kind"] == kind).sum()), tuple(parts))
+            others = positions[~measured]
+            parts += kind_need(others, kind, by_days.models, by_days, variant=variant).parts
+        return KindNeed(kind, int(of_type(positions, part).sum()), tuple(parts))
 
     @property
     def _relative_error(self) -> float:

@@ -32,8 +32,8 @@ def fitted_positions(
 ) -> pd.DataFrame:
     """The running parts, one row each.
 
-    Columns ``part_kind, printer, site, position, age, possible_ages, group, age_known, until,
-    printer_is_new``.
+    Columns ``part_kind, variant, printer, site, position, age, possible_ages, group, age_known,
+    until, printer_is_new``.
 
     ``age`` in days; of a part whose fitting day is unknown the mean over its ``possible_ages``
     (``lives.unknown_age``; None elsewhere). ``group`` is the model's (ink, head type).
@@ -41,7 +41,8 @@ def fitted_positions(
     ``printer_is_new``, False here. ``known``: records as known on that day.
     """
     running = lives[lives["outcome"].eq("running") & lives["part_kind"].isin(list(models))]
-    frame = running[["part_kind", "printer", "site", "position", "age", "head_type"]].copy()
+    columns = ["part_kind", "variant", "printer", "site", "position", "age", "head_type"]
+    frame = running[columns].copy()
     frame["until"], frame["printer_is_new"] = np.inf, False
     frame["age_known"] = frame["age"].notna()
     frame["group"] = ""
@@ -130,8 +131,12 @@ def kind_need(
     models: Mapping[str, NeedModel],
     sources: Sources | None = None,
     rates: pd.DataFrame | None = None,
+    *,
+    variant: str | None = None,
 ) -> KindNeed:
     """The need of one part kind, with what its trigger part (the head, for dampers) takes along.
+
+    ``variant``: of one type of it only (None: of all), for a spare of another type is none.
 
     Where a printer has several trigger parts, its positions are shared out among them in order.
     Those of several lives (head types) are taken as independent. ``sources`` may be given
@@ -140,12 +145,15 @@ def kind_need(
     """
     sources = Sources(models) if sources is None else sources
     own = positions[positions["part_kind"] == part_kind].sort_values(["printer", "position"])
-    number = len(own)
     model = models[part_kind]
     trigger_kind = model.facts.replaced_with
     heads = positions[positions["part_kind"] == trigger_kind].sort_values(["printer", "position"])
     is_co_replaced = trigger_kind in models and part_kind != trigger_kind and not heads.empty
     link = _links(own, heads) if is_co_replaced else np.full(len(own), -1)
+    if variant is not None:
+        wanted = (own["variant"] == variant).to_numpy()
+        own, link = own[wanted], link[wanted]
+    number = len(own)
     parts: list[Part] = []
     if rates is not None and (link < 0).any():
         parts.append(_not_co_replaced_in_area(own[link < 0], sources, rates))

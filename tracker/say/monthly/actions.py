@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from tracker.review import proposals as facts
 from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.monthly.findings import suspicion_name, suspicion_sentence
 from tracker.say.phrases import first_up, place_of, where
 from tracker.say.spares import preorder, stock
@@ -82,7 +82,7 @@ def _ask(proposal: facts.AskSupplier) -> Words:
 
 def _order_one(row: Any, currency: str) -> Words:
     return Words(
-        f"Order a {vocab.part_label(row.part_kind).lower()} for {where(row)} by "
+        f"Order a {part_types.along_with(row, f'for {where(row)}')} by "
         f"{numbers.day(row.order_by)}.",
         first_up(preorder.reason(row, currency)),
     )
@@ -96,7 +96,7 @@ def _order_many(proposal: facts.OrderByDate, currency: str) -> Words:
         place_of(kind, row.printer, row.position) for row in rows.head(_FIRST_OF_MANY).itertuples()
     )
     return Words(
-        f"Order {len(rows)} × {vocab.part_label(kind).lower()}, the first by "
+        f"Order {len(rows)} × {part_types.within(first)}, the first by "
         f"{numbers.day(first.order_by)}, the last by {numbers.day(max(rows['order_by']))}.",
         f"For {named} and {len(rows) - _FIRST_OF_MANY} more. "
         + first_up(preorder.reason(first, currency)),
@@ -105,7 +105,7 @@ def _order_many(proposal: facts.OrderByDate, currency: str) -> Words:
 
 def _order_for_shelf(row: Any, currency: str) -> Words:
     """With what there will be: more than is wanted where whole packs are bought."""
-    label = vocab.part_label(row.part_kind).lower()
+    label = part_types.within(row)
     pack = f" (packs of {row.pack_size:.0f})" if row.pack_size > 1 else ""
     those = "this one" if row.order_now == 1 else f"these {row.order_now:.0f}"
     total = row.on_hand + row.arriving + row.order_now

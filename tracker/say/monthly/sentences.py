@@ -131,7 +131,6 @@ def untold_sentence(skipping: Skipping) -> str:
 def orders_sentence(review: MonthReview) -> str:
     """How much is to be ordered within the next month."""
     dated, stocked = review.ahead.order_dates, review.ahead.orders
-    stocked = stocked[~stocked["part_kind"].isin(dated["part_kind"])]
     pieces = len(dated) + int(stocked["order_now"].sum())
     if not pieces:
         return "nothing within the next month."

@@ -8,7 +8,7 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.listing import Listing
 from tracker.say.monthly.sentences import who
 from tracker.say.phrases import span, where
@@ -168,15 +168,15 @@ def need(rows: pd.DataFrame) -> Listing:
 def orders(dated: pd.DataFrame, stocked: pd.DataFrame, currency: str) -> Listing:
     """What to order by when: costly parts by their dates, the others now."""
     rows = []
-    for (kind, day), same in dated.groupby(["part_kind", "order_by"], sort=False):
+    for (*_, day), same in dated.groupby(["part_kind", "variant", "order_by"], sort=False):
         others = f" and {len(same) - 1} more" if len(same) > 1 else ""
         first = next(same.itertuples())
         rows.append(
-            (vocab.part_label(str(kind)), str(len(same)), numbers.day(day),
+            (part_types.of(first), str(len(same)), numbers.day(day),
              where(first) + others, numbers.money(same["unit_cost"].sum(), currency))
         )  # fmt: skip
     rows += [
-        (vocab.part_label(row.part_kind), f"{row.order_now:.0f}", "now", "shelf",
+        (part_types.of(row), f"{row.order_now:.0f}", "now", "shelf",
          numbers.money(row.cost, currency))
         for row in stocked.itertuples()
     ]  # fmt: skip

@@ -6,9 +6,9 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.spares import preorder, stock
-from tracker.workshop import vocabulary as words
+from tracker.workshop.variants import types_in
 
 _NAMED_PARTS = 3
 _COUNTED_BY_STOCK = (
@@ -24,14 +24,14 @@ def reasons(
 
     ``table`` of ``stock_table`` and ``heads`` of ``preorder``, from which the lines were made.
     """
-    stocked = {row.part_kind: row for row in table.itertuples()}
+    stocked = dict(zip(types_in(table), table.itertuples(), strict=True))
     found = []
-    for line in lines.itertuples():
+    for part, line in zip(types_in(lines), lines.itertuples(), strict=True):
         if line.by_date:
             found.append(_of_dates(heads.loc[list(line.due)], currency))
         else:
             added = f" {_COUNTED_BY_STOCK}" if line.dated_too else ""
-            found.append(stock.reason(stocked[line.part_kind]) + added)
+            found.append(stock.reason(stocked[part]) + added)
     return found
 
 
@@ -62,6 +62,19 @@ def why_added(row: Any, currency: str) -> str:
 
 def addition(row: Any) -> str:
     """An addition by number and name: ``"2 × ink line"``, ``"1 × printhead for Yard H1"``."""
-    label = words.part_label(row.part_kind).lower()
-    for_whom = f" for {row.printer} {row.position}" if row.printer else ""
-    return f"{row.pieces} × {label}{for_whom}"
+    for_whom = f"for {row.printer} {row.position}" if row.printer else ""
+    named = part_types.along_with(row, for_whom) if for_whom else part_types.within(row)
+    return f"{row.pieces} × {named}"
+
+
+def overdue(waiting: pd.DataFrame) -> list[str]:
+    """Which orders should have come: asked about, one sentence each; ``waiting`` of
+    ``open_orders``."""
+    return [
+        f"{row.quantity} × {part_types.within(row)}, ordered {numbers.day(row.ordered_on.date())}"
+        + (f" from {row.supplier}" if row.supplier else "")
+        + ("" if pd.isna(row.expected_on) else f", promised {numbers.day(row.expected_on.date())}")
+        + f" ({numbers.days(row.days_late)} late): is it here?"
+        for row in waiting.itertuples()
+        if row.days_late > 0
+    ]

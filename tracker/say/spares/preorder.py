@@ -5,9 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 from tracker.decisions.ordering.order_curve import WAITING_DAYS
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
-from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
+
+WORTH_SAYING = 0.01
 
 
 def verdict(row: Any) -> str:
@@ -22,14 +24,14 @@ def verdict(row: Any) -> str:
 
 def reason(row: Any, currency: str) -> str:
     """Why on that day; ``row`` of ``preorder``, money in ``currency``."""
-    label = words.part_label(row.part_kind).lower()
-    have = f"{numbers.count(row.spares, f'spare {label}')} there or coming"
+    after = "," if row.variant else ""
+    have = f"{part_types.counted(row.spares, row, 'spare ')}{after} there or coming"
     have += f" and {row.ordered_before} to be ordered before" if row.ordered_before else ""
     return (
         f"{first_up(have)}, for {row.fitted} in the printers. Chance of running out "
         f"before one ordered now is here: {numbers.chance(row.risk_if_ordered_now)}; "
         f"if ordered {WAITING_DAYS} days later: {numbers.chance(row.risk_if_waiting_30_days)}"
-        f"{_what_dates_it(row, currency)}. "
+        f"{_what_dates_it(row, currency)}. {before_arrival(row)}"
         f"Delivery usually takes {numbers.days(row.lead_days)}, nine in ten come "
         f"within {numbers.days(row.lead_days_late)}."
     )
@@ -55,3 +57,33 @@ def _what_dates_it(row: Any, currency: str) -> str:
     if row.later_days > 0:
         sentence += f", {numbers.days(row.later_days)} after it {later} more (standing still)"
     return sentence
+
+
+def before_arrival(row: Any) -> str:
+    """What may happen before the last piece on its way is here; "" where none is, or hardly.
+
+    ``row`` of ``stock_table`` or ``preorder``.
+    """
+    if not row.risk_before_arrival >= WORTH_SAYING:
+        return ""
+    return (
+        f"Before what is on its way is here{_when(row)} there is a "
+        f"{numbers.chance(row.risk_before_arrival)} chance that one is needed and missing; "
+        "only an express delivery shortens that. "
+    )
+
+
+def _when(row: Any) -> str:
+    coming_on = getattr(row, "coming_on", None)
+    return f" (about {numbers.day(coming_on)})" if coming_on else ""
+
+
+def express(records: Records) -> str:
+    """What an express delivery takes and costs, as the workshop set it; "" where it did not."""
+    if not (records.setting("courier_days").strip() and records.setting("courier_cost").strip()):
+        return ""
+    days, cost = records.number("courier_days"), records.number("courier_cost")
+    return (
+        f"Express delivery: here within {numbers.days(days)} for "
+        f"{numbers.money(cost, records.setting('currency'))} more (Records, Settings)."
+    )

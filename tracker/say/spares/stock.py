@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from typing import Any
 
 import pandas as pd
 
-from tracker.say import numbers
-from tracker.workshop.records import Records
+from tracker.decisions.ordering.shelf import OnHand
+from tracker.say import numbers, part_types
+from tracker.say.spares.preorder import WORTH_SAYING
+from tracker.workshop.variants import PartType
 
 
 def reason(row: Any) -> str:
     """Why so many are to be ordered, or none; ``row`` of ``stock_table``, fields as attributes."""
     have = f"{row.on_hand} on the shelf"
+    if row.counted_on is None:
+        have += " (not counted yet)" if row.on_hand else ", not counted yet"
     if row.arriving:
         have += f" and {row.arriving} on the way"
     if row.expired:
@@ -24,6 +29,9 @@ def reason(row: Any) -> str:
         f"{numbers.days(row.horizon_days)} (delivery and review); {have}: {short} chance of "
         "running short"
     )
+    if row.risk_before_arrival >= WORTH_SAYING:
+        risk = numbers.chance(row.risk_before_arrival)
+        sentence += f" ({risk} before what is on the way is here: only express delivery helps)"
     target = int(row.stock_for_service)
     if not row.order_now:
         kept = "1 keeps" if target == 1 else f"{target or 'no spare'} keep{'' if target else 's'}"
@@ -75,14 +83,43 @@ def told_by_area(by_area: bool, lives_in_area: float, lives_in_days: float) -> s
     return f"By printed area ({lives})." if by_area else f"By days, not printed area: only {lives}."
 
 
-def count_first(records: Records) -> str:
-    """What to do before ordering anything: count a shelf that nobody has counted; "" when done."""
-    if len(records.stock):
+def count_first(table: pd.DataFrame) -> str:
+    """What to do before ordering anything: count what nobody has counted; "" when all was.
+
+    ``table`` of ``stock_table``.
+    """
+    used = table[table["fitted"] > 0]
+    uncounted = used[used["counted_on"].isna()]
+    if uncounted.empty:
         return ""
+    if len(uncounted) == len(used):
+        return (
+            "Count your shelf first: it was never counted, so it is taken as empty, and whatever "
+            "already lies there need not be ordered."
+        )
+    names = [part_types.within(row) for row in uncounted.itertuples()]
     return (
-        "Count your shelf first: it was never counted, so it is taken as empty, and whatever "
-        "already lies there need not be ordered."
+        f"Not counted yet: {'; '.join(names)}. What lies there unseen need not be ordered: count "
+        "it first."
     )
+
+
+def type_unknown(shelf: Mapping[PartType, OnHand], types: Collection[PartType]) -> list[str]:
+    """Which pieces on the shelf count for no printer, for they do not say their type.
+
+    ``shelf`` of ``on_hand``, ``types`` of ``part_types``.
+    """
+    said = []
+    for part, lying in shelf.items():
+        if part.variant or part in types or not lying.usable:
+            continue
+        one = lying.usable == 1
+        said.append(
+            f"{part_types.counted(lying.usable, part)} on the shelf {'does' if one else 'do'} not "
+            f"say {'its' if one else 'their'} type: say which, for until then "
+            f"{'it counts' if one else 'they count'} for no printer."
+        )
+    return said
 
 
 def between_sites(shelves: pd.DataFrame, currency: str = "EUR") -> str:

@@ -75,6 +75,7 @@ from tracker.store.acts.shelf import (
     Order,
     count_stock,
     move_stock,
+    name_type,
     place_order,
     receive_order,
 )
@@ -108,6 +109,7 @@ __all__ = [
     "log_tasks",
     "move_action_up",
     "move_stock",
+    "name_type",
     "note_room",
     "place_order",
     "put_setting",

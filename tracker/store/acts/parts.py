@@ -85,7 +85,7 @@ def change_part(
         if along:
             change.what += f" and {len(along)} along"
         if new.from_stock:
-            take_off_shelf(change, [part.part_kind for part in (position, *along)], removal.day)
+            take_off_shelf(change, (position, *along), removal.day)
     return change.number
 
 
@@ -105,7 +105,7 @@ def fit_first_part(
         empty_position(change.records, position)
         _fit(change, position, day, counter_m2, new)
         if new.from_stock and day is not None:
-            take_off_shelf(change, [position.part_kind], day)
+            take_off_shelf(change, [position], day)
     return change.number
 
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 import pandas as pd
 
 from tracker.errors import RecordError
+from tracker.store.acts.positions import PartPosition
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, pooled_variants, spare_variants, variants_in_use
 
 
 @dataclass(frozen=True)
@@ -24,6 +28,7 @@ class Movement:
     reason: str
     unit_cost: float | None = None
     best_before: date | None = None
+    variant: str = ""
 
 
 @dataclass(frozen=True)
@@ -36,37 +41,77 @@ class Order:
     expected_on: date | None = None
     supplier: str = ""
     unit_cost: float | None = None
+    variant: str = ""
 
 
 @dataclass(frozen=True)
 class Delivery:
-    """What came of an order on a day.
+    """How an order arrived on a day.
 
-    ``quantity`` is what arrived when it is not all of it: fewer pieces leave the rest on order.
     ``best_before`` follows from the shelf life of the catalogue (else the trade's guess) unless it
     is given, ``unit_cost`` is the order's unless another was paid.
     """
 
     day: date
-    quantity: int | None = None
     best_before: date | None = None
     unit_cost: float | None = None
 
 
-def on_hand(records: Records, part_kind: str, day: date | None = None) -> int:
-    """How many pieces of the kind lie on the shelf at the end of that day (None: after all)."""
+def on_hand(
+    records: Records, part_kind: str, day: date | None = None, *, variant: str | None = None
+) -> int:
+    """How many pieces of the kind lie on the shelf at the end of that day (None: after all)?
+
+    ``variant``: of that type only (None: of every type).
+    """
     rows = records.stock[records.stock["part_kind"] == part_kind]
+    if variant is not None:
+        rows = rows[spare_variants(records, rows) == variant]
     if day is not None:
         rows = rows[rows["moved_on"] <= pd.Timestamp(day)]
     return round(rows["quantity"].sum())
 
 
-def take_off_shelf(change: Batch, kinds: list[str], day: date) -> None:
-    """Takes a piece of each kind, as often as it is named and as far as the shelf has it."""
-    for kind in dict.fromkeys(kinds):
-        taken = min(kinds.count(kind), on_hand(change.records, kind, day))
+def take_off_shelf(change: Batch, positions: Sequence[PartPosition], day: date) -> None:
+    """Takes a piece for each position, of the type that fits it, as far as the shelf has it.
+
+    Where none of that type lies there, one that does not say its type must have been it.
+    """
+    records, after = change.records, change.candidate()
+    wanted = Counter(_type_in(after, position) for position in positions)
+    unnamed: Counter[str] = Counter()
+    for part, number in wanted.items():
+        kind, variant = part
+        taken = min(number, max(0, on_hand(records, kind, day, variant=variant)))
+        if taken > 0:
+            change.add("stock", vars(Movement(kind, day, -taken, "used", variant=variant)))
+        if variant and taken < number:
+            unnamed[kind] += number - taken
+    for kind, number in unnamed.items():
+        taken = min(number, max(0, on_hand(records, kind, day, variant="")))
         if taken > 0:
             change.add("stock", vars(Movement(kind, day, -taken, "used")))
+
+
+def _type_in(records: Records, position: PartPosition) -> PartType:
+    """The type of the newest part in that position."""
+    fittings = records.fittings
+    rows = (
+        (fittings["printer"] == position.printer)
+        & (fittings["part_kind"] == position.part_kind)
+        & (fittings["position"] == position.position)
+    )
+    own = pooled_variants(records)[rows & fittings["removed_on"].isna()]
+    return PartType(position.part_kind, str(own.iloc[-1]) if len(own) else "")
+
+
+def _of_one_type(records: Records, part_kind: str, variant: str) -> str:
+    """The type as it is to be written down: said, else the one in use where there is but one.
+
+    Written down, it stays that type when the workshop gets a second one.
+    """
+    used = variants_in_use(records, part_kind)
+    return variant or (used[0] if len(used) == 1 else "")
 
 
 def move_stock(
@@ -76,38 +121,68 @@ def move_stock(
     quantity, day = movement.quantity, movement.moved_on
     if quantity == 0:
         raise RecordError("0 pieces were moved; write how many, or count the shelf instead.")
-    label = words.part_label(movement.part_kind)
-    what = f"Shelf: {quantity:+g} × {label} ({movement.reason})"
-    with store.change(what, who, now=now) as change:
-        there = on_hand(change.records, movement.part_kind, day)
+    with store.change(who=who, now=now) as change:
+        variant = _of_one_type(change.records, movement.part_kind, movement.variant)
+        label = _named(movement.part_kind, variant)
+        change.what = f"Shelf: {quantity:+g} × {label} ({movement.reason})"
+        there = on_hand(change.records, movement.part_kind, day, variant=variant)
         if quantity < 0 and there + quantity < 0:
             raise RecordError(
-                f"The shelf has {there} × {label.lower()} on {day:%Y-%m-%d}, so {-quantity} cannot "
+                f"The shelf has {there} × {label[0].lower()}{label[1:]} on {day:%Y-%m-%d}, so {-quantity} cannot "
                 "be taken off it; count the shelf first."
             )
-        change.add("stock", vars(movement))
+        change.add("stock", vars(replace(movement, variant=variant)))
     return change.number
 
 
 def count_stock(
     store: Store,
-    part_kind: str,
+    counts: Mapping[PartType, int],
     day: date,
-    pieces: int,
     *,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
-    """Sets the shelf to what was counted at the end of that day; the difference is kept.
+    """Sets the shelf to what was counted at the end of that day; the differences are kept.
 
-    A count that agrees is kept as a difference of 0: that it was counted is worth knowing.
+    One change for the whole count sheet. A count that agrees is kept as a difference of 0: that it
+    was counted is worth knowing. Types that are not in ``counts`` stay as they are.
     """
-    if pieces < 0:
-        raise RecordError(f"{pieces} pieces cannot lie on the shelf; write 0 or more.")
-    label = words.part_label(part_kind)
-    with store.change(f"Counted {pieces} × {label} on the shelf", who, now=now) as change:
-        difference = pieces - on_hand(change.records, part_kind, day)
-        change.add("stock", vars(Movement(part_kind, day, difference, "counted")))
+    if not counts:
+        raise RecordError("Nothing was counted; write a number beside at least one part.")
+    for part, pieces in counts.items():
+        if pieces < 0:
+            raise RecordError(
+                f"{_named(*part)}: {pieces} pieces cannot lie on the shelf; write 0 or more."
+            )
+    said = [f"{pieces} × {_named(*part)}" for part, pieces in counts.items()]
+    told = said[0] if len(said) == 1 else f"{len(said)} parts"
+    with store.change(f"Counted {told} on the shelf", who, now=now) as change:
+        for (kind, asked), pieces in counts.items():
+            variant = _of_one_type(change.records, kind, asked)
+            difference = pieces - on_hand(change.records, kind, day, variant=variant)
+            change.add("stock", vars(Movement(kind, day, difference, "counted", variant=variant)))
+    return change.number
+
+
+def name_type(
+    store: Store, part: PartType, *, who: str = "", now: datetime | None = None
+) -> int | None:
+    """Writes down that the pieces of a kind that did not say their type are of this one.
+
+    On the shelf and on order. Raises RecordError where every piece says its type.
+    """
+    with store.change(f"Named the type: {_named(*part)}", who, now=now) as change:
+        found = 0
+        for table in ("stock", "orders"):
+            rows = change.records.table(table)
+            rows = rows[rows["part_kind"] == part.part_kind]
+            for row_id in rows.index[spare_variants(change.records, rows) == ""]:
+                change.correct(table, int(row_id), {"variant": part.variant})
+                found += 1
+        if not found:
+            kind = words.part_label(part.part_kind).lower()
+            raise RecordError(f"Every {kind} on the shelf says its type already.")
     return change.number
 
 
@@ -115,29 +190,40 @@ def place_order(
     store: Store, order: Order, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Writes down an order."""
-    what = f"Ordered {order.quantity:g} × {words.part_label(order.part_kind)}"
-    with store.change(what, who, now=now) as change:
-        change.add("orders", vars(order))
+    with store.change(who=who, now=now) as change:
+        variant = _of_one_type(change.records, order.part_kind, order.variant)
+        change.what = f"Ordered {order.quantity:g} × {_named(order.part_kind, variant)}"
+        change.add("orders", vars(replace(order, variant=variant)))
     return change.number
 
 
 def receive_order(
-    store: Store, row_id: int, delivery: Delivery, *, who: str = "", now: datetime | None = None
+    store: Store,
+    row_id: int,
+    delivery: Delivery,
+    *,
+    quantity: int | None = None,
+    who: str = "",
+    now: datetime | None = None,
 ) -> int | None:
     """Writes down that an order arrived, and puts it on the shelf.
+
+    ``quantity`` is what arrived where it is not all of it (None): of fewer pieces the rest stays
+    on order, as a row of its own with the same days.
 
     Raises RecordError when it arrived already.
     """
     with store.change(who=who, now=now) as change:
         order = change.values("orders", row_id)
         kind, ordered = str(order["part_kind"]), int(order["quantity"])
-        label = words.part_label(kind)
+        variant = _of_one_type(change.records, kind, str(order["variant"]))
+        label = _named(kind, variant)
         if order["received_on"] is not None:
             raise RecordError(
-                f"This order of {ordered} × {label.lower()} arrived on "
+                f"This order of {ordered} × {label[0].lower()}{label[1:]} arrived on "
                 f"{order['received_on']:%Y-%m-%d} already; correct the record if that is wrong."
             )
-        arrived = ordered if delivery.quantity is None else delivery.quantity
+        arrived = ordered if quantity is None else quantity
         if arrived < 1:
             raise RecordError(f"{arrived} pieces cannot arrive; write how many came.")
         change.what = f"Received {arrived} × {label}"
@@ -146,9 +232,19 @@ def receive_order(
         change.correct("orders", row_id, came)
         if arrived < ordered:
             change.add("orders", {**order, "quantity": ordered - arrived})
-            change.what += f", {ordered - arrived} still to come"
-        keeps = timedelta(days=round(change.records.part_facts(kind).shelf_life_days))
+            change.what = (
+                f"Received {arrived} of {ordered} × {label}, {ordered - arrived} still to come"
+            )
+        keeps = timedelta(days=round(change.records.part_facts(kind, variant).shelf_life_days))
         best_before = delivery.best_before or delivery.day + keeps
-        shelved = Movement(kind, delivery.day, arrived, "received", paid, best_before)
+        shelved = Movement(
+            kind, delivery.day, arrived, "received", paid, best_before, variant=variant
+        )
         change.add("stock", vars(shelved))
     return change.number
+
+
+def _named(part_kind: str, variant: str) -> str:
+    """A type in the change log's words."""
+    kind = words.part_label(part_kind)
+    return f"{kind}, {variant}" if variant else kind

@@ -1,0 +1,186 @@
+"""How long deliveries take: the figures typed in, and what the workshop's own orders teach.
+
+Delivery times are lognormal. Two figures (usual, and nine in ten by then) are the belief: typed
+into the catalogue they are worth TYPED_ORDERS orders, so that one odd order does not overturn
+them; the trade's guess is worth GUESS_ORDERS. Each received order moves it (normal with unknown
+mean and variance on log days, conjugate; Gelman et al., 2013, Bayesian Data Analysis, section
+3.3). An order that is still open says "not here yet", a right-censored delivery time: it counts as
+what such an order would come to on average, and that again as the times so learnt say (EM;
+Dempster, Laird & Rubin, 1977, Journal of the Royal Statistical Society B 39). One that has just
+gone out so teaches nothing, an overdue one much. With no order yet the forecast is the two
+figures, exactly.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from math import exp, log, pi, sqrt
+from statistics import NormalDist
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from tracker.workshop.records import PartFacts, Records
+from tracker.workshop.variants import PartType, part_types, spare_variants, types_in
+
+GUESS_ORDERS = 3.0  # common practice, no source
+TYPED_ORDERS = 5.0  # what a person typed knows the supplier; common practice, no source
+# Open for longer than so many late deliveries, it was more likely forgotten than is still coming.
+FORGOTTEN_AFTER = 3.0
+SHORTEST_DAYS = 0.5  # ordered and received on one day
+NINE_IN_TEN = NormalDist().inv_cdf(0.9)
+LEAST_SPREAD = 1e-6  # of log days: a supplier who is never late
+_ROUNDS, _SETTLED = 200, 1e-9
+_STEP = sqrt(3.0)  # three-point Gauss–Hermite rule of a normal
+
+
+@dataclass(frozen=True)
+class LeadTime:
+    """How long a delivery takes, in days: usual (median) and late (nine in ten by then).
+
+    ``orders`` counts the own received orders behind it, ``guess_share`` (0 to 1) how much of it
+    is still the catalogue's figure; ``log_middle`` and ``log_spread`` describe the lognormal.
+    ``due_days``: after which an order is late, nine in ten by what came so far; an overdue order
+    makes the others' forecast longer, but does not move its own due day.
+    """
+
+    typical_days: float
+    late_days: float
+    orders: int
+    guess_share: float
+    log_middle: float
+    log_spread: float
+    due_days: float
+
+    def points(self) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+        """A few delivery times with their weights, which stand for the whole distribution."""
+        if self.log_spread <= 0:
+            return np.array([self.typical_days]), np.ones(1)
+        steps = np.array([-_STEP, 0.0, _STEP])
+        days = np.exp(self.log_middle + self.log_spread * steps)
+        return days, np.array([1 / 6, 2 / 3, 1 / 6])
+
+    @property
+    def mean_days(self) -> float:
+        """The mean delivery time."""
+        days, weight = self.points()
+        return float(days @ weight)
+
+    def remaining_days(self, waited_days: float) -> float:
+        """How long an order that has not come after so many days usually still takes (median)."""
+        if self.log_spread <= 0 or waited_days < SHORTEST_DAYS:
+            return max(0.0, self.typical_days - waited_days)
+        normal = NormalDist(self.log_middle, self.log_spread)
+        gone = min(normal.cdf(log(waited_days)), 1 - 1e-6)
+        return max(0.0, exp(normal.inv_cdf(gone + (1 - gone) / 2)) - waited_days)
+
+
+def lead_time(
+    facts: PartFacts,
+    days: NDArray[np.float64] | None = None,
+    waiting: NDArray[np.float64] | None = None,
+) -> LeadTime:
+    """How long does a delivery take, from the catalogue and the days own orders took?
+
+    ``days`` that received orders took, ``waiting`` days that open ones have been on their way.
+
+    >>> from tracker.workshop.records import Records
+    >>> guess = lead_time(Records().part_facts("head"))
+    >>> guess.typical_days, guess.late_days, guess.guess_share
+    (20.0, 45.0, 1.0)
+    >>> learnt = lead_time(Records().part_facts("head"), np.array([9.0, 11.0, 10.0]))
+    >>> round(learnt.typical_days), learnt.orders, learnt.guess_share
+    (14, 3, 0.5)
+    """
+    guess = lead_time_of(float(facts.lead_days), float(facts.lead_days_late))
+    took = np.empty(0) if days is None else np.maximum(np.asarray(days, float), SHORTEST_DAYS)
+    still = np.empty(0) if waiting is None else np.asarray(waiting, float)
+    still = np.minimum(still[still > SHORTEST_DAYS], FORGOTTEN_AFTER * max(guess.late_days, 1.0))
+    if not len(took) and not len(still):
+        return guess
+    worth = GUESS_ORDERS if "lead_days" in facts.guessed else TYPED_ORDERS
+    came = _learnt(guess, worth, np.log(took), np.empty(0)) if len(took) else guess
+    if not len(still):
+        return came
+    return replace(_learnt(guess, worth, np.log(took), np.log(still)), due_days=came.late_days)
+
+
+def _learnt(
+    guess: LeadTime, worth: float, logs: NDArray[np.float64], still: NDArray[np.float64]
+) -> LeadTime:
+    """The conjugate update by log days, those ``still`` waited for filled in until they settle."""
+    n = len(logs)
+    total = worth + n + len(still)
+    middle, spread = guess.log_middle, guess.log_spread
+    for _ in range(_ROUNDS if len(still) else 1):
+        coming, scatter = _beyond(middle, spread, still)
+        every = np.concatenate([logs, coming])
+        new_middle = (worth * guess.log_middle + float(every.sum())) / total
+        squares = (
+            worth * (guess.log_spread**2 + (guess.log_middle - new_middle) ** 2)
+            + float(((every - new_middle) ** 2).sum())
+            + float(scatter.sum())
+        )
+        moved = abs(new_middle - middle)
+        middle, spread = new_middle, sqrt(squares / total)
+        if moved < _SETTLED:
+            break
+    # The mean is itself uncertain; the factor is 1 with no order, so the guess stays as said.
+    spread *= sqrt((1 + 1 / (worth + n)) / (1 + 1 / worth))
+    return LeadTime(
+        typical_days=round(exp(middle), 6),
+        late_days=round(exp(middle + NINE_IN_TEN * spread), 6),
+        orders=n,
+        guess_share=worth / (worth + n),
+        log_middle=middle,
+        log_spread=spread,
+        due_days=round(exp(middle + NINE_IN_TEN * spread), 6),
+    )
+
+
+def _beyond(
+    middle: float, spread: float, limit: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Mean and variance of a normal beyond each limit (the inverse Mills ratio)."""
+    from scipy.special import log_ndtr
+
+    spread = max(spread, LEAST_SPREAD)
+    z = (limit - middle) / spread
+    # On the log scale, for far beyond the middle both density and tail vanish.
+    ratio = np.exp(-(z**2) / 2 - log(2 * pi) / 2 - log_ndtr(-z))
+    return middle + spread * ratio, spread**2 * np.maximum(1 + z * ratio - ratio**2, 0.0)
+
+
+def lead_time_of(usual_days: float, late_days: float) -> LeadTime:
+    """The delivery time of two plain figures: usual, and nine in ten by then."""
+    middle = log(max(usual_days, SHORTEST_DAYS))
+    late = max(late_days, usual_days)
+    if usual_days <= 0 and late <= 0:
+        return LeadTime(0.0, 0.0, 0, 1.0, middle, 0.0, 0.0)
+    spread = max((log(max(late, SHORTEST_DAYS)) - middle) / NINE_IN_TEN, 0.0)
+    spread = spread if late > usual_days else 0.0
+    return LeadTime(usual_days, late, 0, 1.0, middle, spread, late)
+
+
+def lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
+    """The delivery time of every type of part, learnt from its orders, received or still open.
+
+    ``known``: records as known on the day ``as_of``.
+    """
+    orders = known.orders
+    parts = types_in(orders.assign(variant=spare_variants(known, orders)))
+    took: dict[PartType, list[float]] = {}
+    waiting: dict[PartType, list[float]] = {}
+    until = orders["received_on"].fillna(pd.Timestamp(as_of))
+    days = (until - orders["ordered_on"]).dt.days
+    for part, is_open, own in zip(parts, orders["received_on"].isna(), days, strict=True):
+        if own >= 0:
+            (waiting if is_open else took).setdefault(part, []).append(float(own))
+    return {
+        part: lead_time(
+            known.part_facts(*part), np.array(took.get(part, [])), np.array(waiting.get(part, []))
+        )
+        for part in dict.fromkeys((*part_types(known), *parts))
+    }

@@ -1,0 +1,95 @@
+"""What the workshop paid for a piece lately, and from whom it bought."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import pandas as pd
+
+from tracker.workshop.records import Records
+from tracker.workshop.variants import (
+    PartType,
+    part_types,
+    pooled_variants,
+    spare_variants,
+    types_in,
+)
+
+RECENT_PURCHASES = 3
+
+
+@dataclass(frozen=True)
+class Price:
+    """Price of one piece in currency units, and how many own purchases are behind it (0: the
+    catalogue's)."""
+
+    amount: float
+    purchases: int
+    last_bought_on: date | None
+
+
+def prices(known: Records) -> dict[str, Price]:
+    """What does a piece of every kind cost, whatever its type? As ``type_prices``."""
+    found = _last_paid(known, ["part_kind"])
+    return {
+        kind: found.get((kind,)) or Price(known.part_facts(kind).unit_cost, 0, None)
+        for kind in known.part_kinds()
+    }
+
+
+def type_prices(known: Records) -> dict[PartType, Price]:
+    """What does a piece of every type cost, by the last own purchases, else by the catalogue?
+
+    The median of the last RECENT_PURCHASES prices of orders; of received stock where no order of
+    the type carries a price, and of the parts fitted where neither does. ``known``: records as
+    known on the day.
+    """
+    found = _last_paid(known, ["part_kind", "variant"])
+    return {
+        part: found.get(part) or Price(known.part_facts(*part).unit_cost, 0, None)
+        for part in part_types(known)
+    }
+
+
+def _last_paid(known: Records, by: list[str]) -> dict[tuple[str, ...], Price]:
+    received = known.stock[known.stock["reason"].eq("received")]
+    # A part fitted for nothing came under warranty or from the old printer; the next one will not.
+    fitted = known.fittings[known.fittings["unit_cost"] > 0]
+    sources = (
+        (_named(known, known.orders), "ordered_on"),
+        (_named(known, received), "moved_on"),
+        (fitted.assign(variant=pooled_variants(known)), "fitted_on"),
+    )
+    found: dict[tuple[str, ...], Price] = {}
+    for source, day in sources:
+        bought = source[[*by, day, "unit_cost"]].dropna().sort_values(day, kind="stable")
+        for what, rows in bought.groupby(by):
+            last = rows.tail(RECENT_PURCHASES)
+            price = float(last["unit_cost"].median())
+            found.setdefault(
+                tuple(map(str, what)), Price(price, len(rows), last[day].iloc[-1].date())
+            )
+    return found
+
+
+def suppliers(known: Records) -> dict[PartType, tuple[str, ...]]:
+    """From whom was every type bought, the latest first? By orders, else by the parts fitted.
+
+    ``known``: records as known on the day.
+    """
+    fitted = known.fittings.assign(variant=pooled_variants(known))
+    found: dict[PartType, tuple[str, ...]] = {}
+    for source, day in ((_named(known, known.orders), "ordered_on"), (fitted, "fitted_on")):
+        bought = source[source["supplier"].str.strip() != ""]
+        bought = bought.sort_values(day, ascending=False, kind="stable", na_position="last")
+        names: dict[PartType, list[str]] = {}
+        for part, name in zip(types_in(bought), bought["supplier"].str.strip(), strict=True):
+            names.setdefault(part, []).append(name)
+        for part, sold in names.items():
+            found.setdefault(part, tuple(dict.fromkeys(sold)))
+    return found
+
+
+def _named(known: Records, rows: pd.DataFrame) -> pd.DataFrame:
+    return rows.assign(variant=spare_variants(known, rows))
