@@ -30,7 +30,6 @@ LABELS = {
     "parts": "Parts catalogue",
     "closures": "Closed days",
     "routines": "Routines",
-    "closures": "Closed days",
     "conditions": "Room and ink",
     "actions": "Actions of the reviews",
     "review_notes": "Notes of the reviews",
