@@ -7,7 +7,7 @@ from datetime import date
 import streamlit as st
 
 from pages import frame
-from pages.sections.spares import budget, coming, heads, need, order_list, replay, shelf
+from pages.sections.spares import budget, coming, need, order_dates, order_list, replay, shelf
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.purchases import suppliers
@@ -47,7 +47,7 @@ with frame.errors_in_words():
     coming.show(place)
     shelf.show(place, table, heads)
     planned_age = need.show(place, table)
-    heads.show(place, table, heads)
+    order_dates.show(place, table, heads)
     budget.show(place, table, lines)
     sites = st.container()
     replay.show(place)
