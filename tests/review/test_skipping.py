@@ -136,8 +136,10 @@ def test_skipping_that_did_no_harm_is_said_plainly_and_never_as_money_saved(demo
         for part in plan.parts
     )
     plan = replace(plan, parts=parts, bad_batches=())
-    records, _ = simulate_workshop(plan, np.random.default_rng(1))
-    known, period, kept = december(records.with_table("parts", demo.parts))
+    records, _ = simulate_workshop(plan, np.random.default_rng(2))
+    period = period_of(records, date(2025, 11, 1), None)
+    known = records.with_table("parts", demo.parts).known_at(period.last)
+    kept = routine_kept(known, period.first, period.last)
     found = cost_of_skipping(known, life_table(known, period.last), kept, period)
     row = found.rows.set_index(["task", "part_kind"]).loc[("shake_dampers", "damper")]
     assert row["told"]

@@ -77,7 +77,8 @@ def test_models_that_are_there_already_give_the_same_answer(demo: Records) -> No
     month = pd.Period("2026-02")
     given = suspicions(known, last, lives, month, need_models(known, last, lives))
     assert given == suspicions(known, last, lives, month)
-    assert given[0].failures == 11
+    # Of the lot's 14 pieces two failed in January and seven in February.
+    assert given[0].failures == 9
     assert given[0].chance < 1e-6
 
 
