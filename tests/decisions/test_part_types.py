@@ -110,7 +110,8 @@ def test_a_late_order_leaves_its_risk_until_it_is_here_and_the_words_name_the_re
     assert dated["risk_before_arrival"] == pytest.approx(row["risk_before_arrival"], abs=0.01)
     assert dated["coming_on"] == date(2025, 11, 5)
     said = preorder_words.before_arrival(dated)
-    assert "(about 5 Nov 2025)" in said and "express delivery" in said
+    assert "(about 5 Nov 2025)" in said
+    assert "express delivery" in said
     settings = rows("name value", ("courier_days", "2"), ("courier_cost", "60"))
     told = preorder_words.express(records.with_table("settings", settings))
     assert told == "Express delivery: here within 2 days for 60 € more (Records, Settings)."

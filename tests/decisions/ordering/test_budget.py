@@ -94,7 +94,9 @@ def test_under_a_budget_no_other_set_of_packs_leaves_less_risk() -> None:
     rng = np.random.default_rng(3)
     for _ in range(10):
         items = [
-            Buyable(name, poisson(rng.uniform(0.2, 3)), 0, float(price), rng.uniform(20, 300))
+            Buyable(
+                PartType(name), poisson(rng.uniform(0.2, 3)), 0, float(price), rng.uniform(20, 300)
+            )
             for name, price in zip("abc", rng.integers(5, 60, 3), strict=True)
         ]
         budget = float(rng.integers(40, 150))
@@ -111,7 +113,7 @@ def test_under_a_budget_no_other_set_of_packs_leaves_less_risk() -> None:
 
 
 def test_free_packs_and_a_budget_of_nothing_are_no_trouble() -> None:
-    free = Buyable("free", poisson(1.0), 0, 0.0, 50.0)
+    free = Buyable(PartType("free"), poisson(1.0), 0, 0.0, 50.0)
     dear = Buyable(PartType("dear"), poisson(1.0), 0, 30.0, 50.0)
     assert set(buying_order([free, dear], budget=0)["part_kind"]) == {"", "free"}
     both = buying_order([free, dear], budget=35)

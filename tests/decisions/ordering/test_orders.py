@@ -157,7 +157,7 @@ def test_an_order_just_placed_teaches_nothing_and_an_overdue_one_does() -> None:
     assert fresh.typical_days == pytest.approx(10, rel=1e-4)
     assert fresh.late_days == pytest.approx(16, rel=1e-3)
     assert 10.5 < overdue.typical_days < later.typical_days < 20
-    assert overdue.orders == 0 and overdue.guess_share == 1
+    assert (overdue.orders, overdue.guess_share) == (0, 1)
     # What is late is still judged by the deliveries that came.
     assert overdue.due_days == 16
 
