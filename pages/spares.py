@@ -34,20 +34,20 @@ if place.records.fittings.empty:
 
 with frame.errors_in_words():
     table = frame.ask(stock_table)
-    heads = frame.ask(preorder)
-    lines = order_proposal(table, heads, place.as_of)
+    dated = frame.ask(preorder)
+    lines = order_proposal(table, dated, place.as_of)
     sellers = frame.ask(_sellers)
-    additions = order_together(place.records, place.as_of, table, heads, lines, sellers=sellers)
-    lines = lines.assign(reason=orders.reasons(lines, table, heads, place.currency))
+    additions = order_together(place.records, place.as_of, table, dated, lines, sellers=sellers)
+    lines = lines.assign(reason=orders.reasons(lines, table, dated, place.currency))
     additions = additions.assign(
         reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
     )
-    frame.headline("Spares", order_list.answer(place, lines, table, heads))
+    frame.headline("Spares", order_list.answer(place, lines, table, dated))
     order_list.show(place, lines, additions, sellers, table)
     coming.show(place)
-    shelf.show(place, table, heads)
+    shelf.show(place, table, dated)
     planned_age = need.show(place, table)
-    order_dates.show(place, table, heads)
+    order_dates.show(place, table, dated)
     budget.show(place, table, lines)
     sites = st.container()
     replay.show(place)

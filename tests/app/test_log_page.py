@@ -191,8 +191,7 @@ def test_undo_is_gone_once_another_workshop_is_on_screen(
 ) -> None:
     at = app("log")
     choose(at, "log-what", "Stock")
-    choose(at, "stock-kind", "damper")
-    at.number_input(key="stock-n").set_value(3).run()
+    at.number_input(key="count-damper-").set_value(3).run()
     at.button(key="stock-save").click().run()
     assert at.button(key="undo-last")
     at.button(key="start-own").click().run()
@@ -253,8 +252,8 @@ def test_pieces_below_zero_are_refused_with_the_number(
 ) -> None:
     at = app("log")
     choose(at, "log-what", "Stock")
-    choose(at, "stock-kind", "damper")
     choose(at, "stock-what", "Put on the shelf")
+    choose(at, "stock-kind", "damper")
     at.number_input(key="stock-n").set_value(-3).run()
     at.button(key="stock-save").click().run()
     assert [error.value for error in at.error] == ["Pieces: -3 is less than 1; write 1 or more."]

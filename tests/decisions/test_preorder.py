@@ -191,7 +191,7 @@ def test_a_shared_spare_protects_each_of_many_heads_less_than_a_single_one() -> 
 
 def test_a_spare_on_the_way_counts_like_one_that_is_there() -> None:
     order = rows(
-        "part_kind quantity ordered_on expected_on", ("head", 1, "2025-09-20", "2025-10-02")
+        "part_kind quantity ordered_on expected_on", ("head", 1, "2025-10-01", "2025-10-12")
     )
     moves = rows("part_kind moved_on quantity reason", ("head", "2025-06-01", 1, "received"))
     risks = [

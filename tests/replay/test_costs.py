@@ -20,6 +20,7 @@ from tracker.replay.findings import ADVICE, NONE, ONE, WARM_UP_DAYS
 from tracker.replay.needs import needs
 from tracker.say.replay import advice_sentence
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, types_in
 
 BEGAN = date(2025, 1, 1)
 
@@ -122,18 +123,18 @@ def test_the_advice_walked_over_is_what_the_program_says_with_that_shelf(
     orders = records.orders
     for spares in (0, 1, 3):
         shelf = pd.DataFrame(
-            [(kind, pd.Timestamp(on), spares) for kind in advice.habits],
-            columns=["part_kind", "moved_on", "quantity"],
+            [(*part, pd.Timestamp(on), spares) for part in advice.habits],
+            columns=["part_kind", "variant", "moved_on", "quantity"],
         )
         then = records.with_table("stock", shelf).with_table(
             "orders", orders[orders["received_on"] <= pd.Timestamp(on)]
         )
         table, heads = stock_table(then, on), preorder(then, on)
-        lines = order_proposal(table, heads, on).set_index("part_kind")["pieces"]
-        for kind, habit in advice.habits.items():
-            asked = int(lines.get(kind, 0))
-            assert habit.order(day, spares) == asked, (kind, spares)
-    assert isinstance(advice.habits["head"], DatedAdvice)
+        lines = order_proposal(table, heads, on)
+        pieces = dict(zip(types_in(lines), lines["pieces"], strict=True))
+        for part, habit in advice.habits.items():
+            assert habit.order(day, spares) == int(pieces.get(part, 0)), (part, spares)
+    assert isinstance(advice.habits[PartType("head")], DatedAdvice)
 
 
 def test_nothing_written_down_later_changes_what_is_advised_on_a_day(
@@ -143,16 +144,20 @@ def test_nothing_written_down_later_changes_what_is_advised_on_a_day(
     first, reviews = date(2024, 1, 1), [300, 390]
     early = first + timedelta(days=392)
     then, now = (
-        past_advice(known, first, reviews, {"head": [320]})
+        past_advice(known, first, reviews, {PartType("head"): [320]})
         for known in (records.known_at(early), records)
     )
     for day in reviews:
-        was, level = then.levels["wiper"][day], now.levels["wiper"][day]
+        was, level = (known.levels[PartType("wiper")][day] for known in (then, now))
         assert (was.target, was.usable) == (level.target, level.usable)
         assert was.chances == pytest.approx(level.chances)
     for day in (310, 330, 391):
-        assert then.habits["head"].order(day, 1) == now.habits["head"].order(day, 1)
-        assert then.habits["head"].look_again(day, 1) == now.habits["head"].look_again(day, 1)
+        assert then.habits[PartType("head")].order(day, 1) == now.habits[PartType("head")].order(
+            day, 1
+        )
+        assert then.habits[PartType("head")].look_again(day, 1) == now.habits[
+            PartType("head")
+        ].look_again(day, 1)
 
 
 def test_the_same_records_give_the_same_answer_and_the_same_deliveries_to_all(

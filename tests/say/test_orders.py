@@ -51,9 +51,23 @@ def test_a_line_counted_by_stock_although_it_has_dates_says_so() -> None:
 
 
 def test_a_shelf_that_was_never_counted_is_to_be_counted_before_ordering() -> None:
-    assert "Count your shelf first" in stock.count_first(workshop())
-    moves = rows("part_kind moved_on quantity reason", ("head", "2025-06-01", 1, "counted"))
-    assert stock.count_first(workshop(stock=moves)) == ""
+    assert "Count your shelf first" in stock.count_first(stock_table(workshop(), DAY))
+    moves = [(kind, "2025-06-01", 1, "counted") for kind in ("head", "damper", "wiper")]
+    some, whole = (
+        stock.count_first(
+            stock_table(workshop(stock=rows("part_kind moved_on quantity reason", *own)), DAY)
+        )
+        for own in (moves[:1], moves)
+    )
+    assert some.startswith("Not counted yet: damper; wiper blade.")
+    assert whole == ""
+
+
+def test_an_uncounted_kind_is_not_said_to_be_none_but_not_counted() -> None:
+    moves = rows("part_kind moved_on quantity reason", ("wiper", "2025-06-01", 0, "counted"))
+    table = stock_table(workshop(stock=moves), DAY).set_index("part_kind")
+    assert "0 on the shelf, not counted yet" in stock.reason(table.loc["head"])
+    assert "not counted" not in stock.reason(table.loc["wiper"])
 
 
 def test_a_stock_that_suffices_says_how_many_keep_the_risk_down() -> None:
@@ -81,7 +95,11 @@ def test_a_verdict_names_the_day_of_the_order() -> None:
 
 
 def test_an_addition_is_named_by_its_part_and_where_it_goes() -> None:
-    row = pd.Series({"part_kind": "head", "pieces": 1, "printer": "Yard", "position": "H1"})
+    row = pd.Series(
+        {"part_kind": "head", "variant": "", "pieces": 1, "printer": "Yard", "position": "H1"}
+    )
     assert addition(row) == "1 × printhead for Yard H1"
-    row = pd.Series({"part_kind": "line", "pieces": 2, "printer": "", "position": ""})
+    row = pd.Series(
+        {"part_kind": "line", "variant": "", "pieces": 2, "printer": "", "position": ""}
+    )
     assert addition(row) == "2 × ink line"

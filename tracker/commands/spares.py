@@ -27,8 +27,8 @@ _PREORDER = (
     "risk_before_arrival", "reason",
 )  # fmt: skip
 _TOGETHER = (
-    "supplier", "part_kind", "variant", "printer", "position", "pieces", "cost", "due_on", "earlier_cost",
-    "saving", "saving_together",
+    "supplier", "part_kind", "variant", "printer", "position", "pieces", "cost", "due_on",
+    "earlier_cost", "saving", "saving_together",
 )  # fmt: skip
 _BUDGET = ("part_kind", "variant", "pieces", "price", "spent", "avoided_cost", "risk_left")
 

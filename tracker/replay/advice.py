@@ -33,8 +33,10 @@ from tracker.workshop.variants import PartType, of_type, types_in
 
 @dataclass(frozen=True, eq=False)
 class Level:
-    """What a review said of one type of part: the ``target`` pieces to keep, how many would cost least,
-    how many are ``usable`` before they grow too old, and the need they are meant for."""
+    """What a review said of one type of part: the ``target`` pieces to keep, how many would
+    cost least, how many are ``usable`` before they grow too old, and the need they are meant
+    for.
+    """
 
     target: int
     least_cost: int

@@ -15,8 +15,8 @@ LEAST_DAYS = 180  # scored; below this, and below LEAST_NEEDS, a comparison says
 LEAST_NEEDS = 10
 
 KIND_COLUMNS = (
-    "part_kind", "variant", "policy", "needs", "missing", "downtime_days", "downtime_cost", "holding", "aged",
-    "left_over", "money",
+    "part_kind", "variant", "policy", "needs", "missing", "downtime_days", "downtime_cost",
+    "holding", "aged", "left_over", "money",
 )  # fmt: skip
 SERVICE_COLUMNS = ("part_kind", "variant", "cycles", "asked", "kept_as_asked", "foretold", "kept")
 
@@ -69,8 +69,8 @@ class Service:
 class AdviceCost:
     """The comparison; ``policies`` is empty where the log is too short to judge.
 
-    ``by_kind`` has one row per part kind, type and policy (KIND_COLUMNS), ``service_by_kind`` one per
-    kind kept by stock (SERVICE_COLUMNS).
+    ``by_kind`` has one row per part kind, type and policy (KIND_COLUMNS), ``service_by_kind`` one
+    per type kept by stock (SERVICE_COLUMNS).
     """
 
     scored_from: date | None

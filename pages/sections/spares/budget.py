@@ -104,7 +104,8 @@ def _step_by_step(bought: pd.DataFrame, currency: str) -> None:
     part = bought["part_kind"] + "\n" + bought["variant"]
     row = (part != part.shift()).cumsum()
     steps = bought.groupby(row).agg(
-        part_kind=("part_kind", "first"), variant=("variant", "first"), pieces=("pieces", "sum"), price=("price", "sum"),
+        part_kind=("part_kind", "first"), variant=("variant", "first"),
+        pieces=("pieces", "sum"), price=("price", "sum"),
         spent=("spent", "last"), avoided_cost=("avoided_cost", "sum"),
         risk_left=("risk_left", "last"),
     )  # fmt: skip

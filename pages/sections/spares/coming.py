@@ -34,7 +34,8 @@ def _open_now(records: Records, as_of: date) -> pd.DataFrame:
 
 
 def _line(place: frame.Workshop, row: Any) -> None:
-    said = f"**{row.quantity} × {part_types.within(row)}**, ordered {numbers.day(row.ordered_on.date())}"
+    said = f"**{row.quantity} × {part_types.within(row)}**, ordered "
+    said += numbers.day(row.ordered_on.date())
     said += f" from {row.supplier}" if row.supplier else ""
     said += f", likely here {numbers.day(row.likely_on.date())}"
     if row.received:

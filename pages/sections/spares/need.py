@@ -36,12 +36,13 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     place kept for it here.
     """
     st.header("How many will be needed?", anchor=False)
-    parts = types_in(table)
-    first = table["chance_of_shortage_now"].to_numpy().argmax()
-    part = PartType(*(st.pills(
-        "Which part?", parts, default=parts[first], key="need-kind",
-        format_func=lambda own: part_types.label(*own),
-    ) or parts[first]))  # fmt: skip
+    # A tap's value is plain text: a tuple would be taken for several taps.
+    parts = {" ".join(filter(None, part)): part for part in types_in(table)}
+    first = list(parts)[table["chance_of_shortage_now"].to_numpy().argmax()]
+    part = parts[st.pills(
+        "Which part?", list(parts), default=first, key="need-kind",
+        format_func=lambda name: part_types.label(*parts[name]),
+    ) or first]  # fmt: skip
     kind = part.part_kind
     now = _row_of(table, part)
     usual = place.records.number("service_level")

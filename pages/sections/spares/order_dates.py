@@ -62,8 +62,9 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     )
     stocked = sorted(set(types_in(heads)) - types_by_date(table, heads))
     if stocked:
+        named = " and ".join(part_types.of(part) for part in stocked)
         st.caption(
-            f"{' and '.join(part_types.of(part) for part in stocked)}: the list at the top orders by stock, "
+            f"{named}: the list at the top orders by stock, "
             f"for more than {IN_TURN} are in the printers or one place may need a second spare "
             "before the next delivery; the dates show how soon each further one will be needed."
         )

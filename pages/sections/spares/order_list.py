@@ -71,7 +71,9 @@ def answer(
         what = [part_types.counted(row.pieces, row) for row in lines.head(_NAMED).itertuples()]
         if len(lines) > _NAMED:
             what.append(f"and {numbers.count(len(lines) - _NAMED, 'more kind')}")
-        sentence = f"Order now: {'; '.join(what) if ', ' in ''.join(what) else ', '.join(what)} – about {place.money(lines['cost'].sum())}"
+        between = "; " if any(", " in one for one in what) else ", "
+        money = place.money(lines["cost"].sum())
+        sentence = f"Order now: {between.join(what)} – about {money}"
         if count_first(table) and table["counted_on"].isna().all():
             return f"Count the shelf first. {sentence}, as long as it is taken as empty."
         return f"{sentence}."

@@ -15,6 +15,7 @@ from tests.reference import reference_case
 from tracker.decisions.ordering.budget import COLUMNS, Buyable, buy_first, buying_order
 from tracker.errors import UsageError
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
 
 TODAY = date(2025, 6, 1)
 
@@ -27,8 +28,8 @@ def test_two_items_are_bought_in_the_order_of_marginal_analysis() -> None:
     # Case D9e: Sherbrooke's method, Poisson pipelines 1 and 4, costs 5 and 1: each step is
     # [money spent, [pieces of the first, of the second], expected backorders left].
     items = [
-        Buyable("first", poisson(1.0), 0, 5.0, 1.0),
-        Buyable("second", poisson(4.0), 0, 1.0, 1.0),
+        Buyable(PartType("first"), poisson(1.0), 0, 5.0, 1.0),
+        Buyable(PartType("second"), poisson(4.0), 0, 1.0, 1.0),
     ]
     found = buying_order(items, least_avoided=0.0, budget=24)
     bought = {"first": 0, "second": 0}
@@ -45,7 +46,10 @@ def test_two_items_are_bought_in_the_order_of_marginal_analysis() -> None:
 
 def test_on_every_step_no_other_purchase_of_that_money_leaves_less_risk() -> None:
     # Brute force over all combinations at each sum that marginal analysis stops at.
-    items = [Buyable("a", poisson(1.5), 0, 3.0, 40.0), Buyable("b", poisson(3.0), 1, 2.0, 10.0)]
+    items = [
+        Buyable(PartType("a"), poisson(1.5), 0, 3.0, 40.0),
+        Buyable(PartType("b"), poisson(3.0), 1, 2.0, 10.0),
+    ]
     for row in buying_order(items, budget=18).to_dict("records"):
         best = min(
             items[0].risk(a) + items[1].risk(b)
@@ -76,8 +80,8 @@ def test_the_budget_is_kept_and_a_cheaper_pack_takes_the_place_of_a_dear_one() -
 def test_a_dear_pack_that_avoids_more_takes_the_place_of_cheap_ones() -> None:
     # Cheap packs avoid more per money, but 20 of 100 would then be left over; by hand: three at
     # 10 avoid 30 × P(need > 0, 1, 2), the dear one at 90 avoids 200 × P(need > 0).
-    cheap = Buyable("cheap", poisson(3.0), 0, 10.0, 30.0)
-    dear = Buyable("dear", poisson(0.5), 0, 90.0, 200.0)
+    cheap = Buyable(PartType("cheap"), poisson(3.0), 0, 10.0, 30.0)
+    dear = Buyable(PartType("dear"), poisson(0.5), 0, 90.0, 200.0)
     found = buying_order([cheap, dear], budget=100)
     assert found["part_kind"].tolist() == ["", "cheap", "dear"]
     assert found["spent"].iloc[-1] == 100
@@ -90,7 +94,9 @@ def test_under_a_budget_no_other_set_of_packs_leaves_less_risk() -> None:
     rng = np.random.default_rng(3)
     for _ in range(10):
         items = [
-            Buyable(name, poisson(rng.uniform(0.2, 3)), 0, float(price), rng.uniform(20, 300))
+            Buyable(
+                PartType(name), poisson(rng.uniform(0.2, 3)), 0, float(price), rng.uniform(20, 300)
+            )
             for name, price in zip("abc", rng.integers(5, 60, 3), strict=True)
         ]
         budget = float(rng.integers(40, 150))
@@ -107,8 +113,8 @@ def test_under_a_budget_no_other_set_of_packs_leaves_less_risk() -> None:
 
 
 def test_free_packs_and_a_budget_of_nothing_are_no_trouble() -> None:
-    free = Buyable("free", poisson(1.0), 0, 0.0, 50.0)
-    dear = Buyable("dear", poisson(1.0), 0, 30.0, 50.0)
+    free = Buyable(PartType("free"), poisson(1.0), 0, 0.0, 50.0)
+    dear = Buyable(PartType("dear"), poisson(1.0), 0, 30.0, 50.0)
     assert set(buying_order([free, dear], budget=0)["part_kind"]) == {"", "free"}
     both = buying_order([free, dear], budget=35)
     assert both["part_kind"].tolist()[-1] == "dear"
@@ -133,7 +139,7 @@ def test_packs_are_bought_whole() -> None:
 
 
 def test_pieces_that_cost_more_to_hold_than_they_avoid_are_not_bought() -> None:
-    few = [Buyable("a", poisson(2.0), 0, 1.0, 10.0, holding_cost=5.0)]
+    few = [Buyable(PartType("a"), poisson(2.0), 0, 1.0, 10.0, holding_cost=5.0)]
     # A piece is worth 10·P(need > stock): 8.6, 5.9, 3.2: the third costs more than it avoids.
     assert buying_order(few)["pieces"].sum() == 2
 

@@ -76,7 +76,7 @@ def test_where_a_place_may_need_a_second_spare_first_the_larger_of_both_is_order
 
 def test_a_delivery_far_beyond_the_life_is_ordered_for_by_stock() -> None:
     # Lives of about 60 days (well known), deliveries of 300: some five heads each are needed.
-    figures = ("head", "", 60, 50, 300, 300)
+    figures = ("head", 60, 50, 300, 300)
     parts = rows("part_kind typical_life_days belief_failures lead_days lead_days_late", figures)
     records = workshop(2, "C", parts=parts, settings=setting(review_days=30))
     day = date(2025, 2, 1)

@@ -129,3 +129,52 @@ def test_prices_of_the_parts_fitted_count_where_no_purchase_is_written_down() ->
     assert prices(workshop(fittings=fitted))["wiper"].purchases == 0
     bought = rows(ORDER, ("head", 1, "2025-02-01", None, "2025-02-20", "", 700))
     assert prices(workshop(fittings=fitted, orders=bought))["head"].amount == 700
+
+
+TYPED = "part_kind lead_days lead_days_late"
+
+
+def test_a_typed_delivery_time_is_worth_five_orders_and_one_odd_order_does_not_overturn_it() -> (
+    None
+):
+    parts = rows(TYPED, ("head", 10, 16))
+    odd = rows(ORDER, ("head", 1, "2025-11-01", None, "2025-12-31", "", None))
+    lead = lead_times(workshop(parts=parts, orders=odd), TODAY)[PartType("head")]
+    # Hand calculation: (5 ln 10 + ln 60) / 6 = ln 13.48.
+    assert lead.typical_days == pytest.approx(np.exp((5 * np.log(10) + np.log(60)) / 6), rel=1e-6)
+    assert lead.typical_days < 14
+    assert lead.guess_share == pytest.approx(5 / 6)
+
+
+def test_an_order_just_placed_teaches_nothing_and_an_overdue_one_does() -> None:
+    parts = rows(TYPED, ("head", 10, 16))
+
+    def learnt(ordered_on: str) -> Any:
+        open_one = rows(ORDER, ("head", 1, ordered_on, None, None, "", None))
+        return lead_times(workshop(parts=parts, orders=open_one), TODAY)[PartType("head")]
+
+    fresh, overdue, later = (learnt(day) for day in ("2026-02-28", "2026-01-30", "2026-01-10"))
+    assert fresh.typical_days == pytest.approx(10, rel=1e-4)
+    assert fresh.late_days == pytest.approx(16, rel=1e-3)
+    assert 10.5 < overdue.typical_days < later.typical_days < 20
+    assert (overdue.orders, overdue.guess_share) == (0, 1)
+    # What is late is still judged by the deliveries that came.
+    assert overdue.due_days == 16
+
+
+def test_an_open_order_counts_as_the_fixed_point_of_its_mean_beyond_what_it_waited() -> None:
+    # The censored normal's equations, checked with another program's truncated normal
+    # (scipy.stats.truncnorm): middle = (5 · ln 10 + E[y | y > ln 30]) / 6 at the spread found.
+    from scipy.stats import truncnorm
+
+    facts = workshop(parts=rows(TYPED, ("head", 10, 16))).part_facts("head")
+    lead = lead_time(facts, None, np.array([30.0]))
+    beyond = (np.log(30) - lead.log_middle) / lead.log_spread
+    mean = truncnorm.mean(beyond, np.inf, loc=lead.log_middle, scale=lead.log_spread)
+    assert lead.log_middle == pytest.approx((5 * np.log(10) + mean) / 6, abs=1e-5)
+
+
+def test_an_order_forgotten_for_years_does_not_teach_years() -> None:
+    facts = workshop(parts=rows(TYPED, ("head", 10, 16))).part_facts("head")
+    years = lead_time(facts, None, np.array([900.0]))
+    assert years.typical_days == lead_time(facts, None, np.array([48.0])).typical_days

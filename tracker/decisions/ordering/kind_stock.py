@@ -23,7 +23,8 @@ class KindStock:
     length in days; ``arriving`` ordered pieces likely here by then, ``late`` those past their day;
     ``running_short`` the chance that something is needed while nothing is there, arrivals counted
     on their days, and ``before_arrival`` that of it before the last of them is here (NaN: none on
-    its way); ``unit_cost, shortage_cost`` (of one missing piece) and ``holding_per_day`` in currency units.
+    its way); ``unit_cost, shortage_cost`` (of one missing piece) and ``holding_per_day`` in
+    currency units.
     """
 
     facts: PartFacts

@@ -212,8 +212,9 @@ class _Look:
             costs = [cost for _, cost in row.curve]
             earlier = max(0.0, float(costs[0] - min(costs)))
             found.append(
-                _Part(PartType(str(row.part_kind), str(row.variant)), str(row.printer), str(row.position), 1,
-                      float(row.unit_cost), float(days), Waiting(due, earlier))
+                _Part(PartType(str(row.part_kind), str(row.variant)), str(row.printer),
+                      str(row.position), 1, float(row.unit_cost), float(days),
+                      Waiting(due, earlier))
             )  # fmt: skip
         return found
 

@@ -20,7 +20,8 @@ def open_orders(
 
     One row per open order: ``part_kind, variant, quantity, ordered_on, expected_on, supplier`` and
     ``likely_on`` (the promised day while it lies ahead, else what orders that have taken so long
-    usually still take), ``days_open``, ``received`` (pieces of the same order that came already), ``days_late`` (after the promised day, or where none was
+    usually still take), ``days_open``, ``received`` (pieces of the same order
+    that came already), ``days_late`` (after the promised day, or where none was
     promised after the day by which nine in ten are here; 0 when not late). Latest first.
     ``known``: records as known on that day; ``leads`` from ``lead_times`` where already there.
     """

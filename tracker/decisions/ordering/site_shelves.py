@@ -40,7 +40,8 @@ def site_shelves(
 ) -> pd.DataFrame:
     """How many spares of each kind do all sites need together, and how many apart?
 
-    One row per part kind and type that is fitted somewhere: ``common_stock`` pieces on one shelf for all,
+    One row per part kind and type that is fitted somewhere: ``common_stock`` pieces on one
+    shelf for all,
     ``apart_stock`` the sum of the sites' own, both for the service level; ``saved_pieces`` and
     ``saved_money`` (currency units, at the kind's price) by the common shelf, tied up once and not
     every year; ``by_site`` {site: pieces}, ``fitted_by_site`` {site: parts fitted}. Printers

@@ -29,13 +29,15 @@ def reason(row: Any) -> str:
         f"{numbers.days(row.horizon_days)} (delivery and review); {have}: {short} chance of "
         "running short"
     )
-    if row.risk_before_arrival >= WORTH_SAYING:
+    waiting = row.risk_before_arrival >= WORTH_SAYING
+    if waiting:
         risk = numbers.chance(row.risk_before_arrival)
         sentence += f" ({risk} before what is on the way is here: only express delivery helps)"
     target = int(row.stock_for_service)
     if not row.order_now:
         kept = "1 keeps" if target == 1 else f"{target or 'no spare'} keep{'' if target else 's'}"
-        sentence += f"; {kept} it under {numbers.chance(accepted)}."
+        then = "once it is here, " if waiting else ""
+        sentence += f"; {then}{kept} it under {numbers.chance(accepted)}."
     else:
         sentence += f", wanted is at most {numbers.chance(accepted)}, which takes {target}."
         if row.more_than_used:

@@ -128,8 +128,8 @@ def move_stock(
         there = on_hand(change.records, movement.part_kind, day, variant=variant)
         if quantity < 0 and there + quantity < 0:
             raise RecordError(
-                f"The shelf has {there} × {label[0].lower()}{label[1:]} on {day:%Y-%m-%d}, so {-quantity} cannot "
-                "be taken off it; count the shelf first."
+                f"The shelf has {there} × {label[0].lower()}{label[1:]} on {day:%Y-%m-%d}, so "
+                f"{-quantity} cannot be taken off it; count the shelf first."
             )
         change.add("stock", vars(replace(movement, variant=variant)))
     return change.number

@@ -1,0 +1,171 @@
+"""A spare of the wrong type is none: shelves, orders and dates by kind and type."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.decisions.workshops import rows
+from tracker.decisions.ordering.order_proposal import order_proposal
+from tracker.decisions.ordering.orders import open_orders
+from tracker.decisions.ordering.purchases import suppliers, type_prices
+from tracker.decisions.ordering.shelf import on_hand
+from tracker.decisions.preorder import preorder
+from tracker.decisions.stock_level import chance_of_running_short
+from tracker.decisions.stock_table import stock_table
+from tracker.forecast.outlook import outlook
+from tracker.say import part_types as names
+from tracker.say.spares import preorder as preorder_words
+from tracker.say.spares import stock as stock_words
+from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType, part_types
+
+DAY = date(2025, 10, 1)
+SIX, EIGHT = PartType("head", "six-channel"), PartType("head", "eight-channel")
+ORDER = "part_kind variant quantity ordered_on expected_on supplier unit_cost"
+# One sure life of 400 days (shape 1.5 by belief), a delivery of 20 days without doubt.
+PARTS = rows(
+    "part_kind typical_life_days belief_failures lead_days lead_days_late", ("head", 400, 5, 20, 20)
+)
+
+
+def mixed(*order: tuple[object, ...], stock: pd.DataFrame | None = None) -> Records:
+    """Two six-channel printers with old heads, two eight-channel ones with new ones."""
+    printers = [("A", SIX), ("B", SIX), ("C", EIGHT), ("D", EIGHT)]
+    frames = {
+        "printers": rows(
+            "printer started_on head_type",
+            *((name, "2025-01-01", kind.variant) for name, kind in printers),
+        ),
+        "fittings": rows(
+            "printer part_kind position fitted_on",
+            *(
+                (name, "head", "H1", "2025-01-01" if kind == SIX else "2025-09-01")
+                for name, kind in printers
+            ),
+        ),
+        "parts": PARTS,
+        "orders": rows(ORDER, *order),
+    }
+    return Records.of(frames | ({} if stock is None else {"stock": stock}))
+
+
+def by_type(found: pd.DataFrame) -> Any:
+    return found.set_index(["part_kind", "variant"])
+
+
+def test_a_head_of_one_type_on_its_way_does_not_protect_the_other_type() -> None:
+    coming = ("head", EIGHT.variant, 1, "2025-09-25", "2025-10-10", "North", 700)
+    alone, beside = by_type(stock_table(mixed(), DAY)), by_type(stock_table(mixed(coming), DAY))
+    assert list(beside.index) == [EIGHT, SIX]
+    assert beside.loc[SIX, "chance_of_shortage_now"] == alone.loc[SIX, "chance_of_shortage_now"]
+    assert beside.loc[SIX, "chance_of_shortage_now"] > 0.05
+    assert (beside.loc[SIX, "fitted"], beside.loc[SIX, "on_order"]) == (2, 0)
+    assert (beside.loc[EIGHT, "on_order"], beside.loc[EIGHT, "arriving"]) == (1, 1)
+    heads = preorder(mixed(coming), DAY)
+    assert heads.groupby("variant")["spares"].max().to_dict() == {EIGHT.variant: 1, SIX.variant: 0}
+    lines = order_proposal(stock_table(mixed(coming), DAY), heads, DAY)
+    assert set(lines["variant"]) == {SIX.variant}
+
+
+def test_the_chance_of_a_type_is_that_of_its_own_two_parts() -> None:
+    # Either of the two independent heads fails before one ordered now is here (20 days, sure) or
+    # at the next review (30 more): 1 − Π (1 − chance of its own within 50 days); their common
+    # unknown life couples them, so the product is an upper bound and one head a lower one.
+    records = mixed()
+    own = outlook(records, DAY, 50)
+    own = own[own["variant"] == SIX.variant]["chance_of_failure"].to_numpy()
+    told = float(by_type(stock_table(records, DAY)).loc[SIX, "chance_of_shortage_now"])
+    assert own.max() < told <= 1 - np.prod(1 - own) + 1e-3
+
+
+def test_what_arrives_on_a_day_does_not_serve_what_is_needed_before_it() -> None:
+    # Hand calculation: one part, 10 % likely needed by the day of arrival and 20 % by the end; one
+    # piece arrives: missing in 10 % of cases, whether or not it counts at the end (0 %).
+    by_arrival, by_end = np.array([0.9, 0.1]), np.array([0.8, 0.2])
+    assert chance_of_running_short([by_arrival, by_end], [0, 1]) == pytest.approx(0.1)
+    assert chance_of_running_short([by_end], [1]) == 0
+    # Two independent needs (10 % by the arrival, 20 % by the end, each): 1 − 0.9² = 19 % before it,
+    # and both in the time after it, 0.1² = 1 %: 20 %.
+    twice = [np.convolve(law, law) for law in (by_arrival, by_end)]
+    assert chance_of_running_short(twice, [0, 1]) == pytest.approx(0.20)
+
+
+def test_a_late_order_leaves_its_risk_until_it_is_here_and_the_words_name_the_remedy() -> None:
+    coming = ("head", SIX.variant, 1, "2025-09-25", "2025-11-05", "North", 600)
+    records = mixed(coming)
+    row: Any = by_type(stock_table(records, DAY)).loc[SIX]
+    none: Any = by_type(stock_table(mixed(), DAY)).loc[SIX]
+    assert row["risk_before_arrival"] > 0.05
+    assert row["risk_before_arrival"] <= row["chance_of_shortage_now"]
+    assert row["chance_of_shortage_now"] < none["chance_of_shortage_now"]
+    assert np.isnan(none["risk_before_arrival"])
+    assert "only express delivery helps" in stock_words.reason(row)
+    dated: Any = preorder(records, DAY).set_index("variant").loc[SIX.variant].iloc[0]
+    # Over first failures in the pool the same as the need's law: few fail twice in 35 days.
+    assert dated["risk_before_arrival"] == pytest.approx(row["risk_before_arrival"], abs=0.01)
+    assert dated["coming_on"] == date(2025, 11, 5)
+    said = preorder_words.before_arrival(dated)
+    assert "(about 5 Nov 2025)" in said
+    assert "express delivery" in said
+    settings = rows("name value", ("courier_days", "2"), ("courier_cost", "60"))
+    told = preorder_words.express(records.with_table("settings", settings))
+    assert told == "Express delivery: here within 2 days for 60 € more (Records, Settings)."
+    assert preorder_words.express(records) == ""
+
+
+def test_a_spare_that_does_not_say_its_type_counts_for_nobody_and_is_asked_about() -> None:
+    moves = "part_kind variant moved_on quantity reason"
+    shelf = rows(moves, ("head", "", "2025-06-01", 1, "counted"))
+    records = mixed(stock=shelf)
+    table = by_type(stock_table(records, DAY))
+    assert table["on_hand"].tolist() == [0, 0]
+    said = stock_words.type_unknown(on_hand(records, DAY), part_types(records))
+    assert said == [
+        "1 printhead on the shelf does not say its type: say which, for until then it counts for "
+        "no printer."
+    ]
+    named = mixed(stock=rows(moves, ("head", SIX.variant, "2025-06-01", 1, "counted")))
+    assert by_type(stock_table(named, DAY)).loc[SIX, "on_hand"] == 1
+    assert stock_words.type_unknown(on_hand(named, DAY), part_types(named)) == []
+
+
+def test_where_printers_name_one_type_or_none_all_spares_are_one_pool() -> None:
+    moves = "part_kind variant moved_on quantity reason"
+    shelf = rows(moves, ("head", "", "2025-06-01", 1, "counted"))
+    records = mixed(stock=shelf)
+    for head_type, variant in ((SIX.variant, SIX.variant), ("", "")):
+        same = records.with_table("printers", records.printers.assign(head_type=head_type))
+        table = stock_table(same, DAY)
+        assert table[["variant", "fitted", "on_hand"]].values.tolist() == [[variant, 4, 1]]
+
+
+def test_prices_and_suppliers_are_those_of_the_type() -> None:
+    records = mixed(
+        ("head", SIX.variant, 1, "2025-08-01", None, "South", 600),
+        ("head", EIGHT.variant, 1, "2025-09-01", None, "North", 720),
+    )
+    paid = type_prices(records)
+    assert (paid[SIX].amount, paid[EIGHT].amount) == (600, 720)
+    assert suppliers(records) == {EIGHT: ("North",), SIX: ("South",)}
+
+
+def test_of_an_order_that_came_in_part_the_rest_says_what_came() -> None:
+    records = mixed(
+        ("head", SIX.variant, 4, "2025-09-01", "2025-10-20", "North", 600),
+        ("head", SIX.variant, 6, "2025-09-01", "2025-10-20", "North", 600),
+    )
+    orders = records.orders
+    orders.loc[orders["quantity"] == 6, "received_on"] = pd.Timestamp("2025-09-20")
+    waiting: Any = open_orders(records.with_table("orders", orders), DAY).iloc[0]
+    assert (waiting["quantity"], waiting["received"]) == (4, 6)
+
+
+def test_labels_name_kind_and_type_once() -> None:
+    assert names.label(*SIX) == "Printhead, six-channel"
+    assert names.within(PartType("head", "six-channel head")) == "printhead, six-channel head"
+    assert names.counted(0, PartType("wiper")) == "no wiper blades"
