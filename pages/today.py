@@ -14,6 +14,7 @@ from tracker.decisions.stock_table import stock_table
 from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_actions
 from tracker.say import numbers
+from tracker.say.ages import age_assumed
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.spares.orders import reasons
 from tracker.say.spares.stock import count_first
@@ -156,6 +157,7 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
             f"(80 % sure: {numbers.chance(row.chance_low)} to "
             f"{numbers.chance(row.chance_high)}); "
             f"{place.evidence(row.part_kind, row.failures, row.belief_share)}"
+            f"{f'; {assumed}' if (assumed := age_assumed(row)) else ''}"
         )
     if len(watch) > SHOWN:
         st.caption(f"And {len(watch) - SHOWN} more, on the page Part lives.")

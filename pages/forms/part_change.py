@@ -7,6 +7,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
+from pages.forms.ages import ask_ages
 from pages.forms.fields import (
     any_day,
     number_in,
@@ -166,12 +167,19 @@ def _first_part(workshop: frame.Workshop, printer: str) -> None:
     position = st.text_input("Place in the printer, e.g. H1, W1, wiper", key="first-position")
     unknown = st.checkbox("It was in before the log began, day not known", key="first-unknown")
     day = None if unknown else pick_day(workshop, "Day it went in", "first-day")
+    guess = ask_ages({kind: 1}, "first")[kind] if unknown and kind else None
     with frame.errors_in_words():
-        said = {"Printer": printer, "Part": kind, "Place": position, "Day it went in": day}
+        said = {
+            "Printer": printer,
+            "Part": kind,
+            "Place": position,
+            "Day it went in": day,
+            "Age": guess,
+        }
         if saving.tapped(workshop, "first-save", "Log this part", said):
             where = acts.PartPosition(printer, kind or "", position.strip())
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=acts.NewPart(from_stock=False),
-                who=frame.who(), now=frame.now(),
+                age_guess_days=guess, who=frame.who(), now=frame.now(),
             )  # fmt: skip
             frame.recorded(f"{position} of {printer} is in the log.", batch_id)

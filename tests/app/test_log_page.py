@@ -312,6 +312,22 @@ def test_ink_channels_may_be_typed_with_commas(app: Callable[..., AppTest], own:
     assert dampers["position"].tolist() == ["C", "M", "Y", "K", "W"]
 
 
+def test_a_used_printer_is_asked_for_the_ages_of_its_parts_once_per_kind(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "log-what", "Printer")
+    at.text_input(key="printer-name").input("Bea")
+    at.text_input(key="printer-channels").input("C W1")
+    at.radio(key="printer-parts").set_value("unknown").run()
+    choose(at, "printer-age-damper", "Months")
+    choose(at, "printer-age-head", "About a year")
+    at.button(key="printer-save").click().run()
+    fittings = own.records().fittings.query("printer == 'Bea'").set_index("position")
+    assert fittings["fitted_on"].isna().all()
+    assert fittings["age_guess_days"].dropna().to_dict() == {"H1": 365, "C": 120, "W1": 120}
+
+
 def test_a_place_that_stands_empty_can_be_filled(app: Callable[..., AppTest], own: Store) -> None:
     fittings = own.records().fittings
     row = fittings.index[fittings["position"] == "W1"][0]

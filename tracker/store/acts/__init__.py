@@ -37,6 +37,7 @@ from tracker.store.acts.parts import (
     Removal,
     change_part,
     fit_first_part,
+    usual_parts,
 )
 from tracker.store.acts.positions import (
     PartPosition,
@@ -103,6 +104,7 @@ __all__ = [
     "rename_printer",
     "reopen_action",
     "retire_printer",
+    "usual_parts",
     "write_action",
     "write_note",
 ]
