@@ -21,6 +21,14 @@ Undid change 2: Changed Damper W1 of P1 (failed)
 >>> folder.cleanup()
 """
 
+from tracker.store.acts.claims import (
+    ClaimState,
+    claim_part,
+)
+from tracker.store.acts.closures import (
+    Closure,
+    close_days,
+)
 from tracker.store.acts.daily import (
     RoomNote,
     Stoppage,
@@ -71,6 +79,8 @@ from tracker.store.acts.shelf import (
 )
 
 __all__ = [
+    "ClaimState",
+    "Closure",
     "Delivery",
     "Movement",
     "NewAction",
@@ -86,6 +96,8 @@ __all__ = [
     "add_printer",
     "begin_stoppage",
     "change_part",
+    "claim_part",
+    "close_days",
     "count_stock",
     "drop_action",
     "edit_action",

@@ -19,6 +19,7 @@ _ORDERED_DAYS = (
     ("orders", "received_on", "ordered_on", "swap or correct them"),
     ("orders", "expected_on", "ordered_on", "correct one of them"),
     ("routines", "ends_on", "starts_on", "swap or correct them"),
+    ("closures", "ended_on", "began_on", "swap or correct them"),
     ("actions", "written_on", "month", "correct one of them"),
     ("actions", "done_on", "month", "correct one of them"),
     ("actions", "dropped_on", "month", "correct one of them"),
@@ -31,6 +32,9 @@ _SETTING_BOUNDS = {
     "margin_per_hour": (0.0, math.inf, True),
     "service_level": (0.0, 1.0, False),
     "risk_limit": (0.0, 0.99, True),
+    "taken_over_share": (0.0, 1.0, True),
+    "courier_days": (0.0, math.inf, True),
+    "courier_cost": (0.0, math.inf, True),
     "review_days": (0.0, 3650.0, True),
     "holding_rate_per_year": (0.0, 10.0, True),
     "hours_per_day": (0.0, 24.0, True),
@@ -78,7 +82,7 @@ def _check_fittings(found: Findings) -> None:
     )
     still_in = removed.isna().to_numpy()
     refused_already = np.zeros(len(frame), dtype=bool)
-    for column in ("removal_reason", "failure_mode", "removed_counter_m2"):
+    for column in ("removal_reason", "failure_mode", "removed_counter_m2", "claim"):
         values = frame[column]
         given = (values.ne("") if values.dtype == object else values.notna()).to_numpy()
         found.refuse(
@@ -89,6 +93,20 @@ def _check_fittings(found: Findings) -> None:
             f"write the day it came out in removed_on, or clear {column} if it is still in",
         )
         refused_already |= given
+    found.refuse(
+        "fittings",
+        frame["claim_amount"].notna() & frame["claim"].eq(""),
+        "claim_amount",
+        "is given but claim is empty",
+        f"write one of {', '.join(words.CLAIM_STATES)} in claim, or clear the amount",
+    )
+    found.refuse(
+        "fittings",
+        frame["age_guess_days"].notna() & frame["fitted_on"].notna(),
+        "age_guess_days",
+        lambda at: f"is given and so is fitted_on {written(frame['fitted_on'].iloc[at])}",
+        "an age is guessed only where the fitting day is not known: clear one of them",
+    )
     fitted_counter = frame["fitted_counter_m2"]
     found.refuse(
         "fittings",
