@@ -15,6 +15,7 @@ from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_actions
 from tracker.say import numbers
 from tracker.say.ages import age_assumed
+from tracker.say.cautions import cautions_in_short
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.spares.orders import reasons
 from tracker.say.spares.stock import count_first
@@ -102,12 +103,13 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
         else:
             st.success("Nothing is due.", icon=":material/check_circle:")
         return
+    everyone = (key for names in due["cautions"] for key in names)
+    frame.cautions(everyone, label="The cautions in full")
     for printer in printers[:SHOWN]:
         with st.container(border=True):
             _printer_card(place, printer, wanted[wanted["printer"] == printer])
     if len(printers) > SHOWN:
         st.caption(f"And {len(printers) - SHOWN} more printers, on the page Maintenance.")
-    frame.cautions(key for names in due["cautions"] for key in names)
 
 
 def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> None:
@@ -130,6 +132,8 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
         late_text = f" · {numbers.days(row.days_late)} late" if row.days_late >= 1 else ""
         minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
         label = f"Done: {row.label}{minutes}{late_text}"
+        if row.cautions:
+            st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
             _done(place, printer, (task,))
 

@@ -375,7 +375,7 @@ def test_two_different_readings_of_one_day_are_refused_and_the_same_twice_is_not
         ),
         (
             "closures",
-            {"printer": "P7", "began_on": "2026-08-03", "ended_on": "2026-08-14"},
+            {"printer": "P 1", "began_on": "2026-08-03", "ended_on": "2026-08-14"},
             "printer",
             "is not in the list of printers",
             "did you mean P1?",

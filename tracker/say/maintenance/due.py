@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
@@ -10,17 +9,6 @@ import pandas as pd
 
 from tracker.say import numbers
 from tracker.say.maintenance.frequency import due_every
-
-# The cautions in three words, beside each task; in full below the list.
-_IN_SHORT = {
-    "carriage": "plug out first",
-    "ribbon": "ribbon dead and dry",
-    "chemicals": "gloves, goggles, fresh air",
-    "flammable": "flammable",
-    "nozzle_plate": "never touch the nozzle plate",
-    "waste": "waste by local rules",
-    "mains": "qualified people only",
-}
 
 
 def due_sentence(listed: pd.DataFrame, as_of: date) -> str:
@@ -73,8 +61,3 @@ def task_line(row: Any) -> str:
     last = f"last done {numbers.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
     late = f"**{numbers.days(row.days_late)} late**" if row.days_late >= 1 else ""
     return " · ".join(filter(None, (row.label, minutes, often, last, late)))
-
-
-def cautions_in_short(keys: Iterable[str]) -> str:
-    """The cautions of a task in a line."""
-    return " · ".join(_IN_SHORT[key] for key in keys)

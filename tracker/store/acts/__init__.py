@@ -21,6 +21,11 @@ Undid change 2: Changed Damper W1 of P1 (failed)
 >>> folder.cleanup()
 """
 
+from tracker.store.acts.breakdown import (
+    Breakdown,
+    PartChange,
+    something_broke,
+)
 from tracker.store.acts.claims import (
     ClaimState,
     claim_part,
@@ -79,6 +84,7 @@ from tracker.store.acts.shelf import (
 )
 
 __all__ = [
+    "Breakdown",
     "ClaimState",
     "Closure",
     "Delivery",
@@ -87,6 +93,7 @@ __all__ = [
     "NewPart",
     "NewPrinter",
     "Order",
+    "PartChange",
     "PartPosition",
     "Removal",
     "RoomNote",
@@ -116,6 +123,7 @@ __all__ = [
     "rename_printer",
     "reopen_action",
     "retire_printer",
+    "something_broke",
     "usual_parts",
     "write_action",
     "write_note",

@@ -77,8 +77,19 @@ def change_part(
     return change.number
 
 
-def put_part_change(change: Batch, position: PartPosition, removal: Removal, new: NewPart) -> str:
-    """The same as a piece of a larger change; returns what it is called in the log."""
+def put_part_change(
+    change: Batch,
+    position: PartPosition,
+    removal: Removal,
+    new: NewPart | None,
+    *,
+    fitted_on: date | None = None,
+) -> str:
+    """The same as a piece of a larger change; returns what it is called in the log.
+
+    Without a ``new`` part the place stays empty; ``fitted_on`` is its day when it went in later
+    than the old one came out.
+    """
     if removal.reason not in words.REMOVAL_REASONS:
         raise RecordError(
             f"{removal.reason!r} is no reason for a part to come out; choose one of "
@@ -87,20 +98,24 @@ def put_part_change(change: Batch, position: PartPosition, removal: Removal, new
     along = [
         PartPosition(position.printer, kind, other) for kind, other in dict.fromkeys(removal.along)
     ]
+    if position in along:
+        raise RecordError(f"{position.label} cannot go along with itself; leave it out.")
     old = fitted_part(change.records, position)
     noted = [text for text in (change.values("fittings", old)["note"], removal.note) if text]
     _take_out(change, old, removal, removal.reason)
     of_the_old = {"failure_mode": removal.mode, "last_ok_on": removal.last_ok_on}
     change.correct("fittings", old, {**of_the_old, "note": "; ".join(noted)})
-    _fit(change, position, removal.day, removal.counter_m2, new)
     for other in along:
-        if other == position:
-            raise RecordError(f"{position.label} cannot go along with itself; leave it out.")
         _take_out(change, fitted_part(change.records, other), removal, "with_other")
-        _fit(change, other, removal.day, removal.counter_m2, NewPart())
-    if new.from_stock:
-        take_off_shelf(change, [part.part_kind for part in (position, *along)], removal.day)
     also = f" and {len(along)} along" if along else ""
+    if new is None:
+        return f"Took out {position.label} of {position.printer} ({removal.reason}){also}"
+    day = fitted_on or removal.day
+    _fit(change, position, day, removal.counter_m2, new)
+    for other in along:
+        _fit(change, other, day, removal.counter_m2, NewPart())
+    if new.from_stock:
+        take_off_shelf(change, [part.part_kind for part in (position, *along)], day)
     return f"Changed {position.label} of {position.printer} ({removal.reason}){also}"
 
 
