@@ -7,7 +7,7 @@ from datetime import date
 import streamlit as st
 
 from pages import frame
-from pages.sections.spares import budget, coming, heads, need, order_list, replay, shelf
+from pages.sections.spares import budget, claims, coming, heads, need, order_list, replay, shelf
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.orders import suppliers
@@ -33,20 +33,21 @@ if place.records.fittings.empty:
 
 with frame.errors_in_words():
     table = frame.ask(stock_table)
-    heads = frame.ask(preorder)
-    lines = order_proposal(table, heads, place.as_of)
+    dates = frame.ask(preorder)
+    lines = order_proposal(table, dates, place.as_of)
     sellers = frame.ask(_sellers)
-    additions = order_together(place.records, place.as_of, table, heads, lines, sellers=sellers)
-    lines = lines.assign(reason=orders.reasons(lines, table, heads, place.currency))
+    additions = order_together(place.records, place.as_of, table, dates, lines, sellers=sellers)
+    lines = lines.assign(reason=orders.reasons(lines, table, dates, place.currency))
     additions = additions.assign(
         reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
     )
-    frame.headline("Spares", order_list.answer(place, lines, table, heads))
+    frame.headline("Spares", order_list.answer(place, lines, table, dates))
     order_list.show(place, lines, additions, sellers)
     coming.show(place)
-    shelf.show(place, table, heads)
+    claims.show(place)
+    shelf.show(place, table, dates)
     planned_age = need.show(place, table)
-    heads.show(place, table, heads)
+    heads.show(place, table, dates)
     budget.show(place, table, lines)
     sites = st.container()
     replay.show(place)

@@ -11,6 +11,7 @@ from tracker.decisions.due import due_list
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_actions
 from tracker.say import numbers
@@ -19,6 +20,7 @@ from tracker.say.cautions import cautions_in_short
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.spares.orders import reasons
 from tracker.say.spares.stock import count_first
+from tracker.say.warranty import reminder
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
@@ -56,6 +58,13 @@ def show(place: frame.Workshop) -> None:
         for line in orders[:SHOWN]:
             st.markdown(line)
         if st.button("See all spares and orders", key="today-spares"):
+            st.switch_page(frame.ROOT / "pages" / "spares.py")
+    ending = frame.ask(warranty_ending)
+    if len(ending):
+        st.header("Warranty ends soon", anchor=False)
+        for row in ending.head(SHOWN).itertuples():
+            st.markdown(f"- {reminder(row)}")
+        if st.button("Write down the claim", key="today-claims"):
             st.switch_page(frame.ROOT / "pages" / "spares.py")
     st.header("Tasks due", anchor=False)
     _tasks(place, due)

@@ -398,3 +398,22 @@ def test_a_place_that_stands_empty_can_be_filled(app: Callable[..., AppTest], ow
     assert "Damper W1 of Ada put in." in words_of(today)
     assert own.records().fittings["removed_on"].isna().sum() == 4
     assert own.records().stock["quantity"].sum() == 1
+
+
+def test_a_failed_part_under_warranty_is_told_today_and_its_claim_written_down(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.add("parts", {"part_kind": "head", "warranty_days": 310})  # 5 January to 11 November
+    head = acts.PartPosition("Ada", "head", "H1")
+    acts.change_part(own, head, acts.Removal(date(2026, 10, 20), "failed"))
+    at = app()
+    assert "Printhead H1 of Ada** failed 20 Oct 2026: send the claim" in words_of(at)
+    at = app("spares")
+    out = int(own.records().fittings.query("removal_reason == 'failed'").index[0])
+    at.text_input(key=f"claim-{out}-amount").input("250")
+    at.button(key=f"claim-{out}-save").click().run()
+    assert not at.exception
+    row = own.records().fittings.loc[out]
+    assert (row.claim, row.claim_amount) == ("sent", 250)
+    assert "claim sent: 250" in words_of(at)
+    assert "send the claim" not in words_of(app())
