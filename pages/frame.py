@@ -16,9 +16,9 @@ import streamlit as st
 from tracker.charts.picture import Picture
 from tracker.errors import TrackerError
 from tracker.say import numbers
+from tracker.say.cautions import LAST_WORD, cautions_in_full, cautions_in_short
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, open_store
-from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -274,11 +274,17 @@ def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:
         st.switch_page(ROOT / "pages" / f"{page}.py")
 
 
-def cautions(keys: Iterable[str]) -> None:
-    """The usual cautions beside work that can hurt someone."""
-    lines = [words.CAUTIONS[key] for key in dict.fromkeys((*keys, "deference"))]
-    if len(lines) > 1:
-        st.warning("  \n".join(lines), icon=":material/warning:")
+def cautions(keys: Iterable[str], *, label: str = "") -> None:
+    """Before the button of work that can hurt someone: in short, in full on tap, the last word.
+
+    Once per page; ``label`` stands instead of the short form where that is beside each task.
+    """
+    keys = list(dict.fromkeys(keys))
+    if not keys:
+        return
+    with st.popover(label or cautions_in_short(keys), icon=":material/warning:", width="stretch"):
+        st.warning("  \n".join(cautions_in_full(keys)), icon=":material/warning:")
+    st.caption(LAST_WORD)
 
 
 def chart(picture: Any, alt: str, key: str) -> None:

@@ -6,6 +6,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import (
+    breakdown,
     counter,
     nozzle_check,
     order,
@@ -19,6 +20,7 @@ from pages.forms import (
 
 FORMS = {
     "Part change": part_change.show,
+    "Something broke": breakdown.show,
     "Task done": task.show,
     "Nozzle check": nozzle_check.show,
     "Counter": counter.show,

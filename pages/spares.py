@@ -7,7 +7,16 @@ from datetime import date
 import streamlit as st
 
 from pages import frame
-from pages.sections.spares import budget, coming, need, order_dates, order_list, replay, shelf
+from pages.sections.spares import (
+    budget,
+    claims,
+    coming,
+    need,
+    order_dates,
+    order_list,
+    replay,
+    shelf,
+)
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.purchases import suppliers
@@ -45,6 +54,7 @@ with frame.errors_in_words():
     frame.headline("Spares", order_list.answer(place, lines, table, dated))
     order_list.show(place, lines, additions, sellers, table)
     coming.show(place)
+    claims.show(place)
     shelf.show(place, table, dated)
     planned_age = need.show(place, table)
     order_dates.show(place, table, dated)

@@ -15,13 +15,17 @@ from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_actions
 from tracker.say import numbers, part_types
+from tracker.say.ages import age_assumed
+from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance.due import shutdown_in_short
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.spares.orders import overdue, reasons
 from tracker.say.spares.stock import count_first
+from tracker.say.warranty import reminder
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
@@ -68,6 +72,13 @@ def show(place: frame.Workshop) -> None:
         for sentence in late:
             st.markdown(f"- {sentence}")
         if st.button("Say what arrived", key="today-arrived"):
+            st.switch_page(frame.ROOT / "pages" / "spares.py")
+    ending = frame.ask(warranty_ending)
+    if len(ending):
+        st.header("Warranty ends soon", anchor=False)
+        for row in ending.head(SHOWN).itertuples():
+            st.markdown(f"- {reminder(row)}")
+        if st.button("Write down the claim", key="today-claims"):
             st.switch_page(frame.ROOT / "pages" / "spares.py")
     st.header("Tasks due", anchor=False)
     _tasks(place, due)
@@ -118,12 +129,13 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
         else:
             st.success("Nothing is due.", icon=":material/check_circle:")
         return
+    everyone = (key for names in due["cautions"] for key in names)
+    frame.cautions(everyone, label="The cautions in full")
     for printer in printers[:SHOWN]:
         with st.container(border=True):
             _printer_card(place, printer, due[due["printer"] == printer])
     if len(printers) > SHOWN:
         st.caption(f"And {len(printers) - SHOWN} more printers, on the page Maintenance.")
-    frame.cautions(key for names in due["cautions"] for key in names)
 
 
 def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> None:
@@ -147,6 +159,8 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
         minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
         why = f" · {shutdown_in_short(row.shutdown)}" if row.shutdown else ""
         label = f"Done: {row.label}{minutes}{late_text}{why}"
+        if row.cautions:
+            st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
             _done(place, printer, (task,))
 
@@ -174,6 +188,7 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
             f"(80 % sure: {numbers.chance(row.chance_low)} to "
             f"{numbers.chance(row.chance_high)}); "
             f"{place.evidence(row.part_kind, row.failures, row.belief_share)}"
+            f"{f'; {assumed}' if (assumed := age_assumed(row)) else ''}"
         )
     if len(watch) > SHOWN:
         st.caption(f"And {len(watch) - SHOWN} more, on the page Part lives.")

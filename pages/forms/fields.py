@@ -118,9 +118,10 @@ def known_kinds(workshop: Workshop) -> list[str]:
     return list(dict.fromkeys((*workshop.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
 
 
-def pick_supplier(label: str, known: Iterable[str], key: str) -> str:
-    """A supplier named before, or a new one; "" when none is said."""
+def pick_supplier(label: str, known: Iterable[str], key: str, *, start: str = "") -> str:
+    """A supplier named before, or a new one; "" when none is said. ``start`` is chosen already."""
+    names = sorted({*known, start} - {""})
     return st.selectbox(
-        label, sorted(set(known) - {""}), index=None, accept_new_options=True,
+        label, names, index=names.index(start) if start else None, accept_new_options=True,
         placeholder="Pick or type", key=key,
     ) or ""  # fmt: skip

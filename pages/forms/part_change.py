@@ -7,18 +7,20 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
-from pages.forms.fields import (
-    any_day,
-    number_in,
-    pick_day,
-    pick_person,
-    pick_printer,
-    pick_supplier,
+from pages.forms.ages import ask_ages
+from pages.forms.fields import any_day, pick_day, pick_person, pick_printer
+from pages.forms.part_fields import (
+    along,
+    area,
+    empty_in,
+    fitted_in,
+    how_it_failed,
+    new_part,
+    own_words_for_how,
 )
-from pages.sections.today.downtime import empty_places
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
-from tracker.workshop.contract import COUNTERS
+from tracker.workshop.part_cautions import of_parts
 
 FIRST_PART = "First part in a new place"
 
@@ -28,10 +30,7 @@ def show(workshop: frame.Workshop) -> None:
     printer = pick_printer(workshop, "part")
     if not printer:
         return
-    fitted = workshop.records.fittings
-    fitted = fitted[(fitted["printer"] == printer) & fitted["removed_on"].isna()]
-    empty = empty_places(workshop.records)
-    empty = empty[empty["printer"] == printer]
+    fitted, empty = fitted_in(workshop, printer), empty_in(workshop, printer)
     there = {*fitted["part_kind"], *empty["part_kind"]}
     kinds = [k for k in workshop.records.part_kinds() if k in there]
     kind = st.pills(
@@ -67,94 +66,60 @@ def _in_position(
 def _change(
     workshop: frame.Workshop, printer: str, kind: str, position: str, fitted: pd.DataFrame
 ) -> None:
-    facts = workshop.records.part_facts(kind)
     reason = st.pills(
         "Why did it come out?", [r for r in words.REMOVAL_REASONS if r != "retired"],
         format_func=words.REMOVAL_REASON_LABELS.__getitem__, default="failed", required=True,
         key="part-reason",
     )  # fmt: skip
-    along = _along(workshop, printer, kind, fitted)
-    with st.expander("Details: day, how it failed, serial, supplier"):
+    broke = reason in ("failed", "accident")
+    mode = how_it_failed(workshop, kind, "part") if broke else ""
+    taken_along = along(workshop, kind, fitted, "part")
+    where = acts.PartPosition(printer, kind, position)
+    with st.expander("Details: day, last day seen good, supplier, batch, serial"):
         day = pick_day(workshop, "Day", "part-day")
-        mode = ""
-        if reason in ("failed", "accident"):
-            mode = st.selectbox(
-                "How it failed", facts.failure_modes, index=None, accept_new_options=True,
-                placeholder="Pick or type", key=f"part-mode-{kind}",
-            ) or ""  # fmt: skip
         last_ok = None
+        if broke:
+            mode = own_words_for_how(mode, "part")
         if reason == "failed":
             last_ok = any_day("Last day seen good (if not the day before)", None, "part-last-ok")
-        new, counter = _new_part(workshop, kind, "part")
+        new, counter = new_part(workshop, where, "part")
         note = st.text_input("Note", key="part-note")
         pick_person()
-    where = acts.PartPosition(printer, kind, position)
+    frame.cautions(of_parts([kind, *(other for other, _ in taken_along)]))
     name = f"{words.part_name(kind, position)} of {printer}"
     with frame.errors_in_words():
         said = {
             "Part": name, "Why": reason, "Day": day, "How": mode, "Last day seen good": last_ok,
-            "New part": new, "Counter": counter, "Along": along, "Note": note,
+            "New part": new, "Counter": counter, "Along": taken_along, "Note": note,
         }  # fmt: skip
         if saving.tapped(workshop, "part-save", f"Log: {name} changed", said):
             removal = acts.Removal(
-                day, reason or "unknown", mode, last_ok, _area(counter), note, along
+                day, reason or "unknown", mode, last_ok, area(counter), note, taken_along
             )
             batch_id = acts.change_part(
                 workshop.store, where, removal, new=new, who=frame.who(), now=frame.now()
             )
-            extra = f" with {len(along)} other parts" if along else ""
+            extra = f" with {len(taken_along)} other parts" if taken_along else ""
             frame.recorded(f"{name} changed{extra}.", batch_id)
-    frame.cautions(("carriage", "ribbon", "nozzle_plate", "chemicals"))
 
 
 def _fill(workshop: frame.Workshop, printer: str, kind: str, position: str) -> None:
     """A part goes into a place that stands empty."""
+    where = acts.PartPosition(printer, kind, position)
     with st.expander("Details: day, serial, supplier"):
         day = pick_day(workshop, "Day it went in", "fill-day")
-        new, counter = _new_part(workshop, kind, "fill")
+        new, counter = new_part(workshop, where, "fill")
         pick_person()
-    where = acts.PartPosition(printer, kind, position)
+    frame.cautions(of_parts([kind]))
     name = f"{words.part_name(kind, position)} of {printer}"
     with frame.errors_in_words():
         said = {"Part": name, "Day it went in": day, "New part": new, "Counter": counter}
         if saving.tapped(workshop, "fill-save", f"Log: {name} put in", said):
             batch_id = acts.fit_first_part(
-                workshop.store, where, day, new=new, counter_m2=_area(counter),
+                workshop.store, where, day, new=new, counter_m2=area(counter),
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
             frame.recorded(f"{name} put in.", batch_id)
-    frame.cautions(("carriage", "ribbon", "nozzle_plate", "chemicals"))
-
-
-def _along(
-    workshop: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame
-) -> tuple[tuple[str, str], ...]:
-    """The parts that go with this one by the catalogue, unless the person says otherwise."""
-    others = [k for k in fitted["part_kind"].unique() if k != kind]
-    with_it = [k for k in others if workshop.records.part_facts(k).replaced_with == kind]
-    taken: list[tuple[str, str]] = []
-    for other in with_it:
-        rows = fitted[fitted["part_kind"] == other]
-        label = f"New {words.part_label(other).lower()}s went in too ({len(rows)})"
-        if st.checkbox(label, value=True, key=f"part-along-{other}"):
-            taken += [(other, position) for position in sorted(rows["position"])]
-    return tuple(taken)
-
-
-def _new_part(workshop: frame.Workshop, kind: str, key: str) -> tuple[acts.NewPart, str]:
-    """Fields for the part that goes in, and for the counter as typed."""
-    rows = workshop.records.fittings
-    known = rows.loc[rows["part_kind"] == kind, "supplier"]
-    supplier = pick_supplier("Supplier of the new part", known, f"part-supplier-{kind}")
-    batch = st.text_input("Batch of the new part", key=f"{key}-batch")
-    serial = st.text_input("Serial of the new part", key=f"{key}-serial")
-    counter = st.text_input("Area counter (m²)", key=f"{key}-counter")
-    from_stock = st.checkbox("Taken from the shelf", value=True, key=f"{key}-shelf")
-    return acts.NewPart(serial, supplier, batch, from_stock=from_stock), counter
-
-
-def _area(counter: str) -> float | None:
-    return number_in(counter, COUNTERS.column("area_m2"))
 
 
 def _first_part(workshop: frame.Workshop, printer: str) -> None:
@@ -166,12 +131,19 @@ def _first_part(workshop: frame.Workshop, printer: str) -> None:
     position = st.text_input("Place in the printer, e.g. H1, W1, wiper", key="first-position")
     unknown = st.checkbox("It was in before the log began, day not known", key="first-unknown")
     day = None if unknown else pick_day(workshop, "Day it went in", "first-day")
+    guess = ask_ages({kind: 1}, "first")[kind] if unknown and kind else None
     with frame.errors_in_words():
-        said = {"Printer": printer, "Part": kind, "Place": position, "Day it went in": day}
+        said = {
+            "Printer": printer,
+            "Part": kind,
+            "Place": position,
+            "Day it went in": day,
+            "Age": guess,
+        }
         if saving.tapped(workshop, "first-save", "Log this part", said):
             where = acts.PartPosition(printer, kind or "", position.strip())
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=acts.NewPart(from_stock=False),
-                who=frame.who(), now=frame.now(),
+                age_guess_days=guess, who=frame.who(), now=frame.now(),
             )  # fmt: skip
             frame.recorded(f"{position} of {printer} is in the log.", batch_id)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import streamlit as st
 
 from pages import frame
 from pages.forms import saving
+from pages.forms.ages import ask_ages
 from pages.forms.fields import pick_day, pick_person, pick_printer, spaced
 from tracker.store import acts
 
@@ -40,17 +43,23 @@ def _join(workshop: frame.Workshop) -> None:
         "Its parts", list(PARTS_IN), format_func=PARTS_IN.__getitem__, key="printer-parts",
         help="One head, a damper per channel, wiper, cap and pump are written down for it.",
     )  # fmt: skip
+    guesses = {}
+    if parts == "unknown":
+        st.markdown("**As far as you can tell** – a rough answer does; “no idea” is one too.")
+        kinds = Counter(kind for kind, _ in acts.usual_parts(spaced(channels)))
+        guesses = ask_ages(kinds, "printer")
     with st.expander("Details: site, model, type of printhead"):
         site = st.text_input("Site", key="printer-site")
         model = st.text_input("Model", key="printer-model")
         head_type = st.text_input("Type of printhead", key="printer-head-type")
         pick_person()
     with frame.errors_in_words():
-        said = {"Name": name, "Channels": channels, "First day": day, "Parts": parts}
+        said = {"Name": name, "Channels": channels, "First day": day, "Parts": parts, **guesses}
         if saving.tapped(workshop, "printer-save", "Add this printer", said):
             new = acts.NewPrinter(
                 name.strip(), day, site=site, model=model, head_type=head_type,
                 channels=spaced(channels), usual_parts=parts or "none",
+                age_guess_days=guesses,
             )  # fmt: skip
             batch_id = acts.add_printer(workshop.store, new, who=frame.who(), now=frame.now())
             st.session_state["last-printer"] = name.strip()

@@ -13,6 +13,8 @@ from tracker.errors import RecordError
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import STOPPAGES
+from tracker.workshop.part_cautions import of_parts
+from tracker.workshop.stoppage_causes import STOPPAGE_CAUSES, cautions_of
 
 
 def show(workshop: frame.Workshop) -> None:
@@ -29,9 +31,9 @@ def show(workshop: frame.Workshop) -> None:
         with frame.errors_in_words():
             said = {"It ran again": ended, "Spoiled": scrap}
             if saving.tapped(workshop, f"stop-close-{row_id}", "It runs again", said):
-                _refuse_end_before(row.began_at, ended)
+                refuse_end_before(row.began_at, ended)
                 batch_id = acts.end_stoppage(
-                    workshop.store, int(str(row_id)), ended, scrap_cost=_money(scrap),
+                    workshop.store, int(str(row_id)), ended, scrap_cost=money(scrap),
                     who=frame.who(), now=frame.now(),
                 )  # fmt: skip
                 frame.recorded(f"{printer} runs again.", batch_id)
@@ -42,12 +44,13 @@ def show(workshop: frame.Workshop) -> None:
         "Because of which part?", kinds, key="stop-part",
         format_func=lambda k: words.part_label(k) if k else "No part, or not known",
     )  # fmt: skip
-    cause = st.text_input("What happened?", key="stop-cause")
+    cause = pick_cause("stop")
     began = pick_moment(workshop, "It stopped", "stop-begin")
     over = st.toggle("It runs again already", key="stop-over")
     ended_at = pick_moment(workshop, "It ran again", "stop-over-at") if over else None
     scrap = st.text_input("Spoiled film and garments (money)", key="stop-scrap")
     pick_person()
+    frame.cautions((*cautions_of(cause), *(of_parts([kind]) if kind else ())))
     with frame.errors_in_words():
         said = {
             "Printer": printer, "It stopped": began, "It ran again": ended_at, "Part": kind,
@@ -55,17 +58,27 @@ def show(workshop: frame.Workshop) -> None:
         }  # fmt: skip
         if saving.tapped(workshop, "stop-save", "Log this stoppage", said):
             if ended_at is not None:
-                _refuse_end_before(began, ended_at)
-            new = acts.Stoppage(printer, began, ended_at, cause, kind, _money(scrap))
+                refuse_end_before(began, ended_at)
+            new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap))
             batch_id = acts.begin_stoppage(workshop.store, new, who=frame.who(), now=frame.now())
             frame.recorded(f"Stoppage of {printer} logged.", batch_id)
 
 
-def _money(spoiled: str) -> float | None:
+def pick_cause(key: str, *, start: str | None = None) -> str:
+    """Why it stands still: one of the trade's words, or one's own; "" while none is said."""
+    picked = st.pills("Why?", list(STOPPAGE_CAUSES), default=start, key=f"{key}-cause")
+    typed = st.text_input("More on that, or in your own words", key=f"{key}-cause-typed").strip()
+    if picked in (None, "other"):
+        return typed or picked or ""
+    return f"{picked}: {typed}" if typed else str(picked)
+
+
+def money(spoiled: str) -> float | None:
+    """The money typed into the field for what was spoiled."""
     return number_in(spoiled, STOPPAGES.column("scrap_cost"))
 
 
-def _refuse_end_before(began: datetime, ended: datetime) -> None:
+def refuse_end_before(began: datetime, ended: datetime) -> None:
     """Raises RecordError unless the printer ran again after it stopped."""
     if ended <= began:
         raise RecordError(

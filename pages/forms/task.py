@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import streamlit as st
 
 from pages import frame
@@ -12,6 +14,11 @@ from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import MAINTENANCE
 
 WHY_LABELS = {"planned": "Planned routine", "symptom": "Because something was wrong"}
+
+_BECAUSE_OF_A_SYMPTOM = [
+    "nozzle_check", "head_clean", "strong_clean", "shake_dampers", "clean_wiper_cap",
+    "flush_in_place", "flush_removed",
+]  # fmt: skip
 
 
 def show(workshop: frame.Workshop) -> None:
@@ -47,6 +54,7 @@ def show(workshop: frame.Workshop) -> None:
     if not tasks:
         st.button("Log: pick a task first", width="stretch", disabled=True, key="task-none")
         return
+    frame.cautions(of_tasks(tasks))
     done = f"{', '.join(map(words.task_label, tasks))} on {printer}"
     with frame.errors_in_words():
         said = {
@@ -56,8 +64,8 @@ def show(workshop: frame.Workshop) -> None:
         if saving.tapped(workshop, "task-save", f"Log: {done}", said):
             details = acts.TaskDetails(
                 why or "planned", position.strip(),
-                minutes=_share(minutes, "minutes", len(tasks)),
-                fluid_ml=_share(fluid, "fluid_ml", len(tasks)),
+                minutes=share(minutes, "minutes", len(tasks)),
+                fluid_ml=share(fluid, "fluid_ml", len(tasks)),
                 note=note,
             )  # fmt: skip
             batch_id = acts.log_tasks(
@@ -65,13 +73,22 @@ def show(workshop: frame.Workshop) -> None:
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
             frame.recorded(f"{done}.", batch_id)
-    caution_keys = [
-        key for task in tasks if task in words.TASKS for key in words.TASKS[task].cautions
-    ]
-    frame.cautions(caution_keys)
 
 
-def _share(typed: str, column: str, tasks: int) -> float | None:
+def of_tasks(tasks: Iterable[str]) -> list[str]:
+    """The cautions of these tasks; the workshop's own tasks have none."""
+    return [key for task in tasks if task in words.TASKS for key in words.TASKS[task].cautions]
+
+
+def symptom_tasks(key: str) -> list[str]:
+    """The tasks that something wrong calls for, as taps."""
+    return st.pills(
+        "Tasks done because of it", _BECAUSE_OF_A_SYMPTOM, format_func=words.task_label,
+        selection_mode="multi", key=f"{key}-tasks",
+    )  # fmt: skip
+
+
+def share(typed: str, column: str, tasks: int) -> float | None:
     """Each task's share of what all of them took together."""
     whole = number_in(typed, MAINTENANCE.column(column))
-    return None if whole is None else whole / tasks
+    return None if whole is None or not tasks else whole / tasks

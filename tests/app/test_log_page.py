@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 
 import pytest
@@ -164,7 +164,7 @@ def test_a_room_of_which_nothing_is_said_is_refused_in_words(
 def test_a_stoppage_begins_and_ends(app: Callable[..., AppTest], own: Store) -> None:
     at = app("log")
     choose(at, "log-what", "Stoppage")
-    at.text_input(key="stop-cause").input("no vacuum")
+    at.text_input(key="stop-cause-typed").input("no vacuum")
     at.button(key="stop-save").click().run()
     rows = own.records().stoppages
     assert rows["cause"].tolist() == ["no vacuum"]
@@ -312,6 +312,81 @@ def test_ink_channels_may_be_typed_with_commas(app: Callable[..., AppTest], own:
     assert dampers["position"].tolist() == ["C", "M", "Y", "K", "W"]
 
 
+def test_a_used_printer_is_asked_for_the_ages_of_its_parts_once_per_kind(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    at = app("log")
+    choose(at, "log-what", "Printer")
+    at.text_input(key="printer-name").input("Bea")
+    at.text_input(key="printer-channels").input("C W1")
+    at.radio(key="printer-parts").set_value("unknown").run()
+    choose(at, "printer-age-damper", "Months")
+    choose(at, "printer-age-head", "About a year")
+    at.button(key="printer-save").click().run()
+    fittings = own.records().fittings.query("printer == 'Bea'").set_index("position")
+    assert fittings["fitted_on"].isna().all()
+    assert fittings["age_guess_days"].dropna().to_dict() == {"H1": 365, "C": 120, "W1": 120}
+
+
+def test_something_broke_is_one_entry_and_undone_as_one(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    before = len(own.changes(100))
+    at = app("log")
+    choose(at, "log-what", "Something broke")
+    choose(at, "broke-kind", "head")
+    choose(at, "broke-mode-head", "nozzles blocked")
+    for end in ("begin", "end"):
+        at.date_input(key=f"broke-{end}-day").set_value(date(2026, 10, 30)).run()
+    at.time_input(key="broke-begin-time").set_value(time(9, 0)).run()
+    at.time_input(key="broke-end-time").set_value(time(13, 30)).run()
+    at.text_input(key="broke-pieces").input("12")
+    at.text_input(key="broke-scrap").input("90").run()
+    choose(at, "broke-tasks", ["strong_clean"])  # type: ignore[arg-type]
+    said = words_of(at)
+    assert "ribbon cable" in said  # a head's, and only a head's
+    at.button(key="broke-save").click().run()
+    assert not at.exception
+    records = own.records()
+    assert sorted(records.fittings["removal_reason"].replace("", "in")) == [
+        "failed", "in", "in", "in", "in", "with_other", "with_other",
+    ]  # fmt: skip
+    assert records.fittings.query("removal_reason == 'failed'")["failure_mode"].tolist() == [
+        "nozzles blocked"
+    ]
+    stop = records.stoppages.iloc[0]
+    assert (stop.cause, stop.part_kind, stop.scrap_cost) == ("part failed", "head", 90)
+    assert stop.ended_at - stop.began_at == timedelta(hours=4, minutes=30)
+    assert stop.note == "12 pieces spoiled"
+    assert records.maintenance[["task", "why", "position"]].values.tolist() == [
+        ["strong_clean", "symptom", "H1"]
+    ]
+    assert len(own.changes(100)) == before + 1
+    at.button(key="undo-last").click().run()
+    after = own.records()
+    assert after.fittings["removed_on"].isna().all()
+    assert after.stoppages.empty
+    assert after.maintenance.empty
+
+
+def test_supplier_and_batch_of_the_spare_stand_there_already(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.place_order(own, acts.Order("wiper", 2, date(2026, 9, 1), supplier="Ink Barn"))
+    order = own.records().orders.index[-1]
+    acts.receive_order(own, int(order), acts.Delivery(date(2026, 9, 9)))
+    at = app("log")
+    choose(at, "part-kind", "wiper")
+    at.text_input(key="part-batch-wiper-Ada").input("L7").run()
+    at.button(key="part-save").click().run()
+    choose(at, "log-what", "Part change")
+    assert at.selectbox(key="part-supplier-wiper-Ada").value == "Ink Barn"
+    at.button(key="part-save").click().run()
+    fitted = own.records().fittings.query("part_kind == 'wiper'")
+    assert fitted["supplier"].tolist()[1] == "Ink Barn"
+    assert fitted["batch"].tolist()[1] == "L7"
+
+
 def test_a_place_that_stands_empty_can_be_filled(app: Callable[..., AppTest], own: Store) -> None:
     fittings = own.records().fittings
     row = fittings.index[fittings["position"] == "W1"][0]
@@ -323,3 +398,22 @@ def test_a_place_that_stands_empty_can_be_filled(app: Callable[..., AppTest], ow
     assert "Damper W1 of Ada put in." in words_of(today)
     assert own.records().fittings["removed_on"].isna().sum() == 4
     assert own.records().stock["quantity"].sum() == 1
+
+
+def test_a_failed_part_under_warranty_is_told_today_and_its_claim_written_down(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.add("parts", {"part_kind": "head", "warranty_days": 310})  # 5 January to 11 November
+    head = acts.PartPosition("Ada", "head", "H1")
+    acts.change_part(own, head, acts.Removal(date(2026, 10, 20), "failed"))
+    at = app()
+    assert "Printhead H1 of Ada** failed 20 Oct 2026: send the claim" in words_of(at)
+    at = app("spares")
+    out = int(own.records().fittings.query("removal_reason == 'failed'").index[0])
+    at.text_input(key=f"claim-{out}-amount").input("250")
+    at.button(key=f"claim-{out}-save").click().run()
+    assert not at.exception
+    row = own.records().fittings.loc[out]
+    assert (row.claim, row.claim_amount) == ("sent", 250)
+    assert "claim sent: 250" in words_of(at)
+    assert "send the claim" not in words_of(app())

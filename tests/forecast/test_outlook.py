@@ -10,7 +10,7 @@ from tracker.errors import UsageError
 from tracker.forecast.need import need_models
 from tracker.forecast.outlook import COLUMNS, outlook
 from tracker.models.life_model.competing import CompetingPosterior
-from tracker.say.lives import age_assumed
+from tracker.say.ages import age_assumed
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
@@ -134,7 +134,7 @@ def test_a_part_of_unknown_age_is_averaged_and_says_so() -> None:
     assert np.isnan(row["age_days"])
     # Watched since 1 January 2025 (180 days), in a printer here since 1 July 2023 (730 days).
     assert 180 < row["age_p10"] < row["age_p90"] <= 730
-    assert "in 8 of 10 cases" in age_assumed(row)
+    assert age_assumed(row).startswith("age not known: taken as a part in regular service, about ")
     posterior = need_models(records, AS_OF)["pump"].posterior()
     ages, weight = law_of_ages(posterior, 180, 550)
     chance = posterior.chance_of_failure(ages, 30) @ weight

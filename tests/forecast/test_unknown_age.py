@@ -64,6 +64,30 @@ def test_a_damper_of_unknown_age_is_riskier_than_a_new_one_and_far_from_dead() -
     assert chance < 0.5
 
 
+@pytest.mark.parametrize(("guess", "earlier"), [(0.0, None), (21.0, 0.0), (120.0, 21.0)])
+def test_the_older_the_guess_the_riskier_the_damper(guess: float, earlier: float | None) -> None:
+    def chance(days: float | None) -> float:
+        records = one_part("damper", "W1")
+        return chance_in_outlook(
+            records.with_table("fittings", records.fittings.assign(age_guess_days=days)), 30
+        )
+
+    if earlier is not None:
+        assert chance(guess) > chance(earlier)
+    else:
+        # New when the log began on 1 March: 92 days old on 1 June, by hand.
+        life = need_models(one_part("damper", "W1"), TODAY)["damper"].posterior()
+        assert chance(guess) == pytest.approx(life.chance_of_failure(92, 30), abs=1e-6)
+
+
+def test_stock_uses_the_guess_as_the_outlook_does() -> None:
+    records = one_part("damper", "W1")
+    guessed = records.with_table("fittings", records.fittings.assign(age_guess_days=120.0))
+    row: Any = stock_table(guessed, TODAY, what_if=WhatIf(planned_ages={})).iloc[0]
+    assert 1 - row["chance_of_need"][0] == pytest.approx(chance_in_outlook(guessed, 30), abs=2e-4)
+    assert chance_in_outlook(guessed, 30) != pytest.approx(chance_in_outlook(records, 30), abs=1e-3)
+
+
 def test_positions_of_several_possible_ages_need_what_the_ages_do_by_their_chances() -> None:
     ages = PositionAges.possible([62.0, 50.0], [YOUNG_OR_OLD, None])
     found = demand_of_groups([PositionGroup.of(DAMPER, ages)], 60)

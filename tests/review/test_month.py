@@ -6,6 +6,7 @@ import json
 from datetime import date
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from tests.review.workshop_by_hand import by_hand
@@ -145,6 +146,22 @@ def test_a_failure_inside_its_warranty_is_a_claim_and_an_accident_is_not(
     assert march.ahead.claims[["part_kind", "printer", "age_days"]].values.tolist() == [
         ["wiper", "Ada", 49.0]
     ]
+
+
+@pytest.mark.parametrize("claim", ["sent", "credited", "refused"])
+def test_a_claim_written_down_is_asked_for_no_more_and_a_credit_counts(claim: str) -> None:
+    records = by_hand()
+    fittings = records.fittings.copy()
+    failed = (fittings["printer"] == "Ada") & (fittings["part_kind"] == "wiper")
+    failed &= fittings["removed_on"].dt.to_period("M") == pd.Period("2026-03")
+    fittings.loc[failed, ["claim", "claim_amount"]] = [claim, 9.0]
+    before = month_review(records, MARCH).happened.money["this_month"]
+    review = month_review(records.with_table("fittings", fittings), MARCH)
+    assert review.ahead.claims.empty
+    money = review.happened.money["this_month"]
+    credit = -9.0 * int(failed.sum()) if claim == "credited" else 0.0
+    assert money.sum() == pytest.approx(before.sum() + credit)
+    assert ("credited" in money.index) == (claim == "credited")
 
 
 def test_a_month_without_any_event_still_says_what_to_expect() -> None:

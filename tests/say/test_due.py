@@ -8,7 +8,7 @@ import pandas as pd
 
 from tests.decisions.workshops import rows, workshop
 from tracker.decisions.due import due_list
-from tracker.say.maintenance.due import cautions_in_short, due_sentence, printer_line, task_line
+from tracker.say.maintenance.due import due_sentence, printer_line, task_line
 from tracker.say.maintenance.kept import month_sentence, months_sentence, shares_table
 
 TODAY = date(2025, 6, 11)
@@ -53,10 +53,6 @@ def test_a_printers_line_counts_its_tasks_until_all_are_done() -> None:
     due = listed("2025-05-20").iloc[:1]
     assert printer_line("A", due) == "**A** – 1 task, about 25 minutes"
     assert printer_line("A", due.iloc[:0]) == "**A** – all done"
-
-
-def test_cautions_beside_a_task_are_short() -> None:
-    assert cautions_in_short(("carriage", "waste")) == "plug out first · waste by local rules"
 
 
 KEPT = pd.DataFrame(

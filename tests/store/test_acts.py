@@ -24,9 +24,10 @@ from tracker.store.acts import (
     TaskDetails,
 )
 from tracker.store.acts.shelf import on_hand
-from tracker.store.database import Store
+from tracker.store.database import Store, open_store
 from tracker.workshop import vocabulary
 from tracker.workshop.contract import TABLES
+from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
 
 DAY = date(2026, 3, 4)
@@ -230,6 +231,47 @@ def test_a_printer_is_added_with_the_parts_it_is_said_to_have(workshop: Store) -
         acts.add_printer(workshop, NewPrinter(" New ", DAY))
     with pytest.raises(RecordError, match="no name"):
         acts.add_printer(workshop, NewPrinter("  ", DAY))
+
+
+def test_a_used_printer_joins_with_the_ages_somebody_can_guess(workshop: Store) -> None:
+    guesses = {"head": 365.0, "damper": 21.0, "wiper": 0.0, "cap": None}
+    acts.add_printer(
+        workshop,
+        NewPrinter("Old", DAY, channels="K W1", usual_parts="unknown", age_guess_days=guesses),
+        now=datetime(2026, 3, 6, 9),
+    )
+    fitted = workshop.records().fittings.query("printer == 'Old'").set_index("position")
+    assert fitted["age_guess_days"].fillna(-1).to_dict() == {
+        "H1": 365, "K": 21, "W1": 21, "wiper": -1, "cap": -1, "pump": -1,
+    }  # fmt: skip
+    # What has just gone in has a day: that of the entry.
+    assert fitted["fitted_on"].dropna().to_dict() == {"wiper": pd.Timestamp("2026-03-06")}
+
+
+def test_the_first_printer_begins_the_log_and_no_other_overwrites_it(store: Store) -> None:
+    acts.add_printer(store, NewPrinter("Ada", date(2024, 5, 1)), now=datetime(2026, 3, 6, 9))
+    assert store.records().log_began_on == date(2026, 3, 6)
+    acts.add_printer(store, NewPrinter("Bea", date(2026, 3, 9)), now=datetime(2026, 3, 9, 9))
+    assert store.records().log_began_on == date(2026, 3, 6)
+
+
+def test_undoing_the_first_printer_takes_the_log_s_first_day_back(store: Store) -> None:
+    number = acts.add_printer(store, NewPrinter("Ada", DAY))
+    store.undo(number or 0)
+    assert store.records().log_began_on is None
+
+
+def test_files_without_a_history_begin_the_log_and_a_history_says_itself(
+    fresh_url: Callable[[], str],
+) -> None:
+    printers = pd.DataFrame({"printer": ["P1"], "started_on": [pd.Timestamp("2024-05-01")]})
+    parts = {"printer": ["P1"], "part_kind": ["pump"], "position": ["pump"]}
+    bare = {"printers": printers, "fittings": pd.DataFrame(parts)}
+    counters = {"printer": ["P1"], "read_on": [pd.Timestamp("2025-01-02")], "area_m2": [10.0]}
+    for more, expected in (({}, date(2026, 3, 6)), ({"counters": pd.DataFrame(counters)}, None)):
+        with open_store(fresh_url()) as store:
+            store.load(Records.of(bare | more), "folder", now=datetime(2026, 3, 6, 9))
+            assert store.records().log_began_on == expected
 
 
 def test_a_retired_printer_takes_its_parts_with_it(workshop: Store) -> None:

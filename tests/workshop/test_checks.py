@@ -367,6 +367,62 @@ def test_two_different_readings_of_one_day_are_refused_and_the_same_twice_is_not
             "write how many days or how many m² lie between two times",
         ),
         (
+            "closures",
+            {"began_on": "2026-08-14", "ended_on": "2026-08-03"},
+            "ended_on",
+            "is before began_on 2026-08-14",
+            "swap or correct them",
+        ),
+        (
+            "closures",
+            {"printer": "P 1", "began_on": "2026-08-03", "ended_on": "2026-08-14"},
+            "printer",
+            "is not in the list of printers",
+            "did you mean P1?",
+        ),
+        (
+            "closures",
+            {"printer": "", "site": "Hall", "began_on": "2026-08-03", "ended_on": "2026-08-14"},
+            "site",
+            "is not the site of any printer",
+            "leave it empty for the whole workshop",
+        ),
+        (
+            "fittings",
+            fitting("2025-03-01", claim="sent"),
+            "claim",
+            "is given but removed_on is empty",
+            "write the day it came out in removed_on, or clear claim if it is still in",
+        ),
+        (
+            "fittings",
+            fitting("2025-03-01", "2025-04-01", claim_amount=90),
+            "claim_amount",
+            "is given but claim is empty",
+            "write one of sent, credited, refused in claim, or clear the amount",
+        ),
+        (
+            "fittings",
+            fitting("2025-03-01", "2025-04-01", claim="credited", claim_amount=-90),
+            "claim_amount",
+            "is below zero",
+            "write it without the minus sign, or correct it",
+        ),
+        (
+            "fittings",
+            fitting("2025-03-01", age_guess_days=120),
+            "age_guess_days",
+            "is given and so is fitted_on 2025-03-01",
+            "an age is guessed only where the fitting day is not known: clear one of them",
+        ),
+        (
+            "settings",
+            {"name": "taken_over_share", "value": "50"},
+            "value",
+            "is not between 0 and 1 (taken_over_share)",
+            "correct it",
+        ),
+        (
             "settings",
             {"name": "service_level", "value": "95"},
             "value",
@@ -516,6 +572,57 @@ def test_parts_fitted_before_the_first_entry_raise_a_notice_until_the_log_has_a_
     assert told[0].startswith("fittings row 2: fitted before the first entry of the log (2025-09")
     settings = frame({"name": "log_began_on", "value": "2025-09-01"})
     assert notices(workshop(**tables, settings=settings)) == []
+
+
+def two_sites(**tables: pd.DataFrame) -> Records:
+    printers = frame(
+        {"printer": "P1", "started_on": "2025-01-01", "site": "Hall", "head_type": "six-channel"},
+        {"printer": "P2", "started_on": "2025-01-01", "site": "Loft", "head_type": "six-channel"},
+    )
+    return Records.of({"printers": printers, **tables})
+
+
+def closed(**where: object) -> pd.DataFrame:
+    return frame({"began_on": "2026-08-03", "ended_on": "2026-08-14", **where})
+
+
+def test_days_may_be_closed_ahead_for_the_workshop_a_site_or_a_printer() -> None:
+    for where in ({}, {"site": "Hall"}, {"printer": "P2"}, {"printer": "P2", "site": "Loft"}):
+        assert refusals(two_sites(closures=closed(**where)), today=date(2026, 6, 1)) == []
+
+
+def test_a_site_nearly_spelt_is_asked_about_and_a_wrong_one_is_told_which_there_are() -> None:
+    assert only_one(two_sites(closures=closed(site="hal"))).mend == "did you mean Hall?"
+    assert only_one(two_sites(closures=closed(site="Cellar"))).mend == (
+        "write one of Hall, Loft, or leave it empty for the whole workshop"
+    )
+
+
+def test_a_printer_is_not_closed_at_a_site_where_it_does_not_stand() -> None:
+    found = only_one(two_sites(closures=closed(printer="P2", site="Hall")))
+    assert found.problem == "is not where P2 stands"
+    assert found.mend == "write Loft, or leave the printer empty"
+
+
+def test_a_spare_of_a_type_that_no_printer_has_is_told() -> None:
+    stock = {"part_kind": "head", "moved_on": "2026-01-05", "quantity": 1, "reason": "counted"}
+    records = two_sites(
+        stock=frame({**stock, "variant": "eight-channel"}, {**stock, "variant": "six-channel"})
+    )
+    assert notices(records) == [
+        'stock row 2: no printer has a printhead of the type "eight-channel" (those in use are '
+        "six-channel); it counts as a spare for none of them."
+    ]
+
+
+def test_failures_before_the_log_s_first_day_are_told_with_the_way_to_count_them() -> None:
+    settings = frame({"name": "log_began_on", "value": "2025-09-01"})
+    told = notices(workshop(fittings=frame(fitting("2025-02-01", "2025-05-01")), settings=settings))
+    assert told == [
+        "fittings row 2: failed before the log's first day (2025-09-01), so the models leave it "
+        "out; if every failure since 2025-05-01 is written down, put that day into log_began_on "
+        "in settings."
+    ]
 
 
 def test_doubtful_but_possible_things_are_told_with_their_rows() -> None:

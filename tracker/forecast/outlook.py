@@ -47,6 +47,7 @@ COLUMNS = (
     "belief_share",
     "age_p10",
     "age_p90",
+    "age_guess_days",
 )
 RANGE = (0.1, 0.5, 0.9)
 LEVEL = 0.8  # of the limits of the chance
@@ -67,11 +68,12 @@ def outlook(
     One row per running fitting (index: the fitting's index), likeliest to fail first:
     ``part_kind, variant, printer, position, site, ink``; ``age_days`` (NaN where the
     fitting day is not known); ``chance_of_failure`` within ``days``, wear or accident, and
-    ``chance_low``, ``chance_high``, the 80 % limits of that chance; ``days_p10, days_p50, days_p90``, the days
-    from now by which it has failed with chance 10, 50 and 90 %; ``area_p10, …`` the same in m²
+    ``chance_low``, ``chance_high``, the 80 % limits of that chance;
+    ``days_p10, days_p50, days_p90``, the days from now by which it has failed with chance 10, 50 and 90 %; ``area_p10, …`` the same in m²
     at the printer's rate of the last 90 days, the rate's standard error included (NaN where the
     rate or its error is not known); ``failures`` and ``belief_share``, the evidence behind it;
-    ``age_p10`` and ``age_p90``, between which the age lies in 8 of 10 cases.
+    ``age_p10`` and ``age_p90``, between which the age lies in 8 of 10 cases; ``age_guess_days``,
+    what somebody guessed its age to be when the log began (NaN where nobody did).
 
     A part whose fitting day is not known is averaged over the ages it may have
     (``lives.unknown_age``). ``models`` may be given where ``need_models`` was already asked.
@@ -113,6 +115,8 @@ def outlook(
     table["belief_share"] = behind[order, 1]
     for name, share in (("age_p10", 0.1), ("age_p90", 0.9)):
         table[name] = np.array([parts[row].quantile(share) for row in order], dtype=float)
+    guesses = known.fittings["age_guess_days"].reindex(running.index).to_numpy(dtype=float)
+    table["age_guess_days"] = guesses[order]
     return pd.DataFrame(table, index=running.index[order], columns=list(COLUMNS))
 
 

@@ -19,23 +19,29 @@ def ages_if_unknown(
     """How old may each part be whose age is not known (NaN), in days? None for the others.
 
     ``running``: rows of a life table in days, whose index is kept; every kind in it must have its
-    model. ``known``: records as known on that day.
+    model. ``known``: records as known on that day, with the guesses of the ages.
     """
     found = pd.Series([None] * len(running), index=running.index, dtype=object)
     unknown = np.flatnonzero(running["age"].isna())
     if not len(unknown):
         return found
     parts = running.iloc[unknown]
+    guesses = known.fittings["age_guess_days"].reindex(parts.index).to_numpy(dtype=float)
     watched = first_watched(known, as_of)
     for (kind, group), rows in rows_of_each_life(models, parts).items():
         life = models[kind].posterior(group)
         typical = float(life.quantile(0.5))
-        ages: dict[FirstWatched, PossibleAges] = {}
+        ages: dict[tuple[FirstWatched, float | None], PossibleAges] = {}
         for row in rows:
             since = watched.get(str(parts["printer"].iloc[row]), FirstWatched(0.0, np.inf))
-            if since not in ages:
-                ages[since] = possible_ages(
-                    life.survival, typical, since.days, oldest_at_first=since.oldest_at_first
+            guess = None if np.isnan(guesses[row]) else float(guesses[row])
+            if (since, guess) not in ages:
+                ages[since, guess] = possible_ages(
+                    life.survival,
+                    typical,
+                    since.days,
+                    oldest_at_first=since.oldest_at_first,
+                    guess_at_first=guess,
                 )
-            found.iat[unknown[row]] = ages[since]
+            found.iat[unknown[row]] = ages[since, guess]
     return found

@@ -19,6 +19,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
+from tracker.workshop.age_guesses import log_first_day
 from tracker.workshop.records import Records
 
 Floats = NDArray[np.float64]
@@ -28,15 +29,6 @@ AGES = 12  # equally likely ages that stand for the law of the first day
 OLDEST_LIVES = 3.0  # typical lives; hardly any part in service is older
 GUESS_SPREAD = 0.5  # of the log of a guess: two in three within a factor of 1.65; no source
 _CELLS = 300
-# What is written down on the day it happens: the first of these days is the log's.
-_WRITTEN = (
-    ("fittings", "fitted_on"),
-    ("fittings", "removed_on"),
-    ("maintenance", "done_on"),
-    ("counters", "read_on"),
-    ("nozzle_checks", "checked_on"),
-    ("stoppages", "began_at"),
-)
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,12 +121,3 @@ def first_watched(known: Records, as_of: date) -> dict[str, FirstWatched]:
         oldest = float((log_began - came).days) if here_before else np.inf
         found[str(printer)] = FirstWatched(max(0.0, float((today - began).days)), oldest)
     return found
-
-
-def log_first_day(known: Records) -> date | None:
-    """The day the log began: as stated, else the first on which anything was written down."""
-    if known.log_began_on is not None:
-        return known.log_began_on
-    days = [known.table(table)[column].min() for table, column in _WRITTEN]
-    written = [day for day in days if not pd.isna(day)]
-    return min(written).date() if written else None

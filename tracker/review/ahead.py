@@ -9,6 +9,7 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tracker.decisions.warranty import failed_in_warranty
 from tracker.forecast.need import NeedModel
 from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.forecast.positions.fitted_positions import Sources, fitted_positions, kind_need
@@ -87,31 +88,13 @@ def need_ahead(
 
 
 def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.DataFrame:
-    """Which parts failed inside their warranty in the last CLAIM_WITHIN_DAYS days?
+    """Which parts failed inside their warranty in the last CLAIM_WITHIN_DAYS days, unclaimed?
 
-    Columns ``part_kind, printer, position, supplier, batch, serial, failed_on, age_days,
-    warranty_days, warranty_ends``. The warranty counts from the fitting, which is on the safe
-    side only where the part was bought not long before. Accidents are no claim. Whether a claim
-    was made is not written down.
+    Rows of ``failed_in_warranty``; a part whose claim is written down is asked about no more.
     """
     since = pd.Timestamp(as_of) - pd.Timedelta(days=CLAIM_WITHIN_DAYS)
-    rows = lives[(lives["outcome"] == "failed") & (lives["removed_on"] >= since)]
-    warranty = rows["part_kind"].map(
-        {kind: records.part_facts(kind).warranty_days for kind in rows["part_kind"].unique()}
-    ).astype(float)  # fmt: skip
-    rows, warranty = rows[rows["age"] <= warranty], warranty[rows["age"] <= warranty]
-    return pd.DataFrame(
-        {
-            **{
-                name: rows[name]
-                for name in ("part_kind", "printer", "position", "supplier", "batch", "serial")
-            },
-            "failed_on": rows["removed_on"],
-            "age_days": rows["age"],
-            "warranty_days": warranty,
-            "warranty_ends": rows["fitted_on"] + pd.to_timedelta(warranty, unit="D"),
-        }
-    ).reset_index(drop=True)
+    rows = failed_in_warranty(records, lives)
+    return rows[(rows["failed_on"] >= since) & (rows["claim"] == "")].reset_index(drop=True)
 
 
 def orders_due(

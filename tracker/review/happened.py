@@ -19,7 +19,8 @@ from tracker.workshop.working_days import days_worked
 BROKE = ("failed", "accident")
 NOT_NOTED = "cause not noted"
 COMPARED = ("this_month", "month_before", "mean_before")
-MONEY = ("parts", "labour", "routine", "standing", "scrap")  # as the CSV table has them
+# As the CSV table has them; a credit is below zero, and left out where there was none.
+MONEY = ("parts", "labour", "routine", "standing", "scrap", "credited")
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +68,8 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
     pairs = [str(key).split("\x1f") for key in causes.index]
     causes.insert(0, "part_kind", [pair[0] for pair in pairs])
     causes.insert(1, "cause", [pair[1] for pair in pairs])
-    table = compared(period, money.reindex(columns=list(MONEY), fill_value=0.0))
+    items = [item for item in MONEY if item != "credited" or money["credited"].any()]
+    table = compared(period, money.reindex(columns=items, fill_value=0.0))
     hours = _by_printer(records, period, by_month(stood["day"], stood["printer"], stood["hours"]))
     stops = records.stoppages
     return Happened(
@@ -175,6 +177,8 @@ def _money(
 ) -> pd.DataFrame:
     """Months × MONEY."""
     stops, work = records.stoppages, records.maintenance
+    # The day of the credit is not written down: it counts in the month the part came out.
+    claimed = records.fittings[records.fittings["claim"] == "credited"]
     pieces = {
         "parts": (used["fitted_on"], used["parts"]),
         "labour": (used["fitted_on"], used["labour"]),
@@ -184,6 +188,7 @@ def _money(
         ),
         "standing": (stood["day"], stood["hours"] * downtime.per_hour),
         "scrap": (stops["began_at"], stops["scrap_cost"].fillna(0)),
+        "credited": (claimed["removed_on"], -claimed["claim_amount"].fillna(0)),
     }
     columns = {
         name: amount.groupby(day.dt.to_period("M")).sum() for name, (day, amount) in pieces.items()

@@ -1,10 +1,6 @@
-"""The lives of a part kind in words: how they end, by days or by area, how old a part may be."""
+"""The lives of a part kind in words: how they end, by days or by area."""
 
 from __future__ import annotations
-
-from typing import Any
-
-import pandas as pd
 
 from tracker.forecast.life_scale import ScaleFinding
 from tracker.forecast.life_summary import (
@@ -80,14 +76,4 @@ def days_or_area(finding: ScaleFinding) -> str:
     return (
         f"Cannot tell yet: {numbers.count(finding.failures, 'failure')} {have} both an age "
         "in days and counter readings. Read the area counter weekly."
-    )
-
-
-def age_assumed(row: Any) -> str:
-    """What was assumed of a part whose fitting day is unknown; ``row`` of ``outlook``, "" else."""
-    if not pd.isna(row.age_days):
-        return ""
-    return (
-        f"Fitting day not known: averaged over the ages such a part may have, in 8 of 10 cases "
-        f"{numbers.day_range(row.age_p10, row.age_p90)}."
     )

@@ -219,7 +219,7 @@ class Store:
         file's value is taken. ``source`` is the file's or folder's name for the log.
         """
         with self.change(f"Loaded {source}", who, now=now) as batch:
-            report = loading.plan_load(batch, records, source, on_conflict)
+            report = loading.plan_load(batch, records, source, on_conflict, now=now)
         return replace(report, batch=batch.number)
 
     # -- the log

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Literal
 
 import numpy as np
@@ -18,6 +19,7 @@ import pandas as pd
 from tracker.errors import UsageError
 from tracker.store import packing
 from tracker.store.batch import Batch
+from tracker.store.log_start import begin_log_after_load
 from tracker.store.packing import Row
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Table
@@ -67,8 +69,18 @@ class TablePlan:
     conflicts: list[Refusal]
 
 
-def plan_load(batch: Batch, records: Records, source: str, on_conflict: OnConflict) -> LoadReport:
-    """Puts into the batch what a file's rows change; returns what that will be."""
+def plan_load(
+    batch: Batch,
+    records: Records,
+    source: str,
+    on_conflict: OnConflict,
+    *,
+    now: datetime | None = None,
+) -> LoadReport:
+    """Puts into the batch what a file's rows change; returns what that will be.
+
+    Printers without any history begin the log on the day of ``now``, where that is given.
+    """
     if on_conflict not in ("refuse", "file_wins"):
         raise UsageError(f"on_conflict is {on_conflict!r}; choose refuse or file_wins.")
     added: dict[str, int] = {}
@@ -91,6 +103,8 @@ def plan_load(batch: Batch, records: Records, source: str, on_conflict: OnConfli
         added[name] = len(plan.new)
         completed[name] = len(plan.completes)
         unchanged[name] = plan.unchanged
+    if now is not None:
+        begin_log_after_load(batch, now.date())
     return LoadReport(source, None, added, completed, unchanged)
 
 

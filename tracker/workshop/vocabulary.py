@@ -298,9 +298,17 @@ CAUTIONS = {
     "nozzle_plate": "Never touch or scrape the nozzle plate; press fluid gently.",
     "waste": "Waste ink and fluid go where the local rules say, not down the drain.",
     "mains": "Mains, power supplies and heated curing equipment: qualified people only.",
+    "heat": (
+        "Curing ovens, presses and powder shakers stay hot after they are switched off: let them "
+        "cool before reaching in."
+    ),
+    "fumes": (
+        "Adhesive powder and the fumes of curing belong in no lung: extraction on, a mask for "
+        "powder, no sparks near powder dust."
+    ),
     "deference": (
-        "Under warranty, ask the supplier first. Local codes and the maker's instructions come "
-        "before anything this tool says."
+        "Local codes and the maker's instructions come before anything this tool says; what you "
+        "are not trained for belongs to qualified people. Under warranty, ask the supplier first."
     ),
 }
 

@@ -7,7 +7,7 @@ import streamlit as st
 
 from pages import frame
 from tracker.forecast.outlook import outlook
-from tracker.say.lives import age_assumed
+from tracker.say.ages import ages_assumed
 
 HORIZON_DAYS = 30
 _SHOWN = 200
@@ -60,5 +60,5 @@ def show(place: frame.Workshop, kind: str) -> None:
     )  # fmt: skip
     if len(parts) > _SHOWN:
         st.caption(f"The {_SHOWN} likeliest to fail of {len(parts)} are shown.")
-    for assumed in sorted({age_assumed(row) for row in rows.itertuples()} - {""}):
+    for assumed in ages_assumed(rows):
         st.caption(assumed)

@@ -9,6 +9,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from tracker.decisions.due import due_list
+from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance import due as say
 from tracker.store import acts
 from tracker.workshop import vocabulary
@@ -30,6 +31,8 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         frame.headline("Maintenance", say.due_sentence(everything, place.as_of))
     if due.empty:
         return
+    everyone = (key for names in due["cautions"] for key in names)
+    frame.cautions(everyone, label="The cautions in full")
     order = frame.steady("due-printers", due["printer"])
     for number, printer in enumerate(_chosen(order)):
         rows = due[due["printer"] == printer]
@@ -45,7 +48,6 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
                     button.button("✓ Done", key=key, width="stretch", disabled=True)
             if len(rows) > 1 and st.button("All done", key=f"all-{printer}", width="stretch"):
                 _done(place, printer, tuple(rows["task"]))
-    frame.cautions(key for names in due["cautions"] for key in names)
 
 
 def no_routine() -> None:
@@ -70,7 +72,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
     text.markdown(say.task_line(row))
     if row.cautions:
-        text.caption(f"⚠️ {say.cautions_in_short(row.cautions)}")
+        text.caption(f"⚠️ {cautions_in_short(row.cautions)}")
     key = f"done-{row.printer}-{row.task}"
     if button.button("Done", key=key, width="stretch"):
         _done(place, row.printer, (row.task,))

@@ -12,6 +12,7 @@ from pages.sections.spares import age
 from tracker.decisions.planned_change import changes_along, planned_ages
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
+from tracker.workshop.part_cautions import of_parts
 
 
 def show(place: frame.Workshop, top: DeltaGenerator) -> None:
@@ -49,7 +50,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         st.header("Along with another part?", anchor=False)
     for pair in pairs:
         age.changed_along(place, pair)
-    frame.cautions(("carriage", "ribbon", "chemicals", "waste"))
+    frame.cautions(of_parts(worth["part_kind"]))
 
 
 def answer(place: frame.Workshop, ages: pd.DataFrame) -> str:

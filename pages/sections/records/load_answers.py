@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.forms.ages import ask_ages
 from pages.sections.records.record_words import column_label, word_label
+from tracker.intake.ages import ages_to_ask, with_guessed_ages
 from tracker.intake.questions import COLUMNS, DATES, NUMBERS, Question
 from tracker.intake.sheet import SheetReading
 from tracker.say import numbers
@@ -89,6 +92,19 @@ def _lacking(
         if choices:
             found.append((column, choices))
     return found
+
+
+def with_ages(readings: Sequence[SheetReading]) -> list[SheetReading]:
+    """The files with the ages guessed of parts that were in before the log began."""
+    answered = []
+    for reading in readings:
+        rows = reading.frame
+        kinds = ages_to_ask(rows) if rows is not None and reading.table == "fittings" else {}
+        if rows is not None and kinds:
+            said = ask_ages(kinds, f"load-{reading.source}")
+            reading = replace(reading, frame=with_guessed_ages(rows, said))
+        answered.append(reading)
+    return answered
 
 
 def printers_to_add(workshop: frame.Workshop, readings: Sequence[SheetReading]) -> pd.DataFrame:

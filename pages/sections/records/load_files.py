@@ -57,6 +57,7 @@ def show(workshop: frame.Workshop) -> None:
     rows = sum(len(reading.frame) for reading in ready if reading.frame is not None)
     additions = load_answers.printers_to_add(workshop, ready)
     first_days = load_answers.earlier_first_days(workshop, ready)
+    ready = load_answers.with_ages(ready)
     wins = st.checkbox(
         "Where a record is there already and says otherwise, take what the file says",
         key="load-file-wins",
@@ -199,7 +200,7 @@ def _load(
         with workshop.store.change(f"Loaded {names}", frame.who(), now=frame.now()) as batch:
             for row_id, day in first_days.items():
                 batch.correct("printers", row_id, {"started_on": day})
-            report = plan_load(batch, Records.of(frames), names, on_conflict)
+            report = plan_load(batch, Records.of(frames), names, on_conflict, now=frame.now())
     except LoadRefused as refused:
         for reading in readings:
             of_file = [r for r in refused.refusals if r.table == reading.table]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
@@ -12,17 +11,6 @@ from tracker.decisions.shutdown_tasks import Shutdown
 from tracker.say import numbers
 from tracker.say.maintenance.closures import closed_span
 from tracker.say.maintenance.frequency import due_every
-
-# The cautions in three words, beside each task; in full below the list.
-_IN_SHORT = {
-    "carriage": "plug out first",
-    "ribbon": "ribbon dead and dry",
-    "chemicals": "gloves, goggles, fresh air",
-    "flammable": "flammable",
-    "nozzle_plate": "never touch the nozzle plate",
-    "waste": "waste by local rules",
-    "mains": "qualified people only",
-}
 
 
 def due_sentence(listed: pd.DataFrame, as_of: date) -> str:
@@ -99,8 +87,3 @@ def shutdown_reason(shutdown: Shutdown, task: str) -> str:
 def shutdown_in_short(shutdown: Shutdown) -> str:
     """The same for a button."""
     return "first after closed days" if shutdown.side == "after" else "before closed days"
-
-
-def cautions_in_short(keys: Iterable[str]) -> str:
-    """The cautions of a task in a line."""
-    return " · ".join(_IN_SHORT[key] for key in keys)

@@ -120,8 +120,8 @@ def _claim(row: Any) -> Words:
         f"Claim the {vocab.part_label(row.part_kind).lower()} {where(row)}"
         f"{f' from {row.supplier}' if row.supplier else ''} under warranty.",
         f"It failed on {numbers.day(row.failed_on)}, {numbers.days(row.age_days)} after "
-        f"fitting; its warranty runs {numbers.days(row.warranty_days)}. Whether it was "
-        "claimed is not written down.",
+        f"fitting; its warranty runs {numbers.days(row.warranty_days)}, and no claim "
+        "is written down.",
     )
 
 

@@ -17,7 +17,7 @@ PLANNED_LEAD = (
     "running to failure; “saves” is the share of that cost."
 )
 MOST_UNUSUAL = 5  # told in the sentence, the rarest ones
-CLAIMS_LEAD = "Whether a claim was made is not written down."
+CLAIMS_LEAD = "No claim for them is written down; claims are kept on the page Spares."
 
 
 def failures_sentence(review: MonthReview) -> str:

@@ -20,6 +20,7 @@ MONEY = {
     "routine": "Maintenance tasks (minutes noted)",
     "standing": "Margin lost while standing",
     "scrap": "Spoiled film and garments",
+    "credited": "Credited under warranty",
 }
 
 
@@ -198,7 +199,7 @@ def planned(rows: pd.DataFrame) -> Listing:
 
 
 def claims(rows: pd.DataFrame) -> Listing:
-    """Parts that failed inside their warranty."""
+    """Parts that failed inside their warranty and are not claimed yet."""
     return Listing(
         ("Part", "From", "Warranty to", "Failed on", "Age", "Supplier", "Serial"),
         tuple(

@@ -21,6 +21,15 @@ Undid change 2: Changed Damper W1 of P1 (failed)
 >>> folder.cleanup()
 """
 
+from tracker.store.acts.breakdown import (
+    Breakdown,
+    PartChange,
+    something_broke,
+)
+from tracker.store.acts.claims import (
+    ClaimState,
+    claim_part,
+)
 from tracker.store.acts.closures import (
     Closure,
     change_closure,
@@ -47,6 +56,7 @@ from tracker.store.acts.parts import (
     Removal,
     change_part,
     fit_first_part,
+    usual_parts,
 )
 from tracker.store.acts.positions import (
     PartPosition,
@@ -81,6 +91,8 @@ from tracker.store.acts.shelf import (
 )
 
 __all__ = [
+    "Breakdown",
+    "ClaimState",
     "Closure",
     "Delivery",
     "Movement",
@@ -88,6 +100,7 @@ __all__ = [
     "NewPart",
     "NewPrinter",
     "Order",
+    "PartChange",
     "PartPosition",
     "Removal",
     "RoomNote",
@@ -98,6 +111,7 @@ __all__ = [
     "begin_stoppage",
     "change_closure",
     "change_part",
+    "claim_part",
     "count_stock",
     "drop_action",
     "edit_action",
@@ -118,7 +132,9 @@ __all__ = [
     "rename_printer",
     "reopen_action",
     "retire_printer",
+    "something_broke",
     "state_figures",
+    "usual_parts",
     "worked_through",
     "write_action",
     "write_closure",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from tracker.store.acts.figures import put_setting
+from tracker.store.acts.positions import known_printer
 from tracker.store.database import Store
 from tracker.workshop.spans_worked import WORKED_THROUGH, with_span
 
@@ -26,6 +27,8 @@ def write_closure(
 ) -> int | None:
     """Writes down closed days; RecordError where the end lies before the beginning."""
     with store.change(f"Closed from {_days(closure)}", who, now=now) as change:
+        if closure.printer:
+            known_printer(change.records, closure.printer)
         change.add("closures", vars(closure))
     return change.number
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 
 import pandas as pd
 
 from tracker.errors import RecordError
 from tracker.store.acts.positions import known_printer
+from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
 
@@ -39,6 +40,7 @@ class Stoppage:
     cause: str = ""
     part_kind: str = ""
     scrap_cost: float | None = None
+    note: str = ""
 
 
 def log_tasks(
@@ -55,12 +57,20 @@ def log_tasks(
     if not tasks:
         raise RecordError("No task was named; choose what was done.")
     done = ", ".join(words.task_label(task) for task in tasks)
-    row = {"printer": printer, "done_on": day, **vars(details), "done_by": details.done_by or who}
     with store.change(f"{done}: {printer} ({details.why})", who, now=now) as change:
-        known_printer(change.records, printer)
-        for task in dict.fromkeys(tasks):
-            change.add("maintenance", {**row, "task": task})
+        put_tasks(change, printer, tasks, day, replace(details, done_by=details.done_by or who))
     return change.number
+
+
+def put_tasks(
+    change: Batch, printer: str, tasks: Sequence[str], day: date, details: TaskDetails
+) -> None:
+    """The same as a piece of a larger change."""
+    known_printer(change.records, printer)
+    for task in dict.fromkeys(tasks):
+        change.add(
+            "maintenance", {"printer": printer, "task": task, "done_on": day, **vars(details)}
+        )
 
 
 def read_counter(
@@ -166,19 +176,24 @@ def begin_stoppage(
     store: Store, stoppage: Stoppage, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Writes down that a printer stands still; RecordError when it does so already."""
-    printer = stoppage.printer
-    what = f"{printer} stood still: {stoppage.cause or stoppage.part_kind or '?'}"
+    what = f"{stoppage.printer} stood still: {stoppage.cause or stoppage.part_kind or '?'}"
     with store.change(what, who, now=now) as change:
-        known_printer(change.records, printer)
-        rows = change.records.stoppages
-        rows = rows[(rows["printer"] == printer) & rows["ended_at"].isna()]
-        if stoppage.ended_at is None and len(rows):
-            raise RecordError(
-                f"{printer} stands still since {rows['began_at'].iloc[-1]:%Y-%m-%d %H:%M} already; "
-                "write down first when it ran again."
-            )
-        change.add("stoppages", vars(stoppage))
+        put_stoppage(change, stoppage)
     return change.number
+
+
+def put_stoppage(change: Batch, stoppage: Stoppage) -> None:
+    """The same as a piece of a larger change."""
+    printer = stoppage.printer
+    known_printer(change.records, printer)
+    rows = change.records.stoppages
+    rows = rows[(rows["printer"] == printer) & rows["ended_at"].isna()]
+    if stoppage.ended_at is None and len(rows):
+        raise RecordError(
+            f"{printer} stands still since {rows['began_at'].iloc[-1]:%Y-%m-%d %H:%M} already; "
+            "write down first when it ran again."
+        )
+    change.add("stoppages", vars(stoppage))
 
 
 def end_stoppage(

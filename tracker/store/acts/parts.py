@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -47,6 +48,16 @@ class Removal:
     along: tuple[tuple[str, str], ...] = ()
 
 
+@dataclass(frozen=True)
+class PartOfAPrinter:
+    """A part that is in a printer when it joins: its day, or a guess of its age, or neither."""
+
+    part_kind: str
+    position: str
+    fitted_on: date | None = None
+    age_guess_days: float | None = None
+
+
 def change_part(
     store: Store,
     position: PartPosition,
@@ -61,6 +72,24 @@ def change_part(
     Those that go along come out as ``with_other``. Raises RecordError when nothing is fitted there
     or the days cannot be.
     """
+    with store.change(who=who, now=now) as change:
+        change.what = put_part_change(change, position, removal, new)
+    return change.number
+
+
+def put_part_change(
+    change: Batch,
+    position: PartPosition,
+    removal: Removal,
+    new: NewPart | None,
+    *,
+    fitted_on: date | None = None,
+) -> str:
+    """The same as a piece of a larger change; returns what it is called in the log.
+
+    Without a ``new`` part the place stays empty; ``fitted_on`` is its day when it went in later
+    than the old one came out.
+    """
     if removal.reason not in words.REMOVAL_REASONS:
         raise RecordError(
             f"{removal.reason!r} is no reason for a part to come out; choose one of "
@@ -69,24 +98,25 @@ def change_part(
     along = [
         PartPosition(position.printer, kind, other) for kind, other in dict.fromkeys(removal.along)
     ]
-    what = f"Changed {position.label} of {position.printer} ({removal.reason})"
-    with store.change(what, who, now=now) as change:
-        old = fitted_part(change.records, position)
-        noted = [text for text in (change.values("fittings", old)["note"], removal.note) if text]
-        _take_out(change, old, removal, removal.reason)
-        of_the_old = {"failure_mode": removal.mode, "last_ok_on": removal.last_ok_on}
-        change.correct("fittings", old, {**of_the_old, "note": "; ".join(noted)})
-        _fit(change, position, removal.day, removal.counter_m2, new)
-        for other in along:
-            if other == position:
-                raise RecordError(f"{position.label} cannot go along with itself; leave it out.")
-            _take_out(change, fitted_part(change.records, other), removal, "with_other")
-            _fit(change, other, removal.day, removal.counter_m2, NewPart())
-        if along:
-            change.what += f" and {len(along)} along"
-        if new.from_stock:
-            take_off_shelf(change, (position, *along), removal.day)
-    return change.number
+    if position in along:
+        raise RecordError(f"{position.label} cannot go along with itself; leave it out.")
+    old = fitted_part(change.records, position)
+    noted = [text for text in (change.values("fittings", old)["note"], removal.note) if text]
+    _take_out(change, old, removal, removal.reason)
+    of_the_old = {"failure_mode": removal.mode, "last_ok_on": removal.last_ok_on}
+    change.correct("fittings", old, {**of_the_old, "note": "; ".join(noted)})
+    for other in along:
+        _take_out(change, fitted_part(change.records, other), removal, "with_other")
+    also = f" and {len(along)} along" if along else ""
+    if new is None:
+        return f"Took out {position.label} of {position.printer} ({removal.reason}){also}"
+    day = fitted_on or removal.day
+    _fit(change, position, day, removal.counter_m2, new)
+    for other in along:
+        _fit(change, other, day, removal.counter_m2, NewPart())
+    if new.from_stock:
+        take_off_shelf(change, (position, *along), day)
+    return f"Changed {position.label} of {position.printer} ({removal.reason}){also}"
 
 
 def fit_first_part(
@@ -96,25 +126,43 @@ def fit_first_part(
     *,
     new: NewPart = NewPart(),
     counter_m2: float | None = None,
+    age_guess_days: float | None = None,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
-    """Writes down a part in a position that holds none; ``day`` None: in before the log began."""
+    """Writes down a part in a position that holds none; ``day`` None: in before the log began.
+
+    ``age_guess_days`` is then its rough age when the log began, where somebody can guess it.
+    """
     what = f"Fitted {position.label} of {position.printer}"
     with store.change(what, who, now=now) as change:
         empty_position(change.records, position)
-        _fit(change, position, day, counter_m2, new)
+        row_id = _fit(change, position, day, counter_m2, new)
+        change.correct("fittings", row_id, {"age_guess_days": age_guess_days})
         if new.from_stock and day is not None:
             take_off_shelf(change, [position], day)
     return change.number
 
 
-def fit_usual_parts(change: Batch, printer: str, channels: str, day: date | None) -> None:
-    """One head, a damper per channel, wiper, cap and pump (common practice, no source)."""
+def usual_parts(channels: str) -> list[tuple[str, str]]:
+    """What is in most printers, as (kind, position); common practice, no source."""
     dampers = [("damper", channel) for channel in dict.fromkeys(channels.split())]
-    usual = [("head", "H1"), *dampers, ("wiper", "wiper"), ("cap", "cap"), ("pump", "pump")]
-    for kind, name in usual:
-        _fit(change, PartPosition(printer, kind, name), day, None, NewPart())
+    return [("head", "H1"), *dampers, ("wiper", "wiper"), ("cap", "cap"), ("pump", "pump")]
+
+
+def fit_parts_of_a_printer(change: Batch, printer: str, parts: Sequence[PartOfAPrinter]) -> None:
+    """Writes down the parts with which a printer joins."""
+    for part in parts:
+        change.add(
+            "fittings",
+            {
+                "printer": printer,
+                "part_kind": part.part_kind,
+                "position": part.position,
+                "fitted_on": part.fitted_on,
+                "age_guess_days": part.age_guess_days,
+            },
+        )
 
 
 def _take_out(change: Batch, row_id: int, removal: Removal, reason: str) -> None:
@@ -128,7 +176,7 @@ def _fit(
     day: date | None,
     counter_m2: float | None,
     new: NewPart,
-) -> None:
+) -> int:
     part = {name: value for name, value in vars(new).items() if name != "from_stock"}
     when = {"fitted_on": day, "fitted_counter_m2": counter_m2}
-    change.add("fittings", {**vars(position), **when, **part})
+    return change.add("fittings", {**vars(position), **when, **part})

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Literal
 
 from tracker.errors import RecordError
-from tracker.store.acts.parts import fit_usual_parts
+from tracker.store.acts.parts import PartOfAPrinter, fit_parts_of_a_printer, usual_parts
 from tracker.store.acts.positions import known_printer
 from tracker.store.database import Store
+from tracker.store.log_start import begin_log
 from tracker.workshop.contract import TABLES
 
 UsualParts = Literal["none", "new", "unknown"]
@@ -21,7 +23,8 @@ class NewPrinter:
 
     ``usual_parts`` says what is in it: ``"new"`` fits a head H1, a damper per channel, a wiper, a
     cap and a pump on the first day; ``"unknown"`` the same as parts that were in before the log
-    began; ``"none"`` nothing.
+    began; ``"none"`` nothing. ``age_guess_days`` is then the rough age of each kind, as far as
+    somebody can guess it; 0 for one that has just gone in.
     """
 
     printer: str
@@ -31,25 +34,44 @@ class NewPrinter:
     head_type: str = ""
     channels: str = ""
     usual_parts: UsualParts = "none"
+    age_guess_days: Mapping[str, float | None] = field(default_factory=dict)
 
 
 def add_printer(
     store: Store, new: NewPrinter, *, who: str = "", now: datetime | None = None
 ) -> int | None:
-    """Writes down a printer, and the parts it is said to have."""
+    """Writes down a printer, and the parts it is said to have.
+
+    With the first printer of a workshop its log begins, on the day of ``now`` (without one, on the
+    printer's first day).
+    """
     printer = new.printer.strip()
     if not printer:
         raise RecordError("The printer has no name; write the name you call it by.")
     with store.change(f"Added printer {printer}", who, now=now) as change:
         if (change.records.printers["printer"] == printer).any():
             raise RecordError(f"There is a printer {printer} already; give this one another name.")
-        row = {name: value for name, value in vars(new).items() if name != "usual_parts"}
-        tidy = {"printer": printer, "channels": " ".join(new.channels.split())}
-        change.add("printers", row | tidy)
+        row = vars(new) | {"printer": printer, "channels": " ".join(new.channels.split())}
+        for said_of_the_parts in ("usual_parts", "age_guess_days"):
+            del row[said_of_the_parts]
+        change.add("printers", row)
+        today = new.started_on if now is None else now.date()
+        begin_log(change, today)
         if new.usual_parts != "none":
-            day = new.started_on if new.usual_parts == "new" else None
-            fit_usual_parts(change, printer, new.channels, day)
+            fit_parts_of_a_printer(change, printer, _parts_of(new, today))
     return change.number
+
+
+def _parts_of(new: NewPrinter, today: date) -> list[PartOfAPrinter]:
+    parts = []
+    for kind, position in usual_parts(new.channels):
+        if new.usual_parts == "new":
+            parts.append(PartOfAPrinter(kind, position, new.started_on))
+        elif (guess := new.age_guess_days.get(kind)) == 0:
+            parts.append(PartOfAPrinter(kind, position, max(today, new.started_on)))
+        else:
+            parts.append(PartOfAPrinter(kind, position, age_guess_days=guess))
+    return parts
 
 
 def retire_printer(

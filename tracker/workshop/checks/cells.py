@@ -13,7 +13,7 @@ from tracker.workshop.refusal import Findings, nearest_word, written
 EARLIEST = pd.Timestamp("1990-01-01")  # before it a day is a typing mistake
 LATEST = pd.Timestamp("2100-01-01")
 
-# Days that may lie ahead: promises, use-by days, plans for printers and routines.
+# Days that may lie ahead: promises, use-by days, plans for printers, routines and closed days.
 _MAY_LIE_AHEAD = {
     ("printers", "started_on"),
     ("printers", "retired_on"),

@@ -10,6 +10,7 @@ import pandas as pd
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
+from tracker.workshop.variants import variants_in_use
 
 _LOG_TABLES = ("maintenance", "counters", "nozzle_checks", "stoppages", "conditions")
 _SLACK = pd.Timedelta(days=7)  # a part fitted this shortly before the first entry is no gap
@@ -29,6 +30,7 @@ def notices(records: Records) -> list[str]:
             _log_beginning(records),
             _positions(records),
             _outside_printer_life(records),
+            _variants(records),
             _shelf(records),
             _routines(records),
             _settings(records),
@@ -86,8 +88,10 @@ def _removals(records: Records) -> list[str]:
 
 def _log_beginning(records: Records) -> list[str]:
     """Parts fitted long before the first entry were watched only from then on."""
-    if records.setting("log_began_on").strip():
-        return []
+    stated = records.setting("log_began_on").strip()
+    if stated:
+        began = pd.to_datetime(stated, errors="coerce")  # what is no day is refused, not told
+        return [] if pd.isna(began) else _before_the_log(records, began)
     days = [
         records.table(table.name)[table.happened_on].min()
         for table in TABLES
@@ -107,6 +111,21 @@ def _log_beginning(records: Records) -> list[str]:
         f"({first:%Y-%m-%d}) while log_began_on is not set. Parts that failed before the log "
         f"began are missing from it, so lives would look too long: write log_began_on, e.g. "
         f"{first:%Y-%m-%d}, in settings."
+    ]
+
+
+def _before_the_log(records: Records, began: pd.Timestamp) -> list[str]:
+    """Failures before the log's first day: kept, but no life is learnt from them."""
+    fittings = records.fittings
+    failed = fittings["removal_reason"].isin(["failed", "accident"])
+    earlier = failed & (fittings["removed_on"] < began)
+    if not earlier.any():
+        return []
+    first = fittings.loc[earlier, "removed_on"].min()
+    return [
+        f"{_rows(fittings.index[earlier], 'fittings')}: failed before the log's first day "
+        f"({began:%Y-%m-%d}), so the models leave it out; if every failure since "
+        f"{first:%Y-%m-%d} is written down, put that day into log_began_on in settings."
     ]
 
 
@@ -167,6 +186,26 @@ def _outside_printer_life(records: Records) -> list[str]:
                     f"{_rows(frame.index[bad], table.name)}: {column} is {problem}; check "
                     "which of the two is right."
                 )
+    return sentences
+
+
+def _variants(records: Records) -> list[str]:
+    """Spares and orders of a type that no printer has help nobody."""
+    sentences = []
+    for name in ("stock", "orders", "parts"):
+        frame = records.table(name)
+        for (kind, variant), rows in frame[frame["variant"].ne("")].groupby(
+            ["part_kind", "variant"], sort=True
+        ):
+            used = variants_in_use(records, str(kind))
+            if variant in used:
+                continue
+            label = words.part_label(str(kind)).lower()
+            has = f"those in use are {', '.join(used)}" if used else "none in use names its type"
+            sentences.append(
+                f'{_rows(rows.index, name)}: no printer has a {label} of the type "{variant}" '
+                f"({has}); it counts as a spare for none of them."
+            )
     return sentences
 
 

@@ -83,7 +83,7 @@ def _check_fittings(found: Findings) -> None:
     )
     still_in = removed.isna().to_numpy()
     refused_already = np.zeros(len(frame), dtype=bool)
-    for column in ("removal_reason", "failure_mode", "removed_counter_m2"):
+    for column in ("removal_reason", "failure_mode", "removed_counter_m2", "claim"):
         values = frame[column]
         given = (values.ne("") if values.dtype == object else values.notna()).to_numpy()
         found.refuse(
@@ -94,6 +94,20 @@ def _check_fittings(found: Findings) -> None:
             f"write the day it came out in removed_on, or clear {column} if it is still in",
         )
         refused_already |= given
+    found.refuse(
+        "fittings",
+        frame["claim_amount"].notna() & frame["claim"].eq(""),
+        "claim_amount",
+        "is given but claim is empty",
+        f"write one of {', '.join(words.CLAIM_STATES)} in claim, or clear the amount",
+    )
+    found.refuse(
+        "fittings",
+        frame["age_guess_days"].notna() & frame["fitted_on"].notna(),
+        "age_guess_days",
+        lambda at: f"is given and so is fitted_on {written(frame['fitted_on'].iloc[at])}",
+        "an age is guessed only where the fitting day is not known: clear one of them",
+    )
     fitted_counter = frame["fitted_counter_m2"]
     found.refuse(
         "fittings",

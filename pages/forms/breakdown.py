@@ -1,0 +1,124 @@
+"""Something broke: the part, the time it stood, what it spoiled and the work, in one entry."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from pages.forms import saving
+from pages.forms.fields import pick_moment, pick_person, pick_printer
+from pages.forms.part_fields import (
+    along,
+    area,
+    fitted_in,
+    how_it_failed,
+    new_part,
+    own_words_for_how,
+)
+from pages.forms.stoppage import money, pick_cause, refuse_end_before
+from pages.forms.task import of_tasks, share, symptom_tasks
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
+from tracker.workshop.part_cautions import of_parts
+from tracker.workshop.stoppage_causes import HEAD_STRIKE, PART_FAILED, cautions_of
+
+NO_PART = "No part changed"
+RUNS, STANDS, NEVER_STOOD = "It runs again", "It still stands", "It never stood still"
+
+
+def show(workshop: frame.Workshop) -> None:
+    """One event, one entry, one undo."""
+    printer = pick_printer(workshop, "broke")
+    if not printer:
+        return
+    fitted = fitted_in(workshop, printer)
+    kinds = [kind for kind in workshop.records.part_kinds() if kind in set(fitted["part_kind"])]
+    kind = st.pills(
+        "Which part failed, or printed too poorly?", [*kinds, NO_PART], required=True,
+        format_func=lambda k: k if k == NO_PART else words.part_label(k), key="broke-kind",
+    )  # fmt: skip
+    if not kind:
+        st.caption("Pick the part that was changed, or say that none was.")
+        return
+    where = None
+    if kind != NO_PART:
+        positions = sorted(fitted.loc[fitted["part_kind"] == kind, "position"])
+        position: str | None = positions[0]
+        if len(positions) > 1:
+            position = st.pills("Where?", positions, required=True, key=f"broke-position-{kind}")
+        if not position:
+            return
+        where = acts.PartPosition(printer, kind, position)
+    _event(workshop, printer, where)
+
+
+def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | None) -> None:
+    """What happened, with or without a part that was changed."""
+    mode = how_it_failed(workshop, where.part_kind, "broke") if where else ""
+    own = where.part_kind if where else "none"
+    cause = pick_cause(f"broke-{own}", start=PART_FAILED if where else None)
+    stood = st.segmented_control(
+        "Did it stand still?", [RUNS, STANDS, NEVER_STOOD], default=RUNS, required=True,
+        key="broke-stood",
+    )  # fmt: skip
+    began = pick_moment(workshop, "It broke", "broke-begin")
+    ended = pick_moment(workshop, "It ran again", "broke-end") if stood == RUNS else None
+    is_in = where is not None and st.toggle(
+        "The new part is in", value=stood != STANDS, key=f"broke-in-{stood}"
+    )
+    taken_along: tuple[tuple[str, str], ...] = ()
+    if where and is_in:
+        taken_along = along(workshop, where.part_kind, fitted_in(workshop, printer), "broke")
+    pieces = st.text_input("Spoiled pieces", key="broke-pieces")
+    scrap = st.text_input("What they cost (money)", key="broke-scrap")
+    with st.expander("Details: cleans because of it, supplier, batch, serial, note"):
+        tasks = symptom_tasks("broke")
+        minutes = st.text_input("Minutes they took, all together", key="broke-minutes")
+        fluid = st.text_input("Fluid or ink used (ml), all together", key="broke-fluid")
+        new, counter = None, ""
+        if where:
+            mode = own_words_for_how(mode, "broke")
+        if where and is_in:
+            new, counter = new_part(workshop, where, "broke")
+        note = st.text_input("Note", key="broke-note")
+        pick_person()
+    touched = [where.part_kind, *(kind for kind, _ in taken_along)] if where else []
+    frame.cautions((*of_parts(touched), *cautions_of(cause), *of_tasks(tasks)))
+    name = f"{words.part_name(where.part_kind, where.position)} of {printer}" if where else printer
+    with frame.errors_in_words():
+        said = {
+            "Part": name, "How": mode, "Along": taken_along, "Why": cause, "It broke": began,
+            "It ran again": ended, "Stood": stood, "Pieces": pieces, "Cost": scrap,
+            "Work": tasks, "Minutes": minutes, "Fluid": fluid, "New part": new,
+            "Counter": counter, "Note": note,
+        }  # fmt: skip
+        if saving.tapped(workshop, "broke-save", f"Log: {name} broke", said):
+            if ended is not None:
+                refuse_end_before(began, ended)
+            work = acts.TaskDetails(
+                "symptom", where.position if where else "",
+                minutes=share(minutes, "minutes", len(tasks)),
+                fluid_ml=share(fluid, "fluid_ml", len(tasks)),
+            )  # fmt: skip
+            change = None
+            if where:
+                reason = "accident" if cause.startswith(HEAD_STRIKE) else "failed"
+                removal = acts.Removal(
+                    began.date(), reason, mode, None, area(counter), note, taken_along
+                )
+                fitted_on = ended.date() if ended is not None else None
+                change = acts.PartChange(where, removal, new, fitted_on)
+            spoiled = f"{pieces.strip()} pieces spoiled" if pieces.strip() else ""
+            # What spoiled goods cost is kept with a stoppage, if need be one of no length.
+            stoppage = acts.Stoppage(
+                printer, began, began if stood == NEVER_STOOD else ended, cause,
+                scrap_cost=money(scrap), note=spoiled if where else "; ".join(
+                    filter(None, (spoiled, note))
+                ),
+            )  # fmt: skip
+            stopped = stood != NEVER_STOOD or bool(spoiled or scrap.strip())
+            event = acts.Breakdown(
+                printer, began.date(), change, stoppage if stopped else None, tuple(tasks), work
+            )
+            batch_id = acts.something_broke(workshop.store, event, who=frame.who(), now=frame.now())
+            frame.recorded(f"{name}: logged as one event.", batch_id)

@@ -1,0 +1,95 @@
+"""Fields of a part that comes out and of the one that goes in, for every form that needs them."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from pages.forms.fields import number_in, pick_supplier
+from pages.sections.today.downtime import empty_places
+from tracker.store import acts
+from tracker.workshop import vocabulary as words
+from tracker.workshop.contract import COUNTERS
+from tracker.workshop.spare_origin import spare_origin
+from tracker.workshop.variants import fitted_variants
+
+
+def fitted_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
+    """The parts that are in that printer now."""
+    fitted = workshop.records.fittings
+    return fitted[(fitted["printer"] == printer) & fitted["removed_on"].isna()]
+
+
+def empty_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
+    """The places of that printer out of which a part came and into which none went."""
+    empty = empty_places(workshop.records)
+    return empty[empty["printer"] == printer]
+
+
+def how_it_failed(workshop: frame.Workshop, kind: str, key: str) -> str:
+    """The failure mode as one tap; "" while none is tapped."""
+    modes = list(workshop.records.part_facts(kind).failure_modes)
+    return st.pills("How did it fail?", modes, key=f"{key}-mode-{kind}") or "" if modes else ""
+
+
+def own_words_for_how(picked: str, key: str) -> str:
+    """The failure mode in the person's own words, where none of the taps fits."""
+    typed = st.text_input("How it failed, in your own words", key=f"{key}-mode-typed")
+    return typed.strip() or picked
+
+
+def along(
+    workshop: frame.Workshop, kind: str, fitted: pd.DataFrame, key: str
+) -> tuple[tuple[str, str], ...]:
+    """The parts that go with this one by the catalogue, unless the person says otherwise."""
+    others = [k for k in fitted["part_kind"].unique() if k != kind]
+    with_it = [k for k in others if workshop.records.part_facts(k).replaced_with == kind]
+    taken: list[tuple[str, str]] = []
+    for other in with_it:
+        rows = fitted[fitted["part_kind"] == other]
+        label = f"New {words.part_label(other).lower()}s went in too ({len(rows)})"
+        if st.checkbox(label, value=True, key=f"{key}-along-{other}"):
+            taken += [(other, position) for position in sorted(rows["position"])]
+    return tuple(taken)
+
+
+def new_part(
+    workshop: frame.Workshop, where: acts.PartPosition, key: str
+) -> tuple[acts.NewPart, str]:
+    """Fields for the part that goes in, and for the counter as typed.
+
+    Supplier and batch stand there already, as far as the delivery of the spare is known.
+    """
+    kind = where.part_kind
+    rows = workshop.records.fittings
+    origin = spare_origin(workshop.records, kind, _variant_in(workshop, where), workshop.as_of)
+    known = rows.loc[rows["part_kind"] == kind, "supplier"]
+    own = f"{kind}-{where.printer}"
+    supplier = pick_supplier(
+        "Supplier of the new part", known, f"{key}-supplier-{own}", start=origin.supplier
+    )
+    batch = st.text_input("Batch of the new part", value=origin.batch, key=f"{key}-batch-{own}")
+    serial = st.text_input("Serial of the new part", key=f"{key}-serial")
+    counter = st.text_input("Area counter (m²)", key=f"{key}-counter")
+    from_stock = st.checkbox("Taken from the shelf", value=True, key=f"{key}-shelf")
+    price = origin.unit_cost if from_stock and supplier == origin.supplier else None
+    return acts.NewPart(serial, supplier, batch.strip(), price, from_stock=from_stock), counter
+
+
+def _variant_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
+    """The type of the part that is, or was last, in that place."""
+    rows = workshop.records.fittings
+    here = rows[
+        (rows["printer"] == where.printer)
+        & (rows["part_kind"] == where.part_kind)
+        & (rows["position"] == where.position)
+    ]
+    if here.empty:
+        return ""
+    return str(fitted_variants(workshop.records)[here.index[-1]])
+
+
+def area(counter: str) -> float | None:
+    """The counter as typed, in m²."""
+    return number_in(counter, COUNTERS.column("area_m2"))

@@ -1,0 +1,50 @@
+"""Warranty claims that wait for somebody, with how each stands."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+from pages import frame
+from pages.forms.fields import number_in
+from tracker.decisions.warranty import claims_open
+from tracker.say import numbers
+from tracker.say.warranty import CLAIM_LABELS, claim_line
+from tracker.store import acts
+from tracker.workshop.contract import FITTINGS
+
+_NEXT: dict[str, tuple[acts.ClaimState, ...]] = {
+    "": ("sent", "credited", "refused"),
+    "sent": ("credited", "refused"),
+}
+
+
+def show(place: frame.Workshop) -> None:
+    """Each claim to send or to be answered; nothing where there is none."""
+    rows = frame.ask(claims_open)
+    if rows.empty:
+        return
+    with st.expander(f"Claims open: {numbers.count(len(rows), 'part')}", expanded=True):
+        for row in rows.itertuples():
+            _line(place, row)
+
+
+def _line(place: frame.Workshop, row: Any) -> None:
+    text, answer = st.columns([3, 1], vertical_alignment="center")
+    text.markdown(claim_line(row, place.currency))
+    with answer.popover("How it stands", width="stretch"):
+        key = f"claim-{row.Index}"
+        state = st.segmented_control(
+            "The claim is", _NEXT[row.claim], format_func=CLAIM_LABELS.__getitem__,
+            default=_NEXT[row.claim][0], required=True, key=f"{key}-state",
+        )  # fmt: skip
+        amount = st.text_input(f"Amount ({place.currency})", key=f"{key}-amount")
+        with frame.errors_in_words():
+            if st.button("Write it down", type="primary", key=f"{key}-save") and state:
+                batch = acts.claim_part(
+                    place.store, int(row.Index), state,
+                    amount=number_in(amount, FITTINGS.column("claim_amount"), "Amount"),
+                    who=frame.who(), now=frame.now(),
+                )  # fmt: skip
+                frame.recorded(f"{CLAIM_LABELS[state]}.", batch)

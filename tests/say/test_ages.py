@@ -1,0 +1,37 @@
+"""What was assumed of a part of unknown age is told with its days."""
+
+from __future__ import annotations
+
+import pandas as pd
+import pytest
+
+from tracker.say.ages import age_assumed, ages_assumed
+
+
+def told(guess: float | None, low: float, high: float) -> pd.DataFrame:
+    return pd.DataFrame(
+        {
+            "part_kind": "damper", "position": ["W1", "K"], "printer": "Ada", "age_days": None,
+            "age_guess_days": guess, "age_p10": low, "age_p90": high,
+        }
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("guess", "expected"),
+    [
+        (None, "age not known: taken as a part in regular service, about 40 to 85 days now"),
+        (21.0, "age not known: guessed at about 21 days when the log began, about 40 to 85 days"),
+        (0.0, "age not known: taken as new when the log began, about 40 to 85 days now"),
+    ],
+)
+def test_the_words_say_what_was_assumed(guess: float | None, expected: str) -> None:
+    row = next(told(guess, 40, 85).itertuples())
+    assert age_assumed(row).startswith(expected)
+
+
+def test_parts_of_which_the_same_was_assumed_share_a_sentence() -> None:
+    assert ages_assumed(told(None, 40, 85)) == [
+        "Damper W1 of Ada, Damper K of Ada: age not known: taken as a part in regular service, "
+        "about 40 to 85 days now."
+    ]

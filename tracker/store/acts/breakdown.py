@@ -1,0 +1,77 @@
+"""Something broke: the part, the time it stood, what it spoiled and the work, as one event."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+
+from tracker.errors import RecordError
+from tracker.store.acts.daily import Stoppage, TaskDetails, put_stoppage, put_tasks
+from tracker.store.acts.parts import NewPart, Removal, put_part_change
+from tracker.store.acts.positions import PartPosition
+from tracker.store.database import Store
+
+
+@dataclass(frozen=True)
+class PartChange:
+    """A part that came out and the one that went in; ``new`` None: nothing is in yet.
+
+    ``fitted_on`` is the day the new one went in, where that was later.
+    """
+
+    position: PartPosition
+    removal: Removal
+    new: NewPart | None = field(default_factory=NewPart)
+    fitted_on: date | None = None
+
+
+@dataclass(frozen=True)
+class Breakdown:
+    """What broke on a printer on a day; what did not happen is left out.
+
+    ``tasks`` is the work that the symptom called for (``work`` says more of each; it is never
+    planned). A part that came out with its ``change`` is the stoppage's cause unless another is
+    named there.
+    """
+
+    printer: str
+    day: date
+    change: PartChange | None = None
+    stoppage: Stoppage | None = None
+    tasks: tuple[str, ...] = ()
+    work: TaskDetails = field(default_factory=lambda: TaskDetails(why="symptom"))
+
+
+def something_broke(
+    store: Store, event: Breakdown, *, who: str = "", now: datetime | None = None
+) -> int | None:
+    """Writes the event down as one change, which is undone as a whole.
+
+    Raises RecordError when nothing is said of it, when its pieces are of different printers, or
+    when one of them cannot be; then nothing is written.
+    """
+    if event.change is None and event.stoppage is None and not event.tasks:
+        raise RecordError(
+            "Nothing is said of what broke; name the part, the time it stood still or the work."
+        )
+    named = {event.printer}
+    named |= {event.change.position.printer} if event.change else set()
+    named |= {event.stoppage.printer} if event.stoppage else set()
+    if len(named) > 1:
+        raise RecordError(
+            f"One event is of one printer, and this names {' and '.join(sorted(named))}; log them "
+            "one after the other."
+        )
+    with store.change(f"Something broke on {event.printer}", who, now=now) as change:
+        if event.change is not None:
+            at = event.change
+            said = put_part_change(change, at.position, at.removal, at.new, fitted_on=at.fitted_on)
+            change.what = f"Something broke: {said[:1].lower()}{said[1:]}"
+        if event.stoppage is not None:
+            kind = event.change.position.part_kind if event.change else ""
+            stopped = event.stoppage
+            put_stoppage(change, replace(stopped, part_kind=stopped.part_kind or kind))
+        if event.tasks:
+            work = replace(event.work, why="symptom", done_by=event.work.done_by or who)
+            put_tasks(change, event.printer, event.tasks, event.day, work)
+    return change.number

@@ -1,0 +1,42 @@
+"""Warranty claims: sent to the supplier, credited by it, or refused."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Literal
+
+from tracker.errors import RecordError
+from tracker.store.acts.positions import PartPosition
+from tracker.store.database import Store
+
+ClaimState = Literal["sent", "credited", "refused"]
+
+
+def claim_part(
+    store: Store,
+    fitting: int,
+    state: ClaimState,
+    *,
+    amount: float | None = None,
+    who: str = "",
+    now: datetime | None = None,
+) -> int | None:
+    """Writes down how the claim for a part that came out stands.
+
+    ``fitting`` is the part's record, ``amount`` what is claimed or was credited, in currency
+    units; without one the amount written before stays.
+    RecordError for a part that is still in, and for a credit without an amount.
+    """
+    with store.change(who=who, now=now) as change:
+        row = change.values("fittings", fitting)
+        part = PartPosition(str(row["printer"]), str(row["part_kind"]), str(row["position"]))
+        if row["removed_on"] is None:
+            raise RecordError(
+                f"{part.label} of {part.printer} is still in; log its change first, then the claim."
+            )
+        known = row["claim_amount"] if amount is None else amount
+        if state == "credited" and known is None:
+            raise RecordError("The credit has no amount; write how much was credited.")
+        change.what = f"Claim {state}: {part.label} of {part.printer}"
+        change.correct("fittings", fitting, {"claim": state, "claim_amount": known})
+    return change.number

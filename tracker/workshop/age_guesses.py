@@ -1,0 +1,48 @@
+"""How long has a part been in, where nobody wrote down the day? Answers a person can give.
+
+The days behind the answers are common practice, no source; what they stand for is spread widely
+(``lives.unknown_age``).
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pandas as pd
+
+from tracker.workshop.records import Records
+
+# What is written down on the day it happens: the first of these days is the log's.
+_WRITTEN = (
+    ("fittings", "fitted_on"),
+    ("fittings", "removed_on"),
+    ("maintenance", "done_on"),
+    ("counters", "read_on"),
+    ("nozzle_checks", "checked_on"),
+    ("stoppages", "began_at"),
+)
+
+NO_IDEA = "No idea"
+AGE_GUESSES: dict[str, float | None] = {
+    "New": 0.0,
+    "Weeks": 21.0,
+    "Months": 120.0,
+    "About a year": 365.0,
+    NO_IDEA: None,
+}
+"""The answers to "in there for how long?", each with its days; None: the age stays unknown."""
+
+
+def of_unknown_age(fittings: pd.DataFrame) -> pd.Series:
+    """True for each part that is in, without a fitting day and without a guess of its age."""
+    still_in = fittings["removed_on"].isna()
+    return still_in & fittings["fitted_on"].isna() & fittings["age_guess_days"].isna()
+
+
+def log_first_day(known: Records) -> date | None:
+    """The day the log began: as stated, else the first on which anything was written down."""
+    if known.log_began_on is not None:
+        return known.log_began_on
+    days = [known.table(table)[column].min() for table, column in _WRITTEN]
+    written = [day for day in days if not pd.isna(day)]
+    return min(written).date() if written else None
