@@ -85,12 +85,12 @@ class Track:
 
 
 def track(
-    span: tuple[float, float], as_of: float, month_cuts: bool, steps: Steps, unit: int
+    span: tuple[float, float], as_of: float, seasonal: bool, steps: Steps, unit: int
 ) -> Track:
-    """The segments of one unit between two days: cut at quarters (thirds of them where a season
+    """The segments of one unit between two days: cut at quarters (halves of them where a season
     is sought) counted from ``as_of``, and where its exposures change.
     """
-    width = QUARTER / 3 if month_cuts else QUARTER
+    width = QUARTER / 2 if seasonal else QUARTER
     first, last = np.floor((span[0] - as_of) / width), np.ceil((span[1] - as_of) / width)
     cuts = as_of + width * np.arange(first, last + 1)
     mine = np.nonzero(steps.unit == unit)[0]
@@ -105,7 +105,9 @@ def track(
         exposure = steps.value[mine[at]]
     else:
         exposure = np.full((len(start), steps.value.shape[1]), np.nan)
-    return Track(start, end, quarter, season_wave(start, end), exposure)
+    # The season of the whole period, wherever else it is cut: a day has one season.
+    period = as_of + width * np.floor(((start + end) / 2 - as_of) / width)
+    return Track(start, end, quarter, season_wave(period, period + width), exposure)
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,7 +123,7 @@ class Tracks:
     counted_end: FloatArray
 
     @classmethod
-    def of(cls, history: History, month_cuts: bool) -> Tracks:
+    def of(cls, history: History, seasonal: bool) -> Tracks:
         """The tracks of a history from its first day to today."""
         open_days = OpenDays(history.closed)
         steps = history.exposures
@@ -132,11 +134,11 @@ class Tracks:
         order = np.argsort(steps.unit, kind="stable")
         cut = np.searchsorted(steps.unit[order], special)
         end = np.searchsorted(steps.unit[order], special, side="right")
-        made = [track(span, history.as_of, month_cuts, steps, -1)]
+        made = [track(span, history.as_of, seasonal, steps, -1)]
         for unit, low, high in zip(special, cut, end, strict=True):
             rows = order[low:high]
             own = Steps(steps.unit[rows], steps.from_day[rows], steps.value[rows], steps.acts)
-            made.append(track(span, history.as_of, month_cuts, own, int(unit)))
+            made.append(track(span, history.as_of, seasonal, own, int(unit)))
         which = np.repeat(np.arange(len(made)), [len(t) for t in made])
         names = ("start", "end", "quarter", "season", "exposure")
         joined = Track(*(np.concatenate([getattr(t, name) for t in made]) for name in names))

@@ -132,9 +132,9 @@ def _scaled(part: PartT, row_weight: FloatArray) -> PartT:
     return replace(part, weight=row_weight[part.row])
 
 
-def life_cells(history: History, month_cuts: bool) -> Cells:
+def life_cells(history: History, seasonal: bool) -> Cells:
     """Cut every life where a quarter ends or an exposure of its unit changes."""
-    lives, tracks = history.lives, Tracks.of(history, month_cuts)
+    lives, tracks = history.lives, Tracks.of(history, seasonal)
     life, added, owner, chance = _rows(history)
     entry, age = lives.entry[life] + added, lives.age[life] + added
     ok = lives.last_ok[life] + added

@@ -121,8 +121,9 @@ class Bender:
             slope[part[name]] += self._per_level(name, slopes[0])
         by_group = np.bincount(self.group, slopes[1], len(count)) + count + shape * log_age
         slope[layout.shapes] += model.shape_design.T @ by_group
-        worth, rate = model.groups[0], np.exp(x[part["rate"]])
+        worth, rate = model.groups[0], np.exp(model.believed_rate(x))
         slope[part["rate"]] += worth * (1 - rate)
+        slope[part["drift"]] += model.quarter_share * (worth * (1 - rate)).sum()
         diagonal, band = model.prior_precision(spreads)
         slope -= diagonal * x
         drift = np.arange(part["drift"].start, part["drift"].stop)
@@ -137,6 +138,12 @@ class Bender:
         curvature = self._assembled(weights, np.maximum(second, 0.0), diagonal)
         curvature.core[drift[:-1], drift[1:]] += band
         curvature.core[drift[1:], drift[:-1]] += band
+        believed = np.outer(worth * rate, model.quarter_share)
+        curvature.core[part["rate"], part["drift"]] += believed
+        curvature.core[part["drift"], part["rate"]] += believed.T
+        curvature.core[part["drift"], part["drift"]] += np.outer(
+            model.quarter_share, believed.sum(0)
+        )
         return slope, curvature
 
     def _per_level(self, name: str, values: FloatArray) -> FloatArray:
@@ -220,7 +227,7 @@ class _Pairs:
 def _product(
     left: sparse.csr_matrix, weight: FloatArray, right: sparse.csr_matrix
 ) -> FloatArray:
-    product: FloatArray = (left.T @ sparse.diags(weight) @ right).toarray()
+    product: FloatArray = (left.T @ sparse.diags(np.asarray(weight, dtype=float)) @ right).toarray()
     return product
 
 

@@ -19,7 +19,7 @@ from tracker.models.life_model.whole.mode import Peak
 from tracker.models.outcomes import FloatArray
 
 _EXACT = 6e7  # cells × draws up to which the likelihood is worked out per draw
-_AT_ONCE = 4e6
+_AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -106,12 +106,14 @@ def _log_gamma(shape: FloatArray, u: FloatArray) -> FloatArray:
 @dataclass(frozen=True, eq=False)
 class _GivenRest:
     """Per draw, with every kind's rate left open: ``exposure (draws, kinds)`` and what each long
-    interval gathers, ``within (draws, intervals)``, at rate 1.
+    interval gathers, ``within (draws, intervals)``, at rate 1; ``belief (draws, 1)``: the pace
+    of the quarters watched, by which the belief's exposure counts.
     """
 
     model: Likelihood
     exposure: FloatArray
     within: FloatArray
+    belief: FloatArray
 
     @classmethod
     def of(cls, model: Likelihood, x: FloatArray) -> _GivenRest:
@@ -131,7 +133,8 @@ class _GivenRest:
             exposure[rows] = (by_kind @ gained.T).T
             held = np.exp(model.level(rest, cells.intervals, level))
             within[rows] = held * cells.intervals.gained(shape)
-        return cls(model, exposure, within)
+        average = x[:, model.layout.slices["drift"]] @ model.quarter_share
+        return cls(model, exposure, within, np.exp(average)[:, None])
 
     @property
     def rate_failures(self) -> FloatArray:
@@ -145,7 +148,7 @@ class _GivenRest:
     @property
     def rate_exposure(self) -> FloatArray:
         """And its exposure; of an interval, in which a part died half-way, one half."""
-        exposure: FloatArray = self.model.groups[0] + self.exposure
+        exposure: FloatArray = self.model.groups[0] * self.belief + self.exposure
         intervals, kind = self.model.cells.intervals, self.model.history.groups.kind
         by_kind = chosen(kind[intervals.group], self.model.layout.kinds, intervals.weight)
         exposure -= (by_kind.T @ self.within.T).T / 2

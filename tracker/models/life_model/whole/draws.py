@@ -10,11 +10,12 @@ from tracker.models.life_model.whole.calendar_time import OpenDays
 from tracker.models.life_model.whole.future import (
     Cause,
     chance_by_draw,
+    mean_chance,
     remaining_life,
     wear_gathered,
     whole_days,
 )
-from tracker.models.life_model.whole.history import NO_LOT, UNSEEN, Groups, IntArray, Lives, Steps
+from tracker.models.life_model.whole.history import UNSEEN, Groups, IntArray, Lives, Steps
 from tracker.models.outcomes import FloatArray, Numbers
 
 
@@ -115,13 +116,14 @@ class LifeDraws:
 
     def level(self, parts: Parts) -> FloatArray:
         """Today's log rate of each part with its unit's and lot's level: (draws, parts)."""
-        units = np.column_stack((self.unit, self.unseen_unit))
-        lots = np.column_stack((self.lot, self.unseen_lot, np.zeros(len(self))))
-        n_lots = self.lot.shape[1]
-        lot = np.where(parts.lot == UNSEEN, n_lots, parts.lot)
-        lot = np.where(parts.lot == NO_LOT, n_lots + 1, lot)
-        unit = np.where(parts.unit == UNSEEN, self.unit.shape[1], parts.unit)
-        level: FloatArray = self.log_rate[:, parts.group] + units[:, unit] + lots[:, lot]
+        level: FloatArray = self.log_rate[:, parts.group]
+        for index, seen, unseen in (
+            (parts.unit, self.unit, self.unseen_unit),
+            (parts.lot, self.lot, self.unseen_lot),
+        ):
+            known = index >= 0
+            level[:, known] += seen[:, index[known]]
+            level[:, index == UNSEEN] += unseen[:, None]
         return level
 
     def cumulative_hazard(
@@ -145,16 +147,13 @@ class LifeDraws:
         self, parts: Parts, days: Numbers, cause: Cause = "any", path: Steps | None = None
     ) -> FloatArray:
         """The chance that each part has failed within each number of days: (parts, days)."""
-        chance: FloatArray = np.tensordot(
-            self.weight, self.chances(parts, days, cause, path), axes=1
-        )
-        return chance
+        return mean_chance(self, parts, whole_days(days), cause, path)
 
     def remaining_quantiles(
         self, parts: Parts, chances: Numbers, path: Steps | None = None
     ) -> FloatArray:
         """Days from today within which each part fails with each chance: (parts, chances).
 
-        Wear and accident together; inf beyond fifty typical lives.
+        Wear and accident together; inf beyond twenty typical lives.
         """
         return remaining_life(self, parts, np.asarray(chances, dtype=float), path)

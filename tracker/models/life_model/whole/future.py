@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 import numpy as np
 
 from tracker.errors import ModelError
-from tracker.models.life_model.whole.calendar_time import Track, track
+from tracker.models.life_model.whole.calendar_time import QUARTER, Track, track
 from tracker.models.life_model.whole.history import IntArray, Steps
 from tracker.models.outcomes import BoolArray, FloatArray, Numbers
 
@@ -15,9 +15,9 @@ if TYPE_CHECKING:
     from tracker.models.life_model.whole.draws import LifeDraws, Parts
 
 Cause: TypeAlias = Literal["any", "wear", "accident"]
-_AT_ONCE = 4e6
+_AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
 _STEPS = 24  # slices of the horizon when failures are split by cause
-_LIVES_AHEAD = 50.0
+_LIVES_AHEAD = 20.0
 
 
 def whole_days(days: Numbers) -> FloatArray:
@@ -46,7 +46,7 @@ def wear_gathered(
         few = max(1, int(_AT_ONCE / (len(draws) * points)))
         for low in range(0, len(rows), few):
             here = rows[low : low + few]
-            gathered[:, here] = _on_track(draws, parts, here, days, *timeline)
+            gathered[:, here] = _on_track(draws, parts.take(here), days, *timeline)
     return gathered
 
 
@@ -69,11 +69,15 @@ def _timeline(
 ) -> tuple[FloatArray, Track]:
     """Counted days gone at each end of each segment to come, and the segments."""
     today, horizon = draws.as_of, max(float(days.max()), 1e-6)
-    monthly = draws.season.shape[1] > 0
-    ahead = track((today, today + horizon), today, monthly, steps, unit)
+    seasonal = draws.season.shape[1] > 0
+    near = min(horizon, draws.ahead.shape[1] * QUARTER)
+    ahead = track((today, today + near), today, seasonal, steps, unit)
     ends = np.unique(np.concatenate((ahead.start, ahead.end, today + days)))
-    at = np.searchsorted(ahead.end, (ends[:-1] + ends[1:]) / 2)
-    split = Track(ends[:-1], ends[1:], ahead.quarter[at], ahead.season[at], ahead.exposure[at])
+    middle = (ends[:-1] + ends[1:]) / 2
+    at = np.minimum(np.searchsorted(ahead.end, middle), len(ahead) - 1)
+    # Beyond the drift's last quarter a year's swing averages out.
+    season = ahead.season[at] * (middle < today + near)[:, None]
+    split = Track(ends[:-1], ends[1:], ahead.quarter[at], season, ahead.exposure[at])
     counted = draws.open_days.before(ends, unit)
     return counted - draws.open_days.before(np.array([today]), unit), split
 
@@ -81,13 +85,12 @@ def _timeline(
 def _on_track(
     draws: LifeDraws,
     parts: Parts,
-    rows: IntArray,
     days: FloatArray,
     counted: FloatArray,
     ahead: Track,
 ) -> FloatArray:
     """The same for parts that share one calendar."""
-    row, added, possible = _expanded(draws, parts, rows)
+    row, added, possible = _expanded(draws, parts)
     group = parts.group[row]
     drift = np.column_stack((np.zeros(len(draws)), draws.ahead))
     level = drift[:, np.clip(-ahead.quarter, 0, drift.shape[1] - 1)]
@@ -120,17 +123,15 @@ def _on_track(
     return kept
 
 
-def _expanded(
-    draws: LifeDraws, parts: Parts, rows: IntArray
-) -> tuple[IntArray, FloatArray, IntArray]:
+def _expanded(draws: LifeDraws, parts: Parts) -> tuple[IntArray, FloatArray, IntArray]:
     """Parts with one row per possible age: the part, the age added, which possible age (−1: the
     age is known); the last empty where all are known.
     """
-    guess = parts.guess[rows]
-    if not (guess >= 0).any():
+    rows = np.arange(len(parts))
+    if not (parts.guess >= 0).any():
         return rows, np.zeros(len(rows)), np.zeros(0, np.int64)
     row, added, possible = [], [], []
-    for part, of in zip(rows, guess, strict=True):
+    for part, of in zip(rows, parts.guess, strict=True):
         at = np.array([-1])
         if of >= 0:
             at = np.nonzero(draws.ages.row[draws.ages.owner] == of)[0]
@@ -163,6 +164,19 @@ def chance_by_draw(
     return chance
 
 
+def mean_chance(
+    draws: LifeDraws, parts: Parts, days: FloatArray, cause: Cause, path: Steps | None
+) -> FloatArray:
+    """The draws' weighted mean of these chances, a few parts at a time: (parts, days)."""
+    chance = np.empty((len(parts), len(days)))
+    few = max(1, int(_AT_ONCE / (len(draws) * len(days))))
+    for low in range(0, len(parts), few):
+        rows = np.arange(low, min(low + few, len(parts)))
+        by_draw = chance_by_draw(draws, parts.take(rows), days, cause, path)
+        chance[rows] = np.tensordot(draws.weight, by_draw, axes=1)
+    return chance
+
+
 def _counted(draws: LifeDraws, parts: Parts, days: FloatArray) -> FloatArray:
     """Open days within so many days from today: (parts, days)."""
     ends = draws.as_of + np.concatenate(([0.0], days))
@@ -178,14 +192,9 @@ def remaining_life(
     """Quantiles of the mean survival, read from a table of days that grow by an eighth."""
     longest = _LIVES_AHEAD * draws.groups.told("typical_life").max()
     days = np.concatenate(([0.0], np.geomspace(0.25, longest, int(np.log(4 * longest) / 0.118))))
-    result = np.empty((len(parts), len(chances)))
-    few = max(1, int(_AT_ONCE / (len(draws) * len(days))))
-    for low in range(0, len(parts), few):
-        here = parts.take(np.arange(low, min(low + few, len(parts))))
-        alive = 1 - draws.chance_of_failure(here, days, path=path)
-        for i, line in enumerate(alive):
-            result[low + i] = _crossings(days, line, 1 - chances)
-    return result
+    alive = 1 - mean_chance(draws, parts, days, "any", path)
+    lines = [_crossings(days, line, 1 - chances) for line in alive]
+    return np.array(lines).reshape(len(parts), len(chances))
 
 
 def _crossings(days: FloatArray, alive: FloatArray, asked: FloatArray) -> FloatArray:

@@ -96,7 +96,8 @@ class Lives:
         default = {**whole, "entry": 0.0, "accident": False, "last_ok": np.nan, "weight": 1.0}
         given = {"group": group, "unit": unit, **default, **more}
         column = {name: np.broadcast_to(np.asarray(value), size) for name, value in given.items()}
-        lives = check_outcomes(age, failed, column["entry"], column["last_ok"], column["weight"])
+        flags = np.broadcast_to(np.asarray(failed), size)
+        lives = check_outcomes(age, flags, column["entry"], column["last_ok"], column["weight"])
         both = lives.failed & column["accident"].astype(bool)
         if both.any():
             raise ModelError(

@@ -85,7 +85,8 @@ class Likelihood:
     layout: Layout
     design: sparse.csr_matrix  # (strata, linear): η's shared part
     shape_design: sparse.csr_matrix  # (groups, shapes)
-    exposure_mean: FloatArray  # of each raw exposure over the open days watched
+    exposure_mean: FloatArray  # of each raw exposure over the ages watched
+    quarter_share: FloatArray  # of the ages watched, in each quarter before today's
 
     @cached_property
     def groups(self) -> tuple[FloatArray, FloatArray, FloatArray]:
@@ -147,11 +148,20 @@ class Likelihood:
         value = -0.5 * (x**2 @ diagonal)
         drift = x[..., part["drift"]]
         value = value - (drift[..., 1:] * drift[..., :-1]) @ band
-        rate = x[..., part["rate"]]
+        rate = self.believed_rate(x)
         value = value + (worth * (rate - np.exp(rate))).sum(-1)
         steps, units, lots = self.layout.quarters - 1, self.layout.units, self.layout.lots
         logs = (np.log(spreads.walk), np.log(spreads.units), np.log(spreads.lots))
         return value - steps * logs[0] - units * logs[1] - lots * logs[2]
+
+    def believed_rate(self, x: FloatArray) -> FloatArray:
+        """The kinds' log rates averaged over the quarters watched, of which the belief speaks.
+
+        Were it today's rate, many kinds' beliefs together would deny a change they all share.
+        """
+        average = x[..., self.layout.slices["drift"]] @ self.quarter_share
+        rate: FloatArray = x[..., self.layout.slices["rate"]] + np.asarray(average)[..., None]
+        return rate
 
     def shape(self, x: FloatArray) -> FloatArray:
         """The groups' shapes (…, groups), kept from where powers overflow."""
@@ -247,7 +257,9 @@ def likelihood_of(history: History, season: bool) -> Likelihood:
     place = np.full(n_groups, -1)
     place[departing] = np.arange(len(departing))
     quarter = segment.quarter[at] - 1
-    mean = _exposure_mean(cells, segment.exposure)
+    watched = _watched(cells, len(segment))
+    mean = _exposure_mean(watched, segment.exposure)
+    share = np.bincount(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
     exposure = np.nan_to_num(segment.exposure - mean)[at] * steps.acts.T[group]
     blocks = [
         chosen(groups.kind[group], groups.n_kinds),
@@ -258,7 +270,7 @@ def likelihood_of(history: History, season: bool) -> Likelihood:
     ]
     shapes = [chosen(groups.kind, groups.n_kinds), chosen(place, len(departing))]
     design = sparse.hstack([sparse.csr_matrix(block) for block in blocks]).tocsr()
-    return Likelihood(history, cells, layout, design, sparse.hstack(shapes).tocsr(), mean)
+    return Likelihood(history, cells, layout, design, sparse.hstack(shapes).tocsr(), mean, share)
 
 
 def chosen(
@@ -270,13 +282,16 @@ def chosen(
     return sparse.csr_matrix((entries, (row, column[row])), shape=(len(column), columns))
 
 
-def _exposure_mean(cells: Cells, exposure: FloatArray) -> FloatArray:
-    """Each exposure's mean over the ages watched: there the belief about a life holds."""
+def _watched(cells: Cells, segments: int) -> FloatArray:
+    """Age watched in each segment, in typical lives."""
     pieces = cells.exposure
-    at = cells.stratum_segment[pieces.stratum]
     weight = (np.exp(pieces.high) - np.exp(pieces.low)) * pieces.weight
-    seconds = np.bincount(at, weight, len(exposure))
+    return np.bincount(cells.stratum_segment[pieces.stratum], weight, segments)
+
+
+def _exposure_mean(watched: FloatArray, exposure: FloatArray) -> FloatArray:
+    """Each exposure's mean over the ages watched: there the belief about a life holds."""
     known = ~np.isnan(exposure)
-    watched = np.maximum((seconds[:, None] * known).sum(0), 1e-300)
-    mean: FloatArray = (seconds[:, None] * np.nan_to_num(exposure)).sum(0) / watched
+    total = np.maximum((watched[:, None] * known).sum(0), 1e-300)
+    mean: FloatArray = (watched[:, None] * np.nan_to_num(exposure)).sum(0) / total
     return mean

@@ -10,7 +10,7 @@ from scipy.special import erf, logsumexp
 
 from tracker.models.life_model.whole.curvature import Bender
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads
-from tracker.models.life_model.whole.mode import Peak, find_peak
+from tracker.models.life_model.whole.mode import Peak, find_peak, foreseen
 from tracker.models.outcomes import FloatArray
 
 
@@ -27,6 +27,7 @@ class SpreadGrid:
 _SCALES = (0.5, 0.25, 0.3)
 _START = (1, 1, 0)
 _NEGLIGIBLE = 9.0  # log evidence below the best at which a combination is left out
+_HOPELESS = 12.0  # the same for what is only foreseen
 _GUESS_ROUNDS = 4
 
 
@@ -36,8 +37,8 @@ def likely_peaks(
     """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
     out by what was seen of them.
 
-    From the middle of the grid outward to neighbours of what is still likely, so that a large
-    log, which knows its spreads, visits few.
+    From the middle of the grid outward, the most promising neighbour first by its foreseen
+    evidence, so that a large log, which knows its spreads, visits few.
     """
     bender, axes = Bender(model), _axes(model, grid)
     first = tuple(
@@ -45,21 +46,23 @@ def likely_peaks(
     )
     model, start = _settled(bender, _spreads(axes, first))
     found: dict[tuple[int, ...], tuple[Peak, float]] = {}
-    waiting = [(first, start)]
-    asked = {first}
+    waiting = {first: (start, np.inf)}  # where to begin, and the evidence foreseen
     while waiting:
-        at, near = waiting.pop(0)
+        at = max(waiting, key=lambda point: waiting[point][1])
+        near, hoped = waiting.pop(at)
+        best = max((value for _, value in found.values()), default=-np.inf)
+        if hoped < best - _HOPELESS:
+            break
         peak = find_peak(bender, _spreads(axes, at), near)
-        log_belief = sum(np.log(axes[k][1][i]) for k, i in enumerate(at))
-        found[at] = (peak, peak.log_evidence + float(log_belief))
-        best = max(value for _, value in found.values())
-        for point, (other, value) in list(found.items()):
-            if value < best - _NEGLIGIBLE:
-                continue
-            for neighbour in _neighbours(point, axes):
-                if neighbour not in asked:
-                    asked.add(neighbour)
-                    waiting.append((neighbour, other.at))
+        found[at] = (peak, peak.log_evidence + _log_belief(axes, at))
+        if found[at][1] < best - _NEGLIGIBLE:
+            continue
+        for neighbour in _neighbours(at, axes):
+            if neighbour not in found:
+                moved, evidence = foreseen(bender, peak, _spreads(axes, neighbour))
+                evidence += _log_belief(axes, neighbour)
+                if neighbour not in waiting or evidence > waiting[neighbour][1]:
+                    waiting[neighbour] = (moved, evidence)
     log_weight = np.array([value for _, value in found.values()])
     weight = np.exp(log_weight - logsumexp(log_weight))
     return model, [peak for peak, _ in found.values()], weight
@@ -82,6 +85,10 @@ def _axes(model: Likelihood, grid: SpreadGrid) -> Axes:
         ends = np.concatenate(([0.0], (np.array(kept[1:]) + kept[:-1]) / 2, [np.inf]))
         axes.append((kept, np.diff(erf(ends / (scale * np.sqrt(2))))))
     return axes
+
+
+def _log_belief(axes: Axes, at: tuple[int, ...]) -> float:
+    return float(sum(np.log(belief[i]) for (_, belief), i in zip(axes, at, strict=True)))
 
 
 def _spreads(axes: Axes, at: tuple[int, ...]) -> Spreads:
