@@ -1,11 +1,12 @@
 """Does the whole life model tell the truth in workshops outside its assumptions?
 
-Run by hand: ``python -m tests.bench.life_model_study [PARTS] [WORLD …]`` prints a markdown
-table (as many workshops of each world as give so many running parts; 960 if left out). Every world is a seeded sort of workshop whose true hazards are known day by day: parts of
-eight kinds fail, are replaced the same day, and on the last day each running part's future is
-forecast and then lived through. Printed are the mean chance of failing within 30 days as told and
-as happened, the share of remaining lives inside the 50, 80 and 95 % ranges, how much of the true
-30-day chances' variance the told ones explain, and the Brier skill against each kind's own rate.
+Run by hand: ``python -m tests.bench.life_model_study [PARTS] [WORLD …]`` prints a markdown table
+(as many workshops of each world as give so many running parts; 960 if left out). Every world is a
+seeded sort of workshop whose true hazards are known day by day: parts of eight kinds fail and are
+replaced the same day, and on the last day each running part's future is forecast and then lived
+through. Printed are the mean chance of failing within 30 days as told and as it truly is, the
+share of remaining lives inside the 50, 80 and 95 % ranges, how much of the true 30-day chances'
+variance the told ones explain, and the Brier skill against each kind's own rate.
 """
 
 from __future__ import annotations

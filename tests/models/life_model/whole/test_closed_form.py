@@ -1,4 +1,4 @@
-"""Without levels, drift and exposures the whole model is the closed form, and lifelines' Weibull."""
+"""Without levels, drift and exposures: the closed form, and the Weibull of lifelines."""
 
 import numpy as np
 import pytest

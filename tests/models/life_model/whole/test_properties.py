@@ -26,10 +26,7 @@ def test_a_row_of_weight_two_is_two_equal_rows() -> None:
     history = simulated(SMALL, np.random.default_rng(1))
     lives = history.lives
     twice = Lives(
-        **{
-            name: np.concatenate((getattr(lives, name),) * 2)
-            for name in lives.__dataclass_fields__
-        }
+        **{name: np.concatenate((getattr(lives, name),) * 2) for name in lives.__dataclass_fields__}
     )
     heavy = replace(history, lives=replace(lives, weight=lives.weight * 2))
     double = replace(history, lives=twice)

@@ -21,6 +21,14 @@ from tracker.models.life_model.whole.history import (
 from tracker.models.life_model.whole.spreads import SpreadGrid
 
 __all__ = [
-    *("Closed", "Groups", "Guesses", "History", "LifeDraws", "Lives", "Parts", "Steps"),
-    *("SpreadGrid", "fit_life_model"),
+    "Closed",
+    "Groups",
+    "Guesses",
+    "History",
+    "LifeDraws",
+    "Lives",
+    "Parts",
+    "SpreadGrid",
+    "Steps",
+    "fit_life_model",
 ]

@@ -81,8 +81,9 @@ class Cells:
     """All of a history's cells.
 
     ``stratum_group, stratum_segment`` say what each stratum is. Rows from ``first_guess`` on are
-    possible ages of lives of unknown age: ``owner`` counts those lives, ``guess_row`` is the guess
-    of each life, ``guess_age`` the possible age on its first day, ``log_chance`` its log chance beforehand, ``share`` what it counts for now; ``row_weight`` the lives' weights.
+    possible ages of lives of unknown age: ``owner`` counts those lives, ``guess_row`` is the
+    guess of each life, ``guess_age`` the possible age on its first day, ``log_chance`` its log
+    chance beforehand, ``share`` what it counts for now; ``row_weight`` the lives' weights.
     """
 
     exposure: Pieces
@@ -172,24 +173,24 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     first_guess = len(life) - len(owner)
     weight = lives.weight[life]
 
-    def where(codes: IntArray, rows: IntArray) -> tuple[IntArray, ...]:
-        here = life[rows]
-        return codes, group[rows], lives.unit[here], lives.lot[here], rows
+    def where(codes: IntArray, rows: IntArray) -> dict[str, IntArray]:
+        place = {"unit": lives.unit[life[rows]], "lot": lives.lot[life[rows]]}
+        return {"stratum": codes, "group": group[rows], "row": rows, **place}
 
     cells = Cells(
         Pieces(
-            *where(cell_code, row),
+            **where(cell_code, row),
             low=log_low,
             high=log_high,
             weight=weight[row],
         ),
         Events(
-            *where(exact_code, exact),
+            **where(exact_code, exact),
             log_age=np.log(middle[exact]) - log_unit[group[exact]],
             weight=weight[exact],
         ),
         Pieces(
-            *where(long_code, long),
+            **where(long_code, long),
             low=_log_age(ok[long]) - log_unit[group[long]],
             high=np.log(age[long]) - log_unit[group[long]],
             weight=weight[long],

@@ -14,8 +14,8 @@ import numpy as np
 from scipy import sparse
 
 from tracker.models.life_model.whole.cells import Pieces
-from tracker.models.life_model.whole.history import IntArray
-from tracker.models.life_model.whole.likelihood import Likelihood, Spreads
+from tracker.models.life_model.whole.history import IntArray, tally
+from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, Table
 from tracker.models.outcomes import FloatArray
 
 
@@ -106,8 +106,8 @@ class Bender:
         stratum_level = model.design @ x[layout.linear]
         level = model.level(x, cells.exposure, stratum_level)
         moments = _Moments.of(cells.exposure, level, shape)
-        weights = (moments.mean, moments.first, moments.second)
-        slopes = (-moments.mean, -moments.first)
+        weights: tuple[FloatArray, ...] = (moments.mean, moments.first, moments.second)
+        slopes: tuple[FloatArray, ...] = (-moments.mean, -moments.first)
         if len(cells.intervals):
             level = model.level(x, cells.intervals, stratum_level)
             lost, gained = _interval_terms(cells.intervals, level, shape)
@@ -116,10 +116,10 @@ class Bender:
         count, log_age = model.event_sums
         slope = model.event_slope.copy()
         strata = len(cells.stratum_group)
-        slope[layout.linear] += model.design.T @ np.bincount(self.stratum, slopes[0], strata)
+        slope[layout.linear] += model.design.T @ tally(self.stratum, slopes[0], strata)
         for name in ("unit", "lot"):
             slope[part[name]] += self._per_level(name, slopes[0])
-        by_group = np.bincount(self.group, slopes[1], len(count)) + count + shape * log_age
+        by_group = tally(self.group, slopes[1], len(count)) + count + shape * log_age
         slope[layout.shapes] += model.shape_design.T @ by_group
         worth, rate = model.groups[0], np.exp(model.believed_rate(x))
         slope[part["rate"]] += worth * (1 - rate)
@@ -131,9 +131,9 @@ class Bender:
         slope[drift[1:]] -= band * x[drift[:-1]]
         diagonal[part["rate"]] = worth * rate
 
-        second = np.bincount(self.group, weights[2], len(count))
+        second = tally(self.group, weights[2], len(count))
         if observed:
-            extra = np.bincount(cells.exposure.group, moments.extra, len(count)) - shape * log_age
+            extra = tally(cells.exposure.group, moments.extra, len(count)) - shape * log_age
             second = np.maximum(second + extra, 0.5 * second)
         curvature = self._assembled(weights, np.maximum(second, 0.0), diagonal)
         curvature.core[drift[:-1], drift[1:]] += band
@@ -150,7 +150,7 @@ class Bender:
         """Sums by unit or lot; lot −1, none, is counted in front and left out."""
         code = self.unit if name == "unit" else self.lot
         size = self.model.layout.units if name == "unit" else self.model.layout.lots
-        return np.bincount(code + 1, values, size + 1)[1:]
+        return tally(code + 1, values, size + 1)[1:]
 
     def _assembled(
         self, weights: tuple[FloatArray, ...], second: FloatArray, diagonal: FloatArray
@@ -158,9 +158,11 @@ class Bender:
         model, layout = self.model, self.model.layout
         part = layout.slices
         strata = len(model.cells.stratum_group)
-        shape_of = model.shape_design[model.cells.stratum_group]
-        mean = np.bincount(self.stratum, weights[0], strata)
-        first = np.bincount(self.stratum, weights[1], strata)
+        shape_of: Table = model.shape_design[model.cells.stratum_group]
+        if sparse.issparse(model.design):
+            shape_of = sparse.csr_matrix(shape_of)
+        mean = tally(self.stratum, weights[0], strata)
+        first = tally(self.stratum, weights[1], strata)
         linear, fixed = layout.linear, layout.shapes.stop
         shapes = slice(linear.stop, fixed)
         joined = slice(fixed, fixed + part[self.smaller].stop - part[self.smaller].start)
@@ -187,13 +189,11 @@ class Bender:
         )
         return Curvature(core, kept, cross, core_at, larger_at)
 
-    def _with_core(
-        self, name: str, weights: tuple[FloatArray, ...], shape_of: sparse.csr_matrix
-    ) -> FloatArray:
+    def _with_core(self, name: str, weights: tuple[FloatArray, ...], shape_of: Table) -> FloatArray:
         """The block of a level's information with the linear parameters and the shapes."""
         pairs = self.level_strata[name]
-        linear = (pairs.sums(weights[0]) @ self.model.design).toarray()
-        shapes = (pairs.sums(weights[1]) @ shape_of).toarray()
+        linear = _filled(pairs.sums(weights[0]) @ self.model.design)
+        shapes = _filled(pairs.sums(weights[1]) @ shape_of)
         return np.concatenate((linear, shapes), axis=1)
 
 
@@ -220,15 +220,18 @@ class _Pairs:
 
     def sums(self, values: FloatArray) -> sparse.csr_matrix:
         values = values if self.kept is None else values[self.kept]
-        data = np.bincount(self.at, values, len(self.columns))
+        data = tally(self.at, values, len(self.columns))
         return sparse.csr_matrix((data, self.columns, self.row_ends), shape=self.shape)
 
 
-def _product(
-    left: sparse.csr_matrix, weight: FloatArray, right: sparse.csr_matrix
-) -> FloatArray:
-    product: FloatArray = (left.T @ sparse.diags(np.asarray(weight, dtype=float)) @ right).toarray()
-    return product
+def _product(left: Table, weight: FloatArray, right: Table) -> FloatArray:
+    if not sparse.issparse(left):
+        return np.asarray(left.T @ (weight[:, None] * right), dtype=float)
+    return _filled(left.T @ sparse.diags(weight) @ right)
+
+
+def _filled(table: Table) -> FloatArray:
+    return np.asarray(table if isinstance(table, np.ndarray) else table.toarray(), dtype=float)
 
 
 def _interval_terms(

@@ -8,12 +8,12 @@ that to be worth its time; a large log's curve is normal.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import astuple, dataclass
 
 import numpy as np
 from scipy.special import gammaincinv, gammaln, logsumexp, ndtri
 
-from tracker.models.life_model.whole.history import IntArray
+from tracker.models.life_model.whole.history import IntArray, tally
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, chosen, log_expm1
 from tracker.models.life_model.whole.mode import Peak
 from tracker.models.outcomes import FloatArray
@@ -24,8 +24,8 @@ _AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
 
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """Draws ``at (draws, all)`` with ``weight`` (sums to 1) and the ``spreads (draws, 3)`` of
-    units, walk and lots that each belongs to.
+    """Draws ``at (draws, all)`` with ``weight`` (sums to 1) and the ``spreads (draws, 4)`` of
+    units, walk, lots and season that each belongs to.
     """
 
     at: FloatArray
@@ -53,7 +53,7 @@ def draw_levels(
             at, log_ratio = _from_peak(model, peak, int(count), rng)
             everything.append(at)
             log_weight.append(log_ratio)
-            told = (peak.spreads.units, peak.spreads.walk, peak.spreads.lots)
+            told = astuple(peak.spreads)
             spreads.append(np.tile(told, (count, 1)))
     log_all = np.concatenate(log_weight)
     share = np.exp(log_all - logsumexp(log_all))
@@ -141,8 +141,8 @@ class _GivenRest:
         """Shape of each rate's gamma: the belief's failures and the seen ones."""
         kind, kinds = self.model.history.groups.kind, self.model.layout.kinds
         intervals = self.model.cells.intervals
-        count = np.bincount(kind, self.model.event_sums[0], kinds)
-        count += np.bincount(kind[intervals.group], intervals.weight, kinds)
+        count = tally(kind, self.model.event_sums[0], kinds)
+        count += tally(kind[intervals.group], intervals.weight, kinds)
         return self.model.groups[0] + count
 
     @property

@@ -76,7 +76,7 @@ class LifeDraws:
     per group and open day, ``unit``, ``lot``, ``drift`` (log hazard of each past quarter less
     today's; column 0 is today's, zero), ``ahead`` (the same of quarters to come), ``season``
     (cosine and sine; no column where none was sought), ``effect``, ``spreads`` (units, walk,
-    lots).
+    lots, season).
     """
 
     groups: Groups

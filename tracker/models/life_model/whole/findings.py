@@ -1,4 +1,4 @@
-"""What the draws say in plain figures: drift, units and lots that stand out, effects of exposures."""
+"""What the draws say in plain figures: drift, units, lots and exposures that stand out."""
 
 from __future__ import annotations
 

@@ -8,7 +8,7 @@ from scipy.special import gammaincinv
 from tracker.models.life_model.whole.calendar_time import SEASON_FROM, OpenDays
 from tracker.models.life_model.whole.drawing import Drawn, draw_levels, stratified
 from tracker.models.life_model.whole.draws import Ages, LifeDraws
-from tracker.models.life_model.whole.history import History
+from tracker.models.life_model.whole.history import History, tally
 from tracker.models.life_model.whole.likelihood import Likelihood, likelihood_of
 from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
 from tracker.models.outcomes import FloatArray
@@ -71,7 +71,7 @@ def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraw
         effect=x[:, part["effect"]],
         spreads=drawn.spreads,
         ages=Ages(cells.guess_row, cells.owner, cells.guess_age, share),
-        failures=np.bincount(history.lives.group, failed, len(groups)),
+        failures=tally(history.lives.group, failed, len(groups)),
     )
 
 
@@ -79,8 +79,8 @@ def _accident_rates(history: History, size: int, rng: np.random.Generator) -> Fl
     """Accidents per open day, one constant per kind: gamma, as nothing else touches it."""
     groups, lives = history.groups, history.lives
     kind = groups.kind[lives.group]
-    watched = np.bincount(kind, (lives.age - lives.entry) * lives.weight, groups.n_kinds)
-    count = np.bincount(kind, lives.accident * lives.weight, groups.n_kinds)
+    watched = tally(kind, (lives.age - lives.entry) * lives.weight, groups.n_kinds)
+    count = tally(kind, lives.accident * lives.weight, groups.n_kinds)
     believed = ACCIDENT_WORTH / ACCIDENTS_PER_LIFE * groups.per_kind(groups.told("typical_life"))
     u = stratified(size, groups.n_kinds, rng)
     rate: FloatArray = gammaincinv(ACCIDENT_WORTH + count, u) / (believed + watched)

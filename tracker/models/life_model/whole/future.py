@@ -59,9 +59,12 @@ def _path(draws: LifeDraws, path: Steps | None) -> Steps:
             f"path has {path.value.shape[1]} exposures and the fit {known.value.shape[1]}: give "
             f"one column for each, in the fit's order."
         )
-    named = ("unit", "from_day", "value")
-    both = (np.concatenate((getattr(known, name), getattr(path, name))) for name in named)
-    return Steps(*both, acts=known.acts, spread=known.spread)
+    return Steps(
+        np.concatenate((known.unit, path.unit)),
+        np.concatenate((known.from_day, path.from_day)),
+        np.concatenate((known.value, path.value)),
+        known.acts,
+    )
 
 
 def _timeline(

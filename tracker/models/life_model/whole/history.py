@@ -84,9 +84,7 @@ class Lives:
     guess: IntArray
 
     @classmethod
-    def of(
-        cls, group: Any, unit: Any, began_on: Any, age: Any, failed: Any, **more: Any
-    ) -> Lives:
+    def of(cls, group: Any, unit: Any, began_on: Any, age: Any, failed: Any, **more: Any) -> Lives:
         """The same with defaults: no lot, entry 0, no accident, exact, weight 1, ages known.
 
         Raises ModelError naming the first number that cannot be.
@@ -157,6 +155,11 @@ class Closed:
     ended_on: FloatArray
 
 
+def tally(code: IntArray, weight: FloatArray, size: int) -> FloatArray:
+    """The weights summed by code: (size,)."""
+    return np.asarray(np.bincount(code, weight, size), dtype=float)
+
+
 def no_steps(groups: int) -> Steps:
     """No exposures at all."""
     return Steps(
@@ -193,7 +196,8 @@ class History:
             if bad.any():
                 i = int(bad.argmax())
                 raise ModelError(
-                    f"{name}[{i}] is {values[i]}: it must be a whole number from {low} to {end - 1}."
+                    f"{name}[{i}] is {values[i]}: it must be a whole number from {low} "
+                    f"to {end - 1}."
                 )
         late = ~(lives.began_on < self.as_of)
         if late.any():

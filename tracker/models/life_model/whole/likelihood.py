@@ -9,26 +9,32 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import TypeAlias
 
 import numpy as np
 from scipy import sparse
 
 from tracker.models.life_model.whole.cells import Cells, Events, Pieces, life_cells
-from tracker.models.life_model.whole.history import History, IntArray
+from tracker.models.life_model.whole.history import History, IntArray, tally
 from tracker.models.outcomes import FloatArray
+
+Table: TypeAlias = "FloatArray | sparse.csr_matrix"
+_DENSE = 300_000  # entries up to which plain arrays beat sparse ones
 
 GROUP_SPREAD = 0.5  # of a group's log rate about its kind
 GROUP_SHAPE_SPREAD = 0.2  # of a group's log shape about its kind
-SEASON_SPREAD = 0.4  # of the yearly swing's two halves, on the log hazard
 
 
 @dataclass(frozen=True)
 class Spreads:
-    """Standard deviations of the units' and lots' levels and of the drift per quarter."""
+    """Standard deviations on the log hazard: of the units' and lots' levels, of the drift per
+    quarter and of the yearly swing's two halves.
+    """
 
     units: float
     walk: float
     lots: float
+    season: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,8 +89,8 @@ class Likelihood:
     history: History
     cells: Cells
     layout: Layout
-    design: sparse.csr_matrix  # (strata, linear): η's shared part
-    shape_design: sparse.csr_matrix  # (groups, shapes)
+    design: Table  # (strata, linear): η's shared part
+    shape_design: FloatArray  # (groups, shapes)
     exposure_mean: FloatArray  # of each raw exposure over the ages watched
     quarter_share: FloatArray  # of the ages watched, in each quarter before today's
 
@@ -102,14 +108,12 @@ class Likelihood:
     def event_slope(self) -> FloatArray:
         """What the exact failures add to the slope, shapes left out: it never changes."""
         events = self.cells.events
-        per_stratum = np.bincount(events.stratum, events.weight, len(self.cells.stratum_group))
+        per_stratum = tally(events.stratum, events.weight, len(self.cells.stratum_group))
         slope = np.zeros(self.layout.slices["lot"].stop)
         slope[self.layout.linear] = self.design.T @ per_stratum
-        slope[self.layout.slices["unit"]] = np.bincount(
-            events.unit, events.weight, self.layout.units
-        )
+        slope[self.layout.slices["unit"]] = tally(events.unit, events.weight, self.layout.units)
         known = events.lot >= 0
-        slope[self.layout.slices["lot"]] = np.bincount(
+        slope[self.layout.slices["lot"]] = tally(
             events.lot[known], events.weight[known], self.layout.lots
         )
         return slope
@@ -119,8 +123,8 @@ class Likelihood:
         """Per group the exact failures and the sum of their log ages."""
         events, size = self.cells.events, len(self.history.groups)
         return (
-            np.bincount(events.group, events.weight, size),
-            np.bincount(events.group, events.weight * events.log_age, size),
+            tally(events.group, events.weight, size),
+            tally(events.group, events.weight * events.log_age, size),
         )
 
     def prior_precision(self, spreads: Spreads) -> tuple[FloatArray, FloatArray]:
@@ -132,7 +136,7 @@ class Likelihood:
         diagonal[part["drift"]] = 2 * spreads.walk**-2
         if self.layout.quarters > 1:
             diagonal[part["drift"].stop - 1] = spreads.walk**-2
-        diagonal[part["season"]] = SEASON_SPREAD**-2
+        diagonal[part["season"]] = spreads.season**-2
         diagonal[part["effect"]] = self.history.exposures.spread**-2
         diagonal[part["shape"]] = self.groups[2] ** -2
         diagonal[part["shape_departure"]] = GROUP_SHAPE_SPREAD**-2
@@ -151,8 +155,9 @@ class Likelihood:
         rate = self.believed_rate(x)
         value = value + (worth * (rate - np.exp(rate))).sum(-1)
         steps, units, lots = self.layout.quarters - 1, self.layout.units, self.layout.lots
-        logs = (np.log(spreads.walk), np.log(spreads.units), np.log(spreads.lots))
-        return value - steps * logs[0] - units * logs[1] - lots * logs[2]
+        value = value - steps * np.log(spreads.walk) - units * np.log(spreads.units)
+        swing = 2 * self.layout.season * np.log(spreads.season)
+        return value - lots * np.log(spreads.lots) - swing
 
     def believed_rate(self, x: FloatArray) -> FloatArray:
         """The kinds' log rates averaged over the quarters watched, of which the belief speaks.
@@ -259,7 +264,7 @@ def likelihood_of(history: History, season: bool) -> Likelihood:
     quarter = segment.quarter[at] - 1
     watched = _watched(cells, len(segment))
     mean = _exposure_mean(watched, segment.exposure)
-    share = np.bincount(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
+    share = tally(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
     exposure = np.nan_to_num(segment.exposure - mean)[at] * steps.acts.T[group]
     blocks = [
         chosen(groups.kind[group], groups.n_kinds),
@@ -270,12 +275,13 @@ def likelihood_of(history: History, season: bool) -> Likelihood:
     ]
     shapes = [chosen(groups.kind, groups.n_kinds), chosen(place, len(departing))]
     design = sparse.hstack([sparse.csr_matrix(block) for block in blocks]).tocsr()
-    return Likelihood(history, cells, layout, design, sparse.hstack(shapes).tocsr(), mean, share)
+    if design.shape[0] * design.shape[1] <= _DENSE:
+        design = design.toarray()
+    shape_design = sparse.hstack(shapes).toarray()
+    return Likelihood(history, cells, layout, design, shape_design, mean, share)
 
 
-def chosen(
-    column: IntArray, columns: int, weight: FloatArray | None = None
-) -> sparse.csr_matrix:
+def chosen(column: IntArray, columns: int, weight: FloatArray | None = None) -> sparse.csr_matrix:
     """A table with one entry per row, 1 or its weight, in its column; −1: none."""
     row = np.nonzero(column >= 0)[0]
     entries = np.ones(len(row)) if weight is None else weight[row]
@@ -286,7 +292,7 @@ def _watched(cells: Cells, segments: int) -> FloatArray:
     """Age watched in each segment, in typical lives."""
     pieces = cells.exposure
     weight = (np.exp(pieces.high) - np.exp(pieces.low)) * pieces.weight
-    return np.bincount(cells.stratum_segment[pieces.stratum], weight, segments)
+    return tally(cells.stratum_segment[pieces.stratum], weight, segments)
 
 
 def _exposure_mean(watched: FloatArray, exposure: FloatArray) -> FloatArray:

@@ -42,7 +42,8 @@ class Peak:
 def find_peak(bender: Bender, spreads: Spreads, start: FloatArray) -> Peak:
     """Newton's steps from ``start``, each halved until it gains."""
     model = bender.model
-    x, value = start, model.value(start, spreads)
+    x: FloatArray = start
+    value = model.value(x, spreads)
     for _ in range(_STEPS):
         slope, bent = bender.slope_and_curvature(x, spreads)
         step = _solve(bent, slope)
@@ -52,7 +53,7 @@ def find_peak(bender: Bender, spreads: Spreads, start: FloatArray) -> Peak:
             break
         step *= min(1.0, _LONGEST / np.abs(step).max())
         for _ in range(30):
-            trial = x + step
+            trial: FloatArray = x + step
             reached = model.value(trial, spreads)
             if reached > value:
                 break
@@ -103,7 +104,7 @@ def _log_determinant(lower: FloatArray, bent: Curvature) -> float:
 def _core_factor(bent: Curvature) -> FloatArray:
     """Cholesky factor of the core with the diagonal levels integrated out."""
     scaled = bent.cross / np.sqrt(bent.diagonal)[:, None]
-    factor: FloatArray = np.linalg.cholesky(bent.core - scaled.T @ scaled)
+    factor: FloatArray = np.asarray(np.linalg.cholesky(bent.core - scaled.T @ scaled))
     return factor
 
 

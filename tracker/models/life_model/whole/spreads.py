@@ -16,24 +16,23 @@ from tracker.models.outcomes import FloatArray
 
 @dataclass(frozen=True)
 class SpreadGrid:
-    """The spreads tried, rising: of units and lots, and of the drift per quarter."""
+    """The spreads tried, rising: of units and lots, of the drift per quarter and of the season."""
 
     units: tuple[float, ...] = (0.05, 0.25, 0.5, 0.9)
     walk: tuple[float, ...] = (0.01, 0.1, 0.25, 0.5)
     lots: tuple[float, ...] = (0.05, 0.3)
+    season: tuple[float, ...] = (0.03, 0.4)
 
 
-# Half-normal beliefs about the three, the scale of each (common practice, no source).
-_SCALES = (0.5, 0.25, 0.3)
-_START = (1, 1, 0)
+# Half-normal beliefs about the four, the scale of each (common practice, no source).
+_SCALES = (0.5, 0.25, 0.3, 0.3)
+_START = (1, 1, 0, 0)
 _NEGLIGIBLE = 9.0  # log evidence below the best at which a combination is left out
 _HOPELESS = 12.0  # the same for what is only foreseen
 _GUESS_ROUNDS = 4
 
 
-def likely_peaks(
-    model: Likelihood, grid: SpreadGrid
-) -> tuple[Likelihood, list[Peak], FloatArray]:
+def likely_peaks(model: Likelihood, grid: SpreadGrid) -> tuple[Likelihood, list[Peak], FloatArray]:
     """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
     out by what was seen of them.
 
@@ -41,9 +40,7 @@ def likely_peaks(
     evidence, so that a large log, which knows its spreads, visits few.
     """
     bender, axes = Bender(model), _axes(model, grid)
-    first = tuple(
-        min(at, len(values) - 1) for at, (values, _) in zip(_START, axes, strict=True)
-    )
+    first = tuple(min(at, len(values) - 1) for at, (values, _) in zip(_START, axes, strict=True))
     model, start = _settled(bender, _spreads(axes, first))
     found: dict[tuple[int, ...], tuple[Peak, float]] = {}
     waiting = {first: (start, np.inf)}  # where to begin, and the evidence foreseen
@@ -78,9 +75,10 @@ def _axes(model: Likelihood, grid: SpreadGrid) -> Axes:
     is not: a second unit's level depends on it, and so does how far its own may be from typical.
     """
     layout = model.layout
-    used = (layout.units > 0, layout.quarters > 1, layout.lots > 0)
+    used = (layout.units > 0, layout.quarters > 1, layout.lots > 0, layout.season)
+    tried = (grid.units, grid.walk, grid.lots, grid.season)
     axes: Axes = []
-    for values, scale, use in zip((grid.units, grid.walk, grid.lots), _SCALES, used, strict=True):
+    for values, scale, use in zip(tried, _SCALES, used, strict=True):
         kept = values if use else values[:1]
         ends = np.concatenate(([0.0], (np.array(kept[1:]) + kept[:-1]) / 2, [np.inf]))
         axes.append((kept, np.diff(erf(ends / (scale * np.sqrt(2))))))
