@@ -8,6 +8,7 @@ import pytest
 from tests.models.life_model.whole.worlds import (
     STILL,
     Closed,
+    Guesses,
     Truth,
     fitted,
     fresh,
@@ -156,3 +157,22 @@ def test_bad_input_is_refused_in_one_sentence(change: dict, text: str) -> None:
             0.0,
             1,
         )
+
+
+def test_known_and_unknown_ages_stand_side_by_side() -> None:
+    """A guess of one age is that age; a mix survives as the mean of its ages' survivals."""
+    ages = np.array([[60.0, 60.0], [20.0, 150.0]])
+    guesses = Guesses(ages, np.full((2, 2), 0.5))
+    lives = Lives.of(0, 0, -40.0, [40.0, 40.0], [False, False], guess=[1, 0])
+    draws = fitted(one_group(lives, 0.0, guesses=guesses), 300, season=False)
+    parts = Parts(
+        *(np.zeros(3, np.int64), np.zeros(3, np.int64), np.full(3, -1)),
+        age=np.array([40.0, 100.0, 40.0]),
+        guess=np.array([0, -1, 1]),
+    )
+    told = draws.cumulative_hazard(parts, DAYS)
+    np.testing.assert_allclose(told[:, 0], told[:, 1], rtol=1e-9)
+    each = [draws.cumulative_hazard(fresh(age), DAYS)[:, 0] for age in (60.0, 190.0)]
+    shares = draws.ages.share[:, draws.ages.owner == list(draws.ages.row).index(1)]
+    mixed = sum(shares[:, [i]] * np.exp(-gained) for i, gained in enumerate(each))
+    np.testing.assert_allclose(np.exp(-told[:, 2]), mixed, rtol=1e-9)

@@ -47,10 +47,11 @@ def draw_levels(
 ) -> Drawn:
     """``size`` draws, as many from each peak as its weight says."""
     counts = np.diff(np.floor(np.concatenate(([0.0], np.cumsum(weight))) * size + 0.5)).astype(int)
+    exact = len(model.cells.exposure) * size <= _EXACT  # one rule for all peaks, or none compare
     everything, log_weight, spreads = [], [], []
     for peak, count in zip(peaks, counts, strict=True):
         if count:
-            at, log_ratio = _from_peak(model, peak, int(count), rng)
+            at, log_ratio = _from_peak(model, peak, int(count), rng, exact)
             everything.append(at)
             log_weight.append(log_ratio)
             told = astuple(peak.spreads)
@@ -63,7 +64,7 @@ def draw_levels(
 
 
 def _from_peak(
-    model: Likelihood, peak: Peak, size: int, rng: np.random.Generator
+    model: Likelihood, peak: Peak, size: int, rng: np.random.Generator, exact: bool
 ) -> tuple[FloatArray, FloatArray]:
     """Draws from one peak and the logs of true over drawn density (0 where left unweighted)."""
     bent, rate = peak.curvature, model.layout.slices["rate"]
@@ -80,7 +81,7 @@ def _from_peak(
     middle = peak.at[rate] - pull / precision
     normal = moved[:, rate] + peak.at[rate] - middle
     x = peak.at + moved
-    if len(model.cells.exposure) * size > _EXACT:
+    if not exact:
         exposure = precision * np.exp(-middle)
         x[:, rate] = _log_gamma(precision, u[:, n_core:]) - np.log(exposure)
         return x, np.zeros(size)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.special import gammaincinv
+from scipy.special import gammaincinv, ndtri
 
 from tracker.models.life_model.whole.calendar_time import SEASON_FROM, OpenDays
 from tracker.models.life_model.whole.drawing import Drawn, draw_levels, stratified
@@ -14,6 +14,7 @@ from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
 from tracker.models.outcomes import FloatArray
 
 QUARTERS_AHEAD = 24  # the drift goes on so far, then stands
+_SHARES = 5e7  # draws × possible ages above which each draw's shares are those at the mode
 # Belief about accidents: one in ten typical lives, worth half a failure (common practice, no
 # source).
 ACCIDENTS_PER_LIFE = 0.1
@@ -45,11 +46,13 @@ def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraw
     x, size = drawn.at, len(drawn.at)
     log_rate = x[:, part["rate"]][:, groups.kind]
     log_rate[:, model.layout.departing] += x[:, part["departure"]]
-    # Columns of independent draws are stratified within themselves and joined at random.
-    normal = rng.standard_normal((size, QUARTERS_AHEAD))
-    ahead = np.cumsum(normal, axis=1) * drawn.spreads[:, 1:2]
+    normal = ndtri(stratified(size, QUARTERS_AHEAD + 2, rng))
+    ahead = np.cumsum(normal[:, 2:], axis=1) * drawn.spreads[:, 1:2]
     cells = model.cells
-    share = model.age_shares(x) if len(cells.owner) else np.zeros((size, 0))
+    if size * len(cells.owner) <= _SHARES:
+        share = model.age_shares(x) if len(cells.owner) else np.zeros((size, 0))
+    else:
+        share = np.broadcast_to(cells.share, (size, len(cells.owner)))
     failed = history.lives.failed * history.lives.weight
     return LifeDraws(
         groups=groups,
@@ -63,8 +66,8 @@ def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraw
         accident=_accident_rates(history, size, rng),
         unit=x[:, part["unit"]],
         lot=x[:, part["lot"]],
-        unseen_unit=rng.standard_normal(size) * drawn.spreads[:, 0],
-        unseen_lot=rng.standard_normal(size) * drawn.spreads[:, 2],
+        unseen_unit=normal[:, 0] * drawn.spreads[:, 0],
+        unseen_lot=normal[:, 1] * drawn.spreads[:, 2],
         drift=np.concatenate((np.zeros((size, 1)), x[:, part["drift"]]), axis=1),
         ahead=ahead,
         season=x[:, part["season"]],

@@ -133,15 +133,16 @@ def _expanded(draws: LifeDraws, parts: Parts) -> tuple[IntArray, FloatArray, Int
     rows = np.arange(len(parts))
     if not (parts.guess >= 0).any():
         return rows, np.zeros(len(rows)), np.zeros(0, np.int64)
-    row, added, possible = [], [], []
-    for part, of in zip(rows, parts.guess, strict=True):
-        at = np.array([-1])
-        if of >= 0:
-            at = np.nonzero(draws.ages.row[draws.ages.owner] == of)[0]
-        row.append(np.full(len(at), part))
-        added.append(np.where(at >= 0, np.append(draws.ages.added, 0.0)[at], 0.0))
-        possible.append(at)
-    return np.concatenate(row), np.concatenate(added), np.concatenate(possible)
+    ages, known = draws.ages, parts.guess < 0
+    order = np.argsort(ages.row)
+    at = np.minimum(np.searchsorted(ages.row[order], parts.guess), len(order) - 1)
+    life = np.where(known, 0, order[at])
+    first = np.searchsorted(ages.owner, np.arange(len(ages.row) + 1))
+    count = np.where(known, 1, first[life + 1] - first[life])
+    row = np.repeat(rows, count)
+    within = np.arange(len(row)) - np.repeat(np.cumsum(count) - count, count)
+    possible = np.where(known[row], -1, first[life[row]] + within)
+    return row, np.where(known[row], 0.0, ages.added[possible]), possible
 
 
 def chance_by_draw(

@@ -19,6 +19,7 @@ from tracker.models.life_model.whole.history import History, IntArray, tally
 from tracker.models.outcomes import FloatArray
 
 Table: TypeAlias = "FloatArray | sparse.csr_matrix"
+_AT_ONCE = 300_000  # numbers worked on together: few enough to stay in the cache
 _DENSE = 300_000  # entries up to which plain arrays beat sparse ones
 
 GROUP_SPREAD = 0.5  # of a group's log rate about its kind
@@ -207,12 +208,16 @@ class Likelihood:
 
     def age_chances(self, x: FloatArray) -> FloatArray:
         """Log likelihood of what was seen of each possible age: (draws, possible ages)."""
+        part = self.cells.exposure.take(self.cells.guessed[0])
+        few = max(1, int(_AT_ONCE / (len(part) + 1)))
+        parts = [self._age_chances(x[low : low + few], part) for low in range(0, len(x), few)]
+        return np.concatenate(parts)
+
+    def _age_chances(self, x: FloatArray, part: Pieces) -> FloatArray:
         cells, first = self.cells, self.cells.first_guess
         ages = len(cells.owner)
-        x = np.atleast_2d(x)
         stratum_level, shape = x[:, self.layout.linear] @ self.design.T, self.shape(x)
         seen = np.zeros((len(x), ages))
-        part = cells.exposure.take(cells.guessed[0])
         gained = np.exp(self.level(x, part, stratum_level)) * part.gained(shape)
         seen -= (chosen(part.row - first, ages).T @ gained.T).T
         part = cells.intervals.take(cells.guessed[2])
