@@ -14,7 +14,7 @@ from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
 from tracker.models.outcomes import FloatArray
 
 QUARTERS_AHEAD = 24  # the drift goes on so far, then stands
-_SHARES = 5e7  # draws × possible ages above which each draw's shares are those at the mode
+_SHARES = 1e7  # draws × possible ages above which each draw's shares are those at the mode
 # Belief about accidents: one in ten typical lives, worth half a failure (common practice, no
 # source).
 ACCIDENTS_PER_LIFE = 0.1
