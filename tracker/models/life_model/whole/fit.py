@@ -33,6 +33,16 @@ def fit_life_model(
 
     ``size`` draws. ``season``: whether a yearly swing is sought (left out: where the history is
     longer than eighteen months). ``grid``: other spreads to try.
+
+    >>> from tracker.models.life_model.posterior import LifeBelief
+    >>> from tracker.models.life_model.whole import Groups, Lives, Parts
+    >>> groups = Groups(np.array([0]), (LifeBelief(300),))
+    >>> lives = Lives.of(0, 0, [-400, -200], [200.0, 200.0], [True, False])
+    >>> history = History(lives, groups, as_of=0.0, n_units=1)
+    >>> draws = fit_life_model(history, 500, rng=np.random.default_rng(1))
+    >>> part = Parts.of_lives(lives, np.array([1]))
+    >>> bool(0.05 < draws.chance_of_failure(part, [30])[0, 0] < 0.25)
+    True
     """
     if season is None:
         season = history.as_of - history.first_day > SEASON_FROM
