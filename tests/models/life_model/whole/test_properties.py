@@ -176,3 +176,32 @@ def test_known_and_unknown_ages_stand_side_by_side() -> None:
     shares = draws.ages.share[:, draws.ages.owner == list(draws.ages.row).index(1)]
     mixed = sum(shares[:, [i]] * np.exp(-gained) for i, gained in enumerate(each))
     np.testing.assert_allclose(np.exp(-told[:, 2]), mixed, rtol=1e-9)
+
+
+STRANGE = {
+    "none failed": Lives.of(0, 0, -900.0, np.full(10, 900.0), np.zeros(10)),
+    "all on the first day": Lives.of(1, 0, -900.0, np.full(30, 0.5), np.ones(30)),
+    "checked once, at the end": Lives.of(0, 0, -900.0, [900.0] * 5, [1] * 5, last_ok=0.0),
+    "all at one age": Lives.of(0, 0, -900.0, 300 + np.linspace(0, 1, 40), np.ones(40)),
+    "a log of one day": Lives.of(0, 0, -1.0, [1.0], [0]),
+    "accidents only": Lives.of(0, 0, -900.0, [900.0] * 5, [0] * 5, accident=True),
+    "hundred typical lives old": Lives.of(1, 0, -900.0, [3e4], [0], entry=2.91e4),
+}
+
+
+@pytest.mark.parametrize("name", STRANGE)
+@pytest.mark.filterwarnings("error")
+def test_strange_logs_still_get_a_forecast(name: str) -> None:
+    groups = Groups(np.array([0, 1]), (LifeBelief(300), LifeBelief(100, 0.1, 1.5, 0.0)))
+    draws = fitted(History(STRANGE[name], groups, 0.0, 2), 300)
+    parts = Parts(
+        *(np.array([0, 1]), np.array([0, -2]), np.array([-1, -2])),
+        age=np.array([0.0, 50.0]),
+        guess=np.full(2, -1),
+    )
+    days = draws.remaining_quantiles(parts, [0.1, 0.5, 0.9])
+    assert (np.diff(days[np.isfinite(days).all(axis=1)], axis=1) > 0).all()
+    assert (days[:, 0] > 0).all()
+    chance = draws.chance_of_failure(parts, DAYS)
+    assert ((chance > 0) & (chance < 1)).all()
+    assert draws.effective > 30

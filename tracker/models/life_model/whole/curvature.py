@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal, TypeAlias
 
 import numpy as np
 from scipy import sparse
@@ -17,6 +18,8 @@ from tracker.models.life_model.whole.cells import Pieces
 from tracker.models.life_model.whole.history import IntArray, tally
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, Table
 from tracker.models.outcomes import FloatArray
+
+Form: TypeAlias = Literal["expected", "observed", "cautious"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,10 +98,11 @@ class Bender:
         return _Pairs.of(row, column, (rows, columns))
 
     def slope_and_curvature(
-        self, x: FloatArray, spreads: Spreads, *, observed: bool = False
+        self, x: FloatArray, spreads: Spreads, *, form: Form = "expected"
     ) -> tuple[FloatArray, Curvature]:
-        """The gradient, and the expected information or, asked so, the observed one as far as it
-        is positive.
+        """The gradient, and the information: ``expected``, ``observed`` (as far as it is positive)
+        or ``cautious``: positive always, as long intervals that cross many quarters take from it
+        more than their own quarter gave.
         """
         model, layout = self.model, self.model.layout
         cells, part = model.cells, layout.slices
@@ -108,9 +112,11 @@ class Bender:
         moments = _Moments.of(cells.exposure, level, shape)
         weights: tuple[FloatArray, ...] = (moments.mean, moments.first, moments.second)
         slopes: tuple[FloatArray, ...] = (-moments.mean, -moments.first)
+        beyond = np.zeros(0)
         if len(cells.intervals):
             level = model.level(x, cells.intervals, stratum_level)
-            lost, gained = _interval_terms(cells.intervals, level, shape)
+            lost, gained, beyond = _interval_terms(cells.intervals, level, shape)
+            lost = tuple(0 * part for part in lost) if form == "cautious" else lost
             weights = tuple(np.concatenate(pair) for pair in zip(weights, lost, strict=True))
             slopes = tuple(np.concatenate(pair) for pair in zip(slopes, gained, strict=True))
         count, log_age = model.event_sums
@@ -132,8 +138,9 @@ class Bender:
         diagonal[part["rate"]] = worth * rate
 
         second = tally(self.group, weights[2], len(count))
-        if observed:
+        if form == "observed":
             extra = tally(cells.exposure.group, moments.extra, len(count)) - shape * log_age
+            extra += tally(cells.intervals.group, beyond, len(count))
             second = np.maximum(second + extra, 0.5 * second)
         curvature = self._assembled(weights, np.maximum(second, 0.0), diagonal)
         curvature.core[drift[:-1], drift[1:]] += band
@@ -236,8 +243,10 @@ def _filled(table: Table) -> FloatArray:
 
 def _interval_terms(
     intervals: Pieces, level: FloatArray, shape: FloatArray
-) -> tuple[tuple[FloatArray, ...], tuple[FloatArray, ...]]:
-    """Of log(e^x − 1): what it takes from the three moments, and its slopes in η and log shape."""
+) -> tuple[tuple[FloatArray, ...], tuple[FloatArray, ...], FloatArray]:
+    """Of log(e^x − 1): what it takes from the three moments, its slopes in η and log shape, and
+    what its observed curvature adds to the expected one.
+    """
     moments = _Moments.of(intervals, level, shape)
     weight = intervals.weight
     mean = np.maximum(moments.mean, 1e-300)
@@ -250,5 +259,7 @@ def _interval_terms(
     bend = np.where(gained < 1e-3, gained / 2 + gained**2 / 6, full)
     spread = np.maximum(second - first**2, 0)
     lost = -weight * bend
-    taken = (lost, lost * first, lost * first**2 - weight * slope * spread)
-    return taken, (weight * slope, weight * slope * first)
+    # Of the spread within an interval only what its own exposure gave is taken: never too much.
+    taken = (lost, lost * first, lost * first**2 - moments.mean * spread)
+    extra = -weight * slope * (first - 1) - weight * (slope - gained) * spread
+    return taken, (weight * slope, weight * slope * first), extra
