@@ -6,7 +6,8 @@ they share every term of η but the unit's and the lot's.
 
 A failure found within a tenth of its age is placed in the middle of its interval: for the log of
 e^−H(ok) − e^−H(end) that is right to second order. A longer interval keeps its own term,
-log(e^x − 1) with x the hazard gathered within it, at the levels of the segment of its middle.
+log(1 − e^−x) with x the hazard gathered within it, at the levels of the segment of its middle;
+its exposure then ends at the last good check.
 """
 
 from __future__ import annotations
@@ -142,7 +143,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     failed, group = lives.failed[life], lives.group[life]
     middle = np.where(np.isnan(ok), age, (ok + age) / 2)
     wide = ~np.isnan(ok) & (age - ok > _NARROW * middle)
-    end = np.where(wide, age, middle)
+    end = np.where(wide, ok, middle)
 
     own = tracks.of_unit[lives.unit[life]]
     began = counted_from(history, lives.unit, lives.began_on)[life]

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal, TypeAlias
 
 import numpy as np
 from scipy import sparse
@@ -18,8 +17,6 @@ from tracker.models.life_model.whole.cells import Pieces
 from tracker.models.life_model.whole.history import IntArray, tally
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, Table
 from tracker.models.outcomes import FloatArray
-
-Form: TypeAlias = Literal["expected", "observed", "cautious"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,11 +95,10 @@ class Bender:
         return _Pairs.of(row, column, (rows, columns))
 
     def slope_and_curvature(
-        self, x: FloatArray, spreads: Spreads, *, form: Form = "expected"
+        self, x: FloatArray, spreads: Spreads, *, observed: bool = False
     ) -> tuple[FloatArray, Curvature]:
-        """The gradient, and the information: ``expected``, ``observed`` (as far as it is positive)
-        or ``cautious``: positive always, as long intervals that cross many quarters take from it
-        more than their own quarter gave.
+        """The gradient, and the expected information or, asked so, the observed one as far as it
+        is positive.
         """
         model, layout = self.model, self.model.layout
         cells, part = model.cells, layout.slices
@@ -115,9 +111,8 @@ class Bender:
         beyond = np.zeros(0)
         if len(cells.intervals):
             level = model.level(x, cells.intervals, stratum_level)
-            lost, gained, beyond = _interval_terms(cells.intervals, level, shape)
-            lost = tuple(0 * part for part in lost) if form == "cautious" else lost
-            weights = tuple(np.concatenate(pair) for pair in zip(weights, lost, strict=True))
+            bent, gained, beyond = _interval_terms(cells.intervals, level, shape)
+            weights = tuple(np.concatenate(pair) for pair in zip(weights, bent, strict=True))
             slopes = tuple(np.concatenate(pair) for pair in zip(slopes, gained, strict=True))
         count, log_age = model.event_sums
         slope = model.event_slope.copy()
@@ -138,7 +133,7 @@ class Bender:
         diagonal[part["rate"]] = worth * rate
 
         second = tally(self.group, weights[2], len(count))
-        if form == "observed":
+        if observed:
             extra = tally(cells.exposure.group, moments.extra, len(count)) - shape * log_age
             extra += tally(cells.intervals.group, beyond, len(count))
             second = np.maximum(second + extra, 0.5 * second)
@@ -244,7 +239,7 @@ def _filled(table: Table) -> FloatArray:
 def _interval_terms(
     intervals: Pieces, level: FloatArray, shape: FloatArray
 ) -> tuple[tuple[FloatArray, ...], tuple[FloatArray, ...], FloatArray]:
-    """Of log(e^x − 1): what it takes from the three moments, its slopes in η and log shape, and
+    """Of log(1 − e^−x): what it adds to the three moments, its slopes in η and log shape, and
     what its observed curvature adds to the expected one.
     """
     moments = _Moments.of(intervals, level, shape)
@@ -252,14 +247,10 @@ def _interval_terms(
     mean = np.maximum(moments.mean, 1e-300)
     gained = np.clip(mean / np.maximum(weight, 1e-300), 1e-10, 500.0)
     first, second = moments.first / mean, moments.second / mean
-    slope = -gained / np.expm1(-gained)
-    # x·f′ + x²·f″; for small x by its series, as the two terms nearly cancel.
-    decay = np.exp(-gained)
-    full = gained * (1 - decay - gained * decay) / np.expm1(-gained) ** 2
-    bend = np.where(gained < 1e-3, gained / 2 + gained**2 / 6, full)
+    slope = gained / np.expm1(gained)  # x·f′
+    # −(x·f′ + x²·f″), never negative; for small x by its series, as the two terms nearly cancel.
+    full = slope * (gained / -np.expm1(-gained) - 1)
+    bend = weight * np.where(gained < 1e-3, gained / 2 - gained**2 / 6, full)
     spread = np.maximum(second - first**2, 0)
-    lost = -weight * bend
-    # Of the spread within an interval only what its own exposure gave is taken: never too much.
-    taken = (lost, lost * first, lost * first**2 - moments.mean * spread)
-    extra = -weight * slope * (first - 1) - weight * (slope - gained) * spread
-    return taken, (weight * slope, weight * slope * first), extra
+    extra = -weight * slope * (first - 1 + spread)
+    return (bend, bend * first, bend * first**2), (weight * slope, weight * slope * first), extra

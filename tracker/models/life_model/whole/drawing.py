@@ -14,7 +14,7 @@ import numpy as np
 from scipy.special import gammaincinv, gammaln, logsumexp, ndtri
 
 from tracker.models.life_model.whole.history import IntArray, tally
-from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, chosen, log_expm1
+from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, chosen, log_failing
 from tracker.models.life_model.whole.mode import Peak
 from tracker.models.outcomes import FloatArray
 
@@ -152,7 +152,7 @@ class _GivenRest:
         exposure: FloatArray = self.model.groups[0] * self.belief + self.exposure
         intervals, kind = self.model.cells.intervals, self.model.history.groups.kind
         by_kind = chosen(kind[intervals.group], self.model.layout.kinds, intervals.weight)
-        exposure -= (by_kind.T @ self.within.T).T / 2
+        exposure += (by_kind.T @ self.within.T).T / 2
         return np.maximum(exposure, 1e-12)
 
     def log_density(self, x: FloatArray, spreads: Spreads) -> FloatArray:
@@ -163,7 +163,7 @@ class _GivenRest:
         value = value + model.log_prior(x, spreads)
         intervals = cells.intervals
         held = np.exp(rate[:, model.history.groups.kind[intervals.group]]) * self.within
-        value += log_expm1(held) @ intervals.weight
+        value += log_failing(held) @ intervals.weight
         if len(cells.owner):
             seen = model.age_chances(x)
             value += cells.life_weight @ _mixed(seen, cells.log_chance, cells.owner)

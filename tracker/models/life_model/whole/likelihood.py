@@ -191,7 +191,7 @@ class Likelihood:
             within = np.exp(self.level(x, cells.intervals, stratum_level))
             within = within * cells.intervals.gained(shape)
             total = self.event_value(x) - exposure.sum()
-            total += cells.intervals.weight @ log_expm1(within)
+            total += cells.intervals.weight @ log_failing(within)
         value = total + self.log_prior(x, spreads)
         return float(value) if np.isfinite(value) else -np.inf
 
@@ -222,7 +222,7 @@ class Likelihood:
         seen -= (chosen(part.row - first, ages).T @ gained.T).T
         part = cells.intervals.take(cells.guessed[2])
         gained = np.exp(self.level(x, part, stratum_level)) * part.gained(shape)
-        seen[:, part.row - first] += log_expm1(gained)
+        seen[:, part.row - first] += log_failing(gained)
         events = cells.events.take(cells.guessed[1])
         here = shape[:, events.group]
         seen[:, events.row - first] += (
@@ -241,9 +241,10 @@ class Likelihood:
         return share
 
 
-def log_expm1(x: FloatArray) -> FloatArray:
-    """log(e^x − 1) without overflow."""
-    return np.where(x > 30, x, np.log(np.expm1(np.clip(x, 1e-300, 30))))
+def log_failing(gathered: FloatArray) -> FloatArray:
+    """log(1 − e^−x): the chance of failing while this hazard is gathered."""
+    chance: FloatArray = np.log(np.maximum(-np.expm1(-gathered), 1e-300))
+    return chance
 
 
 def likelihood_of(history: History, season: bool) -> Likelihood:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve, solve_triangular
 
-from tracker.models.life_model.whole.curvature import Bender, Curvature, Form
+from tracker.models.life_model.whole.curvature import Bender, Curvature
 from tracker.models.life_model.whole.likelihood import Spreads
 from tracker.models.outcomes import FloatArray
 
@@ -46,11 +46,7 @@ def find_peak(bender: Bender, spreads: Spreads, start: FloatArray) -> Peak:
     value = model.value(x, spreads)
     for _ in range(_STEPS):
         slope, bent = bender.slope_and_curvature(x, spreads)
-        try:
-            step = _solve(bent, slope)
-        except LinAlgError:
-            slope, bent = bender.slope_and_curvature(x, spreads, form="cautious")
-            step = _solve(bent, slope)
+        step = _solve(bent, slope)
         gain = float(slope @ step)
         if gain < _SETTLED:
             x = x + step
@@ -66,14 +62,13 @@ def find_peak(bender: Bender, spreads: Spreads, start: FloatArray) -> Peak:
             break
         x, value = trial, reached
     value = model.value(x, spreads)
-    forms: tuple[Form, ...] = ("observed", "expected", "cautious")
-    for form in forms:
-        _, bent = bender.slope_and_curvature(x, spreads, form=form)
+    for observed in (True, False):
+        _, bent = bender.slope_and_curvature(x, spreads, observed=observed)
         try:
             lower = _core_factor(bent)
             break
         except LinAlgError:
-            if form == "cautious":
+            if not observed:
                 raise
     log_determinant = _log_determinant(lower, bent)
     return Peak(spreads, x, bent, lower, value - log_determinant / 2, log_determinant)
@@ -113,20 +108,13 @@ def _log_determinant(lower: FloatArray, bent: Curvature) -> float:
 
 def _core_factor(bent: Curvature) -> FloatArray:
     """Cholesky factor of the core with the diagonal levels integrated out."""
-    _check_diagonal(bent)
     scaled = bent.cross / np.sqrt(bent.diagonal)[:, None]
     factor: FloatArray = np.asarray(np.linalg.cholesky(bent.core - scaled.T @ scaled))
     return factor
 
 
-def _check_diagonal(bent: Curvature) -> None:
-    if not (bent.diagonal > 0).all():
-        raise LinAlgError("a level's own information is not positive")
-
-
 def _solve(bent: Curvature, slope: FloatArray) -> FloatArray:
     """Information⁻¹ · slope by way of the Schur complement."""
-    _check_diagonal(bent)
     scaled = bent.cross / bent.diagonal[:, None]
     core = bent.core - bent.cross.T @ scaled
     core[np.diag_indices(len(core))] *= 1 + 1e-12
