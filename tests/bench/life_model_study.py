@@ -86,7 +86,7 @@ class Lived:
 
 
 def live(world: World, rng: np.random.Generator) -> Lived:
-    """Play a workshop day by day from fresh parts, three years before the log to its end and on."""
+    """Play a workshop day by day from fresh parts, 700 days before the log to its end and on."""
     kind = np.tile(np.repeat(np.arange(len(SHAPES)), PLACES), world.units)
     unit = np.repeat(np.arange(world.units), PLACES.sum())
     before = 700
