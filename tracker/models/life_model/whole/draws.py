@@ -1,0 +1,159 @@
+"""The fitted life model as weighted draws: what every answer about lives is computed from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tracker.models.life_model.whole.calendar_time import OpenDays
+from tracker.models.life_model.whole.future import (
+    Cause,
+    chance_by_draw,
+    mean_chance,
+    remaining_life,
+    wear_gathered,
+    whole_days,
+)
+from tracker.models.life_model.whole.history import UNSEEN, Groups, IntArray, Lives, Steps
+from tracker.models.outcomes import FloatArray, Numbers
+
+
+@dataclass(frozen=True, eq=False)
+class Parts:
+    """Parts whose future is asked about: integer arrays and ``age`` in days, one row per part.
+
+    ``unit`` −2: one not seen yet; ``lot`` −1: none known, −2: one not seen yet. ``guess``: row of
+    the fit's guesses where the age was unknown (``age`` is then the time watched), else −1.
+    """
+
+    group: IntArray
+    unit: IntArray
+    lot: IntArray
+    age: FloatArray
+    guess: IntArray
+
+    @classmethod
+    def new(cls, group: IntArray, unit: IntArray) -> Parts:
+        """New parts of a lot not seen yet."""
+        size = len(group)
+        return cls(group, unit, np.full(size, UNSEEN), np.zeros(size), np.full(size, -1))
+
+    @classmethod
+    def of_lives(cls, lives: Lives, rows: IntArray) -> Parts:
+        """The parts that these lives, still running, are."""
+        watched = lives.age[rows]
+        return cls(lives.group[rows], lives.unit[rows], lives.lot[rows], watched, lives.guess[rows])
+
+    def __len__(self) -> int:
+        return len(self.group)
+
+    def take(self, rows: IntArray) -> Parts:
+        """Only those parts."""
+        names = ("group", "unit", "lot", "age", "guess")
+        return Parts(*(getattr(self, name)[rows] for name in names))
+
+
+@dataclass(frozen=True, eq=False)
+class Ages:
+    """What is known by now of unknown ages: per life its guess ``row``; per possible age the life
+    it belongs to (``owner``, in order), the age on the first day (``added``) and its share in
+    each draw ``(draws, possible ages)``.
+    """
+
+    row: IntArray
+    owner: IntArray
+    added: FloatArray
+    share: FloatArray
+
+
+@dataclass(frozen=True, eq=False)
+class LifeDraws:
+    """Possible truths about a history's lives, with their chances.
+
+    Arrays have one row per draw: ``weight`` (sums to 1), ``log_rate`` and ``shape`` per group
+    (today's cumulative hazard at age a is e^log_rate · (a / typical life)^shape), ``accident``
+    per group and open day, ``unit``, ``lot``, ``drift`` (log hazard of each past quarter less
+    today's; column 0 is today's, zero), ``ahead`` (the same of quarters to come), ``season``
+    (cosine and sine; no column where none was sought), ``effect``, ``spreads`` (units, walk,
+    lots, season).
+    """
+
+    groups: Groups
+    as_of: float
+    open_days: OpenDays
+    exposures: Steps
+    exposure_mean: FloatArray
+    weight: FloatArray
+    log_rate: FloatArray
+    shape: FloatArray
+    accident: FloatArray
+    unit: FloatArray
+    lot: FloatArray
+    unseen_unit: FloatArray
+    unseen_lot: FloatArray
+    drift: FloatArray
+    ahead: FloatArray
+    season: FloatArray
+    effect: FloatArray
+    spreads: FloatArray
+    ages: Ages
+    failures: FloatArray  # per group
+
+    def __len__(self) -> int:
+        return len(self.weight)
+
+    def __repr__(self) -> str:
+        return (
+            f"LifeDraws({len(self)} draws worth {self.effective:.0f}, "
+            f"{self.failures.sum():g} failures in {len(self.groups)} groups)"
+        )
+
+    @property
+    def effective(self) -> float:
+        """How many equally weighted draws these are worth (Kish, 1965)."""
+        return float(1 / (self.weight**2).sum())
+
+    def level(self, parts: Parts) -> FloatArray:
+        """Today's log rate of each part with its unit's and lot's level: (draws, parts)."""
+        level: FloatArray = self.log_rate[:, parts.group]
+        for index, seen, unseen in (
+            (parts.unit, self.unit, self.unseen_unit),
+            (parts.lot, self.lot, self.unseen_lot),
+        ):
+            known = index >= 0
+            level[:, known] += seen[:, index[known]]
+            level[:, index == UNSEEN] += unseen[:, None]
+        return level
+
+    def cumulative_hazard(
+        self, parts: Parts, days: Numbers, path: Steps | None = None
+    ) -> FloatArray:
+        """How much hazard of wear each part gathers within each number of days from today, drift
+        going on as a random walk: (draws, parts, days).
+
+        ``path``: exposures to come (``acts`` and ``spread`` unread); left out, each unit's last
+        ones go on.
+        """
+        return wear_gathered(self, parts, whole_days(days), path)
+
+    def chances(
+        self, parts: Parts, days: Numbers, cause: Cause = "any", path: Steps | None = None
+    ) -> FloatArray:
+        """Each draw's chance that a part has failed, by this cause first: (draws, parts, days)."""
+        return chance_by_draw(self, parts, whole_days(days), cause, path)
+
+    def chance_of_failure(
+        self, parts: Parts, days: Numbers, cause: Cause = "any", path: Steps | None = None
+    ) -> FloatArray:
+        """The chance that each part has failed within each number of days: (parts, days)."""
+        return mean_chance(self, parts, whole_days(days), cause, path)
+
+    def remaining_quantiles(
+        self, parts: Parts, chances: Numbers, path: Steps | None = None
+    ) -> FloatArray:
+        """Days from today within which each part fails with each chance: (parts, chances).
+
+        Wear and accident together; inf beyond twenty typical lives.
+        """
+        return remaining_life(self, parts, np.asarray(chances, dtype=float), path)
