@@ -17,13 +17,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.models.life_model.posterior import LifeBelief
 from tracker.models.life_model.whole import Groups, Guesses, History, Lives, Parts, Steps
 from tracker.models.life_model.whole.fit import fit_life_model
-
-Array = npt.NDArray[np.float64]
 
 HORIZON = 30
 LEVELS = (0.5, 0.8, 0.95)
@@ -74,12 +72,12 @@ WORLDS = (
 class Lived:
     """One simulated workshop: its log as columns, and the truth about what runs at the end."""
 
-    kind: npt.NDArray[np.int64]
-    unit: npt.NDArray[np.int64]
-    lot: npt.NDArray[np.int64]
+    kind: Ints
+    unit: Ints
+    lot: Ints
     born: Array
     ended: Array  # inf while running
-    accident: npt.NDArray[np.bool_]
+    accident: Bools
     area: Array  # log2 of printed area per unit and quarter
     chance: Array  # true, within the horizon, of the running ones in their order
     remaining: Array

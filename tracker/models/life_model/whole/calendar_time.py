@@ -11,8 +11,8 @@ from functools import cached_property
 
 import numpy as np
 
-from tracker.models.life_model.whole.history import Closed, History, IntArray, Steps
-from tracker.models.outcomes import FloatArray
+from tracker.arrays import Array, Ints
+from tracker.models.life_model.whole.history import Closed, History, Steps
 
 YEAR = 365.25
 QUARTER = YEAR / 4
@@ -27,23 +27,23 @@ class OpenDays:
     closed: Closed
 
     @cached_property
-    def own(self) -> IntArray:
+    def own(self) -> Ints:
         """The units that close on days of their own."""
         return np.unique(self.closed.unit[self.closed.unit >= 0])
 
-    def before(self, day: FloatArray, unit: int = -1) -> FloatArray:
+    def before(self, day: Array, unit: int = -1) -> Array:
         """The day with the closed days before it taken off."""
         table = self._table(unit)
         return day if table is None else day - np.interp(day, *table)
 
-    def after(self, counted: FloatArray, unit: int = -1) -> FloatArray:
+    def after(self, counted: Array, unit: int = -1) -> Array:
         """The day on which so many counted days have gone: the inverse of ``before``."""
         table = self._table(unit)
         if table is None:
             return counted
         return counted + np.interp(counted, table[0] - table[1], table[1])
 
-    def _table(self, unit: int) -> tuple[FloatArray, FloatArray] | None:
+    def _table(self, unit: int) -> tuple[Array, Array] | None:
         """Days at which closed days begin and end, and how many have passed by then."""
         here = (self.closed.unit < 0) | (self.closed.unit == unit)
         if not here.any():
@@ -59,7 +59,7 @@ class OpenDays:
         return days, np.stack((passed - (ends - starts), passed), 1).ravel()
 
 
-def season_wave(start: FloatArray, end: FloatArray) -> FloatArray:
+def season_wave(start: Array, end: Array) -> Array:
     """Cosine and sine of the year, averaged from day to day: (segments, 2)."""
     turn = 2 * np.pi / YEAR
     width = np.maximum(end - start, 1e-9) * turn
@@ -74,11 +74,11 @@ class Track:
     one before; −1 the next), season and raw exposures of each.
     """
 
-    start: FloatArray
-    end: FloatArray
-    quarter: IntArray
-    season: FloatArray
-    exposure: FloatArray
+    start: Array
+    end: Array
+    quarter: Ints
+    season: Array
+    exposure: Array
 
     def __len__(self) -> int:
         return len(self.start)
@@ -116,11 +116,11 @@ class Tracks:
     ``counted_start, counted_end`` are the segments' ends in counted days.
     """
 
-    of_unit: IntArray
+    of_unit: Ints
     segment: Track
-    track: IntArray
-    counted_start: FloatArray
-    counted_end: FloatArray
+    track: Ints
+    counted_start: Array
+    counted_end: Array
 
     @classmethod
     def of(cls, history: History, seasonal: bool) -> Tracks:
@@ -149,7 +149,7 @@ class Tracks:
             ends[here] = open_days.before(joined.end[here], int(unit))
         return cls(of_unit, joined, which, starts, ends)
 
-    def find(self, track: IntArray, counted: FloatArray, side: str) -> IntArray:
+    def find(self, track: Ints, counted: Array, side: str) -> Ints:
         """The segment of each track that holds a counted day; on an end, the one after it
         (``right``) or before it (``left``).
         """
@@ -160,7 +160,7 @@ class Tracks:
         return np.clip(found, first[track], first[track + 1] - 1)
 
 
-def counted_from(history: History, unit: IntArray, day: FloatArray) -> FloatArray:
+def counted_from(history: History, unit: Ints, day: Array) -> Array:
     """Days with each unit's closed days taken off."""
     open_days = OpenDays(history.closed)
     counted = np.array(open_days.before(day), dtype=float)

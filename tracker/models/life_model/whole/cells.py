@@ -18,9 +18,9 @@ from typing import Self, TypeVar
 
 import numpy as np
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.models.life_model.whole.calendar_time import Tracks, counted_from
-from tracker.models.life_model.whole.history import History, IntArray
-from tracker.models.outcomes import BoolArray, FloatArray
+from tracker.models.life_model.whole.history import History
 
 _NARROW = 0.1  # width of an interval over its middle age below which the middle serves
 _LOG_OF_ZERO = -1e4  # stands for log(0): e^ of it is 0, and 0 times it is 0 too
@@ -29,7 +29,7 @@ _LOG_OF_ZERO = -1e4  # stands for log(0): e^ of it is 0, and 0 times it is 0 too
 class Rows:
     """Columns of one length, some rows of which can be taken."""
 
-    def take(self, rows: BoolArray | IntArray) -> Self:
+    def take(self, rows: Bools | Ints) -> Self:
         """Only those rows."""
         columns = {f.name: getattr(self, f.name)[rows] for f in fields(self)}  # type: ignore[arg-type]
         return type(self)(**columns)
@@ -43,19 +43,19 @@ class Pieces(Rows):
     possible age of a life, that each belongs to.
     """
 
-    stratum: IntArray
-    group: IntArray
-    unit: IntArray
-    lot: IntArray
-    row: IntArray
-    low: FloatArray
-    high: FloatArray
-    weight: FloatArray
+    stratum: Ints
+    group: Ints
+    unit: Ints
+    lot: Ints
+    row: Ints
+    low: Array
+    high: Array
+    weight: Array
 
     def __len__(self) -> int:
         return len(self.row)
 
-    def gained(self, shape: FloatArray) -> FloatArray:
+    def gained(self, shape: Array) -> Array:
         """y at the end less y at the start; ``shape (…, groups)`` gives (…, pieces)."""
         here = shape[..., self.group]
         return np.exp(here * self.high) - np.exp(here * self.low)
@@ -65,13 +65,13 @@ class Pieces(Rows):
 class Events(Rows):
     """Failures at an exact age: where, the log age over the typical life, and which row."""
 
-    stratum: IntArray
-    group: IntArray
-    unit: IntArray
-    lot: IntArray
-    row: IntArray
-    log_age: FloatArray
-    weight: FloatArray
+    stratum: Ints
+    group: Ints
+    unit: Ints
+    lot: Ints
+    row: Ints
+    log_age: Array
+    weight: Array
 
 
 PartT = TypeVar("PartT", Pieces, Events)
@@ -91,25 +91,25 @@ class Cells:
     events: Events
     intervals: Pieces
     tracks: Tracks
-    stratum_group: IntArray
-    stratum_segment: IntArray
+    stratum_group: Ints
+    stratum_segment: Ints
     first_guess: int
-    owner: IntArray
-    guess_row: IntArray
-    guess_age: FloatArray
-    log_chance: FloatArray
-    share: FloatArray
-    row_weight: FloatArray
+    owner: Ints
+    guess_row: Ints
+    guess_age: Array
+    log_chance: Array
+    share: Array
+    row_weight: Array
 
     @property
-    def life_weight(self) -> FloatArray:
+    def life_weight(self) -> Array:
         """The weight of each life of unknown age."""
         first = np.nonzero(np.diff(self.owner, prepend=-1))[0]
-        weight: FloatArray = self.row_weight[self.first_guess + first]
+        weight: Array = self.row_weight[self.first_guess + first]
         return weight
 
     @cached_property
-    def guessed(self) -> tuple[BoolArray, BoolArray, BoolArray]:
+    def guessed(self) -> tuple[Bools, Bools, Bools]:
         """Which pieces of exposure, events and intervals belong to lives of unknown age."""
         return (
             self.exposure.row >= self.first_guess,
@@ -117,7 +117,7 @@ class Cells:
             self.intervals.row >= self.first_guess,
         )
 
-    def weighted(self, share: FloatArray) -> Cells:
+    def weighted(self, share: Array) -> Cells:
         """The same with each possible age counting as this share of its life."""
         row = self.row_weight.copy()
         row[self.first_guess :] *= share
@@ -130,7 +130,7 @@ class Cells:
         )
 
 
-def _scaled(part: PartT, row_weight: FloatArray) -> PartT:
+def _scaled(part: PartT, row_weight: Array) -> PartT:
     return replace(part, weight=row_weight[part.row])
 
 
@@ -174,7 +174,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     first_guess = len(life) - len(owner)
     weight = lives.weight[life]
 
-    def where(codes: IntArray, rows: IntArray) -> dict[str, IntArray]:
+    def where(codes: Ints, rows: Ints) -> dict[str, Ints]:
         place = {"unit": lives.unit[life[rows]], "lot": lives.lot[life[rows]]}
         return {"stratum": codes, "group": group[rows], "row": rows, **place}
 
@@ -210,7 +210,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     return cells.weighted(chance)
 
 
-def _rows(history: History) -> tuple[IntArray, FloatArray, IntArray, FloatArray]:
+def _rows(history: History) -> tuple[Ints, Array, Ints, Array]:
     """Which life each row is, the age added, and for guessed rows their guess and its chance."""
     lives, guesses = history.lives, history.guesses
     known = np.nonzero(lives.guess < 0)[0]
@@ -226,6 +226,6 @@ def _rows(history: History) -> tuple[IntArray, FloatArray, IntArray, FloatArray]
     return life, added, np.repeat(np.arange(len(unknown)), points)[keep], chance[keep]
 
 
-def _log_age(age: FloatArray) -> FloatArray:
+def _log_age(age: Array) -> Array:
     with np.errstate(divide="ignore"):
         return np.where(age > 0, np.log(age), _LOG_OF_ZERO)

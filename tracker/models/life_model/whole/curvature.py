@@ -13,10 +13,10 @@ from functools import cached_property
 import numpy as np
 from scipy import sparse
 
+from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.cells import Pieces
-from tracker.models.life_model.whole.history import IntArray, tally
+from tracker.models.life_model.whole.history import tally
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, Table
-from tracker.models.outcomes import FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,11 +25,11 @@ class Curvature:
     levels, ``cross (diagonal, core)``; ``core_at, diagonal_at`` place them in the vector.
     """
 
-    core: FloatArray
-    diagonal: FloatArray
-    cross: FloatArray
-    core_at: IntArray
-    diagonal_at: IntArray
+    core: Array
+    diagonal: Array
+    cross: Array
+    core_at: Ints
+    diagonal_at: Ints
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,13 +40,13 @@ class _Moments:
     mode. ``extra``: what the observed curvature adds to it before the events are taken off.
     """
 
-    mean: FloatArray
-    first: FloatArray
-    second: FloatArray
-    extra: FloatArray
+    mean: Array
+    first: Array
+    second: Array
+    extra: Array
 
     @classmethod
-    def of(cls, pieces: Pieces, level: FloatArray, shape: FloatArray) -> _Moments:
+    def of(cls, pieces: Pieces, level: Array, shape: Array) -> _Moments:
         here = shape[pieces.group]
         high, low = here * pieces.high, here * pieces.low
         rate = np.exp(level) * pieces.weight
@@ -95,8 +95,8 @@ class Bender:
         return _Pairs.of(row, column, (rows, columns))
 
     def slope_and_curvature(
-        self, x: FloatArray, spreads: Spreads, *, observed: bool = False
-    ) -> tuple[FloatArray, Curvature]:
+        self, x: Array, spreads: Spreads, *, observed: bool = False
+    ) -> tuple[Array, Curvature]:
         """The gradient, and the expected information or, asked so, the observed one as far as it
         is positive.
         """
@@ -106,8 +106,8 @@ class Bender:
         stratum_level = model.design @ x[layout.linear]
         level = model.level(x, cells.exposure, stratum_level)
         moments = _Moments.of(cells.exposure, level, shape)
-        weights: tuple[FloatArray, ...] = (moments.mean, moments.first, moments.second)
-        slopes: tuple[FloatArray, ...] = (-moments.mean, -moments.first)
+        weights: tuple[Array, ...] = (moments.mean, moments.first, moments.second)
+        slopes: tuple[Array, ...] = (-moments.mean, -moments.first)
         beyond = np.zeros(0)
         if len(cells.intervals):
             level = model.level(x, cells.intervals, stratum_level)
@@ -148,15 +148,13 @@ class Bender:
         )
         return slope, curvature
 
-    def _per_level(self, name: str, values: FloatArray) -> FloatArray:
+    def _per_level(self, name: str, values: Array) -> Array:
         """Sums by unit or lot; lot −1, none, is counted in front and left out."""
         code = self.unit if name == "unit" else self.lot
         size = self.model.layout.units if name == "unit" else self.model.layout.lots
         return tally(code + 1, values, size + 1)[1:]
 
-    def _assembled(
-        self, weights: tuple[FloatArray, ...], second: FloatArray, diagonal: FloatArray
-    ) -> Curvature:
+    def _assembled(self, weights: tuple[Array, ...], second: Array, diagonal: Array) -> Curvature:
         model, layout = self.model, self.model.layout
         part = layout.slices
         strata = len(model.cells.stratum_group)
@@ -191,7 +189,7 @@ class Bender:
         )
         return Curvature(core, kept, cross, core_at, larger_at)
 
-    def _with_core(self, name: str, weights: tuple[FloatArray, ...], shape_of: Table) -> FloatArray:
+    def _with_core(self, name: str, weights: tuple[Array, ...], shape_of: Table) -> Array:
         """The block of a level's information with the linear parameters and the shapes."""
         pairs = self.level_strata[name]
         linear = _filled(pairs.sums(weights[0]) @ self.model.design)
@@ -203,14 +201,14 @@ class Bender:
 class _Pairs:
     """Where each piece falls in a sparse table; rows of −1 fall nowhere."""
 
-    at: IntArray
-    columns: IntArray
-    row_ends: IntArray
+    at: Ints
+    columns: Ints
+    row_ends: Ints
     shape: tuple[int, int]
-    kept: IntArray | None
+    kept: Ints | None
 
     @classmethod
-    def of(cls, row: IntArray, column: IntArray, shape: tuple[int, int]) -> _Pairs:
+    def of(cls, row: Ints, column: Ints, shape: tuple[int, int]) -> _Pairs:
         kept = None
         if len(row) and min(row.min(), column.min()) < 0:
             kept = np.nonzero((row >= 0) & (column >= 0))[0]
@@ -220,25 +218,25 @@ class _Pairs:
         ends = np.searchsorted(rows, np.arange(shape[0] + 1))
         return cls(at, code % max(shape[1], 1), ends, shape, kept)
 
-    def sums(self, values: FloatArray) -> sparse.csr_matrix:
+    def sums(self, values: Array) -> sparse.csr_matrix:
         values = values if self.kept is None else values[self.kept]
         data = tally(self.at, values, len(self.columns))
         return sparse.csr_matrix((data, self.columns, self.row_ends), shape=self.shape)
 
 
-def _product(left: Table, weight: FloatArray, right: Table) -> FloatArray:
+def _product(left: Table, weight: Array, right: Table) -> Array:
     if not sparse.issparse(left):
         return np.asarray(left.T @ (weight[:, None] * right), dtype=float)
     return _filled(left.T @ sparse.diags(weight) @ right)
 
 
-def _filled(table: Table) -> FloatArray:
+def _filled(table: Table) -> Array:
     return np.asarray(table if isinstance(table, np.ndarray) else table.toarray(), dtype=float)
 
 
 def _interval_terms(
-    intervals: Pieces, level: FloatArray, shape: FloatArray
-) -> tuple[tuple[FloatArray, ...], tuple[FloatArray, ...], FloatArray]:
+    intervals: Pieces, level: Array, shape: Array
+) -> tuple[tuple[Array, ...], tuple[Array, ...], Array]:
     """Of log(1 − e^−x): what it adds to the three moments, its slopes in η and log shape, and
     what its observed curvature adds to the expected one.
     """

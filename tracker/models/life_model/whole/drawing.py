@@ -13,10 +13,10 @@ from dataclasses import astuple, dataclass
 import numpy as np
 from scipy.special import gammaincinv, gammaln, logsumexp, ndtri
 
-from tracker.models.life_model.whole.history import IntArray, tally
+from tracker.arrays import Array, Ints
+from tracker.models.life_model.whole.history import tally
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, chosen, log_failing
 from tracker.models.life_model.whole.mode import Peak
-from tracker.models.outcomes import FloatArray
 
 _EXACT = 6e7  # cells × draws up to which the likelihood is worked out per draw
 _AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
@@ -28,12 +28,12 @@ class Drawn:
     units, walk, lots and season that each belongs to.
     """
 
-    at: FloatArray
-    weight: FloatArray
-    spreads: FloatArray
+    at: Array
+    weight: Array
+    spreads: Array
 
 
-def stratified(size: int, dimensions: int, rng: np.random.Generator) -> FloatArray:
+def stratified(size: int, dimensions: int, rng: np.random.Generator) -> Array:
     """Points of the unit cube, each coordinate one to a stratum: a Latin hypercube (McKay,
     Beckman and Conover, 1979, Technometrics 21:239).
     """
@@ -43,7 +43,7 @@ def stratified(size: int, dimensions: int, rng: np.random.Generator) -> FloatArr
 
 
 def draw_levels(
-    model: Likelihood, peaks: list[Peak], weight: FloatArray, size: int, rng: np.random.Generator
+    model: Likelihood, peaks: list[Peak], weight: Array, size: int, rng: np.random.Generator
 ) -> Drawn:
     """``size`` draws, as many from each peak as its weight says."""
     counts = np.diff(np.floor(np.concatenate(([0.0], np.cumsum(weight))) * size + 0.5)).astype(int)
@@ -65,7 +65,7 @@ def draw_levels(
 
 def _from_peak(
     model: Likelihood, peak: Peak, size: int, rng: np.random.Generator, exact: bool
-) -> tuple[FloatArray, FloatArray]:
+) -> tuple[Array, Array]:
     """Draws from one peak and the logs of true over drawn density (0 where left unweighted)."""
     bent, rate = peak.curvature, model.layout.slices["rate"]
     n_core, n_diagonal, kinds = len(bent.core), len(bent.diagonal), rate.stop
@@ -97,7 +97,7 @@ def _from_peak(
     return x, given.log_density(x, peak.spreads) - drawn - peak.log_evidence
 
 
-def _log_gamma(shape: FloatArray, u: FloatArray) -> FloatArray:
+def _log_gamma(shape: Array, u: Array) -> Array:
     """Log of the Gamma(shape, 1) quantile; below what a number can hold, by its leading term."""
     leading = (np.log(np.maximum(u, 1e-300)) + gammaln(shape + 1)) / shape
     value = gammaincinv(shape, u)
@@ -112,12 +112,12 @@ class _GivenRest:
     """
 
     model: Likelihood
-    exposure: FloatArray
-    within: FloatArray
-    belief: FloatArray
+    exposure: Array
+    within: Array
+    belief: Array
 
     @classmethod
-    def of(cls, model: Likelihood, x: FloatArray) -> _GivenRest:
+    def of(cls, model: Likelihood, x: Array) -> _GivenRest:
         """From draws whose rates do not count."""
         cells, kind = model.cells, model.history.groups.kind
         pieces = cells.exposure
@@ -138,7 +138,7 @@ class _GivenRest:
         return cls(model, exposure, within, np.exp(average)[:, None])
 
     @property
-    def rate_failures(self) -> FloatArray:
+    def rate_failures(self) -> Array:
         """Shape of each rate's gamma: the belief's failures and the seen ones."""
         kind, kinds = self.model.history.groups.kind, self.model.layout.kinds
         intervals = self.model.cells.intervals
@@ -147,15 +147,15 @@ class _GivenRest:
         return self.model.groups[0] + count
 
     @property
-    def rate_exposure(self) -> FloatArray:
+    def rate_exposure(self) -> Array:
         """And its exposure; of an interval, in which a part died half-way, one half."""
-        exposure: FloatArray = self.model.groups[0] * self.belief + self.exposure
+        exposure: Array = self.model.groups[0] * self.belief + self.exposure
         intervals, kind = self.model.cells.intervals, self.model.history.groups.kind
         by_kind = chosen(kind[intervals.group], self.model.layout.kinds, intervals.weight)
         exposure += (by_kind.T @ self.within.T).T / 2
         return np.maximum(exposure, 1e-12)
 
-    def log_density(self, x: FloatArray, spreads: Spreads) -> FloatArray:
+    def log_density(self, x: Array, spreads: Spreads) -> Array:
         """The log posterior with intervals and unknown ages as they are: (draws,)."""
         model, cells = self.model, self.model.cells
         rate = x[:, model.layout.slices["rate"]]
@@ -171,10 +171,10 @@ class _GivenRest:
         return value
 
 
-def _mixed(seen: FloatArray, log_chance: FloatArray, owner: IntArray) -> FloatArray:
+def _mixed(seen: Array, log_chance: Array, owner: Ints) -> Array:
     """Log of the mean likelihood over each life's possible ages: (lives, draws)."""
     ends = np.nonzero(np.diff(owner, prepend=-1))[0]
     log_each = seen + log_chance
     top = np.maximum.reduceat(log_each, ends, axis=1)
-    mixed: FloatArray = np.log(np.add.reduceat(np.exp(log_each - top[:, owner]), ends, axis=1))
+    mixed: Array = np.log(np.add.reduceat(np.exp(log_each - top[:, owner]), ends, axis=1))
     return (mixed + top).T

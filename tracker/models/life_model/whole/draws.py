@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.calendar_time import OpenDays
 from tracker.models.life_model.whole.future import (
     Cause,
@@ -15,8 +16,8 @@ from tracker.models.life_model.whole.future import (
     wear_gathered,
     whole_days,
 )
-from tracker.models.life_model.whole.history import UNSEEN, Groups, IntArray, Lives, Steps
-from tracker.models.outcomes import FloatArray, Numbers
+from tracker.models.life_model.whole.history import UNSEEN, Groups, Lives, Steps
+from tracker.models.outcomes import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,20 +28,20 @@ class Parts:
     the fit's guesses where the age was unknown (``age`` is then the time watched), else −1.
     """
 
-    group: IntArray
-    unit: IntArray
-    lot: IntArray
-    age: FloatArray
-    guess: IntArray
+    group: Ints
+    unit: Ints
+    lot: Ints
+    age: Array
+    guess: Ints
 
     @classmethod
-    def new(cls, group: IntArray, unit: IntArray) -> Parts:
+    def new(cls, group: Ints, unit: Ints) -> Parts:
         """New parts of a lot not seen yet."""
         size = len(group)
         return cls(group, unit, np.full(size, UNSEEN), np.zeros(size), np.full(size, -1))
 
     @classmethod
-    def of_lives(cls, lives: Lives, rows: IntArray) -> Parts:
+    def of_lives(cls, lives: Lives, rows: Ints) -> Parts:
         """The parts that these lives, still running, are."""
         watched = lives.age[rows]
         return cls(lives.group[rows], lives.unit[rows], lives.lot[rows], watched, lives.guess[rows])
@@ -48,7 +49,7 @@ class Parts:
     def __len__(self) -> int:
         return len(self.group)
 
-    def take(self, rows: IntArray) -> Parts:
+    def take(self, rows: Ints) -> Parts:
         """Only those parts."""
         names = ("group", "unit", "lot", "age", "guess")
         return Parts(*(getattr(self, name)[rows] for name in names))
@@ -61,10 +62,10 @@ class Ages:
     each draw ``(draws, possible ages)``.
     """
 
-    row: IntArray
-    owner: IntArray
-    added: FloatArray
-    share: FloatArray
+    row: Ints
+    owner: Ints
+    added: Array
+    share: Array
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,22 +84,22 @@ class LifeDraws:
     as_of: float
     open_days: OpenDays
     exposures: Steps
-    exposure_mean: FloatArray
-    weight: FloatArray
-    log_rate: FloatArray
-    shape: FloatArray
-    accident: FloatArray
-    unit: FloatArray
-    lot: FloatArray
-    unseen_unit: FloatArray
-    unseen_lot: FloatArray
-    drift: FloatArray
-    ahead: FloatArray
-    season: FloatArray
-    effect: FloatArray
-    spreads: FloatArray
+    exposure_mean: Array
+    weight: Array
+    log_rate: Array
+    shape: Array
+    accident: Array
+    unit: Array
+    lot: Array
+    unseen_unit: Array
+    unseen_lot: Array
+    drift: Array
+    ahead: Array
+    season: Array
+    effect: Array
+    spreads: Array
     ages: Ages
-    failures: FloatArray  # per group
+    failures: Array  # per group
 
     def __len__(self) -> int:
         return len(self.weight)
@@ -114,9 +115,9 @@ class LifeDraws:
         """How many equally weighted draws these are worth (Kish, 1965)."""
         return float(1 / (self.weight**2).sum())
 
-    def level(self, parts: Parts) -> FloatArray:
+    def level(self, parts: Parts) -> Array:
         """Today's log rate of each part with its unit's and lot's level: (draws, parts)."""
-        level: FloatArray = self.log_rate[:, parts.group]
+        level: Array = self.log_rate[:, parts.group]
         for index, seen, unseen in (
             (parts.unit, self.unit, self.unseen_unit),
             (parts.lot, self.lot, self.unseen_lot),
@@ -126,9 +127,7 @@ class LifeDraws:
             level[:, index == UNSEEN] += unseen[:, None]
         return level
 
-    def cumulative_hazard(
-        self, parts: Parts, days: Numbers, path: Steps | None = None
-    ) -> FloatArray:
+    def cumulative_hazard(self, parts: Parts, days: Numbers, path: Steps | None = None) -> Array:
         """How much hazard of wear each part gathers within each number of days from today, drift
         going on as a random walk: (draws, parts, days).
 
@@ -139,19 +138,19 @@ class LifeDraws:
 
     def chances(
         self, parts: Parts, days: Numbers, cause: Cause = "any", path: Steps | None = None
-    ) -> FloatArray:
+    ) -> Array:
         """Each draw's chance that a part has failed, by this cause first: (draws, parts, days)."""
         return chance_by_draw(self, parts, whole_days(days), cause, path)
 
     def chance_of_failure(
         self, parts: Parts, days: Numbers, cause: Cause = "any", path: Steps | None = None
-    ) -> FloatArray:
+    ) -> Array:
         """The chance that each part has failed within each number of days: (parts, days)."""
         return mean_chance(self, parts, whole_days(days), cause, path)
 
     def remaining_quantiles(
         self, parts: Parts, chances: Numbers, path: Steps | None = None
-    ) -> FloatArray:
+    ) -> Array:
         """Days from today within which each part fails with each chance: (parts, chances).
 
         Wear and accident together; inf beyond twenty typical lives.

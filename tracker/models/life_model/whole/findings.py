@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from tracker.arrays import Array
 from tracker.models.life_model.life_forecast import Limits
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.draws import LifeDraws
-from tracker.models.outcomes import FloatArray
 
 WORTH_TELLING = 1.25  # a change of the hazard by less than this factor is no finding
 _SURE = 0.8  # chance of a change below which no day is named
@@ -93,7 +93,7 @@ def effects_found(draws: LifeDraws) -> list[LevelTold]:
     return _levels(draws.effect, draws.weight)
 
 
-def limits(values: FloatArray, weight: FloatArray) -> Limits:
+def limits(values: Array, weight: Array) -> Limits:
     """Weighted median and 95 % limits."""
     order = np.argsort(values)
     at = np.cumsum(weight[order]) - weight[order] / 2
@@ -101,7 +101,7 @@ def limits(values: FloatArray, weight: FloatArray) -> Limits:
     return Limits(float(middle), float(low), float(high))
 
 
-def _levels(level: FloatArray, weight: FloatArray) -> list[LevelTold]:
+def _levels(level: Array, weight: Array) -> list[LevelTold]:
     return [
         LevelTold(i, limits(np.exp(column), weight), float(weight @ (column > 0)))
         for i, column in enumerate(level.T)

@@ -5,13 +5,13 @@ from __future__ import annotations
 import numpy as np
 from scipy.special import gammaincinv, ndtri
 
+from tracker.arrays import Array
 from tracker.models.life_model.whole.calendar_time import SEASON_FROM, OpenDays
 from tracker.models.life_model.whole.drawing import Drawn, draw_levels, stratified
 from tracker.models.life_model.whole.draws import Ages, LifeDraws
 from tracker.models.life_model.whole.history import History, tally
 from tracker.models.life_model.whole.likelihood import Likelihood, likelihood_of
 from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
-from tracker.models.outcomes import FloatArray
 
 QUARTERS_AHEAD = 24  # the drift goes on so far, then stands
 _SHARES = 1e7  # draws × possible ages above which each draw's shares are those at the mode
@@ -88,7 +88,7 @@ def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraw
     )
 
 
-def _accident_rates(history: History, size: int, rng: np.random.Generator) -> FloatArray:
+def _accident_rates(history: History, size: int, rng: np.random.Generator) -> Array:
     """Accidents per open day, one constant per kind: gamma, as nothing else touches it."""
     groups, lives = history.groups, history.lives
     kind = groups.kind[lives.group]
@@ -96,5 +96,5 @@ def _accident_rates(history: History, size: int, rng: np.random.Generator) -> Fl
     count = tally(kind, lives.accident * lives.weight, groups.n_kinds)
     believed = ACCIDENT_WORTH / ACCIDENTS_PER_LIFE * groups.per_kind(groups.told("typical_life"))
     u = stratified(size, groups.n_kinds, rng)
-    rate: FloatArray = gammaincinv(ACCIDENT_WORTH + count, u) / (believed + watched)
+    rate: Array = gammaincinv(ACCIDENT_WORTH + count, u) / (believed + watched)
     return rate[:, groups.kind]

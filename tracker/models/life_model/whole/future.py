@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import numpy as np
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError
 from tracker.models.life_model.whole.calendar_time import QUARTER, Track, track
-from tracker.models.life_model.whole.history import IntArray, Steps
-from tracker.models.outcomes import BoolArray, FloatArray, Numbers
+from tracker.models.life_model.whole.history import Steps
+from tracker.models.outcomes import Numbers
 
 if TYPE_CHECKING:
     from tracker.models.life_model.whole.draws import LifeDraws, Parts
@@ -20,7 +21,7 @@ _STEPS = 24  # slices of the horizon when failures are split by cause
 _LIVES_AHEAD = 20.0
 
 
-def whole_days(days: Numbers) -> FloatArray:
+def whole_days(days: Numbers) -> Array:
     """Numbers of days from today, refused below 0."""
     ahead = np.atleast_1d(np.asarray(days, dtype=float))
     if not (ahead >= 0).all():
@@ -28,9 +29,7 @@ def whole_days(days: Numbers) -> FloatArray:
     return ahead
 
 
-def wear_gathered(
-    draws: LifeDraws, parts: Parts, days: FloatArray, path: Steps | None
-) -> FloatArray:
+def wear_gathered(draws: LifeDraws, parts: Parts, days: Array, path: Steps | None) -> Array:
     """(draws, parts, days); unknown ages are averaged over as survival, not as hazard."""
     gathered = np.empty((len(draws), len(parts), len(days)))
     ahead = _path(draws, path)
@@ -67,9 +66,7 @@ def _path(draws: LifeDraws, path: Steps | None) -> Steps:
     )
 
 
-def _timeline(
-    draws: LifeDraws, steps: Steps, unit: int, days: FloatArray
-) -> tuple[FloatArray, Track]:
+def _timeline(draws: LifeDraws, steps: Steps, unit: int, days: Array) -> tuple[Array, Track]:
     """Counted days gone at each end of each segment to come, and the segments."""
     today, horizon = draws.as_of, max(float(days.max()), 1e-6)
     seasonal = draws.season.shape[1] > 0
@@ -88,10 +85,10 @@ def _timeline(
 def _on_track(
     draws: LifeDraws,
     parts: Parts,
-    days: FloatArray,
-    counted: FloatArray,
+    days: Array,
+    counted: Array,
     ahead: Track,
-) -> FloatArray:
+) -> Array:
     """The same for parts that share one calendar."""
     row, added, possible = _expanded(draws, parts)
     group = parts.group[row]
@@ -122,11 +119,11 @@ def _on_track(
     lowest = np.minimum.reduceat(gained, starts, axis=1)
     size = np.diff(np.append(starts, len(row)))
     alive = share[:, :, None] * np.exp(np.repeat(lowest, size, axis=1) - gained)
-    kept: FloatArray = lowest - np.log(np.add.reduceat(alive, starts, axis=1))
+    kept: Array = lowest - np.log(np.add.reduceat(alive, starts, axis=1))
     return kept
 
 
-def _expanded(draws: LifeDraws, parts: Parts) -> tuple[IntArray, FloatArray, IntArray]:
+def _expanded(draws: LifeDraws, parts: Parts) -> tuple[Ints, Array, Ints]:
     """Parts with one row per possible age: the part, the age added, which possible age (−1: the
     age is known); the last empty where all are known.
     """
@@ -146,8 +143,8 @@ def _expanded(draws: LifeDraws, parts: Parts) -> tuple[IntArray, FloatArray, Int
 
 
 def chance_by_draw(
-    draws: LifeDraws, parts: Parts, days: FloatArray, cause: Cause, path: Steps | None
-) -> FloatArray:
+    draws: LifeDraws, parts: Parts, days: Array, cause: Cause, path: Steps | None
+) -> Array:
     """(draws, parts, days): any failure, or the share of it that comes from this cause first."""
     accident = draws.accident[:, parts.group, None]
     if cause == "any":
@@ -164,13 +161,13 @@ def chance_by_draw(
         share = np.where(both > 0, mine / both, 0.0)
     ends = np.cumsum(np.exp(-before) * -np.expm1(-both) * share, axis=2)
     ends = np.concatenate((np.zeros((*ends.shape[:2], 1)), ends), axis=2)
-    chance: FloatArray = ends[:, :, np.searchsorted(fine, days)]
+    chance: Array = ends[:, :, np.searchsorted(fine, days)]
     return chance
 
 
 def mean_chance(
-    draws: LifeDraws, parts: Parts, days: FloatArray, cause: Cause, path: Steps | None
-) -> FloatArray:
+    draws: LifeDraws, parts: Parts, days: Array, cause: Cause, path: Steps | None
+) -> Array:
     """The draws' weighted mean of these chances, a few parts at a time: (parts, days)."""
     chance = np.empty((len(parts), len(days)))
     few = max(1, int(_AT_ONCE / (len(draws) * len(days))))
@@ -181,7 +178,7 @@ def mean_chance(
     return chance
 
 
-def _counted(draws: LifeDraws, parts: Parts, days: FloatArray) -> FloatArray:
+def _counted(draws: LifeDraws, parts: Parts, days: Array) -> Array:
     """Open days within so many days from today: (parts, days)."""
     ends = draws.as_of + np.concatenate(([0.0], days))
     counted = np.tile(draws.open_days.before(ends), (len(parts), 1))
@@ -190,9 +187,7 @@ def _counted(draws: LifeDraws, parts: Parts, days: FloatArray) -> FloatArray:
     return counted[:, 1:] - counted[:, :1]
 
 
-def remaining_life(
-    draws: LifeDraws, parts: Parts, chances: FloatArray, path: Steps | None
-) -> FloatArray:
+def remaining_life(draws: LifeDraws, parts: Parts, chances: Array, path: Steps | None) -> Array:
     """Quantiles of the mean survival, read from a table of days that grow by an eighth."""
     longest = _LIVES_AHEAD * draws.groups.told("typical_life").max()
     days = np.concatenate(([0.0], np.geomspace(0.25, longest, int(np.log(4 * longest) / 0.118))))
@@ -201,11 +196,11 @@ def remaining_life(
     return np.array(lines).reshape(len(parts), len(chances))
 
 
-def _crossings(days: FloatArray, alive: FloatArray, asked: FloatArray) -> FloatArray:
+def _crossings(days: Array, alive: Array, asked: Array) -> Array:
     """The days at which survival falls to each level, its log taken as straight in between."""
     log_alive = np.minimum.accumulate(np.log(np.maximum(alive, 1e-300)))
     with np.errstate(divide="ignore"):
         level = np.log(asked)
     crossed = np.interp(-level, -log_alive, days)
-    beyond: BoolArray = level < log_alive[-1]
+    beyond: Bools = level < log_alive[-1]
     return np.where(beyond, np.inf, crossed)

@@ -12,13 +12,12 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError
 from tracker.models.life_model.posterior import LifeBelief
-from tracker.models.outcomes import BoolArray, FloatArray, check_outcomes
+from tracker.models.outcomes import check_outcomes
 
-IntArray = npt.NDArray[np.int64]
 NO_LOT = -1  # no lot known: the level of a lot at large
 UNSEEN = -2  # a unit or lot that the fit has not seen: its level is drawn from its kind
 
@@ -32,7 +31,7 @@ class Groups:
     no source).
     """
 
-    kind: IntArray
+    kind: Ints
     beliefs: tuple[LifeBelief, ...]
 
     def __post_init__(self) -> None:
@@ -50,11 +49,11 @@ class Groups:
         """How many kinds there are."""
         return int(self.kind.max()) + 1
 
-    def told(self, name: str) -> FloatArray:
+    def told(self, name: str) -> Array:
         """One number of every belief, such as ``typical_life``: (groups,)."""
         return np.array([getattr(belief, name) for belief in self.beliefs])
 
-    def per_kind(self, values: FloatArray) -> FloatArray:
+    def per_kind(self, values: Array) -> Array:
         """The mean over each kind's groups: (kinds,)."""
         size = np.bincount(self.kind, minlength=self.n_kinds)
         return np.bincount(self.kind, values, minlength=self.n_kinds) / np.maximum(size, 1)
@@ -71,17 +70,17 @@ class Lives:
     else −1.
     """
 
-    group: IntArray
-    unit: IntArray
-    lot: IntArray
-    began_on: FloatArray
-    entry: FloatArray
-    age: FloatArray
-    failed: BoolArray
-    accident: BoolArray
-    last_ok: FloatArray
-    weight: FloatArray
-    guess: IntArray
+    group: Ints
+    unit: Ints
+    lot: Ints
+    began_on: Array
+    entry: Array
+    age: Array
+    failed: Bools
+    accident: Bools
+    last_ok: Array
+    weight: Array
+    guess: Ints
 
     @classmethod
     def of(cls, group: Any, unit: Any, began_on: Any, age: Any, failed: Any, **more: Any) -> Lives:
@@ -127,8 +126,8 @@ class Guesses:
     sum to 1 and hold for parts that were working on that day.
     """
 
-    age: FloatArray
-    chance: FloatArray
+    age: Array
+    chance: Array
 
 
 @dataclass(frozen=True, eq=False)
@@ -139,10 +138,10 @@ class Steps:
     (exposures, groups)``: which groups each exposure can touch. Effects are Normal(0, spread²).
     """
 
-    unit: IntArray
-    from_day: FloatArray
-    value: FloatArray
-    acts: BoolArray
+    unit: Ints
+    from_day: Array
+    value: Array
+    acts: Bools
     spread: float = 0.5
 
 
@@ -150,12 +149,12 @@ class Steps:
 class Closed:
     """Days not counted: from ``began_on`` to ``ended_on``, both included; unit −1: everywhere."""
 
-    unit: IntArray
-    began_on: FloatArray
-    ended_on: FloatArray
+    unit: Ints
+    began_on: Array
+    ended_on: Array
 
 
-def tally(code: IntArray, weight: FloatArray, size: int) -> FloatArray:
+def tally(code: Ints, weight: Array, size: int) -> Array:
     """The weights summed by code: (size,)."""
     return np.asarray(np.bincount(code, weight, size), dtype=float)
 

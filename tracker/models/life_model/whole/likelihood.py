@@ -14,11 +14,11 @@ from typing import TypeAlias
 import numpy as np
 from scipy import sparse
 
+from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.cells import Cells, Events, Pieces, life_cells
-from tracker.models.life_model.whole.history import History, IntArray, tally
-from tracker.models.outcomes import FloatArray
+from tracker.models.life_model.whole.history import History, tally
 
-Table: TypeAlias = "FloatArray | sparse.csr_matrix"
+Table: TypeAlias = "Array | sparse.csr_matrix"
 _AT_ONCE = 300_000  # numbers worked on together: few enough to stay in the cache
 _DENSE = 300_000  # entries up to which plain arrays beat sparse ones
 
@@ -45,7 +45,7 @@ class Layout:
     """
 
     kinds: int
-    departing: IntArray  # groups that share their kind with others
+    departing: Ints  # groups that share their kind with others
     quarters: int
     season: bool
     effects: int
@@ -91,12 +91,12 @@ class Likelihood:
     cells: Cells
     layout: Layout
     design: Table  # (strata, linear): η's shared part
-    shape_design: FloatArray  # (groups, shapes)
-    exposure_mean: FloatArray  # of each raw exposure over the ages watched
-    quarter_share: FloatArray  # of the ages watched, in each quarter before today's
+    shape_design: Array  # (groups, shapes)
+    exposure_mean: Array  # of each raw exposure over the ages watched
+    quarter_share: Array  # of the ages watched, in each quarter before today's
 
     @cached_property
-    def groups(self) -> tuple[FloatArray, FloatArray, FloatArray]:
+    def groups(self) -> tuple[Array, Array, Array]:
         """Per kind the belief's worth, and middle (per group) and spread of the log shape."""
         groups = self.history.groups
         return (
@@ -106,7 +106,7 @@ class Likelihood:
         )
 
     @cached_property
-    def event_slope(self) -> FloatArray:
+    def event_slope(self) -> Array:
         """What the exact failures add to the slope, shapes left out: it never changes."""
         events = self.cells.events
         per_stratum = tally(events.stratum, events.weight, len(self.cells.stratum_group))
@@ -120,7 +120,7 @@ class Likelihood:
         return slope
 
     @cached_property
-    def event_sums(self) -> tuple[FloatArray, FloatArray]:
+    def event_sums(self) -> tuple[Array, Array]:
         """Per group the exact failures and the sum of their log ages."""
         events, size = self.cells.events, len(self.history.groups)
         return (
@@ -128,7 +128,7 @@ class Likelihood:
             tally(events.group, events.weight * events.log_age, size),
         )
 
-    def prior_precision(self, spreads: Spreads) -> tuple[FloatArray, FloatArray]:
+    def prior_precision(self, spreads: Spreads) -> tuple[Array, Array]:
         """Diagonal of the prior's information (κ left out), and its band beside it for drift."""
         part = self.layout.slices
         diagonal = np.zeros(part["lot"].stop)
@@ -146,7 +146,7 @@ class Likelihood:
         band = np.full(max(self.layout.quarters - 2, 0), -(spreads.walk**-2))
         return diagonal, band
 
-    def log_prior(self, x: FloatArray, spreads: Spreads) -> FloatArray:
+    def log_prior(self, x: Array, spreads: Spreads) -> Array:
         """Log density of the prior, normalised as far as the spreads move it; x (…, all)."""
         diagonal, band = self.prior_precision(spreads)
         part, worth = self.layout.slices, self.groups[0]
@@ -160,28 +160,28 @@ class Likelihood:
         swing = 2 * self.layout.season * np.log(spreads.season)
         return value - lots * np.log(spreads.lots) - swing
 
-    def believed_rate(self, x: FloatArray) -> FloatArray:
+    def believed_rate(self, x: Array) -> Array:
         """The kinds' log rates averaged over the quarters watched, of which the belief speaks.
 
         Were it today's rate, many kinds' beliefs together would deny a change they all share.
         """
         average = x[..., self.layout.slices["drift"]] @ self.quarter_share
-        rate: FloatArray = x[..., self.layout.slices["rate"]] + np.asarray(average)[..., None]
+        rate: Array = x[..., self.layout.slices["rate"]] + np.asarray(average)[..., None]
         return rate
 
-    def shape(self, x: FloatArray) -> FloatArray:
+    def shape(self, x: Array) -> Array:
         """The groups' shapes (…, groups), kept from where powers overflow."""
         log_shape = self.groups[1] + x[..., self.layout.shapes] @ self.shape_design.T
         return np.exp(np.clip(log_shape, -3.5, 3.5))
 
-    def level(self, x: FloatArray, at: Pieces | Events, stratum_level: FloatArray) -> FloatArray:
+    def level(self, x: Array, at: Pieces | Events, stratum_level: Array) -> Array:
         """η of each piece: (…, pieces)."""
         lots = x[..., self.layout.slices["lot"]]
         lots = np.concatenate((lots, np.zeros((*lots.shape[:-1], 1))), axis=-1)
         unit_level = x[..., self.layout.slices["unit"]]
         return stratum_level[..., at.stratum] + unit_level[..., at.unit] + lots[..., at.lot]
 
-    def value(self, x: FloatArray, spreads: Spreads) -> float:
+    def value(self, x: Array, spreads: Spreads) -> float:
         """The log posterior at one point, up to a constant that no spread moves."""
         stratum_level = self.design @ x[self.layout.linear]
         shape, cells = self.shape(x), self.cells
@@ -195,25 +195,25 @@ class Likelihood:
         value = total + self.log_prior(x, spreads)
         return float(value) if np.isfinite(value) else -np.inf
 
-    def event_value(self, x: FloatArray) -> FloatArray:
+    def event_value(self, x: Array) -> Array:
         """What the exact failures add: (…,) of x (…, all)."""
         count, log_age = self.event_sums
         shape = self.shape(x)
-        value: FloatArray = x @ self.event_slope + np.log(shape) @ count + shape @ log_age
+        value: Array = x @ self.event_slope + np.log(shape) @ count + shape @ log_age
         return value
 
-    def with_shares(self, share: FloatArray) -> Likelihood:
+    def with_shares(self, share: Array) -> Likelihood:
         """The same with each possible age of unknown ones counting as that share of its life."""
         return replace(self, cells=self.cells.weighted(share))
 
-    def age_chances(self, x: FloatArray) -> FloatArray:
+    def age_chances(self, x: Array) -> Array:
         """Log likelihood of what was seen of each possible age: (draws, possible ages)."""
         part = self.cells.exposure.take(self.cells.guessed[0])
         few = max(1, int(_AT_ONCE / (len(part) + 1)))
         parts = [self._age_chances(x[low : low + few], part) for low in range(0, len(x), few)]
         return np.concatenate(parts)
 
-    def _age_chances(self, x: FloatArray, part: Pieces) -> FloatArray:
+    def _age_chances(self, x: Array, part: Pieces) -> Array:
         cells, first = self.cells, self.cells.first_guess
         ages = len(cells.owner)
         stratum_level, shape = x[:, self.layout.linear] @ self.design.T, self.shape(x)
@@ -230,20 +230,20 @@ class Likelihood:
         )
         return seen
 
-    def age_shares(self, x: FloatArray) -> FloatArray:
+    def age_shares(self, x: Array) -> Array:
         """How likely each possible age is, given what was seen of it: (draws, possible ages)."""
         owner = self.cells.owner
         log_share = self.cells.log_chance + self.age_chances(x)
         ends = np.nonzero(np.diff(owner, prepend=-1))[0]
         log_share -= np.maximum.reduceat(log_share, ends, axis=1)[:, owner]
-        share: FloatArray = np.exp(log_share)
+        share: Array = np.exp(log_share)
         share /= np.add.reduceat(share, ends, axis=1)[:, owner]
         return share
 
 
-def log_failing(gathered: FloatArray) -> FloatArray:
+def log_failing(gathered: Array) -> Array:
     """log(1 − e^−x): the chance of failing while this hazard is gathered."""
-    chance: FloatArray = np.log(np.maximum(-np.expm1(-gathered), 1e-300))
+    chance: Array = np.log(np.maximum(-np.expm1(-gathered), 1e-300))
     return chance
 
 
@@ -287,23 +287,23 @@ def likelihood_of(history: History, season: bool) -> Likelihood:
     return Likelihood(history, cells, layout, design, shape_design, mean, share)
 
 
-def chosen(column: IntArray, columns: int, weight: FloatArray | None = None) -> sparse.csr_matrix:
+def chosen(column: Ints, columns: int, weight: Array | None = None) -> sparse.csr_matrix:
     """A table with one entry per row, 1 or its weight, in its column; −1: none."""
     row = np.nonzero(column >= 0)[0]
     entries = np.ones(len(row)) if weight is None else weight[row]
     return sparse.csr_matrix((entries, (row, column[row])), shape=(len(column), columns))
 
 
-def _watched(cells: Cells, segments: int) -> FloatArray:
+def _watched(cells: Cells, segments: int) -> Array:
     """Age watched in each segment, in typical lives."""
     pieces = cells.exposure
     weight = (np.exp(pieces.high) - np.exp(pieces.low)) * pieces.weight
     return tally(cells.stratum_segment[pieces.stratum], weight, segments)
 
 
-def _exposure_mean(watched: FloatArray, exposure: FloatArray) -> FloatArray:
+def _exposure_mean(watched: Array, exposure: Array) -> Array:
     """Each exposure's mean over the ages watched: there the belief about a life holds."""
     known = ~np.isnan(exposure)
     total = np.maximum((watched[:, None] * known).sum(0), 1e-300)
-    mean: FloatArray = (watched[:, None] * np.nan_to_num(exposure)).sum(0) / total
+    mean: Array = (watched[:, None] * np.nan_to_num(exposure)).sum(0) / total
     return mean

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.linalg import LinAlgError, cho_factor, cho_solve, solve_triangular
 
+from tracker.arrays import Array
 from tracker.models.life_model.whole.curvature import Bender, Curvature
 from tracker.models.life_model.whole.likelihood import Spreads
-from tracker.models.outcomes import FloatArray
 
 _STEPS = 60
 _SETTLED = 1e-4  # what a further step would still gain in the log posterior
@@ -21,13 +21,13 @@ class Peak:
     """The mode ``at``, the information there factored, and the Laplace ``log_evidence``."""
 
     spreads: Spreads
-    at: FloatArray
+    at: Array
     curvature: Curvature
-    factor: FloatArray  # lower Cholesky factor of the core's Schur complement
+    factor: Array  # lower Cholesky factor of the core's Schur complement
     log_evidence: float
     log_determinant: float
 
-    def spread_out(self, core: FloatArray, diagonal: FloatArray) -> FloatArray:
+    def spread_out(self, core: Array, diagonal: Array) -> Array:
         """Normal departures from the mode, made from standard normals: (draws, all)."""
         bent = self.curvature
         out = np.zeros((len(core), len(self.at)))
@@ -39,10 +39,10 @@ class Peak:
         return out
 
 
-def find_peak(bender: Bender, spreads: Spreads, start: FloatArray) -> Peak:
+def find_peak(bender: Bender, spreads: Spreads, start: Array) -> Peak:
     """Newton's steps from ``start``, each halved until it gains."""
     model = bender.model
-    x: FloatArray = start
+    x: Array = start
     value = model.value(x, spreads)
     for _ in range(_STEPS):
         slope, bent = bender.slope_and_curvature(x, spreads)
@@ -53,7 +53,7 @@ def find_peak(bender: Bender, spreads: Spreads, start: FloatArray) -> Peak:
             break
         step *= min(1.0, _LONGEST / np.abs(step).max())
         for _ in range(30):
-            trial: FloatArray = x + step
+            trial: Array = x + step
             reached = model.value(trial, spreads)
             if reached > value:
                 break
@@ -74,7 +74,7 @@ def find_peak(bender: Bender, spreads: Spreads, start: FloatArray) -> Peak:
     return Peak(spreads, x, bent, lower, value - log_determinant / 2, log_determinant)
 
 
-def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> tuple[FloatArray, float]:
+def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> tuple[Array, float]:
     """Where the mode will be with other spreads, and its log evidence, without a look at a cell:
     the likelihood is taken as normal around the peak known, and only the prior changes.
     """
@@ -102,18 +102,18 @@ def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> tuple[FloatArray, 
     return x + step, value - log_determinant / 2
 
 
-def _log_determinant(lower: FloatArray, bent: Curvature) -> float:
+def _log_determinant(lower: Array, bent: Curvature) -> float:
     return float(2 * np.log(np.diag(lower)).sum() + np.log(bent.diagonal).sum())
 
 
-def _core_factor(bent: Curvature) -> FloatArray:
+def _core_factor(bent: Curvature) -> Array:
     """Cholesky factor of the core with the diagonal levels integrated out."""
     scaled = bent.cross / np.sqrt(bent.diagonal)[:, None]
-    factor: FloatArray = np.asarray(np.linalg.cholesky(bent.core - scaled.T @ scaled))
+    factor: Array = np.asarray(np.linalg.cholesky(bent.core - scaled.T @ scaled))
     return factor
 
 
-def _solve(bent: Curvature, slope: FloatArray) -> FloatArray:
+def _solve(bent: Curvature, slope: Array) -> Array:
     """Information⁻¹ · slope by way of the Schur complement."""
     scaled = bent.cross / bent.diagonal[:, None]
     core = bent.core - bent.cross.T @ scaled

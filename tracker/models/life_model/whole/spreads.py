@@ -8,10 +8,10 @@ from itertools import product
 import numpy as np
 from scipy.special import erf, logsumexp
 
+from tracker.arrays import Array
 from tracker.models.life_model.whole.curvature import Bender
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads
 from tracker.models.life_model.whole.mode import Peak, find_peak, foreseen
-from tracker.models.outcomes import FloatArray
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ _HOPELESS = 12.0  # the same for what is only foreseen
 _GUESS_ROUNDS = 4
 
 
-def likely_peaks(model: Likelihood, grid: SpreadGrid) -> tuple[Likelihood, list[Peak], FloatArray]:
+def likely_peaks(model: Likelihood, grid: SpreadGrid) -> tuple[Likelihood, list[Peak], Array]:
     """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
     out by what was seen of them.
 
@@ -65,7 +65,7 @@ def likely_peaks(model: Likelihood, grid: SpreadGrid) -> tuple[Likelihood, list[
     return model, [peak for peak, _ in found.values()], weight
 
 
-Axes = list[tuple[tuple[float, ...], FloatArray]]
+Axes = list[tuple[tuple[float, ...], Array]]
 
 
 def _axes(model: Likelihood, grid: SpreadGrid) -> Axes:
@@ -101,7 +101,7 @@ def _neighbours(at: tuple[int, ...], axes: Axes) -> list[tuple[int, ...]]:
     return [near for near in product(*ranges) if sum(np.abs(np.subtract(near, at))) == 1]
 
 
-def _settled(bender: Bender, spreads: Spreads) -> tuple[Likelihood, FloatArray]:
+def _settled(bender: Bender, spreads: Spreads) -> tuple[Likelihood, Array]:
     """A first mode, the shares of possible ages brought in line with it."""
     model = bender.model
     start = np.zeros(model.layout.slices["lot"].stop)
