@@ -43,6 +43,14 @@ class OpenDays:
             return counted
         return counted + np.interp(counted, table[0] - table[1], table[1])
 
+    def counted(self, unit: Ints, day: Array) -> Array:
+        """Days with each one's own unit's closed days before them taken off."""
+        counted = np.array(self.before(day), dtype=float)
+        for own in self.own:
+            here = unit == own
+            counted[here] = self.before(day[here], int(own))
+        return counted
+
     def _table(self, unit: int) -> tuple[Array, Array] | None:
         """Days at which closed days begin and end, and how many have passed by then."""
         here = (self.closed.unit < 0) | (self.closed.unit == unit)
@@ -158,13 +166,3 @@ class Tracks:
         first = np.searchsorted(self.track, np.arange(self.track[-1] + 2))
         found = np.searchsorted(key, asked, side=side) - 1  # type: ignore[call-overload]
         return np.clip(found, first[track], first[track + 1] - 1)
-
-
-def counted_from(history: History, unit: Ints, day: Array) -> Array:
-    """Days with each unit's closed days taken off."""
-    open_days = OpenDays(history.closed)
-    counted = np.array(open_days.before(day), dtype=float)
-    for own in open_days.own:
-        here = unit == own
-        counted[here] = open_days.before(day[here], int(own))
-    return counted

@@ -19,7 +19,7 @@ from typing import Self, TypeVar
 import numpy as np
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.models.life_model.whole.calendar_time import Tracks, counted_from
+from tracker.models.life_model.whole.calendar_time import OpenDays, Tracks
 from tracker.models.life_model.whole.history import History
 
 _NARROW = 0.1  # width of an interval over its middle age below which the middle serves
@@ -146,7 +146,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     end = np.where(wide, ok, middle)
 
     own = tracks.of_unit[lives.unit[life]]
-    began = counted_from(history, lives.unit, lives.began_on)[life]
+    began = OpenDays(history.closed).counted(lives.unit, lives.began_on)[life]
     first = tracks.find(own, began, "right")
     last = np.maximum(tracks.find(own, began + end - entry, "left"), first)
     count = last - first + 1

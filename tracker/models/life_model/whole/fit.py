@@ -8,8 +8,9 @@ from scipy.special import gammaincinv, ndtri
 from tracker.arrays import Array
 from tracker.models.life_model.whole.calendar_time import SEASON_FROM, OpenDays
 from tracker.models.life_model.whole.drawing import Drawn, draw_levels, stratified
-from tracker.models.life_model.whole.draws import Ages, LifeDraws
+from tracker.models.life_model.whole.draws import LifeDraws
 from tracker.models.life_model.whole.history import History, tally
+from tracker.models.life_model.whole.levels import Ages
 from tracker.models.life_model.whole.likelihood import Likelihood, likelihood_of
 from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
 

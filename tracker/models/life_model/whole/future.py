@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
 import numpy as np
 
@@ -10,10 +10,8 @@ from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError
 from tracker.models.life_model.whole.calendar_time import QUARTER, Track, track
 from tracker.models.life_model.whole.history import Steps
+from tracker.models.life_model.whole.levels import Levels, Parts
 from tracker.models.outcomes import Numbers
-
-if TYPE_CHECKING:
-    from tracker.models.life_model.whole.draws import LifeDraws, Parts
 
 Cause: TypeAlias = Literal["any", "wear", "accident"]
 _AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
@@ -29,7 +27,7 @@ def whole_days(days: Numbers) -> Array:
     return ahead
 
 
-def wear_gathered(draws: LifeDraws, parts: Parts, days: Array, path: Steps | None) -> Array:
+def wear_gathered(draws: Levels, parts: Parts, days: Array, path: Steps | None) -> Array:
     """(draws, parts, days); unknown ages are averaged over as survival, not as hazard."""
     gathered = np.empty((len(draws), len(parts), len(days)))
     ahead = _path(draws, path)
@@ -49,7 +47,7 @@ def wear_gathered(draws: LifeDraws, parts: Parts, days: Array, path: Steps | Non
     return gathered
 
 
-def _path(draws: LifeDraws, path: Steps | None) -> Steps:
+def _path(draws: Levels, path: Steps | None) -> Steps:
     known = draws.exposures
     if path is None:
         return known
@@ -66,7 +64,7 @@ def _path(draws: LifeDraws, path: Steps | None) -> Steps:
     )
 
 
-def _timeline(draws: LifeDraws, steps: Steps, unit: int, days: Array) -> tuple[Array, Track]:
+def _timeline(draws: Levels, steps: Steps, unit: int, days: Array) -> tuple[Array, Track]:
     """Counted days gone at each end of each segment to come, and the segments."""
     today, horizon = draws.as_of, max(float(days.max()), 1e-6)
     seasonal = draws.season.shape[1] > 0
@@ -83,7 +81,7 @@ def _timeline(draws: LifeDraws, steps: Steps, unit: int, days: Array) -> tuple[A
 
 
 def _on_track(
-    draws: LifeDraws,
+    draws: Levels,
     parts: Parts,
     days: Array,
     counted: Array,
@@ -123,7 +121,7 @@ def _on_track(
     return kept
 
 
-def _expanded(draws: LifeDraws, parts: Parts) -> tuple[Ints, Array, Ints]:
+def _expanded(draws: Levels, parts: Parts) -> tuple[Ints, Array, Ints]:
     """Parts with one row per possible age: the part, the age added, which possible age (−1: the
     age is known); the last empty where all are known.
     """
@@ -143,7 +141,7 @@ def _expanded(draws: LifeDraws, parts: Parts) -> tuple[Ints, Array, Ints]:
 
 
 def chance_by_draw(
-    draws: LifeDraws, parts: Parts, days: Array, cause: Cause, path: Steps | None
+    draws: Levels, parts: Parts, days: Array, cause: Cause, path: Steps | None
 ) -> Array:
     """(draws, parts, days): any failure, or the share of it that comes from this cause first."""
     accident = draws.accident[:, parts.group, None]
@@ -166,7 +164,7 @@ def chance_by_draw(
 
 
 def mean_chance(
-    draws: LifeDraws, parts: Parts, days: Array, cause: Cause, path: Steps | None
+    draws: Levels, parts: Parts, days: Array, cause: Cause, path: Steps | None
 ) -> Array:
     """The draws' weighted mean of these chances, a few parts at a time: (parts, days)."""
     chance = np.empty((len(parts), len(days)))
@@ -178,7 +176,7 @@ def mean_chance(
     return chance
 
 
-def _counted(draws: LifeDraws, parts: Parts, days: Array) -> Array:
+def _counted(draws: Levels, parts: Parts, days: Array) -> Array:
     """Open days within so many days from today: (parts, days)."""
     ends = draws.as_of + np.concatenate(([0.0], days))
     counted = np.tile(draws.open_days.before(ends), (len(parts), 1))
@@ -187,7 +185,7 @@ def _counted(draws: LifeDraws, parts: Parts, days: Array) -> Array:
     return counted[:, 1:] - counted[:, :1]
 
 
-def remaining_life(draws: LifeDraws, parts: Parts, chances: Array, path: Steps | None) -> Array:
+def remaining_life(draws: Levels, parts: Parts, chances: Array, path: Steps | None) -> Array:
     """Quantiles of the mean survival, read from a table of days that grow by an eighth."""
     longest = _LIVES_AHEAD * draws.groups.told("typical_life").max()
     days = np.concatenate(([0.0], np.geomspace(0.25, longest, int(np.log(4 * longest) / 0.118))))
