@@ -11,9 +11,11 @@ from tracker.decisions.due import due_list
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.forecast.drift import drift
 from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_actions
 from tracker.say import numbers
+from tracker.say.drift import drift_line
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.spares.orders import reasons
 from tracker.say.spares.stock import count_first
@@ -59,7 +61,19 @@ def show(place: frame.Workshop) -> None:
     _tasks(place, due)
     st.header("Parts to watch", anchor=False)
     show_empty(place, empty)
+    _changed_lives()
     _watch(watch, parts)
+
+
+def _changed_lives() -> None:
+    """One line where parts no longer last as long as they did, or last longer."""
+    changed = frame.ask(drift)
+    if not changed:
+        return
+    line = st.container(horizontal=True, vertical_alignment="center")
+    line.markdown(drift_line(changed))
+    if line.button("What changed then", key="today-drift"):
+        st.switch_page(frame.ROOT / "pages" / "lives.py")
 
 
 def _open_actions(place: frame.Workshop) -> None:
