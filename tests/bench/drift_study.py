@@ -37,6 +37,7 @@ CHANGED = (
     World("lives halve, 4 printers", halve_at=0.5),
     World("lives halve, 2 printers", units=2, halve_at=0.5),
     World("lives halve, differing, 4 printers", unit_spread=0.5, halve_at=0.5),
+    World("lives halve 91 days before the end, 4 printers", halve_at=0.909),
 )
 
 

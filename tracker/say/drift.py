@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import timedelta
 
 from tracker.forecast.drift import Drift, Event, LogChange
+from tracker.lives.lots_in_use import LOTS
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 
@@ -42,8 +44,9 @@ _NO_CAUSE = "What changed then need not be the cause."
 
 
 def _since(found: Drift) -> str:
+    month = found.changed_since + timedelta(days=15)  # the month whose first day is nearest
     return (
-        f"Since about {found.changed_since:%B %Y} parts last {factor_words(found.factor)} "
+        f"Since about {month:%B %Y} parts last {factor_words(found.factor)} "
         f"(95 %: {numbers.figure(found.lower)} to {numbers.figure(found.upper)} times)"
     )
 
@@ -67,15 +70,21 @@ def changes_words(changes: Sequence[LogChange]) -> str:
     for event in _EVENTS:
         own = [change for change in changes if change.what == event]
         more = len(own) - _MOST
+        if event in LOTS and len(own) > 1:
+            named = [f"{lot.name} ({numbers.day(lot.on)})" for lot in own[:_MOST]]
+            named += [f"{more} more"] if more > 0 else []
+            listed = f"{', '.join(named[:-1])} and {named[-1]}"
+            told.append(f"{_SORTS[event]}s {listed} were opened")
+            continue
         told += [_worded(change) for change in own[:_MOST]]
         if more > 0:
             told.append(numbers.count(more, f"further {_SORTS[event]}"))
-    return ", ".join(told)
+    return "; ".join(told)
 
 
 def _worded(change: LogChange) -> str:
     on = numbers.day(change.on)
-    if change.what in ("ink_lot", "film_lot", "powder_lot"):
+    if change.what in LOTS:
         return f"{_SORTS[change.what]} {change.name} was opened ({on})"
     if change.what == "closed":
         where = f" of {change.of}" if change.of else ""

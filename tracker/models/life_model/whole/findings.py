@@ -30,8 +30,8 @@ class Drift:
 
     @property
     def is_told(self) -> bool:
-        """True where the change is likely enough to be named."""
-        return self.chance > _SURE
+        """True where the change is likely enough to be named, its limits on one side of none."""
+        return self.chance > _SURE and not self.lives.lower <= 1 <= self.lives.upper
 
 
 @dataclass(frozen=True)
