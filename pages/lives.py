@@ -6,9 +6,12 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.lives import evidence, groups, running_parts
+from pages.sections.review.words import plain
+from tracker.forecast.drift import drift
 from tracker.forecast.life_summary import WEAR, life_summary
 from tracker.lives.life_table import life_table
 from tracker.say import numbers
+from tracker.say.drift import drift_sentence
 from tracker.say.lives import life_sentence, why_no_curve
 from tracker.workshop import vocabulary as words
 
@@ -23,6 +26,9 @@ if not kinds:
     st.stop()
 
 st.title("Part lives", anchor=False)
+changed = frame.ask(drift)
+if changed:
+    st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
 kind = st.pills(
     "Which part?", kinds, default=kinds[0], format_func=words.part_label, key="lives-kind"
 ) or kinds[0]  # fmt: skip

@@ -16,11 +16,13 @@ from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.decisions.warranty import warranty_ending
+from tracker.forecast.drift import drift
 from tracker.forecast.outlook import outlook
 from tracker.review.action_list import open_actions
 from tracker.say import numbers, part_types
 from tracker.say.ages import age_assumed
 from tracker.say.cautions import cautions_in_short
+from tracker.say.drift import drift_line
 from tracker.say.maintenance.due import shutdown_in_short
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.spares.orders import overdue, reasons
@@ -84,7 +86,19 @@ def show(place: frame.Workshop) -> None:
     _tasks(place, due)
     st.header("Parts to watch", anchor=False)
     show_empty(place, empty)
+    _changed_lives()
     _watch(watch, parts)
+
+
+def _changed_lives() -> None:
+    """One line where parts no longer last as long as they did, or last longer."""
+    changed = frame.ask(drift)
+    if not changed:
+        return
+    line = st.container(horizontal=True, vertical_alignment="center")
+    line.markdown(drift_line(changed))
+    if line.button("What changed then", key="today-drift"):
+        st.switch_page(frame.ROOT / "pages" / "lives.py")
 
 
 def _open_actions(place: frame.Workshop) -> None:

@@ -33,7 +33,7 @@ ANSWERS = {
         {"shape", "shape_lower", "shape_upper", "scale_days", "b10_days", "mean_life_days",
          "failures", "lives", "families"},
     ),
-    "review": (("review", "--month", "2026-09"), {"failures"}),
+    "review": (("review", "--month", "2026-09"), {"failures", "drift"}),
     "effect": (
         ("effect", "--part", "damper", "--task", "shake_dampers", "--every", "7",
          "--instead-of", "30"),
@@ -52,6 +52,15 @@ def test_a_command_prints_one_json_object_the_same_twice(name: str) -> None:
     answer = json.loads(first.stdout)
     assert wanted <= set(answer)
     assert run(*arguments, *DEMO).stdout == first.stdout
+
+
+def test_the_review_carries_how_lives_have_changed_or_null() -> None:
+    told = json.loads(run("review", "--month", "2026-10", *DEMO).stdout)["drift"]
+    assert set(told) == {"changed_since", "factor", "lower", "upper"}
+    assert told["lower"] < told["factor"] < told["upper"]
+    assert "2025-01-01" < told["changed_since"] < "2026-10-30"
+    early = json.loads(run("review", "--month", "2024-06", *DEMO).stdout)
+    assert early["drift"] is None, "three months of a log tell no change"
 
 
 def test_every_part_of_the_outlook_has_a_chance_and_an_interval() -> None:

@@ -66,6 +66,20 @@ def test_the_first_page_says_what_is_due_what_to_order_and_what_to_watch(
     assert "30\N{NO-BREAK SPACE}Oct 2026" in answer, "no line ends between the day and its month"
 
 
+def test_a_change_of_lives_is_said_on_the_first_page_on_part_lives_and_in_the_review(
+    app: Callable[..., AppTest],
+) -> None:
+    # The demo's own story: dampers shaken half as often on one printer from September 2025 on.
+    at = app()
+    assert "Since about August 2025 parts last " in words_of(at)
+    at.button(key="today-drift").click().run()
+    at.session_state["review-wanted"] = date(2026, 10, 1)
+    for page in ("lives", "review"):
+        at = app(page)
+        (said,) = [w.value for w in at.warning if w.value.startswith("Since about August 2025")]
+        assert "on Door began" in said
+
+
 def test_starting_ones_own_workshop_leaves_the_demo_and_offers_two_ways(
     app: Callable[..., AppTest], folder: Path
 ) -> None:

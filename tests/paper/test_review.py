@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from tests.review.workshop_by_hand import by_hand
 from tracker import __version__
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.screen import on_screen
+from tracker.forecast.drift import Drift, LogChange
 from tracker.paper.blocks import table
 from tracker.paper.review import paper_html, write_paper
 from tracker.paper.review_sections import shortened
@@ -44,6 +46,17 @@ def test_what_people_wrote_cannot_become_markup() -> None:
     assert "<script" not in page
     assert page.count("&lt;script&gt;") >= 2
     assert "Test &amp; Co" in page
+
+
+def test_a_change_of_lives_stands_under_against_expectation() -> None:
+    review = month_review(by_hand(), MARCH)
+    assert review.drift is None, "three months of two printers tell no change"
+    assert "Since about" not in paper_html(review)
+    lot = LogChange("ink_lot", "white <7>", "", date(2025, 9, 4))
+    changed = replace(review, drift=Drift(date(2025, 9, 1), 0.5, 0.4, 0.7, 0.99, (lot,)))
+    section = paper_html(changed).split("Against expectation</h2>")[1].split("<h2")[0]
+    assert "parts last half as long as before" in section
+    assert "ink lot white &lt;7&gt; was opened" in section
 
 
 def test_ids_of_the_pictures_do_not_clash() -> None:

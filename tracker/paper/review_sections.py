@@ -29,6 +29,7 @@ from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
 from tracker.review.printer_trend import PrinterTrend
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
+from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.say.monthly import sentences as said
@@ -89,9 +90,11 @@ def happened(review: MonthReview) -> Block:
 
 
 def against_expectation(review: MonthReview) -> Block:
-    """Observed beside expected, and suspicious batches."""
+    """Observed beside expected, lives that have changed, and suspicious batches."""
     over = [bad for bad in review.suspicions if bad.is_over]
     pieces = [heading("Against expectation"), paragraph(said.unusual_sentence(review))]
+    if review.drift:
+        pieces.append(paragraph(drift_sentence(review.drift), "bad"))
     pieces += [
         paragraph(suspicion_sentence(bad), "bad") for bad in review.suspicions if not bad.is_over
     ]

@@ -10,6 +10,7 @@ from datetime import date
 
 import pandas as pd
 
+from tracker.forecast.drift import Drift, drift
 from tracker.forecast.need import need_models
 from tracker.lives.life_table import life_table
 from tracker.review.action_list import ListedAction, action_list, review_note
@@ -34,7 +35,8 @@ class MonthReview:
     ``months_compared`` earlier months stand behind each mean; ``silent``: the log holds no entry
     of the month. Frames: ``expected`` (see ``against_expectation``), ``kept`` (see
     ``routine_kept``). ``corrections``: what was written down since the review could first be made,
-    None where nobody looked. ``proposals`` are what the figures give to do, ``actions`` the list
+    None where nobody looked. ``drift``: how lives have changed, None
+    where they have not. ``proposals`` are what the figures give to do, ``actions`` the list
     with what was made of them. ``say.review`` puts all of it into words.
     """
 
@@ -49,6 +51,7 @@ class MonthReview:
     happened: Happened
     expected: pd.DataFrame
     suspicions: tuple[Suspicion, ...]
+    drift: Drift | None
     kept: pd.DataFrame
     skipping: Skipping
     stoppage_trend: PrinterTrend
@@ -106,6 +109,7 @@ def month_review(
         happened=happened,
         expected=against_expectation(lives, period, need_models(records, period.eve)),
         suspicions=bad,
+        drift=drift(known, period.last),
         kept=kept,
         skipping=cost_of_skipping(known, lives, kept, period),
         stoppage_trend=stoppages,

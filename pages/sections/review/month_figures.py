@@ -15,6 +15,7 @@ from tracker.review.month import MonthReview
 from tracker.review.printer_trend import PrinterTrend
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
 from tracker.say import numbers
+from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.say.monthly import sentences as said
@@ -63,6 +64,8 @@ def _happened(review: MonthReview) -> None:
 def _against_expectation(review: MonthReview) -> None:
     st.header("Against expectation", anchor=False)
     st.markdown(plain(said.unusual_sentence(review)))
+    if review.drift:
+        st.warning(plain(drift_sentence(review.drift)), icon=":material/timeline:")
     _suspicions(review)
     if review.expected.empty:
         return

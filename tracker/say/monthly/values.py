@@ -11,6 +11,7 @@ import pandas as pd
 
 from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
+from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.say.monthly import sentences as said
@@ -81,6 +82,7 @@ def as_dict(review: MonthReview) -> dict[str, Any]:
         "drop_out_trend_sentence": trend_sentence(review.drop_out_trend),
         "corrected": corrections_sentence(review.corrections),
         "note": review.note,
+        "drift": _plain_drift(review),
         **{name: _plain(table) for name, table in tables(review).items()},
     }
 
@@ -101,6 +103,7 @@ def lines(review: MonthReview) -> list[str]:
         *(f"  {name}: {_three(row)} h stood still" for name, row in happened.hours.iterrows()),
         "", "Against expectation:", f"  {said.unusual_sentence(review)}",
         *(f"  {suspicion_sentence(bad)}" for bad in review.suspicions),
+        *([f"  {drift_sentence(review.drift)}"] if review.drift else []),
         "", f"Money ({review.currency}; this month; month before; usual):",
         *(f"  {MONEY[str(name)]}: {_three(row)}" for name, row in happened.money.iterrows()),
         "", f"Routine: {month_sentence(review.kept)}",
@@ -126,6 +129,15 @@ def action_table(actions: Sequence[ListedAction]) -> pd.DataFrame:
         [{name: getattr(act, name) for name in ACTION_COLUMNS} for act in actions],
         columns=list(ACTION_COLUMNS),
     )
+
+
+def _plain_drift(review: MonthReview) -> dict[str, Any] | None:
+    """The change of lives as plain values, None where there is none."""
+    found = review.drift
+    if found is None:
+        return None
+    facts = (found.changed_since, found.factor, found.lower, found.upper)
+    return dict(zip(("changed_since", "factor", "lower", "upper"), map(_value, facts), strict=True))
 
 
 def _three(row: pd.Series) -> str:

@@ -1,0 +1,95 @@
+"""Slope, curvature and evidence against numerical differences and sums."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.models.life_model.whole.worlds import Truth, simulated
+from tracker.models.life_model.posterior import LifeBelief
+from tracker.models.life_model.whole import Groups, Guesses, History
+from tracker.models.life_model.whole.curvature import Bender
+from tracker.models.life_model.whole.drawing import draw_levels
+from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, likelihood_of
+from tracker.models.life_model.whole.mode import find_peak, foreseen
+
+SPREADS = Spreads(units=0.4, walk=0.2, lots=0.3, season=0.3)
+
+
+def everything(seed: int = 1) -> Likelihood:
+    """Two kinds, one of two groups; lots, units, an exposure, long intervals, unknown ages."""
+    rng = np.random.default_rng(seed)
+    history = simulated(Truth(effect=-0.5, units=3, days=600), rng)
+    lives = history.lives
+    group = rng.integers(0, 3, len(lives))
+    last_ok = np.where(lives.failed & (rng.random(len(lives)) < 0.3), 0.6 * lives.age, np.nan)
+    old = np.nonzero(lives.began_on == 0)[0]
+    guess = np.full(len(lives), -1)
+    guess[old] = np.arange(len(old))
+    guesses = Guesses(
+        np.tile([10.0, 90.0, 200.0], (len(old), 1)), np.tile([0.3, 0.5, 0.2], (len(old), 1))
+    )
+    beliefs = (LifeBelief(150), LifeBelief(120, 2.0), LifeBelief(200, 0.5, 1.2))
+    groups = Groups(np.array([0, 0, 1]), beliefs)
+    changed = replace(lives, group=group, last_ok=last_ok, guess=guess)
+    steps = replace(history.exposures, acts=np.array([[True, False, True]]))
+    return likelihood_of(
+        History(changed, groups, 600.0, 3, history.n_lots, guesses, steps), season=True
+    )
+
+
+def test_the_slope_is_that_of_the_value() -> None:
+    model = everything()
+    assert len(model.cells.intervals) > 10
+    x = 0.2 * np.random.default_rng(2).standard_normal(model.layout.slices["lot"].stop)
+    slope, _ = Bender(model).slope_and_curvature(x, SPREADS)
+    step = 1e-5
+    for i in range(len(x)):
+        there = [
+            model.value(x + sign * step * (np.arange(len(x)) == i), SPREADS) for sign in (1, -1)
+        ]
+        assert slope[i] == pytest.approx((there[0] - there[1]) / (2 * step), abs=2e-4)
+
+
+def test_curvature_at_the_mode_is_that_of_the_value_but_for_shapes() -> None:
+    """Between two shapes the curvature is per group, as far as positive; all else is exact."""
+    model = everything()
+    bender = Bender(model)
+    peak = find_peak(bender, SPREADS, np.zeros(model.layout.slices["lot"].stop))
+    bent = peak.curvature
+    size = len(peak.at)
+    full = np.zeros((size, size))
+    full[np.ix_(bent.core_at, bent.core_at)] = bent.core
+    full[np.ix_(bent.diagonal_at, bent.core_at)] = bent.cross
+    full[np.ix_(bent.core_at, bent.diagonal_at)] = bent.cross.T
+    full[bent.diagonal_at, bent.diagonal_at] = bent.diagonal
+    step = 1e-4
+    numeric = np.empty((size, size))
+    for i in range(size):
+        move = step * (np.arange(size) == i)
+        slopes = [bender.slope_and_curvature(peak.at + s * move, SPREADS)[0] for s in (1, -1)]
+        numeric[i] = (slopes[1] - slopes[0]) / (2 * step)
+    shapes = np.zeros(size, bool)
+    shapes[model.layout.shapes] = True
+    other = ~(shapes[:, None] & shapes[None, :])
+    np.testing.assert_allclose(full[other], numeric[other], atol=0.02)
+    own = np.diag(full)[shapes] / np.diag(numeric)[shapes]
+    assert ((own > 0.9) & (own < 1.1)).all()
+
+
+def test_foreseen_evidence_is_near_the_one_then_found() -> None:
+    bender = Bender(everything())
+    near = find_peak(bender, SPREADS, np.zeros(bender.model.layout.slices["lot"].stop))
+    other = replace(SPREADS, walk=0.1, units=0.25)
+    at, hoped = foreseen(bender, near, other)
+    found = find_peak(bender, other, at)
+    assert hoped == pytest.approx(found.log_evidence, abs=0.3)
+    assert np.abs(at - found.at).max() < 0.1
+
+
+def test_weights_of_the_draws_hang_little_on_the_normal_curve() -> None:
+    """Near-equal weights: the drawn density is nearly the true one, whatever its skewness."""
+    model = everything()
+    peak = find_peak(Bender(model), SPREADS, np.zeros(model.layout.slices["lot"].stop))
+    drawn = draw_levels(model, [peak], np.ones(1), 2000, np.random.default_rng(3))
+    assert 1 / (drawn.weight**2).sum() > 0.4 * 2000

@@ -1,0 +1,192 @@
+"""The workshop's records as the whole life model reads them.
+
+A group is a part kind with its ink and variant, a unit is a printer, a lot is what one supplier
+delivered under one batch number. Ages count open days only: a printer that is closed wears
+nothing. Kinds that do not wear by age are left out.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Array, Bools, Ints
+from tracker.forecast.need import wear_belief
+from tracker.lives.life_table import FITTING_DAY_UNKNOWN, SAME_DAY_AGE_DAYS, life_table
+from tracker.lives.open_days import Closures
+from tracker.lives.unknown_age import AGES, FirstWatched, first_watched, possible_ages
+from tracker.models.life_model.posterior import LifeBelief
+from tracker.models.life_model.whole.calendar_time import OpenDays
+from tracker.models.life_model.whole.history import Closed, Groups, Guesses, History, Lives
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
+from tracker.workshop.variants import fitted_variants
+
+_EVERYWHERE = -1
+_GROUP = ["part_kind", "ink", "variant"]
+_LOT = ["part_kind", "supplier", "batch"]
+
+
+def day_number(day: date) -> float:
+    """The day on the model's calendar: whole days since 1970-01-01, at its beginning."""
+    return float(np.datetime64(day, "D").astype(np.int64))
+
+
+def date_of(number: float) -> date:
+    """The calendar day of a number on the model's calendar."""
+    day: date = np.datetime64(round(number), "D").astype(object)
+    return day
+
+
+def life_history(known: Records, as_of: date) -> History | None:
+    """Which lives has the whole life model to learn from? None where there is none.
+
+    ``known``: records as known on that day. Groups, units and lots are numbered in the order of
+    their names. Beliefs are the catalogue's. A part whose fitting day is not known has the ages
+    ``lives.unknown_age`` allows on the first day it was watched; its failure counts as exact.
+    """
+    rows = _watched(known, as_of)
+    if rows.empty:
+        return None
+    group, groups = _numbered(rows[_GROUP])
+    unit, printers = _numbered(rows[["printer"]])
+    lot, _ = _numbered(rows[_LOT])
+    batched = rows["batch"].to_numpy() != ""
+    lot_code, lots_seen = np.full(len(rows), -1), np.unique(lot[batched])
+    lot_code[batched] = np.searchsorted(lots_seen, lot[batched])
+    beliefs = tuple(
+        wear_belief(known.part_facts(kind, variant), ink=ink) for kind, ink, variant in groups
+    )
+    closed = _closed(known, [name for (name,) in printers])
+    began, ended, ok = (rows[name].to_numpy(float) for name in ("began", "ended", "ok"))
+    entry, age, last_ok = _in_open_days(
+        OpenDays(closed), unit, rows["fitted"].to_numpy(float), began, ended, ok
+    )
+    unknown = rows["why_not"].eq(FITTING_DAY_UNKNOWN).to_numpy(dtype=bool)
+    failed = rows["outcome"].eq("failed").to_numpy(dtype=bool)
+    lives = Lives.of(
+        group,
+        unit,
+        began,
+        age,
+        failed,
+        entry=entry,
+        last_ok=np.where(failed, last_ok, np.nan),
+        accident=rows["outcome"].eq("accident").to_numpy(dtype=bool),
+        lot=lot_code,
+        guess=np.where(unknown, np.cumsum(unknown) - 1, -1),
+    )
+    kinds = pd.factorize(pd.Series([kind for kind, _, _ in groups]))[0].astype(np.int64)
+    return History(
+        lives,
+        Groups(kinds, beliefs),
+        day_number(as_of) + 1.0,  # the end of that day: what was fitted on it has begun
+        len(printers),
+        len(lots_seen),
+        _guesses(rows[unknown], [beliefs[i] for i in group[unknown]], known, as_of),
+        closed=closed,
+    )
+
+
+def _watched(known: Records, as_of: date) -> pd.DataFrame:
+    """Rows of the life table that tell of wear, with the days ``fitted, began, ended, ok``: when
+    fitted (where not known, when watching began), watched from and to, and last seen good.
+    """
+    table = life_table(known, as_of)
+    table = table.assign(
+        variant=fitted_variants(known),
+        guessed=known.fittings["age_guess_days"],
+        why_not=table["why_not"].astype(object),
+    )
+    wearing = [kind for kind in table["part_kind"].unique() if words.wears(kind)]
+    unknown = table["why_not"].eq(FITTING_DAY_UNKNOWN)
+    table = table[(table["counted"] | unknown) & table["part_kind"].isin(wearing)]
+    unknown = table["why_not"].eq(FITTING_DAY_UNKNOWN)
+    today = day_number(as_of)
+    watched = first_watched(known, as_of)
+    since = {printer: today - first.days for printer, first in watched.items()}
+    first_day = table["printer"].map(since).astype(float).fillna(today)
+    fitted = _numbers(table["fitted_on"]).where(~unknown, first_day)
+    removed = _numbers(table["removed_on"]).fillna(today)
+    ended = (fitted + table["age"]).where(~unknown, removed)
+    table = table.assign(
+        fitted=fitted,
+        began=(fitted + table["entry"]).where(~unknown, first_day),
+        ended=ended,
+        ok=(fitted + table["last_ok"]).where(~unknown),
+    )
+    return table[table["ended"] > table["began"]]
+
+
+def _numbers(days: pd.Series) -> pd.Series:
+    return (days - pd.Timestamp(0)) / pd.Timedelta(days=1)
+
+
+def _numbered(labels: pd.DataFrame) -> tuple[Ints, list[tuple[str, ...]]]:
+    """Each row's place among the different labels in order, and these."""
+    places = labels.groupby(list(labels.columns), sort=True)
+    named = [name if isinstance(name, tuple) else (name,) for name in places.groups]
+    return places.ngroup().to_numpy(np.int64), named
+
+
+def _in_open_days(
+    open_days: OpenDays, unit: Ints, fitted: Array, began: Array, ended: Array, ok: Array
+) -> tuple[Array, Array, Array]:
+    """Entry, age and last good age in open days; a life that had none lived half a day."""
+    new = open_days.counted(unit, fitted)
+    entry, age, good = (open_days.counted(unit, day) - new for day in (began, ended, ok))
+    age = np.maximum(age, entry + SAME_DAY_AGE_DAYS)
+    apart: Bools = good < age  # a check that no open day parts from the failure leaves it exact
+    return entry, age, np.where(apart, np.maximum(good, entry), np.nan)
+
+
+def _closed(known: Records, printers: list[str]) -> Closed:
+    """Closures of the whole workshop once, those of a site or a printer per printer."""
+    closures = known.closures
+    common = (closures["site"] == "") & (closures["printer"] == "")
+    rows = [
+        (_EVERYWHERE, day_number(row.began_on), day_number(row.ended_on))
+        for row in closures[common].dropna(subset=["began_on", "ended_on"]).itertuples()
+    ]
+    own = Closures.of(known.with_table("closures", closures[~common])).spans
+    rows += [
+        (number, float(began), float(ended))
+        for number, name in enumerate(printers)
+        for began, ended in own.get(name, np.empty((0, 2)))
+    ]
+    unit, began, ended = np.array(rows, dtype=float).reshape(-1, 3).T
+    return Closed(unit.astype(np.int64), began, ended)
+
+
+def _guesses(
+    rows: pd.DataFrame, beliefs: list[LifeBelief], known: Records, as_of: date
+) -> Guesses | None:
+    """The ages each part may have had when it was first watched, before its life is looked at."""
+    if rows.empty:
+        return None
+    watched = first_watched(known, as_of)
+    found: dict[tuple[LifeBelief, FirstWatched, float], Array] = {}
+    ages = np.empty((len(rows), AGES))
+    guessed = rows["guessed"].to_numpy(float)
+    for row, (printer, belief) in enumerate(zip(rows["printer"], beliefs, strict=True)):
+        first = watched.get(str(printer), FirstWatched(0.0, np.inf))
+        key = (belief, first, float(np.nan_to_num(guessed[row], nan=-1.0)))
+        if key not in found:
+            found[key] = _first_ages(belief, first, guessed[row])
+        ages[row] = found[key]
+    return Guesses(ages, np.full(ages.shape, 1 / AGES))
+
+
+def _first_ages(belief: LifeBelief, first: FirstWatched, guess: float) -> Array:
+    def survival(age: Array) -> Array:
+        return np.asarray(np.exp(-((age / belief.typical_life) ** belief.shape)))
+
+    return possible_ages(
+        survival,
+        belief.typical_life,
+        0.0,
+        oldest_at_first=first.oldest_at_first,
+        guess_at_first=guess if guess > 0 else None,
+    ).ages

@@ -1,0 +1,36 @@
+"""One model of all lives: groups, units, lots, drift, season and exposures at once.
+
+Read in this order: `history` (what it reads), `calendar_time` (quarters, season, open days),
+`cells` (lives cut where time changes them), `likelihood`, `curvature`, `mode` (most likely
+levels), `spreads` (how much units, lots and quarters differ), `drawing` (weighted draws), `fit`
+(the entry), `levels` (what is drawn), `future` (what that says of days to come), `draws` (the
+result: both together), `findings`.
+"""
+
+from __future__ import annotations
+
+from tracker.models.life_model.whole.draws import LifeDraws
+from tracker.models.life_model.whole.fit import fit_life_model
+from tracker.models.life_model.whole.history import (
+    Closed,
+    Groups,
+    Guesses,
+    History,
+    Lives,
+    Steps,
+)
+from tracker.models.life_model.whole.levels import Parts
+from tracker.models.life_model.whole.spreads import SpreadGrid
+
+__all__ = [
+    "Closed",
+    "Groups",
+    "Guesses",
+    "History",
+    "LifeDraws",
+    "Lives",
+    "Parts",
+    "SpreadGrid",
+    "Steps",
+    "fit_life_model",
+]

@@ -1,0 +1,168 @@
+"""Calendar time: quarters counted back from today, the season, steps of exposures, open days.
+
+Every unit follows a *track*: consecutive segments of days within which all that changes in
+calendar time stands still. Units without steps or closed days of their own share track 0.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from tracker.arrays import Array, Ints
+from tracker.models.life_model.whole.history import Closed, History, Steps
+
+YEAR = 365.25
+QUARTER = YEAR / 4
+SEASON_FROM = 1.5 * YEAR  # a yearly swing cannot be told from drift in less
+_FAR = 1e7  # longer than any log, in days: keeps tracks apart in one sorted array
+
+
+@dataclass(frozen=True, eq=False)
+class OpenDays:
+    """How many counted days lie before a day, everywhere or at a unit with closures of its own."""
+
+    closed: Closed
+
+    @cached_property
+    def own(self) -> Ints:
+        """The units that close on days of their own."""
+        return np.unique(self.closed.unit[self.closed.unit >= 0])
+
+    def before(self, day: Array, unit: int = -1) -> Array:
+        """The day with the closed days before it taken off."""
+        table = self._table(unit)
+        return day if table is None else day - np.interp(day, *table)
+
+    def after(self, counted: Array, unit: int = -1) -> Array:
+        """The day on which so many counted days have gone: the inverse of ``before``."""
+        table = self._table(unit)
+        if table is None:
+            return counted
+        return counted + np.interp(counted, table[0] - table[1], table[1])
+
+    def counted(self, unit: Ints, day: Array) -> Array:
+        """Days with each one's own unit's closed days before them taken off."""
+        counted = np.array(self.before(day), dtype=float)
+        for own in self.own:
+            here = unit == own
+            counted[here] = self.before(day[here], int(own))
+        return counted
+
+    def _table(self, unit: int) -> tuple[Array, Array] | None:
+        """Days at which closed days begin and end, and how many have passed by then."""
+        here = (self.closed.unit < 0) | (self.closed.unit == unit)
+        if not here.any():
+            return None
+        order = np.argsort(self.closed.began_on[here])
+        began = self.closed.began_on[here][order]
+        ended = np.maximum.accumulate(self.closed.ended_on[here][order] + 1)
+        new = np.concatenate(([True], began[1:] > ended[:-1]))
+        starts = began[new]
+        ends = ended[np.concatenate((np.nonzero(new)[0][1:] - 1, [len(ended) - 1]))]
+        passed = np.cumsum(ends - starts)
+        days = np.stack((starts, ends), 1).ravel()
+        return days, np.stack((passed - (ends - starts), passed), 1).ravel()
+
+
+def season_wave(start: Array, end: Array) -> Array:
+    """Cosine and sine of the year, averaged from day to day: (segments, 2)."""
+    turn = 2 * np.pi / YEAR
+    width = np.maximum(end - start, 1e-9) * turn
+    cosine = (np.sin(end * turn) - np.sin(start * turn)) / width
+    sine = (np.cos(start * turn) - np.cos(end * turn)) / width
+    return np.stack((cosine, sine), axis=1)
+
+
+@dataclass(frozen=True, eq=False)
+class Track:
+    """Segments of one calendar: days ``start`` to ``end``, quarter (0: the one up to today, 1 the
+    one before; −1 the next), season and raw exposures of each.
+    """
+
+    start: Array
+    end: Array
+    quarter: Ints
+    season: Array
+    exposure: Array
+
+    def __len__(self) -> int:
+        return len(self.start)
+
+
+def track(
+    span: tuple[float, float], as_of: float, seasonal: bool, steps: Steps, unit: int
+) -> Track:
+    """The segments of one unit between two days: cut at quarters (halves of them where a season
+    is sought) counted from ``as_of``, and where its exposures change.
+    """
+    width = QUARTER / 2 if seasonal else QUARTER
+    first, last = np.floor((span[0] - as_of) / width), np.ceil((span[1] - as_of) / width)
+    cuts = as_of + width * np.arange(first, last + 1)
+    mine = np.nonzero(steps.unit == unit)[0]
+    mine = mine[np.argsort(steps.from_day[mine], kind="stable")]
+    days = steps.from_day[mine]
+    ends = np.unique(np.concatenate((cuts, days, span)))
+    ends = ends[(ends >= span[0]) & (ends <= span[1])]
+    start, end = ends[:-1], ends[1:]
+    quarter = -np.floor(((start + end) / 2 - as_of) / QUARTER).astype(np.int64) - 1
+    if len(mine):
+        at = np.maximum(np.searchsorted(days, start, side="right") - 1, 0)
+        exposure = steps.value[mine[at]]
+    else:
+        exposure = np.full((len(start), steps.value.shape[1]), np.nan)
+    # The season of the whole period, wherever else it is cut: a day has one season.
+    period = as_of + width * np.floor(((start + end) / 2 - as_of) / width)
+    return Track(start, end, quarter, season_wave(period, period + width), exposure)
+
+
+@dataclass(frozen=True, eq=False)
+class Tracks:
+    """All units' tracks end to end. ``of_unit (units,)``; ``segment`` holds them as one;
+    ``counted_start, counted_end`` are the segments' ends in counted days.
+    """
+
+    of_unit: Ints
+    segment: Track
+    track: Ints
+    counted_start: Array
+    counted_end: Array
+
+    @classmethod
+    def of(cls, history: History, seasonal: bool) -> Tracks:
+        """The tracks of a history from its first day to today."""
+        open_days = OpenDays(history.closed)
+        steps = history.exposures
+        span = (history.first_day, history.as_of)
+        special = np.union1d(open_days.own, np.unique(steps.unit))
+        of_unit = np.zeros(history.n_units, np.int64)
+        of_unit[special] = 1 + np.arange(len(special))
+        order = np.argsort(steps.unit, kind="stable")
+        cut = np.searchsorted(steps.unit[order], special)
+        end = np.searchsorted(steps.unit[order], special, side="right")
+        made = [track(span, history.as_of, seasonal, steps, -1)]
+        for unit, low, high in zip(special, cut, end, strict=True):
+            rows = order[low:high]
+            own = Steps(steps.unit[rows], steps.from_day[rows], steps.value[rows], steps.acts)
+            made.append(track(span, history.as_of, seasonal, own, int(unit)))
+        which = np.repeat(np.arange(len(made)), [len(t) for t in made])
+        names = ("start", "end", "quarter", "season", "exposure")
+        joined = Track(*(np.concatenate([getattr(t, name) for t in made]) for name in names))
+        starts, ends = open_days.before(joined.start), open_days.before(joined.end)
+        for unit in open_days.own:
+            here = which == of_unit[unit]
+            starts[here] = open_days.before(joined.start[here], int(unit))
+            ends[here] = open_days.before(joined.end[here], int(unit))
+        return cls(of_unit, joined, which, starts, ends)
+
+    def find(self, track: Ints, counted: Array, side: str) -> Ints:
+        """The segment of each track that holds a counted day; on an end, the one after it
+        (``right``) or before it (``left``).
+        """
+        key = self.track * _FAR + (self.counted_start - self.counted_start[0])
+        asked = track * _FAR + (counted - self.counted_start[0])
+        first = np.searchsorted(self.track, np.arange(self.track[-1] + 2))
+        found = np.searchsorted(key, asked, side=side) - 1  # type: ignore[call-overload]
+        return np.clip(found, first[track], first[track + 1] - 1)

@@ -1,0 +1,231 @@
+"""Lives cut into cells: one life in one segment of calendar time, where every level stands still.
+
+Within a cell the hazard is e^η · d(y)/da with y = (age / typical life)^shape, so its exposure is
+exact: y at the end less y at the start. Cells with the same group and segment form a *stratum*:
+they share every term of η but the unit's and the lot's.
+
+A failure found within a tenth of its age is placed in the middle of its interval: for the log of
+e^−H(ok) − e^−H(end) that is right to second order. A longer interval keeps its own term,
+log(1 − e^−x) with x the hazard gathered within it, at the levels of the segment of its middle;
+its exposure then ends at the last good check.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
+from typing import Self, TypeVar
+
+import numpy as np
+
+from tracker.arrays import Array, Bools, Ints
+from tracker.models.life_model.whole.calendar_time import OpenDays, Tracks
+from tracker.models.life_model.whole.history import History
+
+_NARROW = 0.1  # width of an interval over its middle age below which the middle serves
+_LOG_OF_ZERO = -1e4  # stands for log(0): e^ of it is 0, and 0 times it is 0 too
+
+
+class Rows:
+    """Columns of one length, some rows of which can be taken."""
+
+    def take(self, rows: Bools | Ints) -> Self:
+        """Only those rows."""
+        columns = {f.name: getattr(self, f.name)[rows] for f in fields(self)}  # type: ignore[arg-type]
+        return type(self)(**columns)
+
+
+@dataclass(frozen=True, eq=False)
+class Pieces(Rows):
+    """Stretches of age: cells of exposure, or long intervals in which a failure lies.
+
+    ``low, high`` are logs of age over the group's typical life. ``row`` is the life, or the
+    possible age of a life, that each belongs to.
+    """
+
+    stratum: Ints
+    group: Ints
+    unit: Ints
+    lot: Ints
+    row: Ints
+    low: Array
+    high: Array
+    weight: Array
+
+    def __len__(self) -> int:
+        return len(self.row)
+
+    def gained(self, shape: Array) -> Array:
+        """y at the end less y at the start; ``shape (…, groups)`` gives (…, pieces)."""
+        here = shape[..., self.group]
+        return np.exp(here * self.high) - np.exp(here * self.low)
+
+
+@dataclass(frozen=True, eq=False)
+class Events(Rows):
+    """Failures at an exact age: where, the log age over the typical life, and which row."""
+
+    stratum: Ints
+    group: Ints
+    unit: Ints
+    lot: Ints
+    row: Ints
+    log_age: Array
+    weight: Array
+
+
+PartT = TypeVar("PartT", Pieces, Events)
+
+
+@dataclass(frozen=True, eq=False)
+class Cells:
+    """All of a history's cells.
+
+    ``stratum_group, stratum_segment`` say what each stratum is. Rows from ``first_guess`` on are
+    possible ages of lives of unknown age: ``owner`` counts those lives, ``guess_row`` is the
+    guess of each life, ``guess_age`` the possible age on its first day, ``log_chance`` its log
+    chance beforehand, ``share`` what it counts for now; ``row_weight`` the lives' weights.
+    """
+
+    exposure: Pieces
+    events: Events
+    intervals: Pieces
+    tracks: Tracks
+    stratum_group: Ints
+    stratum_segment: Ints
+    first_guess: int
+    owner: Ints
+    guess_row: Ints
+    guess_age: Array
+    log_chance: Array
+    share: Array
+    row_weight: Array
+
+    @property
+    def life_weight(self) -> Array:
+        """The weight of each life of unknown age."""
+        first = np.nonzero(np.diff(self.owner, prepend=-1))[0]
+        weight: Array = self.row_weight[self.first_guess + first]
+        return weight
+
+    @cached_property
+    def guessed(self) -> tuple[Bools, Bools, Bools]:
+        """Which pieces of exposure, events and intervals belong to lives of unknown age."""
+        return (
+            self.exposure.row >= self.first_guess,
+            self.events.row >= self.first_guess,
+            self.intervals.row >= self.first_guess,
+        )
+
+    def weighted(self, share: Array) -> Cells:
+        """The same with each possible age counting as this share of its life."""
+        row = self.row_weight.copy()
+        row[self.first_guess :] *= share
+        return replace(
+            self,
+            share=share,
+            exposure=_scaled(self.exposure, row),
+            events=_scaled(self.events, row),
+            intervals=_scaled(self.intervals, row),
+        )
+
+
+def _scaled(part: PartT, row_weight: Array) -> PartT:
+    return replace(part, weight=row_weight[part.row])
+
+
+def life_cells(history: History, seasonal: bool) -> Cells:
+    """Cut every life where a quarter ends or an exposure of its unit changes."""
+    lives, tracks = history.lives, Tracks.of(history, seasonal)
+    life, added, owner, chance = _rows(history)
+    entry, age = lives.entry[life] + added, lives.age[life] + added
+    ok = lives.last_ok[life] + added
+    failed, group = lives.failed[life], lives.group[life]
+    middle = np.where(np.isnan(ok), age, (ok + age) / 2)
+    wide = ~np.isnan(ok) & (age - ok > _NARROW * middle)
+    end = np.where(wide, ok, middle)
+
+    own = tracks.of_unit[lives.unit[life]]
+    began = OpenDays(history.closed).counted(lives.unit, lives.began_on)[life]
+    first = tracks.find(own, began, "right")
+    last = np.maximum(tracks.find(own, began + end - entry, "left"), first)
+    count = last - first + 1
+    row = np.repeat(np.arange(len(life)), count)
+    segment = np.arange(len(row)) - np.repeat(np.cumsum(count) - count - first, count)
+    start = np.maximum(tracks.counted_start[segment], began[row])
+    start[np.cumsum(count) - count] = began  # the first and the last stretch reach the life's ends
+    stop = np.minimum(tracks.counted_end[segment], (began + end - entry)[row])
+    stop[np.cumsum(count) - 1] = began + end - entry
+    open_ = stop > start
+    row, segment, start, stop = row[open_], segment[open_], start[open_], stop[open_]
+
+    log_unit = np.log(history.groups.told("typical_life"))
+    shift = (entry - began)[row]
+    log_low = _log_age(np.maximum(start + shift, 0.0)) - log_unit[group[row]]
+    log_high = np.log(stop + shift) - log_unit[group[row]]
+    exact, long = np.nonzero(failed & ~wide)[0], np.nonzero(wide)[0]
+    found = tracks.find(own, began + middle - entry, "left")
+
+    n_segments = len(tracks.track)
+    keys = [group[row] * n_segments + segment]
+    keys += [group[r] * n_segments + np.maximum(found, first)[r] for r in (exact, long)]
+    strata, code = np.unique(np.concatenate(keys), return_inverse=True)
+    cell_code, exact_code, long_code = np.split(code, np.cumsum([len(k) for k in keys[:-1]]))
+    first_guess = len(life) - len(owner)
+    weight = lives.weight[life]
+
+    def where(codes: Ints, rows: Ints) -> dict[str, Ints]:
+        place = {"unit": lives.unit[life[rows]], "lot": lives.lot[life[rows]]}
+        return {"stratum": codes, "group": group[rows], "row": rows, **place}
+
+    cells = Cells(
+        Pieces(
+            **where(cell_code, row),
+            low=log_low,
+            high=log_high,
+            weight=weight[row],
+        ),
+        Events(
+            **where(exact_code, exact),
+            log_age=np.log(middle[exact]) - log_unit[group[exact]],
+            weight=weight[exact],
+        ),
+        Pieces(
+            **where(long_code, long),
+            low=_log_age(ok[long]) - log_unit[group[long]],
+            high=np.log(age[long]) - log_unit[group[long]],
+            weight=weight[long],
+        ),
+        tracks,
+        strata // n_segments,
+        strata % n_segments,
+        first_guess,
+        owner,
+        lives.guess[lives.guess >= 0],
+        added[first_guess:],
+        np.log(chance),
+        chance,
+        weight,
+    )
+    return cells.weighted(chance)
+
+
+def _rows(history: History) -> tuple[Ints, Array, Ints, Array]:
+    """Which life each row is, the age added, and for guessed rows their guess and its chance."""
+    lives, guesses = history.lives, history.guesses
+    known = np.nonzero(lives.guess < 0)[0]
+    if guesses is None or len(known) == len(lives):
+        return known, np.zeros(len(known)), np.zeros(0, np.int64), np.zeros(0)
+    unknown = np.nonzero(lives.guess >= 0)[0]
+    points = guesses.age.shape[1]
+    rows = lives.guess[unknown]
+    chance = guesses.chance[rows].ravel()
+    keep = chance > 0
+    life = np.concatenate((known, np.repeat(unknown, points)[keep]))
+    added = np.concatenate((np.zeros(len(known)), guesses.age[rows].ravel()[keep]))
+    return life, added, np.repeat(np.arange(len(unknown)), points)[keep], chance[keep]
+
+
+def _log_age(age: Array) -> Array:
+    with np.errstate(divide="ignore"):
+        return np.where(age > 0, np.log(age), _LOG_OF_ZERO)

@@ -1,0 +1,180 @@
+"""Weighted draws of all levels from the mixture of normal curves, set right by the likelihood.
+
+A rate with few failures is no normal curve on the log scale: given all else it is the log of a
+gamma, and is drawn as that. What the normal curves then still miss (shapes, intervals, unknown
+ages) importance weights put right with the exact likelihood, where the log is small enough for
+that to be worth its time; a large log's curve is normal.
+"""
+
+from __future__ import annotations
+
+from dataclasses import astuple, dataclass
+
+import numpy as np
+from scipy.special import gammaincinv, gammaln, logsumexp, ndtri
+
+from tracker.arrays import Array, Ints
+from tracker.models.life_model.whole.history import tally
+from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, chosen, log_failing
+from tracker.models.life_model.whole.mode import Peak
+
+_EXACT = 6e7  # cells × draws up to which the likelihood is worked out per draw
+_AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """Draws ``at (draws, all)`` with ``weight`` (sums to 1) and the ``spreads (draws, 4)`` of
+    units, walk, lots and season that each belongs to.
+    """
+
+    at: Array
+    weight: Array
+    spreads: Array
+
+
+def stratified(size: int, dimensions: int, rng: np.random.Generator) -> Array:
+    """Points of the unit cube, each coordinate one to a stratum: a Latin hypercube (McKay,
+    Beckman and Conover, 1979, Technometrics 21:239).
+    """
+    strata = rng.permuted(np.tile(np.arange(size, dtype=float), (dimensions, 1)), axis=1)
+    strata += rng.random((dimensions, size))
+    return (strata / size).T
+
+
+def draw_levels(
+    model: Likelihood, peaks: list[Peak], weight: Array, size: int, rng: np.random.Generator
+) -> Drawn:
+    """``size`` draws, as many from each peak as its weight says."""
+    counts = np.diff(np.floor(np.concatenate(([0.0], np.cumsum(weight))) * size + 0.5)).astype(int)
+    exact = len(model.cells.exposure) * size <= _EXACT  # one rule for all peaks, or none compare
+    everything, log_weight, spreads = [], [], []
+    for peak, count in zip(peaks, counts, strict=True):
+        if count:
+            at, log_ratio = _from_peak(model, peak, int(count), rng, exact)
+            everything.append(at)
+            log_weight.append(log_ratio)
+            told = astuple(peak.spreads)
+            spreads.append(np.tile(told, (count, 1)))
+    log_all = np.concatenate(log_weight)
+    share = np.exp(log_all - logsumexp(log_all))
+    # A weight beyond √n times the mean is cut to it (Ionides, 2008, J. Comp. Graph. Stat. 17:295).
+    share = np.minimum(share, share.mean() * np.sqrt(len(share)))
+    return Drawn(np.concatenate(everything), share / share.sum(), np.concatenate(spreads))
+
+
+def _from_peak(
+    model: Likelihood, peak: Peak, size: int, rng: np.random.Generator, exact: bool
+) -> tuple[Array, Array]:
+    """Draws from one peak and the logs of true over drawn density (0 where left unweighted)."""
+    bent, rate = peak.curvature, model.layout.slices["rate"]
+    n_core, n_diagonal, kinds = len(bent.core), len(bent.diagonal), rate.stop
+    u = stratified(size, n_core + kinds, rng)
+    core = ndtri(u[:, :n_core])
+    diagonal = ndtri(stratified(size, n_diagonal, rng))
+    moved = peak.spread_out(core, diagonal)
+    # Given the rest, the normal curve's rate: its middle and its precision. The kinds' rates
+    # come first in the core and do not touch each other.
+    precision = np.diag(bent.core)[rate].copy()
+    pull = moved[:, bent.core_at[kinds:]] @ bent.core[kinds:, rate]
+    pull += moved[:, bent.diagonal_at] @ bent.cross[:, rate]
+    middle = peak.at[rate] - pull / precision
+    normal = moved[:, rate] + peak.at[rate] - middle
+    x = peak.at + moved
+    if not exact:
+        exposure = precision * np.exp(-middle)
+        x[:, rate] = _log_gamma(precision, u[:, n_core:]) - np.log(exposure)
+        return x, np.zeros(size)
+    given = _GivenRest.of(model, x)
+    exposure, shape = given.rate_exposure, given.rate_failures
+    x[:, rate] = _log_gamma(shape, u[:, n_core:]) - np.log(exposure)
+    drawn = peak.log_determinant / 2 - ((core**2).sum(1) + (diagonal**2).sum(1)) / 2
+    drawn -= (np.log(precision) / 2 - normal**2 * precision / 2).sum(1)
+    # With 2π only where a normal was traded for a gamma; the evidence left it out as well.
+    drawn += kinds * np.log(2 * np.pi) / 2
+    scaled = np.exp(x[:, rate]) * exposure
+    drawn += (shape * (x[:, rate] + np.log(exposure)) - scaled - gammaln(shape)).sum(1)
+    return x, given.log_density(x, peak.spreads) - drawn - peak.log_evidence
+
+
+def _log_gamma(shape: Array, u: Array) -> Array:
+    """Log of the Gamma(shape, 1) quantile; below what a number can hold, by its leading term."""
+    leading = (np.log(np.maximum(u, 1e-300)) + gammaln(shape + 1)) / shape
+    value = gammaincinv(shape, u)
+    return np.where(value > 1e-200, np.log(np.maximum(value, 1e-300)), leading)
+
+
+@dataclass(frozen=True, eq=False)
+class _GivenRest:
+    """Per draw, with every kind's rate left open: ``exposure (draws, kinds)`` and what each long
+    interval gathers, ``within (draws, intervals)``, at rate 1; ``belief (draws, 1)``: the pace
+    of the quarters watched, by which the belief's exposure counts.
+    """
+
+    model: Likelihood
+    exposure: Array
+    within: Array
+    belief: Array
+
+    @classmethod
+    def of(cls, model: Likelihood, x: Array) -> _GivenRest:
+        """From draws whose rates do not count."""
+        cells, kind = model.cells, model.history.groups.kind
+        pieces = cells.exposure
+        by_kind = chosen(kind[pieces.group], model.layout.kinds, pieces.weight).T.tocsr()
+        exposure = np.empty((len(x), model.layout.kinds))
+        within = np.empty((len(x), len(cells.intervals)))
+        few = max(1, int(_AT_ONCE / (len(pieces) + 1)))
+        for low in range(0, len(x), few):
+            rows = slice(low, low + few)
+            rest = x[rows].copy()
+            rest[:, model.layout.slices["rate"]] = 0.0
+            level, shape = rest[:, model.layout.linear] @ model.design.T, model.shape(rest)
+            gained = np.exp(model.level(rest, pieces, level)) * pieces.gained(shape)
+            exposure[rows] = (by_kind @ gained.T).T
+            held = np.exp(model.level(rest, cells.intervals, level))
+            within[rows] = held * cells.intervals.gained(shape)
+        average = x[:, model.layout.slices["drift"]] @ model.quarter_share
+        return cls(model, exposure, within, np.exp(average)[:, None])
+
+    @property
+    def rate_failures(self) -> Array:
+        """Shape of each rate's gamma: the belief's failures and the seen ones."""
+        kind, kinds = self.model.history.groups.kind, self.model.layout.kinds
+        intervals = self.model.cells.intervals
+        count = tally(kind, self.model.event_sums[0], kinds)
+        count += tally(kind[intervals.group], intervals.weight, kinds)
+        return self.model.groups[0] + count
+
+    @property
+    def rate_exposure(self) -> Array:
+        """And its exposure; of an interval, in which a part died half-way, one half."""
+        exposure: Array = self.model.groups[0] * self.belief + self.exposure
+        intervals, kind = self.model.cells.intervals, self.model.history.groups.kind
+        by_kind = chosen(kind[intervals.group], self.model.layout.kinds, intervals.weight)
+        exposure += (by_kind.T @ self.within.T).T / 2
+        return np.maximum(exposure, 1e-12)
+
+    def log_density(self, x: Array, spreads: Spreads) -> Array:
+        """The log posterior with intervals and unknown ages as they are: (draws,)."""
+        model, cells = self.model, self.model.cells
+        rate = x[:, model.layout.slices["rate"]]
+        value = model.event_value(x) - (np.exp(rate) * self.exposure).sum(1)
+        value = value + model.log_prior(x, spreads)
+        intervals = cells.intervals
+        held = np.exp(rate[:, model.history.groups.kind[intervals.group]]) * self.within
+        value += log_failing(held) @ intervals.weight
+        if len(cells.owner):
+            seen = model.age_chances(x)
+            value += cells.life_weight @ _mixed(seen, cells.log_chance, cells.owner)
+            value -= seen @ (cells.share * cells.life_weight[cells.owner])
+        return value
+
+
+def _mixed(seen: Array, log_chance: Array, owner: Ints) -> Array:
+    """Log of the mean likelihood over each life's possible ages: (lives, draws)."""
+    ends = np.nonzero(np.diff(owner, prepend=-1))[0]
+    log_each = seen + log_chance
+    top = np.maximum.reduceat(log_each, ends, axis=1)
+    mixed: Array = np.log(np.add.reduceat(np.exp(log_each - top[:, owner]), ends, axis=1))
+    return (mixed + top).T

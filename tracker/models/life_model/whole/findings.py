@@ -1,0 +1,108 @@
+"""What the draws say in plain figures: drift, units, lots and exposures that stand out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from tracker.arrays import Array
+from tracker.models.life_model.life_forecast import Limits
+from tracker.models.life_model.whole.calendar_time import QUARTER
+from tracker.models.life_model.whole.draws import LifeDraws
+
+WORTH_TELLING = 1.25  # a change of the hazard by less than this factor is no finding
+_SURE = 0.8  # chance of a change below which no day is named
+
+
+@dataclass(frozen=True)
+class Drift:
+    """How lives have changed: since the day ``since`` (its 95 % limits are days too) the hazard
+    is ``hazard`` times what it was, lives ``lives`` times as long (95 % limits).
+
+    ``chance``: that the hazard really changed that way by a quarter or more.
+    """
+
+    since: Limits
+    hazard: Limits
+    lives: Limits
+    chance: float
+
+    @property
+    def is_told(self) -> bool:
+        """True where the change is likely enough to be named, its limits on one side of none."""
+        return self.chance > _SURE and not self.lives.lower <= 1 <= self.lives.upper
+
+
+@dataclass(frozen=True)
+class LevelTold:
+    """How hard a unit or lot is on lives: hazard as a factor of the typical one (95 % limits),
+    and the chance that it is above 1.
+    """
+
+    index: int
+    hazard: Limits
+    chance_worse: float
+
+
+def drift_found(draws: LifeDraws) -> Drift | None:
+    """Since when, and by how much, have all lives changed? None in a log of one quarter.
+
+    Each draw's own change is the quarter that splits its drift best into two levels (least
+    squares, Page, 1955, Biometrika 42:523, in its simplest form).
+    """
+    quarters = draws.drift.shape[1]
+    if quarters < 2:
+        return None
+    recent = np.cumsum(draws.drift, axis=1)[:, :-1]
+    count = np.arange(1, quarters)
+    older = draws.drift.sum(axis=1, keepdims=True) - recent
+    gap = recent / count - older / (quarters - count)
+    gained = gap**2 * count * (quarters - count)
+    split = np.argmax(gained, axis=1)
+    mean_gain = draws.weight @ gained
+    # One split for the factor, so that it is the factor of one stretch against another.
+    change = gap[:, int(np.argmax(mean_gain))]
+    middle = float(draws.weight @ change)
+    told = np.log(WORTH_TELLING)
+    real = change > told if middle > 0 else change < -told
+    shape = np.exp(np.log(draws.shape).mean(axis=1))
+    when = draws.as_of - (split + 1.0) * QUARTER
+    since = limits(when, draws.weight)
+    best = draws.as_of - (int(np.argmax(mean_gain)) + 1.0) * QUARTER
+    return Drift(
+        Limits(best, min(since.lower, best), max(since.upper, best)),
+        limits(np.exp(change), draws.weight),
+        limits(np.exp(-change / shape), draws.weight),
+        float(draws.weight @ real),
+    )
+
+
+def unit_levels(draws: LifeDraws) -> list[LevelTold]:
+    """How hard is each unit on its parts, against the typical one?"""
+    return _levels(draws.unit, draws.weight)
+
+
+def lot_levels(draws: LifeDraws) -> list[LevelTold]:
+    """How soon do parts of each lot fail, against lots at large and parts of the same time?"""
+    return _levels(draws.lot, draws.weight)
+
+
+def effects_found(draws: LifeDraws) -> list[LevelTold]:
+    """By which factor does one more of each exposure move the hazard?"""
+    return _levels(draws.effect, draws.weight)
+
+
+def limits(values: Array, weight: Array) -> Limits:
+    """Weighted median and 95 % limits."""
+    order = np.argsort(values)
+    at = np.cumsum(weight[order]) - weight[order] / 2
+    low, middle, high = np.interp((0.025, 0.5, 0.975), at, values[order])
+    return Limits(float(middle), float(low), float(high))
+
+
+def _levels(level: Array, weight: Array) -> list[LevelTold]:
+    return [
+        LevelTold(i, limits(np.exp(column), weight), float(weight @ (column > 0)))
+        for i, column in enumerate(level.T)
+    ]

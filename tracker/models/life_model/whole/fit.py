@@ -1,0 +1,101 @@
+"""From a history to weighted draws: the whole model's entry."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.special import gammaincinv, ndtri
+
+from tracker.arrays import Array
+from tracker.models.life_model.whole.calendar_time import SEASON_FROM, OpenDays
+from tracker.models.life_model.whole.drawing import Drawn, draw_levels, stratified
+from tracker.models.life_model.whole.draws import LifeDraws
+from tracker.models.life_model.whole.history import History, tally
+from tracker.models.life_model.whole.levels import Ages
+from tracker.models.life_model.whole.likelihood import Likelihood, likelihood_of
+from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
+
+QUARTERS_AHEAD = 24  # the drift goes on so far, then stands
+_SHARES = 1e7  # draws × possible ages above which each draw's shares are those at the mode
+# Belief about accidents: one in ten typical lives, worth half a failure (common practice, no
+# source).
+ACCIDENTS_PER_LIFE = 0.1
+ACCIDENT_WORTH = 0.5
+
+
+def fit_life_model(
+    history: History,
+    size: int = 1000,
+    *,
+    rng: np.random.Generator,
+    season: bool | None = None,
+    grid: SpreadGrid | None = None,
+) -> LifeDraws:
+    """What do these lives teach about every group, unit, lot and the drift, with all uncertainty?
+
+    ``size`` draws. ``season``: whether a yearly swing is sought (left out: where the history is
+    longer than eighteen months). ``grid``: other spreads to try.
+
+    >>> from tracker.models.life_model.posterior import LifeBelief
+    >>> from tracker.models.life_model.whole import Groups, Lives, Parts
+    >>> groups = Groups(np.array([0]), (LifeBelief(300),))
+    >>> lives = Lives.of(0, 0, [-400, -200], [200.0, 200.0], [True, False])
+    >>> history = History(lives, groups, as_of=0.0, n_units=1)
+    >>> draws = fit_life_model(history, 500, rng=np.random.default_rng(1))
+    >>> part = Parts.of_lives(lives, np.array([1]))
+    >>> bool(0.05 < draws.chance_of_failure(part, [30])[0, 0] < 0.25)
+    True
+    """
+    if season is None:
+        season = history.as_of - history.first_day > SEASON_FROM
+    model, peaks, weight = likely_peaks(likelihood_of(history, season), grid or SpreadGrid())
+    return _told(model, draw_levels(model, peaks, weight, size, rng), rng)
+
+
+def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraws:
+    """The draws under the names by which they are read."""
+    history, groups, part = model.history, model.history.groups, model.layout.slices
+    x, size = drawn.at, len(drawn.at)
+    log_rate = x[:, part["rate"]][:, groups.kind]
+    log_rate[:, model.layout.departing] += x[:, part["departure"]]
+    normal = ndtri(stratified(size, QUARTERS_AHEAD + 2, rng))
+    ahead = np.cumsum(normal[:, 2:], axis=1) * drawn.spreads[:, 1:2]
+    cells = model.cells
+    if size * len(cells.owner) <= _SHARES:
+        share = model.age_shares(x) if len(cells.owner) else np.zeros((size, 0))
+    else:
+        share = np.broadcast_to(cells.share, (size, len(cells.owner)))
+    failed = history.lives.failed * history.lives.weight
+    return LifeDraws(
+        groups=groups,
+        as_of=history.as_of,
+        open_days=OpenDays(history.closed),
+        exposures=history.exposures,
+        exposure_mean=model.exposure_mean,
+        weight=drawn.weight,
+        log_rate=log_rate,
+        shape=model.shape(x),
+        accident=_accident_rates(history, size, rng),
+        unit=x[:, part["unit"]],
+        lot=x[:, part["lot"]],
+        unseen_unit=normal[:, 0] * drawn.spreads[:, 0],
+        unseen_lot=normal[:, 1] * drawn.spreads[:, 2],
+        drift=np.concatenate((np.zeros((size, 1)), x[:, part["drift"]]), axis=1),
+        ahead=ahead,
+        season=x[:, part["season"]],
+        effect=x[:, part["effect"]],
+        spreads=drawn.spreads,
+        ages=Ages(cells.guess_row, cells.owner, cells.guess_age, share),
+        failures=tally(history.lives.group, failed, len(groups)),
+    )
+
+
+def _accident_rates(history: History, size: int, rng: np.random.Generator) -> Array:
+    """Accidents per open day, one constant per kind: gamma, as nothing else touches it."""
+    groups, lives = history.groups, history.lives
+    kind = groups.kind[lives.group]
+    watched = tally(kind, (lives.age - lives.entry) * lives.weight, groups.n_kinds)
+    count = tally(kind, lives.accident * lives.weight, groups.n_kinds)
+    believed = ACCIDENT_WORTH / ACCIDENTS_PER_LIFE * groups.per_kind(groups.told("typical_life"))
+    u = stratified(size, groups.n_kinds, rng)
+    rate: Array = gammaincinv(ACCIDENT_WORTH + count, u) / (believed + watched)
+    return rate[:, groups.kind]

@@ -1,0 +1,125 @@
+"""The most likely levels for given spreads, and the normal curve around them (Laplace)."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.linalg import LinAlgError, cho_factor, cho_solve, solve_triangular
+
+from tracker.arrays import Array
+from tracker.models.life_model.whole.curvature import Bender, Curvature
+from tracker.models.life_model.whole.likelihood import Spreads
+
+_STEPS = 60
+_SETTLED = 1e-4  # what a further step would still gain in the log posterior
+_LONGEST = 2.0  # no parameter, all on log scales, moves further in one step
+
+
+@dataclass(frozen=True, eq=False)
+class Peak:
+    """The mode ``at``, the information there factored, and the Laplace ``log_evidence``."""
+
+    spreads: Spreads
+    at: Array
+    curvature: Curvature
+    factor: Array  # lower Cholesky factor of the core's Schur complement
+    log_evidence: float
+    log_determinant: float
+
+    def spread_out(self, core: Array, diagonal: Array) -> Array:
+        """Normal departures from the mode, made from standard normals: (draws, all)."""
+        bent = self.curvature
+        out = np.zeros((len(core), len(self.at)))
+        moved = solve_triangular(self.factor, core.T, lower=True, trans="T").T
+        out[:, bent.core_at] = moved
+        if len(bent.diagonal):
+            follows = (moved @ bent.cross.T) / bent.diagonal
+            out[:, bent.diagonal_at] = diagonal / np.sqrt(bent.diagonal) - follows
+        return out
+
+
+def find_peak(bender: Bender, spreads: Spreads, start: Array) -> Peak:
+    """Newton's steps from ``start``, each halved until it gains."""
+    model = bender.model
+    x: Array = start
+    value = model.value(x, spreads)
+    for _ in range(_STEPS):
+        slope, bent = bender.slope_and_curvature(x, spreads)
+        step = _solve(bent, slope)
+        gain = float(slope @ step)
+        if gain < _SETTLED:
+            x = x + step
+            break
+        step *= min(1.0, _LONGEST / np.abs(step).max())
+        for _ in range(30):
+            trial: Array = x + step
+            reached = model.value(trial, spreads)
+            if reached > value:
+                break
+            step = step / 2
+        else:
+            break
+        x, value = trial, reached
+    value = model.value(x, spreads)
+    for observed in (True, False):
+        _, bent = bender.slope_and_curvature(x, spreads, observed=observed)
+        try:
+            lower = _core_factor(bent)
+            break
+        except LinAlgError:
+            if not observed:
+                raise
+    log_determinant = _log_determinant(lower, bent)
+    return Peak(spreads, x, bent, lower, value - log_determinant / 2, log_determinant)
+
+
+def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> tuple[Array, float]:
+    """Where the mode will be with other spreads, and its log evidence, without a look at a cell:
+    the likelihood is taken as normal around the peak known, and only the prior changes.
+    """
+    model, x, old = bender.model, peak.at, peak.curvature
+    diagonal, band = model.prior_precision(spreads)
+    was, band_was = model.prior_precision(peak.spreads)
+    change, band_change = diagonal - was, band - band_was
+    drift = model.layout.slices["drift"]
+    walk = np.arange(drift.start, drift.stop)
+    core = old.core.copy()
+    core[np.diag_indices(len(core))] += change[old.core_at]
+    core[walk[:-1], walk[1:]] += band_change
+    core[walk[1:], walk[:-1]] += band_change
+    bent = replace(old, core=core, diagonal=old.diagonal + change[old.diagonal_at])
+    slope = -change * x
+    slope[walk[:-1]] -= band_change * x[walk[1:]]
+    slope[walk[1:]] -= band_change * x[walk[:-1]]
+    try:
+        step, lower = _solve(bent, slope), _core_factor(bent)
+    except LinAlgError:  # nothing can be foreseen from here: worth a look
+        return x, peak.log_evidence
+    prior = model.log_prior(x, spreads) - model.log_prior(x, peak.spreads)
+    value = peak.log_evidence + peak.log_determinant / 2 + float(prior) + float(slope @ step) / 2
+    log_determinant = _log_determinant(lower, bent)
+    return x + step, value - log_determinant / 2
+
+
+def _log_determinant(lower: Array, bent: Curvature) -> float:
+    return float(2 * np.log(np.diag(lower)).sum() + np.log(bent.diagonal).sum())
+
+
+def _core_factor(bent: Curvature) -> Array:
+    """Cholesky factor of the core with the diagonal levels integrated out."""
+    scaled = bent.cross / np.sqrt(bent.diagonal)[:, None]
+    factor: Array = np.asarray(np.linalg.cholesky(bent.core - scaled.T @ scaled))
+    return factor
+
+
+def _solve(bent: Curvature, slope: Array) -> Array:
+    """Information⁻¹ · slope by way of the Schur complement."""
+    scaled = bent.cross / bent.diagonal[:, None]
+    core = bent.core - bent.cross.T @ scaled
+    core[np.diag_indices(len(core))] *= 1 + 1e-12
+    right = slope[bent.core_at] - scaled.T @ slope[bent.diagonal_at]
+    step = np.empty(len(slope))
+    step[bent.core_at] = cho_solve(cho_factor(core), right)
+    step[bent.diagonal_at] = slope[bent.diagonal_at] / bent.diagonal - scaled @ step[bent.core_at]
+    return step

@@ -1,0 +1,114 @@
+"""How much units and lots differ and lives drift: a small grid of spreads, by their evidence."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from scipy.special import erf, logsumexp
+
+from tracker.arrays import Array
+from tracker.models.life_model.whole.curvature import Bender
+from tracker.models.life_model.whole.likelihood import Likelihood, Spreads
+from tracker.models.life_model.whole.mode import Peak, find_peak, foreseen
+
+
+@dataclass(frozen=True)
+class SpreadGrid:
+    """The spreads tried, rising: of units and lots, of the drift per quarter and of the season."""
+
+    units: tuple[float, ...] = (0.05, 0.25, 0.5, 0.9)
+    walk: tuple[float, ...] = (0.01, 0.1, 0.25, 0.5)
+    lots: tuple[float, ...] = (0.05, 0.3)
+    season: tuple[float, ...] = (0.03, 0.4)
+
+
+# Half-normal beliefs about the four, the scale of each (common practice, no source).
+_SCALES = (0.5, 0.25, 0.3, 0.3)
+_START = (1, 1, 0, 0)
+_NEGLIGIBLE = 9.0  # log evidence below the best at which a combination is left out
+_HOPELESS = 12.0  # the same for what is only foreseen
+_GUESS_ROUNDS = 4
+
+
+def likely_peaks(model: Likelihood, grid: SpreadGrid) -> tuple[Likelihood, list[Peak], Array]:
+    """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
+    out by what was seen of them.
+
+    From the middle of the grid outward, the most promising neighbour first by its foreseen
+    evidence, so that a large log, which knows its spreads, visits few.
+    """
+    bender, axes = Bender(model), _axes(model, grid)
+    first = tuple(min(at, len(values) - 1) for at, (values, _) in zip(_START, axes, strict=True))
+    model, start = _settled(bender, _spreads(axes, first))
+    found: dict[tuple[int, ...], tuple[Peak, float]] = {}
+    waiting = {first: (start, np.inf)}  # where to begin, and the evidence foreseen
+    while waiting:
+        at = max(waiting, key=lambda point: waiting[point][1])
+        near, hoped = waiting.pop(at)
+        best = max((value for _, value in found.values()), default=-np.inf)
+        if hoped < best - _HOPELESS:
+            break
+        peak = find_peak(bender, _spreads(axes, at), near)
+        found[at] = (peak, peak.log_evidence + _log_belief(axes, at))
+        if found[at][1] < best - _NEGLIGIBLE:
+            continue
+        for neighbour in _neighbours(at, axes):
+            if neighbour not in found:
+                moved, evidence = foreseen(bender, peak, _spreads(axes, neighbour))
+                evidence += _log_belief(axes, neighbour)
+                if neighbour not in waiting or evidence > waiting[neighbour][1]:
+                    waiting[neighbour] = (moved, evidence)
+    log_weight = np.array([value for _, value in found.values()])
+    weight = np.exp(log_weight - logsumexp(log_weight))
+    return model, [peak for peak, _ in found.values()], weight
+
+
+Axes = list[tuple[tuple[float, ...], Array]]
+
+
+def _axes(model: Likelihood, grid: SpreadGrid) -> Axes:
+    """Per spread the values tried and the belief in each: the half-normal's mass around it.
+
+    A spread that nothing can tell or use (one quarter, no lots) is fixed; that of a single unit
+    is not: a second unit's level depends on it, and so does how far its own may be from typical.
+    """
+    layout = model.layout
+    used = (layout.units > 0, layout.quarters > 1, layout.lots > 0, layout.season)
+    tried = (grid.units, grid.walk, grid.lots, grid.season)
+    axes: Axes = []
+    for values, scale, use in zip(tried, _SCALES, used, strict=True):
+        kept = values if use else values[:1]
+        ends = np.concatenate(([0.0], (np.array(kept[1:]) + kept[:-1]) / 2, [np.inf]))
+        axes.append((kept, np.diff(erf(ends / (scale * np.sqrt(2))))))
+    return axes
+
+
+def _log_belief(axes: Axes, at: tuple[int, ...]) -> float:
+    return float(sum(np.log(belief[i]) for (_, belief), i in zip(axes, at, strict=True)))
+
+
+def _spreads(axes: Axes, at: tuple[int, ...]) -> Spreads:
+    return Spreads(*(values[i] for (values, _), i in zip(axes, at, strict=True)))
+
+
+def _neighbours(at: tuple[int, ...], axes: Axes) -> list[tuple[int, ...]]:
+    ranges = [
+        range(max(i - 1, 0), min(i + 2, len(values)))
+        for i, (values, _) in zip(at, axes, strict=True)
+    ]
+    return [near for near in product(*ranges) if sum(np.abs(np.subtract(near, at))) == 1]
+
+
+def _settled(bender: Bender, spreads: Spreads) -> tuple[Likelihood, Array]:
+    """A first mode, the shares of possible ages brought in line with it."""
+    model = bender.model
+    start = np.zeros(model.layout.slices["lot"].stop)
+    rounds = _GUESS_ROUNDS if len(model.cells.owner) else 0
+    for _ in range(rounds):
+        start = find_peak(bender, spreads, start).at
+        share = model.age_shares(start[None, :])[0]
+        model = model.with_shares(share)
+        bender.with_likelihood(model)
+    return model, start
