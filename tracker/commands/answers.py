@@ -58,7 +58,8 @@ def outlook(options: argparse.Namespace) -> int:
     sentence = (
         f"Most at risk on {numbers.day(as_of)}: {words.part_label(first.part_kind).lower()} "
         f"{first.position} of {first.printer}{type_said}, "
-        f"{numbers.chance(first.chance_of_failure)} chance of failing within {options.days:g} days; 80 % range of remaining life "
+        f"{numbers.chance(first.chance_of_failure)} chance of "
+        f"failing within {options.days:g} days; 80 % range of remaining life "
         f"{numbers.day_range(first.days_p10, first.days_p90)}."
     )
     return show(sentence, rows_of(parts, (*_OUTLOOK, "belief_share")))

@@ -163,7 +163,8 @@ def stock_table(
         ``risk_before_arrival`` the same until the last of them is here (NaN: none comes in that
         time), which only an express order mends; ``order_now`` in whole packs,
         ``more_than_used`` where one pack holds more than will be used before it grows too old;
-        ``unit_cost`` and ``cost`` of that order in currency units; ``arriving``: ordered pieces likely here in that time; ``expired, late, missing``:
+        ``unit_cost`` and ``cost`` of that order in currency units; ``arriving``: ordered pieces
+        likely here in that time; ``expired, late, missing``:
         pieces too old, ordered ones past their day, and those the shelf log lacks;
         ``shortage_cost`` of one missing piece. Where the kind is changed by plan,
         ``planned_age_days`` with the ``planned_changes`` among the ``planned_reached`` that got
