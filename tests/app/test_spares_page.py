@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any
 from functools import cache
+from typing import Any
 
 import pandas as pd
 import pytest
