@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from functools import cache
+from typing import Any
 
 import pandas as pd
 import pytest
@@ -71,7 +72,7 @@ def test_the_first_sentence_and_the_list_are_the_demos_orders() -> None:
     assert numbers.unbroken(numbers.money(float(lines["cost"].sum()))) in answer
     for line in lines.itertuples():
         assert f"{line.pieces} × {part_label(line.part_kind).lower()}" in said(page)
-        assert page.button(key=f"ordered-{line.part_kind}").label == "I ordered this"
+        assert page.button(key=_key(line)).label == "I ordered this"
     assert page.get("download_button")
 
 
@@ -80,7 +81,7 @@ def test_i_ordered_this_writes_the_order_down_and_offers_the_way_back() -> None:
     records, day, _, lines = demo()
     line = lines.iloc[-1]
     page = spares()
-    page.button(key=f"ordered-{line['part_kind']}").click().run()
+    page.button(key=_key(line)).click().run()
     assert not page.exception
     with open_store(demo_url()) as store:
         orders = store.records().orders
@@ -89,7 +90,7 @@ def test_i_ordered_this_writes_the_order_down_and_offers_the_way_back() -> None:
         assert (newest["part_kind"], newest["quantity"]) == (line["part_kind"], line["pieces"])
         assert newest["ordered_on"].date() == day
     assert page.button(key="undo-last").label == "Undo"
-    assert f"ordered-{line['part_kind']}" not in [button.key for button in page.button]
+    assert _key(line) not in [button.key for button in page.button]
 
 
 @on_shared_demo
@@ -227,3 +228,8 @@ def test_one_printer_with_three_records_and_a_kind_of_its_own() -> None:
     page.button_group(key="need-kind").set_value("heat_lamp").run()
     assert not page.exception
     assert "all of this is a starting guess of the trade" in " ".join(c.value for c in page.caption)
+
+
+def _key(line: Any) -> str:
+    """The key of a line's button: its kind and, where the kind has several, its type."""
+    return "-".join(filter(None, ("ordered", line.part_kind, line.variant)))
