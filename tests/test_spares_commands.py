@@ -134,6 +134,6 @@ def words_of(*arguments: str) -> str:
 
 def test_the_stock_table_in_words_orders_what_its_sentence_orders() -> None:
     first, _, *lines = words_of("stock").splitlines()
-    assert "1 head" in first
-    head = next(line for line in lines if line.startswith("head "))
-    assert head.rstrip().endswith("1 (by date)")
+    assert "1 × printhead, six-channel head" in first
+    head = next(line for line in lines if line.startswith("head ") and "six-channel" in line)
+    assert "1 (by date)" in head
