@@ -197,7 +197,7 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
         )  # fmt: skip
     for row in watch.head(SHOWN).itertuples():
         st.markdown(
-            f"- **{words.part_name(row.part_kind, row.position)} of {row.printer}** – "
+            f"- **{part_types.placed(row)}** – "
             f"{numbers.chance(row.chance_of_failure)} chance of failing within {WATCH_DAYS} days "
             f"(80 % sure: {numbers.chance(row.chance_low)} to "
             f"{numbers.chance(row.chance_high)}); "

@@ -14,8 +14,8 @@ from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.ordering.budget import buy_first
+from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import OrderCosts, curve_of_failures
-from tracker.decisions.ordering.orders import lead_time_of
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
@@ -117,7 +117,7 @@ def test_the_mean_wait_with_a_courier_is_the_mean_of_the_bounded_waits() -> None
     """
     times = np.linspace(0.0, 100.0, 10_001)
     failed = np.minimum(times / 40, 1.0)
-    costs = OrderCosts(standing_per_day=1.0, holding_per_day=0.0, longest_wait_days=4.0)
+    costs = OrderCosts(downtime_per_day=1.0, holding_per_day=0.0, longest_wait_days=4.0)
     curve = curve_of_failures(times, failed, lead_time_of(10, 10), costs, 20)
     assert curve.curve["expected_cost"][5] == pytest.approx(1.3, abs=1e-4)
 

@@ -10,13 +10,13 @@ from tracker.lives.life_table import life_table
 from tracker.workshop.records import Records
 
 REMIND_DAYS = 30  # before the warranty ends
-_OF_THE_PART = ("part_kind", "printer", "position", "supplier", "batch", "serial")
+_OF_THE_PART = ("part_kind", "variant", "printer", "position", "supplier", "batch", "serial")
 
 
 def failed_in_warranty(known: Records, lives: pd.DataFrame) -> pd.DataFrame:
     """Every part that failed inside its warranty, by the fitting's index.
 
-    Columns ``part_kind, printer, position, supplier, batch, serial, failed_on, age_days,
+    Columns ``part_kind, variant, printer, position, supplier, batch, serial, failed_on, age_days,
     warranty_days, warranty_ends, claim, claim_amount``. ``lives``: the life table of ``known``,
     the records as known on a day. The warranty counts from the fitting, which is on the safe side
     only where the part was bought not long before. Accidents are no claim.

@@ -29,6 +29,17 @@ def within(row: Any) -> str:
     return named[:1].lower() + named[1:]
 
 
+def placed(row: Any) -> str:
+    """One fitted part: its name in its position, its type, and the printer.
+
+    >>> from types import SimpleNamespace as Row
+    >>> placed(Row(part_kind="head", variant="six-channel head", position="H1", printer="Yard"))
+    'Printhead H1 (six-channel head) of Yard'
+    """
+    name = words.part_name(row.part_kind, row.position)
+    return f"{name}{f' ({row.variant})' if row.variant else ''} of {row.printer}"
+
+
 def counted(number: float, row: Any, before: str = "") -> str:
     """So many of a row's type, with a word ``before`` it.
 

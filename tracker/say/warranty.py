@@ -6,15 +6,14 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.say import numbers
-from tracker.workshop import vocabulary as words
+from tracker.say import numbers, part_types
 
 CLAIM_LABELS = {"sent": "Claim sent", "credited": "Credited", "refused": "Refused"}
 
 
 def claim_line(row: Any, currency: str) -> str:
     """One line of ``claims_open``: the part, when it failed, how its claim stands."""
-    name = f"**{words.part_name(row.part_kind, row.position)} of {row.printer}**"
+    name = f"**{part_types.placed(row)}**"
     bought = f" from {row.supplier}" if row.supplier else ""
     failed = f", failed {numbers.day(row.failed_on.date())}"
     if row.claim == "sent":
@@ -25,7 +24,7 @@ def claim_line(row: Any, currency: str) -> str:
 
 def reminder(row: Any) -> str:
     """What Today says of a failed part whose warranty ends soon; a row of ``warranty_ending``."""
-    name = f"**{words.part_name(row.part_kind, row.position)} of {row.printer}**"
+    name = f"**{part_types.placed(row)}**"
     bought = f" to {row.supplier}" if row.supplier else ""
     return (
         f"{name} failed {numbers.day(row.failed_on.date())}: send the claim{bought}, {_ends(row)}"

@@ -30,6 +30,7 @@ def show(place: frame.Workshop, kind: str) -> None:
         {
             "Printer": rows["printer"],
             "Place": rows["position"],
+            **({"Type": rows["variant"]} if rows["variant"].any() else {}),
             "Age (days)": rows["age_days"].round(),
             f"Chance of failing within {HORIZON_DAYS} days": rows["chance_of_failure"],
             "80 % sure of that chance": [
