@@ -23,6 +23,7 @@ from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.say.spares import orders
+from tracker.say.spares.answers import what_to_order
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
 
@@ -51,7 +52,7 @@ with frame.errors_in_words():
     additions = additions.assign(
         reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
     )
-    frame.headline("Spares", order_list.answer(place, lines, table, dated))
+    frame.headline("Spares", what_to_order(lines, table, dated, place.currency))
     order_list.show(place, lines, additions, sellers, table)
     coming.show(place)
     claims.show(place)

@@ -1,4 +1,8 @@
-"""The command line: the same answers as the app, as text or as one JSON object."""
+"""The command line: the same answers as the app, as text or as one JSON object. In order:
+
+`parser` (what can be asked), `sources` (which records, which day), `answers`, `spares`, `upkeep`
+(one function per command), `printing`, `app` (opens the app).
+"""
 
 from __future__ import annotations
 

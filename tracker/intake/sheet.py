@@ -284,7 +284,7 @@ class _SheetReader:
 
 
 def _missing(column: Column, count: int) -> np.ndarray:
-    """A column of nothing, in the dtype of ``model.Records``."""
+    """A column of nothing, in the dtype of ``workshop.records.Records``."""
     if column.kind in ("day", "moment"):
         return np.full(count, "NaT", dtype="datetime64[ns]")
     if column.kind in ("number", "whole", "money"):

@@ -10,6 +10,7 @@ from tracker.charts.budget import budget_picture
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.budget import buy_first
 from tracker.say import numbers, part_types
+from tracker.say.spares.answers import unlike_the_list, what_money_buys
 from tracker.workshop.variants import PartType, types_in
 
 _USUAL = 200
@@ -24,23 +25,13 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
     )
     whole = buy_first(place.records, place.as_of, table=table)
     steps = buy_first(place.records, place.as_of, float(budget), table=table)
-    bought, before, after = steps.iloc[1:], steps.iloc[0], steps.iloc[-1]
-    if bought.empty:
-        st.markdown(
-            "Nothing for that sum avoids more cost than it brings; expected cost of running short: "
-            f"{place.money(before['risk_left'])} until the next order could be here."
-        )
-    else:
-        named = [f"{n} × {part_types.within(part)}" for part, n in _pieces(bought).items()]
-        st.markdown(
-            f"**Buy first: {', '.join(named)}** for {place.money(after['spent'])}. The expected "
-            f"cost of running short falls from {place.money(before['risk_left'])} to "
-            f"{place.money(after['risk_left'])}; the chance that no kind runs short rises from "
-            f"{numbers.chance(before['chance_of_no_shortage'])} to "
-            f"{numbers.chance(after['chance_of_no_shortage'])}."
-        )
+    bought = steps.iloc[1:]
+    pieces = _pieces(bought)
+    st.markdown(what_money_buys(steps, pieces, place.currency))
     if len(lines) and len(bought):
-        st.caption(_unlike_the_list(place, lines, bought))
+        day = Downtime.of(place.records.known_at(place.as_of), place.as_of).per_working_day
+        service = place.records.number("service_level")
+        st.caption(unlike_the_list(lines, pieces, service, place.money(day)))
     if len(whole) > 1:
         _picture(place, whole, steps, float(budget))
     if len(bought):
@@ -65,30 +56,6 @@ def _picture(
         "Expected cost of running short: the chance of each missing piece times the hours a "
         "printer would stand for it, until the next order could be here."
     )
-
-
-def _unlike_the_list(place: frame.Workshop, lines: pd.DataFrame, bought: pd.DataFrame) -> str:
-    """Why the best purchase is another one than the list of what to order now."""
-    pieces = _pieces(bought)
-    if pieces == dict(zip(types_in(lines), lines["pieces"], strict=True)):
-        return "That is what the list at the top asks for."
-    left = [part_types.within(part) for part in types_in(lines) if part not in pieces]
-    accepted = numbers.chance(1 - place.records.number("service_level"))
-    known = place.records.known_at(place.as_of)
-    day = Downtime.of(known, place.as_of).per_working_day
-    said = (
-        f"“Order now” asks another question: what keeps every part within the {accepted} chance "
-        "of running short that you accept, and which costly parts have reached their date? Here "
-        "the sum goes where each coin avoids most: a working day on which a printer stands "
-        f"costs {place.money(day)}, so a cheap spare pays even where it is seldom needed."
-    )
-    if left:
-        are = "is" if len(left) == 1 else "are"
-        said += (
-            f" So {' and '.join(left)} {are} on that list and not bought here: for this sum the "
-            "others avoid more until the next order. If you can pay for both, order both."
-        )
-    return said
 
 
 def _pieces(bought: pd.DataFrame) -> dict[PartType, int]:

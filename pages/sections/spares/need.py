@@ -18,6 +18,7 @@ from tracker.decisions.stock_table import AS_IT_IS, Scale, WhatIf, stock_table
 from tracker.forecast.life_scale import scale_finding
 from tracker.say import numbers, part_types
 from tracker.say.lives import days_or_area
+from tracker.say.spares.answers import how_long_it_lasts
 from tracker.say.spares.stock import remarks
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, of_type, types_in
@@ -58,7 +59,8 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     chances = np.asarray(row["chance_of_need"])
     stock = stock_for_service(chances, asked.service)
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
-    st.markdown(_sentence(row, chances, stock, asked, before))
+    instead_of = before if asked.changes else None
+    st.markdown(how_long_it_lasts(row, chances, stock, asked.service, instead_of=instead_of))
     evidence = place.evidence(kind, row["failures"], row["belief_share"])
     st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", remarks(row)]).strip())
     available = int(row["on_hand"] + row["arriving"])
@@ -146,27 +148,9 @@ def _site_name(site: str | None, all_sites: str) -> str:
     return all_sites if site is None else site or "printers without a site"
 
 
-def _sentence(row: pd.Series, chances: np.ndarray, stock: int, asked: _Asked, before: int) -> str:
-    available = int(row["on_hand"] + row["arriving"])
-    lasts = "lasts" if stock == 1 else "last"
-    instead = f" ({before} as things are)" if asked.changes else ""
-    return (
-        f"**{stock} in stock**{instead} {lasts} with at least {100 * asked.service:.0f} % chance "
-        f"for {numbers.days(row['horizon_days'])}, the usual delivery and the days until the next "
-        f"look at the shelf. Now {available or 'none'} (on the shelf, or arriving by then): chance "
-        f"of running short {numbers.chance(row['chance_of_shortage_now'])}. "
-        f"Expected need: {numbers.figure(row['expected_need'])}; likely range {_range(chances)}."
-    )
-
-
 def _row_of(table: pd.DataFrame, part: PartType) -> pd.Series:
     return table[of_type(table, part)].iloc[0]
 
 
 def _stock_if(records: Records, as_of: date, what_if: WhatIf) -> pd.DataFrame:
     return stock_table(records, as_of, what_if=what_if)
-
-
-def _range(chances: np.ndarray) -> str:
-    low, high = (int(np.searchsorted(np.cumsum(chances), share)) for share in (0.1, 0.9))
-    return f"{low}" if low == high else f"{low} to {high} (80 %)"

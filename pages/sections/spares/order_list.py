@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 
 import pandas as pd
@@ -61,38 +60,6 @@ def _part(row: pd.Series) -> str:
     if not row["printer"]:
         return part_types.of(row)
     return first_up(part_types.along_with(row, f"for {row['printer']} {row['position']}"))
-
-
-def answer(
-    place: frame.Workshop, lines: pd.DataFrame, table: pd.DataFrame, heads: pd.DataFrame
-) -> str:
-    """The page's first sentence: what to order, for how much; else what comes next."""
-    if len(lines):
-        what = [part_types.counted(row.pieces, row) for row in lines.head(_NAMED).itertuples()]
-        if len(lines) > _NAMED:
-            what.append(f"and {numbers.count(len(lines) - _NAMED, 'more kind')}")
-        between = "; " if any(", " in one for one in what) else ", "
-        money = place.money(lines["cost"].sum())
-        sentence = f"Order now: {between.join(what)} – about {money}"
-        if count_first(table) and table["counted_on"].isna().all():
-            return f"Count the shelf first. {sentence}, as long as it is taken as empty."
-        return f"{sentence}."
-    coming = heads[[day is not None for day in heads["order_by"]]] if len(heads) else heads
-    if len(coming):
-        first = coming.loc[coming["order_by"].map(date.toordinal).idxmin()]
-        return (
-            f"Nothing to order today; next: {part_types.along_with(first, 'for')} "
-            f"{first['printer']} by {numbers.day(first['order_by'])}."
-        )
-    if table.empty:
-        return "Nothing to order today."
-    worst = table.loc[table["chance_of_shortage_now"].idxmax()]
-    return (
-        f"Nothing to order today; the likeliest to run short is "
-        f"{part_types.within(worst)}, "
-        f"{numbers.chance(worst['chance_of_shortage_now'])} within "
-        f"{numbers.days(worst['horizon_days'])}."
-    )
 
 
 def show(

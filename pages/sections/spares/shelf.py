@@ -12,6 +12,7 @@ from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.say import numbers, part_types
+from tracker.say.spares.answers import running_short
 from tracker.say.spares.stock import between_sites, count_first, type_unknown
 from tracker.store import acts
 from tracker.workshop.records import Records
@@ -35,19 +36,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     _without_type(place)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
-    short = rows[rows["chance_of_shortage_now"] > 1 - service]
-    said = (
-        f"{numbers.count(len(short), 'type')} of part of {len(rows)} "
-        f"{'has' if len(short) == 1 else 'have'} more than {numbers.chance(1 - service)} chance of "
-        "running short before the next order could be here."
-    )
-    by_date = [part_types.of(part) for part in sorted(types_by_date(table, heads))]
-    if by_date:
-        said += (
-            f" {' and '.join(by_date)}: not ordered by this chance but by date, see below under "
-            "When to order the costly ones."
-        )
-    st.markdown(said[0].upper() + said[1:])
+    st.markdown(running_short(rows, service, sorted(types_by_date(table, heads))))
     shown = pd.DataFrame(
         {
             "Part": [part_types.of(row) for row in rows.itertuples()],
