@@ -31,6 +31,8 @@ def tapped(
     hands over the one before. Raises RecordError with the field and the value.
     """
     what = (workshop.url, key, tuple(said.items()))
+    # Above the button, where the finger is: below it, the question may lie outside the screen.
+    question = st.container()
     pressed = st.button(label, type="primary", width="stretch", key=key)
     if pressed:
         st.session_state.pop("ask-again", None)
@@ -40,7 +42,7 @@ def tapped(
     if ago is not None and (pressed or st.session_state.get("ask-again") == what):
         st.session_state["ask-again"] = what
         minutes = "a moment" if ago < 1 else "a minute" if ago < 2 else f"{ago:.0f} minutes"
-        st.warning(
+        question.warning(
             f"The same was logged {minutes} ago. Log it again?", icon=":material/content_copy:"
         )
         if not st.button("Yes, log it a second time", width="stretch", key=f"{key}-again"):

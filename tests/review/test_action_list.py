@@ -31,7 +31,7 @@ from tracker.workshop.records import Records
 FEBRUARY, MARCH, APRIL = date(2026, 2, 1), date(2026, 3, 1), date(2026, 4, 1)
 MARCH_ENDS, APRIL_ENDS = date(2026, 3, 31), date(2026, 4, 30)
 LATER = date(2026, 5, 9)
-ORDER = OrderForShelf(SimpleNamespace(part_kind="damper"))
+ORDER = OrderForShelf(SimpleNamespace(part_kind="damper", variant=""))
 CLAIM = ClaimWarranty(
     SimpleNamespace(part_kind="wiper", printer="Ada", position="", failed_on=date(2026, 1, 9))
 )
@@ -145,7 +145,7 @@ def test_a_claim_and_a_question_about_a_batch_are_made_once() -> None:
 
 
 def test_one_month_gives_few_actions_and_dropping_one_does_not_bring_the_next() -> None:
-    many = [OrderForShelf(SimpleNamespace(part_kind=f"kind {n}")) for n in range(12)]
+    many = [OrderForShelf(SimpleNamespace(part_kind=f"kind {n}", variant="")) for n in range(12)]
     assert len(march(Records(), *many)) == MOST_ACTIONS
     dropped = wrote(("2026-03-01", "Do 0.", "2026-04-02", "", "2026-04-02", "order kind 0"))
     assert [what for what, _ in march(dropped, *many)] == [f"order kind {n}" for n in range(1, 8)]
@@ -253,12 +253,13 @@ def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> N
     review = month_review(Records(), MARCH)
     dated = pd.DataFrame(
         {
-            "part_kind": "head",
+            "part_kind": "head", "variant": "",
             "printer": [f"P{number}" for number in range(5)],
             "position": "H1",
             "order_by": [date(2026, 4, day) for day in range(1, 6)],
             "as_of": MARCH_ENDS, "spares": 0, "ordered_before": 0, "fitted": 5,
-            "risk_if_ordered_now": 0.02, "risk_if_waiting_30_days": 0.2, "dated_by_risk": False,
+            "risk_if_ordered_now": 0.02, "risk_if_waiting_30_days": 0.2,
+            "risk_before_arrival": float("nan"), "dated_by_risk": False,
             "now_costs_more": 30.0, "later_costs_more": 40.0, "later_days": 30,
             "lead_days": 20, "lead_days_late": 40,
         }

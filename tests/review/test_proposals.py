@@ -37,7 +37,7 @@ def given(
         {"part_kind": "wiper", "printer": [f"P{number}" for number in range(len(due_on))],
          "position": "wiper", "due_on": pd.to_datetime(list(due_on))}
     )  # fmt: skip
-    ahead = Ahead(EMPTY, EMPTY, pd.DataFrame({"part_kind": []}), planned, EMPTY)
+    ahead = Ahead(EMPTY, EMPTY, pd.DataFrame({"part_kind": [], "variant": []}), planned, EMPTY)
     kept = routine() if kept is None else kept
     found: tuple[Proposal, ...] = proposals(suspicions, ahead, kept, stoppages, AS_OF)
     return [proposal.made_from for proposal in found]

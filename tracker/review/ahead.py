@@ -15,7 +15,7 @@ from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.forecast.positions.fitted_positions import Sources, fitted_positions, kind_need
 from tracker.review.planned import planned_changes
 from tracker.workshop.records import Records
-from tracker.workshop.variants import types_in
+from tracker.workshop.variants import of_types, types_in
 
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
 CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown
@@ -112,7 +112,7 @@ def orders_due(
     table = stock_table(records, as_of, models=models)
     dates = preorder(records, as_of, models=models, lives=lives)
     dated = types_by_date(table, dates)
-    now = table[[part not in dated for part in types_in(table)]]
+    now = table[~of_types(table, dated)]
     now = now[now["order_now"] > 0]
     until = as_of + timedelta(days=31)
     soon = [

@@ -8,10 +8,13 @@ say which it is helps nobody until it does: it stays under the variant "".
 
 from __future__ import annotations
 
+from collections.abc import Container
 from typing import NamedTuple
 
+import numpy as np
 import pandas as pd
 
+from tracker.arrays import Bools
 from tracker.workshop.records import Records
 
 HEAD = "head"
@@ -42,6 +45,11 @@ def types_in(rows: pd.DataFrame) -> list[PartType]:
 def of_type(rows: pd.DataFrame, part: PartType) -> pd.Series:
     """Which of the rows are of that type, True or False by their index."""
     return (rows["part_kind"] == part.part_kind) & (rows["variant"] == part.variant)
+
+
+def of_types(rows: pd.DataFrame, parts: Container[PartType]) -> Bools:
+    """Which of the rows are of one of those types, in order; also where there are no rows."""
+    return np.fromiter((part in parts for part in types_in(rows)), dtype=bool, count=len(rows))
 
 
 def part_types(records: Records) -> tuple[PartType, ...]:

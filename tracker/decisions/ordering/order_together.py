@@ -22,7 +22,7 @@ from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, be
 from tracker.errors import UsageError
 from tracker.forecast.positions.stretched_need import StretchedNeed
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, types_in
+from tracker.workshop.variants import PartType, of_types, types_in
 
 SOON_DAYS = 90.0  # what is not likely due by then is not brought forward
 AHEAD_DAYS = 365.0  # how far later shipments are looked at
@@ -87,9 +87,9 @@ def order_together(
         sellers = suppliers(records.known_at(as_of)) if sellers is None else sellers
         look = _Look(records, as_of, shipping)
         by_date = types_by_date(table, heads)
-        by_stock = table[[part not in by_date for part in types_in(table)]]
+        by_stock = table[~of_types(table, by_date)]
         candidates = look.small_parts(by_stock)
-        candidates += look.dated(heads[[part in by_date for part in types_in(heads)]])
+        candidates += look.dated(heads[of_types(heads, by_date)])
         ordered = look.after_ordering(by_stock, lines)
         taken: set[int] = set()
         for seller in dict.fromkeys(_first(sellers, part) for part in types_in(lines)):
