@@ -112,6 +112,7 @@ def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
     expect(page.get_by_text("Put on the shelf")).to_be_visible()
     expect(button).to_be_hidden()
     tap(page, "Put on the shelf")
+    expect(page.get_by_text("Write down what you counted")).to_be_hidden()
     tap(page, "Wiper blade")
     page.get_by_label("Pieces").first.fill("-3")
     page.get_by_role("button", name="Log this").click()
