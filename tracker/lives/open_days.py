@@ -170,8 +170,6 @@ def quiet_gaps(records: Records, as_of: date, *, at_least: int = 7) -> pd.DataFr
             known.counters["read_on"],
         ]
     ).dropna()
-    if known.log_began_on is not None:
-        written = written[written >= pd.Timestamp(known.log_began_on)]
     days = np.unique(written.to_numpy().astype("datetime64[D]").astype(np.int64))
     days = days[days >= _log_began(known)]
     if len(days) > 1:
