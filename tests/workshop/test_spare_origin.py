@@ -57,6 +57,12 @@ def test_the_oldest_delivery_that_is_left_is_used_first() -> None:
     assert spare_origin(workshop(2), "head", "eight", TODAY) == SpareOrigin("Quay", "", 900)
 
 
+def test_a_set_that_goes_in_at_once_may_come_from_two_deliveries() -> None:
+    origins = [spare_origin(workshop(3), "head", "six", TODAY, taken_before=n) for n in range(4)]
+    # Three on the shelf: one is left of Barn's two, both of Loft's are.
+    assert [origin.supplier for origin in origins] == ["Barn", "Loft", "Loft", ""]
+
+
 def test_an_empty_shelf_or_pieces_older_than_any_delivery_tell_nothing() -> None:
     assert spare_origin(workshop(0), "head", "six", TODAY) == SpareOrigin()
     assert spare_origin(workshop(5), "head", "six", TODAY) == SpareOrigin()

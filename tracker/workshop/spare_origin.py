@@ -20,9 +20,12 @@ class SpareOrigin:
     unit_cost: float | None = None
 
 
-def spare_origin(records: Records, part_kind: str, variant: str, day: date) -> SpareOrigin:
+def spare_origin(
+    records: Records, part_kind: str, variant: str, day: date, *, taken_before: int = 0
+) -> SpareOrigin:
     """The delivery of the oldest piece of that type on the shelf: the one to be used first.
 
+    ``taken_before``: so many older pieces are used before this one, for a set that goes in at once.
     The shelf holds the last pieces delivered. A delivery has no batch of its own: it is the one
     written down with the last part that was fitted from it.
     """
@@ -31,7 +34,7 @@ def spare_origin(records: Records, part_kind: str, variant: str, day: date) -> S
         records.stock[records.stock["moved_on"] <= until],
         records.orders[records.orders["received_on"] <= until],
     ))  # fmt: skip
-    on_hand = float(stock["quantity"].sum())
+    on_hand = float(stock["quantity"].sum()) - taken_before
     if on_hand <= 0 or orders.empty:
         return SpareOrigin()
     newest_first = orders.sort_values("received_on", ascending=False, kind="stable")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -12,6 +13,8 @@ from tracker.store.acts.shelf import take_off_shelf
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
+from tracker.workshop.spare_origin import spare_origin
+from tracker.workshop.variants import PartType, pooled_variants
 
 
 @dataclass(frozen=True)
@@ -69,8 +72,9 @@ def change_part(
 ) -> int | None:
     """Writes down that a part came out and a new one went in; returns the change for undo.
 
-    Those that go along come out as ``with_other``. Raises RecordError when nothing is fitted there
-    or the days cannot be.
+    Those that go along come out as ``with_other``; of the new ones beside it supplier, batch and
+    price are those of the delivery they come from, as far as it is known. Raises RecordError when
+    nothing is fitted there or the days cannot be.
     """
     with store.change(who=who, now=now) as change:
         change.what = put_part_change(change, position, removal, new)
@@ -101,19 +105,29 @@ def put_part_change(
     if position in along:
         raise RecordError(f"{position.label} cannot go along with itself; leave it out.")
     old = fitted_part(change.records, position)
+    beside = {other: fitted_part(change.records, other) for other in along}
     noted = [text for text in (change.values("fittings", old)["note"], removal.note) if text]
     _take_out(change, old, removal, removal.reason)
     of_the_old = {"failure_mode": removal.mode, "last_ok_on": removal.last_ok_on}
     change.correct("fittings", old, {**of_the_old, "note": "; ".join(noted)})
-    for other in along:
-        _take_out(change, fitted_part(change.records, other), removal, "with_other")
+    for row_id in beside.values():
+        _take_out(change, row_id, removal, "with_other")
     also = f" and {len(along)} along" if along else ""
     if new is None:
         return f"Took out {position.label} of {position.printer} ({removal.reason}){also}"
     day = fitted_on or removal.day
-    _fit(change, position, day, removal.counter_m2, new)
-    for other in along:
-        _fit(change, other, day, removal.counter_m2, NewPart())
+    _fit(change, position, day, removal.counter_m2, new, in_place_of=old)
+    taken: Counter[PartType] = Counter({_type_of(change, position.part_kind, old): 1})
+    for other, row_id in beside.items():
+        spare = NewPart()
+        if new.from_stock:
+            part = _type_of(change, other.part_kind, row_id)
+            origin = spare_origin(change.records, *part, day, taken_before=taken[part])
+            spare = NewPart(
+                supplier=origin.supplier, batch=origin.batch, unit_cost=origin.unit_cost
+            )  # fmt: skip
+            taken[part] += 1
+        _fit(change, other, day, removal.counter_m2, spare, in_place_of=row_id)
     if new.from_stock:
         take_off_shelf(change, (position, *along), day)
     return f"Changed {position.label} of {position.printer} ({removal.reason}){also}"
@@ -176,7 +190,16 @@ def _fit(
     day: date | None,
     counter_m2: float | None,
     new: NewPart,
+    *,
+    in_place_of: int | None = None,
 ) -> int:
+    """The record of a part that goes in; in the place of another one it is of the same type."""
     part = {name: value for name, value in vars(new).items() if name != "from_stock"}
     when = {"fitted_on": day, "fitted_counter_m2": counter_m2}
-    return change.add("fittings", {**vars(position), **when, **part})
+    variant = "" if in_place_of is None else change.values("fittings", in_place_of)["variant"]
+    return change.add("fittings", {**vars(position), **when, **part, "variant": variant})
+
+
+def _type_of(change: Batch, part_kind: str, row_id: int) -> PartType:
+    """The type of a part that was in before the change."""
+    return PartType(part_kind, str(pooled_variants(change.records)[row_id]))
