@@ -23,6 +23,7 @@ from tracker.charts.screen import on_screen
 from tracker.paper.svg import svg
 from tracker.replay.findings import ADVICE, NONE, ONE, PolicyCost
 from tracker.review.printer_trend import PrinterTrend
+from tracker.workshop.variants import PartType
 
 MARCH = date(2026, 3, 1)
 
@@ -41,11 +42,12 @@ def pictures() -> dict[str, Picture]:
     )  # fmt: skip
     expected = pd.DataFrame(
         {"what": "part_kind", "name": ["damper", "head"], "observed": [6, 1],
-         "expected": [2.0, 0.5], "low": [1, 0], "high": [4, 1], "unusual": [True, False]}
+         "variant": ["", "six-channel head"], "expected": [2.0, 0.5], "low": [1, 0],
+         "high": [4, 1], "unusual": [True, False]}
     )  # fmt: skip
     causes = pd.DataFrame(
         {"part_kind": ["damper", "head"], "cause": ["filter full", "blocked"],
-         "this_month": [3, 1], "mean_before": [1.0, 5.0]}
+         "variant": ["", "six-channel head"], "this_month": [3, 1], "mean_before": [1.0, 5.0]}
     )  # fmt: skip
     steps = pd.DataFrame({"spent": [0.0, 40.0, 100.0], "risk_left": [900.0, 300.0, 120.0]})
     curve = pd.DataFrame(
@@ -61,9 +63,9 @@ def pictures() -> dict[str, Picture]:
         "added_up": added_up_picture(trend),
         "budget": budget_picture(steps, steps.iloc[:2], 60, "USD"),
         "expectation": expectation_picture(expected, "March 2026"),
-        "need": need_picture("damper", [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=1),
+        "need": need_picture(PartType("damper"), [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=1),
         "order_curve": order_curve_picture(
-            "head", waiting, MARCH, "EUR", order_by=date(2026, 3, 9),
+            PartType("head", "six-channel head"), waiting, MARCH, "EUR", order_by=date(2026, 3, 9),
             risk_limit_by=date(2026, 3, 20),
         ),
         "pareto": pareto_picture(causes, "March 2026"),

@@ -7,10 +7,13 @@ import pytest
 from tracker.charts.colours import part_colour
 from tracker.charts.need import need_picture
 from tracker.charts.screen import on_screen
+from tracker.workshop.variants import PartType
+
+DAMPER = PartType("damper")
 
 
 def test_the_bars_are_the_chances_and_part_at_the_recommended_stock() -> None:
-    figure = on_screen(need_picture("damper", [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=1))
+    figure = on_screen(need_picture(DAMPER, [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=1))
     met, short = (trace for trace in figure.data if trace.type == "bar")
     assert list(met.x) == [0, 1, 2]
     assert list(met.y) == [0.5, 0.3, 0.15]
@@ -20,7 +23,7 @@ def test_the_bars_are_the_chances_and_part_at_the_recommended_stock() -> None:
 
 
 def test_the_recommended_stock_and_what_is_there_are_written_on_the_picture() -> None:
-    figure = on_screen(need_picture("damper", [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=1))
+    figure = on_screen(need_picture(DAMPER, [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=1))
     assert figure.layout.annotations[0].text == "recommended stock 2"
     assert "There now or on the way: 1" in [trace.name for trace in figure.data]
     assert "39 days" in figure.layout.title.text
@@ -28,7 +31,7 @@ def test_the_recommended_stock_and_what_is_there_are_written_on_the_picture() ->
 
 
 def test_a_need_that_is_surely_none_still_shows_a_bar_beyond_the_stock() -> None:
-    figure = on_screen(need_picture("own_kind", [1.0], 0, 30, available=0))
+    figure = on_screen(need_picture(PartType("own_kind"), [1.0], 0, 30, available=0))
     met, short = figure.data
     assert list(met.y) == [1.0]
     assert list(short.x) == [1]
@@ -38,7 +41,7 @@ def test_a_need_that_is_surely_none_still_shows_a_bar_beyond_the_stock() -> None
 def test_a_large_need_leaves_out_the_ends_nobody_sees() -> None:
     law = [0.0] * 400
     law[300:303] = [0.25, 0.5, 0.25]
-    figure = on_screen(need_picture("wiper", law, 302, 30, available=310))
+    figure = on_screen(need_picture(PartType("wiper"), law, 302, 30, available=310))
     drawn = [x for trace in figure.data if trace.type == "bar" for x in trace.x]
     assert min(drawn) == 300
     assert sum(y for trace in figure.data if trace.type == "bar" for y in trace.y) == pytest.approx(

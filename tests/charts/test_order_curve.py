@@ -6,13 +6,15 @@ from datetime import date
 
 from tracker.charts.order_curve import order_curve_picture
 from tracker.charts.screen import on_screen
+from tracker.workshop.variants import PartType
 
+HEAD = PartType("head", "six-channel head")
 AS_OF = date(2026, 3, 1)
 CURVE = [[0, 90.0], [1, 80.0], [2, 70.0], [3, 95.0]]
 
 
 def test_the_cheapest_day_is_marked_where_the_curve_has_it() -> None:
-    figure = on_screen(order_curve_picture("head", CURVE, AS_OF, "EUR", order_by=date(2026, 3, 3)))
+    figure = on_screen(order_curve_picture(HEAD, CURVE, AS_OF, "EUR", order_by=date(2026, 3, 3)))
     line, star = figure.data
     assert list(line.x) == [date(2026, 3, day) for day in (1, 2, 3, 4)]
     assert list(line.y) == [90, 80, 70, 95]
@@ -24,7 +26,13 @@ def test_the_cheapest_day_is_marked_where_the_curve_has_it() -> None:
 
 def test_the_risk_limit_is_a_line_of_its_own() -> None:
     figure = on_screen(
-        order_curve_picture("head", CURVE, AS_OF, "EUR", risk_limit_by=date(2026, 3, 2))
+        order_curve_picture(
+            HEAD,
+            CURVE,
+            AS_OF,
+            "EUR",
+            risk_limit_by=date(2026, 3, 2),
+        )
     )
     limit = figure.data[-1]
     assert set(limit.x) == {date(2026, 3, 2)}
@@ -32,6 +40,6 @@ def test_the_risk_limit_is_a_line_of_its_own() -> None:
 
 
 def test_a_cheapest_day_beyond_the_curve_is_not_marked() -> None:
-    figure = on_screen(order_curve_picture("head", CURVE, AS_OF, "EUR"))
+    figure = on_screen(order_curve_picture(HEAD, CURVE, AS_OF, "EUR"))
     assert [trace.name for trace in figure.data] == ["Expected cost"]
     assert figure.layout.yaxis.title.text == "cost (EUR)"

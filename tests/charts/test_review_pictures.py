@@ -16,7 +16,7 @@ def expected() -> pd.DataFrame:
     return pd.DataFrame(
         {
             "what": ["all", "part_kind", "part_kind"],
-            "name": ["", "damper", "head"],
+            "name": ["", "damper", "head"], "variant": ["", "", "six-channel head"],
             "observed": [7, 6, 1], "expected": [2.5, 2.0, 0.5],
             "low": [1, 1, 0], "high": [5, 4, 1],
             "unusual": [False, True, False],
@@ -38,7 +38,7 @@ def test_what_chance_does_not_explain_differs_by_form_and_colour() -> None:
 def test_a_bar_keeps_its_colour_and_hatching_from_month_to_month() -> None:
     causes = pd.DataFrame(
         {"part_kind": ["damper", "head"], "cause": ["filter full", "blocked"],
-         "this_month": [3, 1], "mean_before": [1.0, 0.5]}
+         "variant": ["", "six-channel head"], "this_month": [3, 1], "mean_before": [1.0, 0.5]}
     )  # fmt: skip
     both = on_screen(pareto_picture(causes, "March 2026")).data[0].marker
     one = on_screen(pareto_picture(causes.iloc[1:], "April 2026")).data[0].marker

@@ -86,12 +86,13 @@ def test_a_mean_known_badly_widens_the_law_of_a_large_count_too() -> None:
 def test_a_month_with_many_more_failures_than_expected_is_called_unusual(
     february: MonthReview,
 ) -> None:
-    rows = february.expected.set_index(["what", "name"])
+    rows = february.expected.set_index(["what", "name", "variant"])
     # Seven of the month's eight failures came on one printer, where 1.2 were usual.
-    assert rows.loc[("printer", "Yard"), "observed"] == 7
-    assert rows.loc[("printer", "Yard"), "unusual"]
-    assert not rows.loc[("printer", "Loft"), "unusual"]
-    assert not rows.loc[("part_kind", "head"), "unusual"]
+    assert rows.loc[("printer", "Yard", ""), "observed"] == 7
+    assert rows.loc[("printer", "Yard", ""), "unusual"]
+    assert not rows.loc[("printer", "Loft", ""), "unusual"]
+    for head_type in ("six-channel head", "eight-channel head"):
+        assert not rows.loc[("part_kind", "head", head_type), "unusual"]
 
 
 def test_the_bad_lot_comes_first_among_the_actions_with_its_evidence(

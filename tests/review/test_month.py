@@ -32,9 +32,9 @@ def test_failures_are_counted_by_kind_beside_the_month_before_and_the_mean(
     march: MonthReview,
 ) -> None:
     # January 1, February 0, so the mean of the two months before is a half.
-    assert march.happened.failures.loc["wiper"].tolist() == [2, 0, 0.5]
-    assert march.happened.failures.loc["head"].tolist() == [1, 0, 0]
-    assert march.happened.accidents["this_month"].to_dict() == {"head": 1}
+    assert march.happened.failures.loc[("wiper", "")].tolist() == [2, 0, 0.5]
+    assert march.happened.failures.loc[("head", "")].tolist() == [1, 0, 0]
+    assert march.happened.accidents["this_month"].to_dict() == {("head", ""): 1}
     assert march.months_compared == 2
 
 
@@ -126,9 +126,9 @@ def test_the_need_of_the_next_months_is_that_of_the_stock_tables_rule(march: Mon
 
 
 def test_parts_used_leaves_out_what_came_with_the_printer(march: MonthReview) -> None:
-    assert march.happened.parts_used["this_month"].to_dict() == {"wiper": 2, "head": 1}
+    assert march.happened.parts_used["this_month"].to_dict() == {("wiper", ""): 2, ("head", ""): 1}
     january = month_review(by_hand(), date(2026, 1, 1))
-    assert january.happened.parts_used["this_month"].to_dict() == {"wiper": 1}
+    assert january.happened.parts_used["this_month"].to_dict() == {("wiper", ""): 1}
 
 
 def test_an_open_stoppage_counts_until_the_day_looked_from() -> None:

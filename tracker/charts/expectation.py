@@ -6,17 +6,22 @@ import pandas as pd
 
 from tracker.charts.colours import BAD, QUIET, SEEN
 from tracker.charts.picture import Axis, Picture, Points, Spans, whole_steps
-from tracker.workshop import vocabulary as vocab
+from tracker.say import part_types
 
 
 def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
-    """Failures of the month by part kind beside the 80 % range expected, unusual ones in red.
+    """Failures of the month by type of part beside the 80 % range expected, unusual ones in red.
 
-    ``expected`` has ``what, name, observed, expected, low, high, unusual``. The most expected on
-    top.
+    ``expected`` has ``what, name, variant, observed, expected, low, high, unusual``. The most
+    expected on top.
     """
     rows = expected[expected["what"] == "part_kind"].sort_values("expected", kind="stable")
-    rows = rows.assign(label=[vocab.part_label(kind) for kind in rows["name"]])
+    rows = rows.assign(
+        label=[
+            part_types.label(*part).replace(", ", ",\n", 1)
+            for part in zip(rows["name"], rows["variant"], strict=True)
+        ]
+    )
     unusual = rows["unusual"].to_numpy(dtype=bool)
     seen = [
         Points(
@@ -48,6 +53,6 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
             ),
             *seen,
         ),
-        height=190 + 30 * len(rows),
+        height=190 + 34 * len(rows),
         legend_room=110,
     )  # fmt: skip

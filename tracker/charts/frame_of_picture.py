@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 import plotly.graph_objects as go
+
+_LONGEST_LINE = 42  # letters of a title that a phone shows in one line
 
 
 def framed(
     figure: go.Figure, title: str, x_title: str, y_title: str, height: int = 360
 ) -> go.Figure:
     """The figure with its title and axis titles; the legend below, where no bar covers it."""
+    lines = wrap(title, _LONGEST_LINE) or [""]
     figure.update_layout(
-        title={"text": title, "font": {"size": 16}},
+        title={"text": "<br>".join(lines), "font": {"size": 16}},
         height=height,
-        margin={"l": 10, "r": 10, "t": 44, "b": 10},
+        margin={"l": 10, "r": 10, "t": 24 + 20 * len(lines), "b": 10},
         legend={"orientation": "h", "yanchor": "top", "y": -0.22, "x": 0},
         hovermode="closest",
     )

@@ -8,15 +8,15 @@ import numpy as np
 
 from tracker.charts.colours import ACCENT, BAD, part_colour
 from tracker.charts.picture import Axis, Bars, Picture, Points, Rule
-from tracker.say import numbers
-from tracker.workshop.vocabulary import part_label
+from tracker.say import numbers, part_types
+from tracker.workshop.variants import PartType
 
 _UNSEEN = 0.002  # chances smaller than this, at either end, are not drawn
 _LABELLED_BARS = 9
 
 
 def need_picture(
-    kind: str, chances: Sequence[float], stock: int, horizon_days: float, available: int
+    part: PartType, chances: Sequence[float], stock: int, horizon_days: float, available: int
 ) -> Picture:
     """The chance of needing exactly 0, 1, 2, … pieces, split at the recommended stock.
 
@@ -38,7 +38,7 @@ def need_picture(
             says="exactly {x} needed: {y:.1%}",
         )
         for name, here, colour, hatch in (
-            ("Met by the recommended stock", pieces <= stock, part_colour(kind), ""),
+            ("Met by the recommended stock", pieces <= stock, part_colour(part.part_kind), ""),
             ("Would run short", pieces > stock, BAD, "/"),
         )
     ]  # fmt: skip
@@ -51,7 +51,7 @@ def need_picture(
             )
         )  # fmt: skip
     return Picture(
-        title=f"{part_label(kind)}: need in the next {numbers.days(horizon_days)}",
+        title=f"{part_types.label(*part)}: need in the next {numbers.days(horizon_days)}",
         x=Axis(title="pieces needed", whole=True, step=1 if len(pieces) <= 16 else None),
         y=Axis(
             title="chance of exactly so many", form=".0%" if top > 0.06 else ".1%", limits=(0, top)

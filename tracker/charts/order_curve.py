@@ -7,11 +7,12 @@ from datetime import date, timedelta
 
 from tracker.charts.colours import BAD, DASHES, GOOD, part_colour
 from tracker.charts.picture import Axis, Line, Picture, Points
-from tracker.say import numbers
+from tracker.say import numbers, part_types
+from tracker.workshop.variants import PartType
 
 
 def order_curve_picture(
-    kind: str,
+    part: PartType,
     curve: Sequence[Sequence[float]],
     as_of: date,
     currency: str,
@@ -28,7 +29,7 @@ def order_curve_picture(
     costs = [float(cost) for _, cost in curve]
     marks: list[Line | Points] = [
         Line(
-            name="Expected cost", x=days, y=costs, colour=part_colour(kind),
+            name="Expected cost", x=days, y=costs, colour=part_colour(part.part_kind),
             says=f"ordered on {{x:%d %b}}: {{y:.0f}} {currency}",
         )
     ]  # fmt: skip
@@ -49,7 +50,7 @@ def order_curve_picture(
             )
         )  # fmt: skip
     return Picture(
-        title="What waiting with the order costs",
+        title=f"{part_types.label(*part)}: what waiting costs",
         x=Axis(title="day of ordering", form="%d %b", most_ticks=6),
         y=Axis(title=f"cost ({currency})", from_zero=True),
         marks=tuple(marks),

@@ -6,7 +6,7 @@ import pandas as pd
 
 from tracker.charts.colours import SEEN, part_colour, part_hatch
 from tracker.charts.picture import Axis, Bars, Picture, Points, whole_steps
-from tracker.workshop import vocabulary as vocab
+from tracker.say import part_types
 
 MOST_BARS = 12
 
@@ -14,11 +14,15 @@ MOST_BARS = 12
 def pareto_picture(causes: pd.DataFrame, month: str) -> Picture:
     """What failed most often in the month, and how often in a usual month?
 
-    ``causes`` has ``part_kind, cause, this_month, mean_before``; causes without a failure in the
-    month are left out.
+    ``causes`` has ``part_kind, variant, cause, this_month, mean_before``; causes without a failure
+    in the month are left out.
     """
     rows = causes[causes["this_month"] > 0].iloc[:MOST_BARS][::-1]
-    labels = tuple(f"{vocab.part_label(row.part_kind)}: {row.cause}" for row in rows.itertuples())
+    # The type takes the first line, so that the bars keep their room on a phone.
+    labels = tuple(
+        (":\n" if row.variant else ": ").join((part_types.of(row), row.cause))
+        for row in rows.itertuples()
+    )
     marks: list[Bars | Points] = [
         Bars(
             name=month,

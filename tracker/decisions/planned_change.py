@@ -21,6 +21,7 @@ from tracker.forecast.need import NeedModel, need_models
 from tracker.lives.life_table import life_table
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
 
 COLUMNS = (
     "part_kind",
@@ -75,16 +76,18 @@ def planned_ages(records: Records, as_of: date, part_kind: str | None = None) ->
 class ChangedAlong:
     """Whether fitting new parts of one kind pays while another part is changed anyway.
 
-    Per change of ``with_kind`` on one printer, currency units: new parts cost ``pieces`` times
-    ``piece_cost`` (the work is being done anyway); ``saving`` is what they spare later, less that
-    cost, with its 80 % range (negative: leave the old ones in). ``from_age`` are the ages in days
-    from which one pays, by group (infinite: never); ``median_age`` those of the parts in use now.
-    ``enough_harm``: how much an old set has to raise the chance of losing the new
-    ``with_kind`` so that changing pays after all; 0 where it pays anyway, NaN above 1.
+    Per change of a ``with_kind`` of the type ``with_variant`` on one printer, currency units: new
+    parts cost ``pieces`` times ``piece_cost`` (the work is being done anyway); ``saving`` is what
+    they spare later, less that cost, with its 80 % range (negative: leave the old ones in).
+    ``from_age`` are the ages in days from which one pays, by group (infinite: never);
+    ``median_age`` those of the parts in use now. ``enough_harm``: how much an old set has to raise
+    the chance of losing the new ``with_kind`` so that changing pays after all; 0 where it pays
+    anyway, NaN above 1.
     """
 
     part_kind: str
     with_kind: str
+    with_variant: str
     pieces: float
     piece_cost: float
     saving: float
@@ -106,9 +109,10 @@ def changes_along(
 ) -> tuple[ChangedAlong, ...]:
     """Do new dampers with a new head pay in this workshop, and the like for every such pair?
 
-    For each kind that the catalogue says goes out along with another one, at the ages of the parts
-    in use now: if the other part had to be changed today. A part of age a is worth
-    failure cost · (1 − mean remaining life at a / mean life) less than a new one, as in
+    For each kind that the catalogue says goes out along with another one, and each type of that
+    other one (an eight-channel head takes more dampers along), at the ages of the parts in use
+    now in the printers that have it: if the other part had to be changed today. A part of age a is
+    worth failure cost · (1 − mean remaining life at a / mean life) less than a new one, as in
     ``replacement_age.co_replacement_pays``, here summed over a printer's positions. Groups (white
     and colour) share their shape, their middle and their accidents. For the range and the chance
     all of them stand at the same point of what is not known (one lattice of lives for all), as if
@@ -127,14 +131,22 @@ def changes_along(
         own = running[running["part_kind"] == kind]
         if with_kind not in models or own.empty or part_kind not in (None, kind, with_kind):
             continue
-        found.append(_along(costs, model, models[with_kind], own))
+        triggers = lives[lives["part_kind"].eq(with_kind) & lives["outcome"].eq("running")]
+        variant_in = triggers.drop_duplicates("printer").set_index("printer")["variant"]
+        beside = own["printer"].map(variant_in).astype(object)
+        if beside.isna().all():  # every place of the other part stands empty
+            beside[:] = ""
+        for variant, rows in own.groupby(beside, sort=True):
+            found.append(_along(costs, model, PartType(with_kind, str(variant)), rows))
     return tuple(found)
 
 
 def _along(
-    costs: FailureCosts, model: NeedModel, trigger: NeedModel, running: pd.DataFrame
+    costs: FailureCosts, model: NeedModel, trigger: PartType, running: pd.DataFrame
 ) -> ChangedAlong:
-    pieces = positions_per_printer(costs.known, model.part_kind)
+    known = costs.known
+    beside = known.fittings[known.fittings["printer"].isin(running["printer"])]
+    pieces = positions_per_printer(known.with_table("fittings", beside), model.part_kind)
     failure = costs.of_kind(model.part_kind, spare_on_shelf=True)
     piece_cost, failing = failure.term("part").amount, failure.total
     # An array, for a list of one name would be taken as the name of a column.
@@ -161,11 +173,12 @@ def _along(
             posterior, median_age[str(group)], piece_cost, failing
         ).from_age
     low, high = ends_80(together, np.full(RANGE_POINTS, 1 / RANGE_POINTS))
-    lost = costs.of_kind(trigger.part_kind, spare_on_shelf=True).total
+    lost = costs.of_kind(*trigger, spare_on_shelf=True).total
     harm = max(0.0, -saving / lost) if lost > 0 else np.nan
     return ChangedAlong(
         part_kind=model.part_kind,
         with_kind=trigger.part_kind,
+        with_variant=trigger.variant,
         pieces=pieces,
         piece_cost=piece_cost,
         saving=saving,

@@ -154,7 +154,11 @@ def _at(values: Values, axis: Axis) -> Any:
 
 def _label(text: str) -> str:
     """A label of an axis that leaves room for the picture."""
-    return _plain(text if len(text) <= _LONGEST_LABEL else f"{text[: _LONGEST_LABEL - 1]}…")
+    lines = (
+        line if len(line) <= _LONGEST_LABEL else f"{line[: _LONGEST_LABEL - 1]}…"
+        for line in text.split("\n")
+    )  # fmt: skip
+    return _plain("\n".join(lines))
 
 
 def _name(text: str) -> str:

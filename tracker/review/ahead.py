@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -15,7 +15,7 @@ from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.forecast.positions.fitted_positions import Sources, fitted_positions, kind_need
 from tracker.review.planned import planned_changes
 from tracker.workshop.records import Records
-from tracker.workshop.variants import of_types, types_in
+from tracker.workshop.variants import PartType, of_types, types_in
 
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
 CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown
@@ -59,22 +59,22 @@ def need_ahead(
     models: Mapping[str, NeedModel],
     practice: Mapping[str, PlannedPractice],
 ) -> pd.DataFrame:
-    """How many of every part kind will be needed in the next one, three and six months?
+    """How many of every type of part will be needed in the next one, three and six months?
 
-    Columns ``part_kind, fitted`` and per month count m ``mean_m, low_m, high_m`` (80 % range).
-    Renewals are in it, what another part's change takes along, and the changes that the workshop
-    makes by plan at a certain age (``practice``), as in the stock table.
+    Columns ``part_kind, variant, fitted`` and per month count m ``mean_m, low_m, high_m`` (80 %
+    range). Renewals are in it, what another part's change takes along, and the changes that the
+    workshop makes by plan at a certain age (``practice``), as in the stock table.
     """
     positions = fitted_positions(records, as_of, models, lives)
     sources = Sources(models, {kind: found.age_days for kind, found in practice.items()})
     rows = []
-    for kind, model in models.items():
-        if not model.wears:
+    for kind, variant in dict.fromkeys(sorted(types_in(positions), key=_order_of(models))):
+        if not models[kind].wears:
             continue
-        need = kind_need(positions, kind, models, sources=sources)
-        if not need.positions:
-            continue
-        row: dict[str, object] = {"part_kind": kind, "fitted": need.positions}
+        need = kind_need(positions, kind, models, sources=sources, variant=variant)
+        row: dict[str, object] = {
+            "part_kind": kind, "variant": variant, "fitted": need.positions,
+        }  # fmt: skip
         for months, days in HORIZONS.items():
             law = need.demand(days)
             below = np.cumsum(law)
@@ -83,8 +83,14 @@ def need_ahead(
             row[f"high_{months}"] = min(int(np.searchsorted(below, 0.9)), len(law) - 1)
         rows.append(row)
     names = [f"{what}_{months}" for months in HORIZONS for what in ("mean", "low", "high")]
-    table = pd.DataFrame(rows, columns=["part_kind", "fitted", *names])
+    table = pd.DataFrame(rows, columns=["part_kind", "variant", "fitted", *names])
     return table.sort_values("mean_1", ascending=False, kind="stable").reset_index(drop=True)
+
+
+def _order_of(models: Mapping[str, NeedModel]) -> Callable[[PartType], tuple[int, str]]:
+    """The order of the models' kinds, then that of the types' names."""
+    kinds = list(models)
+    return lambda part: (kinds.index(part.part_kind), part.variant)
 
 
 def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.DataFrame:

@@ -21,7 +21,9 @@ from tracker.forecast.need import NeedModel
 from tracker.review.happened import BROKE
 from tracker.review.period import Period
 
-COLUMNS = ("what", "name", "observed", "expected", "low", "high", "chance", "unusual")
+COLUMNS = (
+    "what", "name", "variant", "observed", "expected", "low", "high", "chance", "unusual",
+)  # fmt: skip
 LEVEL = 0.05
 LEAST_OF_A_BATCH = 3  # parts in the month; a batch is named suspicious from three failures on
 RANGE = (0.1, 0.9)
@@ -130,14 +132,15 @@ def gathered(rows: pd.DataFrame, models: Mapping[str, NeedModel]) -> dict[int, t
 def against_expectation(
     lives: pd.DataFrame, period: Period, models: Mapping[str, NeedModel]
 ) -> pd.DataFrame:
-    """Was more seen than expected, in all, by part kind, printer, supplier and batch?
+    """Was more seen than expected, in all, by type of part, printer, supplier and batch?
 
-    ``models`` as they stood the day before the month. Columns COLUMNS: ``low`` and ``high`` hold
-    80 % of what was to be expected, ``chance`` is that of so many or more, ``unusual`` tells
-    whether that is rare even among all comparisons made (Holm, 5 %). Parts of unknown age and
-    kinds that do not wear are left out on both sides, and batches of which fewer than
-    LEAST_OF_A_BATCH parts were in a printer in the month. ``suspicions`` judges a batch over the
-    whole log.
+    ``models`` as they stood the day before the month. Columns COLUMNS: ``variant`` is the type of
+    the kind that ``name`` begins with, for parts of several types are compared apart; ``low`` and
+    ``high`` hold 80 % of what was to be expected, ``chance`` is that of so many or more,
+    ``unusual`` tells whether that is rare even among all comparisons made (Holm, 5 %). Parts of
+    unknown age and kinds that do not wear are left out on both sides, and batches of which fewer
+    than LEAST_OF_A_BATCH parts were in a printer in the month. ``suspicions`` judges a batch over
+    the whole log.
     """
     rows = exposed(lives, period)
     gains = gathered(rows, models)
@@ -146,21 +149,27 @@ def against_expectation(
     rows = rows.iloc[sorted(gains)]
     gain_of = [gains[row] for row in sorted(gains)]
     weight = np.full(_POINTS, 1 / _POINTS)
-    groups: list[tuple[str, str, NDArray[np.intp]]] = [("all", "", np.arange(len(rows)))]
+    groups: list[tuple[str, str, str, NDArray[np.intp]]] = [("all", "", "", np.arange(len(rows)))]
+    one_type = pd.Series("", index=rows.index)
     source = (" from " + rows["supplier"]).where(rows["supplier"] != "", "")
     batch = rows["part_kind"] + " batch " + rows["batch"] + source
-    for what, label, least in (
-        ("part_kind", rows["part_kind"], 1),
-        ("printer", rows["printer"], 1),
-        ("supplier", (rows["part_kind"] + source).where(rows["supplier"] != "", ""), 1),
-        ("batch", batch.where(rows["batch"] != "", ""), LEAST_OF_A_BATCH),
+    for what, label, variant, least in (
+        ("part_kind", rows["part_kind"], rows["variant"], 1),
+        ("printer", rows["printer"], one_type, 1),
+        (
+            "supplier",
+            (rows["part_kind"] + source).where(rows["supplier"] != "", ""),
+            rows["variant"],
+            1,
+        ),
+        ("batch", batch.where(rows["batch"] != "", ""), rows["variant"], LEAST_OF_A_BATCH),
     ):
-        for name, own in label.groupby(label).indices.items():
+        for (name, of_type), own in label.groupby([label, variant]).indices.items():
             if name and len(own) >= least:
-                groups.append((what, str(name), np.asarray(own, dtype=np.intp)))
+                groups.append((what, str(name), str(of_type), np.asarray(own, dtype=np.intp)))
     broke = rows["broke"].to_numpy(dtype=bool)
     found: list[dict[str, Any]] = []
-    for what, name, own in groups:
+    for what, name, of_type, own in groups:
         means: dict[str, Array] = {}
         for row in own:
             group, gain = gain_of[row]
@@ -172,6 +181,7 @@ def against_expectation(
             {
                 "what": what,
                 "name": name,
+                "variant": of_type,
                 "observed": observed,
                 "expected": float(sum(mean.mean() for mean in means.values())),
                 "low": int(np.searchsorted(below, RANGE[0])),

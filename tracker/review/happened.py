@@ -14,6 +14,7 @@ from tracker.lives.open_days import Closures
 from tracker.lives.stood_hours import stood_hours
 from tracker.review.period import Period, by_month, compared, first_day
 from tracker.workshop.records import Records
+from tracker.workshop.variants import pooled_variants
 from tracker.workshop.working_days import days_worked
 
 BROKE = ("failed", "accident")
@@ -27,11 +28,11 @@ MONEY = ("parts", "labour", "routine", "standing", "scrap", "credited")
 class Happened:
     """Frames whose columns are COMPARED: this month, the month before, mean of those before.
 
-    ``failures`` by part kind (failed or accident), ``causes`` by kind and cause, ``accidents``
-    and ``parts_used`` by kind, ``hours`` stood still by printer, ``stops`` begun by printer,
-    ``money`` by MONEY in currency units. ``events`` lists the month's failures one by one.
-    ``corrective`` and ``upkeep_cost``: money of the month after failures or because of a symptom,
-    and all maintenance.
+    ``failures`` (failed or accident), ``accidents`` and ``parts_used`` by ``part_kind`` and
+    ``variant`` (the index), ``causes`` by these and the cause (columns), ``hours`` stood still by
+    printer, ``stops`` begun by printer, ``money`` by MONEY in currency units. ``events`` lists the
+    month's failures one by one. ``corrective`` and ``upkeep_cost``: money of the month after
+    failures or because of a symptom, and all maintenance.
     """
 
     failures: pd.DataFrame
@@ -55,7 +56,9 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
     used = parts_fitted(records, lives, period)
     stood = downtime_hours(records, period)
     this = broke[broke["removed_on"].dt.to_period("M") == period.month]
-    events = this[["removed_on", "printer", "part_kind", "position", "age", "outcome", "mode"]]
+    events = this[
+        ["removed_on", "printer", "part_kind", "variant", "position", "age", "outcome", "mode"]
+    ]
     events = events.assign(
         supplier=this["supplier"], batch=this["batch"],
         note=records.fittings["note"].reindex(this.index).fillna(""),
@@ -63,22 +66,16 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
     money = _money(records, used, stood, Downtime.of(records, period.last))
     mine = used[used["fitted_on"].dt.to_period("M") == period.month]
     spent = mine["parts"] + mine["labour"]
-    causes = compared(period, by_month(broke["removed_on"], broke["part_kind"] + "\x1f" + mode))
-    causes = causes[causes.sum(axis=1) > 0]
-    pairs = [str(key).split("\x1f") for key in causes.index]
-    causes.insert(0, "part_kind", [pair[0] for pair in pairs])
-    causes.insert(1, "cause", [pair[1] for pair in pairs])
+    causes = _by_type(period, broke["removed_on"], broke, mode.rename("cause")).reset_index()
     items = [item for item in MONEY if item != "credited" or money["credited"].any()]
     table = compared(period, money.reindex(columns=items, fill_value=0.0))
     hours = _by_printer(records, period, by_month(stood["day"], stood["printer"], stood["hours"]))
     stops = records.stoppages
     return Happened(
-        failures=_sorted(compared(period, by_month(broke["removed_on"], broke["part_kind"]))),
-        causes=_sorted(causes.reset_index(drop=True)),
-        accidents=_sorted(
-            compared(period, by_month(met_accident["removed_on"], met_accident["part_kind"]))
-        ),
-        parts_used=_sorted(compared(period, by_month(used["fitted_on"], used["part_kind"]))),
+        failures=_sorted(_by_type(period, broke["removed_on"], broke)),
+        causes=_sorted(causes),
+        accidents=_sorted(_by_type(period, met_accident["removed_on"], met_accident)),
+        parts_used=_sorted(_by_type(period, used["fitted_on"], used)),
         hours=hours,
         stops=_by_printer(records, period, by_month(stops["began_at"], stops["printer"])),
         money=table,
@@ -87,6 +84,19 @@ def what_happened(records: Records, lives: pd.DataFrame, period: Period) -> Happ
         upkeep_cost=float(spent.sum() + table.loc["routine", "this_month"]),
         operating_hours=operating_hours(records, period) - float(hours["this_month"].sum()),
     )
+
+
+def _by_type(
+    period: Period, days: pd.Series, rows: pd.DataFrame, *further: pd.Series
+) -> pd.DataFrame:
+    """How many of ``rows`` by kind, type and what else is given: the levels of the index."""
+    keys = [rows["part_kind"], rows["variant"], *further]
+    things = keys[0].str.cat(keys[1:], sep="\x1f")
+    table = compared(period, by_month(days, things))
+    told = [str(thing).split("\x1f") for thing in table.index]
+    levels = [[one[place] for one in told] for place in range(len(keys))]
+    table.index = pd.MultiIndex.from_arrays(levels, names=[str(key.name) for key in keys])
+    return table
 
 
 def _sorted(table: pd.DataFrame) -> pd.DataFrame:
@@ -124,6 +134,7 @@ def parts_fitted(records: Records, lives: pd.DataFrame, period: Period) -> pd.Da
         {
             "fitted_on": rows["fitted_on"],
             "part_kind": rows["part_kind"],
+            "variant": pooled_variants(records)[rows.index],
             "parts": price.astype(float),
             "labour": hours.astype(float) * records.number("labour_per_hour"),
             "corrective": _after_failure(lives, rows),

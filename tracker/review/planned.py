@@ -17,6 +17,7 @@ from tracker.workshop.records import Records
 
 COLUMNS = (
     "part_kind",
+    "variant",
     "printer",
     "position",
     "age_days",

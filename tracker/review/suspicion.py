@@ -32,7 +32,7 @@ class Suspicion:
     ``parts`` fitted so far, ``failures`` of them, ``expected`` at their ages were they like the
     others, ``chance`` of that many or more, ``comparisons`` made; ``fitted_now`` still running;
     ``failed_this_month``; ``printers`` whose parts failed, the last of
-    them on ``last_failed``.
+    them on ``last_failed``; ``variants``: the types of its parts ("" where they have none).
     """
 
     part_kind: str
@@ -48,6 +48,7 @@ class Suspicion:
     printers: tuple[str, ...]
     places_now: tuple[str, ...]
     last_failed: date | None = None
+    variants: tuple[str, ...] = ("",)
 
     @property
     def is_over(self) -> bool:
@@ -146,4 +147,5 @@ def _suspicion(
         printers=tuple(sorted(failed["printer"].unique())),
         places_now=tuple(sorted(running["printer"] + " " + running["position"])),
         last_failed=failed["removed_on"].max().date() if len(failed) else None,
+        variants=tuple(sorted(mine["variant"].unique())),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from tracker.say import numbers
@@ -25,8 +26,12 @@ def of(row: Any) -> str:
 
 def within(row: Any) -> str:
     """The same inside a sentence: ``"printhead, six-channel head"``."""
-    named = of(row)
-    return named[:1].lower() + named[1:]
+    return inside(of(row))
+
+
+def named(row: Any) -> str:
+    """One fitted part by its kind, position and type: ``"Printhead H1 (six-channel head)"``."""
+    return words.part_name(row.part_kind, row.position, variant=row.variant)
 
 
 def placed(row: Any) -> str:
@@ -36,8 +41,38 @@ def placed(row: Any) -> str:
     >>> placed(Row(part_kind="head", variant="six-channel head", position="H1", printer="Yard"))
     'Printhead H1 (six-channel head) of Yard'
     """
-    name = words.part_name(row.part_kind, row.position)
-    return f"{name}{f' ({row.variant})' if row.variant else ''} of {row.printer}"
+    return f"{named(row)} of {row.printer}"
+
+
+def placed_within(row: Any) -> str:
+    """The same inside a sentence."""
+    return inside(placed(row))
+
+
+def of_all(part_kind: str, variants: Sequence[str], *, plural: bool = False) -> str:
+    """A kind of which something is said that holds for all these types of it.
+
+    >>> of_all("head", ("eight-channel head", "six-channel head"))
+    'Printhead (eight-channel head and six-channel head)'
+    >>> of_all("head", ("six-channel head",), plural=True), of_all("wiper", ("",))
+    ('Printheads (six-channel head)', 'Wiper blade')
+    """
+    kind = f"{words.part_label(part_kind)}{'s' if plural else ''}"
+    told = [variant for variant in variants if variant]
+    if not told:
+        return kind
+    said = " and ".join(filter(None, (", ".join(told[:-1]), told[-1])))
+    return f"{kind} ({said})"
+
+
+def of_all_within(part_kind: str, variants: Sequence[str], *, plural: bool = False) -> str:
+    """The same inside a sentence."""
+    return inside(of_all(part_kind, variants, plural=plural))
+
+
+def inside(name: str) -> str:
+    """A name that stands inside a sentence instead of at its start."""
+    return name[:1].lower() + name[1:]
 
 
 def counted(number: float, row: Any, before: str = "") -> str:

@@ -157,13 +157,16 @@ def wears(kind: str) -> bool:
     return known.wears if known else True
 
 
-def part_name(kind: str, position: str) -> str:
-    """One part by its kind and place, the place left out where it only repeats the kind.
+def part_name(kind: str, position: str, *, variant: str = "") -> str:
+    """One part by its kind, place and type, the place left out where it only repeats the kind.
 
     >>> part_name("damper", "W1"), part_name("wiper", "wiper")
     ('Damper W1', 'Wiper blade')
+    >>> part_name("head", "H1", variant="six-channel head")
+    'Printhead H1 (six-channel head)'
     """
-    return part_label(kind) if position in ("", kind) else f"{part_label(kind)} {position}"
+    name = part_label(kind) if position in ("", kind) else f"{part_label(kind)} {position}"
+    return f"{name} ({variant})" if variant else name
 
 
 @dataclass(frozen=True)

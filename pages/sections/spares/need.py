@@ -65,7 +65,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", remarks(row)]).strip())
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
-        need_picture(kind, chances.tolist(), stock, row["horizon_days"], available),
+        need_picture(part, chances.tolist(), stock, row["horizon_days"], available),
         f"Chance of needing 0, 1, 2, … pieces of {part_types.within(part)}; recommended "
         f"stock {stock}",
         "need-chart",

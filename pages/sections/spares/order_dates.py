@@ -16,7 +16,7 @@ from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
 from tracker.say.spares.preorder import WORTH_SAYING, express, reason, verdict
 from tracker.workshop.records import Records
-from tracker.workshop.variants import types_in
+from tracker.workshop.variants import PartType, types_in
 
 
 def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
@@ -133,7 +133,7 @@ def _curve(place: frame.Workshop, row: pd.Series, limited: bool) -> None:
         st.caption(remedy)
     frame.chart(
         order_curve_picture(
-            row["part_kind"], row["curve"], place.as_of, place.currency,
+            PartType(row["part_kind"], row["variant"]), row["curve"], place.as_of, place.currency,
             order_by=_cheapest(row, place.as_of),
             risk_limit_by=row["risk_limit_by"] if limited else None,
         ),

@@ -69,14 +69,14 @@ def proposal_words(proposal: facts.Proposal, currency: str) -> Words:
 
 def _ask(proposal: facts.AskSupplier) -> Words:
     bad = proposal.suspicion
-    kind = vocab.part_label(bad.part_kind).lower()
     if bad.batch:
         what = f"Ask the supplier about {suspicion_name(bad)}, and use none that is left on the "
         what += "shelf"
         if bad.fitted_now:
             what += f"; have spares ready for {', '.join(bad.places_now[:_PLACES_NAMED])}"
     else:
-        what = f"Buy the next {kind}s elsewhere, or ask {bad.supplier} why they fail early"
+        kinds = part_types.of_all_within(bad.part_kind, bad.variants, plural=True)
+        what = f"Buy the next {kinds} elsewhere, or ask {bad.supplier} why they fail early"
     return Words(f"{what}.", suspicion_sentence(bad))
 
 
@@ -117,7 +117,7 @@ def _order_for_shelf(row: Any, currency: str) -> Words:
 
 def _claim(row: Any) -> Words:
     return Words(
-        f"Claim the {vocab.part_label(row.part_kind).lower()} {where(row)}"
+        f"Claim the {part_types.placed_within(row)}"
         f"{f' from {row.supplier}' if row.supplier else ''} under warranty.",
         f"It failed on {numbers.day(row.failed_on)}, {numbers.days(row.age_days)} after "
         f"fitting; its warranty runs {numbers.days(row.warranty_days)}, and no claim "
@@ -127,7 +127,7 @@ def _claim(row: Any) -> Words:
 
 def _change(row: Any) -> Words:
     return Words(
-        f"Change the {vocab.part_label(row.part_kind).lower()} of {where(row)} by "
+        f"Change the {part_types.placed_within(row)} by "
         f"{numbers.day(row.due_on)}, before it fails.",
         f"It is {numbers.days(row.age_days)} old; a change at "
         f"{numbers.days(row.change_at_days)} saves {numbers.chance(row.saving)} against "

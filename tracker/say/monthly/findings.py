@@ -9,9 +9,8 @@ from tracker.review.corrected import Corrections
 from tracker.review.key_figures import KeyFigures
 from tracker.review.printer_trend import LEAST_EVENTS, PrinterTrend
 from tracker.review.suspicion import Suspicion
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
-from tracker.workshop import vocabulary as vocab
 
 _SEASON_UNKNOWN = " The log is too short to rule out the time of year."
 _NOUNS = {
@@ -36,10 +35,10 @@ _PLURALS = {
 
 
 def suspicion_name(bad: Suspicion) -> str:
-    """As people call it: "damper batch Da-1 from Harbour"."""
-    kind = vocab.part_label(bad.part_kind).lower()
+    """As people call it: "damper batch Da-1 from Harbour", its type after the kind."""
+    kind = part_types.of_all_within(bad.part_kind, bad.variants, plural=not bad.batch)
     source = f" from {bad.supplier}" if bad.supplier else ""
-    return f"{kind} batch {bad.batch}{source}" if bad.batch else f"{kind}s{source}"
+    return f"{kind} batch {bad.batch}{source}" if bad.batch else f"{kind}{source}"
 
 
 def suspicion_sentence(bad: Suspicion) -> str:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pandas as pd
 
 from tracker.review.month import MonthReview
 from tracker.review.skipping import Skipping
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.say.monthly.findings import suspicion_name
 from tracker.say.phrases import span, where
 from tracker.workshop import vocabulary as vocab
@@ -72,7 +74,7 @@ def unusual_sentence(review: MonthReview) -> str:
         )
     rarest = rare.sort_values("chance", kind="stable").index[:MOST_UNUSUAL]
     each = [
-        f"{who(row['what'], row['name'])}: {row['observed']} failed, "
+        f"{who(row['what'], row['name'], row['variant'])}: {row['observed']} failed, "
         f"{numbers.figure(row['expected'])} expected; {numbers.chance(row['chance'])} chance of so "
         "many by luck"
         for row in rare[rare.index.isin(rarest)].to_dict(orient="records")
@@ -81,18 +83,18 @@ def unusual_sentence(review: MonthReview) -> str:
     return f"More than chance explains. {'; '.join(each)}.{note}"
 
 
-def who(what: str, name: str) -> str:
+def who(what: str, name: str, variant: str) -> str:
     """A row of the table of expectations by the name people call it."""
     if what == "all":
         return "All parts together"
     if what == "part_kind":
-        return vocab.part_label(name)
+        return part_types.label(name, variant)
     if what == "supplier":
         kind, _, supplier = name.partition(" from ")
-        return f"{vocab.part_label(kind)} from {supplier}"
+        return f"{part_types.of_all(kind, [variant])} from {supplier}"
     if what == "batch":
         kind, _, batch = name.partition(" batch ")
-        return f"{vocab.part_label(kind)} batch {batch}"
+        return f"{part_types.of_all(kind, [variant])} batch {batch}"
     return name
 
 
@@ -146,15 +148,16 @@ def planned_sentence(planned: pd.DataFrame) -> str:
     if planned.empty:
         return "none within six months; run the parts now fitted until they fail."
     kinds = []
-    for kind, rows in planned.groupby("part_kind", sort=False):
+    for _, rows in planned.groupby(["part_kind", "variant", "change_at_days"], sort=False):
         named = ", ".join(
             f"{where(row)} by {numbers.day(row.due_on)}" for row in rows.iloc[:6].itertuples()
         )
         more = f" and {len(rows) - 6} more" if len(rows) > 6 else ""
-        first = rows.iloc[0]
+        first: Any = next(rows.itertuples())
         kinds.append(
-            f"{vocab.part_label(str(kind))} at {numbers.days(first['change_at_days'])} of age "
-            f"(saves {numbers.chance(first['saving'])} against running to failure): "
+            f"{part_types.of(first)}{',' if first.variant else ''} at "
+            f"{numbers.days(first.change_at_days)} of age "
+            f"(saves {numbers.chance(first.saving)} against running to failure): "
             f"{named}{more}"
         )
     return f"{'; '.join(kinds)}."

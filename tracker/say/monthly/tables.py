@@ -20,7 +20,7 @@ MONEY = {
     "routine": "Maintenance tasks (minutes noted)",
     "standing": "Margin lost while standing",
     "scrap": "Spoiled film and garments",
-    "credited": "Credited under warranty",
+    "credited": "Credited under warranty, by the month the part came out",
 }
 
 
@@ -28,8 +28,7 @@ def failures(events: pd.DataFrame) -> Listing:
     """The month's failures one by one; the notes only where there are any."""
     rows = [
         (numbers.day(row.removed_on, year=False), row.printer,
-         vocab.part_label(row.part_kind)
-         + ("" if row.position == row.part_kind else f" {row.position}"),
+         part_types.named(row),
          numbers.days(row.age) if row.age == row.age else "not known",
          row.mode or ("accident" if row.outcome == "accident" else "not noted"),
          " ".join(filter(None, (row.supplier, row.batch))), row.note)
@@ -45,7 +44,7 @@ def expectation(rows: pd.DataFrame) -> Listing:
     return Listing(
         ("", "Failed", "Expected", "80 % range", "Chance of so many or more"),
         tuple(
-            (who(row["what"], row["name"]), f"{row['observed']}",
+            (who(row["what"], row["name"], row["variant"]), f"{row['observed']}",
              numbers.figure(row["expected"]), span(row["low"], row["high"]),
              numbers.chance(row["chance"]) if row["observed"] else "–")
             for row in rows.to_dict(orient="records")
@@ -71,18 +70,22 @@ def compared(
 
 
 def by_part(title: str, rows: pd.DataFrame) -> Listing:
-    """Pieces by part kind, where there were any this month or the month before."""
-    return compared(title, _recent(rows), vocab.part_label, plain_number)
+    """Pieces by type of part, where there were any this month or the month before."""
+    rows = _recent(rows)
+    labels = [part_types.label(*part) for part in rows.index]
+    return compared(title, rows.set_axis(labels), str, plain_number)
 
 
 def by_cause(causes: pd.DataFrame) -> Listing:
     """Failures by part and cause, where there were any this month or the month before."""
     rows = _recent(causes)
     labels = [
-        f"{vocab.part_label(kind)}: {cause}"
-        for kind, cause in zip(rows["part_kind"], rows["cause"], strict=True)
+        f"{part_types.label(kind, variant)}: {cause}"
+        for kind, variant, cause in zip(
+            rows["part_kind"], rows["variant"], rows["cause"], strict=True
+        )
     ]
-    figures = rows.drop(columns=["part_kind", "cause"]).set_axis(labels)
+    figures = rows.drop(columns=["part_kind", "variant", "cause"]).set_axis(labels)
     return compared("Failed, by part and cause", figures, str, plain_number)
 
 
@@ -157,7 +160,7 @@ def need(rows: pd.DataFrame) -> Listing:
     return Listing(
         ("Part", "Fitted", "1 month", "3 months", "6 months"),
         tuple(
-            (vocab.part_label(row.part_kind), f"{row.fitted}",
+            (part_types.of(row), f"{row.fitted}",
              *(f"{numbers.figure(getattr(row, f'mean_{m}'))} "
                f"({span(getattr(row, f'low_{m}'), getattr(row, f'high_{m}'))})" for m in (1, 3, 6)))
             for row in rows.itertuples()
@@ -189,7 +192,7 @@ def planned(rows: pd.DataFrame) -> Listing:
     return Listing(
         ("Part", "In", "Due on", "Saves", "Change at", "Age now"),
         tuple(
-            (vocab.part_label(row.part_kind), where(row), numbers.day(row.due_on),
+            (part_types.of(row), where(row), numbers.day(row.due_on),
              numbers.chance(row.saving), numbers.days(row.change_at_days),
              numbers.days(row.age_days))
             for row in rows.itertuples()
@@ -203,7 +206,7 @@ def claims(rows: pd.DataFrame) -> Listing:
     return Listing(
         ("Part", "From", "Warranty to", "Failed on", "Age", "Supplier", "Serial"),
         tuple(
-            (vocab.part_label(row.part_kind), where(row), numbers.day(row.warranty_ends),
+            (part_types.of(row), where(row), numbers.day(row.warranty_ends),
              numbers.day(row.failed_on), numbers.days(row.age_days), row.supplier, row.serial)
             for row in rows.itertuples()
         ),

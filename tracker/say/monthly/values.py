@@ -11,6 +11,7 @@ import pandas as pd
 
 from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
+from tracker.say import part_types
 from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
@@ -25,7 +26,6 @@ from tracker.say.monthly.findings import (
 from tracker.say.monthly.tables import MONEY
 from tracker.say.phrases import span
 from tracker.say.spares import preorder, stock
-from tracker.workshop import vocabulary as vocab
 
 ACTION_COLUMNS = ("month", "what", "why", "state", "assigned_to", "done_on", "note")
 
@@ -34,11 +34,11 @@ def tables(review: MonthReview) -> dict[str, pd.DataFrame]:
     """Every figure as a table, by file name without ending."""
     happened, ahead = review.happened, review.ahead
     named = {
-        "failures": happened.failures.rename_axis("part_kind").reset_index(),
+        "failures": happened.failures.reset_index(),
         "causes": happened.causes,
         "failures_one_by_one": happened.events,
-        "accidents": happened.accidents.rename_axis("part_kind").reset_index(),
-        "parts_used": happened.parts_used.rename_axis("part_kind").reset_index(),
+        "accidents": happened.accidents.reset_index(),
+        "parts_used": happened.parts_used.reset_index(),
         "hours_stood_still": happened.hours.rename_axis("printer").reset_index(),
         "stoppages": happened.stops.rename_axis("printer").reset_index(),
         "money": happened.money.rename_axis("item").reset_index(),
@@ -96,8 +96,8 @@ def lines(review: MonthReview) -> list[str]:
         *action_lines(worded(review), review.note),
         "", "What happened (this month; month before; usual):",
         *(
-            f"  {vocab.part_label(str(kind))}: {_three(row)} failed"
-            for kind, row in happened.failures.iterrows()
+            f"  {part_types.label(*part)}: {_three(row)} failed"
+            for part, row in happened.failures.iterrows()
         ),
         *(["  No failure, this month or in the year before."] * happened.failures.empty),
         *(f"  {name}: {_three(row)} h stood still" for name, row in happened.hours.iterrows()),
@@ -115,7 +115,7 @@ def lines(review: MonthReview) -> list[str]:
         "", f"Planned changes: {said.planned_sentence(review.ahead.planned)}",
         "", "Need in the next 1, 3 and 6 months (80 % range):",
         *(
-            f"  {vocab.part_label(row.part_kind)}: {span(row.low_1, row.high_1)}; "
+            f"  {part_types.of(row)}: {span(row.low_1, row.high_1)}; "
             f"{span(row.low_3, row.high_3)}; {span(row.low_6, row.high_6)}"
             for row in review.ahead.need.itertuples()
         ),

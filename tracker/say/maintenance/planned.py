@@ -1,0 +1,151 @@
+"""Changes by plan in words: at what age, along with which other part, and what that saves."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from tracker.decisions.planned_change import ChangedAlong
+from tracker.say import numbers, part_types
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
+from tracker.workshop.variants import PartType
+
+WHAT_IS_COUNTED = (
+    "A planned change costs the part, what goes along, the work and the cleans and refill "
+    "after it; a failure costs standing hours, spoiled goods and what it does to other parts "
+    "as well (a spare is on the shelf). “Per place” is one position of one printer."
+)
+
+
+def planned_answer(ages: pd.DataFrame, records: Records, as_of: date) -> str:
+    """For how many kinds a planned change pays, and for which most; ``ages`` of ``planned_ages``.
+
+    ``records`` as they are now: how many parts are fitted, and what an hour of work costs.
+    """
+    day, currency = numbers.day(as_of), records.setting("currency")
+    planned = ages[np.isfinite(ages["age"])]
+    if planned.empty:
+        return f"{day}: run every part to failure; no planned change saves 1 %."
+    best: Any = next(planned.loc[[planned["per_year"].idxmax()]].itertuples())
+    name, at = part_types.inside(group_name(best)), numbers.days(best.age)
+    if _in_a_year(records, planned) < records.number("labour_per_hour"):
+        return (
+            f"{day}: changing parts by plan makes no difference worth counting; run them to "
+            f"failure. Most would come of the {name} at {at}: {per_year(best, currency)}."
+        )
+    count = planned["part_kind"].nunique()
+    rest = "others run to failure" if count < ages["part_kind"].nunique() else "no kind is left"
+    return (
+        f"{day}: a planned change pays for {numbers.count(count, 'kind')} of part "
+        f"({rest}), most for the {name}: at {at} it saves {per_year(best, currency)}."
+    )
+
+
+def _in_a_year(records: Records, planned: pd.DataFrame) -> float:
+    """What all planned changes would save the workshop in a year, at most."""
+    fittings = records.fittings
+    now = fittings.loc[fittings["removed_on"].isna(), "part_kind"].value_counts()
+    best = planned.groupby("part_kind")["per_year"].max()
+    return float((best * now.reindex(best.index).fillna(0)).sum())
+
+
+def group_name(row: Any) -> str:
+    """The parts that share a life: a kind and, where these wear apart, its ink or type.
+
+    >>> from types import SimpleNamespace as Row
+    >>> group_name(Row(part_kind="head", group="six-channel head"))
+    'Printhead (six-channel head)'
+    """
+    return part_types.of_all(row.part_kind, [row.group])
+
+
+def at_what_age(row: Any, currency: str) -> str:
+    """One line of ``planned_ages``: the age and what it saves, or that failure is awaited."""
+    said = "run it to failure; a planned change saves less than 1 % at any age."
+    if math.isfinite(row.age):
+        said = (
+            f"a planned change at {numbers.days(row.age)} saves {numbers.chance(row.saving)}, "
+            f"{per_year(row, currency)}."
+        )
+    return f"**{group_name(row)}**: {numbers.unbroken(said)}"
+
+
+def run_to_failure(rows: pd.DataFrame) -> str:
+    """Which parts no planned change pays for; ``rows`` of ``planned_ages``."""
+    said = "a planned change saves less than 1 % at any age"
+    names = ", ".join(part_types.inside(group_name(row)) for row in rows.itertuples())
+    return f"**Run to failure** ({numbers.unbroken(said)}): {names}."
+
+
+def costs_counted(row: Any, currency: str) -> str:
+    """The two costs that are weighed; a row of ``planned_ages``."""
+    planned, failing = (numbers.money(cost, currency) for cost in (row.planned, row.failing))
+    return (
+        f"Counted: {planned} for a planned change (part, work, cleans and refill), {failing} for "
+        "a failure (standing hours, spoiled goods as well, with a spare on the shelf)."
+    )
+
+
+def per_year(row: Any, currency: str) -> str:
+    """What a planned change saves in a year, with its range and chance (a row of planned ages)."""
+    return (
+        f"about {numbers.money(row.per_year, currency)} per place and year (80 % range "
+        f"{_spread(row.per_year_p10, row.per_year_p90, currency)}; "
+        f"{numbers.chance(row.chance_it_pays)} chance that it pays)"
+    )
+
+
+def _spread(low: float, high: float, currency: str) -> str:
+    """A range of savings; below 0 is lost."""
+    if low < 0 < high:
+        lost, saved = numbers.money(-low, currency), numbers.money(high, currency)
+        return f"{lost} lost to {saved} saved"
+    first, last = (numbers.money(end, currency) for end in sorted((abs(low), abs(high))))
+    return f"{first} to {last} {'saved' if high > 0 else 'lost'}"
+
+
+def answer_along(pair: ChangedAlong, currency: str) -> str:
+    """Whether changing along pays, in one sentence with its range and chance."""
+    part = words.part_label(pair.part_kind).lower()
+    other = part_types.along_with(PartType(pair.with_kind, pair.with_variant), "had")
+    alone = pair.pieces == 1
+    new = f"a new {part}" if alone else f"{numbers.figure(pair.pieces)} new {part}s"
+    old = "the old one" if alone else "the old ones"
+    return (
+        f"If a {other} to be changed today, putting in {new} with it "
+        f"({numbers.money(pair.pieces * pair.piece_cost, currency)}) "
+        f"{'saves' if pair.pays else 'loses'} about {numbers.money(abs(pair.saving), currency)} "
+        f"against leaving {old} in (80 % range "
+        f"{_spread(pair.saving_p10, pair.saving_p90, currency)}; "
+        f"{numbers.chance(pair.chance_it_pays)} chance that it pays)."
+    )
+
+
+def ages_along(pair: ChangedAlong) -> str:
+    """From which age of the parts that go along it pays, and how old they are now."""
+    said = []
+    for group, age in pair.median_age.items():
+        name = part_types.of_all(pair.part_kind, [group], plural=True)
+        pays = pair.from_age[group]
+        when = f"pay from {numbers.days(pays)} on" if math.isfinite(pays) else "never pay"
+        said.append(f"{name} {when}; those in use now are {numbers.days(age)} old (median)")
+    return ". ".join(said) + "."
+
+
+def harm_along(pair: ChangedAlong) -> str:
+    """What old parts would have to do to the new one so that changing pays; "" where it does."""
+    if not pair.enough_harm > 0:
+        return ""
+    part = words.part_label(pair.part_kind).lower()
+    other = part_types.within(PartType(pair.with_kind, pair.with_variant))
+    return (
+        f"Not counted: what old {part}s may do to the new {other}. If they raise the chance of "
+        f"losing it by {numbers.figure(100 * pair.enough_harm)} % or more, changing them along "
+        "pays after all. Common practice is always to change them (no source); ask the "
+        "supplier first while the part is under warranty."
+    )
