@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from tracker.store.database import open_store
+
 ROOT = Path(__file__).parent.parent
 LAST_DAY = "2026-10-30"
 DEMO = ("--data", "sample_data", "--as-of", LAST_DAY, "--json")
@@ -20,7 +22,8 @@ def run(*arguments: str, folder: Path | None = None) -> subprocess.CompletedProc
     environment.pop("TRACKER_DATABASE", None)
     return subprocess.run(
         [sys.executable, "-m", "tracker", *arguments],
-        capture_output=True, text=True, cwd=ROOT, timeout=600, check=False, env=environment,
+        stdin=subprocess.DEVNULL, capture_output=True, text=True, cwd=ROOT, timeout=600,
+        check=False, env=environment,
     )  # fmt: skip
 
 
@@ -118,6 +121,73 @@ def test_load_twice_adds_nothing_and_export_gives_the_same_back(tmp_path: Path) 
         assert own == sorted(path.read_text(encoding="utf-8").splitlines()), path.name
     from_database = run("outlook", "--days", "30", "--database", url, "--as-of", LAST_DAY, "--json")
     assert from_database.stdout == run("outlook", "--days", "30", *DEMO).stdout
+
+
+def folder_of_unknown_ages(place: Path) -> str:
+    """A printer of each head type; of two heads and three dampers nobody knows the day."""
+    place.mkdir()
+    (place / "printers.csv").write_text(
+        "printer,started_on,head_type\nAda,2026-01-05,six\nBob,2026-01-05,eight\n"
+    )
+    (place / "fittings.csv").write_text(
+        "printer,part_kind,position,fitted_on\nAda,head,H1,\nBob,head,H1,\nAda,damper,C,\n"
+        "Ada,damper,W1,\nBob,damper,C,\nBob,wiper,wiper,2026-01-05\n"
+    )
+    return str(place)
+
+
+def ages_in(url: str) -> dict[tuple[str, str], float]:
+    """Every guess that the database holds, by kind and printer."""
+    with open_store(url) as store:
+        rows = store.records().fittings
+    rows = rows[rows["age_guess_days"].notna()]
+    return rows.set_index(["part_kind", "printer"])["age_guess_days"].to_dict()
+
+
+def test_a_load_says_which_ages_are_not_known_and_how_to_say_them(tmp_path: Path) -> None:
+    folder, url = folder_of_unknown_ages(tmp_path / "in"), f"sqlite:///{tmp_path / 'own.sqlite'}"
+    done = run("load", folder, "--database", url, "--json")
+    (said,) = [note for note in json.loads(done.stdout)["notices"] if "The age of" in note]
+    assert "1 printhead, six; 1 printhead, eight and 3 dampers" in said
+    assert "--age" in said
+    assert ages_in(url) == {}
+    # Said afterwards by the same command, the records are completed.
+    ages = ("head, six=about-a-year", "damper=Weeks", "head,eight=no idea")
+    told = [word for age in ages for word in ("--age", age)]
+    done = run("load", folder, "--database", url, *told)
+    assert done.returncode == 0, done.stderr
+    assert "The age of" not in done.stdout
+    assert ages_in(url) == {
+        ("head", "Ada"): 365, ("damper", "Ada"): 21, ("damper", "Bob"): 21,
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("age", ["damper", "damper=old", "crankshaft=weeks"])
+def test_an_age_that_cannot_be_read_is_refused_in_one_line(tmp_path: Path, age: str) -> None:
+    folder, url = folder_of_unknown_ages(tmp_path / "in"), f"sqlite:///{tmp_path / 'own.sqlite'}"
+    done = run("load", folder, "--database", url, "--age", age)
+    assert done.returncode == 2
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert not (tmp_path / "own.sqlite").exists()
+
+
+def test_at_a_terminal_a_load_asks_once_for_every_type(tmp_path: Path) -> None:
+    pty = pytest.importorskip("pty")
+    folder, url = folder_of_unknown_ages(tmp_path / "in"), f"sqlite:///{tmp_path / 'own.sqlite'}"
+    ours, theirs = pty.openpty()
+    os.write(ours, b"months\nlong ago\nnew\n\n")
+    done = subprocess.run(
+        [sys.executable, "-m", "tracker", "load", folder, "--database", url, "--json"],
+        stdin=theirs, capture_output=True, text=True, cwd=ROOT, timeout=600, check=False,
+    )  # fmt: skip
+    os.close(ours)
+    os.close(theirs)
+    assert done.returncode == 0, done.stderr
+    assert json.loads(done.stdout)["notices"] == []
+    # The second answer is none, so the question is put again; an empty line is "no idea".
+    assert done.stderr.count("in there for how long?") == 4
+    assert "'long ago' is no answer" in done.stderr
+    assert ages_in(url) == {("head", "Ada"): 120, ("head", "Bob"): 0}
 
 
 def test_a_backup_brings_everything_back(tmp_path: Path) -> None:

@@ -1,4 +1,4 @@
-"""One question per kind of part: for how long has it been in, where nobody knows the day?"""
+"""One question per type of part: for how long has it been in, where nobody knows the day?"""
 
 from __future__ import annotations
 
@@ -8,15 +8,16 @@ import streamlit as st
 
 from tracker.say.ages import how_long
 from tracker.workshop.age_guesses import AGE_GUESSES, NO_IDEA
+from tracker.workshop.variants import PartType
 
 
-def ask_ages(kinds: Mapping[str, int], key: str) -> dict[str, float | None]:
-    """The rough age of each kind in days, None for no idea; ``kinds`` counts their parts."""
+def ask_ages(parts: Mapping[PartType, int], key: str) -> dict[PartType, float | None]:
+    """The rough age of each type in days, None for no idea; ``parts`` counts those of each."""
     guesses = {}
-    for kind, pieces in kinds.items():
+    for part, pieces in parts.items():
         answer = st.segmented_control(
-            how_long(kind, pieces), list(AGE_GUESSES), default=NO_IDEA, required=True,
-            key=f"{key}-age-{kind}",
+            how_long(part, pieces), list(AGE_GUESSES), default=NO_IDEA, required=True,
+            key="-".join(filter(None, (key, "age", *part))),
         )  # fmt: skip
-        guesses[kind] = AGE_GUESSES[answer or NO_IDEA]
+        guesses[part] = AGE_GUESSES[answer or NO_IDEA]
     return guesses

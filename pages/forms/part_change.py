@@ -21,6 +21,7 @@ from pages.forms.part_fields import (
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.part_cautions import of_parts
+from tracker.workshop.variants import PartType
 
 FIRST_PART = "First part in a new place"
 
@@ -131,7 +132,9 @@ def _first_part(workshop: frame.Workshop, printer: str) -> None:
     position = st.text_input("Place in the printer, e.g. H1, W1, wiper", key="first-position")
     unknown = st.checkbox("It was in before the log began, day not known", key="first-unknown")
     day = None if unknown else pick_day(workshop, "Day it went in", "first-day")
-    guess = ask_ages({kind: 1}, "first")[kind] if unknown and kind else None
+    guess = None
+    if unknown and kind:
+        (guess,) = ask_ages({PartType(kind): 1}, "first").values()
     with frame.errors_in_words():
         said = {
             "Printer": printer,

@@ -11,6 +11,7 @@ from pages.forms import saving
 from pages.forms.ages import ask_ages
 from pages.forms.fields import pick_day, pick_person, pick_printer, spaced
 from tracker.store import acts
+from tracker.workshop.variants import PartType
 
 PARTS_IN: dict[acts.UsualParts, str] = {
     "new": "New printer: its parts went in that day",
@@ -43,11 +44,12 @@ def _join(workshop: frame.Workshop) -> None:
         "Its parts", list(PARTS_IN), format_func=PARTS_IN.__getitem__, key="printer-parts",
         help="One head, a damper per channel, wiper, cap and pump are written down for it.",
     )  # fmt: skip
-    guesses = {}
+    guesses: dict[str, float | None] = {}
     if parts == "unknown":
         st.markdown("**As far as you can tell** – a rough answer does; “no idea” is one too.")
-        kinds = Counter(kind for kind, _ in acts.usual_parts(spaced(channels)))
-        guesses = ask_ages(kinds, "printer")
+        usual = Counter(PartType(kind) for kind, _ in acts.usual_parts(spaced(channels)))
+        asked = ask_ages(usual, "printer")
+        guesses = {part.part_kind: guess for part, guess in asked.items()}
     with st.expander("Details: site, model, type of printhead"):
         site = st.text_input("Site", key="printer-site")
         model = st.text_input("Model", key="printer-model")

@@ -5,14 +5,15 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 
-from tracker.say.ages import age_assumed, ages_assumed
+from tracker.say.ages import age_assumed, ages_assumed, ages_left_unknown
+from tracker.workshop.variants import PartType
 
 
 def told(guess: float | None, low: float, high: float) -> pd.DataFrame:
     return pd.DataFrame(
         {
-            "part_kind": "damper", "position": ["W1", "K"], "printer": "Ada", "age_days": None,
-            "age_guess_days": guess, "age_p10": low, "age_p90": high,
+            "part_kind": "damper", "variant": "", "position": ["W1", "K"], "printer": "Ada",
+            "age_days": None, "age_guess_days": guess, "age_p10": low, "age_p90": high,
         }
     )  # fmt: skip
 
@@ -35,3 +36,12 @@ def test_parts_of_which_the_same_was_assumed_share_a_sentence() -> None:
         "Damper W1 of Ada, Damper K of Ada: age not known: taken as a part in regular service, "
         "about 40 to 85 days now."
     ]
+
+
+def test_parts_nobody_told_the_age_of_are_counted_with_the_way_to_tell_it() -> None:
+    parts = {PartType("head", "six-channel head"): 1, PartType("damper"): 6}
+    assert ages_left_unknown(parts, "new, weeks, no idea") == (
+        "The age of 1 printhead, six-channel head and 6 dampers is not known: they are taken as "
+        "parts in regular service when the log began; to say more, load again with "
+        '--age "head, six-channel head=…" and the like (new, weeks, no idea).'
+    )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Sequence
 from dataclasses import asdict
 from datetime import date
 from operator import attrgetter
@@ -12,14 +11,14 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
 from tracker.commands.sources import first_day, records_and_day
-from tracker.errors import NotEnoughData, UsageError
-from tracker.say import numbers
+from tracker.commands.typed_words import known, part_kind
+from tracker.errors import NotEnoughData
+from tracker.say import numbers, part_types
 from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
     from tracker.decisions.routine.effect import RoutineEffect
     from tracker.review.corrected import Corrections
-    from tracker.workshop.records import Records
 
 _OUTLOOK = (
     "part_kind", "variant", "printer", "position", "age_days", "chance_of_failure",
@@ -53,11 +52,9 @@ def outlook(options: argparse.Namespace) -> int:
         return as_json({"as_of": as_of, "days": options.days, "parts": rows_of(parts, _OUTLOOK)})
     if parts.empty:
         return show(nothing_fitted(as_of), [])
-    first = parts.iloc[0]
-    type_said = f" ({first.variant})" if first.variant else ""
+    first = next(parts.itertuples())
     sentence = (
-        f"Most at risk on {numbers.day(as_of)}: {words.part_label(first.part_kind).lower()} "
-        f"{first.position} of {first.printer}{type_said}, "
+        f"Most at risk on {numbers.day(as_of)}: {part_types.placed_within(first)}, "
         f"{numbers.chance(first.chance_of_failure)} chance of failing within {options.days:g} "
         "days; 80 % range of remaining life "
         f"{numbers.day_range(first.days_p10, first.days_p90)}."
@@ -71,9 +68,9 @@ def effect(options: argparse.Namespace) -> int:
     from tracker.say.maintenance.verdict import lines, verdict
 
     records, as_of = records_and_day(options)
-    part = _part_kind(options.part, records)
+    part = part_kind(options.part, records)
     done = tuple(records.maintenance["task"].unique())
-    _known(options.task, "task", (*words.BUILT_IN_TASKS, *done))
+    known(options.task, "task", (*words.BUILT_IN_TASKS, *done))
     try:
         answer = routine_effect(
             records,
@@ -129,7 +126,7 @@ def life(options: argparse.Namespace) -> int:
     from tracker.say.lives import life_sentence
 
     records, as_of = records_and_day(options)
-    summary = life_summary(records, as_of, _part_kind(options.part, records))
+    summary = life_summary(records, as_of, part_kind(options.part, records))
     values = summary.as_dict()
     if options.json:
         return as_json({"as_of": as_of, **values})
@@ -199,20 +196,3 @@ def replay(options: argparse.Namespace) -> int:
     if len(answer.advice.by_kind):
         show("", rows_of(answer.advice.by_kind, tuple(answer.advice.by_kind.columns)))
     return 0
-
-
-def _part_kind(word: str, records: Records) -> str:
-    """The part kind that is meant by its name or its label."""
-    kinds = (*words.BUILT_IN_PART_KINDS, *records.part_kinds())
-    labels = {words.part_label(kind).lower(): kind for kind in kinds}
-    written = word.strip().lower()
-    kind = labels.get(written) or words.SYNONYMS.get(written, word)
-    _known(kind, "part kind", kinds)
-    return kind
-
-
-def _known(word: str, what: str, known: Sequence[str]) -> None:
-    if word not in known:
-        raise UsageError(
-            f"No {what} is called {word!r}; known are {', '.join(sorted(set(known)))}."
-        )

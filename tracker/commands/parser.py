@@ -97,6 +97,14 @@ def make_parser() -> argparse.ArgumentParser:
         action="store_true",
         help="where the database says otherwise, take what the files say",
     )
+    load.add_argument(
+        "--age",
+        action="append",
+        metavar="PART=AGE",
+        help="how long parts of that kind were in when the log began, where the folder says "
+        "neither day nor age: new, weeks, months, about-a-year or no-idea; of one type: "
+        '"head, six-channel head=months"; may be given again (default: asked at a terminal)',
+    )
     _database(load)
     _reading(load)
     _json(load)

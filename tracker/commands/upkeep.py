@@ -8,6 +8,7 @@ from pathlib import Path
 
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import database_url, folder_records, records_and_day
+from tracker.commands.unknown_ages import with_ages
 from tracker.errors import StoreError
 
 
@@ -17,6 +18,7 @@ def load(options: argparse.Namespace) -> int:
     from tracker.workshop.checks import notices
 
     records = folder_records(options.folder, options, today=date.today())
+    records, unknown = with_ages(records, options.age or ())
     report = open_store(database_url(options)).load(
         records,
         f"folder {Path(options.folder).name}",
@@ -32,7 +34,7 @@ def load(options: argparse.Namespace) -> int:
         }
         for name in report.added
     }
-    doubtful = notices(records)
+    doubtful = [*unknown, *notices(records)]
     if options.json:
         return as_json({"tables": tables, "batch": report.batch, "notices": doubtful})
     rows = [{"table": name, **counts} for name, counts in tables.items() if any(counts.values())]

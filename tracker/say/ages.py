@@ -2,23 +2,41 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 import pandas as pd
 
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.workshop import vocabulary as words
+from tracker.workshop.variants import PartType
 
 
-def how_long(part_kind: str, pieces: int) -> str:
-    """The question about a kind, about all its parts at once.
+def how_long(part: PartType, pieces: int) -> str:
+    """The question about a type, about all its parts at once.
 
-    >>> how_long("head", 1), how_long("damper", 6)
-    ('Printhead: in there for how long?', 'Dampers (6): in there for how long?')
+    >>> how_long(PartType("head", "six-channel head"), 1), how_long(PartType("damper"), 6)
+    ('Printhead, six-channel head: in there for how long?', 'Dampers (6): in there for how long?')
     """
-    label = words.part_label(part_kind)
-    name = label if pieces == 1 else f"{label}s ({pieces})"
-    return f"{name}: in there for how long?"
+    label = words.part_label(part.part_kind)
+    name = ", ".join(filter(None, (label if pieces == 1 else f"{label}s", part.variant)))
+    return f"{name}{'' if pieces == 1 else f' ({pieces})'}: in there for how long?"
+
+
+def ages_left_unknown(parts: Mapping[PartType, int], answers: str) -> str:
+    """Of which parts neither day nor age was told, what is assumed, and how to say it by command.
+
+    ``answers`` are the words a command may give.
+    """
+    counted = [part_types.counted(pieces, part) for part, pieces in parts.items()]
+    named = " and ".join(filter(None, ("; ".join(counted[:-1]), counted[-1])))
+    first = ", ".join(filter(None, next(iter(parts))))
+    return (
+        f"The age of {named} is not known: "
+        f"{'they are taken as parts' if sum(parts.values()) > 1 else 'it is taken as a part'} in "
+        f'regular service when the log began; to say more, load again with --age "{first}=…" and '
+        f"the like ({answers})."
+    )
 
 
 def age_assumed(row: Any) -> str:
@@ -40,6 +58,5 @@ def ages_assumed(rows: pd.DataFrame) -> list[str]:
     named: dict[str, list[str]] = {}
     for row in rows.itertuples():
         if assumed := age_assumed(row):
-            name = f"{words.part_name(str(row.part_kind), str(row.position))} of {row.printer}"
-            named.setdefault(assumed, []).append(name)
+            named.setdefault(assumed, []).append(part_types.placed(row))
     return [f"{', '.join(names)}: {assumed}." for assumed, names in named.items()]

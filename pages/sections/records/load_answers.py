@@ -18,6 +18,7 @@ from tracker.intake.sheet import SheetReading
 from tracker.say import numbers
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Column
+from tracker.workshop.records import Records
 from tracker.workshop.refusal import nearest_word
 
 _FEW = 4
@@ -94,15 +95,17 @@ def _lacking(
     return found
 
 
-def with_ages(readings: Sequence[SheetReading]) -> list[SheetReading]:
+def with_ages(workshop: frame.Workshop, readings: Sequence[SheetReading]) -> list[SheetReading]:
     """The files with the ages guessed of parts that were in before the log began."""
+    named = [r.frame for r in readings if r.table == "printers" and r.frame is not None]
+    printers = pd.concat([workshop.records.printers, *named])
     answered = []
     for reading in readings:
-        rows = reading.frame
-        kinds = ages_to_ask(rows) if rows is not None and reading.table == "fittings" else {}
-        if rows is not None and kinds:
-            said = ask_ages(kinds, f"load-{reading.source}")
-            reading = replace(reading, frame=with_guessed_ages(rows, said))
+        if reading.table == "fittings" and reading.frame is not None:
+            read = Records.of({"printers": printers, "fittings": reading.frame})
+            if parts := ages_to_ask(read):
+                said = ask_ages(parts, f"load-{reading.source}")
+                reading = replace(reading, frame=with_guessed_ages(read, said).fittings)
         answered.append(reading)
     return answered
 

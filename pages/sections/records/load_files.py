@@ -57,7 +57,7 @@ def show(workshop: frame.Workshop) -> None:
     rows = sum(len(reading.frame) for reading in ready if reading.frame is not None)
     additions = load_answers.printers_to_add(workshop, ready)
     first_days = load_answers.earlier_first_days(workshop, ready)
-    ready = load_answers.with_ages(ready)
+    ready = load_answers.with_ages(workshop, ready)
     wins = st.checkbox(
         "Where a record is there already and says otherwise, take what the file says",
         key="load-file-wins",
