@@ -14,6 +14,7 @@ from pages.forms.part_fields import (
     how_it_failed,
     new_part,
     own_words_for_how,
+    part_in,
 )
 from pages.forms.stoppage import money, pick_cause, refuse_end_before
 from pages.forms.task import of_tasks, share, symptom_tasks
@@ -84,7 +85,7 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
         pick_person()
     touched = [where.part_kind, *(kind for kind, _ in taken_along)] if where else []
     frame.cautions((*of_parts(touched), *cautions_of(cause), *of_tasks(tasks)))
-    name = f"{words.part_name(where.part_kind, where.position)} of {printer}" if where else printer
+    name = part_in(workshop, where) if where else printer
     with frame.errors_in_words():
         said = {
             "Part": name, "How": mode, "Along": taken_along, "Why": cause, "It broke": began,

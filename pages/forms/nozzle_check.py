@@ -26,7 +26,8 @@ def show(workshop: frame.Workshop) -> None:
     heads = sorted(here["position"]) or ["H1"]
     head: str | None = heads[0]
     if len(heads) > 1:
-        head = st.pills("Head", heads, default=heads[0], required=True, key="nozzle-head")
+        label = ", ".join(filter(None, ("Head", str(row["head_type"]))))
+        head = st.pills(label, heads, default=heads[0], required=True, key="nozzle-head")
     head = head or heads[0]
     good = st.toggle("All nozzles fire", value=True, key="nozzle-good")
     missing = dict.fromkeys(channels, 0)

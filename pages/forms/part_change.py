@@ -17,6 +17,7 @@ from pages.forms.part_fields import (
     how_it_failed,
     new_part,
     own_words_for_how,
+    part_in,
 )
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
@@ -87,7 +88,7 @@ def _change(
         note = st.text_input("Note", key="part-note")
         pick_person()
     frame.cautions(of_parts([kind, *(other for other, _ in taken_along)]))
-    name = f"{words.part_name(kind, position)} of {printer}"
+    name = part_in(workshop, where)
     with frame.errors_in_words():
         said = {
             "Part": name, "Why": reason, "Day": day, "How": mode, "Last day seen good": last_ok,
@@ -112,7 +113,7 @@ def _fill(workshop: frame.Workshop, printer: str, kind: str, position: str) -> N
         new, counter = new_part(workshop, where, "fill")
         pick_person()
     frame.cautions(of_parts([kind]))
-    name = f"{words.part_name(kind, position)} of {printer}"
+    name = part_in(workshop, where)
     with frame.errors_in_words():
         said = {"Part": name, "Day it went in": day, "New part": new, "Counter": counter}
         if saving.tapped(workshop, "fill-save", f"Log: {name} put in", said):

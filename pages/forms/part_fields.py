@@ -8,11 +8,12 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in, pick_supplier
 from pages.sections.today.downtime import empty_places
+from tracker.say import part_types
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS
 from tracker.workshop.spare_origin import spare_origin
-from tracker.workshop.variants import fitted_variants
+from tracker.workshop.variants import pooled_variants
 
 
 def fitted_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
@@ -48,7 +49,9 @@ def along(
     taken: list[tuple[str, str]] = []
     for other in with_it:
         rows = fitted[fitted["part_kind"] == other]
-        label = f"New {words.part_label(other).lower()}s went in too ({len(rows)})"
+        variants = sorted(set(pooled_variants(workshop.records)[rows.index]))
+        kinds = part_types.of_all_within(other, variants, plural=True)
+        label = f"New {kinds} went in too ({len(rows)})"
         if st.checkbox(label, value=True, key=f"{key}-along-{other}"):
             taken += [(other, position) for position in sorted(rows["position"])]
     return tuple(taken)
@@ -77,6 +80,12 @@ def new_part(
     return acts.NewPart(serial, supplier, batch.strip(), price, from_stock=from_stock), counter
 
 
+def part_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
+    """The part that is, or was last, in that place, by its name, its type and its printer."""
+    variant = _variant_in(workshop, where)
+    return f"{words.part_name(where.part_kind, where.position, variant=variant)} of {where.printer}"
+
+
 def _variant_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
     """The type of the part that is, or was last, in that place."""
     rows = workshop.records.fittings
@@ -87,7 +96,7 @@ def _variant_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
     ]
     if here.empty:
         return ""
-    return str(fitted_variants(workshop.records)[here.index[-1]])
+    return str(pooled_variants(workshop.records)[here.index[-1]])
 
 
 def area(counter: str) -> float | None:

@@ -11,10 +11,9 @@ import pandas as pd
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from pages.frame import ROOT, Workshop
+from pages.frame import ROOT
 from pages.sections.maintenance.effect import answers_at_once
 from pages.sections.maintenance.kept import kept
-from pages.sections.maintenance.planned import answer as planned_answer
 from tests.app.conftest import find_chromium
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import changes_along, planned_ages
@@ -22,6 +21,7 @@ from tracker.decisions.routine.effect import RoutineEffect, routine_effect
 from tracker.intake.exchange import read_folder
 from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
+from tracker.say.maintenance.planned import planned_answer
 from tracker.say.maintenance.verdict import verdict
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
@@ -293,13 +293,14 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     assert f"{saved} {spread}" in plain(said(page))
     kept = next(text.value for text in page.markdown if "Run to failure" in text.value)
     assert "1\N{NO-BREAK SPACE}% at any age" in kept, "no line ends between a number and its unit"
-    (along,) = changes_along(*demo())
-    assert (along.part_kind, along.with_kind) == ("damper", "head")
     told = said(page)
-    assert "If a printhead had to be changed today, putting in 7 new dampers with it" in told
-    assert numbers.money(abs(along.saving)) in told
-    # It saves money by itself here, so that no harm to the new head has to be assumed.
-    assert along.saving > 0
+    for along, dampers in zip(changes_along(*demo()), (8, 6), strict=True):
+        assert (along.part_kind, along.with_kind) == ("damper", "head")
+        asked = f"If a printhead, {along.with_variant}, had to be changed today"
+        assert f"{asked}, putting in {dampers} new dampers with it" in told
+        assert numbers.money(abs(along.saving)) in told
+        # It saves money by itself here, so that no harm to the new head has to be assumed.
+        assert along.saving > 0
     assert not any("Common practice is always to change them" in c.value for c in page.caption)
 
 
@@ -308,9 +309,7 @@ def test_planned_changes_that_save_more_than_an_hours_work_a_year_are_said_to_pa
     records, day = demo()
     ages = planned_ages(records, day).copy()
     ages["per_year"] = ages["per_year"] * 100
-    with open_store(default_url()) as store:
-        place = Workshop(store, default_url(), records, day, True)
-        assert "a planned change pays for" in planned_answer(place, ages)
+    assert "a planned change pays for" in planned_answer(ages, records, day)
 
 
 @in_own_folder

@@ -169,3 +169,16 @@ def test_labels_name_kind_and_type_once() -> None:
     assert names.label(*SIX) == "Printhead, six-channel"
     assert names.within(PartType("head", "six-channel head")) == "printhead, six-channel head"
     assert names.counted(0, PartType("wiper")) == "no wiper blades"
+
+
+def test_spares_that_fit_no_printer_are_told_in_one_sentence() -> None:
+    stock = rows(
+        "part_kind variant moved_on quantity reason",
+        ("head", "ten-channel", "2025-09-01", 2, "counted"),
+        ("head", "six-channel", "2025-09-01", 1, "counted"),
+    )
+    records = mixed(stock=stock)
+    said = stock_words.taken_by_no_printer(on_hand(records, DAY), part_types(records))
+    assert said == "On the shelf, but no printer takes them: 2 printheads, ten-channel."
+    fitting = mixed(stock=stock.iloc[1:])
+    assert not stock_words.taken_by_no_printer(on_hand(fitting, DAY), part_types(fitting))

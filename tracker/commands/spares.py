@@ -14,6 +14,7 @@ from tracker.commands.sources import records_and_day
 from tracker.errors import UsageError
 from tracker.say import numbers, part_types
 from tracker.workshop.variants import PartType, types_in
+from tracker.workshop.variants import part_types as part_types_of
 
 _STOCK = (
     "part_kind", "variant", "fitted", "on_hand", "on_order", "horizon_days", "expected_need",
@@ -38,6 +39,7 @@ def stock(options: argparse.Namespace) -> int:
     from tracker.decisions.ordering.budget import buy_first
     from tracker.decisions.ordering.order_proposal import order_proposal, types_by_date
     from tracker.decisions.ordering.order_together import order_together
+    from tracker.decisions.ordering.shelf import on_hand
     from tracker.decisions.ordering.site_shelves import site_shelves
     from tracker.decisions.preorder import preorder as order_dates
     from tracker.decisions.stock_table import WhatIf, stock_table
@@ -89,6 +91,10 @@ def stock(options: argparse.Namespace) -> int:
     show(sentence, _as_proposed(rows_of(table, columns), lines, types_by_date(table, heads)))
     for remark in remarks:
         print(remark)
+    known = records.known_at(as_of)
+    shelf, types = on_hand(known, as_of), part_types_of(known)
+    if left_over := stock_words.taken_by_no_printer(shelf, types):
+        print(left_over)
     if bought is not None:
         budget = numbers.money(options.budget, records.setting("currency"))
         what = (

@@ -13,7 +13,7 @@ from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.say import numbers, part_types
 from tracker.say.spares.answers import running_short
-from tracker.say.spares.stock import between_sites, count_first, type_unknown
+from tracker.say.spares.stock import between_sites, count_first, taken_by_no_printer, type_unknown
 from tracker.store import acts
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
@@ -33,7 +33,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         if st.button("Count the shelf", type="primary", key="spares-count"):
             st.session_state["log-wanted"] = "Stock"
             st.switch_page(frame.ROOT / "pages" / "log.py")
-    _without_type(place)
+    _for_no_printer(place)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
     st.markdown(running_short(rows, service, sorted(types_by_date(table, heads))))
@@ -71,8 +71,8 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     )
 
 
-def _without_type(place: frame.Workshop) -> None:
-    """Pieces that do not say their type: what is asked, and a tap for each answer."""
+def _for_no_printer(place: frame.Workshop) -> None:
+    """Pieces that do not say their type, with a tap for each answer, and those that fit nowhere."""
     shelf = frame.ask(_on_hand)
     types = types_in_use(place.records)
     for part in shelf:
@@ -88,6 +88,8 @@ def _without_type(place: frame.Workshop) -> None:
                     with frame.errors_in_words():
                         batch = acts.name_type(place.store, own, who=frame.who(), now=frame.now())
                         frame.recorded(f"Named: {part_types.within(own)}.", batch)
+    if left_over := taken_by_no_printer(shelf, types):
+        st.markdown(left_over)
 
 
 def _on_hand(records: Records, as_of: date) -> dict[PartType, OnHand]:

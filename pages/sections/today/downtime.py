@@ -8,10 +8,10 @@ import streamlit as st
 from pages import frame
 from pages.forms.saving import latest_day
 from tracker.errors import RecordError
-from tracker.say import numbers
+from tracker.say import numbers, part_types
 from tracker.store import acts
-from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
+from tracker.workshop.variants import pooled_variants
 
 EMPTY_DAYS = 90  # a place empty for longer is left so on purpose
 _SHOWN = 8
@@ -27,14 +27,19 @@ def standing(records: Records) -> pd.DataFrame:
 def empty_places(records: Records) -> pd.DataFrame:
     """Places of printers at work out of which a part came and into which none went.
 
-    Columns ``printer``, ``part_kind``, ``position`` and ``removed_on``; the latest first.
+    Columns ``printer``, ``part_kind``, ``variant`` and ``position`` of the part that came out, and
+    ``removed_on``; the latest first.
     """
     printers = records.printers
     at_work = printers.loc[printers["retired_on"].isna(), "printer"]
-    fitted = records.fittings[records.fittings["printer"].isin(at_work)]
-    last = fitted.groupby(_PLACE, sort=False)["removed_on"].agg(["max", "count", "size"])
+    fitted = records.fittings.assign(variant=pooled_variants(records))
+    fitted = fitted[fitted["printer"].isin(at_work)].sort_values("removed_on", kind="stable")
+    places = fitted.groupby(_PLACE, sort=False)
+    last = (
+        places["removed_on"].agg(["max", "count", "size"]).assign(variant=places["variant"].last())
+    )
     gone = last[last["count"] == last["size"]].reset_index().rename(columns={"max": "removed_on"})
-    gone = gone[[*_PLACE, "removed_on"]]
+    gone = gone[[*_PLACE, "variant", "removed_on"]]
     return gone.sort_values("removed_on", ascending=False, ignore_index=True)
 
 
@@ -47,11 +52,20 @@ def show_standing(workshop: frame.Workshop) -> None:
     for row_id, row in rows.iterrows():
         text, button = st.columns([3, 1], vertical_alignment="center")
         began = f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}"
-        cause = row.cause or (words.part_label(row.part_kind) if row.part_kind else "")
+        cause = row.cause or _part_in(workshop.records, row.printer, row.part_kind)
         text.markdown(f"**{row.printer}** stands since {began}" + (f" – {cause}" if cause else ""))
         if button.button("It runs again", key=f"runs-{row_id}", width="stretch"):
             with frame.errors_in_words():
                 _runs_again(workshop, int(str(row_id)), row)
+
+
+def _part_in(records: Records, printer: str, part_kind: str) -> str:
+    """A kind with the types of it that are, or were, in that printer; "" for no kind."""
+    if not part_kind:
+        return ""
+    fittings = records.fittings
+    mine = (fittings["printer"] == printer) & (fittings["part_kind"] == part_kind)
+    return part_types.of_all(part_kind, sorted(set(pooled_variants(records)[mine])))
 
 
 def _runs_again(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
@@ -71,9 +85,8 @@ def show_empty(workshop: frame.Workshop, rows: pd.DataFrame) -> None:
     """Each place without a part, with the way to log the one put in."""
     for row in rows.head(_SHOWN).itertuples():
         text, button = st.columns([3, 1], vertical_alignment="center")
-        name = words.part_name(row.part_kind, row.position)
         text.markdown(
-            f"**{name} of {row.printer}** – nothing fitted since "
+            f"**{part_types.placed(row)}** – nothing fitted since "
             f"{numbers.day(row.removed_on.date())}"
         )
         key = f"fill-{row.printer}-{row.part_kind}-{row.position}"

@@ -124,6 +124,19 @@ def type_unknown(shelf: Mapping[PartType, OnHand], types: Collection[PartType]) 
     return said
 
 
+def taken_by_no_printer(shelf: Mapping[PartType, OnHand], types: Collection[PartType]) -> str:
+    """Which pieces on the shelf fit no printer there is; "" where all do.
+
+    ``shelf`` of ``on_hand``, ``types`` of ``part_types``.
+    """
+    said = [
+        part_types.counted(pieces, part)
+        for part, lying in shelf.items()
+        if part.variant and part not in types and (pieces := lying.usable + lying.expired)
+    ]
+    return f"On the shelf, but no printer takes them: {'; '.join(said)}." if said else ""
+
+
 def between_sites(shelves: pd.DataFrame, currency: str = "EUR") -> str:
     """What one shelf for all sites saves (``site_shelves``); "" where all stand at one site."""
     if shelves.empty:

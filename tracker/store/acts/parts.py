@@ -113,8 +113,10 @@ def put_part_change(
     for row_id in beside.values():
         _take_out(change, row_id, removal, "with_other")
     also = f" and {len(along)} along" if along else ""
+    variant = _type_of(change, position.part_kind, old).variant
+    named = f"{position.label}{f' ({variant})' if variant else ''} of {position.printer}"
     if new is None:
-        return f"Took out {position.label} of {position.printer} ({removal.reason}){also}"
+        return f"Took out {named} ({removal.reason}){also}"
     day = fitted_on or removal.day
     _fit(change, position, day, removal.counter_m2, new, in_place_of=old)
     taken: Counter[PartType] = Counter({_type_of(change, position.part_kind, old): 1})
@@ -130,7 +132,7 @@ def put_part_change(
         _fit(change, other, day, removal.counter_m2, spare, in_place_of=row_id)
     if new.from_stock:
         take_off_shelf(change, (position, *along), day)
-    return f"Changed {position.label} of {position.printer} ({removal.reason}){also}"
+    return f"Changed {named} ({removal.reason}){also}"
 
 
 def fit_first_part(
