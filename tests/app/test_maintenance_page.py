@@ -100,7 +100,7 @@ def test_the_first_sentence_counts_what_is_due_in_the_demo() -> None:
         assert page.button(key=f"done-{row.printer}-{row.task}").label == "Done"
     assert "Switch off and pull the plug" in page.warning[0].value
     # Beside each task its own cautions, in short.
-    assert sum("plug out first" in caption.value for caption in page.caption) == sum(
+    assert sum("pull the plug first" in caption.value for caption in page.caption) == sum(
         "carriage" in keys for keys in due["cautions"]
     )
 
