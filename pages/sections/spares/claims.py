@@ -32,7 +32,7 @@ def show(place: frame.Workshop) -> None:
 
 def _line(place: frame.Workshop, row: Any) -> None:
     text, answer = st.columns([3, 1], vertical_alignment="center")
-    text.markdown(claim_line(row, place.currency))
+    text.markdown(numbers.unbroken(claim_line(row, place.currency)))
     with answer.popover("How it stands", width="stretch"):
         key = f"claim-{row.Index}"
         state = st.segmented_control(
