@@ -22,8 +22,8 @@ def show(workshop: frame.Workshop) -> None:
     readings = readings[readings["printer"] == printer].sort_values("read_on")
     if len(readings):
         last = readings.iloc[-1]
-        said = f"{numbers.area(last.area_m2)} on {numbers.day(last.read_on.date())}"
-        st.caption(numbers.unbroken(f"Last reading: {said}."))
+        read_on = numbers.day(last.read_on.date())
+        st.caption(numbers.unbroken(f"Last reading: {numbers.area(last.area_m2)} on {read_on}."))
     text, unit = st.columns([3, 1])
     typed = text.text_input("Printed area so far (running total)", key="counter-area")
     chosen = unit.segmented_control(

@@ -10,8 +10,8 @@ from pages.forms.fields import (
     any_day,
     number_in,
     pick_day,
-    pick_person,
     pick_known,
+    pick_person,
 )
 from pages.forms.part_type import pick_type, type_label
 from tracker.decisions.ordering.orders import open_orders

@@ -149,6 +149,17 @@ def test_humidity_and_a_new_lot_are_noted_for_all_printers_of_a_site(
     assert not [one for one in at.toggle if one.key == "room-together"], "its site is not known"
 
 
+def test_a_room_of_many_printers_is_told_by_their_number(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    for name in "BCDEFGH":
+        acts.add_printer(own, acts.NewPrinter(name, date(2026, 1, 5), channels="K", site="Yard"))
+    at = app("log")
+    choose(at, "log-what", "Room")
+    choose(at, "room-printer", "B")
+    assert at.toggle(key="room-together").label == "The same for all at Yard: 7 printers"
+
+
 def test_a_room_of_which_nothing_is_said_is_refused_in_words(
     app: Callable[..., AppTest], own: Store
 ) -> None:

@@ -51,7 +51,7 @@ def show(place: frame.Workshop, kind: str) -> None:
         shown, hide_index=True, width="stretch", key="running-parts",
         column_config={
             fails: st.column_config.ProgressColumn(
-                format="%.0f %%", min_value=0, max_value=100, width="small"
+                format="%.0f %%", min_value=0, max_value=100, width=150
             )
         },
         alt="Remaining life of every fitted part, with its interval",
