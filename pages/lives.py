@@ -26,15 +26,14 @@ if not kinds:
     st.stop()
 
 st.title("Part lives", anchor=False)
-changed = frame.ask(drift)
-if changed:
-    st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
 kind = st.pills(
     "Which part?", kinds, default=kinds[0], format_func=words.part_label, key="lives-kind"
 ) or kinds[0]  # fmt: skip
 summary = frame.ask(life_summary, kind)
-st.markdown(f"#### {life_sentence(summary)}")
+st.markdown(f"#### {numbers.unbroken(life_sentence(summary))}")
 st.caption(f"As of {numbers.day(place.as_of)}.")
+if changed := frame.ask(drift):
+    st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
 if summary.basis == "belief":
     st.info(
         f"Thin evidence: {place.evidence(kind, summary.failures, summary.belief_share)}. "

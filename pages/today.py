@@ -64,8 +64,10 @@ def show(place: frame.Workshop) -> None:
         st.header("Order now", anchor=False)
         if uncounted := count_first(frame.ask(stock_table)):
             st.markdown(f"**{uncounted}**")
-        for line in orders[:SHOWN]:
-            st.markdown(line)
+        st.markdown("\n".join(f"- {what}" for what, _ in orders[:SHOWN]))
+        with st.expander("Why, and what waiting costs"):
+            for what, why in orders[:SHOWN]:
+                st.markdown(f"{what}  \n{why}")
         if st.button("See all spares and orders", key="today-spares"):
             st.switch_page(frame.ROOT / "pages" / "spares.py")
     late = overdue(frame.ask(_open_now))
@@ -117,12 +119,17 @@ def _open_now(records: Records, as_of: date) -> pd.DataFrame:
     return open_orders(records.known_at(as_of), as_of)
 
 
-def _orders(place: frame.Workshop) -> list[str]:
-    """One line per kind to order, the dearest first, each with its reason."""
+def _orders(place: frame.Workshop) -> list[tuple[str, str]]:
+    """What to order and for how much, the dearest first, each with its reason."""
     table, heads = frame.ask(stock_table), frame.ask(preorder)
     lines = order_proposal(table, heads, place.as_of)
     return [
-        f"- **{row.pieces:.0f} × {part_types.within(row)}** – {reason}"
+        (
+            numbers.unbroken(
+                f"**{row.pieces:.0f} × {part_types.within(row)}** – about {place.money(row.cost)}"
+            ),
+            numbers.unbroken(reason),
+        )
         for row, reason in zip(
             lines.itertuples(), reasons(lines, table, heads, place.currency), strict=True
         )
@@ -149,19 +156,19 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
         with st.container(border=True):
             _printer_card(place, printer, due[due["printer"] == printer])
     if len(printers) > SHOWN:
-        st.caption(f"And {len(printers) - SHOWN} more printers, on the page Maintenance.")
+        more = numbers.count(len(printers) - SHOWN, "more printer")
+        if st.button(f"See {more} with tasks due", key="today-due"):
+            st.session_state["maintenance-view"] = "Due"
+            st.switch_page(frame.ROOT / "pages" / "maintenance.py")
 
 
 def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> None:
     """One printer's tasks; what was done stays in its line, so that nothing moves under a tap."""
     tasks = frame.steady(f"today-{printer}", rows["task"])
-    line = st.container(horizontal=True, vertical_alignment="center")
     late = rows["days_late"].max() if len(rows) else 0
     lateness = f", up to {numbers.days(late)} late" if late >= 1 else ""
     count = f"{numbers.count(len(rows), 'task')} due" if len(rows) else "all done"
-    line.markdown(f"**{printer}** – {count}{lateness}")
-    if len(tasks) > 1 and line.button("All done", key=f"done-{printer}", disabled=len(rows) < 2):
-        _done(place, printer, tuple(rows["task"]))
+    st.markdown(f"**{printer}** – {count}{lateness}")
     by_task = {row.task: row for row in rows.itertuples()}
     for task in tasks:
         row = by_task.get(task)
@@ -177,6 +184,12 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
             st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
             _done(place, printer, (task,))
+    # Last, so that the cautions of every task stand before it.
+    everything = f"All done on {printer}"
+    if len(tasks) > 1 and st.button(
+        everything, key=f"done-{printer}", width="stretch", disabled=len(rows) < 2
+    ):
+        _done(place, printer, tuple(rows["task"]))
 
 
 def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
@@ -196,16 +209,20 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
             f"{WATCH_DAYS} days.", icon=":material/check_circle:",
         )  # fmt: skip
     for row in watch.head(SHOWN).itertuples():
-        st.markdown(
-            f"- **{part_types.placed(row)}** – "
+        said = (
             f"{numbers.chance(row.chance_of_failure)} chance of failing within {WATCH_DAYS} days "
             f"(80 % sure: {numbers.chance(row.chance_low)} to "
             f"{numbers.chance(row.chance_high)}); "
             f"{place.evidence(row.part_kind, row.failures, row.belief_share)}"
             f"{f'; {assumed}' if (assumed := age_assumed(row)) else ''}"
         )
-    if len(watch) > SHOWN:
-        st.caption(f"And {len(watch) - SHOWN} more, on the page Part lives.")
+        st.markdown(f"- **{part_types.placed(row)}** – {numbers.unbroken(said)}")
+    if len(watch) > SHOWN and st.button(
+        f"See {numbers.count(len(watch) - SHOWN, 'more part')} to watch", key="today-lives"
+    ):
+        kind = watch.iloc[SHOWN]["part_kind"]
+        st.session_state["lives-kind"] = kind
+        st.switch_page(frame.ROOT / "pages" / "lives.py")
 
 
 place = frame.workshop()

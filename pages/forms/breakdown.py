@@ -57,7 +57,10 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
     """What happened, with or without a part that was changed."""
     mode = how_it_failed(workshop, where.part_kind, "broke") if where else ""
     own = where.part_kind if where else "none"
-    cause = pick_cause(f"broke-{own}", start=PART_FAILED if where else None)
+    usual = PART_FAILED if where else None
+    # A head that was struck did not fail of itself: the cause says so until told otherwise.
+    start, own = (HEAD_STRIKE, f"{own}-struck") if mode == HEAD_STRIKE else (usual, own)
+    cause = pick_cause(f"broke-{own}", start=start)
     stood = st.segmented_control(
         "Did it stand still?", [RUNS, STANDS, NEVER_STOOD], default=RUNS, required=True,
         key="broke-stood",
@@ -72,7 +75,8 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
         taken_along = along(workshop, where.part_kind, fitted_in(workshop, printer), "broke")
     pieces = st.text_input("Spoiled pieces", key="broke-pieces")
     scrap = st.text_input("What they cost (money)", key="broke-scrap")
-    with st.expander("Details: cleans because of it, supplier, batch, serial, note"):
+    of_new = "supplier, batch, serial, " if where and is_in else ""
+    with st.expander(f"Details: cleans because of it, {of_new}note"):
         tasks = symptom_tasks("broke")
         minutes = st.text_input("Minutes they took, all together", key="broke-minutes")
         fluid = st.text_input("Fluid or ink used (ml), all together", key="broke-fluid")

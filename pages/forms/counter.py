@@ -22,7 +22,8 @@ def show(workshop: frame.Workshop) -> None:
     readings = readings[readings["printer"] == printer].sort_values("read_on")
     if len(readings):
         last = readings.iloc[-1]
-        st.caption(f"Last reading: {last.area_m2:,.1f} m² on {numbers.day(last.read_on.date())}.")
+        read_on = numbers.day(last.read_on.date())
+        st.caption(numbers.unbroken(f"Last reading: {numbers.area(last.area_m2)} on {read_on}."))
     text, unit = st.columns([3, 1])
     typed = text.text_input("Printed area so far (running total)", key="counter-area")
     chosen = unit.segmented_control(
@@ -40,4 +41,4 @@ def show(workshop: frame.Workshop) -> None:
             batch_id = acts.read_counter(
                 workshop.store, printer, day, area, who=frame.who(), now=frame.now()
             )
-            frame.recorded(f"Counter of {printer}: {area:,.1f} m².", batch_id)
+            frame.recorded(f"Counter of {printer}: {numbers.area(area)}.", batch_id)

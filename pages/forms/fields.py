@@ -118,8 +118,11 @@ def known_kinds(workshop: Workshop) -> list[str]:
     return list(dict.fromkeys((*workshop.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
 
 
-def pick_supplier(label: str, known: Iterable[str], key: str, *, start: str = "") -> str:
-    """A supplier named before, or a new one; "" when none is said. ``start`` is chosen already."""
+def pick_known(label: str, known: Iterable[str], key: str, *, start: str = "") -> str:
+    """A name written before, or a new one; "" when none is said. ``start`` is chosen already.
+
+    Picking spares the workshop a supplier, a site or a head type under two spellings.
+    """
     names = sorted({*known, start} - {""})
     return st.selectbox(
         label, names, index=names.index(start) if start else None, accept_new_options=True,

@@ -10,8 +10,8 @@ from pages.forms.fields import (
     any_day,
     number_in,
     pick_day,
+    pick_known,
     pick_person,
-    pick_supplier,
 )
 from pages.forms.part_type import pick_type, type_label
 from tracker.decisions.ordering.orders import open_orders
@@ -56,7 +56,7 @@ def show(workshop: frame.Workshop) -> None:
     with st.expander("Details: day, supplier, price, promised day"):
         day = pick_day(workshop, "Ordered on", "order-day")
         suppliers = (*orders["supplier"], *workshop.records.fittings["supplier"])
-        supplier = pick_supplier("Supplier", suppliers, "order-supplier")
+        supplier = pick_known("Supplier", suppliers, "order-supplier")
         expected_on = any_day("Promised for", None, "order-expected")
         cost = st.text_input("Price of one piece", key="order-cost")
         pick_person()

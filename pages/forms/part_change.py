@@ -74,7 +74,9 @@ def _change(
         key="part-reason",
     )  # fmt: skip
     broke = reason in ("failed", "accident")
-    mode = how_it_failed(workshop, kind, "part") if broke else ""
+    worn = reason == "failed"
+    asked = "part" if worn else "part-accident"
+    mode = how_it_failed(workshop, kind, asked, worn=worn) if broke else ""
     taken_along = along(workshop, kind, fitted, "part")
     where = acts.PartPosition(printer, kind, position)
     with st.expander("Details: day, last day seen good, supplier, batch, serial"):
@@ -82,7 +84,7 @@ def _change(
         last_ok = None
         if broke:
             mode = own_words_for_how(mode, "part")
-        if reason == "failed":
+        if worn:
             last_ok = any_day("Last day seen good (if not the day before)", None, "part-last-ok")
         new, counter = new_part(workshop, where, "part")
         note = st.text_input("Note", key="part-note")

@@ -6,13 +6,14 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.forms.fields import number_in, pick_supplier
+from pages.forms.fields import number_in, pick_known
 from pages.sections.today.downtime import empty_places
 from tracker.say import part_types
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS
 from tracker.workshop.spare_origin import spare_origin
+from tracker.workshop.stoppage_causes import HEAD_STRIKE
 from tracker.workshop.variants import pooled_variants
 
 
@@ -28,9 +29,14 @@ def empty_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
     return empty[empty["printer"] == printer]
 
 
-def how_it_failed(workshop: frame.Workshop, kind: str, key: str) -> str:
-    """The failure mode as one tap; "" while none is tapped."""
+def how_it_failed(workshop: frame.Workshop, kind: str, key: str, *, worn: bool = False) -> str:
+    """The failure mode as one tap; "" while none is tapped.
+
+    ``worn``: said to be no accident already, so a head strike, which is one, is not offered.
+    """
     modes = list(workshop.records.part_facts(kind).failure_modes)
+    if worn:
+        modes = [mode for mode in modes if mode != HEAD_STRIKE]
     return st.pills("How did it fail?", modes, key=f"{key}-mode-{kind}") or "" if modes else ""
 
 
@@ -69,7 +75,7 @@ def new_part(
     origin = spare_origin(workshop.records, kind, _variant_in(workshop, where), workshop.as_of)
     known = rows.loc[rows["part_kind"] == kind, "supplier"]
     own = f"{kind}-{where.printer}"
-    supplier = pick_supplier(
+    supplier = pick_known(
         "Supplier of the new part", known, f"{key}-supplier-{own}", start=origin.supplier
     )
     batch = st.text_input("Batch of the new part", value=origin.batch, key=f"{key}-batch-{own}")

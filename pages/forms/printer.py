@@ -9,7 +9,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.ages import ask_ages
-from pages.forms.fields import pick_day, pick_person, pick_printer, spaced
+from pages.forms.fields import pick_day, pick_known, pick_person, pick_printer, spaced
 from tracker.store import acts
 from tracker.workshop.variants import PartType
 
@@ -51,9 +51,10 @@ def _join(workshop: frame.Workshop) -> None:
         asked = ask_ages(usual, "printer")
         guesses = {part.part_kind: guess for part, guess in asked.items()}
     with st.expander("Details: site, model, type of printhead"):
-        site = st.text_input("Site", key="printer-site")
-        model = st.text_input("Model", key="printer-model")
-        head_type = st.text_input("Type of printhead", key="printer-head-type")
+        known = workshop.records.printers
+        site = pick_known("Site", known["site"], "printer-site")
+        model = pick_known("Model", known["model"], "printer-model")
+        head_type = pick_known("Type of printhead", known["head_type"], "printer-head-type")
         pick_person()
     with frame.errors_in_words():
         said = {"Name": name, "Channels": channels, "First day": day, "Parts": parts, **guesses}

@@ -9,9 +9,11 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
 from tracker.lives.lots_in_use import LOTS, lot_in_use
+from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop.contract import CONDITIONS
 
+_NAMED = 6  # printers told by name
 _LOT_LABELS = {"ink_lot": "Ink lot", "film_lot": "Film lot", "powder_lot": "Powder lot"}
 
 
@@ -23,7 +25,7 @@ def show(place: frame.Workshop) -> None:
     together = _in_one_room(place, printer)
     printers: tuple[str, ...] = (printer,)
     if len(together) > 1 and st.toggle(
-        f"The same for all at {_site(place, printer)}: {', '.join(together)}",
+        f"The same for all at {_site(place, printer)}: {_these(together)}",
         value=True, key="room-together",
     ):  # fmt: skip
         printers = together
@@ -49,7 +51,13 @@ def show(place: frame.Workshop) -> None:
             batch_id = acts.note_room(
                 place.store, printers, day, room, who=frame.who(), now=frame.now()
             )
-            frame.recorded(f"Room of {', '.join(printers)} noted.", batch_id)
+            frame.recorded(f"Room of {_these(printers)} noted.", batch_id)
+
+
+def _these(printers: tuple[str, ...]) -> str:
+    """The printers by name while they are few, else how many."""
+    few = len(printers) <= _NAMED
+    return ", ".join(printers) if few else numbers.count(len(printers), "printer")
 
 
 def _site(place: frame.Workshop, printer: str) -> str:

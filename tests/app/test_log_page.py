@@ -149,6 +149,17 @@ def test_humidity_and_a_new_lot_are_noted_for_all_printers_of_a_site(
     assert not [one for one in at.toggle if one.key == "room-together"], "its site is not known"
 
 
+def test_a_room_of_many_printers_is_told_by_their_number(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    for name in "BCDEFGH":
+        acts.add_printer(own, acts.NewPrinter(name, date(2026, 1, 5), channels="K", site="Yard"))
+    at = app("log")
+    choose(at, "log-what", "Room")
+    choose(at, "room-printer", "B")
+    assert at.toggle(key="room-together").label == "The same for all at Yard: 7 printers"
+
+
 def test_a_room_of_which_nothing_is_said_is_refused_in_words(
     app: Callable[..., AppTest], own: Store
 ) -> None:
@@ -417,3 +428,39 @@ def test_a_failed_part_under_warranty_is_told_today_and_its_claim_written_down(
     assert (row.claim, row.claim_amount) == ("sent", 250)
     assert "claim sent: 250" in words_of(at)
     assert "send the claim" not in words_of(app())
+
+
+def test_a_head_strike_is_an_accident_however_it_is_logged(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    def modes(at: AppTest, key: str) -> list[str]:
+        return next(list(group.options) for group in at.button_group if group.key == key)
+
+    at = app("log")
+    choose(at, "part-kind", "head")
+    assert "head strike" not in modes(at, "part-mode-head")  # it failed: wear
+    choose(at, "part-reason", "accident")
+    assert "head strike" in modes(at, "part-accident-mode-head")
+    choose(at, "log-what", "Something broke")
+    choose(at, "broke-kind", "head")
+    choose(at, "broke-mode-head", "head strike")
+    at.date_input(key="broke-begin-day").set_value(date(2026, 10, 30)).run()
+    at.button(key="broke-save").click().run()
+    out = own.records().fittings.query("part_kind == 'head' and removal_reason != ''").iloc[0]
+    assert (out.removal_reason, out.failure_mode) == ("accident", "head strike")
+    assert own.records().stoppages.iloc[0].cause == "head strike"
+
+
+def test_a_second_printer_takes_over_the_head_type_written_before(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    own.correct("printers", 1, {"head_type": "six-channel head", "site": "Mill Lane"})
+    at = app("log")
+    choose(at, "log-what", "Printer")
+    at.text_input(key="printer-name").input("Bea")
+    at.selectbox(key="printer-head-type").set_value("six-channel head")
+    at.selectbox(key="printer-site").set_value("Mill Lane").run()
+    at.button(key="printer-save").click().run()
+    assert not at.exception
+    new = own.records().printers.query("printer == 'Bea'").iloc[0]
+    assert (new.head_type, new.site) == ("six-channel head", "Mill Lane")

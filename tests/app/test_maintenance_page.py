@@ -100,7 +100,7 @@ def test_the_first_sentence_counts_what_is_due_in_the_demo() -> None:
         assert page.button(key=f"done-{row.printer}-{row.task}").label == "Done"
     assert "Switch off and pull the plug" in page.warning[0].value
     # Beside each task its own cautions, in short.
-    assert sum("plug out first" in caption.value for caption in page.caption) == sum(
+    assert sum("pull the plug first" in caption.value for caption in page.caption) == sum(
         "carriage" in keys for keys in due["cautions"]
     )
 
@@ -362,6 +362,8 @@ def test_a_figure_of_what_a_failure_costs_is_corrected_where_it_is_shown() -> No
     small()
     page = maintenance("What a failure costs")
     assert not page.exception
+    fields = [str(field.key) for field in page.text_input if "cost-damper-" in str(field.key)]
+    assert fields[:2] == ["cost-damper-unit_cost", "cost-damper-hours_to_change"], "as on a phone"
     assert "A damper failure with a spare on the shelf costs about" in answer(page)
     table = page.dataframe[0].value
     work = table.set_index("What")["From"].to_dict()["Work to change it"]

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import words_of
+from tests.app.conftest import ROOT, words_of
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
@@ -132,3 +132,47 @@ def test_a_task_done_stays_in_its_line_so_that_nothing_moves_under_the_finger(
     assert lines(at) == before
     assert at.button(key="was-A-stir_ink").disabled
     assert "**A** – all done" in words_of(at)
+
+
+def in_reading_order(at: AppTest) -> list[str]:
+    """What stands on the page from top to bottom: the words, and the buttons by their labels."""
+    return [
+        str(element.label if element.type == "button" else element.value)
+        for element in at.main
+        if element.type in ("button", "caption", "markdown", "warning")
+    ]
+
+
+def test_no_button_of_the_first_page_stands_above_the_caution_of_what_it_says_is_done(
+    app: Callable[..., AppTest], folder: Path
+) -> None:
+    with open_store(default_url()) as store:
+        acts.add_printer(store, acts.NewPrinter("Ada", date(2026, 1, 5), channels="K"))
+        for task in ("flush_in_place", "wipe_encoder"):
+            store.add("routines", {"task": task, "every_days": 7, "starts_on": "2026-10-31"})
+    order = in_reading_order(app())
+    cautions = [at for at, words in enumerate(order) if words.startswith("⚠️")]
+    done = [at for at, words in enumerate(order) if words.startswith("Done: ")]
+    assert len(cautions) == len(done) == 2
+    assert order.index("All done on Ada") > max(cautions)
+    assert all(caution < button for caution, button in zip(cautions, done, strict=True))
+
+
+@pytest.mark.usefixtures("shared_demo")
+def test_the_answer_of_part_lives_stands_above_what_changed() -> None:
+    page = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300)
+    order = in_reading_order(page.switch_page(str(ROOT / "pages" / "lives.py")).run())
+    answer = next(at for at, words in enumerate(order) if words.startswith("#### Printhead: "))
+    changed = next(at for at, words in enumerate(order) if words.startswith("Since about "))
+    assert answer < changed
+
+
+@pytest.mark.usefixtures("shared_demo")
+def test_the_first_page_names_each_order_with_its_money_and_tells_why_below() -> None:
+    page = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300).run()
+    order = in_reading_order(page)
+    line = next(words for words in order if words.startswith("- **1 × printhead"))
+    assert line.count("\n") + 1 == 4
+    assert all(" – about " in each and "€" in each for each in line.split("\n"))
+    why = next(at for at, words in enumerate(order) if "Most at risk: " in words)
+    assert why > order.index(line)

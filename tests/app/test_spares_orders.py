@@ -33,7 +33,8 @@ def spares() -> AppTest:
 
 
 def said(page: AppTest) -> str:
-    return "\n".join(text.value for text in (*page.markdown, *page.caption))
+    words = "\n".join(text.value for text in (*page.markdown, *page.caption))
+    return words.replace("\N{NO-BREAK SPACE}", " ")
 
 
 def keep(records: Records) -> None:

@@ -31,7 +31,8 @@ def spares() -> AppTest:
 
 
 def said(page: AppTest) -> str:
-    return "\n".join(text.value for text in page.markdown)
+    words = "\n".join(text.value for text in page.markdown)
+    return words.replace("\N{NO-BREAK SPACE}", " ")
 
 
 @cache

@@ -32,7 +32,7 @@ def test_what_chance_does_not_explain_differs_by_form_and_colour() -> None:
     assert odd.marker.color == BAD
     assert odd.marker.symbol != marks["failed"].marker.symbol
     assert list(marks["failed"].x) == [1]
-    assert figure.layout.xaxis.title.text == "failures in the month (number)"
+    assert figure.layout.xaxis.title.text == "failures (number)"
 
 
 def test_a_bar_keeps_its_colour_and_hatching_from_month_to_month() -> None:

@@ -9,7 +9,7 @@ from tracker.workshop.stoppage_causes import STOPPAGE_CAUSES, cautions_of
 
 
 def test_cautions_beside_a_task_are_short() -> None:
-    assert cautions_in_short(("carriage", "waste")) == "plug out first · waste by local rules"
+    assert cautions_in_short(("carriage", "waste")) == "pull the plug first · waste by local rules"
 
 
 def test_every_caution_but_the_last_word_has_its_short_form() -> None:

@@ -38,7 +38,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
     return Picture(
         title=f"Failed and expected, {month}",
         x=Axis(
-            title="failures in the month (number)", from_zero=True, whole=True,
+            title="failures (number)", from_zero=True, whole=True,
             step=whole_steps(top),
         ),
         y=Axis(labels=tuple(rows["label"])),

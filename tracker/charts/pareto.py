@@ -47,8 +47,7 @@ def pareto_picture(causes: pd.DataFrame, month: str) -> Picture:
     return Picture(
         title=f"Failures by part and cause, {month}",
         x=Axis(
-            title="failures in the month (number)", from_zero=True, whole=True,
-            step=whole_steps(top),
+            title="failures (number)", from_zero=True, whole=True, step=whole_steps(top),
         ),
         y=Axis(labels=labels),
         marks=tuple(marks),

@@ -156,8 +156,9 @@ def _rule(mark: Rule, figure: go.Figure) -> None:
     line = {"color": mark.colour, "width": 2}
     figure.add_shape(type="line", x0=mark.x, x1=mark.x, y0=0, y1=0.9 * mark.top, line=line)
     figure.add_annotation(
-        x=mark.x, y=0.95 * mark.top, text=mark.text, showarrow=False, font={"color": mark.colour}
-    )
+        x=mark.x, y=mark.top, yanchor="top", text=mark.text, showarrow=False,
+        font={"color": mark.colour},
+    )  # fmt: skip
 
 
 @_draw.register

@@ -14,6 +14,7 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.purchases import Price, prices
 from tracker.lives.life_table import life_table
@@ -241,11 +242,8 @@ class FailureCosts:
         frame = pd.DataFrame(
             {"printer": called["printer"], "day": called["done_on"], "amount": cost}
         )
-        spent = [
-            self._beyond_usual(frame, row.printer, row.removed_on, -BEFORE_DAYS, 0)
-            for row in broke.itertuples()
-        ]
-        term = CostTerm.counted("symptom_work", pd.Series(spent, dtype=float))
+        spent = self._beyond_usual(frame, broke, -BEFORE_DAYS, 0)
+        term = CostTerm.counted("symptom_work", pd.Series(spent))
         return term if term.amount > 0 else None
 
     def _takes_along(self, part_kind: str, facts: PartFacts) -> CostTerm | None:
@@ -265,10 +263,7 @@ class FailureCosts:
             frame = pd.DataFrame(
                 {"printer": theirs["printer"], "day": theirs["removed_on"], "amount": 1.0}
             )
-            beyond = sum(
-                self._beyond_usual(frame, row.printer, row.removed_on, 1, AFTER_DAYS)
-                for row in broke.itertuples()
-            )
+            beyond = float(self._beyond_usual(frame, broke, 1, AFTER_DAYS).sum())
             worth = len(broke) + _GUESS_WORTH
             chance = max(0.0, beyond + guess * _GUESS_WORTH) / worth
             error = _Z80 * np.sqrt(chance * (1 - chance) / (worth + 1))
@@ -288,14 +283,27 @@ class FailureCosts:
         return rows.dropna(subset=["removed_on"])
 
     def _beyond_usual(
-        self, frame: pd.DataFrame, printer: str, day: pd.Timestamp, first: int, last: int
-    ) -> float:
-        """The amounts of a printer from ``first`` to ``last`` days after a day, less its usual."""
-        mine = frame[frame["printer"] == printer]
-        offset = (mine["day"] - day).dt.days
-        seen = float(mine.loc[(offset >= first) & (offset <= last), "amount"].sum())
-        usual = float(mine["amount"].sum()) / self._days_watched(printer)
-        return seen - usual * (last - first + 1)
+        self, frame: pd.DataFrame, broke: pd.DataFrame, first: int, last: int
+    ) -> Array:
+        """For each failure, the printer's amounts from ``first`` to ``last`` days after it, less
+        its usual.
+
+        ``frame``: ``printer, day, amount``. Each printer is looked up once: a fleet has thousands
+        of failures.
+        """
+        beyond = np.zeros(len(broke))
+        mine_of = dict(iter(frame.groupby("printer")))
+        for printer, places in broke.groupby("printer").indices.items():
+            mine = mine_of.get(printer)
+            if mine is None:
+                continue
+            failed = broke["removed_on"].to_numpy()[places]
+            offset = (mine["day"].to_numpy() - failed[:, None]) / np.timedelta64(1, "D")
+            amount = mine["amount"].to_numpy(dtype=np.float64)
+            seen = np.where((offset >= first) & (offset <= last), amount, 0.0).sum(axis=1)
+            usual = amount.sum() / self._days_watched(str(printer))
+            beyond[places] = seen - usual * (last - first + 1)
+        return beyond
 
     def _days_watched(self, printer: str) -> float:
         """Days of the log on which the printer was there."""

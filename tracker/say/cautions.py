@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from tracker.workshop import vocabulary as words
 
 _IN_SHORT = {
-    "carriage": "plug out first",
+    "carriage": "pull the plug first",
     "ribbon": "ribbon dead and dry",
     "chemicals": "gloves, goggles, fresh air",
     "flammable": "flammable",

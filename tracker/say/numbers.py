@@ -108,6 +108,15 @@ def days(value: float) -> str:
     return f"{value / 365.25:.1f} years"
 
 
+def area(square_metres: float) -> str:
+    """A printed area, to a tenth.
+
+    >>> area(5003.2), area(80)
+    ('5 003.2 m²', '80.0 m²')
+    """
+    return f"{square_metres:,.1f} m²".replace(",", " ")
+
+
 def day_range(low: float, high: float) -> str:
     """Two ends of a time span.
 
@@ -135,11 +144,11 @@ def day(value: date | None, *, year: bool = True) -> str:
 def count(number: float, singular: str, plural: str = "") -> str:
     """A count with its noun.
 
-    >>> count(1, "failure"), count(3, "failure"), count(0, "spare")
-    ('1 failure', '3 failures', 'no spares')
+    >>> count(1, "failure"), count(3, "failure"), count(0, "spare"), count(2702, "record")
+    ('1 failure', '3 failures', 'no spares', '2 702 records')
     """
     noun = singular if number == 1 else (plural or f"{singular}s")
-    return f"{'no' if number == 0 else f'{number:.0f}'} {noun}"
+    return f"{'no' if number == 0 else f'{number:,.0f}'.replace(',', ' ')} {noun}"
 
 
 def evidence(failures: float, belief_share: float, *, guessed: bool = False) -> str:

@@ -26,35 +26,32 @@ def show(place: frame.Workshop, kind: str) -> None:
         return
     known = parts["area_p50"].notna().any()
     rows = parts.head(_SHOWN)
+    fails = f"Fails within {HORIZON_DAYS} days"
+    # The answer stands where a phone shows it without a push sideways.
     shown = pd.DataFrame(
         {
             "Printer": rows["printer"],
             "Place": rows["position"],
-            **({"Type": rows["variant"]} if rows["variant"].any() else {}),
-            "Age (days)": rows["age_days"].round(),
-            f"Chance of failing within {HORIZON_DAYS} days": rows["chance_of_failure"],
-            "80 % sure of that chance": [
-                f"{low:.0%} to {high:.0%}"
+            fails: 100 * rows["chance_of_failure"],
+            "80 % sure": [
+                f"{100 * low:.0f} to {100 * high:.0f} %"
                 for low, high in zip(rows["chance_low"], rows["chance_high"], strict=True)
             ],
+            "Age (days)": rows["age_days"].round(),
             "Days left: half": rows["days_p50"].round(),
-            "80 % range (days)": [
-                f"{low:,.0f} to {high:,.0f}"
-                for low, high in zip(rows["days_p10"], rows["days_p90"], strict=True)
-            ],
+            "80 % range (days)": _ranges(rows["days_p10"], rows["days_p90"]),
         }
     )
     if known:
         shown["m² left: half"] = rows["area_p50"].round()
-        shown["80 % range (m²)"] = [
-            "" if low != low else f"{low:,.0f} to {high:,.0f}"
-            for low, high in zip(rows["area_p10"], rows["area_p90"], strict=True)
-        ]
+        shown["80 % range (m²)"] = _ranges(rows["area_p10"], rows["area_p90"])
+    if rows["variant"].any():
+        shown.insert(4, "Type", rows["variant"])
     st.dataframe(
         shown, hide_index=True, width="stretch", key="running-parts",
         column_config={
-            f"Chance of failing within {HORIZON_DAYS} days": st.column_config.ProgressColumn(
-                format="percent", min_value=0, max_value=1
+            fails: st.column_config.ProgressColumn(
+                format="%.0f %%", min_value=0, max_value=100, width=150
             )
         },
         alt="Remaining life of every fitted part, with its interval",
@@ -63,3 +60,11 @@ def show(place: frame.Workshop, kind: str) -> None:
         st.caption(f"The {_SHOWN} likeliest to fail of {len(parts)} are shown.")
     for assumed in ages_assumed(rows):
         st.caption(assumed)
+
+
+def _ranges(low: pd.Series, high: pd.Series) -> list[str]:
+    """From when to when, or from how many m²; empty where it is not known."""
+    return [
+        "" if first != first else f"{first:,.0f} to {last:,.0f}".replace(",", " ")
+        for first, last in zip(low, high, strict=True)
+    ]

@@ -79,26 +79,30 @@ def _reckoned(records: Records, as_of: date) -> FailureCosts:
     return FailureCosts.of(records.known_at(as_of), as_of)
 
 
+def _in_pairs(fields: int) -> list[DeltaGenerator]:
+    """Places for so many fields, two in a row: on a phone they stand in the same order."""
+    rows = [st.columns(2) for _ in range((fields + 1) // 2)]
+    return [column for row in rows for column in row][:fields]
+
+
 def _edit(place: frame.Workshop, kind: str) -> None:
     facts = place.records.part_facts(kind)
     stored = dict(zip(place.records.settings["name"], place.records.settings["value"], strict=True))
     with st.form(f"cost-form-{kind}"):
         st.markdown(f"**{facts.label}: your own figures**")
         typed = {}
-        columns = st.columns(2)
-        for number, (name, label) in enumerate(_FIGURES.items()):
+        for column, (name, label) in zip(_in_pairs(len(_FIGURES)), _FIGURES.items(), strict=True):
             value = getattr(facts, name)
             guessed = name in facts.guessed
-            typed[name] = columns[number % 2].text_input(
+            typed[name] = column.text_input(
                 label, value="" if guessed else written(value),
                 placeholder=f"{written(value)} (guess)", key=f"cost-{kind}-{name}",
             )  # fmt: skip
         st.markdown("**The workshop's figures, for every part**")
         texts = {}
-        columns = st.columns(2)
-        for number, name in enumerate(_SETTINGS):
+        for column, name in zip(_in_pairs(len(_SETTINGS)), _SETTINGS, strict=True):
             setting = words.SETTINGS[name]
-            texts[name] = columns[number % 2].text_input(
+            texts[name] = column.text_input(
                 setting_label(name), value=str(stored.get(name, "")), help=setting.means,
                 placeholder=f"{setting.default} unless set" if setting.default else "none",
                 key=f"cost-set-{name}",

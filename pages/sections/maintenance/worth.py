@@ -21,9 +21,9 @@ def show(place: frame.Workshop, effect: RoutineEffect) -> None:
         f"{'Saved' if is_gain else 'Lost'} per printer and year",
         place.money(abs(effect.saving.median)),
     )
-    saving.caption(say.saving_range(effect))
+    saving.caption(numbers.unbroken(say.saving_range(effect)))
     pays.metric("Chance that it pays", numbers.chance(effect.saving.chance_it_pays))
-    pays.caption(say.other_shelf(effect))
+    pays.caption(numbers.unbroken(say.other_shelf(effect)))
     failures.metric("Failures per printer and year", numbers.figure(effect.failures_per_year))
     failures.caption(f"instead of {numbers.figure(effect.failures_per_year_instead)}")
     least_cost, break_even = say.interval_lines(effect)

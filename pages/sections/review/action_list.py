@@ -13,9 +13,9 @@ from pages.sections.review.words import plain
 from tracker.review.action_list import ListedAction, people
 from tracker.review.month import MonthReview
 from tracker.say import numbers
+from tracker.say.cautions import LAST_WORD
 from tracker.say.monthly.actions import NOTHING_TO_DO, dated_reason, marks, worded
 from tracker.store import acts
-from tracker.workshop import vocabulary as vocab
 
 _OPEN = "review-open"  # which action is opened for changing
 _HELD_DAYS = 62  # so long after a month its proposals may still be written down
@@ -25,6 +25,8 @@ def show(place: frame.Workshop, review: MonthReview) -> None:
     """What earlier reviews left open, the month's own actions, its proposals; then one's own."""
     st.header("To do next", anchor=False)
     actions = worded(review)
+    if actions:
+        st.caption(LAST_WORD)
     over = [act for act in actions if act.carried_over]
     kept = [act for act in actions if act.row_id is not None and not act.carried_over]
     proposed = [act for act in actions if act.row_id is None]
@@ -47,8 +49,6 @@ def show(place: frame.Workshop, review: MonthReview) -> None:
         st.success(NOTHING_TO_DO, icon=":material/check_circle:")
     with st.expander("Add an action of your own"):
         _add(place, review)
-    if actions:
-        st.caption(vocab.CAUTIONS["deference"])
 
 
 def _proposals(

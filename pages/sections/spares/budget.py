@@ -27,7 +27,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
     steps = buy_first(place.records, place.as_of, float(budget), table=table)
     bought = steps.iloc[1:]
     pieces = _pieces(bought)
-    st.markdown(what_money_buys(steps, pieces, place.currency))
+    st.markdown(numbers.unbroken(what_money_buys(steps, pieces, place.currency)))
     if len(lines) and len(bought):
         day = Downtime.of(place.records.known_at(place.as_of), place.as_of).per_working_day
         service = place.records.number("service_level")

@@ -14,6 +14,7 @@ from tracker.say.warranty import CLAIM_LABELS, claim_line
 from tracker.store import acts
 from tracker.workshop.contract import FITTINGS
 
+_OPEN = 4  # more claims than that stay folded, so that the shelf is not pushed out of sight
 _NEXT: dict[str, tuple[acts.ClaimState, ...]] = {
     "": ("sent", "credited", "refused"),
     "sent": ("credited", "refused"),
@@ -25,14 +26,16 @@ def show(place: frame.Workshop) -> None:
     rows = frame.ask(claims_open)
     if rows.empty:
         return
-    with st.expander(f"Claims open: {numbers.count(len(rows), 'part')}", expanded=True):
+    with st.expander(
+        f"Claims open: {numbers.count(len(rows), 'part')}", expanded=len(rows) <= _OPEN
+    ):
         for row in rows.itertuples():
             _line(place, row)
 
 
 def _line(place: frame.Workshop, row: Any) -> None:
     text, answer = st.columns([3, 1], vertical_alignment="center")
-    text.markdown(claim_line(row, place.currency))
+    text.markdown(numbers.unbroken(claim_line(row, place.currency)))
     with answer.popover("How it stands", width="stretch"):
         key = f"claim-{row.Index}"
         state = st.segmented_control(

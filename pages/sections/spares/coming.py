@@ -43,7 +43,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
     if row.days_late:
         said += f" – **{numbers.days(row.days_late)} late: is it here? Else ask the supplier**"
     text, arrived, other = st.columns([3, 1, 1], vertical_alignment="center")
-    text.markdown(said)
+    text.markdown(numbers.unbroken(said))
     keeps = place.records.part_facts(row.part_kind, row.variant).shelf_life_days
     best_before = place.as_of + timedelta(days=round(keeps))
     if arrived.button("It arrived", key=f"arrived-{row.Index}", width="stretch"):

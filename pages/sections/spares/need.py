@@ -60,7 +60,8 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     stock = stock_for_service(chances, asked.service)
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
     instead_of = before if asked.changes else None
-    st.markdown(how_long_it_lasts(row, chances, stock, asked.service, instead_of=instead_of))
+    lasts = how_long_it_lasts(row, chances, stock, asked.service, instead_of=instead_of)
+    st.markdown(numbers.unbroken(lasts))
     evidence = place.evidence(kind, row["failures"], row["belief_share"])
     st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", remarks(row)]).strip())
     available = int(row["on_hand"] + row["arriving"])

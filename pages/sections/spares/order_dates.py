@@ -126,7 +126,8 @@ def _cheapest(row: pd.Series, as_of: date) -> date | None:
 
 
 def _curve(place: frame.Workshop, row: pd.Series, limited: bool) -> None:
-    st.markdown(f"**{first_up(verdict(row))}.** {reason(row, place.currency)}")
+    said = f"**{first_up(verdict(row))}.** {reason(row, place.currency)}"
+    st.markdown(numbers.unbroken(said))
     evidence = place.evidence(row["part_kind"], row["failures"], row["belief_share"])
     st.caption(f"{first_up(evidence)}.")
     if row["risk_before_arrival"] >= WORTH_SAYING and (remedy := express(place.records)):

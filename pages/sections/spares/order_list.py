@@ -119,7 +119,7 @@ def _card(place: frame.Workshop, row: Any, key: str) -> None:
         what = row.part[0].lower() + row.part[1:]
         line = f"**{row.pieces} × {what}** – about {place.money(row.cost)}"
         line += f", last bought from {row.supplier}" if row.supplier else ""
-        text.markdown(f"{line}  \n{row.reason}")
+        text.markdown(numbers.unbroken(f"{line}  \n{row.reason}"))
         if buttons.button("I ordered this", key=f"ordered-{key}", width="stretch"):
             _place(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
         with buttons.popover("Ordered otherwise", width="stretch"):

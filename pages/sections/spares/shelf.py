@@ -36,7 +36,8 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     _for_no_printer(place)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
-    st.markdown(running_short(rows, service, sorted(types_by_date(table, heads))))
+    short = running_short(rows, service, sorted(types_by_date(table, heads)))
+    st.markdown(numbers.unbroken(short))
     shown = pd.DataFrame(
         {
             "Part": [part_types.of(row) for row in rows.itertuples()],
