@@ -78,9 +78,7 @@ def test_a_known_shape_and_no_prior_exposure_give_the_chi_square_bound() -> None
     time = [1200.0, 950, 2100, 700, 1800, 300, 2500]
     belief = LifeBelief(1e-3, worth_failures=1, shape=1.5, shape_spread=0)
     posterior = LifePosterior.from_lives(time, np.isin(time, (700, 1800)), belief=belief)
-    cause = posterior.points(8192).causes[0]
-    scale = cause.unit * cause.rate ** (-1 / cause.shape)
-    bound = np.quantile(scale, (0.10, 0.05))
+    bound = np.quantile(posterior.points(8192).scale, (0.10, 0.05))
     np.testing.assert_allclose(bound, [case["etaL_90"], case["etaL_95"]], rtol=2e-3)
 
 
@@ -139,13 +137,13 @@ def test_ranks_of_the_truth_are_uniform_when_it_comes_from_the_belief() -> None:
             last_ok = np.where(failed, before, np.nan)
             age = np.where(failed, 40 * np.floor(age / 40) + 40, age)
         posterior = LifePosterior.from_lives(age, failed, entry, last_ok, belief=belief)
-        cause = posterior.points(1024).causes[0]
-        median_life = cause.unit * (np.log(2) / cause.rate) ** (1 / cause.shape)
+        curves = posterior.points(1024)
+        median_life = curves.scale * np.log(2) ** (1 / curves.shape)
         true_rate = (belief.typical_life / scale) ** shape
         ranks[i] = (
-            (cause.shape < shape).mean(),
+            (curves.shape < shape).mean(),
             (median_life < scale * np.log(2) ** (1 / shape)).mean(),
-            (cause.rate < true_rate).mean(),
+            (curves.rate < true_rate).mean(),
         )
     even = (np.arange(studies) + 0.5) / studies
     distance = np.abs(np.sort(ranks, axis=0) - even[:, None]).max(axis=0)

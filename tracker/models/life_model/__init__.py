@@ -1,10 +1,10 @@
 """How long will it last, from few failures and a stated belief? Read in this order:
 
+`whole/` (`fit_life_model`: one model of all lives, with units, lots, drift, season and exposures)
+is what the workshop's answers are read from. Its check, where nothing but lives is known:
 `posterior` (the entry), `posterior_grid` and `rates` (where no closed form exists), `nodes`
-(uncertain lives as weighted certain ones), `life_forecast` (what is asked of them), `competing`
-(wear and accident), `pooling` (groups that learn from one another) with `pooling_grid` and
-`mixed_rates`, `quadrature`; `whole/` (`fit_life_model`: one model of all lives, with units, lots,
-drift and season).
+(uncertain lives as weighted certain ones), `life_forecast` (what is asked of them), `quadrature`.
+`landmark`: what a sign seen today foretells of the next days.
 """
 
 from __future__ import annotations

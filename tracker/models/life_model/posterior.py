@@ -23,7 +23,7 @@ from tracker.models.life_model.nodes import LifeNodes
 from tracker.models.life_model.posterior_grid import Evidence, fit_rates
 from tracker.models.life_model.quadrature import lattice, log_gamma, quantiles
 from tracker.models.life_model.rates import GammaRates, Rates, points
-from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
+from tracker.models.outcomes import Numbers, check_outcomes
 
 # Rates per shape to begin with, where this many failures' worth of evidence is there.
 _RATES = ((10, 4), (4, 5), (2.9, 6), (1.9, 8), (0.9, 12))
@@ -65,13 +65,62 @@ class LifeBelief:
             )
 
 
-class WeibullForecast(LifeForecast):
-    """A forecast whose uncertain shape and rate are held as ``rates``."""
+@dataclass(frozen=True, eq=False)
+class LifePosterior(LifeForecast):
+    """What lives and belief together say; ages in the unit of the lives.
 
-    rates: Rates
+    ``failures`` and ``lives`` count the evidence (weights added up). ``log_evidence`` is the log
+    of the chance of the data under the belief, for comparing beliefs or scales.
+
+    >>> belief = LifeBelief(typical_life=300)
+    >>> posterior = LifePosterior.from_lives([200, 350, 120], [1, 1, 0], belief=belief)
+    >>> round(posterior.chance_of_failure(age=250, horizon=30), 3)
+    0.166
+    >>> posterior.remaining_quantile([0.1, 0.5, 0.9], age=250).round()
+    array([ 18., 106., 396.])
+    >>> round(posterior.belief_share, 2)
+    0.33
+    """
+
     belief: LifeBelief
+    rates: Rates
     failures: float
     lives: float
+    log_evidence: float
+
+    @classmethod
+    def from_lives(
+        cls,
+        age: Numbers,
+        failed: Numbers,
+        entry: Numbers | None = None,
+        last_ok: Numbers | None = None,
+        weight: Numbers | None = None,
+        *,
+        belief: LifeBelief,
+    ) -> LifePosterior:
+        """What do these lives teach, starting from the belief? No life at all is fine too.
+
+        Parameters as at the gate (``tracker.models.outcomes``). Raises ModelError for numbers
+        that cannot be lives.
+        """
+        lives = check_outcomes(age, failed, entry, last_ok, weight)
+        evidence = Evidence.of(lives, belief.typical_life)
+        rates, log_evidence = fit_rates(
+            evidence, belief.worth_failures, log(belief.shape), belief.shape_spread
+        )
+        return cls(belief, rates, lives.events, lives.lives, log_evidence)
+
+    def __repr__(self) -> str:
+        return (
+            f"LifePosterior({self.failures:g} failures in {self.lives:g} lives, "
+            f"{self.belief_share:.0%} belief)"
+        )
+
+    @property
+    def is_exact(self) -> bool:
+        """True where every failure age is exact, so that the closed form holds."""
+        return isinstance(self.rates, GammaRates)
 
     @property
     def typical_age(self) -> float:
@@ -124,9 +173,9 @@ class WeibullForecast(LifeForecast):
                 rates += 2
         return self.rates.nodes(shapes, rates)
 
-    def points(self, size: int = 2048, u: Array | None = None) -> LifeNodes:
+    def points(self, size: int = 2048) -> LifeNodes:
         """The posterior as equally likely life curves, evenly spread: for intervals of anything."""
-        log_shape, log_rate = points(self.rates, lattice(size, 2) if u is None else u)
+        log_shape, log_rate = points(self.rates, lattice(size, 2))
         weight = np.ones(len(log_shape))
         return LifeNodes.of(weight, np.exp(log_shape), np.exp(log_rate), self.rates.unit)
 
@@ -141,8 +190,7 @@ class WeibullForecast(LifeForecast):
     @property
     def scale(self) -> Limits:
         """The Weibull scale (age by which 63 % have failed): posterior median, 95 % interval."""
-        cause = self.points().causes[0]
-        return _limits(cause.unit * cause.rate ** (-1 / cause.shape))
+        return _limits(self.points().scale)
 
     @property
     def mean_life(self) -> Limits:
@@ -151,74 +199,11 @@ class WeibullForecast(LifeForecast):
         The mean of the forecast itself is no help: with few failures a small chance of a very
         long life makes it infinite.
         """
-        cause = self.points().causes[0]
-        log_mean = log_gamma(1 + 1 / cause.shape) - np.log(cause.rate) / cause.shape
-        return _limits(cause.unit * np.exp(log_mean))
+        curves = self.points()
+        return _limits(curves.scale * np.exp(log_gamma(1 + 1 / curves.shape)))
 
 
-@dataclass(frozen=True, eq=False)
-class LifePosterior(WeibullForecast):
-    """What lives and belief together say; ages in the unit of the lives.
-
-    ``failures`` and ``lives`` count the evidence (weights added up). ``log_evidence`` is the log
-    of the chance of the data under the belief, for comparing beliefs or scales.
-
-    >>> belief = LifeBelief(typical_life=300)
-    >>> posterior = LifePosterior.from_lives([200, 350, 120], [1, 1, 0], belief=belief)
-    >>> round(posterior.chance_of_failure(age=250, horizon=30), 3)
-    0.166
-    >>> posterior.remaining_quantile([0.1, 0.5, 0.9], age=250).round()
-    array([ 18., 106., 396.])
-    >>> round(posterior.belief_share, 2)
-    0.33
-    """
-
-    belief: LifeBelief
-    rates: Rates
-    failures: float
-    lives: float
-    log_evidence: float
-
-    @classmethod
-    def from_lives(
-        cls,
-        age: Numbers,
-        failed: Numbers,
-        entry: Numbers | None = None,
-        last_ok: Numbers | None = None,
-        weight: Numbers | None = None,
-        *,
-        belief: LifeBelief,
-    ) -> LifePosterior:
-        """What do these lives teach, starting from the belief? No life at all is fine too.
-
-        Parameters as at the gate (``tracker.models.outcomes``). Raises ModelError for numbers
-        that cannot be lives.
-        """
-        return cls.from_outcomes(check_outcomes(age, failed, entry, last_ok, weight), belief)
-
-    @classmethod
-    def from_outcomes(cls, lives: Outcomes, belief: LifeBelief) -> LifePosterior:
-        """The same from lives that passed the gate."""
-        evidence = Evidence.of(lives, belief.typical_life)
-        rates, log_evidence = fit_rates(
-            evidence, belief.worth_failures, log(belief.shape), belief.shape_spread
-        )
-        return cls(belief, rates, lives.events, lives.lives, log_evidence)
-
-    def __repr__(self) -> str:
-        return (
-            f"LifePosterior({self.failures:g} failures in {self.lives:g} lives, "
-            f"{self.belief_share:.0%} belief)"
-        )
-
-    @property
-    def is_exact(self) -> bool:
-        """True where every failure age is exact, so that the closed form holds."""
-        return isinstance(self.rates, GammaRates)
-
-
-def _check_ages(forecast: WeibullForecast) -> tuple[Array, Array]:
+def _check_ages(forecast: LifePosterior) -> tuple[Array, Array]:
     """(t, age) pairs on which nodes are checked: new and worn parts, near and far."""
     ahead = np.array([0.005, 0.03, 0.1, 0.25, 0.4, 0.5, 0.6, 0.75, 0.9, 0.97, 0.995])
     t = forecast.remaining_quantile(ahead)

@@ -114,6 +114,33 @@ def test_a_path_of_the_exposure_moves_the_chance_from_its_day_on() -> None:
         draws.cumulative_hazard(fresh(1.0), days, Steps(unit, days[:1], np.zeros((1, 0)), None))
 
 
+def test_units_with_changes_on_the_same_days_keep_exposures_of_their_own() -> None:
+    """They share a calendar; one alone, or with a day of change of its own, has another."""
+    history = simulated(Truth(effect=-0.6, units=4), np.random.default_rng(5))
+    draws = fitted(history, 200)
+    days, units = np.array([10.0, 20.0, 60.0]), np.arange(4)
+    value = np.array([0.0, 1.0, 2.0, 3.0, 1.0, 0.0, -1.0, 2.0])[:, None]
+    from_day = np.repeat((history.as_of, history.as_of + 15), 4)
+    path = Steps(np.tile(units, 2), from_day, value, draws.exposures.acts)
+    size = len(units)
+    parts = Parts(
+        np.zeros(size, np.int64), units, np.full(size, -1), 50.0 + units, np.full(size, -1)
+    )
+    together = draws.cumulative_hazard(parts, days, path)
+    # By hand: from today and from day 15 on the hazard is e^(b·(value − today's)) times as high.
+    still = draws.cumulative_hazard(parts, np.array([10.0, 15.0, 20.0]))
+    now = np.array([draws.exposures.value[draws.exposures.unit == unit][-1, 0] for unit in units])
+    first = np.exp(draws.effect * (value[:4, 0] - now))
+    then = np.exp(draws.effect * (value[4:, 0] - now))
+    np.testing.assert_allclose(together[:, :, 0], first * still[:, :, 0], rtol=1e-9)
+    by_hand = first * still[:, :, 1] + then * (still[:, :, 2] - still[:, :, 1])
+    np.testing.assert_allclose(together[:, :, 1], by_hand, rtol=1e-9)
+    coarse = draws.remaining_quantiles(parts, [0.5], path)[:, 0]
+    for unit in units:
+        only = draws.remaining_quantiles(parts.take(np.array([unit])), [0.5], path)[0, 0]
+        assert coarse[unit] == pytest.approx(only, rel=1e-5)
+
+
 def test_groups_of_a_kind_learn_from_one_another_and_kinds_do_not() -> None:
     """Group 0 fails at a third of its believed life; group 1 is its kin, group 2 is not."""
     rng = np.random.default_rng(4)

@@ -42,11 +42,12 @@ def test_the_slope_is_that_of_the_value() -> None:
     model = everything()
     assert len(model.cells.intervals) > 10
     x = 0.2 * np.random.default_rng(2).standard_normal(model.layout.slices["lot"].stop)
-    slope, _ = Bender(model).slope_and_curvature(x, SPREADS)
+    bender = Bender(model)
+    slope, _ = bender.slope_and_curvature(x, SPREADS)
     step = 1e-5
     for i in range(len(x)):
         there = [
-            model.value(x + sign * step * (np.arange(len(x)) == i), SPREADS) for sign in (1, -1)
+            bender.value(x + sign * step * (np.arange(len(x)) == i), SPREADS) for sign in (1, -1)
         ]
         assert slope[i] == pytest.approx((there[0] - there[1]) / (2 * step), abs=2e-4)
 

@@ -1,8 +1,8 @@
 """Lives cut into cells: one life in one segment of calendar time, where every level stands still.
 
 Within a cell the hazard is e^η · d(y)/da with y = (age / typical life)^shape, so its exposure is
-exact: y at the end less y at the start. Cells with the same group and segment form a *stratum*:
-they share every term of η but the unit's and the lot's.
+exact: y at the end less y at the start. Cells of one unit, group, lot and segment form a *stratum*:
+they share every term of η, so all sums but those over ages are over strata.
 
 A failure found within a tenth of its age is placed in the middle of its interval: for the log of
 e^−H(ok) − e^−H(end) that is right to second order. A longer interval keeps its own term,
@@ -29,7 +29,7 @@ _LOG_OF_ZERO = -1e4  # stands for log(0): e^ of it is 0, and 0 times it is 0 too
 class Rows:
     """Columns of one length, some rows of which can be taken."""
 
-    def take(self, rows: Bools | Ints) -> Self:
+    def take(self, rows: Bools | Ints | slice) -> Self:
         """Only those rows."""
         columns = {f.name: getattr(self, f.name)[rows] for f in fields(self)}  # type: ignore[arg-type]
         return type(self)(**columns)
@@ -44,9 +44,6 @@ class Pieces(Rows):
     """
 
     stratum: Ints
-    group: Ints
-    unit: Ints
-    lot: Ints
     row: Ints
     low: Array
     high: Array
@@ -55,23 +52,28 @@ class Pieces(Rows):
     def __len__(self) -> int:
         return len(self.row)
 
-    def gained(self, shape: Array) -> Array:
-        """y at the end less y at the start; ``shape (…, groups)`` gives (…, pieces)."""
-        here = shape[..., self.group]
-        return np.exp(here * self.high) - np.exp(here * self.low)
-
 
 @dataclass(frozen=True, eq=False)
 class Events(Rows):
     """Failures at an exact age: where, the log age over the typical life, and which row."""
 
     stratum: Ints
-    group: Ints
-    unit: Ints
-    lot: Ints
     row: Ints
     log_age: Array
     weight: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Strata:
+    """What each stratum is: ``lot`` −1 where none is known."""
+
+    unit: Ints
+    group: Ints
+    lot: Ints
+    segment: Ints
+
+    def __len__(self) -> int:
+        return len(self.unit)
 
 
 PartT = TypeVar("PartT", Pieces, Events)
@@ -81,18 +83,17 @@ PartT = TypeVar("PartT", Pieces, Events)
 class Cells:
     """All of a history's cells.
 
-    ``stratum_group, stratum_segment`` say what each stratum is. Rows from ``first_guess`` on are
-    possible ages of lives of unknown age: ``owner`` counts those lives, ``guess_row`` is the
-    guess of each life, ``guess_age`` the possible age on its first day, ``log_chance`` its log
-    chance beforehand, ``share`` what it counts for now; ``row_weight`` the lives' weights.
+    Rows from ``first_guess`` on are possible ages of lives of unknown age: ``owner`` counts those
+    lives, ``guess_row`` is the guess of each life, ``guess_age`` the possible age on its first
+    day, ``log_chance`` its log chance beforehand, ``share`` what it counts for now;
+    ``row_weight`` the lives' weights.
     """
 
     exposure: Pieces
     events: Events
     intervals: Pieces
     tracks: Tracks
-    stratum_group: Ints
-    stratum_segment: Ints
+    strata: Strata
     first_guess: int
     owner: Ints
     guess_row: Ints
@@ -166,39 +167,37 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     exact, long = np.nonzero(failed & ~wide)[0], np.nonzero(wide)[0]
     found = tracks.find(own, began + middle - entry, "left")
 
-    n_segments = len(tracks.track)
-    keys = [group[row] * n_segments + segment]
-    keys += [group[r] * n_segments + np.maximum(found, first)[r] for r in (exact, long)]
-    strata, code = np.unique(np.concatenate(keys), return_inverse=True)
-    cell_code, exact_code, long_code = np.split(code, np.cumsum([len(k) for k in keys[:-1]]))
+    strata, codes = _strata(
+        history,
+        life,
+        tracks,
+        [(row, segment)] + [(r, np.maximum(found, first)[r]) for r in (exact, long)],
+    )
     first_guess = len(life) - len(owner)
     weight = lives.weight[life]
-
-    def where(codes: Ints, rows: Ints) -> dict[str, Ints]:
-        place = {"unit": lives.unit[life[rows]], "lot": lives.lot[life[rows]]}
-        return {"stratum": codes, "group": group[rows], "row": rows, **place}
-
     cells = Cells(
         Pieces(
-            **where(cell_code, row),
-            low=log_low,
-            high=log_high,
-            weight=weight[row],
+            codes[0],
+            row,
+            log_low,
+            log_high,
+            weight[row],
         ),
         Events(
-            **where(exact_code, exact),
-            log_age=np.log(middle[exact]) - log_unit[group[exact]],
-            weight=weight[exact],
+            codes[1],
+            exact,
+            np.log(middle[exact]) - log_unit[group[exact]],
+            weight[exact],
         ),
         Pieces(
-            **where(long_code, long),
-            low=_log_age(ok[long]) - log_unit[group[long]],
-            high=np.log(age[long]) - log_unit[group[long]],
-            weight=weight[long],
+            codes[2],
+            long,
+            _log_age(ok[long]) - log_unit[group[long]],
+            np.log(age[long]) - log_unit[group[long]],
+            weight[long],
         ),
         tracks,
-        strata // n_segments,
-        strata % n_segments,
+        strata,
         first_guess,
         owner,
         lives.guess[lives.guess >= 0],
@@ -210,10 +209,43 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     return cells.weighted(chance)
 
 
+def _strata(
+    history: History, life: Ints, tracks: Tracks, places: list[tuple[Ints, Ints]]
+) -> tuple[Strata, list[Ints]]:
+    """The strata that occur, by unit, and of each list of rows and segments the stratum."""
+    lives = history.lives
+    lots = history.n_lots + 1
+    seat = (lives.unit * len(history.groups) + lives.group) * lots + lives.lot + 1
+    seats, seat_of = np.unique(seat, return_inverse=True)
+    unit = seats // lots // len(history.groups)
+    first = np.searchsorted(tracks.track, np.arange(tracks.track[-1] + 2))
+    longest = int(np.diff(first).max())
+    # A segment counts from the beginning of its unit's track: few numbers, none of them sorted.
+    shift = np.arange(len(seats)) * longest - first[tracks.of_unit[unit]]
+    shift = shift[seat_of][life]
+    keys = [shift[rows] + segment for rows, segment in places]
+    there = np.zeros(len(seats) * longest, dtype=bool)
+    for key in keys:
+        there[key] = True
+    found = np.flatnonzero(there)
+    number = np.empty(len(there), dtype=np.int32 if len(found) < 2**31 else np.int64)
+    number[found] = np.arange(len(found))
+    at = found // longest
+    strata = Strata(
+        unit[at],
+        seats[at] // lots % len(history.groups),
+        seats[at] % lots - 1,
+        found - at * longest + first[tracks.of_unit[unit[at]]],
+    )
+    return strata, [number[key].astype(np.int64) for key in keys]
+
+
 def _rows(history: History) -> tuple[Ints, Array, Ints, Array]:
     """Which life each row is, the age added, and for guessed rows their guess and its chance."""
     lives, guesses = history.lives, history.guesses
     known = np.nonzero(lives.guess < 0)[0]
+    # By unit: what is read together then lies together.
+    known = known[np.argsort(lives.unit[known], kind="stable")]
     if guesses is None or len(known) == len(lives):
         return known, np.zeros(len(known)), np.zeros(0, np.int64), np.zeros(0)
     unknown = np.nonzero(lives.guess >= 0)[0]

@@ -8,15 +8,15 @@ cost one Schur complement.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
-from scipy import sparse
 
 from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.cells import Pieces
 from tracker.models.life_model.whole.history import tally
-from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, Table
+from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, log_failing
+
+_AT_ONCE = 30_000  # pieces worked on together: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
@@ -37,62 +37,104 @@ class _Moments:
     """Expected failures of each piece, and their first and second moments in the log shape.
 
     By ∫(1 + log y)² dy = y·(1 + log² y): the expected information, positive also far from the
-    mode. ``extra``: what the observed curvature adds to it before the events are taken off.
+    mode.
     """
 
     mean: Array
     first: Array
     second: Array
-    extra: Array
 
     @classmethod
     def of(cls, pieces: Pieces, level: Array, shape: Array) -> _Moments:
-        here = shape[pieces.group]
-        high, low = here * pieces.high, here * pieces.low
+        """``level`` and ``shape`` are those of each piece."""
+        high, low = shape * pieces.high, shape * pieces.low
         rate = np.exp(level) * pieces.weight
         top, bottom = np.exp(high) * rate, np.exp(low) * rate
         mean = top - bottom
-        high_first, low_first = top * high, bottom * low
-        first = high_first - low_first
-        second = mean + high_first * high - low_first * low
-        return cls(mean, first, second, first - mean)
+        top *= high
+        bottom *= low
+        first = top - bottom
+        top *= high
+        bottom *= low
+        return cls(mean, first, mean + top - bottom)
+
+
+@dataclass(frozen=True, eq=False)
+class _Look:
+    """What one pass over all pieces tells at the point ``x``: the log likelihood's ``value`` but
+    for the exact failures; by stratum its ``slope`` in η and in the log shape, and the weights
+    ``bent`` of its expected curvature (η twice, η and shape); per group the last one's (shape
+    twice) and the ``extra`` of the observed one.
+    """
+
+    x: Array
+    value: float
+    slope: tuple[Array, Array]
+    bent: tuple[Array, Array]
+    second: Array
+    extra: Array
+
+    @classmethod
+    def of(cls, model: Likelihood, x: Array) -> _Look:
+        cells, strata = model.cells, model.cells.strata
+        level, shape = model.design.level(x, slice(None)), model.shape(x)
+        pieces, size, groups = cells.exposure, len(strata), len(shape)
+        mean, first = np.empty((2, len(pieces)))
+        second = np.zeros(groups)
+        for low in range(0, len(pieces), _AT_ONCE):
+            cut = slice(low, low + _AT_ONCE)
+            few = pieces.take(cut)
+            group = strata.group[few.stratum]
+            moments = _Moments.of(few, level[few.stratum], shape[group])
+            mean[cut], first[cut] = moments.mean, moments.first
+            second += tally(group, moments.second, groups)
+        means, firsts = (tally(pieces.stratum, values, size) for values in (mean, first))
+        extra = tally(strata.group, firsts - means, groups)
+        if not len(cells.intervals):
+            return cls(x, -float(means.sum()), (-means, -firsts), (means, firsts), second, extra)
+        stratum = cells.intervals.stratum
+        group = strata.group[stratum]
+        found = _interval_terms(cells.intervals, level[stratum], shape[group])
+
+        def summed(values: Array) -> Array:
+            return tally(stratum, values, size)
+
+        return cls(
+            x,
+            found.value - float(means.sum()),
+            (summed(found.slope[0]) - means, summed(found.slope[1]) - firsts),
+            (summed(found.bent[0]) + means, summed(found.bent[1]) + firsts),
+            second + tally(group, found.bent[2], groups),
+            extra + tally(group, found.extra, groups),
+        )
 
 
 class Bender:
-    """Slope and curvature of one likelihood; keeps the places of its sums between steps."""
+    """Value, slope and curvature of one likelihood; one pass over its pieces serves all three."""
 
     def __init__(self, likelihood: Likelihood) -> None:
         self.model = likelihood
-        parts = [likelihood.cells.exposure, likelihood.cells.intervals]
-        self.group, self.stratum, self.unit, self.lot = (
-            np.concatenate([getattr(part, name) for part in parts])
-            for name in ("group", "stratum", "unit", "lot")
-        )
+        self._last: _Look | None = None
         layout = likelihood.layout
         self.larger, self.smaller = (
             ("unit", "lot") if layout.units >= layout.lots else ("lot", "unit")
         )
 
-    def with_likelihood(self, likelihood: Likelihood) -> Bender:
+    def with_likelihood(self, likelihood: Likelihood) -> None:
         """The same places for other weights of the same cells."""
-        self.model = likelihood
-        return self
+        self.model, self._last = likelihood, None
 
-    @cached_property
-    def level_strata(self) -> dict[str, _Pairs]:
-        """Sums by unit and stratum, and by lot and stratum."""
-        strata = len(self.model.cells.stratum_group)
-        size = {"unit": self.model.layout.units, "lot": self.model.layout.lots}
-        code = {"unit": self.unit, "lot": self.lot}
-        return {name: _Pairs.of(code[name], self.stratum, (size[name], strata)) for name in size}
+    def _look(self, x: Array) -> _Look:
+        if self._last is None or self._last.x is not x:
+            with np.errstate(over="ignore", invalid="ignore"):
+                self._last = _Look.of(self.model, x)
+        return self._last
 
-    @cached_property
-    def levels(self) -> _Pairs:
-        """Sums by the larger block's level and the smaller's."""
-        layout = self.model.layout
-        both = {"unit": (self.unit, layout.units), "lot": (self.lot, layout.lots)}
-        (row, rows), (column, columns) = both[self.larger], both[self.smaller]
-        return _Pairs.of(row, column, (rows, columns))
+    def value(self, x: Array, spreads: Spreads) -> float:
+        """The log posterior at one point, up to a constant that no spread moves."""
+        model, look = self.model, self._look(x)
+        value = look.value + model.event_value(x) + model.log_prior(x, spreads)
+        return float(value) if np.isfinite(value) else -np.inf
 
     def slope_and_curvature(
         self, x: Array, spreads: Spreads, *, observed: bool = False
@@ -100,28 +142,14 @@ class Bender:
         """The gradient, and the expected information or, asked so, the observed one as far as it
         is positive.
         """
-        model, layout = self.model, self.model.layout
-        cells, part = model.cells, layout.slices
+        model, layout, look = self.model, self.model.layout, self._look(x)
+        part, design = layout.slices, model.design
         shape = model.shape(x)
-        stratum_level = model.design @ x[layout.linear]
-        level = model.level(x, cells.exposure, stratum_level)
-        moments = _Moments.of(cells.exposure, level, shape)
-        weights: tuple[Array, ...] = (moments.mean, moments.first, moments.second)
-        slopes: tuple[Array, ...] = (-moments.mean, -moments.first)
-        beyond = np.zeros(0)
-        if len(cells.intervals):
-            level = model.level(x, cells.intervals, stratum_level)
-            bent, gained, beyond = _interval_terms(cells.intervals, level, shape)
-            weights = tuple(np.concatenate(pair) for pair in zip(weights, bent, strict=True))
-            slopes = tuple(np.concatenate(pair) for pair in zip(slopes, gained, strict=True))
         count, log_age = model.event_sums
-        slope = model.event_slope.copy()
-        strata = len(cells.stratum_group)
-        slope[layout.linear] += model.design.T @ tally(self.stratum, slopes[0], strata)
-        for name in ("unit", "lot"):
-            slope[part[name]] += self._per_level(name, slopes[0])
-        by_group = tally(self.group, slopes[1], len(count)) + count + shape * log_age
-        slope[layout.shapes] += model.shape_design.T @ by_group
+        slope = model.event_slope + design.sums(look.slope[0])
+        by_group = tally(model.cells.strata.group, look.slope[1], len(count))
+        by_group += count + shape * log_age
+        slope[layout.shapes] += design.shape.T @ by_group
         worth, rate = model.groups[0], np.exp(model.believed_rate(x))
         slope[part["rate"]] += worth * (1 - rate)
         slope[part["drift"]] += model.quarter_share * (worth * (1 - rate)).sum()
@@ -132,12 +160,10 @@ class Bender:
         slope[drift[1:]] -= band * x[drift[:-1]]
         diagonal[part["rate"]] = worth * rate
 
-        second = tally(self.group, weights[2], len(count))
+        second = look.second
         if observed:
-            extra = tally(cells.exposure.group, moments.extra, len(count)) - shape * log_age
-            extra += tally(cells.intervals.group, beyond, len(count))
-            second = np.maximum(second + extra, 0.5 * second)
-        curvature = self._assembled(weights, np.maximum(second, 0.0), diagonal)
+            second = np.maximum(second + look.extra - shape * log_age, 0.5 * second)
+        curvature = self._assembled(look.bent, np.maximum(second, 0.0), diagonal)
         curvature.core[drift[:-1], drift[1:]] += band
         curvature.core[drift[1:], drift[:-1]] += band
         believed = np.outer(worth * rate, model.quarter_share)
@@ -148,102 +174,53 @@ class Bender:
         )
         return slope, curvature
 
-    def _per_level(self, name: str, values: Array) -> Array:
-        """Sums by unit or lot; lot −1, none, is counted in front and left out."""
-        code = self.unit if name == "unit" else self.lot
-        size = self.model.layout.units if name == "unit" else self.model.layout.lots
-        return tally(code + 1, values, size + 1)[1:]
-
-    def _assembled(self, weights: tuple[Array, ...], second: Array, diagonal: Array) -> Curvature:
-        model, layout = self.model, self.model.layout
-        part = layout.slices
-        strata = len(model.cells.stratum_group)
-        shape_of: Table = model.shape_design[model.cells.stratum_group]
-        if sparse.issparse(model.design):
-            shape_of = sparse.csr_matrix(shape_of)
-        mean = tally(self.stratum, weights[0], strata)
-        first = tally(self.stratum, weights[1], strata)
+    def _assembled(self, weights: tuple[Array, Array], second: Array, diagonal: Array) -> Curvature:
+        design, layout = self.model.design, self.model.layout
+        part, (mean, first) = layout.slices, weights
         linear, fixed = layout.linear, layout.shapes.stop
         shapes = slice(linear.stop, fixed)
         joined = slice(fixed, fixed + part[self.smaller].stop - part[self.smaller].start)
         core = np.zeros((joined.stop, joined.stop))
-        core[linear, linear] = _product(model.design, mean, model.design)
-        core[linear, shapes] = _product(model.design, first, shape_of)
-        core[shapes, shapes] = _product(model.shape_design, second, model.shape_design)
-        core[:fixed, joined] = self._with_core(self.smaller, weights, shape_of).T
+        core[linear, linear], core[linear, shapes] = design.products(mean, first)
+        core[shapes, shapes] = (design.shape.T * second) @ design.shape
+        core[joined, :fixed] = design.products_by(self.smaller, mean, first)
         core[shapes, linear] = core[linear, shapes].T
-        core[joined, :fixed] = core[:fixed, joined].T
-        core[joined, joined] = np.diag(self._per_level(self.smaller, weights[0]))
+        core[:fixed, joined] = core[joined, :fixed].T
+        core[joined, joined] = np.diag(design.sums_by(self.smaller, mean))
         core_at = np.concatenate(
             (np.arange(fixed), np.arange(part[self.smaller].start, part[self.smaller].stop))
         )
         core[np.diag_indices(len(core))] += diagonal[core_at]
         larger_at = np.arange(part[self.larger].start, part[self.larger].stop)
-        kept = self._per_level(self.larger, weights[0]) + diagonal[larger_at]
+        kept = design.sums_by(self.larger, mean) + diagonal[larger_at]
         cross = np.concatenate(
             (
-                self._with_core(self.larger, weights, shape_of),
-                self.levels.sums(weights[0]).toarray(),
+                design.products_by(self.larger, mean, first),
+                design.sums_by_both(self.larger, self.smaller, mean),
             ),
             axis=1,
         )
         return Curvature(core, kept, cross, core_at, larger_at)
 
-    def _with_core(self, name: str, weights: tuple[Array, ...], shape_of: Table) -> Array:
-        """The block of a level's information with the linear parameters and the shapes."""
-        pairs = self.level_strata[name]
-        linear = _filled(pairs.sums(weights[0]) @ self.model.design)
-        shapes = _filled(pairs.sums(weights[1]) @ shape_of)
-        return np.concatenate((linear, shapes), axis=1)
-
 
 @dataclass(frozen=True, eq=False)
-class _Pairs:
-    """Where each piece falls in a sparse table; rows of −1 fall nowhere."""
-
-    at: Ints
-    columns: Ints
-    row_ends: Ints
-    shape: tuple[int, int]
-    kept: Ints | None
-
-    @classmethod
-    def of(cls, row: Ints, column: Ints, shape: tuple[int, int]) -> _Pairs:
-        kept = None
-        if len(row) and min(row.min(), column.min()) < 0:
-            kept = np.nonzero((row >= 0) & (column >= 0))[0]
-            row, column = row[kept], column[kept]
-        code, at = np.unique(row * max(shape[1], 1) + column, return_inverse=True)
-        rows = code // max(shape[1], 1)
-        ends = np.searchsorted(rows, np.arange(shape[0] + 1))
-        return cls(at, code % max(shape[1], 1), ends, shape, kept)
-
-    def sums(self, values: Array) -> sparse.csr_matrix:
-        values = values if self.kept is None else values[self.kept]
-        data = tally(self.at, values, len(self.columns))
-        return sparse.csr_matrix((data, self.columns, self.row_ends), shape=self.shape)
-
-
-def _product(left: Table, weight: Array, right: Table) -> Array:
-    if not sparse.issparse(left):
-        return np.asarray(left.T @ (weight[:, None] * right), dtype=float)
-    return _filled(left.T @ sparse.diags(weight) @ right)
-
-
-def _filled(table: Table) -> Array:
-    return np.asarray(table if isinstance(table, np.ndarray) else table.toarray(), dtype=float)
-
-
-def _interval_terms(
-    intervals: Pieces, level: Array, shape: Array
-) -> tuple[tuple[Array, ...], tuple[Array, ...], Array]:
-    """Of log(1 − e^−x): what it adds to the three moments, its slopes in η and log shape, and
-    what its observed curvature adds to the expected one.
+class _Intervals:
+    """Of log(1 − e^−x): its ``value``; per interval its slopes in η and log shape, what it adds to
+    the three moments (``bent``), and what its observed curvature adds to the expected one.
     """
+
+    value: float
+    slope: tuple[Array, Array]
+    bent: tuple[Array, Array, Array]
+    extra: Array
+
+
+def _interval_terms(intervals: Pieces, level: Array, shape: Array) -> _Intervals:
     moments = _Moments.of(intervals, level, shape)
     weight = intervals.weight
     mean = np.maximum(moments.mean, 1e-300)
-    gained = np.clip(mean / np.maximum(weight, 1e-300), 1e-10, 500.0)
+    gathered = moments.mean / np.maximum(weight, 1e-300)
+    gained = np.clip(gathered, 1e-10, 500.0)
     first, second = moments.first / mean, moments.second / mean
     slope = gained / np.expm1(gained)  # x·f′
     # −(x·f′ + x²·f″), never negative; for small x by its series, as the two terms nearly cancel.
@@ -251,4 +228,9 @@ def _interval_terms(
     bend = weight * np.where(gained < 1e-3, gained / 2 - gained**2 / 6, full)
     spread = np.maximum(second - first**2, 0)
     extra = -weight * slope * (first - 1 + spread)
-    return (bend, bend * first, bend * first**2), (weight * slope, weight * slope * first), extra
+    return _Intervals(
+        float(weight @ log_failing(gathered)),
+        (weight * slope, weight * slope * first),
+        (bend, bend * first, bend * first**2),
+        extra,
+    )

@@ -19,18 +19,32 @@ from tracker.models.life_model.whole.likelihood import Likelihood, Spreads, chos
 from tracker.models.life_model.whole.mode import Peak
 
 _EXACT = 6e7  # cells × draws up to which the likelihood is worked out per draw
+_SHARES = 2e6  # draws × possible ages above which shares are not worked out per draw
 _AT_ONCE = 3e5  # numbers worked on together: few enough to stay in the cache
 
 
 @dataclass(frozen=True, eq=False)
 class Drawn:
-    """Draws ``at (draws, all)`` with ``weight`` (sums to 1) and the ``spreads (draws, 4)`` of
-    units, walk, lots and season that each belongs to.
+    """Draws ``at (draws, all)`` with ``weight`` (sums to 1), the ``spreads (draws, 4)`` of units,
+    walk, lots and season that each belongs to, ``believed (draws, kinds)``: the belief's share of
+    each rate's exposure, and ``ages (draws, possible ages)``: what each unknown one counts for.
     """
 
     at: Array
     weight: Array
     spreads: Array
+    believed: Array
+    ages: Array
+
+
+@dataclass(frozen=True, eq=False)
+class _Batch:
+    """Draws from one peak, with the logs of true over drawn density (0 where unweighted)."""
+
+    at: Array
+    log_ratio: Array
+    believed: Array
+    ages: Array
 
 
 def stratified(size: int, dimensions: int, rng: np.random.Generator) -> Array:
@@ -48,25 +62,26 @@ def draw_levels(
     """``size`` draws, as many from each peak as its weight says."""
     counts = np.diff(np.floor(np.concatenate(([0.0], np.cumsum(weight))) * size + 0.5)).astype(int)
     exact = len(model.cells.exposure) * size <= _EXACT  # one rule for all peaks, or none compare
-    everything, log_weight, spreads = [], [], []
+    batches, spreads = [], []
     for peak, count in zip(peaks, counts, strict=True):
         if count:
-            at, log_ratio = _from_peak(model, peak, int(count), rng, exact)
-            everything.append(at)
-            log_weight.append(log_ratio)
-            told = astuple(peak.spreads)
-            spreads.append(np.tile(told, (count, 1)))
-    log_all = np.concatenate(log_weight)
+            batches.append(_from_peak(model, peak, int(count), rng, exact))
+            spreads.append(np.tile(astuple(peak.spreads), (count, 1)))
+    log_all = np.concatenate([batch.log_ratio for batch in batches])
     share = np.exp(log_all - logsumexp(log_all))
     # A weight beyond √n times the mean is cut to it (Ionides, 2008, J. Comp. Graph. Stat. 17:295).
     share = np.minimum(share, share.mean() * np.sqrt(len(share)))
-    return Drawn(np.concatenate(everything), share / share.sum(), np.concatenate(spreads))
+    share /= share.sum()
+    at, believed, ages = (
+        np.concatenate([getattr(batch, name) for batch in batches])
+        for name in ("at", "believed", "ages")
+    )
+    return Drawn(at, share, np.concatenate(spreads), believed, ages)
 
 
 def _from_peak(
     model: Likelihood, peak: Peak, size: int, rng: np.random.Generator, exact: bool
-) -> tuple[Array, Array]:
-    """Draws from one peak and the logs of true over drawn density (0 where left unweighted)."""
+) -> _Batch:
     bent, rate = peak.curvature, model.layout.slices["rate"]
     n_core, n_diagonal, kinds = len(bent.core), len(bent.diagonal), rate.stop
     u = stratified(size, n_core + kinds, rng)
@@ -84,9 +99,10 @@ def _from_peak(
     if not exact:
         exposure = precision * np.exp(-middle)
         x[:, rate] = _log_gamma(precision, u[:, n_core:]) - np.log(exposure)
-        return x, np.zeros(size)
+        believed = model.groups[0] * _pace(model, x)
+        return _Batch(x, np.zeros(size), np.minimum(believed / exposure, 1.0), _shares(model, x))
     given = _GivenRest.of(model, x)
-    exposure, shape = given.rate_exposure, given.rate_failures
+    exposure, shape = given.rate_exposure, rate_events(model)
     x[:, rate] = _log_gamma(shape, u[:, n_core:]) - np.log(exposure)
     drawn = peak.log_determinant / 2 - ((core**2).sum(1) + (diagonal**2).sum(1)) / 2
     drawn -= (np.log(precision) / 2 - normal**2 * precision / 2).sum(1)
@@ -94,7 +110,33 @@ def _from_peak(
     drawn += kinds * np.log(2 * np.pi) / 2
     scaled = np.exp(x[:, rate]) * exposure
     drawn += (shape * (x[:, rate] + np.log(exposure)) - scaled - gammaln(shape)).sum(1)
-    return x, given.log_density(x, peak.spreads) - drawn - peak.log_evidence
+    seen = given.seen_of_ages(x)
+    log_ratio = given.log_density(x, peak.spreads, seen) - drawn - peak.log_evidence
+    believed = model.groups[0] * given.belief / exposure
+    return _Batch(x, log_ratio, believed, model.age_shares(seen))
+
+
+def _shares(model: Likelihood, x: Array) -> Array:
+    """What each possible age counts for in each draw; of very many, what it does at the mode."""
+    shape = (len(x), len(model.cells.owner))
+    if 0 < shape[0] * shape[1] <= _SHARES:
+        return model.age_shares(model.age_chances(x))
+    return np.broadcast_to(model.cells.share, shape)
+
+
+def rate_events(model: Likelihood) -> Array:
+    """Shape of each rate's gamma: the belief's failures and the seen ones, (kinds,)."""
+    kind, kinds = model.history.groups.kind, model.layout.kinds
+    intervals = model.cells.intervals
+    count = tally(kind, model.event_sums[0], kinds)
+    count += tally(model.kind_of(intervals), intervals.weight, kinds)
+    return model.groups[0] + count
+
+
+def _pace(model: Likelihood, x: Array) -> Array:
+    """The pace of the quarters watched, by which the belief's exposure counts: (draws, 1)."""
+    average = x[:, model.layout.slices["drift"]] @ model.quarter_share
+    return np.exp(average)[:, None]
 
 
 def _log_gamma(shape: Array, u: Array) -> Array:
@@ -106,66 +148,64 @@ def _log_gamma(shape: Array, u: Array) -> Array:
 
 @dataclass(frozen=True, eq=False)
 class _GivenRest:
-    """Per draw, with every kind's rate left open: ``exposure (draws, kinds)`` and what each long
-    interval gathers, ``within (draws, intervals)``, at rate 1; ``belief (draws, 1)``: the pace
-    of the quarters watched, by which the belief's exposure counts.
+    """Per draw, with every kind's rate left open, all at rate 1: ``exposure (draws, kinds)``, what
+    each long interval gathers, ``within (draws, intervals)``, and each possible age, ``aged (draws,
+    possible ages)``; ``belief (draws, 1)``: the pace by which the belief's exposure counts.
     """
 
     model: Likelihood
     exposure: Array
     within: Array
+    aged: Array
     belief: Array
 
     @classmethod
     def of(cls, model: Likelihood, x: Array) -> _GivenRest:
         """From draws whose rates do not count."""
-        cells, kind = model.cells, model.history.groups.kind
-        pieces = cells.exposure
-        by_kind = chosen(kind[pieces.group], model.layout.kinds, pieces.weight).T.tocsr()
-        exposure = np.empty((len(x), model.layout.kinds))
-        within = np.empty((len(x), len(cells.intervals)))
+        cells, pieces = model.cells, model.cells.exposure
+        by_kind, by_age = model.summing
+        rest = x.copy()
+        rest[:, model.layout.slices["rate"]] = 0.0
+        exposure, aged = np.empty((len(x), model.layout.kinds)), np.empty((len(x), by_age.shape[0]))
         few = max(1, int(_AT_ONCE / (len(pieces) + 1)))
         for low in range(0, len(x), few):
             rows = slice(low, low + few)
-            rest = x[rows].copy()
-            rest[:, model.layout.slices["rate"]] = 0.0
-            level, shape = rest[:, model.layout.linear] @ model.design.T, model.shape(rest)
-            gained = np.exp(model.level(rest, pieces, level)) * pieces.gained(shape)
-            exposure[rows] = (by_kind @ gained.T).T
-            held = np.exp(model.level(rest, cells.intervals, level))
-            within[rows] = held * cells.intervals.gained(shape)
-        average = x[:, model.layout.slices["drift"]] @ model.quarter_share
-        return cls(model, exposure, within, np.exp(average)[:, None])
+            gained = model.gathered(rest[rows], pieces)
+            exposure[rows], aged[rows] = (by_kind @ gained).T, (by_age @ gained).T
+        within = model.gathered(rest, cells.intervals).T
+        return cls(model, exposure, within, aged, _pace(model, x))
 
-    @property
-    def rate_failures(self) -> Array:
-        """Shape of each rate's gamma: the belief's failures and the seen ones."""
-        kind, kinds = self.model.history.groups.kind, self.model.layout.kinds
-        intervals = self.model.cells.intervals
-        count = tally(kind, self.model.event_sums[0], kinds)
-        count += tally(kind[intervals.group], intervals.weight, kinds)
-        return self.model.groups[0] + count
+    def seen_of_ages(self, x: Array) -> Array:
+        """Log likelihood of what was seen of each possible age: (draws, possible ages)."""
+        model, cells = self.model, self.model.cells
+        if not len(cells.owner):
+            return np.zeros((len(x), 0))
+        kind, lives = model.history.groups.kind, model.history.lives
+        rate = np.exp(x[:, model.layout.slices["rate"]])
+        of_age = kind[lives.group[lives.guess >= 0]][cells.owner]
+        long = cells.guessed[2]
+        within = self.within[:, long] * rate[:, model.kind_of(cells.intervals)[long]]
+        return model.seen_of_ages(x, self.aged * rate[:, of_age], within.T)
 
     @property
     def rate_exposure(self) -> Array:
-        """And its exposure; of an interval, in which a part died half-way, one half."""
-        exposure: Array = self.model.groups[0] * self.belief + self.exposure
-        intervals, kind = self.model.cells.intervals, self.model.history.groups.kind
-        by_kind = chosen(kind[intervals.group], self.model.layout.kinds, intervals.weight)
+        """Exposure of each rate's gamma; intervals, in which a part died half-way, count half."""
+        model, intervals = self.model, self.model.cells.intervals
+        exposure: Array = model.groups[0] * self.belief + self.exposure
+        by_kind = chosen(model.kind_of(intervals), model.layout.kinds, intervals.weight)
         exposure += (by_kind.T @ self.within.T).T / 2
         return np.maximum(exposure, 1e-12)
 
-    def log_density(self, x: Array, spreads: Spreads) -> Array:
+    def log_density(self, x: Array, spreads: Spreads, seen: Array) -> Array:
         """The log posterior with intervals and unknown ages as they are: (draws,)."""
         model, cells = self.model, self.model.cells
         rate = x[:, model.layout.slices["rate"]]
         value = model.event_value(x) - (np.exp(rate) * self.exposure).sum(1)
         value = value + model.log_prior(x, spreads)
         intervals = cells.intervals
-        held = np.exp(rate[:, model.history.groups.kind[intervals.group]]) * self.within
+        held = np.exp(rate[:, model.kind_of(intervals)]) * self.within
         value += log_failing(held) @ intervals.weight
         if len(cells.owner):
-            seen = model.age_chances(x)
             value += cells.life_weight @ _mixed(seen, cells.log_chance, cells.owner)
             value -= seen @ (cells.share * cells.life_weight[cells.owner])
         return value

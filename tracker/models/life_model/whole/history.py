@@ -7,7 +7,7 @@ came in together. Days are numbers on one calendar; ages count open days only.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import Any
 
@@ -210,6 +210,11 @@ class History:
     def exposures(self) -> Steps:
         """The steps, or none."""
         return no_steps(len(self.groups)) if self.steps is None else self.steps
+
+    def without(self, rows: Bools) -> History:
+        """The same had these lives (True or False for each) never been."""
+        kept = {f.name: getattr(self.lives, f.name)[~rows] for f in fields(self.lives)}
+        return replace(self, lives=Lives(**kept))
 
     @property
     def first_day(self) -> float:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any, Self
 
 import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.calendar_time import OpenDays
 from tracker.models.life_model.whole.history import UNSEEN, Groups, Lives, Steps
+from tracker.models.outcomes import Numbers
 
 
 @dataclass(frozen=True, eq=False)
@@ -17,6 +20,8 @@ class Parts:
 
     ``unit`` −2: one not seen yet; ``lot`` −1: none known, −2: one not seen yet. ``guess``: row of
     the fit's guesses where the age was unknown (``age`` is then the time watched), else −1.
+    ``near``: what multiplies each part's hazard of wear in the next ``near_days``, where something
+    seen of it lately foretells that (None: nothing does).
     """
 
     group: Ints
@@ -24,6 +29,8 @@ class Parts:
     lot: Ints
     age: Array
     guess: Ints
+    near: Array | None = None
+    near_days: float = 0.0
 
     @classmethod
     def new(cls, group: Ints, unit: Ints) -> Parts:
@@ -42,8 +49,16 @@ class Parts:
 
     def take(self, rows: Ints) -> Parts:
         """Only those parts."""
-        names = ("group", "unit", "lot", "age", "guess")
-        return Parts(*(getattr(self, name)[rows] for name in names))
+        near = None if self.near is None else self.near[rows]
+        return Parts(
+            self.group[rows],
+            self.unit[rows],
+            self.lot[rows],
+            self.age[rows],
+            self.guess[rows],
+            near,
+            self.near_days,
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -58,6 +73,36 @@ class Ages:
     added: Array
     share: Array
 
+    @cached_property
+    def _order(self) -> tuple[Ints, Ints]:
+        """Lives in the order of their guesses, and where each life's possible ages begin."""
+        return np.argsort(self.row), np.searchsorted(self.owner, np.arange(len(self.row) + 1))
+
+    def possible(self, guess: Ints) -> tuple[Ints, Ints]:
+        """Of each guess the first possible age and how many there are; −1, a known age: 1."""
+        known = guess < 0
+        if known.all():
+            return np.zeros(len(guess), np.int64), np.ones(len(guess), np.int64)
+        order, first = self._order
+        at = np.minimum(np.searchsorted(self.row[order], guess), len(order) - 1)
+        life = np.where(known, 0, order[at])
+        return first[life], np.where(known, 1, first[life + 1] - first[life])
+
+
+@dataclass(frozen=True, eq=False)
+class Leaning:
+    """How far the rates lean on belief: each kind's rate is a gamma given all else, and of its
+    exposure the belief brings a share.
+
+    ``worth, events (kinds,)``: the belief's failures, and these with the seen ones; ``share
+    (draws, kinds)``; ``accident_share (kinds,)``: the same share for the rate of accidents.
+    """
+
+    worth: Array
+    events: Array
+    share: Array
+    accident_share: Array
+
 
 @dataclass(frozen=True, eq=False)
 class Levels:
@@ -67,7 +112,7 @@ class Levels:
     (today's cumulative hazard at age a is e^log_rate · (a / typical life)^shape), ``accident``
     per group and open day, ``unit``, ``lot``, ``drift`` (log hazard of each past quarter less
     today's; column 0 is today's, zero), ``ahead`` (the same of quarters to come), ``season``
-    (cosine and sine; no column where none was sought), ``effect``, ``spreads`` (units, walk,
+    (its waves; no column where none was sought), ``effect``, ``spreads`` (units, walk,
     lots, season).
     """
 
@@ -90,6 +135,7 @@ class Levels:
     effect: Array
     spreads: Array
     ages: Ages
+    leaning: Leaning
     failures: Array  # per group
 
     def __len__(self) -> int:
@@ -106,14 +152,47 @@ class Levels:
         """How many equally weighted draws these are worth (Kish, 1965)."""
         return float(1 / (self.weight**2).sum())
 
+    def only(self, rows: Ints) -> Self:
+        """Only these draws, where not all are looked at."""
+        names = "log_rate shape accident unit lot unseen_unit unseen_lot drift ahead season"
+        kept: dict[str, Any] = {
+            name: getattr(self, name)[rows] for name in (*names.split(), "effect", "spreads")
+        }
+        weight = self.weight[rows]
+        return replace(
+            self,
+            weight=weight / weight.sum(),
+            ages=replace(self.ages, share=self.ages.share[rows]),
+            leaning=replace(self.leaning, share=self.leaning.share[rows]),
+            **kept,
+        )
+
+    @cached_property
+    def by_unit(self) -> Array:
+        """Levels of the units, then of one not seen yet (row −2) and of none known (row −1)."""
+        return np.vstack((self.unit.T, self.unseen_unit, np.zeros(len(self))))
+
+    @cached_property
+    def by_lot(self) -> Array:
+        """The same of the lots."""
+        return np.vstack((self.lot.T, self.unseen_lot, np.zeros(len(self))))
+
     def level(self, parts: Parts) -> Array:
         """Today's log rate of each part with its unit's and lot's level: (draws, parts)."""
-        level: Array = self.log_rate[:, parts.group]
-        for index, seen, unseen in (
-            (parts.unit, self.unit, self.unseen_unit),
-            (parts.lot, self.lot, self.unseen_lot),
-        ):
-            known = index >= 0
-            level[:, known] += seen[:, index[known]]
-            level[:, index == UNSEEN] += unseen[:, None]
-        return level
+        level: Array = self.log_rate.T[parts.group] + self.by_unit[parts.unit]
+        return (level + self.by_lot[parts.lot]).T
+
+    def level_in(self, draw: Ints, parts: Parts) -> Array:
+        """The same of each part in a draw of its own: (parts,)."""
+        level: Array = self.log_rate[draw, parts.group] + self.by_unit[parts.unit, draw]
+        return level + self.by_lot[parts.lot, draw]
+
+    def day_after(self, unit: Ints, start: Numbers, counted: Numbers) -> Array:
+        """The day from today on which so many open days have gone at a unit since ``start``."""
+        began = self.open_days.counted(unit, self.as_of + np.asarray(start, dtype=float))
+        goal = began + np.asarray(counted, dtype=float)
+        day: Array = np.asarray(self.open_days.after(goal), dtype=float)
+        for own in self.open_days.own:
+            here = unit == own
+            day[here] = self.open_days.after(goal[here], int(own))
+        return day - self.as_of

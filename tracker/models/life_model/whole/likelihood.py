@@ -9,18 +9,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TypeAlias
 
 import numpy as np
 from scipy import sparse
 
 from tracker.arrays import Array, Ints
-from tracker.models.life_model.whole.cells import Cells, Events, Pieces, life_cells
+from tracker.models.life_model.whole.calendar_time import WAVES
+from tracker.models.life_model.whole.cells import Cells, Pieces, life_cells
+from tracker.models.life_model.whole.design import Design, Layout, design_of
 from tracker.models.life_model.whole.history import History, tally
 
-Table: TypeAlias = "Array | sparse.csr_matrix"
 _AT_ONCE = 300_000  # numbers worked on together: few enough to stay in the cache
-_DENSE = 300_000  # entries up to which plain arrays beat sparse ones
 
 GROUP_SPREAD = 0.5  # of a group's log rate about its kind
 GROUP_SHAPE_SPREAD = 0.2  # of a group's log shape about its kind
@@ -29,7 +28,7 @@ GROUP_SHAPE_SPREAD = 0.2  # of a group's log shape about its kind
 @dataclass(frozen=True)
 class Spreads:
     """Standard deviations on the log hazard: of the units' and lots' levels, of the drift per
-    quarter and of the yearly swing's two halves.
+    quarter and of the yearly swing's waves.
     """
 
     units: float
@@ -39,61 +38,19 @@ class Spreads:
 
 
 @dataclass(frozen=True, eq=False)
-class Layout:
-    """Where each parameter stands in one vector: rates κ, departures of groups, drift by quarter
-    (today's is zero and left out), season, effects; then log shapes; then units; then lots.
-    """
-
-    kinds: int
-    departing: Ints  # groups that share their kind with others
-    quarters: int
-    season: bool
-    effects: int
-    units: int
-    lots: int
-
-    @cached_property
-    def slices(self) -> dict[str, slice]:
-        """The part of the vector that holds each sort of parameter."""
-        sizes = {
-            "rate": self.kinds,
-            "departure": len(self.departing),
-            "drift": self.quarters - 1,
-            "season": 2 * self.season,
-            "effect": self.effects,
-            "shape": self.kinds,
-            "shape_departure": len(self.departing),
-            "unit": self.units,
-            "lot": self.lots,
-        }
-        ends = np.cumsum(list(sizes.values()))
-        return {
-            name: slice(int(end) - size, int(end))
-            for (name, size), end in zip(sizes.items(), ends, strict=True)
-        }
-
-    @property
-    def linear(self) -> slice:
-        """Everything in η but units and lots."""
-        return slice(0, self.slices["effect"].stop)
-
-    @property
-    def shapes(self) -> slice:
-        """The log shapes."""
-        return slice(self.slices["shape"].start, self.slices["shape_departure"].stop)
-
-
-@dataclass(frozen=True, eq=False)
 class Likelihood:
     """The log posterior of one history; ``season`` says whether a yearly swing is sought."""
 
     history: History
     cells: Cells
-    layout: Layout
-    design: Table  # (strata, linear): η's shared part
-    shape_design: Array  # (groups, shapes)
+    design: Design
     exposure_mean: Array  # of each raw exposure over the ages watched
     quarter_share: Array  # of the ages watched, in each quarter before today's
+
+    @property
+    def layout(self) -> Layout:
+        """Where each parameter stands."""
+        return self.design.layout
 
     @cached_property
     def groups(self) -> tuple[Array, Array, Array]:
@@ -109,24 +66,30 @@ class Likelihood:
     def event_slope(self) -> Array:
         """What the exact failures add to the slope, shapes left out: it never changes."""
         events = self.cells.events
-        per_stratum = tally(events.stratum, events.weight, len(self.cells.stratum_group))
-        slope = np.zeros(self.layout.slices["lot"].stop)
-        slope[self.layout.linear] = self.design.T @ per_stratum
-        slope[self.layout.slices["unit"]] = tally(events.unit, events.weight, self.layout.units)
-        known = events.lot >= 0
-        slope[self.layout.slices["lot"]] = tally(
-            events.lot[known], events.weight[known], self.layout.lots
-        )
-        return slope
+        return self.design.sums(tally(events.stratum, events.weight, len(self.cells.strata)))
 
     @cached_property
     def event_sums(self) -> tuple[Array, Array]:
         """Per group the exact failures and the sum of their log ages."""
         events, size = self.cells.events, len(self.history.groups)
+        group = self.cells.strata.group[events.stratum]
         return (
-            tally(events.group, events.weight, size),
-            tally(events.group, events.weight * events.log_age, size),
+            tally(group, events.weight, size),
+            tally(group, events.weight * events.log_age, size),
         )
+
+    def kind_of(self, at: Pieces) -> Ints:
+        """The kind of each piece."""
+        kind: Ints = self.history.groups.kind[self.cells.strata.group[at.stratum]]
+        return kind
+
+    @cached_property
+    def summing(self) -> tuple[sparse.csr_matrix, sparse.csr_matrix]:
+        """What sums the pieces of exposure by kind, with their weights, and by possible age."""
+        cells, pieces = self.cells, self.cells.exposure
+        by_kind = chosen(self.kind_of(pieces), self.layout.kinds, pieces.weight)
+        age = np.maximum(pieces.row - cells.first_guess, -1)
+        return by_kind.T.tocsr(), chosen(age, len(cells.owner)).T.tocsr()
 
     def prior_precision(self, spreads: Spreads) -> tuple[Array, Array]:
         """Diagonal of the prior's information (κ left out), and its band beside it for drift."""
@@ -157,7 +120,7 @@ class Likelihood:
         value = value + (worth * (rate - np.exp(rate))).sum(-1)
         steps, units, lots = self.layout.quarters - 1, self.layout.units, self.layout.lots
         value = value - steps * np.log(spreads.walk) - units * np.log(spreads.units)
-        swing = 2 * self.layout.season * np.log(spreads.season)
+        swing = WAVES * self.layout.season * np.log(spreads.season)
         return value - lots * np.log(spreads.lots) - swing
 
     def believed_rate(self, x: Array) -> Array:
@@ -171,29 +134,8 @@ class Likelihood:
 
     def shape(self, x: Array) -> Array:
         """The groups' shapes (…, groups), kept from where powers overflow."""
-        log_shape = self.groups[1] + x[..., self.layout.shapes] @ self.shape_design.T
+        log_shape = self.groups[1] + x[..., self.layout.shapes] @ self.design.shape.T
         return np.exp(np.clip(log_shape, -3.5, 3.5))
-
-    def level(self, x: Array, at: Pieces | Events, stratum_level: Array) -> Array:
-        """η of each piece: (…, pieces)."""
-        lots = x[..., self.layout.slices["lot"]]
-        lots = np.concatenate((lots, np.zeros((*lots.shape[:-1], 1))), axis=-1)
-        unit_level = x[..., self.layout.slices["unit"]]
-        return stratum_level[..., at.stratum] + unit_level[..., at.unit] + lots[..., at.lot]
-
-    def value(self, x: Array, spreads: Spreads) -> float:
-        """The log posterior at one point, up to a constant that no spread moves."""
-        stratum_level = self.design @ x[self.layout.linear]
-        shape, cells = self.shape(x), self.cells
-        with np.errstate(over="ignore", invalid="ignore"):
-            exposure = np.exp(self.level(x, cells.exposure, stratum_level))
-            exposure *= cells.exposure.gained(shape) * cells.exposure.weight
-            within = np.exp(self.level(x, cells.intervals, stratum_level))
-            within = within * cells.intervals.gained(shape)
-            total = self.event_value(x) - exposure.sum()
-            total += cells.intervals.weight @ log_failing(within)
-        value = total + self.log_prior(x, spreads)
-        return float(value) if np.isfinite(value) else -np.inf
 
     def event_value(self, x: Array) -> Array:
         """What the exact failures add: (…,) of x (…, all)."""
@@ -206,34 +148,48 @@ class Likelihood:
         """The same with each possible age of unknown ones counting as that share of its life."""
         return replace(self, cells=self.cells.weighted(share))
 
+    def gathered(self, x: Array, at: Pieces) -> Array:
+        """Hazard gathered in each piece: (pieces, draws) of x (draws, all)."""
+        level = self.design.level(x, at.stratum)
+        shape = np.ascontiguousarray(self.shape(x).T)[self.cells.strata.group[at.stratum]]
+        gained = np.exp(shape * at.high[:, None])
+        gained -= np.exp(shape * at.low[:, None])
+        gained *= np.exp(level, out=level)
+        return gained
+
     def age_chances(self, x: Array) -> Array:
         """Log likelihood of what was seen of each possible age: (draws, possible ages)."""
-        part = self.cells.exposure.take(self.cells.guessed[0])
+        cells = self.cells
+        part = cells.exposure.take(cells.guessed[0])
+        ages = chosen(part.row - cells.first_guess, len(cells.owner)).T.tocsr()
+        long = cells.intervals.take(cells.guessed[2])
         few = max(1, int(_AT_ONCE / (len(part) + 1)))
-        parts = [self._age_chances(x[low : low + few], part) for low in range(0, len(x), few)]
-        return np.concatenate(parts)
+        seen = [
+            self.seen_of_ages(rows, (ages @ self.gathered(rows, part)).T, self.gathered(rows, long))
+            for rows in (x[low : low + few] for low in range(0, len(x), few))
+        ]
+        return np.concatenate(seen)
 
-    def _age_chances(self, x: Array, part: Pieces) -> Array:
+    def seen_of_ages(self, x: Array, gathered: Array, within: Array) -> Array:
+        """The same, given what was ``gathered (draws, possible ages)`` and what the long intervals
+        of unknown ages hold, ``within (intervals, draws)``.
+        """
         cells, first = self.cells, self.cells.first_guess
-        ages = len(cells.owner)
-        stratum_level, shape = x[:, self.layout.linear] @ self.design.T, self.shape(x)
-        seen = np.zeros((len(x), ages))
-        gained = np.exp(self.level(x, part, stratum_level)) * part.gained(shape)
-        seen -= (chosen(part.row - first, ages).T @ gained.T).T
-        part = cells.intervals.take(cells.guessed[2])
-        gained = np.exp(self.level(x, part, stratum_level)) * part.gained(shape)
-        seen[:, part.row - first] += log_failing(gained)
+        seen = -gathered
+        long = cells.intervals.take(cells.guessed[2])
+        seen[:, long.row - first] += log_failing(within).T
         events = cells.events.take(cells.guessed[1])
-        here = shape[:, events.group]
-        seen[:, events.row - first] += (
-            self.level(x, events, stratum_level) + np.log(here) + here * events.log_age
-        )
+        here = self.shape(x)[:, cells.strata.group[events.stratum]]
+        level = self.design.level(x, events.stratum).T
+        seen[:, events.row - first] += level + np.log(here) + (here - 1) * events.log_age
         return seen
 
-    def age_shares(self, x: Array) -> Array:
-        """How likely each possible age is, given what was seen of it: (draws, possible ages)."""
+    def age_shares(self, seen: Array) -> Array:
+        """How likely each possible age is, given what was ``seen`` of it: both (draws, possible
+        ages).
+        """
         owner = self.cells.owner
-        log_share = self.cells.log_chance + self.age_chances(x)
+        log_share = self.cells.log_chance + seen
         ends = np.nonzero(np.diff(owner, prepend=-1))[0]
         log_share -= np.maximum.reduceat(log_share, ends, axis=1)[:, owner]
         share: Array = np.exp(log_share)
@@ -250,41 +206,7 @@ def log_failing(gathered: Array) -> Array:
 def likelihood_of(history: History, season: bool) -> Likelihood:
     """The likelihood of a history: its cells and what each stratum's η is made of."""
     cells = life_cells(history, season)
-    groups, steps = history.groups, history.exposures
-    size = np.bincount(groups.kind, minlength=groups.n_kinds)
-    departing = np.nonzero(size[groups.kind] > 1)[0]
-    segment = cells.tracks.segment
-    layout = Layout(
-        kinds=groups.n_kinds,
-        departing=departing,
-        quarters=int(segment.quarter.max()) + 1,
-        season=season,
-        effects=len(steps.acts),
-        units=history.n_units,
-        lots=history.n_lots,
-    )
-    group, at = cells.stratum_group, cells.stratum_segment
-    strata, n_groups = len(group), len(groups)
-    place = np.full(n_groups, -1)
-    place[departing] = np.arange(len(departing))
-    quarter = segment.quarter[at] - 1
-    watched = _watched(cells, len(segment))
-    mean = _exposure_mean(watched, segment.exposure)
-    share = tally(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
-    exposure = np.nan_to_num(segment.exposure - mean)[at] * steps.acts.T[group]
-    blocks = [
-        chosen(groups.kind[group], groups.n_kinds),
-        chosen(place[group], len(departing)),
-        chosen(quarter, layout.quarters - 1),
-        segment.season[at] if season else np.zeros((strata, 0)),
-        exposure,
-    ]
-    shapes = [chosen(groups.kind, groups.n_kinds), chosen(place, len(departing))]
-    design = sparse.hstack([sparse.csr_matrix(block) for block in blocks]).tocsr()
-    if design.shape[0] * design.shape[1] <= _DENSE:
-        design = design.toarray()
-    shape_design = sparse.hstack(shapes).toarray()
-    return Likelihood(history, cells, layout, design, shape_design, mean, share)
+    return Likelihood(history, cells, *design_of(history, cells, season))
 
 
 def chosen(column: Ints, columns: int, weight: Array | None = None) -> sparse.csr_matrix:
@@ -292,18 +214,3 @@ def chosen(column: Ints, columns: int, weight: Array | None = None) -> sparse.cs
     row = np.nonzero(column >= 0)[0]
     entries = np.ones(len(row)) if weight is None else weight[row]
     return sparse.csr_matrix((entries, (row, column[row])), shape=(len(column), columns))
-
-
-def _watched(cells: Cells, segments: int) -> Array:
-    """Age watched in each segment, in typical lives."""
-    pieces = cells.exposure
-    weight = (np.exp(pieces.high) - np.exp(pieces.low)) * pieces.weight
-    return tally(cells.stratum_segment[pieces.stratum], weight, segments)
-
-
-def _exposure_mean(watched: Array, exposure: Array) -> Array:
-    """Each exposure's mean over the ages watched: there the belief about a life holds."""
-    known = ~np.isnan(exposure)
-    total = np.maximum((watched[:, None] * known).sum(0), 1e-300)
-    mean: Array = (watched[:, None] * np.nan_to_num(exposure)).sum(0) / total
-    return mean

@@ -40,28 +40,9 @@ class Peak:
 
 
 def find_peak(bender: Bender, spreads: Spreads, start: Array) -> Peak:
-    """Newton's steps from ``start``, each halved until it gains."""
-    model = bender.model
-    x: Array = start
-    value = model.value(x, spreads)
-    for _ in range(_STEPS):
-        slope, bent = bender.slope_and_curvature(x, spreads)
-        step = _solve(bent, slope)
-        gain = float(slope @ step)
-        if gain < _SETTLED:
-            x = x + step
-            break
-        step *= min(1.0, _LONGEST / np.abs(step).max())
-        for _ in range(30):
-            trial: Array = x + step
-            reached = model.value(trial, spreads)
-            if reached > value:
-                break
-            step = step / 2
-        else:
-            break
-        x, value = trial, reached
-    value = model.value(x, spreads)
+    """Newton's steps from ``start`` to the mode, and the normal curve there."""
+    x = climbed(bender, spreads, start, _STEPS)
+    value = bender.value(x, spreads)
     for observed in (True, False):
         _, bent = bender.slope_and_curvature(x, spreads, observed=observed)
         try:
@@ -72,6 +53,29 @@ def find_peak(bender: Bender, spreads: Spreads, start: Array) -> Peak:
                 raise
     log_determinant = _log_determinant(lower, bent)
     return Peak(spreads, x, bent, lower, value - log_determinant / 2, log_determinant)
+
+
+def climbed(bender: Bender, spreads: Spreads, start: Array, steps: int) -> Array:
+    """Where so many of Newton's steps lead, each halved until it gains; fewer at the mode."""
+    x: Array = start
+    value = bender.value(x, spreads)
+    for _ in range(steps):
+        slope, bent = bender.slope_and_curvature(x, spreads)
+        step = _solve(bent, slope)
+        gain = float(slope @ step)
+        if gain < _SETTLED:
+            return x + step
+        step *= min(1.0, _LONGEST / np.abs(step).max())
+        for _ in range(30):
+            trial: Array = x + step
+            reached = bender.value(trial, spreads)
+            if reached > value:
+                break
+            step = step / 2
+        else:
+            break
+        x, value = trial, reached
+    return x
 
 
 def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> tuple[Array, float]:

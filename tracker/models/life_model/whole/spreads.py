@@ -11,7 +11,7 @@ from scipy.special import erf, logsumexp
 from tracker.arrays import Array
 from tracker.models.life_model.whole.curvature import Bender
 from tracker.models.life_model.whole.likelihood import Likelihood, Spreads
-from tracker.models.life_model.whole.mode import Peak, find_peak, foreseen
+from tracker.models.life_model.whole.mode import Peak, climbed, find_peak, foreseen
 
 
 @dataclass(frozen=True)
@@ -29,30 +29,37 @@ _SCALES = (0.5, 0.25, 0.3, 0.3)
 _START = (1, 1, 0, 0)
 _NEGLIGIBLE = 9.0  # log evidence below the best at which a combination is left out
 _HOPELESS = 12.0  # the same for what is only foreseen
+_CLOSE = 4.0  # both, where the search begins at spreads known to be likely
 _GUESS_ROUNDS = 4
+_GUESS_STEPS = 2  # a round need not reach its mode: the next one's is another
 
 
-def likely_peaks(model: Likelihood, grid: SpreadGrid) -> tuple[Likelihood, list[Peak], Array]:
+def likely_peaks(
+    model: Likelihood, grid: SpreadGrid, near: Array | None = None
+) -> tuple[Likelihood, list[Peak], Array]:
     """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
     out by what was seen of them.
 
     From the middle of the grid outward, the most promising neighbour first by its foreseen
-    evidence, so that a large log, which knows its spreads, visits few.
+    evidence, so that a large log, which knows its spreads, visits few. ``near``: the four spreads
+    to begin with instead, of a log that differs little; then only what comes close is visited.
     """
+    negligible, hopeless = (_NEGLIGIBLE, _HOPELESS) if near is None else (_CLOSE, _CLOSE)
     bender, axes = Bender(model), _axes(model, grid)
-    first = tuple(min(at, len(values) - 1) for at, (values, _) in zip(_START, axes, strict=True))
-    model, start = _settled(bender, _spreads(axes, first))
+    first = _START if near is None else _nearest(axes, near)
+    first = tuple(min(at, len(values) - 1) for at, (values, _) in zip(first, axes, strict=True))
+    model, start = _settled(bender, _spreads(axes, first), _GUESS_ROUNDS if near is None else 2)
     found: dict[tuple[int, ...], tuple[Peak, float]] = {}
     waiting = {first: (start, np.inf)}  # where to begin, and the evidence foreseen
     while waiting:
         at = max(waiting, key=lambda point: waiting[point][1])
         near, hoped = waiting.pop(at)
         best = max((value for _, value in found.values()), default=-np.inf)
-        if hoped < best - _HOPELESS:
+        if hoped < best - hopeless:
             break
         peak = find_peak(bender, _spreads(axes, at), near)
         found[at] = (peak, peak.log_evidence + _log_belief(axes, at))
-        if found[at][1] < best - _NEGLIGIBLE:
+        if found[at][1] < best - negligible:
             continue
         for neighbour in _neighbours(at, axes):
             if neighbour not in found:
@@ -101,14 +108,19 @@ def _neighbours(at: tuple[int, ...], axes: Axes) -> list[tuple[int, ...]]:
     return [near for near in product(*ranges) if sum(np.abs(np.subtract(near, at))) == 1]
 
 
-def _settled(bender: Bender, spreads: Spreads) -> tuple[Likelihood, Array]:
-    """A first mode, the shares of possible ages brought in line with it."""
+def _nearest(axes: Axes, spreads: Array) -> tuple[int, ...]:
+    """The place in the grid nearest to these spreads."""
+    pairs = zip(axes, spreads, strict=True)
+    return tuple(int(np.argmin(np.abs(np.array(values) - value))) for (values, _), value in pairs)
+
+
+def _settled(bender: Bender, spreads: Spreads, rounds: int) -> tuple[Likelihood, Array]:
+    """A first mode, the shares of possible ages brought in line with it in so many rounds."""
     model = bender.model
     start = np.zeros(model.layout.slices["lot"].stop)
-    rounds = _GUESS_ROUNDS if len(model.cells.owner) else 0
-    for _ in range(rounds):
-        start = find_peak(bender, spreads, start).at
-        share = model.age_shares(start[None, :])[0]
+    for _ in range(rounds if len(model.cells.owner) else 0):
+        start = climbed(bender, spreads, start, _GUESS_STEPS)
+        share = model.age_shares(model.age_chances(start[None, :]))[0]
         model = model.with_shares(share)
         bender.with_likelihood(model)
     return model, start

@@ -1,0 +1,95 @@
+"""The answer with the belief halved or doubled, moved from the same draws, against a refit."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from tests.bench.life_model_study import WORLDS, live, logged
+from tests.models.life_model.whole.worlds import Truth, fitted, fresh, one_group, simulated
+from tracker.errors import ModelError
+from tracker.models.life_model.posterior import LifeBelief
+from tracker.models.life_model.whole import Groups, History, Lives, Parts
+
+FACTORS = pytest.mark.parametrize("factor", [0.5, 2.0])
+
+
+def believing(history: History, factor: float) -> History:
+    beliefs = tuple(
+        replace(b, typical_life=b.typical_life * factor) for b in history.groups.beliefs
+    )
+    return replace(history, groups=Groups(history.groups.kind, beliefs))
+
+
+def median_gap(history: History, parts: Parts, factor: float) -> np.ndarray:
+    """Log of the medians moved over those of a refit; the refit's own noise is 0.01 to 0.02."""
+    moved = fitted(history, 3000).if_guess(factor)
+    refit = fitted(believing(history, factor), 3000, seed=2)
+    medians = [draws.remaining_quantiles(parts, [0.5])[:, 0] for draws in (moved, refit)]
+    return np.log(medians[0] / medians[1])
+
+
+@FACTORS
+@pytest.mark.parametrize(
+    ("truth", "seed"),
+    [(Truth(units=2, days=400), 2), (Truth(units=1, places=2, days=250), 3)],
+    ids=["many failures", "three failures"],
+)
+def test_one_kinds_median_is_that_of_a_refit(truth: Truth, seed: int, factor: float) -> None:
+    history = simulated(truth, np.random.default_rng(seed))
+    assert abs(median_gap(history, fresh(60.0), factor)[0]) < 0.03
+
+
+@FACTORS
+def test_a_whole_workshops_medians_are_those_of_a_refit(factor: float) -> None:
+    """Eight kinds, some hundred failures, beliefs that are wrong, unknown ages."""
+    world, rng = WORLDS[0], np.random.default_rng(4)
+    history, parts = logged(world, live(world, rng), rng)
+    gap = median_gap(history, parts, factor)
+    assert abs(gap.mean()) < 0.02
+    assert np.abs(gap).max() < 0.10
+
+
+@FACTORS
+def test_groups_of_a_kind_with_shapes_of_their_own_follow_a_refit(factor: float) -> None:
+    rng = np.random.default_rng(6)
+    history = simulated(Truth(units=2, days=250), np.random.default_rng(5))
+    beliefs = (LifeBelief(150, 2.0), LifeBelief(120, 2.0, 2.2), LifeBelief(200, 0.5, 1.2))
+    groups = Groups(np.array([0, 0, 1, 0]), (*beliefs, LifeBelief(100)))  # the last: no life yet
+    group = rng.choice(3, len(history.lives), p=[0.7, 0.15, 0.15])
+    history = replace(history, lives=replace(history.lives, group=group), groups=groups)
+    parts = Parts.new(np.arange(4), np.zeros(4, np.int64))
+    assert np.abs(median_gap(history, parts, factor)).max() < 0.09
+
+
+@FACTORS
+def test_without_any_life_the_forecast_is_the_belief(factor: float) -> None:
+    """Exact: the draws of the belief itself, with ages stretched, accidents among them."""
+    empty = np.zeros(0)
+    lives = Lives.of(empty, empty, empty, empty, empty.astype(bool))
+    draws = fitted(History(lives, Groups(np.array([0]), (LifeBelief(300),)), 0.0, 1), season=False)
+    moved = draws.if_guess(factor)
+    plain, longer = (d.remaining_quantiles(fresh(0.0), [0.2, 0.5])[0] for d in (draws, moved))
+    np.testing.assert_allclose(longer / plain, factor, rtol=0.01)
+
+
+def test_accidents_move_by_what_the_belief_brings_to_their_exposure() -> None:
+    """Half a failure's worth at one in ten lives of 100 days (500 days), 900 days watched."""
+    lives = Lives.of(0, 0, -300.0, [300.0, 300.0, 300.0], False, accident=[1, 1, 0])
+    draws = fitted(one_group(lives, 0.0, 100.0))
+    moved = draws.if_guess(2.0)
+    np.testing.assert_allclose(moved.accident / draws.accident, 1400 / 1900, rtol=1e-12)
+
+
+def test_the_guess_as_it_was_changes_nothing() -> None:
+    draws = fitted(simulated(Truth(units=1, days=300), np.random.default_rng(2)), 300)
+    same = draws.if_guess(1.0)
+    np.testing.assert_array_equal(same.log_rate, draws.log_rate)
+    np.testing.assert_array_equal(same.accident, draws.accident)
+
+
+@pytest.mark.parametrize("factor", [0.0, -1.0, float("nan"), float("inf")])
+def test_a_factor_that_is_no_stretch_is_refused(factor: float) -> None:
+    draws = fitted(simulated(Truth(units=1, days=100), np.random.default_rng(2)), 50)
+    with pytest.raises(ModelError, match="by a factor above 0"):
+        draws.if_guess(factor)

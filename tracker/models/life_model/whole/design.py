@@ -1,0 +1,233 @@
+"""How the parameters make up η of a stratum: what its group, its period, its exposures, its unit
+and its lot add.
+
+A table of strata by parameters would be nearly empty and huge: a fleet's exposures make millions of
+strata. But for the exposures a stratum is one of a few groups in one of a few periods (halves of
+quarters, in each of which drift and season stand still), so sums by group and period stand for it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from tracker.arrays import Array, Ints
+from tracker.models.life_model.whole.calendar_time import QUARTER, WAVES
+from tracker.models.life_model.whole.cells import Cells, Strata
+from tracker.models.life_model.whole.history import History, tally
+
+_PERIODS = 2  # to a quarter
+
+
+@dataclass(frozen=True, eq=False)
+class Layout:
+    """Where each parameter stands in one vector: rates κ, departures of groups, drift by quarter
+    (today's is zero and left out), season, effects; then log shapes; then units; then lots.
+    """
+
+    kinds: int
+    departing: Ints  # groups that share their kind with others
+    quarters: int
+    season: bool
+    effects: int
+    units: int
+    lots: int
+
+    @cached_property
+    def slices(self) -> dict[str, slice]:
+        """The part of the vector that holds each sort of parameter."""
+        sizes = {
+            "rate": self.kinds,
+            "departure": len(self.departing),
+            "drift": self.quarters - 1,
+            "season": WAVES * self.season,
+            "effect": self.effects,
+            "shape": self.kinds,
+            "shape_departure": len(self.departing),
+            "unit": self.units,
+            "lot": self.lots,
+        }
+        ends = np.cumsum(list(sizes.values()))
+        return {
+            name: slice(int(end) - size, int(end))
+            for (name, size), end in zip(sizes.items(), ends, strict=True)
+        }
+
+    @property
+    def standing(self) -> slice:
+        """Everything in η but effects, units and lots."""
+        return slice(0, self.slices["season"].stop)
+
+    @property
+    def linear(self) -> slice:
+        """Everything in η but units and lots."""
+        return slice(0, self.slices["effect"].stop)
+
+    @property
+    def shapes(self) -> slice:
+        """The log shapes."""
+        return slice(self.slices["shape"].start, self.slices["shape_departure"].stop)
+
+
+@dataclass(frozen=True, eq=False)
+class Design:
+    """``group (groups, standing)`` and ``period (periods, standing)``: what each adds to η per
+    parameter; ``exposure (effects, strata)``, less its mean, 0 where it cannot act; ``shape
+    (groups, shapes)``; ``place``: group · periods + period of each stratum.
+    """
+
+    layout: Layout
+    strata: Strata
+    group: Array
+    period: Array
+    exposure: Array
+    shape: Array
+    place: Ints
+
+    def level(self, x: Array, at: Ints | slice) -> Array:
+        """η of these strata: (strata,) of x (all,), or (strata, draws) of x (draws, all). Draws
+        stand last: rows of a table are copied many times faster than columns.
+        """
+        part, strata = self.layout.slices, self.strata
+        turned = np.ascontiguousarray(x.T)
+        standing = turned[self.layout.standing]
+        place = (self.group @ standing)[:, None] + (self.period @ standing)[None]
+        level: Array = place.reshape(-1, *x.shape[:-1])[self.place[at]]
+        level += turned[part["unit"]][strata.unit[at]]
+        if self.layout.lots:
+            none = np.zeros((1, *x.shape[:-1]))  # lot −1, none known, reads the last row
+            level += np.concatenate((turned[part["lot"]], none))[strata.lot[at]]
+        if self.layout.effects:
+            level += self.exposure[:, at].T @ turned[part["effect"]]
+        return level
+
+    def sums(self, values: Array) -> Array:
+        """Values of the strata times what η is made of, summed: (all,), 0 at the shapes."""
+        part, strata = self.layout.slices, self.strata
+        total = np.zeros(part["lot"].stop)
+        placed = self._placed(values)
+        total[self.layout.standing] = placed.sum(1) @ self.group + placed.sum(0) @ self.period
+        total[part["effect"]] = self.exposure @ values
+        total[part["unit"]] = tally(strata.unit, values, self.layout.units)
+        total[part["lot"]] = tally(strata.lot + 1, values, self.layout.lots + 1)[1:]
+        return total
+
+    def products(self, mean: Array, first: Array) -> tuple[Array, Array]:
+        """Sums over strata of their values times η's parts twice, ``mean``, (linear, linear), and
+        once η's, once the shapes', ``first``, (linear, shapes).
+        """
+        standing, linear = self.layout.standing, self.layout.linear
+        placed = self._placed(mean)
+        both = np.zeros((linear.stop, linear.stop))
+        mixed = self.group.T @ placed @ self.period
+        both[standing, standing] = mixed + mixed.T
+        both[standing, standing] += (self.group.T * placed.sum(1)) @ self.group
+        both[standing, standing] += (self.period.T * placed.sum(0)) @ self.period
+        placed = self._placed(first)
+        by_group = np.zeros((linear.stop, self.group.shape[0]))
+        by_group[standing] = self.group.T * placed.sum(1) + self.period.T @ placed.T
+        for row, exposure in enumerate(self.exposure, standing.stop):
+            weighted = mean * exposure
+            placed = self._placed(weighted)
+            both[row, standing] = placed.sum(1) @ self.group + placed.sum(0) @ self.period
+            both[standing, row] = both[row, standing]
+            both[row, standing.stop :] = self.exposure @ weighted
+            by_group[row] = tally(self.strata.group, first * exposure, self.group.shape[0])
+        return both, by_group @ self.shape
+
+    def products_by(self, name: str, mean: Array, first: Array) -> Array:
+        """The same by unit or lot: (levels, linear and shapes)."""
+        code, size = self._levels(name)
+        groups, periods = self.group.shape[0], self.period.shape[0]
+        of_group = code * groups + self.strata.group
+        by_group = tally(of_group, mean, size * groups).reshape(size, groups)
+        first_by_group = tally(of_group, first, size * groups).reshape(size, groups)
+        of_period = code * periods + self.place % periods
+        by_period = tally(of_period, mean, size * periods).reshape(size, periods)
+        blocks = [by_group @ self.group + by_period @ self.period]
+        blocks += [tally(code, mean * exposure, size)[:, None] for exposure in self.exposure]
+        found = np.hstack((*blocks, first_by_group @ self.shape))
+        return found[size - self._count(name) :]
+
+    def sums_by(self, name: str, values: Array) -> Array:
+        """Values of the strata summed by unit or lot."""
+        code, size = self._levels(name)
+        return tally(code, values, size)[size - self._count(name) :]
+
+    def sums_by_both(self, row: str, column: str, values: Array) -> Array:
+        """Values of the strata summed by unit and lot, or lot and unit."""
+        (code, rows), (other, columns) = self._levels(row), self._levels(column)
+        table = tally(code * columns + other, values, rows * columns).reshape(rows, columns)
+        return table[rows - self._count(row) :, columns - self._count(column) :]
+
+    def _count(self, name: str) -> int:
+        return self.layout.units if name == "unit" else self.layout.lots
+
+    def _levels(self, name: str) -> tuple[Ints, int]:
+        """The unit or lot of each stratum; no lot known is counted in front and left out."""
+        if name == "unit":
+            return self.strata.unit, self.layout.units
+        return self.strata.lot + 1, self.layout.lots + 1
+
+    def _placed(self, values: Array) -> Array:
+        groups, periods = self.group.shape[0], self.period.shape[0]
+        return tally(self.place, values, groups * periods).reshape(groups, periods)
+
+
+def design_of(history: History, cells: Cells, season: bool) -> tuple[Design, Array, Array]:
+    """The design; each raw exposure's mean over the ages watched; and what share of these each
+    quarter before today's has.
+    """
+    groups, steps, strata = history.groups, history.exposures, cells.strata
+    size = np.bincount(groups.kind, minlength=groups.n_kinds)
+    departing = np.nonzero(size[groups.kind] > 1)[0]
+    segment = cells.tracks.segment
+    layout = Layout(
+        kinds=groups.n_kinds,
+        departing=departing,
+        quarters=int(segment.quarter.max()) + 1,
+        season=season,
+        effects=len(steps.acts),
+        units=history.n_units,
+        lots=history.n_lots,
+    )
+    part, n_groups = layout.slices, len(groups)
+    by_group = np.zeros((n_groups, layout.standing.stop))
+    shape = np.zeros((n_groups, layout.shapes.stop - layout.shapes.start))
+    for table in (by_group, shape):
+        table[np.arange(n_groups), groups.kind] = 1.0
+        table[departing, layout.kinds + np.arange(len(departing))] = 1.0
+    back = (history.as_of - (segment.start + segment.end) / 2) * _PERIODS / QUARTER
+    period = np.ceil(back).astype(np.int64) - 1
+    by_period = np.zeros((int(period.max()) + 1, layout.standing.stop))
+    quarter = np.arange(len(by_period)) // _PERIODS
+    before = np.nonzero(quarter > 0)[0]
+    by_period[before, part["drift"].start + quarter[before] - 1] = 1.0
+    if season:
+        by_period[period, part["season"]] = segment.season
+    watched = _watched(cells, len(segment.start))
+    mean = _exposure_mean(watched, segment.exposure)
+    share = tally(segment.quarter, watched, layout.quarters)[1:] / max(watched.sum(), 1e-300)
+    raised = np.nan_to_num(segment.exposure - mean)
+    exposure = np.empty((layout.effects, len(strata)))
+    for row, acts in enumerate(steps.acts):
+        np.multiply(raised[strata.segment, row], acts[strata.group], out=exposure[row])
+    place = strata.group * len(by_period) + period[strata.segment]
+    return Design(layout, strata, by_group, by_period, exposure, shape, place), mean, share
+
+
+def _watched(cells: Cells, segments: int) -> Array:
+    """Age watched in each segment, in typical lives."""
+    pieces = cells.exposure
+    weight = (np.exp(pieces.high) - np.exp(pieces.low)) * pieces.weight
+    return tally(cells.strata.segment[pieces.stratum], weight, segments)
+
+
+def _exposure_mean(watched: Array, exposure: Array) -> Array:
+    """Each exposure's mean over the ages watched: there the belief about a life holds."""
+    known = ~np.isnan(exposure)
+    total = np.maximum((watched[:, None] * known).sum(0), 1e-300)
+    mean: Array = (watched[:, None] * np.nan_to_num(exposure)).sum(0) / total
+    return mean
