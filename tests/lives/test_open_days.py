@@ -44,15 +44,6 @@ def test_a_closure_holds_for_the_workshop_a_site_or_one_printer() -> None:
     assert not closures.closed_on("Yard", date(2026, 6, 9))
 
 
-def test_the_last_open_day_lies_before_closures_that_touch() -> None:
-    closures = Closures.of(
-        closed(("2026-08-03", "2026-08-07", "", ""), ("2026-08-08", "2026-08-14", "North", ""))
-    )
-    assert closures.last_open("Mill", date(2026, 8, 12)) == date(2026, 8, 2)
-    assert closures.last_open("Yard", date(2026, 8, 12)) == date(2026, 8, 12)
-    assert closures.last_open("Yard", date(2026, 8, 5)) == date(2026, 8, 2)
-
-
 @settings(max_examples=60, deadline=None)
 @given(
     spans=st.lists(st.tuples(st.integers(0, 60), st.integers(0, 12)), min_size=1, max_size=6),

@@ -79,6 +79,6 @@ def test_watching_begins_with_the_log_or_with_a_printer_that_came_later() -> Non
     assert first_watched(Records.of({"printers": printers}), TODAY)["Old"].days == 0
 
 
-def test_ages_in_another_unit_keep_their_chances() -> None:
-    found = PossibleAges(np.array([10.0, 30.0]), np.array([0.25, 0.75])).times(4)
-    assert (found.mean, found.quantile(0.1), found.quantile(0.9)) == (100, 40, 120)
+def test_ages_and_their_chances_tell_a_mean_and_a_range() -> None:
+    found = PossibleAges(np.array([10.0, 30.0]), np.array([0.25, 0.75]))
+    assert (found.mean, found.quantile(0.1), found.quantile(0.9)) == (25, 10, 30)

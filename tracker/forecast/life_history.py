@@ -7,22 +7,38 @@ nothing. Kinds that do not wear by age are left out.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.forecast.need import wear_belief
+from tracker.forecast.routine_exposure import (
+    Exposure,
+    RoutineExposure,
+    routine_exposure,
+    steps_if,
+)
+from tracker.forecast.wear_belief import wear_belief
 from tracker.lives.life_table import FITTING_DAY_UNKNOWN, SAME_DAY_AGE_DAYS, life_table
 from tracker.lives.open_days import Closures
 from tracker.lives.unknown_age import AGES, FirstWatched, first_watched, possible_ages
 from tracker.models.life_model.posterior import LifeBelief
 from tracker.models.life_model.whole.calendar_time import OpenDays
-from tracker.models.life_model.whole.history import Closed, Groups, Guesses, History, Lives
+from tracker.models.life_model.whole.history import (
+    Closed,
+    Groups,
+    Guesses,
+    History,
+    Lives,
+    Steps,
+)
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 from tracker.workshop.variants import fitted_variants
+from tracker.workshop.working_days import WorkingDays
 
 _EVERYWHERE = -1
 _GROUP = ["part_kind", "ink", "variant"]
@@ -40,7 +56,38 @@ def date_of(number: float) -> date:
     return day
 
 
-def life_history(known: Records, as_of: date) -> History | None:
+@dataclass(frozen=True, eq=False)
+class LifeHistory:
+    """A history with what its numbers stand for.
+
+    ``printers, groups, lots, exposures`` name its units, groups (kind, ink, variant), lots (kind,
+    supplier, batch) and exposures in order. Per row of ``history.lives``: ``fitting``, the
+    fitting's index in the records, and ``running``, whether it is still in. ``working_share`` of
+    the open days are worked.
+    """
+
+    history: History
+    printers: tuple[str, ...]
+    groups: tuple[tuple[str, str, str], ...]
+    lots: tuple[tuple[str, str, str], ...]
+    exposures: tuple[Exposure, ...]
+    fitting: Ints
+    running: Bools
+    working_share: float
+
+
+def path_if(told: LifeHistory, every: Mapping[str, float]) -> Steps:
+    """Exposures to come if these tasks are done every so many days from today on, on all printers;
+    for ``path=`` of the fitted model. Everything else goes on as it would.
+
+    Raises UsageError for a task that is no exposure of this history, or an impossible interval.
+    """
+    history = told.history
+    exposure = RoutineExposure(told.exposures, history.exposures)
+    return steps_if(exposure, every, history.as_of, told.working_share)
+
+
+def life_history(known: Records, as_of: date) -> LifeHistory | None:
     """Which lives has the whole life model to learn from? None where there is none.
 
     ``known``: records as known on that day. Groups, units and lots are numbered in the order of
@@ -48,25 +95,78 @@ def life_history(known: Records, as_of: date) -> History | None:
     ``lives.unknown_age`` allows on the first day it was watched; its failure counts as exact.
     """
     rows = _watched(known, as_of)
+    rows = rows[rows["part_kind"].map(words.wears).astype(bool)]
     if rows.empty:
         return None
+    told = _numbered_lives(rows, known, as_of)
+    kinds = [kind for kind, _, _ in told.groups]
+    first_day = int(np.floor(rows["began"].min()))
+    exposure = routine_exposure(known, as_of, told.printers, kinds, first_day)
+    if exposure is None:
+        return told
+    history = replace(told.history, steps=exposure.steps)
+    return replace(told, history=history, exposures=exposure.names)
+
+
+def kind_history(
+    known: Records, as_of: date, part_kind: str, watched_from: Mapping[str, float]
+) -> LifeHistory | None:
+    """The same for one kind only, each printer watched from its day on, without parts of unknown
+    age and without exposures.
+    """
+    rows = _watched(known, as_of)
+    rows = rows[(rows["part_kind"] == part_kind) & rows["counted"]]
+    since = rows["printer"].map(dict(watched_from)).astype(float)
+    rows = rows.assign(began=np.maximum(rows["began"], since))
+    rows = rows[rows["ended"] > rows["began"]]
+    return None if rows.empty else _numbered_lives(rows, known, as_of)
+
+
+def _numbered_lives(rows: pd.DataFrame, known: Records, as_of: date) -> LifeHistory:
+    """These rows as a history without exposures."""
     group, groups = _numbered(rows[_GROUP])
     unit, printers = _numbered(rows[["printer"]])
-    lot, _ = _numbered(rows[_LOT])
+    lot, lots = _numbered(rows[_LOT])
     batched = rows["batch"].to_numpy() != ""
     lot_code, lots_seen = np.full(len(rows), -1), np.unique(lot[batched])
     lot_code[batched] = np.searchsorted(lots_seen, lot[batched])
     beliefs = tuple(
         wear_belief(known.part_facts(kind, variant), ink=ink) for kind, ink, variant in groups
     )
-    closed = _closed(known, [name for (name,) in printers])
+    names = tuple(name for (name,) in printers)
+    closed = _closed(known, names)
+    unknown = rows["why_not"].eq(FITTING_DAY_UNKNOWN).to_numpy(dtype=bool)
+    kinds = pd.factorize(pd.Series([kind for kind, _, _ in groups]))[0].astype(np.int64)
+    history = History(
+        _lives(rows, group, unit, lot_code, unknown, closed),
+        Groups(kinds, beliefs),
+        day_number(as_of) + 1.0,  # the end of that day: what was fitted on it has begun
+        len(printers),
+        len(lots_seen),
+        _guesses(rows[unknown], [beliefs[i] for i in group[unknown]], known, as_of),
+        closed=closed,
+    )
+    return LifeHistory(
+        history,
+        names,
+        tuple((kind, ink, variant) for kind, ink, variant in groups),
+        tuple((lots[i][0], lots[i][1], lots[i][2]) for i in lots_seen),
+        (),
+        rows.index.to_numpy(np.int64),
+        rows["outcome"].eq("running").to_numpy(dtype=bool),
+        WorkingDays.of(known, as_of).share,
+    )
+
+
+def _lives(
+    rows: pd.DataFrame, group: Ints, unit: Ints, lot: Ints, unknown: Bools, closed: Closed
+) -> Lives:
     began, ended, ok = (rows[name].to_numpy(float) for name in ("began", "ended", "ok"))
     entry, age, last_ok = _in_open_days(
         OpenDays(closed), unit, rows["fitted"].to_numpy(float), began, ended, ok
     )
-    unknown = rows["why_not"].eq(FITTING_DAY_UNKNOWN).to_numpy(dtype=bool)
     failed = rows["outcome"].eq("failed").to_numpy(dtype=bool)
-    lives = Lives.of(
+    return Lives.of(
         group,
         unit,
         began,
@@ -75,23 +175,13 @@ def life_history(known: Records, as_of: date) -> History | None:
         entry=entry,
         last_ok=np.where(failed, last_ok, np.nan),
         accident=rows["outcome"].eq("accident").to_numpy(dtype=bool),
-        lot=lot_code,
+        lot=lot,
         guess=np.where(unknown, np.cumsum(unknown) - 1, -1),
-    )
-    kinds = pd.factorize(pd.Series([kind for kind, _, _ in groups]))[0].astype(np.int64)
-    return History(
-        lives,
-        Groups(kinds, beliefs),
-        day_number(as_of) + 1.0,  # the end of that day: what was fitted on it has begun
-        len(printers),
-        len(lots_seen),
-        _guesses(rows[unknown], [beliefs[i] for i in group[unknown]], known, as_of),
-        closed=closed,
     )
 
 
 def _watched(known: Records, as_of: date) -> pd.DataFrame:
-    """Rows of the life table that tell of wear, with the days ``fitted, began, ended, ok``: when
+    """Rows of the life table that tell of a life, with the days ``fitted, began, ended, ok``: when
     fitted (where not known, when watching began), watched from and to, and last seen good.
     """
     table = life_table(known, as_of)
@@ -100,9 +190,10 @@ def _watched(known: Records, as_of: date) -> pd.DataFrame:
         guessed=known.fittings["age_guess_days"],
         why_not=table["why_not"].astype(object),
     )
-    wearing = [kind for kind in table["part_kind"].unique() if words.wears(kind)]
     unknown = table["why_not"].eq(FITTING_DAY_UNKNOWN)
-    table = table[(table["counted"] | unknown) & table["part_kind"].isin(wearing)]
+    # Of what is in use something can be told from its first day on, before it teaches anything.
+    running = table["outcome"].eq("running") & (table["age"] > 0)
+    table = table[table["counted"] | unknown | running]
     unknown = table["why_not"].eq(FITTING_DAY_UNKNOWN)
     today = day_number(as_of)
     watched = first_watched(known, as_of)
@@ -117,7 +208,9 @@ def _watched(known: Records, as_of: date) -> pd.DataFrame:
         ended=ended,
         ok=(fitted + table["last_ok"]).where(~unknown),
     )
-    return table[table["ended"] > table["began"]]
+    still_in = table["outcome"].eq("running")
+    table["began"] = table["began"].mask(still_in, table[["began", "ended"]].min(axis=1))
+    return table[(table["ended"] > table["began"]) | still_in]
 
 
 def _numbers(days: pd.Series) -> pd.Series:
@@ -126,9 +219,13 @@ def _numbers(days: pd.Series) -> pd.Series:
 
 def _numbered(labels: pd.DataFrame) -> tuple[Ints, list[tuple[str, ...]]]:
     """Each row's place among the different labels in order, and these."""
-    places = labels.groupby(list(labels.columns), sort=True)
-    named = [name if isinstance(name, tuple) else (name,) for name in places.groups]
-    return places.ngroup().to_numpy(np.int64), named
+    code = np.zeros(len(labels), np.int64)
+    for column in labels.columns:
+        own, names = pd.factorize(labels[column], sort=True)
+        code = code * len(names) + own
+    _, first, place = np.unique(code, return_index=True, return_inverse=True)
+    named = labels.iloc[first].itertuples(index=False, name=None)
+    return place.astype(np.int64), [tuple(map(str, name)) for name in named]
 
 
 def _in_open_days(
@@ -142,7 +239,7 @@ def _in_open_days(
     return entry, age, np.where(apart, np.maximum(good, entry), np.nan)
 
 
-def _closed(known: Records, printers: list[str]) -> Closed:
+def _closed(known: Records, printers: tuple[str, ...]) -> Closed:
     """Closures of the whole workshop once, those of a site or a printer per printer."""
     closures = known.closures
     common = (closures["site"] == "") & (closures["printer"] == "")
@@ -188,5 +285,5 @@ def _first_ages(belief: LifeBelief, first: FirstWatched, guess: float) -> Array:
         belief.typical_life,
         0.0,
         oldest_at_first=first.oldest_at_first,
-        guess_at_first=guess if guess > 0 else None,
+        guess_at_first=guess if guess >= 0 else None,  # 0: new then; NaN: nobody guessed
     ).ages

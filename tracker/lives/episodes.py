@@ -17,16 +17,12 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array, Ints
+from tracker.arrays import Array
 from tracker.errors import UsageError
-from tracker.lives.exposure_table import (
-    Calendar,
-    OpenNumber,
-    days_since_epoch,
-    printed_area,
-    trailing_mean,
-)
+from tracker.lives.conditions import condition_tables
+from tracker.lives.exposure_table import Calendar
 from tracker.lives.life_table import life_table
+from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
 from tracker.lives.open_days import Closures
 from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
 from tracker.lives.task_exposure import TaskLog, task_exposure
@@ -98,14 +94,14 @@ def part_episodes(
         )
     # The maintenance log is the long table: it is read once, below, and never copied.
     known = replace(records, maintenance=records.maintenance.iloc[:0]).known_at(as_of)
-    as_of = _end_of_log(known, records.maintenance, as_of)
+    as_of = end_of_log(known, records.maintenance, as_of)
     lives = life_table(known, as_of)
     lives = lives[lives["part_kind"] == part_kind]
     printers = pd.Index(lives["printer"].unique())
     counted = lives[lives["counted"]]
     closures = Closures.of(known)
-    first_whole = _first_whole_window(
-        known, printers, _log_began(records), window_days + lag_days, closures
+    first_whole = first_whole_window(
+        known, printers, log_began(records), window_days + lag_days, closures
     )
     open_numbers = {
         code: partial(closures.open_number, str(name))
@@ -145,7 +141,10 @@ def part_episodes(
         }
         rows = rows.weighed([(of_task[x].on_day, effect) for x, effect in known_effects.items()])
         columns |= {x: rows.exposure(task.on_step, task.on_day) for x, task in of_task.items()}
-        columns |= _conditions(known, printers, calendar, rows, window_days, lag_days, open_numbers)
+        conditions = condition_tables(
+            known, printers, calendar, window_days, lag_days, open_numbers
+        )
+        columns |= _conditions(conditions, calendar, rows)
         ink = counted["ink"].reindex(spans.id)
         if ink.nunique() > 1:
             columns["white"] = (ink == "white").to_numpy(dtype=np.float32)[rows.part]
@@ -160,80 +159,10 @@ def part_episodes(
     return frame
 
 
-def _end_of_log(known: Records, maintenance: pd.DataFrame, as_of: date) -> date:
-    """The last day up to ``as_of`` on which anything was written down."""
-    done = maintenance["done_on"]
-    done_by_then = _day(done[done <= pd.Timestamp(as_of)].max())
-    last = [day for day in (known.last_day(), done_by_then) if day is not None]
-    return min(as_of, max(last)) if last else as_of
-
-
-def _day(moment: pd.Timestamp) -> date | None:
-    return None if pd.isna(moment) else moment.date()
-
-
-def _log_began(records: Records) -> int:
-    """The first day on which maintenance would have been written down."""
-    if records.log_began_on is not None:
-        return int(np.datetime64(records.log_began_on, "D").astype(np.int64))
-    for frame, column in ((records.maintenance, "done_on"), (records.printers, "started_on")):
-        first = _day(frame[column].min())
-        if first is not None:
-            return int(np.datetime64(first, "D").astype(np.int64))
-    return 0
-
-
-def _first_whole_window(
-    known: Records, printers: pd.Index, log_day: int, days_needed: int, closures: Closures
-) -> Ints:
-    """Per printer the first day with a whole window of the log, of open days, before it."""
-    started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
-    day = started["started_on"].reindex(printers)
-    began = np.where(day.notna(), days_since_epoch(day), log_day)
-    first: Ints = np.maximum(began, log_day)
-    whole: Ints = first + days_needed
-    for code, name in enumerate(printers):
-        if name in closures.spans:
-            whole[code] = closures.after_open_days(str(name), int(first[code]), days_needed)
-    return whole
-
-
 def _conditions(
-    known: Records,
-    printers: pd.Index,
-    calendar: Calendar,
-    rows: SpanRows,
-    window_days: int,
-    lag_days: int,
-    open_numbers: Mapping[int, OpenNumber],
+    tables: Mapping[str, Array], calendar: Calendar, rows: SpanRows
 ) -> dict[str, NDArray[np.generic]]:
-    """Idle and closed share, area, white share, humidity as columns, where mostly known."""
-    tables: dict[str, Array] = {}
-    if not known.counters.empty:
-        area = printed_area(
-            known.counters, printers, calendar, window_days, lag_days, open_numbers=open_numbers
-        )
-        tables["idle_share"] = area.idle_share
-        tables["area_per_day"] = area.per_day
-    if open_numbers:
-        ends = calendar.begins - lag_days
-        tables["closed_share"] = np.zeros((len(printers), calendar.steps))
-        for code, number in open_numbers.items():
-            opened = number(ends) - number(ends - window_days)
-            tables["closed_share"][code] = 1 - opened / window_days
-    notes = known.conditions
-    if not notes.empty:
-        code = printers.get_indexer(pd.Index(notes["printer"])).astype(np.int64)
-        ours = code >= 0
-        day = days_since_epoch(notes["noted_on"])[ours]
-        for name, column, unit_size in (
-            ("white_share", "white_share_percent", 100.0),
-            ("humidity", "humidity_percent", 10.0),
-        ):
-            value = notes[column].to_numpy(dtype=np.float64)[ours] / unit_size
-            tables[name] = trailing_mean(
-                code[ours], day, value, len(printers), calendar, window_days, lag_days
-            )
+    """The conditions as columns, where mostly known."""
     columns: dict[str, NDArray[np.generic]] = {}
     for name, table in tables.items():
         values = rows.exposure(*_of_printer(table, calendar.step_days))

@@ -116,8 +116,12 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
     """
     if scale not in ("days", "area"):
         raise UsageError(f'scale: {scale!r} is not a way to measure life; use "days" or "area".')
-    log_began_on = records.log_began_on
     known = records.known_at(as_of)
+    return known.once(_life_table, as_of, scale)
+
+
+def _life_table(known: Records, as_of: date, scale: Scale) -> pd.DataFrame:
+    log_began_on = known.log_began_on
     fittings = known.fittings
     of_printer = _printer_facts(known)
     printer = fittings["printer"]

@@ -100,15 +100,6 @@ class Closures:
         first, end = (np.array([day_number(day) + 1]) for day in (after, until))
         return int(self.closed_days(printer, first, end)[0])
 
-    def last_open(self, printer: str, day: date) -> date:
-        """That day, or the last one before it on which the printer is not closed."""
-        number = day_number(day)
-        spans = self.spans.get(printer, np.empty((0, 2), dtype=np.int64))
-        for began, ended in spans[::-1]:
-            if began <= number <= ended:
-                number = int(began) - 1
-        return day_of(number)
-
 
 def closed_share(known: Records, as_of: date) -> float:
     """The share of the last year's days on which the printers were closed, averaged over them."""

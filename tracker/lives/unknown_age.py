@@ -50,12 +50,10 @@ class PossibleAges:
 
     def quantile(self, share: float) -> float:
         """The age that the part has not passed with this chance."""
+        if len(self.ages) == 1:  # a fleet asks this of every part
+            return float(self.ages[0])
         reached = np.searchsorted(np.cumsum(self.chances), share - 1e-9)
         return float(self.ages[min(int(reached), len(self.ages) - 1)])
-
-    def times(self, factor: float) -> PossibleAges:
-        """The same ages in another unit, of which there are so many to a day."""
-        return PossibleAges(self.ages * factor, self.chances)
 
 
 def possible_ages(

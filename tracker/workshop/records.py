@@ -8,10 +8,11 @@ numbers and money are ``float64``, ``NaN`` when missing; money is in currency un
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from functools import cached_property
+from typing import Any, TypeVar
 
 import pandas as pd
 
@@ -26,6 +27,7 @@ _FIGURES = (
     *("warranty_days", "typical_life_days", "belief_failures", "hours_to_change"),
     *("recovery_minutes", "refill_ml", "spoiled_per_failure"),
 )
+Worked = TypeVar("Worked")
 _DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
 
 
@@ -147,9 +149,10 @@ class Records:
     def known_at(self, as_of: date) -> Records:
         """What was recorded as having happened by the end of that day.
 
-        Rows dated later are dropped, and columns that became known later (a removal after that
-        day) are blank again. Standing facts (prices, routines, settings) stay. A fitting whose
-        fitting day is unknown stays, for it was in before the log began.
+        Rows dated later are dropped (but closed days announced beyond the log's end), and columns
+        that became known later (a removal after that day) are blank again. Standing facts (prices,
+        routines, settings) stay. A fitting whose fitting day is unknown stays, for it was in
+        before the log began.
         """
         known = self._looked_back.get(as_of)
         if known is None:
@@ -168,7 +171,11 @@ class Records:
             if table.happened_on is None or frame.empty:
                 continue
             happened = frame[table.happened_on]
-            frame = frame[~(happened >= end)]
+            later = happened >= end
+            if table.name == "closures":
+                # What lies beyond the log is a plan; what lies in it was not known yet.
+                later &= happened <= pd.Timestamp(self.last_day() or as_of)
+            frame = frame[~later]
             later_by_column = {name: frame[known_on] >= end for name, known_on in table.known_later}
             for name, later in later_by_column.items():
                 if later.any():
@@ -180,6 +187,19 @@ class Records:
     # An answer asks for the same day and the same kinds dozens of times; records never change.
     @cached_property
     def _looked_back(self) -> dict[date, Records]:
+        return {}
+
+    def once(self, work_out: Callable[..., Worked], *asked: Hashable) -> Worked:
+        """What a function works out of these records, at the first time of asking. The answer is
+        shared: read it, do not change it.
+        """
+        if (work_out, asked) not in self._worked_out:
+            self._worked_out[work_out, asked] = work_out(self, *asked)
+        found: Worked = self._worked_out[work_out, asked]
+        return found
+
+    @cached_property
+    def _worked_out(self) -> dict[tuple[Callable[..., Any], tuple[Hashable, ...]], Any]:
         return {}
 
     @cached_property
@@ -261,6 +281,10 @@ class Records:
                 f"No setting is called {name!r}; there are {', '.join(words.SETTINGS)}."
             )
         return words.SETTINGS[name].default
+
+    def is_set(self, name: str) -> bool:
+        """True where the workshop itself gave the setting a value."""
+        return bool((self.settings["name"] == name).any()) and bool(self.setting(name).strip())
 
     def number(self, name: str) -> float:
         """A setting as a number; UsageError when it is not one."""

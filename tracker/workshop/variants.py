@@ -22,6 +22,10 @@ HEAD = "head"
 
 def fitted_variants(records: Records) -> pd.Series:
     """The variant of every row of ``records.fittings``, same index; "" where there is but one."""
+    return records.once(_fitted_variants)
+
+
+def _fitted_variants(records: Records) -> pd.Series:
     fittings = records.fittings
     head_types = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
     of_printer = fittings["printer"].map(head_types["head_type"]).fillna("")
@@ -59,6 +63,10 @@ def part_types(records: Records) -> tuple[PartType, ...]:
     catalogue. Fitted parts that do not say which of several types they are make one of their own,
     with the variant "".
     """
+    return records.once(_part_types)
+
+
+def _part_types(records: Records) -> tuple[PartType, ...]:
     in_use = _in_use(records)
     running = _running(records)
     unlabelled = set(
@@ -88,6 +96,10 @@ def pooled_variants(records: Records) -> pd.Series:
     As ``fitted_variants``; a part that says none shares those of the one type in use, where there
     is exactly one.
     """
+    return records.once(_pooled_variants)
+
+
+def _pooled_variants(records: Records) -> pd.Series:
     own = fitted_variants(records)
     only = {kind: used[0] for kind, used in _in_use(records).items() if len(used) == 1}
     filled = own.where(own != "", records.fittings["part_kind"].map(only).fillna(""))
@@ -125,6 +137,10 @@ def _running(records: Records) -> pd.Series:
 
 def _in_use(records: Records) -> dict[str, tuple[str, ...]]:
     """The types in use by kind; kinds without any named are not in it."""
+    return records.once(_found_in_use)
+
+
+def _found_in_use(records: Records) -> dict[str, tuple[str, ...]]:
     rows = _running(records)
     found: dict[str, set[str]] = {}
     pairs = zip(records.fittings["part_kind"][rows], fitted_variants(records)[rows], strict=True)

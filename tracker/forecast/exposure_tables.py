@@ -1,0 +1,171 @@
+"""Exposures of printers day by day, and stretches of days on which they hardly change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Array, Bools, Ints
+from tracker.lives.conditions import condition_tables
+from tracker.lives.exposure_table import (
+    Calendar,
+    OpenNumber,
+    log2_rate,
+    printed_area,
+    trailing_actions,
+)
+from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
+from tracker.lives.open_days import Closures, day_number
+from tracker.lives.task_exposure import TaskLog, task_exposure
+from tracker.workshop.records import Records
+
+WINDOW_DAYS = 30
+_LEAST_AREA = 1 / 16  # of the usual one: as far as idle days are told apart by their area
+
+
+@dataclass(frozen=True, eq=False)
+class LogWindow:
+    """The days looked at, and from where a trailing window is whole.
+
+    ``calendar`` has one step a day, up to the last one on which anything was written down;
+    ``first_whole`` is, per printer, the first day with a whole window of the log before it;
+    ``lag_days`` are left out before each day.
+    """
+
+    printers: pd.Index
+    calendar: Calendar
+    lag_days: int
+    first_whole: Ints
+    open_numbers: Mapping[int, OpenNumber]
+
+    @classmethod
+    def of(
+        cls, known: Records, as_of: date, printers: pd.Index, first_day: int, lag_days: int
+    ) -> LogWindow:
+        """From ``first_day`` on, for these printers in this order."""
+        last = max(day_number(end_of_log(known, known.maintenance, as_of)), first_day)
+        closures = Closures.of(known)
+        return cls(
+            printers=printers,
+            calendar=Calendar.over(first_day, last, 1),
+            lag_days=lag_days,
+            first_whole=first_whole_window(
+                known, printers, log_began(known), WINDOW_DAYS + lag_days, closures
+            ),
+            open_numbers={
+                code: partial(closures.open_number, str(name))
+                for code, name in enumerate(printers)
+                if name in closures.spans
+            },
+        )
+
+    def task(self, known: Records, task: str) -> Array:
+        """log2 of the task's planned actions per 30 days: (printers, days). What was noted part by
+        part on one day is one time of doing it.
+        """
+        log = self._log(known, task)
+        days = pd.DataFrame({"unit": log.unit, "day": log.day})
+        once = ~((log.position != "") & days.duplicated().to_numpy())
+        rates = trailing_actions(
+            log.unit[once],
+            log.day[once],
+            len(self.printers),
+            self.calendar,
+            WINDOW_DAYS,
+            self.lag_days,
+            open_numbers=self.open_numbers,
+        )
+        return log2_rate(rates).astype(np.float64)
+
+    def task_on(self, known: Records, task: str, unit: Ints, position: pd.Series) -> Array:
+        """The same for parts in these positions of these printers: an action noted for one of
+        them counts there only, and a printer has the mean of its positions.
+        """
+        place = position.to_numpy(dtype=object)
+        found = task_exposure(
+            self._log(known, task), len(self.printers), unit, place, self.calendar,
+            WINDOW_DAYS, self.lag_days, open_numbers=self.open_numbers,
+        )  # fmt: skip
+        by_day = found.by_day.astype(np.float64)
+        if found.place is None:
+            return by_day
+        _, first = np.unique(found.place, return_index=True)
+        total = np.zeros((len(self.printers), by_day.shape[1]))
+        np.add.at(total, unit[first], by_day)
+        count = np.bincount(unit[first], minlength=len(self.printers))
+        return total / np.maximum(count, 1)[:, None]
+
+    def _log(self, known: Records, task: str) -> TaskLog:
+        last = self.calendar.first_day + self.calendar.steps - 1
+        return TaskLog.of(known.maintenance, [task], self.printers, last, planned_only=True)
+
+    def area(self, known: Records) -> Array | None:
+        """log2 of m² printed per open day: (printers, days); None where no counter was read."""
+        if known.counters.empty:
+            return None
+        area = printed_area(
+            known.counters, self.printers, self.calendar, WINDOW_DAYS, self.lag_days,
+            open_numbers=self.open_numbers,
+        ).per_day  # fmt: skip
+        if not (area > 0).any():
+            return None
+        least = _LEAST_AREA * float(np.median(area[area > 0]))
+        return np.asarray(np.log2(np.maximum(area, least)))
+
+    def conditions(self, known: Records) -> dict[str, Array]:
+        """Idle share and the like by name: (printers, days)."""
+        return condition_tables(
+            known, self.printers, self.calendar, WINDOW_DAYS, self.lag_days, self.open_numbers
+        )
+
+    def whole(self, tables: Array) -> Array:
+        """Tables (printers, days, exposures) with the first whole window's values before it, NaN
+        where the log is too short for one.
+        """
+        first = self.first_whole - self.calendar.first_day
+        for printer in np.nonzero(first > 0)[0]:
+            at = int(first[printer])
+            begun = tables[printer, at] if at < tables.shape[1] else np.nan
+            tables[printer, :at] = begun
+        return tables
+
+
+def stretches(tables: Array, bounds: Ints, alike: float | Array) -> tuple[Ints, Ints, Array]:
+    """Stretches of days on which all exposures of a printer stay within ``alike`` of the first
+    day's: the printer, the column of the first day and the mean value (rows, exposures) of each.
+
+    ``tables (printers, days, exposures)``; days between two ``bounds`` stay together.
+    """
+    starts = _starts(means(tables, bounds), alike)
+    unit, step = np.nonzero(starts)
+    at = unit * tables.shape[1] + bounds[step]
+    value = means(tables.reshape(1, -1, tables.shape[2]), at)[0]
+    return unit, bounds[step], value
+
+
+def means(tables: Array, bounds: Ints) -> Array:
+    """Means from each bound to the next one along the second axis, over the days known."""
+    known = ~np.isnan(tables)
+    count = np.add.reduceat(known, bounds, axis=1, dtype=np.int64)
+    total = np.add.reduceat(np.nan_to_num(tables), bounds, axis=1)
+    return np.where(count > 0, total / np.maximum(count, 1), np.nan)
+
+
+def _starts(values: Array, alike: float | Array) -> Bools:
+    """Where a stretch begins: (printers, steps)."""
+    starts = np.zeros(values.shape[:2], dtype=bool)
+    starts[:, 0] = True
+    now = np.nan_to_num(values, nan=np.inf)
+    held = now[:, 0].copy()
+    for step in range(1, now.shape[1]):
+        with np.errstate(invalid="ignore"):
+            gap = np.where(now[:, step] == held, 0.0, np.abs(now[:, step] - held))
+        anew = (gap > alike).any(axis=1)
+        starts[anew, step] = True
+        held[anew] = now[anew, step]
+    return starts

@@ -1,0 +1,173 @@
+"""How often was each task done, and how much was printed, as the whole life model reads it?
+
+A task has one exposure for each part kind it is expected to protect, so that what dampers taught
+says nothing about heads; printed area is one for all kinds. Steps are half a month long, and
+neighbours that are nearly alike are one: finer ones cost time and tell a forecast nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import NamedTuple
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Ints
+from tracker.errors import UsageError
+from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, means, stretches
+from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, log2_rate
+from tracker.lives.open_days import day_number
+from tracker.models.life_model.whole.calendar_time import QUARTER
+from tracker.models.life_model.whole.history import Steps
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
+
+AREA = "printed_area"
+LEAST_ACTIONS = 20  # a task done more seldom than that tells nothing
+# Where the log never says why, this lag keeps the trouble before a failure out.
+LAG_WITHOUT_REASONS = 7
+_STEP = QUARTER / 6  # quarters are whole steps, so that lives are not cut twice
+_MANY_PRINTERS = 200  # from so many on a step lasts half a quarter: the printers tell enough
+_ALIKE = 0.3  # of log2: a fifth more or fewer actions
+
+
+class Exposure(NamedTuple):
+    """A task and the part kind it protects; ``AREA`` and "" for printed area, which all share."""
+
+    what: str
+    part_kind: str
+
+
+@dataclass(frozen=True, eq=False)
+class RoutineExposure:
+    """The exposures by name, and the steps that the model reads, in the same order."""
+
+    names: tuple[Exposure, ...]
+    steps: Steps
+
+
+def says_why(known: Records) -> bool:
+    """Does the log tell planned actions from those that a symptom called for?"""
+    return bool((known.maintenance["why"] == "symptom").any())
+
+
+def usual_lag(known: Records) -> int:
+    """How many days before each day are left out where nobody chose."""
+    return 0 if says_why(known) else LAG_WITHOUT_REASONS
+
+
+def planned_counts(known: Records) -> pd.Series:
+    """How many planned actions of each task there are, of those often enough done to tell."""
+    log = known.maintenance
+    counts: pd.Series = log.loc[log["why"] == "planned", "task"].value_counts()
+    return counts[counts >= LEAST_ACTIONS]
+
+
+def routine_exposure(
+    known: Records, as_of: date, printers: Sequence[str], part_kinds: Sequence[str], first_day: int
+) -> RoutineExposure | None:
+    """What was each printer exposed to from ``first_day`` on, and what goes on from today?
+
+    A task's exposure is log2 of its planned actions per 30 open days in the trailing window, half
+    an action added; that of printed area log2 of m² per open day, NaN where no counter tells.
+    ``printers`` are the model's units in order, ``part_kinds`` the kind of each of its groups.
+    Before a whole window is in the log its first whole one holds. From the end of ``as_of`` on the
+    mean of the last quarter goes on. None where no exposure is known.
+    """
+    kinds = list(dict.fromkeys(part_kinds))
+    protected = {
+        task: [kind for kind in kinds if kind in words.TASKS[task].likely_helps]
+        for task in sorted(planned_counts(known).index)
+        if task in words.TASKS
+    }
+    names = [Exposure(task, kind) for task, helped in protected.items() for kind in helped]
+    tasks = list(dict.fromkeys(name.what for name in names))
+    window = LogWindow.of(known, as_of, pd.Index(printers), first_day, usual_lag(known))
+    tables = [window.task(known, task) for task in tasks]
+    area = window.area(known)
+    if area is not None:
+        tables.append(area)
+        names.append(Exposure(AREA, ""))
+    if not names:
+        return None
+    by_day, today = window.whole(np.stack(tables, axis=2)), day_number(as_of) + 1
+    unit, day, value = stretches(by_day, _bounds(window, today), _ALIKE)
+    since = max(by_day.shape[1] - round(QUARTER), 0)
+    goes_on = means(by_day[:, since:], np.zeros(1, np.int64))[:, 0]
+    units = np.arange(len(printers))
+    column = {what: place for place, what in enumerate([*tasks, AREA])}
+    acts = [[name.part_kind in ("", kind) for kind in part_kinds] for name in names]
+    steps = Steps(
+        np.concatenate((unit, units)),
+        np.concatenate((first_day + day, np.full(len(units), today))).astype(np.float64),
+        np.concatenate((value, goes_on))[:, [column[name.what] for name in names]],
+        np.array(acts, dtype=bool),
+    )
+    return RoutineExposure(tuple(names), steps)
+
+
+def _bounds(window: LogWindow, today: int) -> Ints:
+    """Where a step begins, counted back from today: columns of the window."""
+    first = window.calendar.first_day
+    length = _STEP if len(window.printers) < _MANY_PRINTERS else 3 * _STEP
+    back = np.round(np.arange(1, (today - first) / length + 1) * length).astype(np.int64)
+    bounds = np.unique(np.maximum(today - back, first)) - first
+    return bounds[bounds < window.calendar.steps]
+
+
+def schedule_exposure(every_days: float, working_share: float) -> float:
+    """The exposure of a printer on which a task is done every so many days; "every day" means
+    every working day.
+
+    Raises UsageError for days that cannot lie between two times of doing a task.
+
+    >>> schedule_exposure(20, 5 / 7)
+    1.0
+    """
+    check_interval("every_days", every_days)
+    return float(log2_rate(np.array([PER_DAYS * min(1 / every_days, working_share)]))[0])
+
+
+def check_interval(name: str, days: float) -> None:
+    """Raises UsageError for days that cannot lie between two times of doing a task."""
+    if not 0 < days <= 3650:
+        raise UsageError(
+            f"{name}: {days:g} days cannot be an interval; give days above 0 and up to 3650."
+        )
+
+
+def steps_if(
+    exposure: RoutineExposure, every: Mapping[str, float], today: float, working_share: float
+) -> Steps:
+    """Exposures to come if these tasks are done every so many days from today on, on all printers;
+    everything else goes on as it would.
+
+    The trailing window fills as time goes: for its length the mean of both frequencies holds.
+
+    Raises UsageError for a task that is no exposure, and for impossible intervals.
+    """
+    steps, column = exposure.steps, pd.Series([name.what for name in exposure.names], dtype=object)
+    for task in every:
+        if task == AREA or not (column == task).any():
+            known = sorted(set(column) - {AREA})
+            raise UsageError(
+                f"{task}: nothing in the log tells what it does for a part; give "
+                + (f"one of {', '.join(known)}." if known else "no task, for none is in the log.")
+            )
+    last = np.nonzero(steps.from_day == today)[0]
+    full, filling = steps.value[last].copy(), steps.value[last].copy()
+    for task, days in every.items():
+        own = (column == task).to_numpy()
+        full[:, own] = schedule_exposure(days, working_share)
+        now, then = (2 ** values[:, own] - HALF_AN_ACTION for values in (filling, full))
+        filling[:, own] = np.where(np.isnan(now), full[:, own], log2_rate((now + then) / 2))
+    return Steps(
+        np.tile(steps.unit[last], 2),
+        np.repeat((today, today + WINDOW_DAYS), len(last)),
+        np.concatenate((filling, full)),
+        steps.acts,
+        steps.spread,
+    )

@@ -1,0 +1,55 @@
+"""From when to when does the log tell how often things were done?
+
+Before a whole window of it has passed nobody can say how often a task was done, and after its last
+entry silence is no neglect.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Ints
+from tracker.lives.exposure_table import days_since_epoch
+from tracker.lives.open_days import Closures
+from tracker.workshop.records import Records
+
+
+def end_of_log(known: Records, maintenance: pd.DataFrame, as_of: date) -> date:
+    """The last day up to ``as_of`` on which anything was written down."""
+    done = maintenance["done_on"]
+    done_by_then = _day(done[done <= pd.Timestamp(as_of)].max())
+    last = [day for day in (known.last_day(), done_by_then) if day is not None]
+    return min(as_of, max(last)) if last else as_of
+
+
+def log_began(records: Records) -> int:
+    """The first day on which maintenance would have been written down (since 1970-01-01)."""
+    if records.log_began_on is not None:
+        return int(np.datetime64(records.log_began_on, "D").astype(np.int64))
+    for frame, column in ((records.maintenance, "done_on"), (records.printers, "started_on")):
+        first = _day(frame[column].min())
+        if first is not None:
+            return int(np.datetime64(first, "D").astype(np.int64))
+    return 0
+
+
+def first_whole_window(
+    known: Records, printers: pd.Index, log_day: int, days_needed: int, closures: Closures
+) -> Ints:
+    """Per printer the first day with a whole window of the log, of open days, before it."""
+    started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
+    day = started["started_on"].reindex(printers)
+    began = np.where(day.notna(), days_since_epoch(day), log_day)
+    first: Ints = np.maximum(began, log_day)
+    whole: Ints = first + days_needed
+    for code, name in enumerate(printers):
+        if name in closures.spans:
+            whole[code] = closures.after_open_days(str(name), int(first[code]), days_needed)
+    return whole
+
+
+def _day(moment: pd.Timestamp) -> date | None:
+    return None if pd.isna(moment) else moment.date()
