@@ -1,0 +1,247 @@
+"""What do the latest nozzle checks say about the heads' next days?
+
+Past checks are landmarks (`models/life_model/landmark`): days on which a head was looked at and
+worked, with its missing nozzles, how fast they rise, and whether it failed within the next days.
+What they teach is used only where chances told beforehand would have been better for it.
+
+The chance by age that they are laid upon comes from a plain life posterior of the heads, fitted
+anew to what was known at the beginning of each quarter and today, not on each day: what is learned
+is how checks move a chance, and that hangs little on a few days of lives. The forecast of today's
+heads has its own, richer chance; the factor is what it takes from here. It is learned for the days
+after a check and handed on for the days after today, of which a check at most a week old tells.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Array, Bools, Ints
+from tracker.forecast.life_history import date_of, day_number
+from tracker.forecast.wear_belief import wear_belief
+from tracker.lives.life_table import ages, life_table
+from tracker.models.life_model.landmark import (
+    LEAST_FAILURES,
+    Landmark,
+    Landmarks,
+    judged_landmark,
+)
+from tracker.models.life_model.posterior import LifeBelief, LifePosterior
+from tracker.workshop.records import Records
+
+WITHIN_DAYS = 14  # about as far as a climb of missing nozzles reaches; common practice, no source
+RECENT_DAYS = 7  # a check older than this says nothing of today
+_HEAD = "head"
+
+# The chance of failing within WITHIN_DAYS of heads of these ages (days), by what was known at the
+# end of that day.
+ChanceBefore = Callable[[date, Array], Array]
+
+
+@dataclass(frozen=True)
+class HeadCheck:
+    """A running head's latest nozzle check, at most RECENT_DAYS old.
+
+    ``missing`` over all its channels, ``rise_per_week`` of it (below 0: fewer), and
+    ``rising_for_days``: from the check before the count began to rise to the latest one, 0 where
+    that found no more than the one before. ``factor`` multiplies the head's hazard of the next
+    WITHIN_DAYS (``lower``, ``upper``: its 80 % limits); None where the checks are not used.
+    """
+
+    printer: str
+    position: str
+    checked_on: date
+    missing: int
+    rise_per_week: float
+    rising_for_days: int
+    factor: float | None = None
+    lower: float | None = None
+    upper: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class NozzleFactors:
+    """What the checks say of the running heads; a head without a recent check is not in ``heads``.
+
+    ``used`` is False where the checks would not have made the chances told so far better, or
+    where ``failures`` of heads with checks before them are fewer than ``failures_needed``.
+    ``landmark`` is what was learned, with both replayed scores; None without any past check.
+    """
+
+    heads: tuple[HeadCheck, ...]
+    landmark: Landmark | None
+    within_days: int = WITHIN_DAYS
+    failures_needed: int = LEAST_FAILURES
+
+    @property
+    def used(self) -> bool:
+        """True where every head in ``heads`` has its factor."""
+        return self.landmark is not None and self.landmark.worth_using
+
+    @property
+    def failures(self) -> int:
+        """Heads that failed within WITHIN_DAYS of a check."""
+        return 0 if self.landmark is None else self.landmark.failures
+
+    def of(self, printer: str, position: str) -> HeadCheck | None:
+        """The latest check of the head there; None where none is recent."""
+        own = (one for one in self.heads if (one.printer, one.position) == (printer, position))
+        return next(own, None)
+
+
+def nozzle_factors(
+    known: Records, as_of: date, *, chance_before: ChanceBefore | None = None
+) -> NozzleFactors:
+    """By how much do the latest nozzle checks raise or lower each head's hazard of failing soon?
+
+    ``known``: records as known on that day. ``chance_before``: the chances without the checks,
+    the heads' life by age alone where left out.
+
+    >>> nozzle_factors(Records(), date(2026, 6, 30))
+    NozzleFactors(heads=(), landmark=None, within_days=14, failures_needed=4)
+    """
+    lives = life_table(known, as_of)
+    heads = lives[lives["part_kind"] == _HEAD]
+    heads = heads.assign(last_ok_on=known.fittings["last_ok_on"].reindex(heads.index))
+    checks = head_checks(known.nozzle_checks, heads)
+    if chance_before is None:
+        chance_before = heads_by_age(heads, wear_belief(known.part_facts(_HEAD)))
+    landmark = _learned(checks, as_of, chance_before)
+    today = checks[checks["running"] & ~checks["fitting"].duplicated(keep="last")]
+    recent = today[day_number(as_of) - today["day"] <= RECENT_DAYS]
+    used = landmark is not None and landmark.worth_using
+    told = []
+    for row in recent.sort_values(["printer", "position"]).itertuples():
+        factor = lower = upper = None
+        if used and landmark is not None:
+            found = landmark.hazard_factor(row.missing, row.rise)
+            factor, (lower, upper) = found.mean, found.limits()
+        told.append(
+            HeadCheck(
+                str(row.printer), str(row.position), date_of(row.day), int(row.missing),
+                float(row.rise), round(row.rising), factor, lower, upper,
+            )
+        )  # fmt: skip
+    return NozzleFactors(tuple(told), landmark)
+
+
+def heads_by_age(heads: pd.DataFrame, belief: LifeBelief) -> ChanceBefore:
+    """The chance of failing within WITHIN_DAYS by age alone: one life posterior of all heads.
+
+    ``heads``: their rows of a life table. On an earlier day those fitted by then are seen as they
+    were then: still running where they came out later.
+    """
+    heads = heads[heads["counted"]]
+    known = ages(heads)
+    fitted, out = _numbers(heads["fitted_on"]), _numbers(heads["removed_on"])
+
+    def chance(then: date, age: Array) -> Array:
+        today = day_number(then)
+        ended = out <= today
+        lived = np.where(ended, known.age, np.minimum(known.age, today - fitted))
+        failed = known.failed & ended
+        seen = lived > known.entry
+        posterior = LifePosterior.from_lives(
+            lived[seen],
+            failed[seen],
+            known.entry[seen],
+            np.where(failed, known.last_ok, np.nan)[seen],
+            belief=belief,
+        )
+        return posterior.forecast(age, WITHIN_DAYS)
+
+    return chance
+
+
+def head_checks(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> pd.DataFrame:
+    """Every check of a head that was in and at work, in order: one row per head and check day.
+
+    ``heads``: their rows of a life table, with ``last_ok_on``. Columns:
+    ``fitting`` (index of the head's fitting), ``printer, position, day`` (numbered as by
+    ``day_number``), ``age`` (NaN where the fitting day is not known), ``missing``, ``rise`` per
+    week, ``rising`` (days), ``running``, ``ends`` (the day it came out, infinite while it runs),
+    ``failed`` (whether it failed then).
+
+    A channel without a row on a check day missed none: the pattern shows all channels, and only
+    bad ones may be written down. Checks of the day a head went in or came out are left out, for
+    nobody can tell which head they saw and whether they found the failure; so are checks after
+    the last day it was seen good.
+    """
+    heads = heads.rename_axis("fitting").reset_index()
+    by_day = nozzle_checks.groupby(["printer", "position", "checked_on"], as_index=False)
+    found = by_day["missing_nozzles"].sum().merge(heads, on=["printer", "position"])
+    on, out = found["checked_on"], found["removed_on"]
+    broke = found["outcome"].eq("failed")
+    kept = (found["fitted_on"].isna() | (on > found["fitted_on"])) & (out.isna() | (on < out))
+    kept &= ~(broke & (on > found["last_ok_on"]))
+    found = found[kept].sort_values(["fitting", "checked_on"], ignore_index=True)
+    day = _numbers(found["checked_on"])
+    fitting = found["fitting"].to_numpy(np.int64)
+    missing = found["missing_nozzles"].to_numpy(float)
+    rise, rising = _rises(fitting, day, missing)
+    return pd.DataFrame(
+        {
+            "fitting": fitting,
+            "printer": found["printer"],
+            "position": found["position"],
+            "day": day,
+            "age": day - _numbers(found["fitted_on"]),
+            "missing": missing,
+            "rise": rise,
+            "rising": rising,
+            "running": found["outcome"].eq("running"),
+            "ends": np.nan_to_num(_numbers(found["removed_on"]), nan=np.inf),
+            "failed": found["outcome"].eq("failed"),
+        }
+    )
+
+
+def _learned(checks: pd.DataFrame, as_of: date, chance_before: ChanceBefore) -> Landmark | None:
+    """The landmark model of the checks of heads of known age that were watched long enough."""
+    checks = checks[checks["age"].notna()]
+    day, ends = checks["day"].to_numpy(float), checks["ends"].to_numpy(float)
+    fitting, failed = checks["fitting"].to_numpy(np.int64), checks["failed"].to_numpy(bool)
+    soon = ends <= day + WITHIN_DAYS
+    today = day_number(as_of)
+    # Out for another reason within those days: nobody knows whether it would have failed.
+    kept = failed | ~soon
+    if not kept.any():
+        return None
+    seen = Landmarks.of(
+        day[kept], fitting[kept], checks["missing"][kept], checks["rise"][kept],
+        (soon & failed)[kept], within_days=WITHIN_DAYS,
+    )  # fmt: skip
+    age = checks["age"].to_numpy(float)[kept]
+    first, last = (np.datetime64(date_of(at), "M") for at in (day[kept].min(), today))
+    months = np.arange(first, last + 1)
+    quarters = months[months.astype(np.int64) % 3 == 0].astype("datetime64[D]").astype(float)
+    return judged_landmark(
+        seen, lambda then: np.asarray(chance_before(date_of(then), age)), quarters, today
+    )
+
+
+def _rises(fitting: Ints, day: Array, missing: Array) -> tuple[Array, Array]:
+    """How fast the count rises per week, and for how many days it has risen, check by check.
+
+    The rise is counted from the head's last check at least a week ago, so that one from Friday
+    to Monday is not taken for a week's; where there is none yet, from its first check, as it is.
+    """
+    place = np.arange(len(day))
+    new = np.append(True, fitting[1:] != fitting[:-1])[: len(day)]
+    first = np.maximum.accumulate(np.where(new, place, 0))
+    # One rising scale for all heads: each head's days stand far from the next one's.
+    scale = day + np.cumsum(new) * 1e6
+    earlier = np.maximum(np.searchsorted(scale, scale - 7, side="right") - 1, first)
+    apart = np.maximum(day - day[earlier], 7.0)
+    rise = 7 * (missing - missing[earlier]) / apart
+    more: Bools = np.append(False, missing[1:] > missing[:-1])[: len(day)] & ~new
+    began = np.maximum.accumulate(np.where(more, 0, place))
+    return rise, day - day[began]
+
+
+def _numbers(days: pd.Series) -> Array:
+    return ((days - pd.Timestamp(0)) / pd.Timedelta(days=1)).to_numpy(float)
