@@ -12,28 +12,25 @@ Draws = NDArray[np.int64]
 
 
 class DrawnLives:
-    """One parameter value per draw, from equally likely Weibull curves."""
+    """One Weibull curve per draw."""
 
     def __init__(
-        self,
-        points: LifeNodes,
-        draws: int,
-        rng: np.random.Generator,
-        planned: float | None = None,
+        self, shape: Array, scale: Array, rng: np.random.Generator, planned: float | None = None
     ) -> None:
-        chosen = rng.choice(len(points.weight), size=draws, p=points.weight)
-        cause = points.causes[0]
-        self.shape, self.rate, self.unit = cause.shape[chosen], cause.rate[chosen], cause.unit
-        self.rng = rng
+        self.shape, self.scale, self.rng = shape, scale, rng
         self.planned = planned  # age at which a working part is changed
+
+    @classmethod
+    def of(cls, points: LifeNodes, draws: int, rng: np.random.Generator) -> DrawnLives:
+        """A curve for each draw out of these possible ones."""
+        chosen = rng.choice(len(points.weight), size=draws, p=points.weight)
+        return cls(points.shape[chosen], points.scale[chosen], rng)
 
     def remaining(self, age: float, draws: Draws) -> Array:
         """A remaining life for each of these draws, for a part of this age."""
-        shape = self.shape[draws]
-        total = self.rng.exponential(size=len(shape)) / self.rate[draws]
-        if age:
-            total += (age / self.unit) ** shape
-        life: Array = self.unit * total ** (1 / shape) - age
+        shape, scale = self.shape[draws], self.scale[draws]
+        total = (age / scale) ** shape + self.rng.exponential(size=len(shape))
+        life: Array = scale * total ** (1 / shape) - age
         return life if self.planned is None else np.minimum(life, max(self.planned - age, 0.0))
 
     def renewals(self, age: float, until: Array, draws: Draws) -> NDArray[np.int64]:
@@ -91,3 +88,10 @@ def total_variation(a: Array, b: Array) -> float:
     """Half the summed distance of two laws on 0, 1, 2, …"""
     size = max(len(a), len(b))
     return float(np.abs(np.pad(a, (0, size - len(a))) - np.pad(b, (0, size - len(b)))).sum()) / 2
+
+
+def largest_gap(a: Array, b: Array) -> float:
+    """The largest difference of the two distribution functions (Kolmogorov's distance)."""
+    size = max(len(a), len(b))
+    gap = np.pad(a, (0, size - len(a))) - np.pad(b, (0, size - len(b)))
+    return float(np.abs(np.cumsum(gap)).max())

@@ -1,19 +1,26 @@
 """The outlook of every fitted part: whom it lists, what it says, in days and in area."""
 
+from __future__ import annotations
+
 from datetime import date
+from typing import Any
 
 import numpy as np
 import pandas as pd
 import pytest
+from scipy.special import gammaincinv
 
+from tests.forecast.known_lives import Curve, known_lives
 from tracker.errors import UsageError
-from tracker.forecast.need import need_models
 from tracker.forecast.outlook import COLUMNS, outlook
-from tracker.models.life_model.competing import CompetingPosterior
+from tracker.lives.usage import printing_rate
 from tracker.say.ages import age_assumed
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
+CURVES: dict[str, Any] = {
+    "wiper": (2.0, 300.0), "damper": (1.5, 150.0), "pump": (2.5, 500.0), "cap": (1.5, 200.0),
+}  # fmt: skip
 
 
 def day(text: str) -> pd.Timestamp:
@@ -80,33 +87,54 @@ def test_the_waste_tank_is_left_out_for_its_level_decides() -> None:
     assert "waste_tank" not in set(outlook(workshop(), AS_OF, 30)["part_kind"])
 
 
-def test_the_numbers_are_those_of_the_kinds_posterior() -> None:
+def alive(curve: Curve, age: Any) -> Any:
+    """The Weibull survival by hand."""
+    shape, scale = curve
+    return np.exp(-((np.asarray(age, dtype=float) / scale) ** shape))
+
+
+def failing(curve: Curve, age: Any, days: Any) -> Any:
+    """The chance that a part of this age fails within the days, by hand."""
+    return 1 - alive(curve, np.asarray(age) + days) / alive(curve, age)
+
+
+def test_the_numbers_of_a_life_known_exactly_are_its_closed_form() -> None:
     records = workshop()
-    row = outlook(records, AS_OF, 45).loc[2]
-    posterior = need_models(records, AS_OF)["wiper"].posterior()
-    assert row["chance_of_failure"] == pytest.approx(posterior.chance_of_failure(241, 45))
+    row = outlook(records, AS_OF, 45, fitted=known_lives(records, AS_OF, CURVES)).loc[2]
+    # 1 − exp((241/300)² − (286/300)²), and 300·√((241/300)² − ln(1 − p)) − 241.
+    chance = 1 - np.exp((241 / 300) ** 2 - (286 / 300) ** 2)
+    told = row[["chance_of_failure", "chance_low", "chance_high"]].to_numpy(dtype=float)
+    assert told == pytest.approx(np.full(3, chance), rel=1e-6)
     days = row[["days_p10", "days_p50", "days_p90"]].to_numpy(dtype=float)
-    exact = posterior.remaining_quantile([0.1, 0.5, 0.9], age=241)
-    np.testing.assert_allclose(days, exact, rtol=1e-4)
-    assert row["chance_low"] < row["chance_of_failure"] < row["chance_high"]
+    left = -np.log1p(-np.array([0.1, 0.5, 0.9]))
+    assert days == pytest.approx(300 * np.sqrt((241 / 300) ** 2 + left) - 241, rel=2e-3)
     assert (row["failures"], row["age_p10"], row["age_p90"]) == (2, 241, 241)
-    assert row["belief_share"] == pytest.approx(posterior.belief_share)
+
+
+def test_limits_of_an_exponential_chance_are_the_gamma_quantiles_of_its_rate() -> None:
+    # A rate of which only Gamma(2, 4160) is known: its 10 % and 90 % points from scipy; the mean
+    # chance is 1 − (1 + 100/4160)⁻² by hand.
+    rates = gammaincinv(2, (np.arange(2000) + 0.5) / 2000) / 4160
+    curves = {**CURVES, "wiper": np.column_stack((np.ones(2000), 1 / rates))}
+    records = workshop()
+    row = outlook(records, AS_OF, 100, fitted=known_lives(records, AS_OF, curves)).loc[2]
+    low, high = -np.expm1(-100 * gammaincinv(2, [0.1, 0.9]) / 4160)
+    assert row["chance_low"] == pytest.approx(low, rel=5e-3)
+    assert row["chance_high"] == pytest.approx(high, rel=5e-3)
+    assert row["chance_of_failure"] == pytest.approx(1 - (1 + 100 / 4160) ** -2, rel=1e-3)
 
 
 def test_area_is_the_days_at_the_printing_rate_with_the_rates_own_doubt() -> None:
     records = workshop()
-    row = outlook(records, AS_OF, 30).loc[2]
-    posterior = need_models(records, AS_OF)["wiper"].posterior()
-    # By drawing the rate: about 10 m² a day with the standard error of the readings.
-    from tracker.lives.usage import printing_rate
-
+    row = outlook(records, AS_OF, 30, fitted=known_lives(records, AS_OF, CURVES)).loc[2]
+    # By integrating over the rate: about 10 m² a day with the standard error of the readings.
     rate = printing_rate(records, AS_OF).loc["Ada"]
     spread = np.sqrt(np.log1p((rate["std_error"] / rate["area_m2_per_day"]) ** 2))
     normal = np.sqrt(2) * np.array([-2.02018, -0.958572, 0, 0.958572, 2.02018])
     weight = np.array([0.0199532, 0.393619, 0.945309, 0.393619, 0.0199532])
     rates = rate["area_m2_per_day"] * np.exp(spread * normal - spread**2 / 2)
     for chance, name in ((0.1, "area_p10"), (0.5, "area_p50"), (0.9, "area_p90")):
-        failed = posterior.chance_of_failure(241, row[name] / rates)
+        failed = failing(CURVES["wiper"], 241, row[name] / rates)
         assert failed @ weight / weight.sum() == pytest.approx(chance, abs=2e-3)
 
 
@@ -116,49 +144,79 @@ def test_area_is_not_told_where_the_rate_is_not_known() -> None:
     assert told[["days_p10", "days_p50", "days_p90"]].notna().all(axis=None)
 
 
-def law_of_ages(
-    posterior: CompetingPosterior, watched: float, oldest: float
-) -> tuple[np.ndarray, np.ndarray]:
-    """Ages today with their chances, on a fine grid: in service up to three lives, no older than
-    the printer was there, and watched since."""
-    first = np.linspace(0, 3 * posterior.quantile(0.5), 20_001)
-    chance = posterior.survival(first)
+def law_of_ages(curve: Curve, watched: float, oldest: float) -> tuple[Any, Any]:
+    """Ages today with their chances, on a fine grid, by hand: a pump in regular service is at any
+    age that pumps reach (believed to last 450 days, shape 1.5), in a printer no older than this;
+    and it has worked on since, which this curve makes likely or not.
+    """
+    first = np.linspace(0, 3 * 450, 20_001)
+    chance = alive((1.5, 450.0), first)
     first = np.minimum(first, oldest)
-    chance = chance * posterior.survival(first + watched) / posterior.survival(first)
+    chance = chance * alive(curve, first + watched) / alive(curve, first)
     return first + watched, chance / chance.sum()
 
 
 def test_a_part_of_unknown_age_is_averaged_and_says_so() -> None:
     records = workshop(log_began="2025-01-01")
-    row = outlook(records, AS_OF, 30).loc[6]
+    row = outlook(records, AS_OF, 30, fitted=known_lives(records, AS_OF, CURVES)).loc[6]
     assert np.isnan(row["age_days"])
     # Watched since 1 January 2025 (180 days), in a printer here since 1 July 2023 (730 days).
     assert 180 < row["age_p10"] < row["age_p90"] <= 730
     assert age_assumed(row).startswith("age not known: taken as a part in regular service, about ")
-    posterior = need_models(records, AS_OF)["pump"].posterior()
-    ages, weight = law_of_ages(posterior, 180, 550)
-    chance = posterior.chance_of_failure(ages, 30) @ weight
+    ages, weight = law_of_ages(CURVES["pump"], 180, 550)
+    chance = failing(CURVES["pump"], ages, 30) @ weight
     assert row["chance_of_failure"] == pytest.approx(chance, rel=0.01)
     ahead = row[["days_p10", "days_p50", "days_p90"]].to_numpy(dtype=float)
     for chance, days in zip((0.1, 0.5, 0.9), ahead, strict=True):
-        failed = posterior.chance_of_failure(ages, days) @ weight
+        failed = failing(CURVES["pump"], ages, days) @ weight
         assert failed == pytest.approx(chance, rel=0.01)
 
 
 def test_without_a_log_start_watching_begins_with_the_first_entry() -> None:
     # The first fitting is of 1 January 2024: 546 days ago, 184 after the printer came.
-    row = outlook(workshop(), AS_OF, 30).loc[6]
-    posterior = need_models(workshop(), AS_OF)["pump"].posterior()
-    ages, weight = law_of_ages(posterior, 546, 184)
-    assert row["chance_of_failure"] == pytest.approx(
-        posterior.chance_of_failure(ages, 30) @ weight, rel=0.01
-    )
+    records = workshop()
+    row = outlook(records, AS_OF, 30, fitted=known_lives(records, AS_OF, CURVES)).loc[6]
+    ages, weight = law_of_ages(CURVES["pump"], 546, 184)
+    chance = failing(CURVES["pump"], ages, 30) @ weight
+    assert row["chance_of_failure"] == pytest.approx(chance, rel=0.01)
 
 
 def test_parts_are_listed_on_the_very_day_the_log_begins() -> None:
     told = outlook(workshop(log_began="2025-06-30"), AS_OF, 30)
     assert told.loc[2, "age_days"] == 241
-    assert told.loc[2, "belief_share"] == pytest.approx(1.0)  # nothing watched yet
+    assert told.loc[2, "failures"] == 0  # nothing watched yet
+    assert told["chance_of_failure"].between(0, 1, inclusive="neither").all()
+
+
+def one_wiper(failures: int, age: int) -> Records:
+    """So many wipers that failed one after another, one of this age now: lives that are spread as
+    a Weibull of shape 2 and scale 113 spreads them, a mean of 100 days.
+    """
+    share = (np.arange(failures) + 0.5) / max(failures, 1)
+    lived = np.random.default_rng(1).permutation(np.round(113 * np.sqrt(-np.log1p(-share))))
+    ends = pd.Timestamp(AS_OF) - pd.Timedelta(days=age) - pd.to_timedelta(
+        np.append(np.cumsum(lived[::-1])[::-1], 0.0), "D"
+    )  # fmt: skip
+    days = [str(day.date()) for day in ends]
+    rows = [
+        fitting("wiper", "wiper", began, end, "failed" if end else "")
+        for began, end in zip(days, [*days[1:], ""], strict=True)
+    ]
+    records = workshop(rows)
+    return records.with_table("printers", records.printers.assign(started_on=ends[0]))
+
+
+def test_the_guess_halved_or_doubled_moves_a_part_of_which_nothing_was_seen_by_as_much() -> None:
+    row = outlook(one_wiper(0, 1), AS_OF, 30).loc[0]
+    # A new part's life is nothing but the guess: half of it, twice of it.
+    assert row["median_if_guess_halved"] == pytest.approx(row["days_p50"] / 2, rel=0.06)
+    assert row["median_if_guess_doubled"] == pytest.approx(row["days_p50"] * 2, rel=0.06)
+
+
+def test_the_guess_halved_or_doubled_hardly_moves_a_part_of_which_much_was_seen() -> None:
+    row = outlook(one_wiper(25, 10), AS_OF, 30).loc[25]
+    assert row["median_if_guess_halved"] == pytest.approx(row["days_p50"], rel=0.06)
+    assert row["median_if_guess_doubled"] == pytest.approx(row["days_p50"], rel=0.06)
 
 
 def test_an_earlier_day_knows_nothing_of_later_ones() -> None:

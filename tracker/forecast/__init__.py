@@ -1,12 +1,15 @@
 """From probability to the possible futures of this workshop. Read in this order:
 
-`need` (records to what is believed of every kind's life), `outlook` (each fitted part), `needed`
-(how many pieces), `positions/` (who goes out with whom), `renewal/` (the laws); `life_history`
-(records to the whole life model) and `drift` (do parts last as long as they did?).
+`wear_belief` (what is believed before a life is seen), `life_history` and `routine_exposure`
+(records to what the life model reads), `fitted_lives` (the
+fit, remembered), `nozzle_checks` (what the latest checks add to it), `drift` (do parts last as
+long as they did?), `outlook` (each fitted part), `futures/` (which parts will be needed on which
+day), `exact_demand` (the exact law where nothing but lives is known), `steady_lives` (new parts at
+today's hazard).
 """
 
 from __future__ import annotations
 
-from tracker.forecast.needed import demand
+from tracker.forecast.exact_demand import demand
 
 __all__ = ["demand"]

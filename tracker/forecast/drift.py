@@ -1,6 +1,6 @@
 """Do parts last as long as they did? Since when not, and what else changed then?
 
-The whole life model is fitted to the log; its drift is the part of all lives' hazard that changes
+Read from the life model: its drift is the part of all lives' hazard that changes
 from quarter to quarter and that no printer, lot, season or age explains.
 """
 
@@ -10,19 +10,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-import numpy as np
 import pandas as pd
 
-from tracker.forecast.life_history import date_of, life_history
+from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.life_history import date_of
 from tracker.lives.lots_in_use import LOTS
 from tracker.lives.unknown_age import log_first_day
-from tracker.models.life_model.whole import fit_life_model
 from tracker.models.life_model.whole.calendar_time import QUARTER
 from tracker.models.life_model.whole.findings import drift_found
 from tracker.workshop.records import Records
-
-_DRAWS = 500
-_SEED = 12
 
 Event = Literal[
     "ink_lot", "film_lot", "powder_lot", "closed", "routine_begun", "routine_ended",
@@ -62,19 +58,19 @@ class Drift:
     at_that_time: tuple[LogChange, ...]
 
 
-def drift(records: Records, as_of: date) -> Drift | None:
+def drift(records: Records, as_of: date, *, fitted: FittedLives | None = None) -> Drift | None:
     """Since when, and by how much, have the lives of all parts changed? None where they have not,
     or where it cannot be told from luck; ``tests/bench/drift_study.py`` tells how often it is.
+
+    ``fitted`` may be given where ``fit_lives`` of that day was already asked.
 
     >>> drift(Records(), date(2026, 6, 30)) is None
     True
     """
-    known = records.known_at(as_of)
-    history = life_history(known, as_of)
-    if history is None:
+    fitted = fit_lives(records, as_of) if fitted is None else fitted
+    if fitted.draws is None:
         return None
-    draws = fit_life_model(history, _DRAWS, rng=np.random.default_rng(_SEED))
-    found = drift_found(draws)
+    found = drift_found(fitted.draws)
     if found is None or not found.is_told:
         return None
     since = date_of(found.since.estimate)
@@ -84,7 +80,7 @@ def drift(records: Records, as_of: date) -> Drift | None:
         found.lives.lower,
         found.lives.upper,
         found.chance,
-        changes_around(known, since),
+        changes_around(fitted.known, since),
     )
 
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 import numpy as np
 
 from tracker.errors import NotEnoughData
-from tracker.forecast.need import wear_belief
+from tracker.forecast.wear_belief import wear_belief
 from tracker.lives.life_table import LifeArrays, ages, life_table
 from tracker.models.fit.family_table import family_table
 from tracker.models.fit.fitted_life import LifeFit
@@ -31,7 +31,9 @@ class LifeSummary:
     ``basis`` is ``"lives"`` where a curve could be fitted to them, ``"belief"`` where too few
     failed, or at ages that fix no curve, and the figures are the posterior's, stated belief
     included.
-    ``families`` compares the life families (empty under belief).
+    ``families`` compares the life families (empty under belief). ``median_by_guess``: the age by
+    which half have failed, belief included, as guessed and with half and twice the typical life
+    guessed.
     """
 
     part_kind: str
@@ -51,7 +53,7 @@ class LifeSummary:
     failures: int
     lives: int
     left_out: int
-    belief_share: float
+    median_by_guess: tuple[float, float, float]
     families: tuple[Mapping[str, Any], ...]
 
     @property
@@ -107,10 +109,19 @@ def life_summary(records: Records, as_of: date, part_kind: str) -> LifeSummary:
         "left_out": int((~lives["counted"].astype(bool)).sum()),
     }
     belief = wear_belief(facts)
-    posterior = LifePosterior.from_lives(
-        arrays.age, arrays.failed, arrays.entry, arrays.last_ok, belief=belief
+    posterior, halved, doubled = (
+        LifePosterior.from_lives(
+            arrays.age,
+            arrays.failed,
+            arrays.entry,
+            arrays.last_ok,
+            belief=replace(belief, typical_life=factor * belief.typical_life),
+        )
+        for factor in (1.0, 0.5, 2.0)
     )
-    counts["belief_share"] = posterior.belief_share
+    counts["median_by_guess"] = tuple(
+        float(one.quantile(0.5)) for one in (posterior, halved, doubled)
+    )
     try:
         fit = fit_life(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
     except NotEnoughData:
@@ -140,10 +151,10 @@ def _from_fit(arrays: LifeArrays, fit: LifeFit, counts: Mapping[str, Any]) -> Li
 
 
 def _from_belief(posterior: LifePosterior, counts: Mapping[str, Any]) -> LifeSummary:
-    points = posterior.points().causes[0]
+    curves = posterior.points()
 
     def limits(share: float) -> tuple[float, float, float]:
-        age = points.unit * (-np.log1p(-share) / points.rate) ** (1 / points.shape)
+        age = curves.scale * (-np.log1p(-share)) ** (1 / curves.shape)
         lower, middle, upper = np.quantile(age, (0.025, 0.5, 0.975))
         return float(lower), float(middle), float(upper)
 

@@ -1,4 +1,4 @@
-"""Which printers will be there: some added, some leaving, or those of one site only."""
+"""The parts fitted now: what each is, what takes it along, how long its position stays."""
 
 from __future__ import annotations
 
@@ -8,9 +8,22 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Ints
 from tracker.errors import UsageError
+from tracker.forecast.fitted_lives import FittedLives
 from tracker.workshop.records import Records
 
+COLUMNS = (
+    "part_kind",
+    "variant",
+    "printer",
+    "site",
+    "position",
+    "age",
+    "fitting",
+    "until",
+    "is_new",
+)
 # Days that only happen: the last of them is how far the log reaches.
 _HAPPENED = (
     ("fittings", "fitted_on"),
@@ -21,19 +34,27 @@ _HAPPENED = (
 )
 
 
-def with_more_printers(positions: pd.DataFrame, printers: int) -> pd.DataFrame:
-    """What if there were more printers? Copies of the best-equipped one, all parts new.
+def fitted_positions(fitted: FittedLives) -> pd.DataFrame:
+    """The parts in the printers, one row each, by kind, printer and position.
 
-    ``positions`` as of ``fitted_positions``.
+    Columns ``part_kind, variant, printer, site, position``; ``age`` in days (NaN: not known);
+    ``fitting``, the fitting's index; ``until``: days the position stays (infinite here);
+    ``is_new``: True in a printer that is only thought of.
     """
+    lives = fitted.lives
+    running = lives[lives["outcome"].eq("running")]
+    frame = running[["part_kind", "variant", "printer", "site", "position", "age"]].copy()
+    frame["fitting"], frame["until"], frame["is_new"] = running.index, np.inf, False
+    frame = frame.sort_values(["part_kind", "printer", "position"], kind="stable")
+    return frame.reset_index(drop=True)
+
+
+def with_more_printers(positions: pd.DataFrame, printers: int) -> pd.DataFrame:
+    """What if there were more printers? Copies of the best-equipped one, all parts new."""
     if printers <= 0 or positions.empty:
         return positions
     best = positions["printer"].value_counts().index[0]
-    template = positions[positions["printer"] == best].assign(
-        age=0.0, possible_ages=None, age_known=True, until=np.inf, printer_is_new=True
-    )
-    if "area_m2" in template:
-        template["area_m2"] = 0.0
+    template = positions[positions["printer"] == best].assign(age=0.0, until=np.inf, is_new=True)
     copies: Sequence[pd.DataFrame] = [
         template.assign(printer=f"new printer {number}") for number in range(1, printers + 1)
     ]
@@ -90,3 +111,32 @@ def leaving(records: Records, as_of: date, positions: pd.DataFrame) -> dict[str,
 def _last_day(records: Records) -> pd.Timestamp:
     ends = [records.table(name)[column].max() for name, column in _HAPPENED]
     return max([pd.Timestamp.min, *(end for end in ends if not pd.isna(end))])
+
+
+def leaders(positions: pd.DataFrame, known: Records) -> Ints:
+    """For each position the row of the one whose change takes it along; −1: none does.
+
+    Where a printer has several leading parts, its positions are shared out among them in order.
+    """
+    found = np.full(len(positions), -1, dtype=np.int64)
+    kinds = positions["part_kind"].to_numpy(dtype=object)
+    for kind in dict.fromkeys(kinds):
+        leader = known.part_facts(str(kind)).replaced_with
+        rows, heads = np.flatnonzero(kinds == kind), np.flatnonzero(kinds == leader)
+        if leader and leader != kind and len(heads):
+            own, lead = positions.iloc[rows], positions.iloc[heads]
+            link = _links(own, lead)
+            found[rows] = np.where(link >= 0, heads[np.maximum(link, 0)], -1)
+    return found
+
+
+def _links(own: pd.DataFrame, heads: pd.DataFrame) -> Ints:
+    first = pd.Series(np.arange(len(heads)), index=heads["printer"].to_numpy())
+    first_of = first[~first.index.duplicated()]
+    heads_of = heads["printer"].value_counts()
+    start = first_of.reindex(own["printer"]).fillna(-1).to_numpy()
+    many = heads_of.reindex(own["printer"]).fillna(1).to_numpy()
+    place = own.groupby("printer").cumcount().to_numpy()
+    size = own["printer"].map(own["printer"].value_counts()).to_numpy()
+    link = np.where(start < 0, -1, start + place * many // np.maximum(size, 1))
+    return np.asarray(link, dtype=np.int64)

@@ -1,0 +1,51 @@
+"""Do lives end by days or by printed area? Told where the log can tell."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pandas as pd
+
+from tests.decisions.workshops import rows, workshop
+from tracker.forecast.life_scale import scale_finding
+from tracker.say.lives import days_or_area
+from tracker.workshop.records import Records
+
+TODAY = date(2025, 6, 1)
+
+
+def worn_by_area() -> Records:
+    """Wipers that last about 600 m², whatever the days, at printers that print 2 to 20 a day."""
+    began = pd.Timestamp("2024-01-01")
+    fittings, readings = [], []
+    for printer, per_day in {"A": 2, "B": 5, "C": 10, "D": 20}.items():
+        fitted, number = began, 0
+        while fitted < pd.Timestamp(TODAY):
+            lasts = (560 + 40 * (number % 3)) / per_day
+            removed = fitted + pd.Timedelta(days=round(lasts))
+            gone = removed < pd.Timestamp(TODAY)
+            fittings.append(
+                (printer, "wiper", "wiper", fitted, removed if gone else None,
+                 "failed" if gone else "")
+            )  # fmt: skip
+            fitted, number = removed, number + 1
+        days = pd.date_range(began, TODAY, freq="7D")
+        readings += [(printer, day, per_day * (day - began).days) for day in days]
+    names = "printer part_kind position fitted_on removed_on removal_reason"
+    return Records.of(
+        {
+            "printers": rows("printer started_on", *((name, began) for name in "ABCD")),
+            "fittings": rows(names, *fittings),
+            "counters": rows("printer read_on area_m2", *readings),
+        }
+    )
+
+
+def test_lives_that_end_by_area_are_told_from_those_that_end_by_days() -> None:
+    assert scale_finding(worn_by_area(), TODAY, "wiper").favours == "area"
+
+
+def test_lives_that_cannot_tell_say_why() -> None:
+    finding = scale_finding(workshop(), TODAY, "wiper")
+    assert (finding.favours, finding.choice) == ("cannot tell", None)
+    assert "no failures have both an age in days and counter readings" in days_or_area(finding)

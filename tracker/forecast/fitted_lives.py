@@ -1,0 +1,171 @@
+"""The life model fitted to the workshop's records: the one thing every forecast is read from.
+
+A fit is remembered by what it was fitted to, so that a page, a session or a command that asks again
+finds it, and a record that says nothing about lives (a check, a piece on the shelf) costs no fit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Array, Bools, Ints
+from tracker.forecast.life_history import LifeHistory, life_history, path_if
+from tracker.forecast.nozzle_checks import NozzleFactors, nozzle_factors
+from tracker.forecast.remembered import remembered
+from tracker.lives.life_table import life_table
+from tracker.lives.unknown_age import PossibleAges
+from tracker.models.life_model.whole import History, LifeDraws, Parts, Steps, fit_life_model
+from tracker.models.life_model.whole.ahead.future import whole_days
+from tracker.workshop.records import Records
+
+DRAWS = 1000
+FEWER_FROM = 50  # printers; a fleet's levels are known better and its sums average out
+LEAST_DRAWS = 256
+_SEED = 12
+
+
+@dataclass(frozen=True, eq=False)
+class FittedLives:
+    """The records as ``known`` on the day ``as_of``, their life table (``lives``), what of it the
+    life model learns from (``told``) and the fit (``draws``); both None where no part that wears
+    was ever fitted. ``path``: exposures to come, where they are not the last ones.
+    """
+
+    known: Records
+    as_of: date
+    lives: pd.DataFrame
+    told: LifeHistory | None
+    draws: LifeDraws | None
+    path: Steps | None = None
+
+    @cached_property
+    def running(self) -> pd.DataFrame:
+        """The rows of the life table of wearing parts that are in a printer now."""
+        if self.told is None:
+            return self.lives.iloc[:0]
+        running = self.lives["outcome"].eq("running")
+        return self.lives[running & self.lives.index.isin(self._life_of.index)]
+
+    @cached_property
+    def _life_of(self) -> pd.Series:
+        """The row in the model's lives of every running part, by the fitting's index."""
+        if self.told is None:
+            return pd.Series(dtype=np.int64)
+        rows = np.flatnonzero(self.told.running)
+        return pd.Series(rows, index=self.told.fitting[rows])
+
+    def parts(self, fittings: pd.Index) -> Parts:
+        """These running fittings, as the fit's draws are asked about them."""
+        rows = self._life_of.loc[fittings].to_numpy(np.int64)
+        parts = Parts.of_lives(self._told.history.lives, rows)
+        if not self.checks.used:
+            return parts
+        near = self._near.reindex(fittings).fillna(1.0).to_numpy(dtype=float)
+        return replace(parts, near=near, near_days=float(self.checks.within_days))
+
+    @cached_property
+    def checks(self) -> NozzleFactors:
+        """What the latest nozzle checks foretell of the heads' next days."""
+        known = self.known
+        heads = known.fittings[known.fittings["part_kind"] == "head"]
+        source = (known.nozzle_checks, heads, known.printers, known.parts, known.settings)
+        return remembered(lambda: nozzle_factors(known, self.as_of), *source, self.as_of)
+
+    @cached_property
+    def _near(self) -> pd.Series:
+        """What multiplies the hazard of each running head, by the fitting's index."""
+        heads = self.running[self.running["part_kind"] == "head"]
+        found = [
+            self.checks.of(printer, position)
+            for printer, position in zip(heads["printer"], heads["position"], strict=True)
+        ]
+        factors = [1.0 if one is None or one.factor is None else one.factor for one in found]
+        return pd.Series(factors, index=heads.index, dtype=float)
+
+    def ages(self, fittings: pd.Index) -> list[PossibleAges]:
+        """How old these running parts may be, in days: one age where the fitting day is known."""
+        table = self.lives.loc[fittings, "age"].to_numpy(dtype=float)
+        parts = self.parts(fittings)
+        share = self._draws.weight @ self._draws.ages.share
+        began = self._told.history.lives.began_on[self._life_of.loc[fittings].to_numpy(np.int64)]
+        watched = self._told.history.as_of - 1.0 - began
+        found = []
+        for guess, age, days in zip(parts.guess, table, watched, strict=True):
+            if guess < 0:
+                found.append(PossibleAges.certain(age))
+                continue
+            ages = self._draws.ages
+            mine = ages.owner == int(np.flatnonzero(ages.row == guess)[0])
+            found.append(PossibleAges(ages.added[mine] + days, share[mine]))
+        return found
+
+    def gathered(self, parts: Parts, days: Array) -> Array:
+        """The hazard of wear that each part gathers within these days: (draws, parts, days)."""
+        return self._draws.cumulative_hazard(parts, whole_days(days), self.path)
+
+    def failures(self, parts: Parts) -> Ints:
+        """How many failures were seen of each part's group: (parts,)."""
+        return self._draws.failures.astype(np.int64)[parts.group]
+
+    def without(self, rows: Bools) -> LifeDraws:
+        """What would the fit say had these lives, rows of ``told``, never been? In few draws."""
+        return _fit(self._told.history.without(rows), LEAST_DRAWS, self.draws)
+
+    def doing(self, every_days: Mapping[str, float]) -> FittedLives:
+        """What if these tasks are done every so many days from now on?"""
+        if self.told is None or not every_days:
+            return self
+        return replace(self, path=path_if(self.told, every_days))
+
+    def if_guess(self, factor: float) -> FittedLives:
+        """What if every kind's typical life had been guessed so many times as long?"""
+        if self.draws is None:
+            return self
+        return replace(self, draws=self.draws.if_guess(factor))
+
+    @property
+    def _told(self) -> LifeHistory:
+        if self.told is None:
+            raise KeyError("no part is fitted")
+        return self.told
+
+    @property
+    def _draws(self) -> LifeDraws:
+        if self.draws is None:
+            raise KeyError("no part is fitted")
+        return self.draws
+
+
+def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None) -> FittedLives:
+    """What do the workshop's lives teach, as known on that day?
+
+    ``near``: the fit of a day not far away, from which the search begins; of so many days of the
+    past fewer draws do.
+    """
+    known = records.known_at(as_of)
+    lives = life_table(known, as_of)
+    told = life_history(known, as_of)
+    draws = None
+    if told is not None:
+        size = draws_for(told.history.n_units) if near is None else LEAST_DRAWS
+        draws = _fit(told.history, size, None if near is None else near.draws)
+    return FittedLives(known, as_of, lives, told, draws)
+
+
+def draws_for(printers: int) -> int:
+    """How many draws stand for what is not known."""
+    return int(np.clip(DRAWS * FEWER_FROM / max(printers, 1), LEAST_DRAWS, DRAWS))
+
+
+def _fit(history: History, size: int, near: LifeDraws | None = None) -> LifeDraws:
+    def fit() -> LifeDraws:
+        rng = np.random.default_rng(_SEED)
+        return fit_life_model(history, size, rng=rng, near=near)
+
+    return remembered(fit, history, size, near is None)

@@ -1,0 +1,313 @@
+"""Futures are played position by position: the part fitted now, then each one after it.
+
+A part comes out when it wears out or meets an accident, when the workshop changes it (at a certain
+age, or at a constant rate for any other reason), or along with the part that leads it; parts that
+lead are played first. Whatever follows is new, of a lot not seen yet, in the same printer.
+"""
+
+from __future__ import annotations
+
+import zlib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Array, Ints
+from tracker.forecast.fitted_lives import FittedLives
+from tracker.forecast.futures.first_ends import Hazards
+from tracker.forecast.futures.futures import Cause, Futures
+from tracker.forecast.futures.other_needs import other_rates
+from tracker.forecast.futures.positions import leaders
+from tracker.models.life_model.whole import LifeDraws, Parts
+from tracker.models.life_model.whole.ahead.renewed import new_parts_ends
+from tracker.models.life_model.whole.history import UNSEEN
+
+MOST, FEWEST = 4000, 128  # futures; a sum over many thousand parts hardly differs among them
+_LIVES_PLAYED = 1_000_000  # futures × positions aimed at, longer horizons counting for more
+_YEAR = 365.0
+_DAYS = 25  # of the table of hazards, closer together near today
+_MOST_EDGES = 20  # of closed days told exactly
+_TABLE = 6_000_000  # numbers in it worked on at once
+_ROUNDS = 100  # parts after one another in a position, at most
+_SEED = 6
+_LONG = 1e5  # longer than any horizon: keeps (future, leader) apart in one sorted array
+
+
+def play_futures(
+    fitted: FittedLives,
+    positions: pd.DataFrame,
+    horizon: float,
+    planned_ages: Mapping[str, float] | None = None,
+    *,
+    most: int = MOST,
+) -> Futures:
+    """What may be needed in these positions up to so many days from today?
+
+    ``positions`` as of ``fitted_positions``: those that take others along must be among them.
+    ``planned_ages``: days of age at which working parts of a kind are changed by plan. ``most``
+    futures are played, fewer where there are many positions.
+    """
+    lives = max(len(positions), 1) * (1 + horizon / _YEAR)
+    size = int(np.clip(_LIVES_PLAYED / lives, FEWEST, most))
+    table = _Table.of(fitted, positions, float(horizon), dict(planned_ages or {}), size)
+    played: dict[str, _Needs] = {}
+    for kind in table.in_order():
+        played[kind] = _play_kind(table, kind, played)
+    needs = _joined(list(played.values()))
+    return Futures.of_needs(size, table.horizon, needs.future, needs.row, needs.day, needs.cause)
+
+
+@dataclass(frozen=True, eq=False)
+class _Needs:
+    """Columns of one length."""
+
+    future: Ints
+    row: Ints
+    day: Array
+    cause: Ints
+
+    def take(self, rows: Ints | np.ndarray) -> _Needs:
+        return _Needs(self.future[rows], self.row[rows], self.day[rows], self.cause[rows])
+
+
+def _joined(parts: list[_Needs]) -> _Needs:
+    if not parts:
+        none = np.zeros(0, np.int64)
+        return _Needs(none, none, np.zeros(0), none)
+    names = ("future", "row", "day", "cause")
+    return _Needs(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
+@dataclass(frozen=True, eq=False)
+class _Table:
+    """Everything a future is played from; arrays have one entry per position."""
+
+    fitted: FittedLives
+    draws: LifeDraws | None  # only those that some future is played from
+    kind: np.ndarray
+    fitting: pd.Index
+    is_new: np.ndarray
+    until: Array
+    planned_age: Array  # infinite: changed at no certain age
+    leader: Ints
+    wears: np.ndarray
+    parts: Parts  # of the positions that wear, in order; the others have no entry
+    part: Ints  # which of them each position is; -1
+    days: Array
+    draw: Ints  # of each future, among ``draws``
+    other: Mapping[str, Array]  # per kind (futures,)
+    size: int
+
+    @classmethod
+    def of(
+        cls,
+        fitted: FittedLives,
+        positions: pd.DataFrame,
+        horizon: float,
+        planned: Mapping[str, float],
+        size: int,
+    ) -> _Table:
+        kind = positions["part_kind"].to_numpy(dtype=object)
+        fitting = pd.Index(positions["fitting"])
+        is_new = positions["is_new"].to_numpy(dtype=bool)
+        wears = fitting.isin(fitted.running.index)
+        days = _days(fitted, horizon)
+        draws, draw = fitted.draws, np.zeros(size, np.int64)
+        none = np.zeros(0, np.int64)
+        parts = Parts(none, none, none, np.zeros(0), none)
+        if draws is not None:
+            reached = np.cumsum(draws.weight)
+            draw = np.searchsorted(reached, (np.arange(size) + 0.5) / size * reached[-1])
+            played, draw = np.unique(np.minimum(draw, len(draws) - 1), return_inverse=True)
+            draws = draws.only(played)
+            parts = fitted.parts(fitting[wears])
+            new = is_new[wears]
+            parts = Parts(
+                parts.group,
+                np.where(new, UNSEEN, parts.unit),
+                np.where(new, UNSEEN, parts.lot),
+                np.where(new, 0.0, parts.age),
+                np.where(new, -1, parts.guess),
+            )
+        part = np.full(len(kind), -1, dtype=np.int64)
+        part[wears] = np.arange(len(parts))
+        rng = np.random.default_rng([_SEED, 1])
+        return cls(
+            fitted=fitted,
+            draws=draws,
+            kind=kind,
+            fitting=fitting,
+            is_new=is_new,
+            until=positions["until"].to_numpy(dtype=float),
+            planned_age=np.array([planned.get(str(one), np.inf) for one in kind], dtype=float),
+            leader=leaders(positions, fitted.known),
+            wears=wears,
+            parts=parts,
+            part=part,
+            days=days,
+            draw=draw,
+            other=other_rates(fitted, sorted(set(map(str, kind))), set(planned), size, rng),
+            size=size,
+        )
+
+    @property
+    def horizon(self) -> float:
+        return float(self.days[-1])
+
+    def in_order(self) -> list[str]:
+        """The kinds, those that lead before those that follow; a ring is broken anywhere."""
+        waiting = list(dict.fromkeys(map(str, self.kind)))
+        done: list[str] = []
+        while waiting:
+            free = [
+                kind
+                for kind in waiting
+                if self.fitted.known.part_facts(kind).replaced_with not in waiting
+            ]
+            done += free or waiting[:1]
+            waiting = [kind for kind in waiting if kind not in done]
+        return done
+
+    @cached_property
+    def ages(self) -> Array:
+        """Days each part that is changed at a certain age has been in, by calendar; of unknown ages
+        the one to be expected.
+        """
+        ages = np.zeros(len(self.kind))
+        asked = self.wears & np.isfinite(self.planned_age)
+        if asked.any():
+            ages[asked] = [own.mean for own in self.fitted.ages(self.fitting[asked])]
+        ages[self.is_new] = 0.0
+        return ages
+
+    def chunks(self, rows: Ints) -> Iterator[Ints]:
+        draws = 1 if self.draws is None else len(self.draws)
+        few = max(1, int(_TABLE / max(draws * len(self.days), self.size)))
+        for low in range(0, len(rows), few):
+            yield rows[low : low + few]
+
+    def hazards(self, rows: Ints, kind: str) -> Hazards:
+        """What the parts fitted now in these positions, all of one kind, gather."""
+        draws = self.draws
+        other = np.broadcast_to(self.other[kind][:, None], (self.size, len(rows)))
+        if draws is None or not self.wears[rows].all():
+            return Hazards(
+                self.days,
+                np.zeros((self.draw.max() + 1, len(rows), len(self.days))),
+                np.tile(self.days, (len(rows), 1)),
+                np.zeros(other.shape),
+                other,
+                self.draw,
+            )
+        parts = self.parts.take(self.part[rows])
+        return Hazards(
+            self.days,
+            draws.cumulative_hazard(parts, self.days, self.fitted.path),
+            draws.counted_days(parts, self.days),
+            np.take(draws.accident[self.draw].T, parts.group, axis=0).T,
+            other,
+            self.draw,
+        )
+
+    def next_ends(
+        self, future: Ints, row: Ints, start: Array, kind: str, rng: np.random.Generator
+    ) -> tuple[Array, Ints]:
+        """When do new parts, fitted on these days, come out, and why?"""
+        draws, draw = self.draws, self.draw[future]
+        other = self.other[kind][future]
+        if draws is None or not self.wears[row].all():
+            end = start + rng.exponential(size=len(row)) / np.maximum(other, 1e-300)
+            return end, np.full(len(row), int(Cause.OTHER))
+        own = self.part[row]
+        parts = Parts.new(self.parts.group[own], self.parts.unit[own])
+        worn = new_parts_ends(
+            draws, draw, parts, start, rng.exponential(size=len(row)), self.horizon,
+            self.fitted.path,
+        )  # fmt: skip
+        accident = draws.accident[draw, parts.group]
+        luck = rng.exponential(size=len(row)) / (accident + other)
+        struck = draws.day_after(parts.unit, start, luck)
+        by_accident = rng.random(len(row)) * (accident + other) < accident
+        sudden = np.where(by_accident, int(Cause.ACCIDENT), int(Cause.OTHER))
+        return np.minimum(worn, struck), np.where(worn <= struck, int(Cause.WEAR), sudden)
+
+
+def _days(fitted: FittedLives, horizon: float) -> Array:
+    """The days tabled: closer together near today, and where the workshop closes and opens."""
+    days = horizon * np.linspace(0.0, 1.0, _DAYS) ** 1.5
+    if fitted.draws is None:
+        return days
+    closed = fitted.draws.open_days.closed
+    edges = np.unique(np.concatenate((closed.began_on, closed.ended_on + 1))) - fitted.draws.as_of
+    edges = edges[(edges > 0) & (edges < horizon)]
+    return np.union1d(days, edges[:_MOST_EDGES])
+
+
+def _play_kind(table: _Table, kind: str, played: Mapping[str, _Needs]) -> _Needs:
+    """All needs of one kind; ``played`` holds those of the kinds that lead."""
+    rng = np.random.default_rng([_SEED, zlib.crc32(kind.encode())])
+    rows = np.flatnonzero(table.kind == kind)
+    led = table.leader[rows].max(initial=-1) >= 0
+    lead = _Leads.of(table, played[str(table.kind[table.leader[rows].max()])]) if led else None
+    found: list[_Needs] = []
+    for chunk in table.chunks(rows):
+        day, cause = table.hazards(chunk, kind).ends(rng)
+        future = np.repeat(np.arange(table.size), len(chunk))
+        row = np.tile(chunk, table.size)
+        planned = np.maximum(table.planned_age - table.ages, 0.0)[row]
+        ended = _Needs(future, row, day.ravel(), cause.ravel())
+        ended = _cut_short(table, ended, planned, np.full(len(row), -1.0), lead)
+        for _ in range(_ROUNDS):
+            found.append(ended)
+            if not len(ended.day):
+                break
+            start = ended.day
+            day, cause = table.next_ends(ended.future, ended.row, start, kind, rng)
+            after = _Needs(ended.future, ended.row, day, cause)
+            ended = _cut_short(table, after, start + table.planned_age[ended.row], start, lead)
+    return _joined(found)
+
+
+def _cut_short(
+    table: _Table, ends: _Needs, planned: Array, start: Array, lead: _Leads | None
+) -> _Needs:
+    """Ends by plan and along with a leading part where these come before; those that happen."""
+    day, cause = ends.day, ends.cause
+    cause = np.where(planned < day, int(Cause.PLANNED), cause)
+    day = np.minimum(day, planned)
+    if lead is not None:
+        taken = lead.next_after(ends.future, table.leader[ends.row], start)
+        cause = np.where(taken < day, int(Cause.WITH), cause)
+        day = np.minimum(day, taken)
+    happens = (day <= table.horizon) & (day < table.until[ends.row])
+    return _Needs(ends.future[happens], ends.row[happens], day[happens], cause[happens])
+
+
+@dataclass(frozen=True, eq=False)
+class _Leads:
+    """On which days the leading parts come out, sorted by future, position and day."""
+
+    key: Array
+    day: Array
+    places: int
+
+    @classmethod
+    def of(cls, table: _Table, needs: _Needs) -> _Leads:
+        places = len(table.kind)
+        key = (needs.future * places + needs.row) * _LONG + needs.day
+        order = np.argsort(key)
+        return cls(key[order], needs.day[order], places)
+
+    def next_after(self, future: Ints, leader: Ints, start: Array) -> Array:
+        """The first day after ``start`` on which the leading part comes out; infinite: none."""
+        base = (future * self.places + leader) * _LONG
+        at = np.searchsorted(self.key, base + start, side="right")
+        inside = at < len(self.key)
+        here = np.minimum(at, max(len(self.key) - 1, 0))
+        if not len(self.key):
+            return np.full(len(future), np.inf)
+        same = inside & (leader >= 0) & (self.key[here] < base + _LONG)
+        return np.where(same, self.day[here], np.inf)

@@ -1,1 +1,0 @@
-"""How often positions need a new part: the laws of renewals and their sums."""

@@ -1,0 +1,116 @@
+"""How long does a part last if all goes on as it does today? For changes by plan.
+
+A change by plan makes a part new and leaves everything else as it is, so its worth is reckoned at
+today's hazard: today's drift, the printer's level, the routine as last done, the mean of a year's
+seasons. Drift that went on with the days would be taken for wear, which a new part would cure; and
+of new parts, which come of many lots in the years to come, none is of a bad one for ever.
+Ages count open days, as the life model's do.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from tracker.arrays import Array, Ints
+from tracker.models.life_model.whole import LifeDraws, Parts
+from tracker.models.life_model.whole.calendar_time import YEAR, OpenDays, season_wave
+from tracker.models.life_model.whole.history import never_closed
+
+# Days into the future, in typical lives, between which practically every life ends.
+_SPANS = np.geomspace(1e-3, 1e3, 80)
+_LOTS = 2  # the column of ``LifeDraws.spreads``
+# A normal spread by three points (Gauss and Hermite).
+_LOT_AWAY, _LOT_SHARE = np.array([-np.sqrt(3), 0.0, np.sqrt(3)]), np.array([1, 4, 1]) / 6
+_PIECES = 48  # of a year, over which its season is averaged
+_AT_ONCE = 4_000_000  # numbers worked on together
+
+
+@dataclass(frozen=True, eq=False)
+class NewPart:
+    """The life of a new part in one printer, one row per draw; ages in open days.
+
+    ``wear`` is the hazard of wear gathered by the age ``typical_life``.
+    """
+
+    weight: Array
+    typical_life: float
+    wear: Array
+    shape: Array
+    accident: Array
+
+    def cumulative_hazard(self, age: Array) -> Array:
+        """Hazard of wear and accident gathered by each age: (draws, ages)."""
+        ages = np.asarray(age, dtype=float)
+        with np.errstate(divide="ignore"):
+            log_age = np.log(ages / self.typical_life)
+        wear = np.log(self.wear)[:, None] + self.shape[:, None] * np.maximum(log_age, -1e4)
+        gathered: Array = np.exp(wear) + self.accident[:, None] * ages
+        return gathered
+
+
+def as_today(draws: LifeDraws) -> LifeDraws:
+    """The same draws where nothing drifts, no day is closed, a season is a year's mean and a lot
+    not seen yet is like most.
+    """
+    seasons = draws.season
+    mean = np.zeros(len(draws))
+    if seasons.shape[1]:
+        # Moments of an even year, not stretches, whose means would blunt the wave: the mean of a
+        # smooth periodic curve over even points is exact but for the last digits.
+        day = np.linspace(0.0, YEAR, _PIECES, endpoint=False)
+        mean = np.log(np.exp(seasons @ season_wave(day, day + 0.01).T).mean(axis=1))
+    return replace(
+        draws,
+        log_rate=draws.log_rate + mean[:, None],
+        season=seasons[:, :0],
+        ahead=np.zeros((len(draws), 1)),
+        unseen_lot=np.zeros(len(draws)),
+        open_days=OpenDays(never_closed()),
+    )
+
+
+def new_parts(today: LifeDraws, group: int, units: Ints) -> list[NewPart]:
+    """The life of a new part of a group in each of these printers; ``today``: see ``as_today``."""
+    typical = float(today.groups.told("typical_life")[group])
+    parts = Parts.new(np.full(len(units), group), units)
+    wear = today.cumulative_hazard(parts, typical)[:, :, 0]
+    shape, accident = today.shape[:, group], today.accident[:, group]
+    return [NewPart(today.weight, typical, own, shape, accident) for own in wear.T]
+
+
+def mean_remaining_life(today: LifeDraws, parts: Parts) -> Array:
+    """How many open days each part has left in the mean of a draw: (draws, parts).
+
+    ∫ S by the trapezoid rule in the logarithm of the days, in which S·days dies away smoothly to
+    both sides (before the first of them it is a geometric series); ages that are not known are
+    averaged over.
+    """
+    typical = today.groups.told("typical_life")[parts.group]
+    mean = np.empty((len(today), len(parts)))
+    step = float(np.log(_SPANS[1] / _SPANS[0]))
+    few = max(1, int(_AT_ONCE / (len(today) * len(_SPANS))))
+    for life in np.unique(typical):
+        days = life * _SPANS
+        rows = np.flatnonzero(typical == life)
+        for low in range(0, len(rows), few):
+            here = rows[low : low + few]
+            alive = 1 - today.chances(parts.take(here), days)
+            mean[:, here] = step * (alive @ days + days[0] / np.expm1(step))
+    return mean
+
+
+def mean_new_life(today: LifeDraws, parts: Parts) -> Array:
+    """How many open days new parts (``Parts.new``) last in the mean of a draw: (draws, parts).
+
+    The mean over the lots they may come from as well, so that a fitted part of which no more is
+    known than that it came from some lot is weighed against its like.
+    """
+    spread = today.spreads[:, _LOTS]
+    return np.asarray(
+        sum(
+            share * mean_remaining_life(replace(today, unseen_lot=away * spread), parts)
+            for away, share in zip(_LOT_AWAY, _LOT_SHARE, strict=True)
+        )
+    )
