@@ -16,6 +16,7 @@ from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.ordering.budget import buy_first
 from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import OrderCosts, curve_of_failures
+from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
@@ -46,7 +47,7 @@ def asked(**more: object) -> Records:
 
 
 def shortage(records: Records) -> float:
-    table = stock_table(records, DAY, models=None).set_index("part_kind")
+    table = stock_table(records, DAY).set_index("part_kind")
     return float(table["shortage_cost"].to_dict()["wiper"])
 
 
@@ -57,7 +58,8 @@ def waiting_cost(records: Records) -> float:
 
 
 def avoided(records: Records) -> float:
-    return float(buy_first(records, DAY)["avoided_cost"].sum())
+    table, heads = stock_table(records, DAY), preorder(records, DAY)
+    return float(buy_first(table, order_proposal(table, heads, DAY))["avoided_cost"].sum())
 
 
 def replayed(records: Records) -> float:
@@ -71,7 +73,8 @@ def cost_of_a_failure(records: Records) -> float:
 
 
 def planned_change(records: Records) -> float:
-    return float(planned_ages(records, DAY, "wiper")["failing"].iloc[0])
+    ages = planned_ages(records, DAY).by_group
+    return float(ages.loc[ages["part_kind"] == "wiper", "failing"].iloc[0])
 
 
 def reviewed(records: Records) -> float:

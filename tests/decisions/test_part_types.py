@@ -10,13 +10,14 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows
+from tracker.decisions.ordering.dated_shelf import DatedShelf
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.ordering.purchases import suppliers, type_prices
 from tracker.decisions.ordering.shelf import on_hand
 from tracker.decisions.preorder import preorder
-from tracker.decisions.stock_level import chance_of_running_short
 from tracker.decisions.stock_table import stock_table
+from tracker.forecast.futures import Futures
 from tracker.forecast.outlook import outlook
 from tracker.say import part_types as names
 from tracker.say.spares import preorder as preorder_words
@@ -62,7 +63,10 @@ def test_a_head_of_one_type_on_its_way_does_not_protect_the_other_type() -> None
     coming = ("head", EIGHT.variant, 1, "2025-09-25", "2025-10-10", "North", 700)
     alone, beside = by_type(stock_table(mixed(), DAY)), by_type(stock_table(mixed(coming), DAY))
     assert list(beside.index) == [EIGHT, SIX]
-    assert beside.loc[SIX, "chance_of_shortage_now"] == alone.loc[SIX, "chance_of_shortage_now"]
+    # The delivery times drawn are others, the futures the same.
+    assert beside.loc[SIX, "chance_of_shortage_now"] == pytest.approx(
+        alone.loc[SIX, "chance_of_shortage_now"], abs=0.005
+    )
     assert beside.loc[SIX, "chance_of_shortage_now"] > 0.05
     assert (beside.loc[SIX, "fitted"], beside.loc[SIX, "on_order"]) == (2, 0)
     assert (beside.loc[EIGHT, "on_order"], beside.loc[EIGHT, "arriving"]) == (1, 1)
@@ -84,15 +88,29 @@ def test_the_chance_of_a_type_is_that_of_its_own_two_parts() -> None:
 
 
 def test_what_arrives_on_a_day_does_not_serve_what_is_needed_before_it() -> None:
-    # Hand calculation: one part, 10 % likely needed by the day of arrival and 20 % by the end; one
-    # piece arrives: missing in 10 % of cases, whether or not it counts at the end (0 %).
-    by_arrival, by_end = np.array([0.9, 0.1]), np.array([0.8, 0.2])
-    assert chance_of_running_short([by_arrival, by_end], [0, 1]) == pytest.approx(0.1)
-    assert chance_of_running_short([by_end], [1]) == 0
-    # Two independent needs (10 % by the arrival, 20 % by the end, each): 1 − 0.9² = 19 % before it,
-    # and both in the time after it, 0.1² = 1 %: 20 %.
-    twice = [np.convolve(law, law) for law in (by_arrival, by_end)]
-    assert chance_of_running_short(twice, [0, 1]) == pytest.approx(0.20)
+    # Hand-written futures of one type: needs on days 10 and 30 of the first, 40 of the second, none
+    # in the third and fourth.
+    future, day = np.array([0, 0, 1]), np.array([10.0, 30.0, 40.0])
+    none = np.zeros(3, dtype=np.int64)
+    needs = Futures(4, 60.0, future, none, day, none)
+
+    def shelf(on_hand: int, *orders: tuple[int, float]) -> DatedShelf:
+        quantity = np.array([pieces for pieces, _ in orders], dtype=float)
+        days = np.array([[arrives] * 4 for _, arrives in orders]).reshape(len(orders), 4)
+        return DatedShelf(needs, on_hand, quantity, days, np.full(4, 20.0))
+
+    # An empty shelf and a piece that comes on day 35: missed on day 10, though one came; the
+    # second future finds it.
+    assert shelf(0, (1, 35.0)).running_short(60) == 0.25
+    assert shelf(0, (1, 5.0)).running_short(60) == 0.25  # the second need of the first finds none
+    assert shelf(0, (1, 5.0)).running_short(20) == 0
+    assert shelf(1, (1, 35.0)).running_short(60) == 0.25  # the second need is of day 30
+    assert shelf(1, (1, 25.0)).running_short(60) == 0
+    assert shelf(0).running_short(60) == 0.5
+    assert shelf(0, (2, 35.0)).before_arrival(60) == 0.25
+    assert np.isnan(shelf(0).before_arrival(60))
+    # Occasions: two in the first future and one in the second with an empty shelf, 3 / 4.
+    assert needs.short_moments(60, 3).tolist() == [0.75, 0.25, 0.0]
 
 
 def test_a_late_order_leaves_its_risk_until_it_is_here_and_the_words_name_the_remedy() -> None:

@@ -12,10 +12,10 @@ import pytest
 from tests.decisions.workshops import rows, setting, workshop
 from tests.forecast.life_nodes import weibull
 from tracker.decisions.ordering.lead_time import lead_time_of
-from tracker.decisions.ordering.order_curve import time_grid
+from tracker.decisions.ordering.order_curve import OrderCosts, curve_of_failures, time_grid
 from tracker.decisions.preorder import COLUMNS, order_curve, preorder
 from tracker.errors import ModelError, UsageError
-from tracker.forecast.need import need_models
+from tracker.forecast.fitted_lives import fit_lives
 from tracker.say import numbers
 from tracker.say.spares.preorder import reason, verdict
 from tracker.workshop.records import Records
@@ -158,17 +158,19 @@ def test_every_costly_part_has_a_row_with_the_promised_columns() -> None:
 def test_one_head_without_a_spare_follows_its_own_curve() -> None:
     records = workshop(1)
     row: Any = table(records).iloc[0]
-    model = need_models(records, TODAY)["head"]
-    age = (TODAY - date(2025, 1, 1)).days
+    fitted = fit_lives(records, TODAY)
+    assert fitted.draws is not None
+    head = fitted.parts(fitted.running.index[fitted.running["part_kind"] == "head"])
     # Defaults: margin 20 per hour × 8 hours on five days in seven; 20 % of 600 a year; common
     # practice, no source.
-    own = order_curve(
-        model.posterior(), age, 20, 160 * 5 / 7, 0.2 * 600 / 365, lead_days_late=45,
-        shelf_life_days=540, unit_cost=600,
-    )  # fmt: skip
-    assert row["risk_if_ordered_now"] == pytest.approx(own.risk_if_ordered_now, rel=1e-4)
-    assert row["order_by"] == TODAY + timedelta(days=own.best_day)
-    assert row["curve"][10][1] == pytest.approx(own.curve["expected_cost"][10], abs=0.01)
+    costs = OrderCosts(160 * 5 / 7, 0.2 * 600 / 365, shelf_life_days=540, unit_cost=600)
+    lead = lead_time_of(20, 45)
+    times = time_grid(lead, 540, 180)
+    failed = fitted.draws.chance_of_failure(head, times)[0]
+    own = curve_of_failures(times, failed, lead, costs, 180)
+    assert row["risk_if_ordered_now"] == pytest.approx(own.risk_if_ordered_now, abs=0.005)
+    assert abs((row["order_by"] - TODAY).days - own.best_day) <= 7
+    assert row["curve"][10][1] == pytest.approx(own.curve["expected_cost"][10], rel=0.03)
 
 
 def test_a_spare_on_the_shelf_lowers_the_risk_and_puts_off_the_order() -> None:

@@ -52,11 +52,6 @@ class Downtime:
         return self.per_hour * self.hours_per_day * self.open_share
 
     @property
-    def per_working_day(self) -> float:
-        """Lost on a day on which the workshop works."""
-        return self.per_hour * self.hours_per_day
-
-    @property
     def longest_wait_days(self) -> float:
         """Days of the calendar after which a wait costs no more, for express would be cheaper.
 

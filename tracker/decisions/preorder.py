@@ -7,17 +7,17 @@ and what other printers may take of it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from tracker.arrays import Array
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
+from tracker.decisions.ordering.dated_shelf import DatedShelf
 from tracker.decisions.ordering.lead_time import LeadTime, lead_times
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
@@ -31,17 +31,14 @@ from tracker.decisions.ordering.order_curve import (
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.ordering.purchases import type_prices
 from tracker.decisions.ordering.shelf import OnHand, on_hand
-from tracker.decisions.stock_level import chance_of_running_short
 from tracker.errors import UsageError
-from tracker.forecast.need import NeedModel, need_models
-from tracker.forecast.positions.age_table import PositionAges
-from tracker.forecast.positions.failure_counts import FailureCounts
-from tracker.forecast.positions.fitted_positions import ages_of, fitted_positions
-from tracker.forecast.positions.printers_ahead import leaving, with_leaving_printers
-from tracker.forecast.renewal.parameter_nodes import Nodes, nodes_for_one
-from tracker.lives.life_table import life_table
+from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.futures import Futures, fitted_positions, play_futures
+from tracker.forecast.futures.futures import UNPLANNED
+from tracker.forecast.futures.play import MOST
+from tracker.forecast.futures.positions import leaving, with_leaving_printers
 from tracker.workshop.records import Records
-from tracker.workshop.variants import of_type, part_types
+from tracker.workshop.variants import of_type, part_types, types_in
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
@@ -75,7 +72,9 @@ COLUMNS = (
     "lead_days",
     "lead_days_late",
     "failures",
-    "belief_share",
+    "days_p50",
+    "median_if_guess_halved",
+    "median_if_guess_doubled",
 )
 
 
@@ -86,8 +85,9 @@ def preorder(
     risk_limit: float | None = None,
     max_days: int = MAX_DAYS,
     express_premium: float | None = None,
-    models: Mapping[str, NeedModel] | None = None,
-    lives: pd.DataFrame | None = None,
+    doing: Mapping[str, float] | None = None,
+    fitted: FittedLives | None = None,
+    futures: int = MOST,
 ) -> pd.DataFrame:
     """By when should the next one of every costly part be ordered?
 
@@ -107,18 +107,20 @@ def preorder(
 
     A spare on the shelf or on order serves whichever part of its type fails first. Every figure of
     a row is that of the next spare, after all that are there or coming and those that the rows
-    above (same type) ask for: it serves the next failure in the pool that none of them serves
-    (``failure_counts``), and is named after the part most at risk. For a single part without a
-    spare that is its own ``order_curve``. A printer whose ``retired_on`` lies ahead needs none
-    after that day.
+    above (same type) ask for: it serves the next failure in the pool that none of them serves, and
+    is named after the part most at risk. Under first come, first served each spare belongs to one
+    failure, so each order can be timed by itself (unit by unit: Axsäter, 1990, Operations
+    Research 38). For a single part without a spare that is its own ``order_curve``. A printer
+    whose ``retired_on`` lies ahead needs none after that day.
 
     ``risk_limit``: accepted risk (None: the workshop's setting). Where neither is given, money
     alone dates the order and ``risk_limit_by`` is told for 1 − the service level.
     ``express_premium``: paid where a part dies before its spare was ordered (the
-    workshop's setting when None). ``models`` and ``lives`` may be given where
-    ``need_models`` and ``life_table`` of that day are already there. ``records``: everything that
-    was written down; only what was known on the day is used, besides printers that were then
-    already to leave.
+    workshop's setting when None). ``doing``: what if these tasks are done every so many days from
+    now on. ``fitted`` may be given where ``fit_lives`` of that day is already there;
+    ``futures``: so many are played (with fewer than usual, remaining lives are left out).
+    ``records``: everything that was written down; only what was known on the day is used, besides
+    printers that were then already to leave.
 
     Raises:
         UsageError: a risk limit that is not above 0 and below 1.
@@ -128,40 +130,57 @@ def preorder(
         raise UsageError(f"risk limit: {limit:g} is no chance; give 0.1 for 10 %.")
     if express_premium is None:
         express_premium = max(0.0, records.number("express_premium"))
-    known = records.known_at(as_of)
-    lives = life_table(known, as_of) if lives is None else lives
-    models = need_models(known, as_of, lives) if models is None else models
-    parts = [part for part in part_types(known) if part.part_kind in models]
-    parts = [part for part in parts if known.part_facts(*part).costly]
-    costly = {part.part_kind: models[part.part_kind] for part in parts}
-    positions = fitted_positions(known, as_of, costly, lives)
+    fitted = (fit_lives(records, as_of) if fitted is None else fitted).doing(doing or {})
+    known = fitted.known
+    if fitted.draws is None:
+        return pd.DataFrame(columns=list(COLUMNS))
+    parts = [part for part in part_types(known) if known.part_facts(*part).costly]
+    positions = fitted_positions(fitted)
+    dated = positions["part_kind"].isin({part.part_kind for part in parts})
+    dated &= positions["fitting"].isin(fitted.running.index)
+    positions = positions[dated].reset_index(drop=True)
     positions = with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
     leads, cost_of, shelf = lead_times(known, as_of), type_prices(known), on_hand(known, as_of)
     waiting = open_orders(known, as_of, leads)
     downtime = Downtime.of(known, as_of)
+    facts_of = {part: known.part_facts(*part) for part in parts}
+    grids = {
+        part: time_grid(leads[part], facts.shelf_life_days, max_days)
+        for part, facts in facts_of.items()
+    }
+    if positions.empty:
+        return pd.DataFrame(columns=list(COLUMNS))
+    longest = max(float(grid[-1]) for grid in grids.values())
+    played = play_futures(fitted, positions, longest, most=futures)
+    told = _told_of_parts(fitted, positions, whole=futures == MOST)
     rows: list[dict[str, object]] = []
     for part in parts:
+        mine = of_type(positions, part).to_numpy(dtype=bool)
+        if not mine.any():
+            continue
         price = cost_of[part].amount
         coming = waiting[of_type(waiting, part)]
-        in_days = (coming["likely_on"] - pd.Timestamp(as_of)).dt.days
+        needs = played.of(mine, UNPLANNED)
         pool = Pool(
-            model=costly[part.part_kind],
+            times=grids[part],
             lead=leads[part],
             costs=OrderCosts(
                 downtime_per_day=downtime.per_day,
                 longest_wait_days=downtime.longest_wait_days,
                 holding_per_day=holding_share_per_day(known) * price,
                 express_premium=express_premium,
-                shelf_life_days=known.part_facts(*part).shelf_life_days,
+                shelf_life_days=facts_of[part].shelf_life_days,
                 unit_cost=price,
             ),
-            on_hand=shelf.get(part, OnHand()).usable,
-            coming=coming["quantity"].groupby(in_days).sum(),
+            needs=needs,
+            shelf=DatedShelf.of(
+                needs, shelf.get(part, OnHand()).usable, coming, leads[part], pd.Timestamp(as_of)
+            ),
             max_days=max_days,
             risk_limit=limit,
             usual_risk=1 - known.number("service_level"),
         )
-        rows += pool.rows(positions[of_type(positions, part)], as_of)
+        rows += pool.rows(told[mine], as_of)
     table = pd.DataFrame(rows, columns=list(COLUMNS))
     urgency = pd.to_datetime(table["order_by"]).fillna(pd.Timestamp.max)
     return table.iloc[np.argsort(urgency.to_numpy(), kind="stable")].reset_index(drop=True)
@@ -172,62 +191,84 @@ def accepted_risk(records: Records) -> float | None:
     return records.number("risk_limit") or None
 
 
+def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool) -> pd.DataFrame:
+    """What is told of each part by itself, one row per position; ``soon``: its chance of failing
+    by the time an order placed a month from now is usually here. ``whole``: its remaining life too,
+    as guessed and with other guesses.
+    """
+    assert fitted.draws is not None
+    parts = fitted.parts(pd.Index(positions["fitting"]))
+    leads = lead_times(fitted.known, fitted.as_of)
+    days = np.array([leads[part].typical_days + WAITING_DAYS for part in types_in(positions)])
+    wanted = np.unique(days)
+    chance = fitted.draws.chance_of_failure(parts, wanted, path=fitted.path)
+    half, halved, doubled = np.full((3, len(positions)), np.nan)
+    if whole:
+        half, halved, doubled = (
+            other.draws.remaining_quantiles(parts, (0.5,), fitted.path)[:, 0]
+            for other in (fitted, fitted.if_guess(0.5), fitted.if_guess(2.0))
+            if other.draws is not None
+        )
+    return positions.assign(
+        soon=chance[np.arange(len(days)), np.searchsorted(wanted, days)],
+        failures=fitted.failures(parts),
+        days_p50=half,
+        median_if_guess_halved=halved,
+        median_if_guess_doubled=doubled,
+    )
+
+
 @dataclass(frozen=True, eq=False)
 class Pool:
     """The fitted parts of one costly type and the spares they share.
 
-    ``on_hand`` pieces on the shelf and those ``coming``, by the days from now of their arrival.
-    ``risk_limit`` brings orders forward; without one ``usual_risk`` is only told.
+    ``needs`` in the futures played, looked at on the days ``times``; ``shelf``: the same beside
+    what is there and comes. ``risk_limit`` brings orders forward; without one ``usual_risk`` is
+    only told.
     """
 
-    model: NeedModel
+    times: Array
     lead: LeadTime
     costs: OrderCosts
-    on_hand: int
+    needs: Futures
+    shelf: DatedShelf
     max_days: int
-    coming: pd.Series = field(default_factory=lambda: pd.Series(dtype=int))
     risk_limit: float | None = None
     usual_risk: float = 0.05
 
     @property
     def spares(self) -> int:
         """Pieces there or on their way."""
-        return self.on_hand + int(self.coming.sum())
+        return self.shelf.on_hand + int(self.shelf.quantity.sum())
 
     def rows(self, parts: pd.DataFrame, as_of: date) -> list[dict[str, object]]:
         """One row per part, in the order in which they should be ordered for."""
-        if parts.empty:
-            return []
-        times = time_grid(self.lead, self.costs.shelf_life_days, self.max_days)
-        group, ages = parts["group"].to_numpy(), ages_of(parts)
-        nodes = {name: nodes_for_one(self.model.posterior(name)) for name in dict.fromkeys(group)}
-        until = parts["until"].to_numpy(dtype=float)
-        counts = FailureCounts.of(nodes, group, ages, times[-1], until=until)
-        arrival = self._until_arrival(counts, as_of)
-        facts = {name: self._facts(name, len(parts), as_of) | arrival for name in nodes}
-        listed = parts[["part_kind", "variant", "printer", "position"]].to_dict(orient="records")
-        known_age = parts["age"].where(parts["age_known"].astype(bool)).to_numpy(dtype=float)
-        soon = failed_within(nodes, group, ages, self.lead.typical_days + WAITING_DAYS)
+        arrival = self._until_arrival(as_of)
+        own = ["part_kind", "variant", "printer", "position", "failures"]
+        own += ["days_p50", "median_if_guess_halved", "median_if_guess_doubled"]
+        listed = parts[own].to_dict(orient="records")
+        ages = parts["age"].to_numpy(dtype=float)
         # What is on its way serves the failures before, even where it comes late: a new order
         # would come later still.
         served = self.spares
         advice: dict[str, object] = {}
         rows: list[dict[str, object]] = []
-        for i in np.argsort(-soon, kind="stable"):
+        for i in np.argsort(-parts["soon"].to_numpy(dtype=float), kind="stable"):
             # The next spare serves the next failure, whichever part it is; it is named after the
             # part most at risk. Where even that one is not worth a date, none after it is.
             if not advice or advice["order_by"] is not None:
                 served += 1
-                next_failure = counts.at_least(served, times)
-                curve = curve_of_failures(times, next_failure, self.lead, self.costs, self.max_days)
+                next_failure = self.needs.at_least(served, self.times)
+                curve = curve_of_failures(
+                    self.times, next_failure, self.lead, self.costs, self.max_days
+                )
                 advice = self._advice(curve, as_of) | {"ordered_before": served - 1 - self.spares}
-            age = {"age_days": float(known_age[i])}
-            rows.append({**listed[i], **age, **facts[group[i]], **advice})
+            facts = {**listed[i], "age_days": float(ages[i])}
+            rows.append({**facts, **self._facts(len(parts), as_of), **arrival, **advice})
         return rows
 
-    def _facts(self, group: str, fitted: int, as_of: date) -> dict[str, object]:
-        """What holds of every part of a group."""
-        posterior = self.model.posterior(group)
+    def _facts(self, fitted: int, as_of: date) -> dict[str, object]:
+        """What holds of every part of the pool."""
         return {
             "as_of": as_of,
             "spares": self.spares,
@@ -236,25 +277,16 @@ class Pool:
             "unit_cost": self.costs.unit_cost,
             "lead_days": self.lead.typical_days,
             "lead_days_late": self.lead.late_days,
-            "failures": int(posterior.failures),
-            "belief_share": posterior.belief_share,
         }
 
-    def _until_arrival(self, counts: FailureCounts, as_of: date) -> dict[str, object]:
+    def _until_arrival(self, as_of: date) -> dict[str, object]:
         """How likely one is needed before those on their way are here, and when the last is."""
-        ahead = self.coming[self.coming.index > 0].sort_index()
-        if ahead.empty:
+        if not len(self.shelf.quantity):
             return {"risk_before_arrival": np.nan, "coming_on": None}
-        days = ahead.index.to_numpy(dtype=float)
-        there = self.spares - int(ahead.sum())
-        before_each = [there, *(there + int(pieces) for pieces in ahead.cumsum()[:-1])]
-        # Up to one more failure than the spares can serve: what is beyond is as bad.
-        at_least = [counts.at_least(k, days) for k in range(1, before_each[-1] + 2)]
-        upto = 1 - np.array([*at_least, np.zeros(len(days))])
-        laws = [np.diff(own, prepend=0.0) for own in upto.T]
+        last = float(np.median(self.shelf.day, axis=1).max())
         return {
-            "risk_before_arrival": chance_of_running_short(laws, before_each),
-            "coming_on": as_of + timedelta(days=int(days[-1])),
+            "risk_before_arrival": self.shelf.before_arrival(float("inf")),
+            "coming_on": as_of + timedelta(days=round(last)),
         }
 
     def _advice(self, curve: OrderCurve, as_of: date) -> dict[str, object]:
@@ -297,17 +329,3 @@ def _beside_that_day(costs: Array, day: int | None) -> dict[str, Any]:
         "later_costs_more": float(costs[day + wait] - costs[day]),
         "later_days": wait,
     }
-
-
-def failed_within(
-    nodes: Mapping[str, Nodes], group: NDArray[np.object_], ages: PositionAges, days: float
-) -> Array:
-    """The chance that each part, of these groups and ages (days), fails within so many days."""
-    found = np.zeros(len(ages))
-    for name, life in nodes.items():
-        mine = np.flatnonzero(group == name)
-        table = ages[mine].table()
-        gained = life.cumulative_hazard(table.ages + days) - life.cumulative_hazard(table.ages)
-        failed = table.rows(life.weight @ -np.expm1(-gained), 0)
-        found[mine] = failed[table.row_of]
-    return found

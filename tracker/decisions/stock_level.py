@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -48,38 +47,6 @@ def chance_of_shortage(probabilities: Array, available: int) -> float:
     return float(max(0.0, 1 - np.sum(_checked(probabilities)[: max(0, available) + 1])))
 
 
-def chance_of_running_short(laws: Sequence[Array], available: Sequence[int]) -> float:
-    """The chance that at one of several times more has been needed than was there until then.
-
-    Args:
-        laws: for each time, the later ones after, [k] = chance that exactly k are needed by it.
-        available: for each, the pieces that had come by then, so far as they could serve it.
-
-    Exact for the last time, and never less than the chance at any single one. In between, the
-    pieces needed by the last time are taken to be needed independently of each other, at moments
-    spread as the mean need is: exact for one part that fails once, and for needs at a rate that is
-    itself uncertain (order-statistics property of mixed Poisson processes; Feigin, 1979, Journal
-    of Applied Probability 16).
-
-    >>> by_day_35, by_day_50 = np.array([0.9, 0.1]), np.array([0.8, 0.2])
-    >>> chance_of_running_short([by_day_35, by_day_50], [0, 1])  # one comes on day 35
-    0.1
-    """
-    from scipy.stats import binom
-
-    held = [max(0, pieces) for pieces in available]
-    alone = max(chance_of_shortage(law, own) for law, own in zip(laws, held, strict=True))
-    fine = np.asarray(laws[-1][: held[-1] + 1], dtype=np.float64)
-    means = [float(law @ np.arange(len(law))) for law in laws]
-    for place in range(len(laws) - 2, -1, -1):
-        later = means[place + 1]
-        share = min(1.0, means[place] / later) if later > 0 else 0.0
-        needed = np.arange(len(fine))
-        # Of those needed by the later time, so many were needed by this one already.
-        fine = (fine @ binom.pmf(needed, needed[:, None], share))[: held[place] + 1]
-    return max(alone, round(1 - float(fine.sum()), 15))
-
-
 @dataclass(frozen=True)
 class LeastCostStock:
     """The cheapest stock: its expected cost over the horizon, and the cost of every stock."""
@@ -94,14 +61,18 @@ def least_cost_stock(
     shortage_cost: float,
     holding_cost: float,
     *,
+    short: Array | None = None,
     wasted: Array | None = None,
 ) -> LeastCostStock:
     """The stock at which standing still and money tied up together cost least.
 
     Args:
         probabilities: [k] = chance that exactly k are needed.
-        shortage_cost: cost of one missing piece (the printer stands until it comes).
+        shortage_cost: cost of one missing piece (the printer stands until it comes), or of one
+            of the occasions counted by ``short``.
         holding_cost: cost over the horizon of one piece left on the shelf.
+        short: [s] = expected occasions on which something is missing when s are kept, where
+            several pieces may be missed at once; None: every missing piece is one.
         wasted: [s] = expected cost over the horizon of pieces that grow too old when s are kept.
 
     Without waste this is the critical ratio: the smallest stock whose chance of no shortage
@@ -114,9 +85,9 @@ def least_cost_stock(
         if not np.isfinite(cost) or cost < 0:
             raise ModelError(f"{name}: {cost} is no cost; give an amount of 0 or more.")
     need = np.arange(len(_checked(probabilities)))
-    short = _tail_sums(probabilities)
-    left = need - float(need @ probabilities) + short
-    costs = shortage_cost * short + holding_cost * left
+    missing = _tail_sums(probabilities)
+    left = need - float(need @ probabilities) + missing
+    costs = shortage_cost * (missing if short is None else short) + holding_cost * left
     if wasted is not None:
         costs = costs + np.asarray(wasted)[: len(costs)]
     best = int(np.argmin(np.round(costs, 12)))

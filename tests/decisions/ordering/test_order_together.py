@@ -17,10 +17,10 @@ from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import COLUMNS, order_together
 from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, best_additions
+from tracker.decisions.ordering.stretched_need import StretchedNeed
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
-from tracker.forecast.positions.stretched_need import StretchedNeed
 from tracker.say.spares.orders import why_added
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
@@ -159,6 +159,7 @@ def shelf(*kinds: tuple[str, int, int, float, float], horizon: float = 40.0) -> 
                 "on_hand": there,
                 "arriving": 0,
                 "stock_for_service": target,
+                "stock_to_keep": target,
                 "order_now": max(0, target - there),
                 "pack_size": 1,
                 "unit_cost": price,

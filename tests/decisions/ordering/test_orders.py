@@ -60,7 +60,7 @@ def test_a_delivery_time_of_zero_is_one_point_at_zero() -> None:
     parts = rows("part_kind lead_days lead_days_late", ("head", 0, 0))
     lead = lead_times(workshop(parts=parts), TODAY)[PartType("head")]
     assert [found.tolist() for found in lead.points()] == [[0.0], [1.0]]
-    assert lead.mean_days == 0
+    assert lead.points()[0].tolist() == [0]
 
 
 def test_orders_received_later_teach_nothing_yet() -> None:

@@ -1,5 +1,8 @@
 """What to buy first when the money is short: the pack that avoids most cost per money spent.
 
+What is to be ordered is decided once, in the order list; this module says which packs of it to buy
+with less money than it takes, so that a sum of money never gives two different lists.
+
 Marginal analysis: every further pack of a kind avoids less than the one before, so taking the best
 ratio again and again gives, for each sum spent, the least expected cost of running short
 (Sherbrooke, 2004, Optimal Inventory Modeling of Systems, ch. 2; Fox, 1966). With whole packs that
@@ -11,21 +14,15 @@ still named in the order of their worth.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-from tracker.decisions.ordering.daily_costs import holding_share_per_day
-from tracker.decisions.stock_level import expected_shortage
-from tracker.decisions.stock_table import stock_table
+from tracker.arrays import Array, Ints
 from tracker.errors import UsageError
-from tracker.forecast.need import NeedModel
-from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType
+from tracker.workshop.variants import PartType, types_in
 
 COLUMNS = (
     "part_kind",
@@ -42,54 +39,62 @@ COLUMNS = (
 
 @dataclass(frozen=True, eq=False)
 class Buyable:
-    """One type of part that can be bought: its need, what is there, and what a missing piece costs.
+    """One type of part that can be bought, and what having more of it is worth.
 
-    ``probabilities`` [k] = chance that exactly k are needed; ``available`` pieces there or coming;
-    ``unit_cost`` of a piece, sold in packs of ``pack_size``; ``holding_cost`` of keeping a piece
-    over the time looked at. Money in currency units.
+    ``costs`` [s] = expected cost with s pieces there (missing, held and grown too old, currency
+    units); ``probabilities`` [k] = chance that exactly k are needed; ``available`` pieces there or
+    coming; ``unit_cost`` of a piece, sold in packs of ``pack_size``; ``wanted`` pieces at most.
     """
 
     part: PartType
-    probabilities: NDArray[np.float64]
+    costs: Array
+    probabilities: Array
     available: int
     unit_cost: float
-    shortage_cost: float
     pack_size: int = 1
-    holding_cost: float = 0.0
+    wanted: int = 1_000_000
+
+    @property
+    def packs(self) -> int:
+        """So many packs are on the list."""
+        return -(-self.wanted // max(self.pack_size, 1))
 
     def risk(self, pieces: int) -> float:
-        """Expected cost of running short with so many pieces more."""
-        short = float(expected_shortage(self.probabilities, self.available + pieces))
-        return self.shortage_cost * short
+        """Expected cost with so many pieces more."""
+        there = self.available + pieces
+        last = len(self.costs) - 1
+        if there <= last:
+            return float(self.costs[there])
+        # Beyond every need a piece more only lies there, as the last one before it did.
+        slope = float(self.costs[-1] - self.costs[-2]) if last else 0.0
+        return float(self.costs[-1]) + slope * (there - last)
 
     def no_shortage(self, pieces: int) -> float:
         """The chance that no piece is missing with so many pieces more."""
         return float(np.sum(self.probabilities[: self.available + pieces + 1]))
 
 
-def buying_order(
-    kinds: Sequence[Buyable], budget: float | None = None, least_avoided: float = 0.01
-) -> pd.DataFrame:
+def buying_order(kinds: Sequence[Buyable], budget: float | None = None) -> pd.DataFrame:
     """In which order should packs be bought, and how much risk is left after each?
 
     One row per pack, the best first, after a first row with nothing bought (``part_kind`` ""):
-    ``pieces`` and ``price`` of the pack, ``spent`` so far, ``avoided_cost`` (net of holding) and
-    that ``per_money`` spent, ``risk_left`` (expected cost of running short, all kinds) and
-    ``chance_of_no_shortage`` of any kind (kinds taken as independent). Packs that avoid less than
-    ``least_avoided`` are not bought. A free pack comes first. Under a ``budget`` the packs are
-    those that together avoid most, where that beats taking the next best that fits; prices are
-    rounded up to a thousandth of the budget for that.
+    ``pieces`` and ``price`` of the pack, ``spent`` so far, ``avoided_cost`` (net of holding; a pack
+    that only a wanted service level asks for may cost more than it avoids) and that ``per_money``
+    spent, ``risk_left`` (expected cost of missing, held and ageing pieces, all kinds) and
+    ``chance_of_no_shortage`` of any kind (kinds taken as independent). A free pack comes first.
+    Under a ``budget`` the packs are those that together avoid most, where that beats taking the
+    next best that fits; prices are rounded up to a thousandth of the budget for that.
 
     Raises:
         UsageError: a budget below 0.
     """
     if budget is not None and not budget >= 0:
         raise UsageError(f"budget: {budget:g} cannot be spent; give an amount of 0 or more.")
-    steps = _in_order(kinds, budget, least_avoided, [None] * len(kinds))
+    steps = _in_order(kinds, budget, [kind.packs for kind in kinds])
     if budget is None or budget <= 0:
         return steps
-    most = _most_avoiding(kinds, budget, least_avoided)
-    other = _in_order(kinds, budget, least_avoided, most)
+    most = _most_avoiding(kinds, budget)
+    other = _in_order(kinds, budget, most)
     better = other["avoided_cost"].sum() > steps["avoided_cost"].sum() + 1e-9
     return other if better else steps
 
@@ -97,10 +102,9 @@ def buying_order(
 def _in_order(
     kinds: Sequence[Buyable],
     budget: float | None,
-    least_avoided: float,
-    most: Sequence[int | None],
+    most: Sequence[int],
 ) -> pd.DataFrame:
-    """Pack by pack the best that fits, of each kind at most so many packs (None: no limit)."""
+    """Pack by pack the best that fits, of each kind at most so many packs."""
     bought = [0] * len(kinds)
     risk = sum(kind.risk(0) for kind in kinds)
     spent = 0.0
@@ -111,14 +115,12 @@ def _in_order(
         negative, i, avoided = heapq.heappop(heap)
         kind = kinds[i]
         price = kind.pack_size * kind.unit_cost
-        limit = most[i]
-        enough = limit is not None and bought[i] >= limit * kind.pack_size
         dear = budget is not None and spent + price > budget + 1e-9
-        if avoided < least_avoided or enough or dear:
+        if bought[i] >= most[i] * kind.pack_size or dear:
             continue
         bought[i] += kind.pack_size
         spent += price
-        risk -= avoided + kind.pack_size * kind.holding_cost
+        risk -= avoided
         rows.append(
             (*kind.part, kind.pack_size, price, spent, avoided, -negative, risk,
              _safe(kinds, bought))
@@ -127,22 +129,18 @@ def _in_order(
     return pd.DataFrame(rows, columns=list(COLUMNS))
 
 
-def _most_avoiding(
-    kinds: Sequence[Buyable], budget: float, least_avoided: float
-) -> list[int | None]:
-    """How many packs of each kind together avoid most within the budget (None: it is free)."""
+def _most_avoiding(kinds: Sequence[Buyable], budget: float) -> list[int]:
+    """How many packs of each kind together avoid most within the budget."""
     cells = 1000
     best = np.zeros(cells + 1)  # most avoided with so many thousandths of the budget
-    taken: list[NDArray[np.int64]] = []
+    taken: list[Ints] = []
     for kind in kinds:
         price = kind.pack_size * kind.unit_cost
         worth = [0.0]
         # Rounded up, so that the whole never costs more than the budget.
         cost = int(np.ceil(price / budget * cells - 1e-9))
-        while price > 0 and len(worth) * cost <= cells:
+        while price > 0 and len(worth) * cost <= cells and len(worth) <= kind.packs:
             avoided = _offer(kind, 0, (len(worth) - 1) * kind.pack_size)[2]
-            if avoided < least_avoided:
-                break
             worth.append(worth[-1] + avoided)
         choices = np.full((len(worth), cells + 1), -np.inf)
         for packs, gain in enumerate(worth):
@@ -151,18 +149,17 @@ def _most_avoiding(
         taken.append(choices.argmax(axis=0))
         best = choices.max(axis=0)
     left = cells
-    found: list[int | None] = []
+    found: list[int] = []
     for kind, packs_at in zip(reversed(kinds), reversed(taken), strict=True):
         price = kind.pack_size * kind.unit_cost
         packs = int(packs_at[left])
         left -= packs * int(np.ceil(price / budget * cells - 1e-9))
-        found.append(packs if price > 0 else None)
+        found.append(packs if price > 0 else kind.packs)
     return found[::-1]
 
 
 def _offer(kind: Buyable, number: int, bought: int) -> tuple[float, int, float]:
-    kept = kind.pack_size * kind.holding_cost
-    avoided = kind.risk(bought) - kind.risk(bought + kind.pack_size) - kept
+    avoided = kind.risk(bought) - kind.risk(bought + kind.pack_size)
     price = kind.pack_size * kind.unit_cost
     return (-avoided / price if price > 0 else -np.inf, number, avoided)
 
@@ -174,31 +171,26 @@ def _safe(kinds: Sequence[Buyable], bought: Sequence[int]) -> float:
 
 
 def buy_first(
-    records: Records,
-    as_of: date,
-    budget: float | None = None,
-    *,
-    models: Mapping[str, NeedModel] | None = None,
-    table: pd.DataFrame | None = None,
+    table: pd.DataFrame, lines: pd.DataFrame, budget: float | None = None
 ) -> pd.DataFrame:
-    """What should the workshop buy first, from what is on the shelf and coming?
+    """Which packs of today's order list should be bought first?
 
-    As ``buying_order``, over delivery and review of every kind, so that without a budget the list
-    ends where more spares no longer pay. ``table`` may be given where ``stock_table`` was already
-    asked.
+    As ``buying_order``, over delivery and review of every kind on the list. ``table`` from
+    ``stock_table``, ``lines`` from ``order_proposal``; without a budget, or with one that pays for
+    them all, it is the list itself, the best packs first.
     """
-    table = stock_table(records, as_of, models=models) if table is None else table
-    holding = holding_share_per_day(records)
+    pieces = dict(zip(types_in(lines), lines["pieces"], strict=True))
     kinds = [
         Buyable(
-            part=PartType(row["part_kind"], row["variant"]),
-            probabilities=np.asarray(row["chance_of_need"]),
+            part=part,
+            costs=np.asarray(row["cost_of_stock"], dtype=float),
+            probabilities=np.asarray(row["chance_of_need"], dtype=float),
             available=int(row["on_hand"] + row["arriving"]),
             unit_cost=float(row["unit_cost"]),
-            shortage_cost=float(row["shortage_cost"]),
             pack_size=int(row["pack_size"]),
-            holding_cost=holding * float(row["horizon_days"]) * float(row["unit_cost"]),
+            wanted=int(pieces[part]),
         )
-        for row in table.to_dict("records")
+        for part, row in zip(types_in(table), table.to_dict("records"), strict=True)
+        if part in pieces
     ]
     return buying_order(kinds, budget)

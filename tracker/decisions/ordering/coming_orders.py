@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.arrays import Array
-from tracker.forecast.positions.stretched_need import StretchedNeed
+from tracker.decisions.ordering.stretched_need import StretchedNeed
 
 _POISSON = 1e7  # pieces' worth of knowledge from which the rate is as good as known
 

@@ -10,9 +10,11 @@ import numpy as np
 from tracker.arrays import Array
 from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.decisions.ordering.shelf import OnHand
+from tracker.decisions.ordering.stretched_need import StretchedNeed
 from tracker.decisions.stock_level import least_cost_stock, stock_for_service
-from tracker.forecast.positions.stretched_need import StretchedNeed
 from tracker.workshop.records import PartFacts
+
+_NEARLY_ALL = 0.99
 
 
 @dataclass(frozen=True, eq=False)
@@ -20,10 +22,11 @@ class KindStock:
     """One type's need beside what there is of it.
 
     ``chances`` [k] = chance of needing exactly k over delivery and review, ``horizon`` their usual
-    length in days; ``arriving`` ordered pieces likely here by then, ``late`` those past their day;
+    length in days; ``short`` [s] = occasions on which a piece is missing in that time with s
+    there; ``arriving`` ordered pieces likely here by then, ``late`` those past their day;
     ``running_short`` the chance that something is needed while nothing is there, arrivals counted
     on their days, and ``before_arrival`` that of it before the last of them is here (NaN: none on
-    its way); ``unit_cost, shortage_cost`` (of one missing piece) and ``holding_per_day`` in
+    its way); ``unit_cost, shortage_cost`` (of one such occasion) and ``holding_per_day`` in
     currency units.
     """
 
@@ -31,6 +34,7 @@ class KindStock:
     lead: LeadTime
     horizon: float
     chances: Array
+    short: Array
     shelf: OnHand
     arriving: int
     late: int
@@ -48,10 +52,20 @@ class KindStock:
     def available(self) -> int:
         return self.shelf.usable + self.arriving
 
-    def row(self, service: float, fitted: int, on_order: int) -> dict[str, object]:
-        """The kind's row of the stock table, as far as it is known here."""
-        target = stock_for_service(self.chances, service)
-        cheapest = self._cheapest()
+    def row(
+        self, service: float, fitted: int, on_order: int, *, has_floor: bool
+    ) -> dict[str, object]:
+        """The kind's row of the stock table, as far as it is known here.
+
+        Money decides the level; a service level is a floor under it (``has_floor``).
+        """
+        kept = stock_for_service(self.chances, service)
+        costs = self._costs()
+        # The last hundredth of the futures hangs on belief more than on any log: money may keep
+        # as many as 99 in 100 of them need, and no more.
+        most = stock_for_service(self.chances, _NEARLY_ALL)
+        cheapest = int(np.argmin(np.round(costs[: most + 1], 12)))
+        target = max(cheapest, kept) if has_floor else cheapest
         order = self._order(target)
         return {
             "part_kind": self.facts.part_kind,
@@ -62,8 +76,9 @@ class KindStock:
             "horizon_days": round(self.horizon, 1),
             "expected_need": self.expected,
             "chance_of_need": self.chances.tolist(),
-            "stock_for_service": target,
+            "stock_for_service": kept,
             "stock_least_cost": cheapest,
+            "stock_to_keep": target,
             "chance_of_shortage_now": self.running_short,
             "order_now": order,
             "unit_cost": self.unit_cost,
@@ -79,6 +94,7 @@ class KindStock:
             "service": service,
             "late": self.late,
             "missing": self.shelf.missing,
+            "cost_of_stock": costs.tolist(),
             "more_than_used": order > max(self.usable_in_shelf_life(), target),
         }
 
@@ -89,13 +105,14 @@ class KindStock:
         pack = self.facts.pack_size
         return pieces_to_order(target, self.available, pack, self.usable_in_shelf_life())
 
-    def _cheapest(self) -> int:
+    def _costs(self) -> Array:
+        """Expected cost over the horizon of every stock 0, 1, …: missing, held, too old."""
         if self.horizon <= 0:
-            return 0
+            return np.zeros(1)
         holding = self.holding_per_day * self.horizon
         return least_cost_stock(
-            self.chances, self.shortage_cost, holding, wasted=self._wasted()
-        ).stock
+            self.chances, self.shortage_cost, holding, short=self.short, wasted=self._wasted()
+        ).costs
 
     def _wasted(self) -> Array:
         """Expected cost over the horizon of pieces that grow too old, for each stock."""

@@ -62,11 +62,36 @@ class LeadTime:
         days = np.exp(self.log_middle + self.log_spread * steps)
         return days, np.array([1 / 6, 2 / 3, 1 / 6])
 
-    @property
-    def mean_days(self) -> float:
-        """The mean delivery time."""
-        days, weight = self.points()
-        return float(days @ weight)
+    def quantile(self, share: NDArray[np.float64]) -> NDArray[np.float64]:
+        """The days within which such a share of deliveries is here."""
+        from scipy.special import ndtri
+
+        if self.log_spread <= 0:
+            return np.full(np.shape(share), self.typical_days)
+        days: NDArray[np.float64] = np.exp(self.log_middle + self.log_spread * ndtri(share))
+        return days
+
+    def arrival_days(
+        self, waited: float, share: NDArray[np.float64], promised: float | None = None
+    ) -> NDArray[np.float64]:
+        """In how many days is an order here that has been on its way for ``waited`` days?
+
+        One for each ``share`` of such orders, given that it has not come yet. ``promised`` days
+        from now move the middle of the law to that day; it keeps its spread.
+        """
+        from scipy.special import ndtr, ndtri
+
+        middle = self.log_middle
+        if promised is not None and promised >= 0:
+            middle = log(max(waited + promised, SHORTEST_DAYS))
+        if self.log_spread <= 0:
+            return np.full(np.shape(share), max(1.0, exp(middle) - waited))
+        gone = 0.0
+        if waited >= SHORTEST_DAYS:
+            gone = min(float(ndtr((log(waited) - middle) / self.log_spread)), 1 - 1e-6)
+        total = np.exp(middle + self.log_spread * ndtri(gone + (1 - gone) * share))
+        days: NDArray[np.float64] = np.maximum(total - waited, 1.0)
+        return days
 
     def remaining_days(self, waited_days: float) -> float:
         """How long an order that has not come after so many days usually still takes (median)."""

@@ -20,7 +20,7 @@ import pandas as pd
 from tracker.arrays import Array
 from tracker.decisions.ordering.lead_time import LeadTime, lead_time_of
 from tracker.errors import ModelError
-from tracker.forecast.renewal.parameter_nodes import Nodes, Posterior, nodes_for_one
+from tracker.forecast.exact_demand import Nodes, Posterior
 
 MAX_DAYS = 180
 WAITING_DAYS = 30  # of risk_if_waiting_30_days
@@ -118,9 +118,8 @@ def order_curve(
         standing_cost_per_day, holding_cost_per_day, express_premium, shelf_life_days, unit_cost
     )
     times = time_grid(lead, shelf_life_days, max_days)
-    nodes = nodes_for_one(posterior)
-    hazard = nodes.cumulative_hazard(np.concatenate([[age], age + times]))
-    failed = -(nodes.weight @ np.expm1(hazard[:, :1] - hazard[:, 1:]))
+    nodes: Nodes = posterior.nodes()
+    failed = _failed_within(nodes, age, times)
     if not shelf_life_days:
         times, failed = _until_all_failed(nodes, age, times, failed)
     return curve_of_failures(times, failed, lead, costs, max_days)
@@ -151,11 +150,16 @@ def time_grid(lead: LeadTime, shelf_life_days: float | None, max_days: int) -> A
     return np.concatenate([fine, far])
 
 
+def _failed_within(nodes: Nodes, age: float, times: Array) -> Array:
+    hazard = nodes.cumulative_hazard(np.concatenate([[age], age + times]))
+    failed: Array = -(nodes.weight @ np.expm1(hazard[:, :1] - hazard[:, 1:]))
+    return failed
+
+
 def _until_all_failed(nodes: Nodes, age: float, times: Array, failed: Array) -> tuple[Array, Array]:
     """Go on, in widening steps, until practically no such part is left."""
     more = times[-1] * np.geomspace(1.02, 1e4, 600)
-    hazard = nodes.cumulative_hazard(np.concatenate([[age], age + more]))
-    later: Array = -(nodes.weight @ np.expm1(hazard[:, :1] - hazard[:, 1:]))
+    later = _failed_within(nodes, age, more)
     kept = int(np.searchsorted(later, 1 - 1e-7)) + 1
     failed = np.concatenate([failed, later[:kept]])
     longer: Array = np.concatenate([times, more[:kept]])

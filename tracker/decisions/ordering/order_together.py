@@ -19,8 +19,8 @@ from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, best_additions
+from tracker.decisions.ordering.stretched_need import StretchedNeed
 from tracker.errors import UsageError
-from tracker.forecast.positions.stretched_need import StretchedNeed
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, of_types, types_in
 
@@ -171,7 +171,7 @@ class _Look:
         if need is None:
             return None
         there = _number(row, "on_hand") + _number(row, "arriving")
-        slack = _slack(there - _number(row, "stock_for_service"))
+        slack = _slack(there - _number(row, "stock_to_keep"))
         pack = max(1, int(_number(row, "pack_size")))
         packs = max(1, round(need.daily * self.review_days / pack))
         pieces = pack * packs
@@ -228,7 +228,7 @@ class _Look:
             need = _need(row)
             if part in pieces and need is not None:
                 there = _number(row, "on_hand") + _number(row, "arriving")
-                above = there + pieces[part] - _number(row, "stock_for_service")
+                above = there + pieces[part] - _number(row, "stock_to_keep")
                 pack = max(1, int(_number(row, "pack_size")))
                 chances = chances_of_order(need, _slack(above), pack, self.reviews)
                 found.append((part, chances))

@@ -7,15 +7,13 @@ of the sites' shelves would. The time a spare takes from site to site is not cou
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from datetime import date
 
 import pandas as pd
 
 from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
-from tracker.forecast.need import NeedModel, need_models
-from tracker.lives.life_table import life_table
+from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.workshop.records import Records
 
 COLUMNS = (
@@ -36,7 +34,7 @@ def site_shelves(
     service: float | None = None,
     *,
     what_if: WhatIf = AS_IT_IS,
-    models: Mapping[str, NeedModel] | None = None,
+    fitted: FittedLives | None = None,
 ) -> pd.DataFrame:
     """How many spares of each kind do all sites need together, and how many apart?
 
@@ -51,16 +49,14 @@ def site_shelves(
     Raises:
         UsageError: as ``stock_table``.
     """
-    known = records.known_at(as_of)
-    lives = life_table(known, as_of)
-    models = need_models(known, as_of, lives) if models is None else models
-    sites = sorted(set(lives.loc[lives["outcome"].eq("running"), "site"]))
+    fitted = fit_lives(records, as_of) if fitted is None else fitted
+    sites = sorted(set(fitted.lives.loc[fitted.lives["outcome"].eq("running"), "site"]))
     if len(sites) < 2:
         return pd.DataFrame(columns=list(COLUMNS))
 
     def table(site: str | None) -> pd.DataFrame:
         asked = replace(what_if, site=site, more_printers=0)
-        return stock_table(records, as_of, service, what_if=asked, models=models)
+        return stock_table(records, as_of, service, what_if=asked, fitted=fitted)
 
     common = table(None)
     tables = {site: table(site).set_index(["part_kind", "variant"]) for site in sites}
@@ -68,8 +64,8 @@ def site_shelves(
     for row in common[common["fitted"] > 0].to_dict("records"):
         part = (row["part_kind"], row["variant"])
         by_site = {site: int(own.at[part, "stock_for_service"]) for site, own in tables.items()}
-        fitted = {site: int(own.at[part, "fitted"]) for site, own in tables.items()}
+        in_use = {site: int(own.at[part, "fitted"]) for site, own in tables.items()}
         together, apart = int(row["stock_for_service"]), sum(by_site.values())
         saved = apart - together
-        rows.append((*part, together, apart, saved, saved * row["unit_cost"], by_site, fitted))
+        rows.append((*part, together, apart, saved, saved * row["unit_cost"], by_site, in_use))
     return pd.DataFrame(rows, columns=list(COLUMNS))
