@@ -1,23 +1,35 @@
-"""Changing by age and changing along: by hand, and against the one-part answer."""
+"""Changing by age: against the published rule, printer by printer, one verdict for all pages."""
 
 from __future__ import annotations
 
 from datetime import date
-from types import SimpleNamespace
 
 import numpy as np
+import pandas as pd
 import pytest
+from scipy.integrate import quad
+from scipy.optimize import brentq
 
 from tests.decisions.workshops import BEGAN, rows, setting, workshop
+from tests.forecast.one_known_life import draws_of, one_known_life, told_of
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
-from tracker.decisions.planned_change import changes_along, planned_ages, remaining_life
-from tracker.decisions.replacement_age import best_age, co_replacement_pays
-from tracker.forecast.need import need_models
-from tracker.models.life_model.nodes import LifeNodes
+from tracker.decisions.planned_change import planned_ages
+from tracker.decisions.replacement_age import best_age
+from tracker.forecast.fitted_lives import fit_lives
+from tracker.forecast.steady_lives import as_today, new_parts
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
 PARTS = "part_kind unit_cost typical_life_days belief_failures hours_to_change replaced_with"
+SHAPE, SCALE = 3.0, 200.0
+
+
+def made(printers: int = 2, margin_per_hour: float = 400.0, **tables: pd.DataFrame) -> Records:
+    settings = setting(margin_per_hour=margin_per_hour, labour_per_hour=20)
+    catalogue = rows(
+        PARTS, ("head", 600.0, 365.0, 1.0, 3.0, ""), ("damper", 9.0, 120.0, 5.0, 0.3, "head")
+    )
+    return workshop(printers, "C W1", parts=catalogue, settings=settings, **tables)
 
 
 def cost_of(records: Records, kind: str) -> FailureCost:
@@ -25,162 +37,121 @@ def cost_of(records: Records, kind: str) -> FailureCost:
     return FailureCosts.of(records.known_at(AS_OF), AS_OF).of_kind(kind, spare_on_shelf=True)
 
 
-def parts(damper_cost: float = 9.0, life: float = 120.0) -> object:
-    return rows(
-        PARTS, ("head", 600.0, 365.0, 1.0, 3.0, ""), ("damper", damper_cost, life, 5.0, 0.3, "head")
-    )
+def cheapest(planned: float, failing: float) -> tuple[float, float]:
+    """Barlow & Hunter (1960): the age at which hazard · ∫S − F = planned/(failing − planned), and
+    the cost per day there, (failing − planned) · hazard; Weibull lives of SHAPE and SCALE.
+    """
+
+    def alive(age: float) -> float:
+        return float(np.exp(-((age / SCALE) ** SHAPE)))
+
+    def hazard(age: float) -> float:
+        return SHAPE / SCALE * (age / SCALE) ** (SHAPE - 1)
+
+    def beyond(age: float) -> float:
+        lived = quad(alive, 0, age)[0]
+        return hazard(age) * lived - (1 - alive(age)) - planned / (failing - planned)
+
+    age = float(brentq(beyond, 1e-3 * SCALE, 20 * SCALE))
+    return age, (failing - planned) * hazard(age)
 
 
-def made(**catalogue: float) -> Records:
-    return workshop(
-        2,
-        "C M Y K",
-        parts=parts(**catalogue),
-        settings=setting(margin_per_hour=40),  # type: ignore[arg-type]
-    )
-
-
-# A white damper that wore out month by month beside a colour one that lives.
-WORN_WHITE = rows(
-    "printer part_kind position fitted_on removed_on removal_reason",
-    *(("A", "damper", "W1", f"2025-{m:02d}-01", f"2025-{m + 1:02d}-01", "failed")
-      for m in range(1, 5)),
-    ("A", "damper", "W1", "2025-05-01", None, ""),
-    ("A", "damper", "C", BEGAN, None, ""),
-    ("A", "head", "H1", BEGAN, None, ""),
-)  # fmt: skip
-
-
-def test_remaining_life_is_that_of_the_hand_calculation() -> None:
-    # Shape 2 and scale 100: mean 100·Γ(1.5) = 88.623, mean remaining life at 50
-    # 100·(√π/2)·erfc(0.5)·exp(0.25) = 54.564.
-    nodes = LifeNodes.of([1.0], shape=[2.0], rate=[1.0], unit=100)
-    share = remaining_life(nodes, np.array([50.0]), typical_life=120)
-    assert share[0] == pytest.approx(54.564 / 88.623, rel=1e-4)
-
-
-@pytest.mark.parametrize("shape", [0.5, 1.0, 4.0])
-def test_without_memory_nothing_is_used_up_and_wear_decides_the_direction(shape: float) -> None:
-    nodes = LifeNodes.of([1.0], shape=[shape], rate=[1.0], unit=100)
-    share = remaining_life(nodes, np.array([20.0, 60.0]), typical_life=100)[0]
-    assert np.sign(round(1 - share, 6)) == np.sign(shape - 1)
-
-
-def test_the_set_is_worth_its_pieces_each_at_its_age() -> None:
+def test_lives_known_exactly_get_the_age_and_the_saving_of_barlow_and_hunter() -> None:
     records = made()
-    (got,) = changes_along(records, AS_OF)
-    age = (AS_OF - date.fromisoformat(BEGAN)).days
-    posterior = need_models(records, AS_OF)["damper"].posterior("colour")
-    failing = cost_of(records, "damper").total
-    one = co_replacement_pays(posterior, age, 9.0, failing)
-    assert (got.part_kind, got.with_kind, got.pieces) == ("damper", "head", 4)
-    assert got.saving == pytest.approx(4 * one.saving, rel=1e-4)
-    # The nodes are right on average; a chance is told from many lives.
-    fine = co_replacement_pays(
-        SimpleNamespace(nodes=lambda: posterior.points(2048)), age, 9.0, failing
+    fitted = one_known_life(fit_lives(records, AS_OF), SHAPE, SCALE)
+    ages = planned_ages(records, AS_OF, fitted=fitted)
+    for row in ages.by_group.itertuples():
+        cost = cost_of(records, row.part_kind)
+        assert (row.planned, row.failing) == (cost.planned, cost.total)
+        age, per_day = cheapest(cost.planned, cost.total)
+        # Run to failure: failing / (scale · Γ(4/3)) per day, Γ(4/3) = 0.892980.
+        to_failure = cost.total / (SCALE * 0.892980)
+        assert (row.age_low, row.age_high) == pytest.approx((age, age), rel=1e-4)
+        assert row.per_year == pytest.approx(365.25 * (to_failure - per_day), rel=1e-4)
+        assert row.saving == pytest.approx(1 - per_day / to_failure, rel=1e-4)
+        assert (row.chance_it_pays, row.pays) == (1.0, True)
+        # All draws agree, so that the range is no wider than the figure.
+        assert (row.per_year_p10, row.per_year_p90) == pytest.approx((row.per_year,) * 2)
+
+
+def test_a_printer_that_is_harder_on_its_parts_gets_an_earlier_age() -> None:
+    records = made()
+    fitted = one_known_life(fit_lives(records, AS_OF), SHAPE, SCALE, levels={"B": 0.6})
+    ages = planned_ages(records, AS_OF, fitted=fitted)
+    heads = ages.by_printer[ages.by_printer["part_kind"] == "head"].set_index("printer")["age"]
+    # A hazard e^0.6 times as high at all ages shortens every life to e^(−0.6 / shape) of it.
+    assert heads["B"] == pytest.approx(heads["A"] * np.exp(-0.6 / SHAPE), rel=1e-6)
+    (line,) = ages.by_group[ages.by_group["part_kind"] == "head"].itertuples()
+    assert (line.earliest, line.latest) == ("B", "A")
+    assert (line.age_low, line.age_high) == (heads["B"], heads["A"])
+
+
+def test_in_a_fleet_printers_share_the_answer_of_one_that_is_like_them() -> None:
+    records = made(60)
+    names = list(records.printers["printer"])
+    levels = dict(zip(names, np.linspace(-0.8, 0.8, 60), strict=True))
+    fitted = one_known_life(fit_lives(records, AS_OF), SHAPE, SCALE, levels=levels)
+    ages = planned_ages(records, AS_OF, fitted=fitted).by_printer
+    heads = ages[ages["part_kind"] == "head"].set_index("printer")["age"]
+    age, _ = cheapest(cost_of(records, "head").planned, cost_of(records, "head").total)
+    exact = pd.Series({name: age * np.exp(-level / SHAPE) for name, level in levels.items()})
+    assert np.abs(np.log(heads / exact[heads.index])).max() < 0.02
+
+
+def test_what_is_not_known_of_a_life_is_in_the_range_of_the_saving() -> None:
+    records = made(1)
+    fitted = one_known_life(fit_lives(records, AS_OF), SHAPE, SCALE, spread=0.4)
+    ages = planned_ages(records, AS_OF, fitted=fitted).by_group
+    row = next(ages[ages["part_kind"] == "head"].itertuples())
+    head = [kind for kind, _, _ in told_of(fitted).groups].index("head")
+    (life,) = new_parts(as_today(draws_of(fitted)), head, np.zeros(1, int))
+    found = best_age(life, row.planned, row.failing)
+    assert row.age == found.age
+    year = 365.25
+    told = (row.per_year, row.per_year_p10, row.per_year_p90)
+    assert told == pytest.approx(
+        (year * found.saved_mean, year * found.saved_p10, year * found.saved_p90)
     )
-    assert got.chance_it_pays == pytest.approx(fine.chance_it_pays, abs=0.01)
-    assert got.from_age == {"": one.from_age}
-    assert got.median_age == {"": age}
-    assert got.saving_p10 <= got.saving <= got.saving_p90
+    assert row.per_year_p10 < 0.8 * row.per_year < 1.2 * row.per_year < row.per_year_p90
 
 
-def test_dear_parts_stay_in_and_cheap_ones_go_out_with_the_head() -> None:
-    (dear,) = changes_along(made(damper_cost=400.0), AS_OF)
-    assert not dear.pays
-    assert dear.chance_it_pays < 0.1
-    # What tips the balance is the loss as a share of what losing the head costs.
-    lost = cost_of(made(damper_cost=400.0), "head").total
-    assert dear.enough_harm == pytest.approx(-dear.saving / lost)
-    worn = made(damper_cost=0.5).with_table("fittings", WORN_WHITE)
-    (cheap,) = changes_along(worn, AS_OF)
-    assert cheap.pays
-    assert cheap.chance_it_pays > 0.7
-    assert cheap.enough_harm == 0
+def test_changes_that_save_less_than_an_hours_wages_a_year_pay_nowhere() -> None:
+    records = made()
+    fitted = one_known_life(fit_lives(records, AS_OF), SHAPE, SCALE)
+    dear = planned_ages(records, AS_OF, fitted=fitted)
+    saved = (dear.by_printer["fitted"] * dear.by_printer["per_year"]).sum()
+    assert saved > 20
+    assert dear.by_printer["pays"].all()
+    # The same lives, a thousand times as long: a thousandth of the money.
+    long = one_known_life(fit_lives(records, AS_OF), SHAPE, 1000 * SCALE)
+    petty = planned_ages(records, AS_OF, fitted=long)
+    assert np.isfinite(petty.by_group["age"]).all()
+    assert not petty.by_group["pays"].any()
+    assert not petty.by_printer["pays"].any()
 
 
-def test_white_and_colour_are_answered_apart_and_added_up() -> None:
-    records = made().with_table("fittings", WORN_WHITE)
-    (got,) = changes_along(records, AS_OF)
-    models = need_models(records, AS_OF)["damper"]
-    failing = cost_of(records, "damper").total
-    apart = [
-        co_replacement_pays(models.posterior(group), age, 9.0, failing).saving
-        for group, age in (("colour", 180), ("white", 60))
-    ]
-    assert set(got.from_age) == {"colour", "white"}
-    assert got.from_age["white"] < got.from_age["colour"]
-    assert got.saving == pytest.approx(sum(apart), rel=1e-3)
+def test_an_age_is_given_for_every_kind_that_wears_ink_by_ink() -> None:
+    ages = planned_ages(made(), AS_OF).by_group
+    assert list(zip(ages["part_kind"], ages["group"], strict=True)) == [
+        ("head", ""), ("damper", "colour"), ("damper", "white"), ("wiper", ""),
+    ]  # fmt: skip
+    assert (ages["planned"] < ages["failing"]).all()
+    assert ages["chance_it_pays"].between(0, 1).all()
+    kept = ages[np.isinf(ages["age"])]
+    assert not kept[["per_year", "per_year_p10", "per_year_p90", "saving"]].any(axis=None)
 
 
-def test_the_range_of_white_and_colour_together_is_that_of_what_they_share() -> None:
-    records = made().with_table("fittings", WORN_WHITE)
-    (got,) = changes_along(records, AS_OF)
-    model = need_models(records, AS_OF)["damper"]
-    failing = cost_of(records, "damper").total
-    white, colour = (
-        got.pieces
-        / 2
-        * (failing * (1 - remaining_life(model.posterior(group).points(2048), ages, 120)) - 9)
-        for group, ages in (("white", np.array([60.0])), ("colour", np.array([180.0])))
-    )
-    # Independent: each group's lives in an order of their own. Alike: the best with the best.
-    independent = white + np.random.default_rng(1).permutation(colour)
-    alike = np.sort(white) + np.sort(colour)
-    width = got.saving_p90 - got.saving_p10
-    apart, most = (np.subtract(*np.quantile(sums, [0.9, 0.1])) for sums in (independent, alike))
-    assert 1.1 * apart < width < 1.02 * most
-    expected = np.quantile(white + colour, [0.1, 0.9])
-    assert [got.saving_p10, got.saving_p90] == pytest.approx(expected, abs=0.03 * width)
+def test_a_failure_that_costs_no_more_is_never_planned_away() -> None:
+    ages = planned_ages(made(margin_per_hour=0), AS_OF)
+    assert np.isinf(ages.by_group["age"]).all()
+    assert not ages.by_printer["pays"].any()
 
 
-def test_nothing_goes_along_where_no_such_pair_is_fitted() -> None:
-    alone = made().with_table("parts", rows(PARTS, ("damper", 9.0, 120.0, 5.0, 0.3, "")))
-    assert changes_along(alone, AS_OF) == ()
-    assert changes_along(Records(), AS_OF) == ()
-    assert planned_ages(Records(), AS_OF).empty
-
-
-def test_a_planned_age_is_given_for_every_kind_that_wears() -> None:
-    table = planned_ages(made(), AS_OF)
-    assert set(table["part_kind"]) == {"head", "damper", "wiper"}
-    assert (table["planned"] < table["failing"]).all()
-    assert table["chance_it_pays"].between(0, 1).all()
-    # A failure that costs no more than a planned change is never planned away.
-    same = planned_ages(made().with_table("settings", setting(margin_per_hour=0)), AS_OF)
-    assert np.isinf(same["age"]).all()
-
-
-def test_what_a_year_of_planned_changes_saves_is_given_with_its_range() -> None:
-    dear = made().with_table("settings", setting(margin_per_hour=2000))
-    table = planned_ages(dear, AS_OF).set_index("part_kind")
-    row = table.loc["head"]
-    found = best_age(need_models(dear, AS_OF)["head"].posterior(""), row["planned"], row["failing"])
-    assert row["per_year"] == pytest.approx(
-        365.25 * found.saving * found.run_to_failure_rate, rel=1e-6
-    )
-    # No failure is seen: a loss is as well possible as thrice the saving.
-    assert row["per_year_p10"] < 0 < row["per_year"] < row["per_year_p90"]
-    assert (table["per_year_p10"] <= table["per_year_p90"]).all()
-    kept = table[np.isinf(table["age"])]
-    assert not kept[["per_year", "per_year_p10", "per_year_p90"]].any(axis=None)
-
-
-def test_a_single_part_in_use_has_a_group_like_any_other() -> None:
-    fitted = rows(
-        "printer part_kind position fitted_on",
-        ("A", "damper", "C", BEGAN),
-        ("A", "head", "H1", BEGAN),
-    )
-    (got,) = changes_along(made().with_table("fittings", fitted), AS_OF)
-    assert list(got.median_age) == list(got.from_age) == [""]
-
-
-def test_one_kind_asked_for_is_answered_as_among_all() -> None:
-    records = made().with_table("fittings", WORN_WHITE)
-    every = planned_ages(records, AS_OF)
-    one = planned_ages(records, AS_OF, "damper")
-    assert one.equals(every[every["part_kind"] == "damper"].reset_index(drop=True))
-    both = changes_along(records, AS_OF)
-    assert both == changes_along(records, AS_OF, "damper") == changes_along(records, AS_OF, "head")
-    assert changes_along(records, AS_OF, "wiper") == ()
+def test_without_a_fitted_part_there_is_nothing_to_plan() -> None:
+    for records in (Records(), made(fittings=rows(
+        "printer part_kind position fitted_on removed_on removal_reason",
+        ("A", "wiper", "wiper", BEGAN, "2025-03-01", "failed"),
+    ))):  # fmt: skip
+        ages = planned_ages(records, AS_OF)
+        assert ages.by_group.empty
+        assert ages.by_printer.empty

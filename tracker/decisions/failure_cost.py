@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cached_property
 from math import hypot
 from typing import Literal
 
@@ -307,7 +308,16 @@ class FailureCosts:
 
     def _days_watched(self, printer: str) -> float:
         """Days of the log on which the printer was there."""
-        rows = self.known.printers[self.known.printers["printer"] == printer]
+        if printer not in self._watched:
+            rows = self.known.printers[self.known.printers["printer"] == printer]
+            self._watched[printer] = self._days(rows)
+        return self._watched[printer]
+
+    @cached_property
+    def _watched(self) -> dict[str, float]:
+        return {}
+
+    def _days(self, rows: pd.DataFrame) -> float:
         began = [pd.Timestamp(day) for day in rows["started_on"].dropna()]
         if self.known.log_began_on is not None:
             began.append(pd.Timestamp(self.known.log_began_on))

@@ -1,8 +1,11 @@
-"""Should a working part be changed by plan: by its age, or along with another part?
+"""Should a working part be changed by plan, at a certain age? One rule for every page.
 
-Both answers in the same money. A planned change costs the part, what goes along and the work, at
-an hour when no job waits, and the cleans and refill after it; a failure costs standing hours,
-spoiled goods and what it does to other parts as well. A spare is taken to be on the shelf.
+A planned change costs the part, what goes along and the work, at an hour when no job waits, and
+the cleans and refill after it; a failure costs standing hours, spoiled goods and what it does to
+other parts as well. A spare is taken to be on the shelf.
+
+A change pays where ``best_age`` calls it worthwhile (it saves 1 % or more and is more likely than
+not to save anything) and all that do would together save the workshop an hour's wages in a year.
 """
 
 from __future__ import annotations
@@ -13,20 +16,42 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array
-from tracker.decisions.failure_cost import FailureCosts, positions_per_printer
-from tracker.decisions.replacement_age import RANGE_POINTS, best_age, co_replacement_pays, ends_80
+from tracker.arrays import Array, Ints
+from tracker.decisions.failure_cost import FailureCost, FailureCosts
+from tracker.decisions.replacement_age import (
+    ReplacementAge,
+    best_age,
+    chance_of_saving,
+    ends_80,
+)
 from tracker.decisions.routine.cost import DAYS_PER_YEAR
-from tracker.forecast.need import NeedModel, need_models
-from tracker.lives.life_table import life_table
-from tracker.models.life_model.nodes import LifeNodes
+from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.steady_lives import NewPart, as_today, new_parts
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType
 
-COLUMNS = (
+PRINTER_COLUMNS = (
+    "part_kind",
+    "ink",
+    "variant",
+    "group",
+    "printer",
+    "fitted",
+    "age",
+    "saving",
+    "per_year",
+    "chance_it_pays",
+    "pays",
+)
+GROUP_COLUMNS = (
     "part_kind",
     "group",
+    "printers",
+    "worthwhile_in",
     "age",
+    "age_low",
+    "age_high",
+    "earliest",
+    "latest",
     "saving",
     "per_year",
     "per_year_p10",
@@ -34,173 +59,157 @@ COLUMNS = (
     "chance_it_pays",
     "planned",
     "failing",
+    "pays",
 )
-_AGE_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)  # ages that stand for all that are fitted now
-_SPANS_PER_LIFE = np.geomspace(1e-5, 1e4, 500)  # further life, in typical lives
+Group = tuple[str, str, str]  # kind, ink, type
+_STAND_INS = 24  # printers of a fleet reckoned for each group; the others are like one of them
 
 
-def planned_ages(records: Records, as_of: date, part_kind: str | None = None) -> pd.DataFrame:
-    """At what age is a planned change cheapest, per part kind and group (ink, head type)?
+@dataclass(frozen=True, eq=False)
+class PlannedAges:
+    """At what age is a planned change cheapest, and does it pay?
 
-    Columns: ``age`` (days; infinite: run to failure), ``saving`` (share of the run-to-failure
-    cost), ``per_year`` (currency units saved per position) with its 80 % range ``per_year_p10``
-    to ``per_year_p90`` (below 0: lost), ``chance_it_pays``, ``planned`` and ``failing`` costs.
-    Kinds whose level decides (the waste tank) are left out. ``part_kind``: of this kind only.
-    """
-    known = records.known_at(as_of)
-    lines = []
-    lives = life_table(known, as_of)
-    reckoned = FailureCosts.of(known, as_of, lives)
-    for kind, model in need_models(known, as_of, lives).items():
-        if part_kind not in (None, kind):
-            continue
-        costs = reckoned.of_kind(kind, spare_on_shelf=True)
-        planned = costs.planned
-        if not model.wears or planned <= 0:
-            continue
-        for group in model.groups:
-            found = best_age(model.posterior(group), planned, costs.total)
-            saved = (
-                DAYS_PER_YEAR * per_day
-                for per_day in (found.run_to_failure_rate - found.cost_rate,
-                                found.saved_p10, found.saved_p90)
-            )  # fmt: skip
-            lines.append(
-                (kind, group, found.age, found.saving, *saved, found.chance_it_pays, planned,
-                 costs.total)
-            )  # fmt: skip
-    return pd.DataFrame(lines, columns=list(COLUMNS))
+    ``by_printer``, one row per printer and group (part kind, ink and type) that is fitted there:
+    PRINTER_COLUMNS. ``group`` is the ink or type where the kind has several (else ""); ``fitted``
+    counts the parts; ``age`` in open days is infinite where a change
+    is not worthwhile, ``saving`` the share of the run-to-failure cost that it saves and
+    ``per_year`` the money, in currency units per position; ``pays`` is the advice.
 
-
-@dataclass(frozen=True)
-class ChangedAlong:
-    """Whether fitting new parts of one kind pays while another part is changed anyway.
-
-    Per change of a ``with_kind`` of the type ``with_variant`` on one printer, currency units: new
-    parts cost ``pieces`` times ``piece_cost`` (the work is being done anyway); ``saving`` is what
-    they spare later, less that cost, with its 80 % range (negative: leave the old ones in).
-    ``from_age`` are the ages in days from which one pays, by group (infinite: never);
-    ``median_age`` those of the parts in use now. ``enough_harm``: how much an old set has to raise
-    the chance of losing the new ``with_kind`` so that changing pays after all; 0 where it pays
-    anyway, NaN above 1.
+    ``by_group``, one row per group: GROUP_COLUMNS. Over the ``worthwhile_in`` of its ``printers``
+    in which a change is worthwhile: the middle ``age`` (infinite where there are none), the lowest
+    and highest one with the printers they belong to (``earliest``, ``latest``), and what a change
+    saves in a mean position, with its 80 % range (below 0: lost) and the chance that it saves
+    anything. ``planned`` and ``failing`` are the two costs.
     """
 
-    part_kind: str
-    with_kind: str
-    with_variant: str
-    pieces: float
-    piece_cost: float
-    saving: float
-    saving_p10: float
-    saving_p90: float
-    chance_it_pays: float
-    median_age: dict[str, float]
-    from_age: dict[str, float]
-    enough_harm: float
-
-    @property
-    def pays(self) -> bool:
-        """True when changing along is cheaper in expectation."""
-        return self.saving > 0
+    by_printer: pd.DataFrame
+    by_group: pd.DataFrame
 
 
-def changes_along(
-    records: Records, as_of: date, part_kind: str | None = None
-) -> tuple[ChangedAlong, ...]:
-    """Do new dampers with a new head pay in this workshop, and the like for every such pair?
+def planned_ages(
+    records: Records, as_of: date, *, fitted: FittedLives | None = None
+) -> PlannedAges:
+    """Which parts are best changed by plan, at what age, and which are run to failure?
 
-    For each kind that the catalogue says goes out along with another one, and each type of that
-    other one (an eight-channel head takes more dampers along), at the ages of the parts in use
-    now in the printers that have it: if the other part had to be changed today. A part of age a is
-    worth failure cost · (1 − mean remaining life at a / mean life) less than a new one, as in
-    ``replacement_age.co_replacement_pays``, here summed over a printer's positions. Groups (white
-    and colour) share their shape, their middle and their accidents. For the range and the chance
-    all of them stand at the same point of what is not known (one lattice of lives for all), as if
-    they shared it whole: the careful side, a wider range than that of independent groups. What
-    old parts may do to the new one beside them is not counted; ``enough_harm`` says how large
-    that would have to be. ``part_kind``: only the pairs that this kind is one of.
+    The life is that of a new part in that printer at today's hazard (``forecast.steady_lives``):
+    a printer that is harder on its parts gets an earlier age. In a fleet, printers of about the
+    same hazard share one answer. Kinds whose level decides (the waste tank) are left out.
+    ``fitted`` may be given where ``fit_lives`` of that day was already asked.
     """
-    known = records.known_at(as_of)
-    lives = life_table(known, as_of)
-    models = need_models(known, as_of, lives)
-    costs = FailureCosts.of(known, as_of, lives)
-    running = lives[(lives["outcome"] == "running") & lives["counted"]]
+    fitted = fit_lives(records, as_of) if fitted is None else fitted
+    found = _groups(fitted)
+    tables = [group.by_printer() for group in found]
+    none = pd.DataFrame(columns=list(PRINTER_COLUMNS))
+    printers = pd.concat(tables, ignore_index=True) if tables else none
+    groups = pd.DataFrame([group.line() for group in found], columns=list(GROUP_COLUMNS))
+    in_a_year = float((printers["fitted"] * printers["per_year"]).sum())
+    worth_it = in_a_year >= fitted.known.number("labour_per_hour")
+    for table in (printers, groups):
+        table["pays"] = np.isfinite(table["age"].astype(float)) & worth_it
+    return PlannedAges(printers, groups)
+
+
+@dataclass(frozen=True, eq=False)
+class _Group:
+    """A group's answers, one for each of its ``printers`` with the parts ``fitted`` there."""
+
+    name: Group
+    label: str
+    printers: tuple[str, ...]
+    fitted: Ints
+    answers: tuple[ReplacementAge, ...]
+    weight: Array
+    cost: FailureCost
+
+    def by_printer(self) -> pd.DataFrame:
+        """PRINTER_COLUMNS but the last."""
+        answers = self.answers
+        return pd.DataFrame(
+            {
+                **dict(zip(PRINTER_COLUMNS[:3], self.name, strict=True)),
+                "group": self.label,
+                "printer": self.printers,
+                "fitted": self.fitted,
+                "age": [own.age for own in answers],
+                "saving": [own.saving if own.worthwhile else 0.0 for own in answers],
+                "per_year": [DAYS_PER_YEAR * own.saved_mean for own in answers],
+                "chance_it_pays": [own.chance_it_pays for own in answers],
+            }
+        )
+
+    def line(self) -> dict[str, object]:
+        """GROUP_COLUMNS but the last."""
+        worth = [row for row, own in enumerate(self.answers) if own.worthwhile]
+        worth.sort(key=lambda row: self.answers[row].age)
+        ages = [self.answers[row].age for row in worth] or [np.inf]
+        share = self.fitted[worth] / max(self.fitted[worth].sum(), 1)
+        saved, to_failure = np.zeros(len(self.weight)), 0.0
+        for part, row in zip(share, worth, strict=True):
+            saved = saved + part * self.answers[row].saved
+            to_failure += part * self.answers[row].run_to_failure_rate
+        mean = float(self.weight @ saved)
+        low, high = ends_80(saved, self.weight)
+        return {
+            "part_kind": self.name[0],
+            "group": self.label,
+            "printers": len(self.printers),
+            "worthwhile_in": len(worth),
+            "age": ages[(len(ages) - 1) // 2],
+            "age_low": ages[0],
+            "age_high": ages[-1],
+            "earliest": self.printers[worth[0]] if worth else "",
+            "latest": self.printers[worth[-1]] if worth else "",
+            "saving": mean / to_failure if worth else 0.0,
+            "per_year": DAYS_PER_YEAR * mean,
+            "per_year_p10": DAYS_PER_YEAR * low,
+            "per_year_p90": DAYS_PER_YEAR * high,
+            "chance_it_pays": chance_of_saving(saved, self.weight),
+            "planned": self.cost.planned,
+            "failing": self.cost.total,
+        }
+
+
+def _groups(fitted: FittedLives) -> list[_Group]:
+    """Every group in use that a planned change costs anything of, in the order of the kinds."""
+    if fitted.draws is None or fitted.told is None:
+        return []
+    today = as_today(fitted.draws)
+    costs = FailureCosts.of(fitted.known, fitted.as_of, fitted.lives)
+    parts = fitted.parts(fitted.running.index)
     found = []
-    for kind, model in models.items():
-        with_kind = model.facts.replaced_with
-        own = running[running["part_kind"] == kind]
-        if with_kind not in models or own.empty or part_kind not in (None, kind, with_kind):
-            continue
-        triggers = lives[lives["part_kind"].eq(with_kind) & lives["outcome"].eq("running")]
-        variant_in = triggers.drop_duplicates("printer").set_index("printer")["variant"]
-        beside = own["printer"].map(variant_in).astype(object)
-        if beside.isna().all():  # every place of the other part stands empty
-            beside[:] = ""
-        for variant, rows in own.groupby(beside, sort=True):
-            found.append(_along(costs, model, PartType(with_kind, str(variant)), rows))
-    return tuple(found)
+    for kind in fitted.known.part_kinds():
+        for group, (name, label) in groups_in_use(fitted, kind).items():
+            cost = costs.of_kind(kind, name[2], spare_on_shelf=True)
+            if cost.planned <= 0:
+                continue
+            units, fitted_there = np.unique(parts.unit[parts.group == group], return_counts=True)
+            answers = _answers(new_parts(today, group, units), cost)
+            names = tuple(fitted.told.printers[unit] for unit in units)
+            found.append(_Group(name, label, names, fitted_there, answers, today.weight, cost))
+    return found
 
 
-def _along(
-    costs: FailureCosts, model: NeedModel, trigger: PartType, running: pd.DataFrame
-) -> ChangedAlong:
-    known = costs.known
-    beside = known.fittings[known.fittings["printer"].isin(running["printer"])]
-    pieces = positions_per_printer(known.with_table("fittings", beside), model.part_kind)
-    failure = costs.of_kind(model.part_kind, spare_on_shelf=True)
-    piece_cost, failing = failure.term("part").amount, failure.total
-    # An array, for a list of one name would be taken as the name of a column.
-    group_of = np.array(
-        [model.group_of(str(row.position), str(row.head_type)) for row in running.itertuples()]
-    )
-    saving, together = 0.0, np.zeros(RANGE_POINTS)
-    median_age, from_age = {}, {}
-    for group, own in running.groupby(group_of):
-        ages = np.quantile(own["age"].to_numpy(dtype=np.float64), _AGE_SHARES)
-        posterior = model.posterior(str(group))
-        number = pieces * len(own) / len(running)
-
-        def saved(lives: LifeNodes, ages: Array = ages, number: float = number) -> Array:
-            share = remaining_life(lives, ages, model.facts.typical_life_days)
-            return number * (failing * (1 - share) - piece_cost)
-
-        nodes = posterior.nodes()
-        saving += float(nodes.weight @ saved(nodes))
-        # Points of one number are laid on one lattice, so that the i-th of every group agree.
-        together += saved(posterior.points(RANGE_POINTS))
-        median_age[str(group)] = float(own["age"].median())
-        from_age[str(group)] = co_replacement_pays(
-            posterior, median_age[str(group)], piece_cost, failing
-        ).from_age
-    low, high = ends_80(together, np.full(RANGE_POINTS, 1 / RANGE_POINTS))
-    lost = costs.of_kind(*trigger, spare_on_shelf=True).total
-    harm = max(0.0, -saving / lost) if lost > 0 else np.nan
-    return ChangedAlong(
-        part_kind=model.part_kind,
-        with_kind=trigger.part_kind,
-        with_variant=trigger.variant,
-        pieces=pieces,
-        piece_cost=piece_cost,
-        saving=saving,
-        saving_p10=low,
-        saving_p90=high,
-        chance_it_pays=float(np.mean(together > 0)),
-        median_age=median_age,
-        from_age=from_age,
-        enough_harm=harm if harm <= 1 else np.nan,
-    )
+def _answers(lives: list[NewPart], cost: FailureCost) -> tuple[ReplacementAge, ...]:
+    """The answer for a new part of each of these lives, or of one much like it."""
+    hazard = [life.weight @ np.log(life.wear) for life in lives]
+    found: list[ReplacementAge | None] = [None] * len(lives)
+    for alike in np.array_split(np.argsort(hazard, kind="stable"), min(len(lives), _STAND_INS)):
+        answer = best_age(lives[alike[len(alike) // 2]], cost.planned, cost.total)
+        for row in alike:
+            found[row] = answer
+    return tuple(own for own in found if own is not None)
 
 
-def remaining_life(nodes: LifeNodes, ages: Array, typical_life: float) -> Array:
-    """Mean remaining life as a share of the mean life of a new part, averaged over these ages.
-
-    One value per node. ∫ exp(H(a) − H(a + s)) ds by the trapezoid rule in log s.
+def groups_in_use(fitted: FittedLives, part_kind: str) -> dict[int, tuple[Group, str]]:
+    """The groups of a kind that are fitted now, by number: the group, and what tells it from the
+    others, its ink or type ("" where there is but one).
     """
-    spans = typical_life * _SPANS_PER_LIFE
-    widths = np.gradient(np.log(spans)) * spans
-    means = []
-    for age in (0.0, *ages):
-        gained = nodes.cumulative_hazard(age + spans) - nodes.cumulative_hazard([age])
-        means.append(spans[0] + np.exp(-gained) @ widths)
-    share: Array = np.mean(means[1:], axis=0) / means[0]
-    return share
+    if fitted.told is None or fitted.running.empty:
+        return {}
+    running = np.unique(fitted.parts(fitted.running.index).group)
+    names = {int(group): fitted.told.groups[group] for group in running}
+    names = {group: name for group, name in names.items() if name[0] == part_kind}
+    apart = [i for i in (1, 2) if len({name[i] for name in names.values()}) > 1]
+    return {
+        group: (name, ", ".join(name[i] for i in apart if name[i])) for group, name in names.items()
+    }

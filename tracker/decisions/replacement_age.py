@@ -3,44 +3,55 @@
 A part costs ``planned_cost`` when it is changed working and ``failure_cost`` when it fails first.
 Changing at age T costs per day c(T) = (planned_cost·S(T) + failure_cost·F(T)) / ∫₀ᵀ S. Parts share
 what is not known about their life: whichever curve θ is the true one, all parts of the years to
-come follow it. So c(T | θ) is taken per parameter node and averaged last. Costs and lengths of the
-cycles averaged first would let a small chance of an endless life make running to failure look
-nearly free.
+come follow it. So c(T | θ) is taken per draw of the life model and averaged last. Costs and lengths
+of the cycles averaged first would let a small chance of an endless life make running to failure
+look nearly free.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
-from tracker.forecast.renewal.parameter_nodes import Nodes, Posterior
 
 Survival = Callable[[Array], Array]
 
 NO_BENEFIT = 0.01
-PANELS = 240
-RANGE_POINTS = 1024
-_POINT, _WEIGHT = np.polynomial.legendre.leggauss(6)
+EVEN_CHANCE = 0.5
+_PANELS = 100  # of a life's ages, each a twentieth to a sixth wider than the one before
+_POINT, _WEIGHT = np.polynomial.legendre.leggauss(4)
+
+
+class Lives(Protocol):
+    """The life curves that may be true, such as a new part's in the draws of the life model."""
+
+    @property
+    def weight(self) -> Array:
+        """The chance of each curve: (curves,); they sum to 1."""
+
+    def cumulative_hazard(self, age: Array) -> Array:
+        """The hazard gathered by each age: (curves, ages)."""
 
 
 @dataclass(frozen=True)
 class ReplacementAge:
     """The cheapest age for a planned change.
 
-    ``age`` is infinite where running to failure is as cheap (``worthwhile`` False: saving below
-    1 %). ``formal_age`` is where the cost curve is lowest even when that saves nothing worth the
-    name (infinite when it falls for ever). Costs are per unit of time, ``saving`` a share of the
-    run-to-failure cost. ``saved_p10`` to ``saved_p90`` is the 80 % range of what ``age`` saves per
-    unit of time (0 and 0 where it is infinite; below 0: it costs more), ``chance_it_pays`` the
-    posterior's chance that it saves anything (1 or 0 for a known survival function). ``mean_life``
-    is the time per failure in the long run, one over the expected failures per unit of time: the
-    mean life itself is infinite under few failures. ``curve`` has ``age, cost_rate``.
+    ``age`` is infinite where running to failure is as cheap (``worthwhile`` False: it saves below
+    1 %, or as likely as not nothing). ``formal_age`` is where the cost curve is lowest even when
+    that saves nothing worth the name (infinite when it falls for ever). Costs are per unit of time,
+    ``saving`` a share of the run-to-failure cost. ``saved`` is what ``age`` saves per unit of time
+    under each curve (0 where it is infinite; below 0: it costs more), ``saved_mean`` its mean,
+    ``saved_p10`` to ``saved_p90`` its 80 % range, ``chance_it_pays`` the chance that it is above 0
+    (1 or 0 for a known survival function). ``mean_life`` is the time per failure in the long run,
+    one over the expected failures per unit of time: the mean life itself is infinite under few
+    failures. ``curve`` has ``age, cost_rate``.
     """
 
     age: float
@@ -49,15 +60,17 @@ class ReplacementAge:
     saving: float
     worthwhile: bool
     formal_age: float
+    saved_mean: float
     saved_p10: float
     saved_p90: float
     chance_it_pays: float
     mean_life: float
+    saved: Array = field(repr=False, compare=False)
     curve: pd.DataFrame = field(repr=False, compare=False)
 
 
 def best_age(
-    survival: Survival | Posterior,
+    survival: Survival | Lives,
     planned_cost: float,
     failure_cost: float,
     *,
@@ -66,7 +79,8 @@ def best_age(
     """At what age is a planned change cheapest, and does it pay at all?
 
     Args:
-        survival: chance of surviving to each age (a function of an array), or a posterior.
+        survival: chance of surviving to each age (a function of an array), or the curves that may
+            be true.
         planned_cost: cost of changing a working part by plan, above 0, currency units.
         failure_cost: cost of a failure, all in (part, work, standing, scrap), same units.
         horizon: no age beyond this one is considered (days); the run-to-failure cost always
@@ -85,48 +99,54 @@ def best_age(
     for name, cost in (("planned cost", planned_cost), ("failure cost", failure_cost)):
         if not np.isfinite(cost) or cost <= 0:
             raise ModelError(f"{name}: {cost} is no cost; give an amount above 0.")
-    lives = _Lives.of(survival)
-    edges = _edges(lives.alive)
-    lived = lives.lived(edges)
-    to_failure = lives.costs(edges[-1:], lived[:, -1:], 0.0, failure_cost)[:, 0]
+    lives = _curves(survival)
+    edges = _edges(lives)
+    lived = _lived(lives, edges)
+    failed = -np.expm1(-lives.cumulative_hazard(edges))
+    # At an age that hardly any part reaches: F / ∫ S is 1 / mean also for a life that is endless
+    # beside that age.
+    to_failure = failure_cost * failed[:, -1] / lived[:, -1]
     run_to_failure = float(lives.weight @ to_failure)
     allowed = edges > 0 if horizon is None else (edges > 0) & (edges <= horizon)
-    rate = lives.weight @ lives.costs(edges[allowed], lived[:, allowed], planned_cost, failure_cost)
-    formal = _lowest(lives, edges, lived, planned_cost, failure_cost)
-    considered = min(formal, horizon) if horizon is not None else formal
-    lowest = run_to_failure
-    if np.isfinite(considered):
-        at_age = _costs_at(lives, np.array([considered]), planned_cost, failure_cost)
-        lowest = float(lives.weight @ at_age[:, 0])
-    saving = max(0.0, 1 - lowest / run_to_failure)
-    worthwhile = saving >= NO_BENEFIT
-    age = float(considered) if worthwhile else np.inf
-    saved, weight = np.zeros(1), np.ones(1)
-    if worthwhile:
-        saved, weight = _saved(survival, age, edges, planned_cost, failure_cost)
-    low, high = ends_80(saved, weight)
+    rates = _costs(failed[:, allowed], lived[:, allowed], planned_cost, failure_cost)
+    formal, by_plan = _lowest(lives, edges, lived, planned_cost, failure_cost)
+    considered = formal
+    if horizon is not None and horizon < formal:
+        considered = horizon
+        by_plan = _costs_at(lives, edges, np.array([horizon]), planned_cost, failure_cost)[:, 0]
+    saved = to_failure - by_plan if np.isfinite(considered) else np.zeros(len(lives.weight))
+    saving = max(0.0, float(lives.weight @ saved) / run_to_failure)
+    chance = chance_of_saving(saved, lives.weight)
+    worthwhile = saving >= NO_BENEFIT and chance > EVEN_CHANCE
+    if not worthwhile:
+        saved = np.zeros(len(lives.weight))
+    mean = float(lives.weight @ saved)
+    low, high = ends_80(saved, lives.weight)
     return ReplacementAge(
-        age=age,
-        cost_rate=lowest if worthwhile else run_to_failure,
+        age=float(considered) if worthwhile else np.inf,
+        cost_rate=run_to_failure - mean,
         run_to_failure_rate=run_to_failure,
         saving=saving,
         worthwhile=worthwhile,
         formal_age=float(formal),
+        saved_mean=mean,
         saved_p10=low,
         saved_p90=high,
-        chance_it_pays=float(weight @ (saved > 0)),
+        chance_it_pays=chance,
         mean_life=failure_cost / run_to_failure,
-        curve=pd.DataFrame({"age": edges[allowed], "cost_rate": rate}),
+        saved=saved,
+        curve=pd.DataFrame({"age": edges[allowed], "cost_rate": lives.weight @ rates}),
     )
 
 
 def cost_rates(
-    survival: Survival | Posterior, ages: Array, planned_cost: float, failure_cost: float
+    survival: Survival | Lives, ages: Array, planned_cost: float, failure_cost: float
 ) -> Array:
     """What does changing at each of these ages cost per unit of time? Same shape as ``ages``."""
-    lives = _Lives.of(survival)
+    lives = _curves(survival)
     ages = np.asarray(ages, dtype=np.float64)
-    return np.asarray(lives.weight @ _costs_at(lives, ages, planned_cost, failure_cost))
+    costs = _costs_at(lives, _edges(lives), ages, planned_cost, failure_cost)
+    return np.asarray(lives.weight @ costs)
 
 
 def ends_80(values: Array, weight: Array) -> tuple[float, float]:
@@ -137,166 +157,83 @@ def ends_80(values: Array, weight: Array) -> tuple[float, float]:
     return float(low), float(high)
 
 
-@dataclass(frozen=True)
-class CoReplacement:
-    """Whether to change a part along with another while the machine is open anyway.
-
-    ``saving`` is the expected saving per piece in currency units (negative: leave it in), at the
-    part's present age; ``from_age`` the age from which changing it along pays (infinite: never).
-    """
-
-    pays: bool
-    saving: float
-    chance_it_pays: float
-    from_age: float
-
-
-def co_replacement_pays(
-    posterior: Posterior, age: float, piece_cost: float, failure_cost: float
-) -> CoReplacement:
-    """Should a working part of this age go out now, while another part is changed anyway?
-
-    Changing it along costs only ``piece_cost`` (the work is being done anyway) and starts a new
-    part; leaving it in keeps the chance of a failure at ``failure_cost`` (part, work, standing).
-    With run-to-failure cost g = failure_cost / mean life per day, a part of age a is worth
-    failure_cost − g · (mean remaining life at a) less than a new one; changing pays when that is
-    more than ``piece_cost``. Averaged over the posterior; ``chance_it_pays`` is the weight of the
-    nodes where it does. Source: relative values of a renewal reward process, Howard (1960).
-
-    Raises:
-        ModelError: a negative age, or a cost that is not finite and 0 or more.
-    """
-    for name, value in (("age", age), ("piece cost", piece_cost), ("failure cost", failure_cost)):
-        if not np.isfinite(value) or value < 0:
-            raise ModelError(f"{name}: {value} is not possible; give a number of 0 or more.")
-    nodes = posterior.nodes()
-    alive = _Lives.of(posterior).alive
-    edges = _edges(alive)
-    grid = np.union1d(edges, [age, 2 * age])
-    worth = failure_cost * (1 - _remaining_share(nodes, grid))
-    at_age = worth[:, np.searchsorted(grid, age)]
-    mean_worth = nodes.weight @ worth
-    # Beyond the age that one in ten thousand reaches, nothing can be said.
-    pays_from = np.flatnonzero((mean_worth > piece_cost) & (alive(grid) > 1e-4))
-    saving = float(nodes.weight @ at_age) - piece_cost
-    return CoReplacement(
-        pays=saving > 0,
-        saving=saving,
-        chance_it_pays=float(nodes.weight @ (at_age > piece_cost)),
-        from_age=float(grid[pays_from[0]]) if pays_from.size else np.inf,
-    )
-
-
-def _remaining_share(nodes: Nodes, grid: Array) -> Array:
-    """Mean remaining life at each age as a share of the mean life, per node: (n, len(grid))."""
-    width = np.diff(grid)
-    points = grid[:-1, None] + width[:, None] * (_POINT + 1) / 2
-    hazard = nodes.cumulative_hazard(points.ravel()).reshape(-1, *points.shape)
-    at_edges = nodes.cumulative_hazard(grid)
-    # From the last panel back: mrl(a) = ∫ exp(H(a) − H(u)) du, in steps that cannot underflow.
-    remaining = np.zeros_like(at_edges)
-    for i in range(len(width) - 1, -1, -1):
-        start = at_edges[:, i][:, None]
-        within = np.exp(start - hazard[:, i]) @ (_WEIGHT * width[i] / 2)
-        remaining[:, i] = within + np.exp(start[:, 0] - at_edges[:, i + 1]) * remaining[:, i + 1]
-    return remaining / remaining[:, :1]
+def chance_of_saving(values: Array, weight: Array) -> float:
+    """The weight of the values above 0."""
+    return min(1.0, float(weight @ (values > 0)))
 
 
 @dataclass(frozen=True, eq=False)
-class _Lives:
-    """The life curves that may be true: ``weight`` (n,), cumulative hazards (n, len(ages))."""
+class _Known:
+    """The one curve that is given."""
 
-    weight: Array
-    hazard: Callable[[Array], Array]
+    survival: Survival
 
-    @classmethod
-    def of(cls, survival: Survival | Posterior, points: int | None = None) -> _Lives:
-        """A posterior's nodes, or the one curve that is given.
+    @property
+    def weight(self) -> Array:
+        return np.ones(1)
 
-        ``points``: that many evenly spread ones where the posterior has them; the few nodes are
-        right on average, and too few to tell a range.
-        """
-        if points is not None and hasattr(survival, "points"):
-            spread = survival.points(points)
-            return cls(spread.weight, spread.cumulative_hazard)
-        if hasattr(survival, "nodes"):
-            nodes = survival.nodes()
-            return cls(nodes.weight, nodes.cumulative_hazard)
-        function: Any = survival
-
-        def gathered(age: Array) -> Array:
-            with np.errstate(divide="ignore"):
-                return -np.log(np.asarray(function(age), dtype=np.float64))[None]
-
-        return cls(np.ones(1), gathered)
-
-    def alive(self, age: Array) -> Array:
-        """The chance of reaching each age, over all curves."""
-        return np.asarray(self.weight @ np.exp(-self.hazard(age)))
-
-    def lived(self, edges: Array) -> Array:
-        """∫₀ᵗ S at every edge per curve, six Gauss points in each panel."""
-        width = np.diff(edges)
-        points = edges[:-1, None] + width[:, None] * (_POINT + 1) / 2
-        alive = np.exp(-self.hazard(points.ravel())).reshape(-1, *points.shape)
-        reached = np.zeros((len(alive), len(edges)))
-        np.cumsum((alive @ _WEIGHT) * width / 2, axis=1, out=reached[:, 1:])
-        return reached
-
-    def costs(self, ages: Array, lived: Array, planned: float, failure: float) -> Array:
-        """c(T) per curve: (n, len(ages)).
-
-        With ``planned`` 0, at an age that hardly any part reaches, the cost of running to failure:
-        F / ∫ S, which is 1 / mean also for a life that is endless beside that age.
-        """
-        failed = -np.expm1(-self.hazard(ages))
-        with np.errstate(divide="ignore", invalid="ignore"):
-            return np.asarray((planned * (1 - failed) + failure * failed) / lived)
+    def cumulative_hazard(self, age: Array) -> Array:
+        with np.errstate(divide="ignore"):
+            return -np.log(np.asarray(self.survival(age), dtype=np.float64))[None]
 
 
-def _costs_at(lives: _Lives, ages: Array, planned: float, failure: float) -> Array:
-    """c(T) per curve at any ages: (n, len(ages))."""
-    grid = np.unique(np.concatenate([[0.0], ages, _edges(lives.alive)]))
-    lived = lives.lived(grid)[:, np.searchsorted(grid, ages)]
-    return lives.costs(ages, lived, planned, failure)
+def _curves(survival: Survival | Lives) -> Lives:
+    given: Any = survival
+    return given if hasattr(survival, "cumulative_hazard") else _Known(given)
 
 
-def _edges(alive: Survival) -> Array:
+def _alive(lives: Lives, age: float) -> float:
+    """The chance of reaching an age, over all curves."""
+    return float(lives.weight @ np.exp(-lives.cumulative_hazard(np.array([age]))[:, 0]))
+
+
+def _lived(lives: Lives, edges: Array) -> Array:
+    """∫ S from the first edge to each, a few Gauss points in each panel: (curves, edges)."""
+    width = np.diff(edges)
+    points = edges[:-1, None] + width[:, None] * (_POINT + 1) / 2
+    alive = np.exp(-lives.cumulative_hazard(points.ravel())).reshape(-1, *points.shape)
+    reached = np.zeros((len(alive), len(edges)))
+    np.cumsum((alive @ _WEIGHT) * width / 2, axis=1, out=reached[:, 1:])
+    return reached
+
+
+def _costs(failed: Array, lived: Array, planned: float, failure: float) -> Array:
+    """c(T) per curve from F(T) and ∫₀ᵀ S of the same shape."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.asarray((planned * (1 - failed) + failure * failed) / lived)
+
+
+def _costs_at(lives: Lives, edges: Array, ages: Array, planned: float, failure: float) -> Array:
+    """c(T) per curve at any ages: (curves, len(ages))."""
+    grid = np.unique(np.concatenate([ages, edges[edges < ages.max()], [0.0]]))
+    lived = _lived(lives, grid)[:, np.searchsorted(grid, ages)]
+    return _costs(-np.expm1(-lives.cumulative_hazard(ages)), lived, planned, failure)
+
+
+def _edges(lives: Lives) -> Array:
     """Ages from 0 to where practically nothing survives: panels that widen with age."""
     top = 1.0
-    while alive(np.array([top]))[0] > 0.5 and top < 1e12:
+    while _alive(lives, top) > 0.5 and top < 1e12:
         top *= 2
-    while alive(np.array([top / 2]))[0] < 0.5 and top > 1e-9:
+    while _alive(lives, top / 2) < 0.5 and top > 1e-9:
         top /= 2
     middle = top
-    while alive(np.array([top]))[0] > 1e-15 and top < 1e4 * middle:
+    while _alive(lives, top) > 1e-15 and top < 1e4 * middle:
         top *= 1.3
-    if alive(np.array([top]))[0] > 0.5:
+    if _alive(lives, top) > 0.5:
         raise ModelError(
             "survival: does not fall below one half at any age; check that it is a function of age."
         )
-    early = np.geomspace(1e-6, 1.0, PANELS // 6, endpoint=False) * middle * 0.02
-    return np.concatenate([[0.0], early, np.linspace(0.02 * middle, 2 * middle, PANELS),
-                           np.geomspace(2.02 * middle, max(top, 3 * middle), PANELS)])  # fmt: skip
-
-
-def _saved(
-    survival: Survival | Posterior, age: float, edges: Array, planned: float, failure: float
-) -> tuple[Array, Array]:
-    """What changing at this age saves per unit of time, life by life, and their weights."""
-    lives = _Lives.of(survival, points=RANGE_POINTS)
-    # A third of the panels is enough for a range.
-    grid = np.union1d(edges[::3], [age, edges[-1]])
-    lived = lives.lived(grid)
-    to_failure = lives.costs(grid[-1:], lived[:, -1:], 0.0, failure)
-    by_plan = lives.costs(np.array([age]), lived[:, np.searchsorted(grid, [age])], planned, failure)
-    return (to_failure - by_plan)[:, 0], lives.weight
+    top = max(top, 3 * middle)
+    early = np.geomspace(1e-6, 1e-2, 10, endpoint=False) * middle
+    late = np.geomspace(1e-2 * middle, top, _PANELS)
+    return np.concatenate([[0.0], early, late])
 
 
 def _lowest(
-    lives: _Lives, edges: Array, lived: Array, planned_cost: float, failure_cost: float
-) -> float:
-    """The age of lowest cost: where the averaged cost stops falling.
+    lives: Lives, edges: Array, lived: Array, planned_cost: float, failure_cost: float
+) -> tuple[float, Array]:
+    """The age of lowest cost, where the averaged cost stops falling, and each curve's cost then.
 
     The slope of c(T | θ) is (failure − planned)·S/L²·(h·L − F − target), L = ∫₀ᵀS and target =
     planned/(failure − planned). Averaged with weights S/L² the bracket has the sign of the
@@ -304,36 +241,39 @@ def _lowest(
     crosses 0 upwards more than once the cheapest crossing counts; infinite when it never does.
     """
     if failure_cost <= planned_cost:
-        return np.inf
+        return np.inf, np.full(len(lives.weight), np.inf)
     target = planned_cost / (failure_cost - planned_cost)
     inner = edges[1:]
     beyond = _excess(lives, inner, lived[:, 1:], target)
-    best, best_rate = np.inf, np.inf
+    best, best_rate, by_plan = np.inf, np.inf, np.full(len(lives.weight), np.inf)
     for i in np.flatnonzero((beyond[:-1] < 0) & (beyond[1:] >= 0)):
         left, low, high = inner[i], inner[i], inner[i + 1]
 
         def lived_by(age: float, left: float = left, base: Array = lived[:, i + 1]) -> Array:
-            return base[:, None] + lives.lived(np.array([left, age]))[:, 1:]
+            return base[:, None] + _lived(lives, np.array([left, age]))[:, 1:]
 
-        for _ in range(60):
+        for _ in range(40):
             middle = (low + high) / 2
             if _excess(lives, np.array([middle]), lived_by(middle), target)[0] < 0:
                 low = middle
             else:
                 high = middle
-        costs = lives.costs(np.array([high]), lived_by(high), planned_cost, failure_cost)
-        rate = float(lives.weight @ costs[:, 0])
+        failed = -np.expm1(-lives.cumulative_hazard(np.array([high])))
+        costs = _costs(failed, lived_by(high), planned_cost, failure_cost)[:, 0]
+        rate = float(lives.weight @ costs)
         if rate < best_rate:
-            best, best_rate = high, rate
-    return float(best)
+            best, best_rate, by_plan = high, rate, costs
+    return float(best), by_plan
 
 
-def _excess(lives: _Lives, ages: Array, lived: Array, target: float) -> Array:
+def _excess(lives: Lives, ages: Array, lived: Array, target: float) -> Array:
     """h·L − F − target, averaged over the curves with weights S/L² (see ``_lowest``)."""
     width = 1e-4 * ages
-    gathered = lives.hazard(ages)
+    gathered = lives.cumulative_hazard(ages)
     with np.errstate(divide="ignore", invalid="ignore"):
-        hazard = (lives.hazard(ages + width) - lives.hazard(ages - width)) / (2 * width)
+        hazard = (lives.cumulative_hazard(ages + width) - lives.cumulative_hazard(ages - width)) / (
+            2 * width
+        )
         weight = np.log(lives.weight)[:, None] - gathered - 2 * np.log(lived)
         weight = np.exp(weight - weight.max(axis=0))
         bracket = hazard * lived + np.expm1(-gathered)
