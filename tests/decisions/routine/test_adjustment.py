@@ -6,7 +6,8 @@ import numpy as np
 import pandas as pd
 
 from tests.decisions.workshops import workshop
-from tracker.decisions.routine.adjustment import other_exposures, other_tasks, usual_lag
+from tracker.decisions.routine.adjustment import other_exposures, other_tasks
+from tracker.forecast.routine_exposure import usual_lag
 
 
 def log(**times: int) -> pd.DataFrame:

@@ -88,7 +88,7 @@ def test_usual_failures_are_the_hazard_gathered_at_the_ages_watched() -> None:
         lives = life_table(made(CHANGED, *THREE_BEFORE_ONE_AFTER), AS_OF)
         curve = LifeNodes.of([1.0], shape=[2.0], rate=[1.0], unit=100.0)
         white = LifeNodes.of([1.0], shape=[2.0], rate=[2.0], unit=100.0)
-        life = UsualLife("ink", {"colour": curve, "white": white})
+        life = UsualLife({("colour", ""): curve, ("white", ""): white})
         never = pd.Series([], dtype="datetime64[ns]")
         stretches = (
             Stretch(Rule(TASK, "A", 30.0, np.nan, None, None), date(2025, 1, 1), date(2025, 6, 30)),

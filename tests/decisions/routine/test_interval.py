@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from tests.decisions.routine.test_yearly_counts import yearly_counts
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval
+from tracker.decisions.routine.weighted_draws import WeightedDraws
 
 YEAR = 365.25
 
@@ -84,14 +86,15 @@ def test_a_task_without_effect_is_cheaper_the_less_it_is_done_without_end() -> N
 
 def test_draws_that_disagree_widen_both() -> None:
     plan = yearly_counts(1.0, 200)
-    draws = plan.fit.draws.loc[[0] * 3].reset_index(drop=True)
-    draws["x_task"] = np.array([-1.2, -1.0, -0.8]) * math.log(2)
-    fit = type(plan.fit)(
-        **{**plan.fit.__dict__, "draws": draws, "weights": np.array([0.3, 0.4, 0.3])}
+    three = replace(
+        plan,
+        draws=WeightedDraws(np.array([0.3, 0.4, 0.3])),
+        effect=np.array([-1.2, -1.0, -0.8]) * math.log(2),
+        groups=tuple(
+            replace(group, log_rate=np.zeros(3), shape=np.ones(3)) for group in plan.groups
+        ),
     )
-    by_interval = CostsByInterval.of(
-        type(plan)(fit, "x_task", plan.groups, 0.0, plan.working_share), tuple(range(1, 91))
-    )
+    by_interval = CostsByInterval.of(three, tuple(range(1, 91)))
     least, even = by_interval.least_cost(100, 12), by_interval.break_even(45, 100, 12)
     assert least.lower_days < least.upper_days
     assert even.lower_days < even.every_days < even.upper_days

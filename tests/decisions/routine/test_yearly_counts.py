@@ -4,37 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import gamma
+from types import SimpleNamespace
 
 import numpy as np
-import pandas as pd
 import pytest
 
-from tracker.decisions.routine.yearly_counts import Saving, YearlyCounts
+from tracker.decisions.routine.effect_draws import EffectDraws
+from tracker.decisions.routine.weighted_draws import WeightedDraws
+from tracker.decisions.routine.yearly_counts import GroupLives, Saving, YearlyCounts
 from tracker.errors import UsageError
-from tracker.models.regression.weibull_hazard import WeibullHazardFit
 
 
 def yearly_counts(
     shape: float, scale: float, effect: float = 0.0, rho: float = 0.0
 ) -> YearlyCounts:
     """One certain draw: Weibull lives of that shape and scale at exposure 0."""
-    fit = WeibullHazardFit(
-        names=("x_task",),
-        draws=pd.DataFrame(
-            {"shape": [shape], "log_rate": [0.0], "cluster_spread": [0.0], "x_task": [effect]}
-        ),
-        weights=np.ones(1),
-        effective_sample_size=1.0,
-        summary_error=0.0,
-        failures=10,
-        rows=10,
-        clusters=2,
-        unit=scale,
-        centre=pd.Series({"x_task": 0.0}),
-        prior_sd=pd.Series({"x_task": 0.5}),
-        warnings=(),
-    )
-    return YearlyCounts(fit, "x_task", (({}, 3.0),), rho, 5 / 7)
+    lives = GroupLives(np.zeros(1), np.array([shape]), scale, 3.0)
+    return YearlyCounts(WeightedDraws(np.ones(1)), np.array([effect]), 0.0, (lives,), rho, 5 / 7)
 
 
 def test_every_day_means_every_working_day() -> None:
@@ -80,20 +66,18 @@ def test_absurd_draws_stay_within_a_life_of_half_a_day_and_a_million() -> None:
     assert at_once == pytest.approx(3 * 365.25 / 0.5, rel=1e-6)
 
 
-def fit_of(draws: int) -> WeibullHazardFit:
-    """So many draws of equal weight; what they hold does not matter."""
-    fit = yearly_counts(1.0, 200).fit
-    rows = fit.draws.loc[[0] * draws].reset_index(drop=True)
-    return replace(fit, draws=rows, weights=np.full(draws, 1 / draws))
+def draws_of(number: int) -> WeightedDraws:
+    """So many draws of equal weight."""
+    return WeightedDraws(np.full(number, 1 / number))
 
 
 def test_a_saving_is_the_middle_of_its_draws_and_not_carried_off_by_a_few() -> None:
     # 90 draws lose 10 to 99; ten gain a hundred thousand and more, as a belief may with few
     # failures. The mean, some 10 000, would promise a gain that has one chance in ten.
     values = np.concatenate([-np.arange(10.0, 100.0), 1e5 + np.arange(10.0)])
-    fit = fit_of(100)
+    draws = draws_of(100)
     assert values.mean() > 9_900
-    got = Saving.of(fit, values)
+    got = Saving.of(draws, values)
     assert got.p10 <= got.median <= got.p90
     assert got.median == pytest.approx(-49.5, abs=0.6)  # the 50th and 51st of 100
     assert got.chance_it_pays == pytest.approx(0.1)
@@ -102,9 +86,9 @@ def test_a_saving_is_the_middle_of_its_draws_and_not_carried_off_by_a_few() -> N
 @pytest.mark.parametrize("sign", [-1.0, 1.0])
 @pytest.mark.parametrize("spread", [0.1, 1.0, 4.0])
 def test_more_is_called_saved_exactly_where_it_more_likely_pays(sign: float, spread: float) -> None:
-    draws = np.random.default_rng(3).normal(size=2001)
-    values = sign * (np.exp(spread * draws) - 0.8)
-    got = Saving.of(fit_of(2001), values)
+    normal = np.random.default_rng(3).normal(size=2001)
+    values = sign * (np.exp(spread * normal) - 0.8)
+    got = Saving.of(draws_of(2001), values)
     assert (got.median > 0) == (got.chance_it_pays > 0.5)
     assert got.p10 < got.median < got.p90
 
@@ -114,3 +98,18 @@ def test_a_closed_day_in_five_is_a_fifth_less_work_at_the_same_pace() -> None:
     closed = replace(plan, closed_share=0.2)
     assert closed.actions_per_year(10) == pytest.approx(0.8 * 36.525)
     assert closed.exposure_at(10) == plan.exposure_at(10)
+
+
+def test_inks_with_lives_of_their_own_count_by_their_positions() -> None:
+    colour = GroupLives(np.zeros(1), np.ones(1), 400.0, 4.0)
+    white = GroupLives(np.zeros(1), np.ones(1), 100.0, 2.0)
+    plan = replace(yearly_counts(1.0, 1.0), groups=(colour, white))
+    # Without wear a position fails once in its typical life: 4/400 + 2/100 a day.
+    assert plan.failures_per_year(10)[0] == pytest.approx(365.25 * 0.03, rel=2e-3)
+
+
+def test_a_printer_that_wears_parts_faster_has_more_failures_in_the_mean_of_all() -> None:
+    # Levels of log 2 and −log 2 at shape 2: √2 and 1/√2 times the failures, 1.0607 in the mean.
+    model = SimpleNamespace(unit=np.array([[np.log(2), -np.log(2)]]))
+    level = EffectDraws.printers_level(SimpleNamespace(model=model), np.array([2.0]))  # type: ignore[arg-type]
+    assert np.exp(level / 2)[0] == pytest.approx((2**0.5 + 2**-0.5) / 2)

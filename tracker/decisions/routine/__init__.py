@@ -1,8 +1,10 @@
 """Does a maintenance routine pay? Read in this order:
 
 `schedules` (which interval holds where and when), `task_frequency` (how much it varied),
-`adjustment` (what else is allowed for), `effect_fits` (what the log tells of the effect), `cost`
-and `yearly_counts` (what failures and work cost in a year), `interval` (the interval of least
-cost), `before_after` and `change` (what happened when the schedule changed), `study` (all of that
-for one task and one part kind), `effect` (two schedules compared). Their words: `tracker.say`.
+`adjustment` (what else is allowed for), `effect_history` (what the life model reads),
+`failure_days` (failures between two checks), `weighted_draws` and `effect_draws` (what it says),
+`effect_fits` (what the log tells of the effect), `cost` and `yearly_counts` (what failures and work
+cost in a year), `interval` (the interval of least cost), `before_after` and `change` (what happened
+when the schedule changed), `study` (all of that for one task and one part kind), `effect` (two
+schedules compared). Their words: `tracker.say`.
 """

@@ -3,8 +3,8 @@
 Days watched alone are no fair measure: parts that wear fail the more often the older they are, and
 where printers were new not long before the change the time after it has the older parts. So it is
 also told how many failures are usual at the ages watched before and after: the cumulative hazard
-gathered, by the workshop's own life model of the kind (``need_models``), told apart by ink or head
-type as there. That model knows nothing of the schedule. (Indirect standardization; Breslow & Day,
+gathered, by a plain life posterior of the kind, told apart by ink and type. It knows nothing of the
+schedule, nor of printers. (Indirect standardization; Breslow & Day,
 1987, Statistical Methods in Cancer Research II, chapter 2.)
 """
 
@@ -20,8 +20,10 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.decisions.routine.schedules import RoutineSchedules, Rule
-from tracker.forecast.need import need_models
-from tracker.forecast.renewal.parameter_nodes import Nodes
+from tracker.forecast.wear_belief import wear_belief
+from tracker.lives.life_table import ages
+from tracker.models.life_model.nodes import LifeNodes
+from tracker.models.life_model.posterior import LifePosterior
 from tracker.workshop.records import Records
 
 _CURVES = 256  # equally likely life curves to average over
@@ -50,7 +52,7 @@ def before_and_after(
     ]
     if not changes:
         return []
-    usual = UsualLife.of(known, as_of, lives)
+    usual = UsualLife.of(known, lives)
     never = planned["done_on"].iloc[:0]
     return [
         BeforeAfter.of(lives_of[printer], days_done.get(printer, never), usual, printer, *both)
@@ -60,28 +62,30 @@ def before_and_after(
 
 @dataclass(frozen=True, eq=False)
 class UsualLife:
-    """How many failures are usual between two ages: ``curves`` per group, see ``need_models``."""
+    """How many failures are usual between two ages: ``curves`` per ink and type."""
 
-    group_by: str
-    curves: Mapping[str, Nodes]
+    curves: Mapping[tuple[str, str], LifeNodes]
 
     @classmethod
-    def of(cls, known: Records, as_of: date, lives: pd.DataFrame) -> UsualLife:
+    def of(cls, known: Records, lives: pd.DataFrame) -> UsualLife:
         """The wear of one part kind; ``lives`` as in ``before_and_after``, not empty."""
-        model = need_models(known, as_of, lives)[str(lives["part_kind"].iloc[0])]
-        groups = lives[model.group_by].unique() if model.group_by else [""]
-        return cls(
-            model.group_by,
-            {group: model.posterior(group).wear.points(_CURVES) for group in groups},
-        )
+        kind = str(lives["part_kind"].iloc[0])
+        curves = {}
+        for (ink, variant), own in lives.groupby(["ink", "variant"]):
+            watched = ages(own)
+            belief = wear_belief(known.part_facts(kind, variant), ink=ink)
+            posterior = LifePosterior.from_lives(
+                watched.age, watched.failed, watched.entry, watched.last_ok, belief=belief
+            )
+            curves[ink, variant] = posterior.points(_CURVES)
+        return cls(curves)
 
     def failures(self, own: pd.DataFrame, begin: Array, end: Array) -> float:
         """Usual failures of all these parts, each watched from one age in days to another."""
-        group = own[self.group_by].to_numpy() if self.group_by else np.full(len(own), "")
+        group = list(zip(own["ink"], own["variant"], strict=True))
         watched, total = end > begin, 0.0
-        for name in set(group[watched]):
-            rows = watched & (group == name)
-            curve = self.curves[name]
+        for name, curve in self.curves.items():
+            rows = watched & np.array([one == name for one in group], dtype=bool)
             gathered = curve.cumulative_hazard(end[rows]) - curve.cumulative_hazard(begin[rows])
             total += float(curve.weight @ gathered.sum(axis=1))
         return total

@@ -16,8 +16,9 @@ from tracker.decisions.routine.effect_fits import log_ratio
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval, LeastCost
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_frequency import NO_SPREAD
-from tracker.decisions.routine.yearly_counts import Saving, check_interval, middle
+from tracker.decisions.routine.yearly_counts import Saving
 from tracker.errors import UsageError
+from tracker.forecast.routine_exposure import check_interval
 from tracker.models.fit.profile_limits import Estimate
 from tracker.models.regression.needed_evidence import EValue, e_value, events_for_exposure
 from tracker.workshop.records import Records
@@ -186,7 +187,7 @@ def compare(
     days on which the workshop works.
     """
     _check(every_days, instead_of_days)
-    yearly, fits, fit = study.yearly, study.fits, study.fits.weibull
+    yearly, fits, fit = study.yearly, study.fits, study.fits.model
     exposure, instead = yearly.exposure_at(every_days), yearly.exposure_at(instead_of_days)
     step = exposure - instead
     if step == 0:
@@ -222,11 +223,11 @@ def compare(
         spare_on_shelf=spare,
         with_spare=with_spare,
         without_spare=without_spare,
-        failures_per_year=middle(fit, here),
-        failures_per_year_instead=middle(fit, there),
+        failures_per_year=fit.middle(here),
+        failures_per_year_instead=fit.middle(there),
         extra_work=extra_work,
         break_even_failures=_share(extra_work, cost),
-        break_even_ratio=_break_even(middle(fit, there) * cost, extra_work),
+        break_even_ratio=_break_even(fit.middle(there) * cost, extra_work),
         e_value=e_value(ratio.estimate, ratio.lower, ratio.upper, common=True),
         lags=_by_lag(study, change),
     )
@@ -257,7 +258,7 @@ def _cox_ratio(study: RoutineStudy, change: dict[str, float]) -> Estimate:
 def _failures_ratio(study: RoutineStudy, here: Array, there: Array) -> Estimate:
     # Draws in which nothing ever fails have the same number of failures under both: none.
     ratios = (here + _NEVER) / (there + _NEVER)
-    lower, half, upper = study.fits.weibull.quantiles(ratios, (0.025, 0.5, 0.975))
+    lower, half, upper = study.fits.model.quantiles(ratios, (0.025, 0.5, 0.975))
     return Estimate(float(half), float(lower), float(upper), _NO_WALD, kind="posterior")
 
 

@@ -5,11 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.adjustment import adjusted_fit, other_exposures, other_tasks
+from tracker.decisions.routine.adjustment import other_exposures, other_tasks
+from tracker.decisions.routine.effect_draws import EffectDraws
+from tracker.decisions.routine.effect_history import effect_history
 from tracker.decisions.routine.task_frequency import (
     NO_SPREAD,
     is_task,
@@ -20,15 +23,14 @@ from tracker.decisions.routine.task_frequency import (
 from tracker.errors import NotEnoughData
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
-from tracker.models.regression import CoxFit, WeibullHazardFit, fit_cox
+from tracker.models.regression import CoxFit, fit_cox, guard_warnings
 from tracker.workshop import vocabulary
-from tracker.workshop.records import PartFacts, Records
+from tracker.workshop.records import Records
 
 LAGS = (0, 3, 7, 14)
 _FINE_ROWS = 400_000  # so many part-days are cut by the day, more are left in weeks
 _COX_LEAST_FAILURES = 5
 _COX_WIDEST_ERROR = 1.5
-_FIRST_DRAWS = 400
 _COARSE = 7  # days
 _MUCH = 0.45  # spread of the printers' levels: one in six fails half as often again, or more
 
@@ -50,30 +52,34 @@ class TaskAndPart:
 
 @dataclass(frozen=True)
 class EffectFits:
-    """The fits at one lag. ``exposure`` is the task's column, ``spread`` what is left of its
-    standard deviation once the other exposures are taken out; ``cox`` is None with fewer than
-    five failures; ``rows`` are of ``step_days`` days. ``observed`` are the 5 % and 95 % points of
-    the exposure over the time watched.
+    """The fits at one lag. ``exposure`` is the task's column, ``beside`` what is allowed for,
+    ``spread`` what is left of its standard deviation once those are taken out; ``model`` the life
+    model's draws; ``cox`` is None with fewer than five failures; its ``rows`` are of
+    ``step_days`` days. ``observed`` are the 5 % and 95 % points of the exposure over the time
+    watched.
     ``together`` names the tasks done more and less often along with this one (or against it), each
     with its correlation. ``planned`` and ``for_symptom`` count the task's actions in the log.
+    ``warnings`` say what the log cannot tell.
     """
 
     exposure: str
+    beside: tuple[str, ...]
     lag_days: int
     step_days: int
     rows: pd.DataFrame
-    weibull: WeibullHazardFit
+    model: EffectDraws
     cox: CoxFit | None
     spread: float
     observed: tuple[float, float]
     together: tuple[tuple[str, float], ...]
     planned: int
     for_symptom: int
+    warnings: tuple[str, ...]
 
     @property
     def failures(self) -> int:
         """Failures the fits rest on."""
-        return self.weibull.failures
+        return self.model.failures
 
     @property
     def never_varied(self) -> bool:
@@ -83,9 +89,7 @@ class EffectFits:
     @property
     def printers_differ_much(self) -> bool:
         """True when, beyond their exposures, some printers wear parts far faster than others."""
-        fit = self.weibull
-        spread_of_levels = fit.quantiles(fit.draws["cluster_spread"].to_numpy(), (0.5,))[0]
-        return bool(spread_of_levels > _MUCH)
+        return self.model.middle(self.model.model.spreads[:, 0]) > _MUCH
 
     @property
     def observed_days(self) -> tuple[float, float]:
@@ -96,87 +100,81 @@ class EffectFits:
 
 
 def fit_effect(
-    asked: TaskAndPart,
-    lag_days: int,
-    rng: np.random.Generator,
-    draws: int,
-    *,
-    like: EffectFits | None = None,
+    asked: TaskAndPart, lag_days: int, rng: np.random.Generator, draws: int
 ) -> EffectFits:
-    """Cut the lives, pick what to allow for, fit the Weibull hazard and Cox beside it.
+    """Pick what to allow for, fit the life model and Cox beside it.
 
     Allowed for: see ``adjustment``. Cox takes as many of them as five failures each allow, the
-    task first, and keeps the inks apart as strata.
-
-    Fitted twice: a first fit of few draws on rows of a week says how likely each day is on which a
-    failure may lie (see ``part_episodes``). ``like``, the fits at another lag, stands in for that
-    first one.
+    task first, and keeps the inks apart as strata; in its rows each day on which a failure may lie
+    is as likely as the life model's effects make it (see ``part_episodes``).
 
     Raises NotEnoughData when no part of the kind was watched.
     """
-    known, part_kind, exposure = asked.known, asked.part_kind, asked.exposure
-    facts = known.part_facts(part_kind)
-    tasks = [asked.task, *other_tasks(known, part_kind, (asked.task,))]
-
-    def cut(step_days: int, effects: Mapping[str, float]) -> pd.DataFrame:
-        rows = part_episodes(
-            known, asked.as_of, part_kind, tasks, lag_days=lag_days, step_days=step_days,
-            effects=effects,
-        )  # fmt: skip
-        _check_watched(rows, part_kind, lag_days)
-        return rows
-
-    if like is None:
-        effects, step_days = _first_pass(cut(_COARSE, {}), exposure, facts, rng)
-    else:
-        effects, step_days = _effects(like.weibull), like.step_days
-    rows = cut(step_days, effects)
-    beside = other_exposures(rows, [exposure])
-    weibull = adjusted_fit(rows, [exposure], facts, rng, draws)
+    known, exposure = asked.known, asked.exposure
+    tasks = [asked.task, *other_tasks(known, asked.part_kind, (asked.task,))]
+    cut = partial(part_episodes, known, asked.as_of, asked.part_kind, tasks, lag_days=lag_days)
+    rows = cut(step_days=_COARSE)
+    if rows.empty:
+        raise _never_watched(asked.part_kind, lag_days)
+    beside = tuple(other_exposures(rows, [exposure]))
+    model = _draws(asked, beside, lag_days, rng, draws)
+    step_days = _COARSE if float((rows["stop"] - rows["start"]).sum()) > _FINE_ROWS else 1
+    effects = {name: model.mean_effect(name) for name in model.names if is_task(name)}
+    rows = cut(step_days=step_days, effects=effects)
     return EffectFits(
         exposure=exposure,
+        beside=beside,
         lag_days=lag_days,
         step_days=step_days,
         rows=rows,
-        weibull=weibull,
-        cox=_cox(rows, exposure, beside, weibull.failures),
+        model=model,
+        cox=_cox(rows, exposure, beside, model.failures),
         spread=left_over(rows, exposure, beside),
         observed=points(rows, exposure, (0.05, 0.95)),
         together=together(rows, exposure, beside),
         planned=_actions(asked, rows, "planned"),
         for_symptom=_actions(asked, rows, "symptom"),
+        warnings=guard_warnings(rows, [exposure, *beside]),
     )
 
 
-def _first_pass(
-    rows: pd.DataFrame, exposure: str, facts: PartFacts, rng: np.random.Generator
-) -> tuple[dict[str, float], int]:
-    """The effects that weigh the days of a failure, and how long the rows of the second pass are.
-
-    ``rows``: of a week, dropped with the call, for of a large log they fill the memory.
-    """
-    days_watched = float((rows["stop"] - rows["start"]).sum())
-    step_days = _COARSE if days_watched > _FINE_ROWS else 1
-    if not rows["failed"].any():
-        return {}, step_days
-    return _effects(adjusted_fit(rows, [exposure], facts, rng, _FIRST_DRAWS)), step_days
+def effect_at_lag(
+    asked: TaskAndPart, fits: EffectFits, lag_days: int, rng: np.random.Generator, draws: int
+) -> EffectDraws:
+    """The life model with the same exposures seen at another lag."""
+    if lag_days == fits.lag_days:
+        return fits.model
+    return _draws(asked, fits.beside, lag_days, rng, draws, like=fits.model)
 
 
-def _check_watched(rows: pd.DataFrame, part_kind: str, lag_days: int) -> None:
-    if rows.empty:
-        label = vocabulary.part_label(part_kind).lower()
-        raise NotEnoughData(
-            f"No {label} was watched long enough yet: the task is counted over the 30 days before "
-            f"each day, so log for at least {30 + lag_days + 1} days with a {label} fitted."
-        )
+def _draws(
+    asked: TaskAndPart,
+    beside: tuple[str, ...],
+    lag_days: int,
+    rng: np.random.Generator,
+    draws: int,
+    *,
+    like: EffectDraws | None = None,
+) -> EffectDraws:
+    history = effect_history(
+        asked.known, asked.as_of, asked.part_kind, [asked.exposure], beside, lag_days
+    )
+    if history is None:
+        raise _never_watched(asked.part_kind, lag_days)
+    return EffectDraws.of(history, draws, rng, like=like)
 
 
-def _effects(fit: WeibullHazardFit) -> dict[str, float]:
-    """The mean effect of every task in a fit."""
-    return {name: float(fit.weights @ fit.draws[name]) for name in filter(is_task, fit.names)}
+def _never_watched(part_kind: str, lag_days: int) -> NotEnoughData:
+    label = vocabulary.part_label(part_kind).lower()
+    return NotEnoughData(
+        f"No {label} was watched long enough yet: the task is counted over the 30 days before "
+        f"each day, so log for at least {30 + lag_days + 1} days with a {label} fitted."
+    )
 
 
-def _cox(rows: pd.DataFrame, exposure: str, beside: list[str], failures: int) -> CoxFit | None:
+def _cox(
+    rows: pd.DataFrame, exposure: str, beside: tuple[str, ...], failures: int
+) -> CoxFit | None:
     if failures < _COX_LEAST_FAILURES:
         return None
     room = max(failures // 5 - 1, 0)

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.routine.yearly_counts import YearlyCounts, middle
+from tracker.decisions.routine.yearly_counts import YearlyCounts
 
 DEFAULT_INTERVALS = (
     1, 2, 3, 4, 5, 6, 7, 8, 10, 12, 14, 17, 21, 25, 30, 37, 45, 60, 75, 90, 120, 180,
@@ -94,19 +94,19 @@ class CostsByInterval:
 
     def least_cost(self, failure_cost: float, task_cost: float) -> LeastCost:
         """The interval of least median cost; four draws in five have theirs in its band."""
-        fit = self.yearly.fit
+        draws = self.yearly.draws
         costs = self.costs(failure_cost, task_cost)
-        cost = np.array([middle(fit, row) for row in costs])
+        cost = np.array([draws.middle(row) for row in costs])
         best = int(cost.argmin())
-        lower, upper = _weighted(self.every_days[costs.argmin(axis=0)], fit.weights)
-        bands = np.array([fit.quantiles(row, (0.1, 0.9)) for row in costs])
+        lower, upper = _weighted(self.every_days[costs.argmin(axis=0)], draws.weights)
+        bands = np.array([draws.quantiles(row, (0.1, 0.9)) for row in costs])
         curve = pd.DataFrame(
             {
                 "every_days": self.every_days,
                 "cost": cost,
                 "p10": bands[:, 0],
                 "p90": bands[:, 1],
-                "failures_per_year": [middle(fit, row) for row in self.failures],
+                "failures_per_year": [draws.middle(row) for row in self.failures],
             }
         )
         at_edge = best in (0, len(cost) - 1)
@@ -116,11 +116,11 @@ class CostsByInterval:
         self, instead_of_days: float, failure_cost: float, task_cost: float
     ) -> BreakEven:
         """Which intervals cost less than ``instead_of_days``, and where does that end?"""
-        fit = self.yearly.fit
+        draws = self.yearly.draws
         costs = self.costs(failure_cost, task_cost)
         given = failure_cost * self.yearly.failures_per_year(instead_of_days)
         given = given + task_cost * self.yearly.actions_per_year(instead_of_days)
-        excess = np.array([middle(fit, row - given) for row in costs])
+        excess = np.array([draws.middle(row - given) for row in costs])
         start = float(np.log(instead_of_days))
         at = np.log(self.every_days)
         walks = {}
@@ -134,7 +134,7 @@ class CostsByInterval:
             return BreakEven(instead_of_days, nan, nan, nan, nan, none=True, open=False)
         ends = _crossing(steps, costs[order] - given, start)
         end, is_open = _first_crossing(steps, excess[order], start)
-        lower, upper = _weighted(np.exp(ends), fit.weights)
+        lower, upper = _weighted(np.exp(ends), draws.weights)
         found = float(np.exp(end))
         low, high = sorted((instead_of_days, found))
         return BreakEven(instead_of_days, low, high, lower, upper, none=False, open=is_open)

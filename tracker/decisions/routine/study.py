@@ -14,19 +14,25 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_per_printer
-from tracker.decisions.routine.adjustment import says_why, usual_lag
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
 from tracker.decisions.routine.cost import TaskCost, has_spare, task_cost
-from tracker.decisions.routine.effect_fits import LAGS, EffectFits, TaskAndPart, fit_effect
+from tracker.decisions.routine.effect_draws import EffectDraws
+from tracker.decisions.routine.effect_fits import (
+    LAGS,
+    EffectFits,
+    TaskAndPart,
+    effect_at_lag,
+    fit_effect,
+)
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
-from tracker.decisions.routine.yearly_counts import YearlyCounts
+from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
+from tracker.forecast.routine_exposure import says_why, usual_lag
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
-from tracker.models.regression import WeibullHazardFit
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
 
-_DRAWS, _DRAWS_PER_LAG = 4000, 1500
+_DRAWS, _DRAWS_PER_LAG = 2000, 800
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,7 +52,7 @@ class RoutineStudy:
     currency: str
     says_why: bool
     fits: EffectFits
-    by_lag: Mapping[int, WeibullHazardFit]
+    by_lag: Mapping[int, EffectDraws]
     yearly: YearlyCounts
     with_spare: FailureCost
     without_spare: FailureCost
@@ -84,12 +90,7 @@ def routine_study(
     if lag_days is None:
         lag_days = usual_lag(known)
     fits = fit_effect(asked, lag_days, rng, _DRAWS)
-    by_lag = {
-        lag: fits.weibull
-        if lag == lag_days
-        else fit_effect(asked, lag, rng, _DRAWS_PER_LAG, like=fits).weibull
-        for lag in LAGS
-    }
+    by_lag = {lag: effect_at_lag(asked, fits, lag, rng, _DRAWS_PER_LAG) for lag in LAGS}
     lives = life_table(known, as_of)
     costs = FailureCosts.of(known, as_of, lives)
     return RoutineStudy(
@@ -101,9 +102,10 @@ def routine_study(
         fits=fits,
         by_lag=by_lag,
         yearly=YearlyCounts(
-            fit=fits.weibull,
-            exposure=fits.exposure,
-            groups=_groups(known, part_kind, fits),
+            draws=fits.model,
+            effect=fits.model.effect(fits.exposure),
+            centre=fits.model.centre(fits.exposure),
+            groups=_groups(known, part_kind, fits.model),
             other_removals_per_day=_other_removals(lives, part_kind),
             working_share=WorkingDays.of(known, as_of).share,
             closed_share=closed_share(known, as_of),
@@ -117,17 +119,20 @@ def routine_study(
     )
 
 
-def _groups(
-    known: Records, part_kind: str, fits: EffectFits
-) -> tuple[tuple[dict[str, float], float], ...]:
-    """How many positions of a printer carry white and how many colour."""
-    positions = positions_per_printer(known, part_kind)
-    rows = fits.rows
-    if "white" not in rows:
-        return (({}, positions),)
-    days = (rows["stop"] - rows["start"]).to_numpy()
-    white = float(np.average(rows["white"], weights=days))
-    return (({"white": 1.0}, positions * white), ({"white": 0.0}, positions * (1 - white)))
+def _groups(known: Records, part_kind: str, fit: EffectDraws) -> tuple[GroupLives, ...]:
+    """The lives in each group, and how many positions of a printer carry it."""
+    lives, groups = fit.history.history.lives, fit.model.groups
+    days = np.bincount(lives.group, lives.age - lives.entry, len(groups))
+    positions = positions_per_printer(known, part_kind) * days / days.sum()
+    return tuple(
+        GroupLives(
+            log_rate=fit.model.log_rate[:, group] + fit.printers_level(fit.model.shape[:, group]),
+            shape=fit.model.shape[:, group],
+            unit=float(groups.told("typical_life")[group]),
+            positions=float(positions[group]),
+        )
+        for group in range(len(groups))
+    )
 
 
 def _other_removals(lives: pd.DataFrame, part_kind: str) -> float:

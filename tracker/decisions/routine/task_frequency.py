@@ -6,6 +6,8 @@ lasts.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
@@ -25,17 +27,19 @@ def spread(rows: pd.DataFrame, exposure: str) -> float:
     return _spread(_values(rows, exposure), _days(rows))
 
 
-def left_over(rows: pd.DataFrame, exposure: str, beside: list[str]) -> float:
+def left_over(rows: pd.DataFrame, exposure: str, beside: Sequence[str]) -> float:
     """Standard deviation of the exposure that the others do not explain."""
     days = _days(rows)
     root = np.sqrt(days)
     own = _values(rows, exposure)
-    others = np.column_stack([np.ones(len(rows)), rows[beside].to_numpy(dtype=np.float64)])
+    others = np.column_stack([np.ones(len(rows)), rows[list(beside)].to_numpy(dtype=np.float64)])
     found = np.linalg.lstsq(others * root[:, None], own * root, rcond=None)[0]
     return float(np.sqrt(np.average((own - others @ found) ** 2, weights=days)))
 
 
-def together(rows: pd.DataFrame, exposure: str, beside: list[str]) -> tuple[tuple[str, float], ...]:
+def together(
+    rows: pd.DataFrame, exposure: str, beside: Sequence[str]
+) -> tuple[tuple[str, float], ...]:
     """The other tasks whose frequency goes along with this one's, or against it.
 
     Of two columns, Pearson's correlation weighted by days.

@@ -12,9 +12,8 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.decisions.routine.cost import DAYS_PER_YEAR
-from tracker.errors import UsageError
-from tracker.lives.exposure_table import PER_DAYS, log2_rate
-from tracker.models.regression import WeibullHazardFit
+from tracker.decisions.routine.weighted_draws import WeightedDraws
+from tracker.forecast.routine_exposure import schedule_exposure
 
 _SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its first day
 _LONGEST_LIFE_DAYS = 1e6
@@ -24,19 +23,32 @@ _SURVIVING = (_NODES + 1) / 2
 _SHARES = _NODE_WEIGHTS / 2
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
+class GroupLives:
+    """Parts of one ink and type: the cumulative hazard at age a is e^log_rate · (a / unit)^shape
+    today, at the usual exposures, one value per draw; ``positions`` of a printer carry them.
+    """
+
+    log_rate: Array
+    shape: Array
+    unit: float
+    positions: float
+
+
+@dataclass(frozen=True, eq=False)
 class YearlyCounts:
     """Failures and actions per printer and year of doing the task every so many days, per draw.
 
-    ``fit`` holds the effect of ``exposure`` (the task's column); ``groups`` maps the other
-    exposures to how many positions of a printer have them (white and colour apart);
-    ``other_removals_per_day`` is how often a part comes out for another reason first;
-    ``working_share`` of the open days are worked, ``closed_share`` of all days are closed.
+    ``effect`` is that of the task's exposure on the log hazard, per draw, and ``centre`` the
+    exposure at which ``groups`` hold; ``other_removals_per_day`` is how often a part comes out for
+    another reason first; ``working_share`` of the open days are worked, ``closed_share`` of all
+    days are closed.
     """
 
-    fit: WeibullHazardFit
-    exposure: str
-    groups: tuple[tuple[dict[str, float], float], ...]
+    draws: WeightedDraws
+    effect: Array
+    centre: float
+    groups: tuple[GroupLives, ...]
     other_removals_per_day: float
     working_share: float
     closed_share: float = 0.0
@@ -51,29 +63,25 @@ class YearlyCounts:
 
     def exposure_at(self, every_days: float) -> float:
         """The exposure of a printer on which the task is done every so many days."""
-        check_interval("every_days", every_days)
-        actions = PER_DAYS * self._actions_per_day(every_days)
-        return float(log2_rate(np.array([actions]))[0])
+        return schedule_exposure(every_days, self.working_share)
 
     def failures_per_year(self, every_days: float) -> Array:
         """Failures per printer and year in the long run, one value per draw.
 
-        A position is a renewal process: a part fails, or comes out for another reason at rate ρ;
-        with M = E[min(life, other)] failures come at rate 1/M − ρ.
+        Other exposures stay as usual. A position is a renewal process: a part fails, or comes out
+        for another reason at rate ρ; with M = E[min(life, other)] failures come at rate 1/M − ρ.
         """
-        shape = self.fit.draws["shape"].to_numpy()
         rho = self.other_removals_per_day
-        total = np.zeros(len(shape))
+        total = np.zeros(len(self.effect))
         shortest, longest = np.log(_SHORTEST_LIFE_DAYS), np.log(_LONGEST_LIFE_DAYS)
-        for exposures, positions in self.groups:
-            at = {**exposures, self.exposure: self.exposure_at(every_days)}
-            hazard = self.fit.cumulative_hazard(np.array([self.fit.unit]), at)
-            with np.errstate(divide="ignore", over="ignore"):
-                # The age at which the cumulative hazard reaches −log of each survival level.
-                log_life = (np.log(-np.log(_SURVIVING)) - np.log(hazard)) / shape[:, None]
-            life = np.exp(np.clip(log_life + np.log(self.fit.unit), shortest, longest))
+        moved = self.effect * (self.exposure_at(every_days) - self.centre)
+        for group in self.groups:
+            log_hazard = (group.log_rate + moved)[:, None]
+            # The age at which the cumulative hazard reaches −log of each survival level.
+            log_life = (np.log(-np.log(_SURVIVING)) - log_hazard) / group.shape[:, None]
+            life = np.exp(np.clip(log_life + np.log(group.unit), shortest, longest))
             watched = -np.expm1(-rho * life) / rho if rho > 0 else life
-            total += positions * (1 / (watched @ _SHARES) - rho)
+            total += group.positions * (1 / (watched @ _SHARES) - rho)
         yearly: Array = DAYS_PER_YEAR * total
         return yearly
 
@@ -94,20 +102,7 @@ class Saving:
     chance_it_pays: float
 
     @classmethod
-    def of(cls, fit: WeibullHazardFit, values: Array) -> Saving:
+    def of(cls, draws: WeightedDraws, values: Array) -> Saving:
         """From one value per draw."""
-        low, half, high = fit.quantiles(values, (0.1, 0.5, 0.9))
-        return cls(float(half), float(low), float(high), fit.chance(values > 0))
-
-
-def middle(fit: WeibullHazardFit, values: Array) -> float:
-    """Posterior median of one value per draw; see ``Saving`` for why not the mean."""
-    return float(fit.quantiles(values, (0.5,))[0])
-
-
-def check_interval(name: str, days: float) -> None:
-    """Raises UsageError for days that cannot lie between two times of doing a task."""
-    if not 0 < days <= 3650:
-        raise UsageError(
-            f"{name}: {days:g} days cannot be an interval; give days above 0 and up to 3650."
-        )
+        low, half, high = draws.quantiles(values, (0.1, 0.5, 0.9))
+        return cls(float(half), float(low), float(high), draws.chance(values > 0))

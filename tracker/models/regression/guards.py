@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools
-from tracker.models.regression.episode_rows import EpisodeRows
+from tracker.models.regression.episode_rows import check_episodes
 
 _ALIKE = 1e-5  # of an exposure's variance left over: less is rounding
 
 
-def guard_warnings(rows: EpisodeRows, standardised: Array) -> list[str]:
-    """Which parts of a fit rest on the belief alone, one sentence each.
-
-    ``standardised`` is (p, rows): the covariates of ``rows`` about their average, in standard
-    deviations; a covariate that never changes is zero throughout.
-    """
+def guard_warnings(episodes: pd.DataFrame, covariates: Sequence[str]) -> tuple[str, ...]:
+    """Which effects can only rest on belief, one sentence each; ``episodes`` as for ``fit_cox``."""
+    rows = check_episodes(episodes, covariates, "cluster")
+    if not rows.failures:
+        return ()
+    standardised = _standardised(rows.covariates, rows.stop - rows.start)
     sentences = []
     if rows.failures == 1:
         sentences.append("One failure only: nothing can be concluded from it.")
@@ -36,7 +39,18 @@ def guard_warnings(rows: EpisodeRows, standardised: Array) -> list[str]:
                 f"Every failure lies on one side of {name}: the size of its effect rests on the "
                 "belief; read the direction, not the size."
             )
-    return sentences
+    return tuple(sentences)
+
+
+def _standardised(covariates: NDArray[np.floating], days: Array) -> Array:
+    """(p, rows): about their average over the days, in standard deviations; a covariate that never
+    changes is zero throughout.
+    """
+    values = covariates.astype(np.float64).T
+    values -= np.average(values, axis=1, weights=days)[:, None]
+    spread = np.sqrt(np.average(values**2, axis=1, weights=days))
+    usual = np.maximum(np.abs(values).max(axis=1), 1.0)
+    return np.asarray(values / np.where(spread > 1e-9 * usual, spread, np.inf)[:, None])
 
 
 def _left_over(together: Array, j: int) -> float:

@@ -1,0 +1,143 @@
+"""What the life model says of one part kind and the exposures beside it, draw by draw."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.special import logsumexp, ndtri
+
+from tracker.arrays import Array, Ints
+from tracker.decisions.routine.effect_history import EffectHistory
+from tracker.decisions.routine.failure_days import between_checks, on_possible_days
+from tracker.decisions.routine.weighted_draws import WeightedDraws
+from tracker.errors import ModelError
+from tracker.forecast.remembered import remembered
+from tracker.models.fit.profile_limits import Estimate
+from tracker.models.life_model.whole import History, LifeDraws, SpreadGrid, fit_life_model
+
+_FIRST_DRAWS = 200
+_FIRST_SPREADS = SpreadGrid((0.25,), (0.1,), (0.05,), (0.03,))
+
+
+def _fitted(
+    history: History, draws: int, rng: np.random.Generator, grid: SpreadGrid | None
+) -> LifeDraws:
+    """The fit, remembered: the review of a month and the page on a task ask for the same ones."""
+    (own,) = rng.spawn(1)  # so that what follows does not hang on whether it was remembered
+    seed = repr(own.bit_generator.seed_seq)
+    return remembered(
+        lambda: fit_life_model(history, draws, rng=own, grid=grid), history, draws, grid, seed
+    )
+
+
+@dataclass(frozen=True, eq=False, repr=False)
+class EffectDraws(WeightedDraws):
+    """The fitted ``model`` of ``history``, read by exposures' names."""
+
+    history: EffectHistory
+    model: LifeDraws
+
+    @classmethod
+    def of(
+        cls,
+        history: EffectHistory,
+        draws: int,
+        rng: np.random.Generator,
+        *,
+        like: EffectDraws | None = None,
+    ) -> EffectDraws:
+        """So many weighted draws.
+
+        Fitted twice where failures lie between checks: a first fit of few draws says how likely
+        each possible day is. ``like``, a fit of the same exposures, stands in for it and lends
+        its spreads.
+        """
+        told, effect, grid = history.history, np.zeros(len(history.names)), None
+        if like is not None:
+            effect = np.array([like.mean_effect(name) for name in history.names]) * history.unit
+            grid = SpreadGrid(*((float(one),) for one in like.weights @ like.model.spreads))
+        elif len(between_checks(told.lives)):
+            shared = on_possible_days(told, effect)
+            first = _fitted(shared, _FIRST_DRAWS, rng, _FIRST_SPREADS)
+            effect = first.weight @ first.effect
+        model = _fitted(on_possible_days(told, effect), draws, rng, grid)
+        return cls(model.weight, history, model)
+
+    def __repr__(self) -> str:
+        return f"EffectDraws({', '.join(self.names)}: {self.model!r})"
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The exposures: ``x_<task>``, idle share and the like."""
+        return self.history.names
+
+    @property
+    def failures(self) -> int:
+        """Failures it rests on."""
+        return round(float(self.model.failures.sum()))
+
+    @property
+    def printers(self) -> tuple[str, ...]:
+        """The printers on which the parts were watched."""
+        return self.history.told.printers
+
+    @property
+    def groups(self) -> tuple[tuple[str, str, str], ...]:
+        """Kind, ink and variant of each group of parts."""
+        return self.history.told.groups
+
+    def effect(self, name: str) -> Array:
+        """Change of the log hazard with one more of this exposure, one value per draw."""
+        if name not in self.names:
+            raise ModelError(f"{name} is no exposure here; there are {', '.join(self.names)}.")
+        at = self.names.index(name)
+        return np.asarray(self.model.effect[:, at] / self.history.unit[at])
+
+    def mean_effect(self, name: str) -> float:
+        """Its mean over the draws."""
+        return float(self.weights @ self.effect(name))
+
+    def centre(self, name: str) -> float:
+        """The exposure's mean over the time watched."""
+        at = self.names.index(name)
+        return float(self.model.exposure_mean[at] * self.history.unit[at])
+
+    def log_hazard_ratio(self, change: Mapping[str, float]) -> Array:
+        """Log hazard ratio of a change in some exposures, one value per draw."""
+        total = np.zeros(len(self.weights))
+        for name, step in change.items():
+            total += step * self.effect(name)
+        return total
+
+    def hazard_ratio(self, change: Mapping[str, float], level: float = 0.95) -> Estimate:
+        """How many times the risk is, after a change in some exposures; posterior median."""
+        values = self.log_hazard_ratio(change)
+        mean = float(self.weights @ values)
+        spread = float(np.sqrt(self.weights @ (values - mean) ** 2))
+        tail = (1 - level) / 2
+        lower, middle, upper = np.exp(self.quantiles(values, (tail, 0.5, 1 - tail)))
+        width = float(ndtri(1 - tail)) * spread
+        wald = (float(np.exp(mean - width)), float(np.exp(mean + width)))
+        return Estimate(float(middle), float(lower), float(upper), wald, level, "posterior")
+
+    def printers_level(self, shape: Array) -> Array:
+        """What the printers' own levels come to, on the log hazard of parts replaced as they fail.
+
+        A printer's parts fail e^(level / shape) times as often in the long run; the mean of that.
+        """
+        own = self.model.unit / shape[:, None]
+        return np.asarray(shape * (logsumexp(own, axis=1) - np.log(own.shape[1])))
+
+    def gathered(self, group: Ints, printer: Ints, from_age: Array, to_age: Array) -> Array:
+        """The hazard that parts gather between two ages at today's level and the usual exposures:
+        (draws, parts). ``printer`` −1: one at large.
+        """
+        model = self.model
+        shape, unit = model.shape[:, group], model.groups.told("typical_life")[group]
+        level = np.where(printer >= 0, model.unit[:, printer], 0.0) + model.log_rate[:, group]
+        with np.errstate(divide="ignore"):
+            ends = [np.log(np.maximum(age, 0.0) / unit) for age in (from_age, to_age)]
+        begin, end = (np.exp(level + shape * at) for at in ends)
+        return np.asarray(end - begin)

@@ -1,0 +1,31 @@
+"""Possible truths with their chances, and what a figure is over all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from tracker.arrays import Array, Bools
+
+
+@dataclass(frozen=True, eq=False)
+class WeightedDraws:
+    """``weights``: the chance of each draw; they sum to 1."""
+
+    weights: Array
+
+    def chance(self, happens: Bools) -> float:
+        """The chance of what holds in these draws."""
+        return float(self.weights @ happens)
+
+    def quantiles(self, values: Array, shares: Sequence[float]) -> Array:
+        """Weighted quantiles of one value per draw."""
+        order = np.argsort(values)
+        cumulative = np.cumsum(self.weights[order]) - self.weights[order] / 2
+        return np.interp(np.asarray(shares), cumulative, values[order])
+
+    def middle(self, values: Array) -> float:
+        """The median of one value per draw; see ``Saving`` for why not the mean."""
+        return float(self.quantiles(values, (0.5,))[0])
