@@ -59,7 +59,10 @@ def test_the_need_ahead_and_the_stock_table_speak_of_the_same_need() -> None:
         stock_table(records, MAY, what_if=WhatIf(lead_days=0)).set_index("part_kind").loc["wiper"]
     )
     assert stock["horizon_days"] == 30
-    assert stock["expected_need"] == pytest.approx(wiper(month_review(records, MAY))["mean_1"])
+    # Played over six months and over one: the same but for the luck of 4 000 futures.
+    assert stock["expected_need"] == pytest.approx(
+        wiper(month_review(records, MAY))["mean_1"], abs=0.02
+    )
 
 
 def one_head(lead_days: float, life_days: float) -> Records:

@@ -6,19 +6,22 @@ from datetime import date
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 from scipy import stats
 
+from tests.decisions.workshops import setting
 from tests.review.workshop_by_hand import by_hand
-from tracker.forecast.need import need_models
+from tracker.arrays import Array
+from tracker.forecast.fitted_lives import fit_lives
 from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
 from tracker.review.expectation import (
     against_expectation,
     chance_of_as_many,
+    count_law,
     exposed,
-    law_of,
-    poisson_law,
+    in_month,
 )
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import period_of
@@ -48,25 +51,71 @@ def test_parts_are_exposed_from_the_age_the_month_found_them_at() -> None:
 def test_expected_is_the_hazard_gathered_by_what_was_known_before_the_month() -> None:
     records = by_hand()
     period = period_of(records, MARCH, None)
-    models = need_models(records, period.eve)
-    table = against_expectation(life_table(records, period.last), period, models)
-    rows = table.set_index(["what", "name"])
-    nodes = models["wiper"].posterior().nodes()
-    both = nodes.cumulative_hazard([49.0, 39, 21, 75, 58, 14])
-    by_nodes = nodes.weight @ (both @ [1, -1, 1, 1, -1, 1])
-    # Two ways of laying the same parameter nodes: within 2 %.
-    assert rows.loc[("part_kind", "wiper"), "expected"] == pytest.approx(by_nodes, rel=0.02)
-    assert rows.loc[("part_kind", "wiper"), "observed"] == 2
+    now, eve = fit_lives(records, period.last), fit_lives(records, period.eve)
+    rows = against_expectation(now, eve, period).set_index(["what", "name", "variant"])
+    draws, told = eve.draws, eve.told
+    assert draws is not None
+    assert told is not None
+    group = told.groups.index(("wiper", "", ""))
+    ada, bob = (draws.unit[:, told.printers.index(name)] for name in ("Ada", "Bob"))
+    lot = draws.lot[:, told.lots.index(("wiper", "", "W-1"))]
+    # By hand, draw by draw: (age at the end ^ shape − age found at ^ shape) / 120 ^ shape, the
+    # typical life; Ada's two are of one lot that was known, Bob's of none. The month lies within
+    # one quarter to come.
+    shape = draws.shape[:, group]
+
+    def gained(start: float, end: float) -> Array:
+        return (end / 120) ** shape - (start / 120) ** shape
+
+    ours = np.exp(ada + lot) * (gained(39, 49) + gained(0, 21))
+    theirs = np.exp(bob) * (gained(58, 75) + gained(0, 14))
+    wear = np.exp(draws.log_rate[:, group] + draws.ahead[:, 0]) * (ours + theirs)
+    accidents = draws.accident[:, group] * (10 + 21 + 17 + 14)
+    by_hand_expected = draws.weight @ (wear + accidents)
+    assert rows.loc[("part_kind", "wiper", ""), "expected"] == pytest.approx(by_hand_expected)
+    assert rows.loc[("part_kind", "wiper", ""), "observed"] == 2
+    # Two or more: 1 − P(0) − P(1), Poisson in each draw.
+    mean = wear + accidents
+    two = draws.weight @ (1 - np.exp(-mean) * (1 + mean))
+    assert rows.loc[("part_kind", "wiper", ""), "chance"] == pytest.approx(two, abs=1e-9)
     parts = rows.loc["part_kind", "expected"].sum()
-    assert rows.loc[("all", ""), "expected"] == pytest.approx(parts)
+    assert rows.loc[("all", "", ""), "expected"] == pytest.approx(parts)
     assert rows.loc["printer", "expected"].sum() == pytest.approx(parts)
+
+
+def test_a_part_of_unknown_age_counts_by_the_ages_it_may_have() -> None:
+    records = by_hand()
+    fittings = records.fittings.copy()
+    bobs = (fittings["printer"] == "Bob") & (fittings["part_kind"] == "wiper")
+    first = bobs & fittings["removed_on"].notna()
+    fittings.loc[first, "fitted_on"] = pd.NaT
+    records = records.with_table("fittings", fittings)
+    period = period_of(records, MARCH, None)
+    now, eve = fit_lives(records, period.last), fit_lives(records, period.eve)
+    found = in_month(now, eve, period)
+    assert found is not None
+    own = np.flatnonzero(found.rows.index == fittings.index[first][0])
+    assert found.observed(own) == 1
+    # In the printer for 17 days of March: the forecast's own chance of as much.
+    draws = eve.draws
+    assert draws is not None
+    parts = eve.parts(fittings.index[first])
+    survives = 1 - draws.chance_of_failure(parts, [17])[0, 0]
+    assert found.law(own)[0] == pytest.approx(survives)
+
+
+def test_a_log_that_begins_in_the_month_says_nothing_of_parts_it_found_old() -> None:
+    records = by_hand()
+    began = records.with_table("settings", setting(log_began_on="2026-03-05"))
+    period = period_of(began, MARCH, None)
+    now, eve = fit_lives(began, period.last), fit_lives(began, period.eve)
+    found = in_month(now, eve, period)
+    assert found is None or (found.rows["from_age"] == 0).all()
 
 
 @pytest.mark.parametrize("mean", [3.0, 420.0, 3000.0])
 def test_the_law_of_the_count_holds_for_a_workshop_and_a_large_fleet(mean: float) -> None:
-    # Two kinds of parts, Poisson each: together Poisson with the sum of their means.
-    half = (np.ones(1), np.array([mean / 2]))
-    law = law_of([half, half])
+    law = count_law(np.full(4, 0.25), np.full(4, mean))
     assert law.sum() == pytest.approx(1, abs=1e-9)
     for seen in (mean, mean + 2 * np.sqrt(mean), mean - 2 * np.sqrt(mean)):
         count = max(0, round(seen))
@@ -76,9 +125,9 @@ def test_the_law_of_the_count_holds_for_a_workshop_and_a_large_fleet(mean: float
 
 def test_a_mean_known_badly_widens_the_law_of_a_large_count_too() -> None:
     weight, means = np.full(3000, 1 / 3000), np.linspace(400.0, 800.0, 3000)
-    law = poisson_law(weight, means, 1100)
+    law = count_law(weight, means)
     # Mean 600; variance 600 of the counts and 400² / 12 of the means.
-    counts = np.arange(1100)
+    counts = np.arange(len(law))
     assert law @ counts == pytest.approx(600, abs=0.01)
     assert law @ (counts - 600.0) ** 2 == pytest.approx(600 + 400**2 / 12, rel=1e-3)
 
@@ -87,9 +136,11 @@ def test_a_month_with_many_more_failures_than_expected_is_called_unusual(
     february: MonthReview,
 ) -> None:
     rows = february.expected.set_index(["what", "name", "variant"])
-    # Seven of the month's eight failures came on one printer, where 1.2 were usual.
-    assert rows.loc[("printer", "Yard", ""), "observed"] == 7
-    assert rows.loc[("printer", "Yard", ""), "unusual"]
+    # All seven dampers that failed in the month came from one supplier, whose bad lot it was.
+    bad = ("supplier", "damper from Millbrook Supply", "")
+    assert rows.loc[bad, "observed"] == 7
+    assert rows.loc[bad, "unusual"]
+    assert not rows.loc[("supplier", "damper from Harbour Spares", ""), "unusual"]
     assert not rows.loc[("printer", "Loft", ""), "unusual"]
     for head_type in ("six-channel head", "eight-channel head"):
         assert not rows.loc[("part_kind", "head", head_type), "unusual"]

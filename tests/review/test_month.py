@@ -11,9 +11,7 @@ import pytest
 
 from tests.review.workshop_by_hand import by_hand
 from tracker.errors import UsageError
-from tracker.forecast.need import need_models
-from tracker.forecast.positions.fitted_positions import fitted_positions, kind_need
-from tracker.lives.life_table import life_table
+from tracker.forecast.fitted_lives import fit_lives
 from tracker.review.month import MonthReview, month_review
 from tracker.say.monthly.findings import key_figures
 from tracker.say.monthly.sentences import headline
@@ -112,17 +110,40 @@ def test_every_key_figure_names_its_standard_and_how_it_is_worked_out(march: Mon
     assert all(figure.definition.endswith(".") for figure in key_figures(march.key_figures))
 
 
-def test_the_need_of_the_next_months_is_that_of_the_stock_tables_rule(march: MonthReview) -> None:
-    # One month of need by the same renewal count that decides the stock: the wiper's law.
-    records = by_hand()
-    as_of = date(2026, 3, 31)
-    lives = life_table(records, as_of)
-    models = need_models(records, as_of, lives)
-    law = kind_need(fitted_positions(records, as_of, models, lives), "wiper", models).demand(30)
+def test_the_need_of_the_next_month_is_that_of_parts_lived_through_one_by_one(
+    march: MonthReview,
+) -> None:
+    # Every position lived through by itself: wear as its Weibull curve, accidents and removals
+    # for other reasons at their rates, each part followed by a new one of a lot not seen yet.
+    fitted = fit_lives(by_hand(), date(2026, 3, 31))
+    draws, told = fitted.draws, fitted.told
+    assert draws is not None
+    assert told is not None
+    assert not told.exposures
+    group = told.groups.index(("wiper", "", ""))
+    rng = np.random.default_rng(5)
+    number = rng.choice(len(draws), 20_000, p=draws.weight)
+    shape, rate = draws.shape[number, group], draws.log_rate[number, group] + draws.ahead[number, 0]
+    # Other reasons, none seen: Gamma(0.1) over a typical life of 120 days and 178 days watched.
+    other = rng.gamma(0.1, 1 / (120 + 178), len(number))
+    sudden = draws.accident[number, group] + other
+    needs = np.zeros(len(number))
+    lot_of_ada = draws.lot[number, told.lots.index(("wiper", "", "W-1"))]
+    for name, age, lot in (("Ada", 21.0, lot_of_ada), ("Bob", 14.0, np.zeros(len(number)))):
+        level = rate + draws.unit[number, told.printers.index(name)]
+        day, used, of_lot = np.zeros(len(number)), np.full(len(number), age), lot
+        for _ in range(40):
+            gained = (used / 120) ** shape + rng.exponential(size=len(number)) / np.exp(
+                level + of_lot
+            )
+            worn = 120 * gained ** (1 / shape) - used
+            day += np.minimum(worn, rng.exponential(size=len(number)) / sudden)
+            needs += day <= 30
+            used, of_lot = np.zeros(len(number)), draws.unseen_lot[number]
     row = march.ahead.need.set_index("part_kind").loc["wiper"]
-    assert row["mean_1"] == pytest.approx(float(law @ np.arange(len(law))))
-    high = int(row["high_1"])
-    assert law[: high + 1].sum() >= 0.9 > law[:high].sum()
+    assert row["mean_1"] == pytest.approx(needs.mean(), abs=4 * needs.std() / np.sqrt(2000))
+    assert row["low_1"] == np.quantile(needs, 0.1)
+    assert row["high_1"] == np.quantile(needs, 0.9)
 
 
 def test_parts_used_leaves_out_what_came_with_the_printer(march: MonthReview) -> None:

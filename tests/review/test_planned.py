@@ -4,19 +4,28 @@ from __future__ import annotations
 
 from datetime import date
 from itertools import pairwise
+from pathlib import Path
 
+import numpy as np
 import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting
+from tests.forecast.one_known_life import one_known_life, told_of
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
+from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.replacement_age import best_age
-from tracker.forecast.need import need_models
-from tracker.lives.life_table import life_table
+from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.intake.exchange import read_folder
+from tracker.review.month import month_review
 from tracker.review.planned import planned_changes
+from tracker.say.maintenance.planned import at_what_age, group_name
+from tracker.say.monthly.sentences import planned_sentence
+from tracker.say.monthly.values import tables
 from tracker.workshop.records import Records
 
 AS_OF = date(2026, 3, 31)
+ROOT = Path(__file__).parents[2]
 
 
 def cost_of(records: Records, kind: str) -> FailureCost:
@@ -48,53 +57,96 @@ def worn_out(margin_per_hour: float) -> Records:
     )
 
 
-def found(records: Records) -> pd.DataFrame:
-    lives = life_table(records, AS_OF)
-    return planned_changes(records, AS_OF, lives, need_models(records, AS_OF, lives))
+def lives_of(records: Records, scale: float = 100.0) -> FittedLives:
+    """Every wiper wears with shape 4 and this scale."""
+    return one_known_life(fit_lives(records, AS_OF), 4.0, scale)
 
 
 def test_a_part_near_its_cheapest_age_is_listed_with_the_day_it_reaches_it() -> None:
     records = worn_out(margin_per_hour=300)
-    row = found(records).iloc[0]
+    found = planned_changes(records, AS_OF, fitted=lives_of(records, 250.0))
+    (row,) = found.itertuples()
     costs = cost_of(records, "wiper")
-    models = need_models(records, AS_OF)
-    best = best_age(models["wiper"].posterior(), costs.planned, costs.total)
-    assert row["change_at_days"] == pytest.approx(best.age)
-    assert row["age_days"] == 90
-    left = max(0, -int(-(best.age - 90) // 1))
-    assert row["due_on"] == pd.Timestamp(AS_OF) + pd.Timedelta(days=left)
-    assert row["saving"] > 0.3
+    best = best_age(lambda age: np.exp(-((age / 250) ** 4)), costs.planned, costs.total)
+    assert row.change_at_days == pytest.approx(best.age, rel=1e-5)
+    assert (row.age_days, row.age_known) == (90, True)
+    left = -int(-(best.age - 90) // 1)
+    assert 0 < left < 182
+    assert row.due_on == pd.Timestamp(AS_OF) + pd.Timedelta(days=left)
+    assert row.saving == pytest.approx(best.saving, rel=1e-5)
+
+
+def test_a_part_past_its_age_is_due_on_the_day_looked_from() -> None:
+    records = worn_out(margin_per_hour=300)
+    (row,) = planned_changes(records, AS_OF, fitted=lives_of(records, 60.0)).itertuples()
+    assert row.change_at_days < 90
+    assert row.due_on == pd.Timestamp(AS_OF)
 
 
 def test_where_a_failure_costs_no_more_nothing_is_planned() -> None:
-    assert found(worn_out(margin_per_hour=0)).empty
+    records = worn_out(margin_per_hour=0)
+    assert planned_changes(records, AS_OF, fitted=lives_of(records)).empty
 
 
 def test_a_part_that_stays_young_for_half_a_year_is_not_listed_yet() -> None:
     records = worn_out(margin_per_hour=300)
-    # The same lives ten times as long: the running part reaches its age in more than six months.
-    stretched = records.fittings.copy()
-    for name in ("fitted_on", "removed_on"):
-        stretched[name] = pd.Timestamp("2026-03-31") - 10 * (
-            pd.Timestamp("2026-03-31") - stretched[name]
-        )
-    stretched.loc[stretched.index[-1], "fitted_on"] = pd.Timestamp("2026-03-01")
-    assert found(records.with_table("fittings", stretched)).empty
+    assert planned_changes(records, AS_OF, fitted=lives_of(records, 1000.0)).empty
 
 
-@pytest.mark.parametrize("belief_failures", [0.5, 1.0, 4.0, 50.0])
-@pytest.mark.parametrize("margin_per_hour", [0.0, 20.0, 60.0, 300.0])
-def test_the_coarse_look_lets_no_change_that_pays_go_unseen(
-    belief_failures: float, margin_per_hour: float
-) -> None:
-    # No failure seen: hardly anything but the belief speaks.
-    records = worn_out(margin_per_hour)
-    young = records.fittings.tail(1)
-    parts = records.parts.assign(belief_failures=belief_failures)
-    records = records.with_table("fittings", young).with_table("parts", parts)
-    model = need_models(records, AS_OF)["wiper"]
-    costs = cost_of(records, "wiper")
-    planned = costs.planned
-    best = best_age(model.posterior(), planned, costs.total)
-    pays = planned < costs.total and best.worthwhile and best.chance_it_pays > 0.5
-    assert bool(len(found(records))) == (pays and best.age <= 90 + 182)
+def test_a_part_of_unknown_age_is_planned_by_the_age_to_be_expected() -> None:
+    records = worn_out(margin_per_hour=300)
+    fittings = records.fittings.assign(age_guess_days=np.nan)
+    # In the printer before the log began, and guessed at 30 days old then.
+    fittings.loc[fittings.index[-1], ["fitted_on", "age_guess_days"]] = [pd.NaT, 30.0]
+    records = records.with_table("fittings", fittings.tail(1))
+    fitted = lives_of(records, 5000.0)
+    (ages,) = fitted.ages(fitted.running.index)
+    at = planned_ages(records, AS_OF, fitted=fitted).by_printer["age"].iloc[0]
+    # 1550 days watched since.
+    assert 1551 < ages.mean < 1700
+    fitted = lives_of(records, 5000.0 * (ages.mean + 100) / at)
+    (ages,) = fitted.ages(fitted.running.index)
+    (row,) = planned_changes(records, AS_OF, fitted=fitted).itertuples()
+    assert (row.age_days, row.age_known) == (ages.mean, False)
+    assert row.due_on == pd.Timestamp(AS_OF) + pd.Timedelta(days=100)
+
+
+def test_the_review_lists_exactly_what_pays_by_the_rule_of_all_pages() -> None:
+    records = read_folder(ROOT / "sample_data")
+    day = records.last_day()
+    assert day is not None
+    listed = planned_changes(records, day)
+    # What the command gives out is the same table.
+    review = month_review(records, day.replace(day=1), day)
+    assert tables(review)["planned_changes"].equals(listed)
+    ages = planned_ages(records, day)
+    paying = ages.by_printer[ages.by_printer["pays"]]
+    assert len(listed) > 3
+    rule = paying.set_index(["part_kind", "group", "printer"])
+    for row in listed.itertuples():
+        own = rule.loc[(row.part_kind, row.group, row.printer)]
+        assert (row.change_at_days, row.saving) == (own["age"], own["saving"])
+    # Every part that pays and gets there is listed, none besides.
+    fitted = fit_lives(records, day)
+    parts = fitted.parts(fitted.running.index)
+    names = pd.DataFrame(
+        [told_of(fitted).groups[group] for group in parts.group],
+        columns=["part_kind", "ink", "variant"],
+    ).assign(
+        printer=fitted.running["printer"].to_numpy(),
+        left=[-own.mean for own in fitted.ages(fitted.running.index)],
+    )
+    due = names.merge(paying, on=["part_kind", "ink", "variant", "printer"])
+    assert (np.ceil(due["left"] + due["age"]) <= 182).sum() == len(listed)
+    # The lines of the pages say so of the same groups.
+    told = ages.by_group[ages.by_group["pays"]]
+    assert set(zip(paying["part_kind"], paying["group"], strict=True)) == set(
+        zip(told["part_kind"], told["group"], strict=True)
+    )
+    said = planned_sentence(listed)
+    for row in told.itertuples():
+        if (row.part_kind, row.group) in set(
+            zip(listed["part_kind"], listed["group"], strict=True)
+        ):
+            assert group_name(row) in said
+            assert "run it to failure" not in at_what_age(row, "EUR")

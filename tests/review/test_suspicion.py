@@ -10,12 +10,14 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from tests.bench import drift_study
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import study_plan
-from tracker.forecast.need import need_models
+from tracker.forecast.fitted_lives import fit_lives
+from tracker.forecast.outlook import outlook
 from tracker.intake.exchange import read_folder
-from tracker.lives.life_table import life_table
-from tracker.review.expectation import chance_of_as_many, holm, law_of
+from tracker.models.life_model.whole import Parts
+from tracker.review.expectation import chance_of_as_many, count_law, holm
 from tracker.review.suspicion import Suspicion, comparisons, suspicions
 from tracker.say.monthly.findings import suspicion_sentence
 from tracker.workshop.records import Records
@@ -25,8 +27,7 @@ SAMPLE = Path(__file__).parents[2] / "sample_data"
 
 def named(records: Records, month: pd.Period) -> set[tuple[str, str]]:
     last = month.end_time.date()
-    known = records.known_at(last)
-    found = suspicions(known, last, life_table(known, last), month)
+    found = suspicions(fit_lives(records, last), month)
     return {(bad.supplier, bad.batch) for bad in found}
 
 
@@ -53,33 +54,51 @@ def test_the_bad_lot_of_the_demo_is_named_in_the_first_month_it_can_be_and_no_ot
 def test_suppliers_are_judged_as_if_the_bad_batch_had_never_come(demo: Records) -> None:
     # On both sides: neither its own supplier nor the others are held against the bad lot's parts.
     last = date(2026, 2, 28)
-    known = demo.known_at(last)
-    lives = life_table(known, last)
-    models = need_models(known, last, lives)
-    bad = lives["batch"] == "Da-M77"
+    bad = demo.fittings["batch"] == "Da-M77"
     assert bad.sum() == 14
-    found = comparisons(known, last, lives, models)
-    never_came = comparisons(known, last, lives[~bad], models)
+    found = comparisons(fit_lives(demo, last))
+    never = fit_lives(demo.with_table("fittings", demo.fittings[~bad]), last)
+    never_came = comparisons(never)
     suppliers = [key for key in found if key[0] == "damper" and not key[2]]
     assert ("damper", "Millbrook Supply", "") in suppliers
     assert len(suppliers) >= 2
     for key in suppliers:
-        assert found[key] == pytest.approx(never_came[key], nan_ok=True)
-    own = lives["counted"] & (lives["part_kind"] == "damper")
-    own &= (lives["supplier"] == "Millbrook Supply") & ~bad
-    assert found["damper", "Millbrook Supply", ""].parts == own.sum()
+        assert found[key].failures == never_came[key].failures
+        assert found[key].parts == never_came[key].parts
+        assert found[key].chance == pytest.approx(never_came[key].chance, abs=0.1)
 
 
-def test_models_that_are_there_already_give_the_same_answer(demo: Records) -> None:
-    last = date(2026, 2, 28)
-    known = demo.known_at(last)
-    lives = life_table(known, last)
-    month = pd.Period("2026-02")
-    given = suspicions(known, last, lives, month, need_models(known, last, lives))
-    assert given == suspicions(known, last, lives, month)
+def test_the_demos_bad_lot_stands_out_by_what_it_was_given_to_do(demo: Records) -> None:
+    (bad,) = suspicions(fit_lives(demo, date(2026, 2, 28)), pd.Period("2026-02"))
     # Of the lot's 14 pieces two failed in January and seven in February.
-    assert given[0].failures == 9
-    assert given[0].chance < 1e-6
+    assert (bad.parts, bad.failures, bad.failed_this_month) == (14, 9, 7)
+    # By hand: 14 pieces fitted in the two months before; dampers last 170 days (white) and 300
+    # (colour) in the demo's truth, shape 1.8, so at most 14 · (75/170)^1.8 = 3.2 and at least
+    # 14 · (20/300)^1.8 = 0.1 were to be expected.
+    assert 0.1 < bad.expected < 3.2
+    assert bad.chance < 1e-4
+
+
+def test_a_bad_lot_raises_the_forecast_of_its_parts_that_are_still_in(demo: Records) -> None:
+    last = date(2026, 2, 28)
+    fitted = fit_lives(demo, last)
+    assert fitted.draws is not None
+    rows = fitted.running[fitted.running["batch"] == "Da-M77"]
+    parts = fitted.parts(rows.index)
+    assert len(parts) == 3
+    of_any_lot = Parts(parts.group, parts.unit, np.full(3, -1), parts.age, parts.guess)
+    told = fitted.draws.chance_of_failure(parts, [30])[:, 0]
+    assert (told > 1.3 * fitted.draws.chance_of_failure(of_any_lot, [30])[:, 0]).all()
+    shown = outlook(demo, last, 30, fitted=fitted).loc[rows.index, "chance_of_failure"]
+    assert shown.to_numpy() == pytest.approx(told)
+
+
+@pytest.mark.parametrize("number", range(2))
+def test_no_batch_is_accused_where_all_lives_have_become_half_as_long(number: int) -> None:
+    # Lots follow one another in time, so the later ones fail twice as soon through no fault.
+    world = drift_study.CHANGED[0]
+    last = drift_study.review_days(world)[-1]
+    assert not named(drift_study.simulated(world, number), pd.Period(last, "M"))
 
 
 def test_workshops_without_a_bad_batch_raise_at_most_one_false_suspicion_in_twenty() -> None:
@@ -102,7 +121,7 @@ def test_holm_names_as_many_as_its_steps_allow() -> None:
 
 def test_the_law_of_a_count_averages_over_what_is_not_known() -> None:
     # A Poisson mean of 1 or 3, as likely: P(0) = (e^-1 + e^-3) / 2, P(N ≥ 1) = 1 − that.
-    law = law_of([(np.array([0.5, 0.5]), np.array([1.0, 3.0]))])
+    law = count_law(np.array([0.5, 0.5]), np.array([1.0, 3.0]))
     none = (np.exp(-1) + np.exp(-3)) / 2
     assert law[0] == pytest.approx(none)
     assert chance_of_as_many(law, 1) == pytest.approx(1 - none)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -10,12 +9,13 @@ import numpy as np
 import pandas as pd
 
 from tracker.decisions.warranty import failed_in_warranty
-from tracker.forecast.need import NeedModel
-from tracker.forecast.planned_practice import PlannedPractice, planned_practice
-from tracker.forecast.positions.fitted_positions import Sources, fitted_positions, kind_need
+from tracker.forecast.fitted_lives import FittedLives
+from tracker.forecast.futures import fitted_positions, play_futures
+from tracker.forecast.planned_practice import planned_practice
 from tracker.review.planned import planned_changes
+from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, of_types, types_in
+from tracker.workshop.variants import of_types, types_in
 
 HORIZONS = {1: 30.0, 3: 91.0, 6: 182.0}  # months → days
 CLAIM_WITHIN_DAYS = 60  # how long after the failure a claim is shown
@@ -35,48 +35,38 @@ class Ahead:
     claims: pd.DataFrame
 
 
-def months_ahead(
-    records: Records, as_of: date, lives: pd.DataFrame, models: Mapping[str, NeedModel]
-) -> Ahead:
-    """What will be needed, is to be ordered, changed by plan and claimed, as known on that day?
-
-    ``records`` as known on that day, with their ``lives`` and ``models``.
-    """
-    orders, order_dates = orders_due(records, as_of, lives, models)
+def months_ahead(fitted: FittedLives) -> Ahead:
+    """What will be needed, is to be ordered, changed by plan and claimed, as known on that day?"""
+    records, as_of, lives = fitted.known, fitted.as_of, fitted.lives
+    orders, order_dates = orders_due(fitted)
     return Ahead(
-        need=need_ahead(records, as_of, lives, models, planned_practice(records, as_of, lives)),
+        need=need_ahead(fitted),
         orders=orders,
         order_dates=order_dates,
-        planned=planned_changes(records, as_of, lives, models),
+        planned=planned_changes(records, as_of, fitted=fitted),
         claims=warranty_claims(records, as_of, lives),
     )
 
 
-def need_ahead(
-    records: Records,
-    as_of: date,
-    lives: pd.DataFrame,
-    models: Mapping[str, NeedModel],
-    practice: Mapping[str, PlannedPractice],
-) -> pd.DataFrame:
-    """How many of every type of part will be needed in the next one, three and six months?
+def need_ahead(fitted: FittedLives) -> pd.DataFrame:
+    """How many of every part kind will be needed in the next one, three and six months?
 
     Columns ``part_kind, variant, fitted`` and per month count m ``mean_m, low_m, high_m`` (80 %
-    range). Renewals are in it, what another part's change takes along, and the changes that the
-    workshop makes by plan at a certain age (``practice``), as in the stock table.
+    range), a row for each type that is fitted now and wears. Renewals are in it, what another
+    part's change takes along, and the changes that the workshop makes by plan at a certain age
+    (``planned_practice``): the futures that the stock table reads.
     """
-    positions = fitted_positions(records, as_of, models, lives)
-    sources = Sources(models, {kind: found.age_days for kind, found in practice.items()})
+    positions = fitted_positions(fitted)
+    practice = planned_practice(fitted.known, fitted.as_of, fitted.lives)
+    ages = {kind: found.age_days for kind, found in practice.items()}
+    futures = play_futures(fitted, positions, max(HORIZONS.values()), ages)
+    wears = positions["part_kind"].map(words.wears).astype(bool)
     rows = []
-    for kind, variant in dict.fromkeys(sorted(types_in(positions), key=_order_of(models))):
-        if not models[kind].wears:
-            continue
-        need = kind_need(positions, kind, models, sources=sources, variant=variant)
-        row: dict[str, object] = {
-            "part_kind": kind, "variant": variant, "fitted": need.positions,
-        }  # fmt: skip
+    for (kind, variant), own in positions[wears].groupby(["part_kind", "variant"], sort=True):
+        needs = futures.of(positions.index.isin(own.index))
+        row: dict[str, object] = {"part_kind": kind, "variant": variant, "fitted": len(own)}
         for months, days in HORIZONS.items():
-            law = need.demand(days)
+            law = needs.law(days)
             below = np.cumsum(law)
             row[f"mean_{months}"] = float(law @ np.arange(len(law)))
             row[f"low_{months}"] = int(np.searchsorted(below, 0.1))
@@ -85,12 +75,6 @@ def need_ahead(
     names = [f"{what}_{months}" for months in HORIZONS for what in ("mean", "low", "high")]
     table = pd.DataFrame(rows, columns=["part_kind", "variant", "fitted", *names])
     return table.sort_values("mean_1", ascending=False, kind="stable").reset_index(drop=True)
-
-
-def _order_of(models: Mapping[str, NeedModel]) -> Callable[[PartType], tuple[int, str]]:
-    """The order of the models' kinds, then that of the types' names."""
-    kinds = list(models)
-    return lambda part: (kinds.index(part.part_kind), part.variant)
 
 
 def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.DataFrame:
@@ -103,9 +87,7 @@ def warranty_claims(records: Records, as_of: date, lives: pd.DataFrame) -> pd.Da
     return rows[(rows["failed_on"] >= since) & (rows["claim"] == "")].reset_index(drop=True)
 
 
-def orders_due(
-    records: Records, as_of: date, lives: pd.DataFrame, models: Mapping[str, NeedModel]
-) -> tuple[pd.DataFrame, pd.DataFrame]:
+def orders_due(fitted: FittedLives) -> tuple[pd.DataFrame, pd.DataFrame]:
     """What to order now by stock (rows of ``stock_table``), and what by date within a month.
 
     Types that are ordered by the dates of their parts (``types_by_date``) are only among the
@@ -115,8 +97,9 @@ def orders_due(
     from tracker.decisions.preorder import preorder
     from tracker.decisions.stock_table import stock_table
 
-    table = stock_table(records, as_of, models=models)
-    dates = preorder(records, as_of, models=models, lives=lives)
+    records, as_of = fitted.known, fitted.as_of
+    table = stock_table(records, as_of, fitted=fitted)
+    dates = preorder(records, as_of, fitted=fitted)
     dated = types_by_date(table, dates)
     now = table[~of_types(table, dated)]
     now = now[now["order_now"] > 0]

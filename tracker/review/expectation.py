@@ -1,23 +1,27 @@
 """How many failures were to be expected, and how unusual is what was seen?
 
-Expected is what the model, as it stood the day before, says about the parts and days that really
-were: every part adds the hazard it gathered from the age at which the month found it (a part
-fitted within the month from age 0) to the age at which it came out or the month ended. Given the
-parameters the count is close to Poisson with that mean (Berry, 1983, Biometrics 39:173, of
-standardised ratios); averaged over the parameter nodes it carries what is not known about them.
+Expected is what the life model, as it stood the day before, says about the parts and days that
+really were: every part adds the hazard it gathered from the age at which the month found it (a part
+fitted within the month from age 0) to the age at which it came out or the month ended, wear and
+accidents, in its printer and of its lot, the drift going on. Given all levels the count is close to
+Poisson with that mean (Berry, 1983, Biometrics 39:173, of standardised ratios); averaged over the
+draws it carries what is not known about them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-from tracker.arrays import Array
-from tracker.forecast.need import NeedModel
+from tracker.arrays import Array, Ints
+from tracker.forecast.fitted_lives import FittedLives
+from tracker.models.life_model.whole import LifeDraws, Parts
+from tracker.models.life_model.whole.ahead.lived import wear_between
+from tracker.models.life_model.whole.history import NO_LOT, UNSEEN
 from tracker.review.happened import BROKE
 from tracker.review.period import Period
 
@@ -29,16 +33,16 @@ LEAST_OF_A_BATCH = 3  # parts in the month; a batch is named suspicious from thr
 RANGE = (0.1, 0.9)
 _MOST = 50_000  # failures in a month: ten times a fleet of 5 000 printers
 _BLOCK = 1_000_000  # numbers at once
-_SHORT = 500  # laws up to this long are multiplied out
-_POINTS = 512  # equally likely life curves
 
 
-def poisson_law(weight: Array, mean: Array, size: int) -> Array:
-    """The law of a count 0 … size − 1 whose Poisson mean takes these values with these weights.
+def count_law(weight: Array, mean: Array) -> Array:
+    """The law of a count whose Poisson mean takes these values with these weights (sum 1).
 
-    >>> poisson_law(np.array([1.0]), np.array([2.0]), 3).round(4)
+    >>> count_law(np.array([1.0]), np.array([2.0]))[:3].round(4)
     array([0.1353, 0.2707, 0.2707])
     """
+    highest = float(mean.max())
+    size = int(min(_MOST, np.ceil(highest + 8 * np.sqrt(highest) + 12)))
     k = np.arange(size, dtype=float)
     log_factorial = np.concatenate([[0.0], np.cumsum(np.log(np.arange(1, size)))])
     rate = np.maximum(mean, 1e-300)[:, None]
@@ -48,25 +52,6 @@ def poisson_law(weight: Array, mean: Array, size: int) -> Array:
         own = rate[i : i + rows]
         law += weight[i : i + rows] @ np.exp(k * np.log(own) - own - log_factorial)
     return law
-
-
-def law_of(parts: Sequence[tuple[Array, Array]]) -> Array:
-    """The law of the sum of independent counts, each given by node weights and means."""
-    total = np.ones(1)
-    for weight, mean in parts:
-        highest = float(mean.max())
-        size = int(min(_MOST, np.ceil(highest + 8 * np.sqrt(highest) + 12)))
-        total = _sum_of(total, poisson_law(weight, mean, size))
-    return total
-
-
-def _sum_of(first: Array, second: Array) -> Array:
-    """The law of the sum of two independent counts."""
-    if min(len(first), len(second)) < _SHORT:
-        return np.convolve(first, second)
-    size = len(first) + len(second) - 1
-    spectrum = np.fft.rfft(first, size) * np.fft.rfft(second, size)
-    return np.asarray(np.maximum(np.fft.irfft(spectrum, size), 0.0))
 
 
 def chance_of_as_many(law: Array, observed: int) -> float:
@@ -107,49 +92,61 @@ def exposed(lives: pd.DataFrame, period: Period) -> pd.DataFrame:
     return rows[rows["to_age"] > rows["from_age"]]
 
 
-def gathered(rows: pd.DataFrame, models: Mapping[str, NeedModel]) -> dict[int, tuple[str, Array]]:
-    """Per row (by position) the kind-and-group it belongs to and its hazard gathered per node."""
-    found: dict[int, tuple[str, Array]] = {}
-    keys = [
-        (kind, models[kind].group_of(position, head_type) if kind in models else "")
-        for kind, position, head_type in zip(
-            rows["part_kind"], rows["position"], rows["head_type"], strict=True
-        )
-    ]
-    start, end = rows["from_age"].to_numpy(float), rows["to_age"].to_numpy(float)
-    for key in dict.fromkeys(keys):
-        if key[0] not in models or not models[key[0]].wears:
-            continue
-        own = np.array([i for i, other in enumerate(keys) if other == key])
-        nodes = models[key[0]].posterior(key[1]).points(_POINTS)
-        both = nodes.cumulative_hazard(np.concatenate([end[own], start[own]]))
-        gain = np.maximum(both[:, : len(own)] - both[:, len(own) :], 0.0)
-        name = "\x1f".join(key)
-        found.update({int(row): (name, gain[:, i]) for i, row in enumerate(own)})
-    return found
+@dataclass(frozen=True, eq=False)
+class InMonth:
+    """The parts in a printer within a month, and what was to be expected of them.
+
+    ``rows``: one per part, with ``broke``; ``gained (draws, parts)``: the hazard each gathered in
+    the month, wear and accidents; ``weight (draws,)``, which sums to 1.
+    """
+
+    rows: pd.DataFrame
+    gained: Array
+    weight: Array
+
+    def law(self, own: Ints) -> Array:
+        """The law of how many of these parts break."""
+        return count_law(self.weight, self.gained[:, own].sum(axis=1))
+
+    def expected(self, own: Ints) -> float:
+        """How many of these parts break on average."""
+        return float(self.weight @ self.gained[:, own].sum(axis=1))
+
+    def observed(self, own: Ints) -> int:
+        """How many of these parts broke."""
+        return int(self.rows["broke"].to_numpy(dtype=bool)[own].sum())
 
 
-def against_expectation(
-    lives: pd.DataFrame, period: Period, models: Mapping[str, NeedModel]
-) -> pd.DataFrame:
+def in_month(now: FittedLives, eve: FittedLives, period: Period) -> InMonth | None:
+    """What was to be expected of the parts that really were in a printer within the month?
+
+    ``now``: the lives as known on the period's last day; ``eve``: the model as it stood the day
+    before the month. Parts of unknown age count by the ages they may have. Left out are kinds that
+    do not wear and what the model had never met before the month: a kind, ink or type fitted for
+    the first time, parts that came old with a log or printer that begins. None where nothing is
+    left.
+    """
+    rows = _in_month(now, eve, period)
+    if rows.empty or eve.draws is None:
+        return None
+    return InMonth(rows, _gathered(rows, eve, eve.draws), eve.draws.weight)
+
+
+def against_expectation(now: FittedLives, eve: FittedLives, period: Period) -> pd.DataFrame:
     """Was more seen than expected, in all, by type of part, printer, supplier and batch?
 
-    ``models`` as they stood the day before the month. Columns COLUMNS: ``variant`` is the type of
+    ``now``, ``eve`` and who counts: see ``in_month``. Columns COLUMNS: ``variant`` is the type of
     the kind that ``name`` begins with, for parts of several types are compared apart; ``low`` and
     ``high`` hold 80 % of what was to be expected, ``chance`` is that of so many or more,
-    ``unusual`` tells whether that is rare even among all comparisons made (Holm, 5 %). Parts of
-    unknown age and kinds that do not wear are left out on both sides, and batches of which fewer
-    than LEAST_OF_A_BATCH parts were in a printer in the month. ``suspicions`` judges a batch over
-    the whole log.
+    ``unusual`` tells whether that is rare even among all comparisons made (Holm, 5 %). Batches of
+    which fewer than LEAST_OF_A_BATCH parts were in a printer in the month are left out.
+    ``suspicions`` judges a batch over the whole log.
     """
-    rows = exposed(lives, period)
-    gains = gathered(rows, models)
-    if not gains:
+    month = in_month(now, eve, period)
+    if month is None:
         return pd.DataFrame(columns=list(COLUMNS))
-    rows = rows.iloc[sorted(gains)]
-    gain_of = [gains[row] for row in sorted(gains)]
-    weight = np.full(_POINTS, 1 / _POINTS)
-    groups: list[tuple[str, str, str, NDArray[np.intp]]] = [("all", "", "", np.arange(len(rows)))]
+    rows = month.rows
+    groups: list[tuple[str, str, str, Ints]] = [("all", "", "", np.arange(len(rows)))]
     one_type = pd.Series("", index=rows.index)
     source = (" from " + rows["supplier"]).where(rows["supplier"] != "", "")
     batch = rows["part_kind"] + " batch " + rows["batch"] + source
@@ -166,16 +163,10 @@ def against_expectation(
     ):
         for (name, of_type), own in label.groupby([label, variant]).indices.items():
             if name and len(own) >= least:
-                groups.append((what, str(name), str(of_type), np.asarray(own, dtype=np.intp)))
-    broke = rows["broke"].to_numpy(dtype=bool)
+                groups.append((what, str(name), str(of_type), np.asarray(own, dtype=np.int64)))
     found: list[dict[str, Any]] = []
     for what, name, of_type, own in groups:
-        means: dict[str, Array] = {}
-        for row in own:
-            group, gain = gain_of[row]
-            means[group] = means.get(group, np.zeros(len(gain))) + gain
-        law = law_of([(weight, mean) for mean in means.values()])
-        observed = int(broke[own].sum())
+        law, observed = month.law(own), month.observed(own)
         below = np.cumsum(law)
         found.append(
             {
@@ -183,7 +174,7 @@ def against_expectation(
                 "name": name,
                 "variant": of_type,
                 "observed": observed,
-                "expected": float(sum(mean.mean() for mean in means.values())),
+                "expected": month.expected(own),
                 "low": int(np.searchsorted(below, RANGE[0])),
                 "high": min(int(np.searchsorted(below, RANGE[1])), len(law) - 1),
                 "chance": chance_of_as_many(law, observed),
@@ -192,3 +183,71 @@ def against_expectation(
     unusual = holm([comparison["chance"] for comparison in found])
     frame = pd.DataFrame(found, columns=list(COLUMNS[:-1]))
     return frame.assign(unusual=unusual)
+
+
+def _in_month(now: FittedLives, eve: FittedLives, period: Period) -> pd.DataFrame:
+    """Wearing parts in a printer within the month whose group the model of the eve knows.
+
+    ``from_day`` and ``to_day`` in days since the eve, ``from_age`` (NaN: unknown), ``broke``; the
+    ``group``, ``unit`` and ``lot`` that the part has in the eve's model.
+    """
+    if now.told is None or eve.told is None:
+        return pd.DataFrame()
+    day, start = pd.Timedelta(days=1), pd.Timestamp(period.eve)
+    known = exposed(now.lives, period)
+    from_day = (known["fitted_on"] - start) / day + known["from_age"]
+    to_day = from_day + known["to_age"] - known["from_age"]
+    known = known.assign(from_day=from_day, to_day=to_day)
+    guessed = eve.running.index[eve.running["age"].isna()].intersection(now.lives.index)
+    unknown = now.lives.loc[guessed]
+    until = (unknown["removed_on"].fillna(pd.Timestamp(period.last)) - start) / day
+    broke = unknown["outcome"].isin(BROKE)
+    unknown = unknown.assign(from_day=0.0, to_day=until, from_age=np.nan, broke=broke)
+    rows = pd.concat([known, unknown[until > 0]]) if len(unknown) else known
+    told, lives = now.told, now.told.history.lives
+    place = pd.Series(np.arange(len(told.fitting)), index=told.fitting)
+    rows = rows[rows.index.isin(place.index)].sort_index()
+    here = place.loc[rows.index].to_numpy(np.int64)
+    lot_names = (*told.lots, None)  # −1, no lot known, is the last
+    rows = rows.assign(
+        group=_numbers(eve.told.groups, [told.groups[i] for i in lives.group[here]], UNSEEN),
+        unit=_numbers(eve.told.printers, [told.printers[i] for i in lives.unit[here]], UNSEEN),
+        lot=_numbers((*eve.told.lots, None), [lot_names[i] for i in lives.lot[here]], UNSEEN),
+    )
+    rows.loc[lives.lot[here] < 0, "lot"] = NO_LOT
+    # A part watched from within the month on, old already, the model never met: it would be judged
+    # by a guess that its survival has refuted.
+    known = rows.index.isin(eve.running.index) & (rows["from_day"] == 0)
+    met = known | (rows["from_age"] == 0)
+    return rows[met & (rows["group"] >= 0)]
+
+
+def _numbers(names: Sequence[Hashable], asked: Sequence[Hashable], otherwise: int) -> Ints:
+    number = {name: i for i, name in enumerate(names)}
+    return np.array([number.get(name, otherwise) for name in asked], dtype=np.int64)
+
+
+def _gathered(rows: pd.DataFrame, eve: FittedLives, draws: LifeDraws) -> Array:
+    """The hazard each part gathered in the month, wear and accidents: (draws, parts)."""
+    days = rows[["from_day", "to_day"]].to_numpy(dtype=float)
+    unit = rows["unit"].to_numpy(np.int64)
+    began, ended = (draws.open_days.counted(unit, draws.as_of + day) for day in days.T)
+    gained = draws.accident[:, rows["group"].to_numpy(np.int64)] * (ended - began)
+    there = rows.index.isin(eve.running.index)
+    ends = np.unique(days[there, 1])
+    at, place = np.flatnonzero(there), np.searchsorted(ends, days[:, 1])
+    few = max(1, int(_BLOCK / (len(draws) * max(len(ends), 1))))
+    for low in range(0, len(at), few):
+        here = at[low : low + few]
+        wear = eve.gathered(eve.parts(rows.index[here]), ends)
+        gained[:, here] += wear[:, np.arange(len(here)), place[here]]
+    came = rows[~there]
+    parts = Parts(
+        came["group"].to_numpy(np.int64),
+        came["unit"].to_numpy(np.int64),
+        came["lot"].to_numpy(np.int64),
+        came["from_age"].to_numpy(dtype=float),
+        np.full(len(came), -1),
+    )
+    gained[:, ~there] += wear_between(draws, parts, days[~there, 0], (ended - began)[~there])
+    return gained

@@ -1,12 +1,11 @@
-"""Do these parts fail sooner than the others of their kind, at the ages and places they had?
+"""Do these parts fail sooner than the others, at the ages, times and places they really had?
 
-The expected number comes from a model learned from the other parts only. Two things are known
-no better than the log allows, and both are in the chance of "that many or more": the life itself
-(equally likely life curves), and how hard each printer is on its parts. A batch that sits in one
-hard printer is not bad for that: every printer has its own factor on the hazard, a gamma around 1
-whose spread is learned from how the other parts of the kind fared in each printer (gamma frailty:
-Vaupel, Manton and Stallard, 1979, Demography 16:439). Given curve and spread the count is negative
-binomial.
+The expected number is what the life model, learned without them, says of exactly these lives: their
+ages, their printers' levels, the drift, the season and the routine of their days are in it. So a
+batch is not bad for sitting in a hard printer, nor for having been fitted when all lives became
+shorter. Lots at large differ as well, by a spread that the model learns, and a change of all lives
+does not touch all kinds alike; a bad lot stands out from that. Given all levels the count is close
+to Poisson (Berry, 1983, Biometrics 39:173); over the draws it carries what is not known about them.
 """
 
 from __future__ import annotations
@@ -17,25 +16,25 @@ from functools import cached_property
 from typing import NamedTuple, TypeVar
 
 import numpy as np
-import pandas as pd
-from numpy.typing import NDArray
+from scipy.special import gammainc
 
-from tracker.forecast.need import NeedModel
-from tracker.lives.life_table import LifeArrays, ages
-from tracker.models.life_model.nodes import LifeNodes
-from tracker.models.life_model.pooling import PooledPosterior
-from tracker.models.life_model.posterior import LifePosterior
-from tracker.models.life_model.quadrature import log_gamma
+from tracker.arrays import Array, Bools, Ints
+from tracker.forecast.fitted_lives import FittedLives
+from tracker.forecast.life_history import LifeHistory
+from tracker.models.life_model.whole import LifeDraws, Parts
+from tracker.models.life_model.whole.ahead.lived import fewer, wear_between
+from tracker.models.life_model.whole.history import NO_LOT
+from tracker.review.expectation import LEVEL
 
-Array = NDArray[np.float64]
-Rows = NDArray[np.intp]
 Label = TypeVar("Label", bound=Hashable)
 LEAST_FAILURES = 3
-SPREADS = np.array([0.05, 0.15, 0.3, 0.45, 0.65, 0.9])  # of the printers' factors
-USUAL_SPREAD = 0.3  # half-normal scale of the belief in it; common practice, no source
-_POINTS = 512  # equally likely life curves
-_FEW_POINTS = 64
-_ORDINARY = 0.1
+# Lots differ by this standard deviation of their log hazard at least: half of them by a fifth or
+# more (common practice, no source), which is no fault of theirs.
+LEAST_SPREAD = 0.3
+_MARGIN = 10.0  # by which a glance may be wrong
+_LITTLE = 0.02  # share of the others' failures below which a group hardly teaches the model
+_GLANCE = 32  # draws
+_SEED = 9
 
 
 class Comparison(NamedTuple):
@@ -51,141 +50,105 @@ class Comparison(NamedTuple):
 
 
 @dataclass(frozen=True, eq=False)
-class KindLives:
-    """The counted lives of one kind as arrays, with the model they teach together.
+class ComparedLives:
+    """The lives of known age that a fit was made from, as they are held against each other.
 
-    ``group`` is what wear is told apart by (ink, head type), ``printer`` a number per printer.
+    Rows are those of ``told.history.lives``. ``apart``: rows that nothing is learned from;
+    ``tried``: how many groups are compared.
     """
 
-    lives: LifeArrays
-    group: NDArray[np.object_]
-    printer: Rows
-    wear: LifePosterior | PooledPosterior
+    fitted: FittedLives
+    told: LifeHistory
+    draws: LifeDraws
+    apart: Bools
+    tried: int
 
-    @classmethod
-    def of(cls, rows: pd.DataFrame, model: NeedModel) -> KindLives:
-        """From the counted rows of the kind in the life table and what is known of its need."""
-        names = [
-            model.group_of(position, head_type)
-            for position, head_type in zip(rows["position"], rows["head_type"], strict=True)
-        ]
-        _, printer = np.unique(rows["printer"].to_numpy(dtype=str), return_inverse=True)
-        return cls(ages(rows), np.array(names, dtype=object), printer, model.wear)
+    @cached_property
+    def kind(self) -> Ints:
+        """The part kind of each life, counted from 0."""
+        history = self.told.history
+        return history.groups.kind[history.lives.group]
+
+    @cached_property
+    def compared(self) -> Bools:
+        """Which lives take part: those of known age that are not ``apart``."""
+        return (self.told.history.lives.guess < 0) & ~self.apart
 
     @cached_property
     def usual(self) -> Array:
-        """The hazard each life gathered, by the model of all of them together."""
-        every = np.arange(len(self.lives))
-        gains = _gathered(self.wear, self.lives, self.group, every, _FEW_POINTS)
-        gathered = np.zeros(len(every))
-        for rows, gain in gains:
-            gathered[rows] = gain.mean(axis=0)
-        return gathered
+        """At a glance, the hazard each life gathered: by the model of all of them together."""
+        usual = np.zeros(len(self.compared))
+        rows = np.flatnonzero(self.compared)
+        usual[rows] = self.gathered(fewer(self.draws, _GLANCE), rows).mean(axis=0)
+        return usual
 
-    def compare(self, own: Rows) -> Comparison | None:
+    def gathered(self, draws: LifeDraws, rows: Ints) -> Array:
+        """Hazard of wear each life gathered, had it been of a lot at large: (draws, rows)."""
+        history = self.told.history
+        lives = history.lives
+        parts = Parts(
+            lives.group[rows],
+            lives.unit[rows],
+            np.full(len(rows), NO_LOT),
+            lives.entry[rows],
+            lives.guess[rows],
+        )
+        start = lives.began_on[rows] - history.as_of
+        return wear_between(draws, parts, start, lives.age[rows] - lives.entry[rows])
+
+    def compare(self, own: Ints) -> Comparison | None:
         """These lives against the others; None where either side says too little to compare."""
-        failed = self.lives.failed
-        mine = np.zeros(len(self.lives), dtype=bool)
-        mine[own] = True
-        count = int(failed[own].sum())
-        if len(own) < LEAST_FAILURES or int(failed[~mine].sum()) < LEAST_FAILURES:
+        own = own[self.compared[own]]
+        if len(own) < LEAST_FAILURES:
             return None
-        if count < LEAST_FAILURES or self._is_ordinary(own, count):
+        failed = self.told.history.lives.failed
+        mine = np.zeros(len(failed), dtype=bool)
+        mine[own] = True
+        others = self.compared & ~mine & (self.kind == self.kind[own[0]])
+        count, elsewhere = int(failed[own].sum()), int(failed[others].sum())
+        if elsewhere < LEAST_FAILURES:
+            return None
+        if count < LEAST_FAILURES or self._is_ordinary(own, others, count):
             return Comparison(1.0, np.nan, count, len(own))
-        others = np.flatnonzero(~mine)
-        wear = self._learned(others)
-        factors = self._printers(others)
-        chance, expected = 0.0, 0.0
-        mean = np.zeros((_POINTS, len(SPREADS)))
-        variance = np.zeros_like(mean)
-        for rows, gain in _gathered(wear, self.lives, self.group, own, _POINTS):
-            by_printer = gain @ _indicator(self.printer[rows], factors.mean.shape[1])
-            mean += by_printer @ factors.mean.T
-            variance += by_printer**2 @ factors.variance.T
-        weight = factors.weight / _POINTS
-        expected = float((mean @ weight).sum())
-        chance = float((as_many(count, mean, mean**2 / variance) @ weight).sum())
-        return Comparison(chance, expected, count, len(own))
+        left_out = self.apart | mine
+        little = not self.apart.any() and count <= _LITTLE * elsewhere
+        draws = self.draws if little else self.fitted.without(left_out)
+        mean = self._of_lots_at_large(draws, own)
+        chance = float(np.clip(draws.weight @ as_many(count, mean), 0.0, 1.0))
+        return Comparison(chance, float(draws.weight @ mean), count, len(own))
 
-    def _is_ordinary(self, own: Rows, count: int) -> bool:
-        """Nowhere near unusual at a glance: spare the learning.
+    def _of_lots_at_large(self, draws: LifeDraws, own: Ints) -> Array:
+        """Hazard gathered by all of these lives, each of their lots an ordinary one: (draws,)."""
+        gained = self.gathered(draws, own)
+        departure = draws.unseen_lot / draws.spreads[:, 2]
+        spread = np.maximum(draws.spreads[:, 2], LEAST_SPREAD)
+        rng = np.random.default_rng(_SEED)
+        total = np.zeros(len(draws))
+        for mine in groups_of(self.told.history.lives.lot[own].tolist()).values():
+            total += np.exp(spread * rng.permutation(departure)) * gained[:, mine].sum(axis=1)
+        return total
 
-        A glance takes the model of all lives and scales it to the others' failures, as if their
-        rate alone were different and well known; a law that knows less makes many likelier.
+    def _is_ordinary(self, own: Ints, others: Bools, count: int) -> bool:
+        """Nowhere near rare enough among so many groups, at a glance: spare the fit without them.
+
+        The glance scales the model of all lives to the others' failures, as if that were well
+        known; a law that knows less makes many likelier.
         """
-        failed, gathered = float(self.lives.failed.sum()), float(self.usual.sum())
-        mine = float(self.usual[own].sum())
-        scale = (failed - count) / max(gathered - mine, 1e-9)
-        return as_many(count, np.array([scale * mine]), np.array([1e9]))[0] > _ORDINARY
-
-    def _learned(self, rows: Rows) -> LifePosterior | PooledPosterior:
-        lives, belief = self.lives, self.wear.belief
-        age, failed = lives.age[rows], lives.failed[rows]
-        entry, last_ok = lives.entry[rows], lives.last_ok[rows]
-        if isinstance(self.wear, PooledPosterior):
-            return PooledPosterior.from_lives(
-                age, failed, self.group[rows], entry, last_ok, belief=belief
-            )
-        return LifePosterior.from_lives(age, failed, entry, last_ok, belief=belief)
-
-    def _printers(self, others: Rows) -> Factors:
-        """How hard each printer is on parts of the kind, by the lives of the others."""
-        size = int(self.printer.max()) + 1
-        of, failed = self.printer[others], self.lives.failed[others]
-        failures = np.bincount(of, failed, minlength=size).astype(float)
-        expected = np.bincount(of, self.usual[others], minlength=size).astype(float)
-        expected *= failures.sum() / expected.sum()
-        return printer_factors(failures, expected)
+        scale = self.told.history.lives.failed[others].sum() / max(self.usual[others].sum(), 1e-9)
+        at_a_glance = as_many(count, scale * self.usual[own].sum())
+        return bool(at_a_glance > _MARGIN * LEVEL / max(self.tried, 1))
 
 
-class Factors(NamedTuple):
-    """Mean and variance of each printer's factor at each spread, (spreads, printers), and the
-    chance of each spread."""
+def as_many(count: int, mean: Array | float) -> Array:
+    """The chance of that many or more of Poisson counts with these means.
 
-    weight: Array
-    mean: Array
-    variance: Array
-
-
-def printer_factors(failures: Array, expected: Array) -> Factors:
-    """How hard is each printer on its parts, from its failures and the number expected?
-
-    Given the spread s a factor is Gamma(1/s², 1/s²) before and Gamma(1/s² + failures,
-    1/s² + expected) after; the spread's chance is half-normal before and weighed by how well it
-    tells the printers' failures (negative binomial).
-
-    >>> factors = printer_factors(np.array([9.0, 1.0]), np.array([5.0, 5.0]))
-    >>> (factors.weight @ factors.mean).round(2)
-    array([1.26, 0.74])
+    >>> float(as_many(2, 1.0).round(4))  # 1 − 2/e
+    0.2642
     """
-    worth = (SPREADS**-2)[:, None]
-    log_height = (
-        log_gamma(worth + failures)
-        - log_gamma(worth)
-        + worth * np.log(worth)
-        - (worth + failures) * np.log(worth + expected)
-    ).sum(axis=1) - 0.5 * (SPREADS / USUAL_SPREAD) ** 2
-    weight = np.exp(log_height - log_height.max()) * np.gradient(SPREADS)
-    after, over = worth + failures, worth + expected
-    return Factors(weight / weight.sum(), after / over, after / over**2)
+    return np.asarray(gammainc(count, mean))
 
 
-def as_many(count: int, mean: Array, size: Array) -> Array:
-    """The chance of that many or more of negative binomial counts with these means and sizes.
-
-    >>> as_many(2, np.array([1.0]), np.array([1e6])).round(4)  # nearly Poisson: 1 − 2/e
-    array([0.2642])
-    """
-    share = mean / (size + mean)
-    term = np.exp(-size * np.log1p(mean / size))
-    below = np.zeros_like(mean)
-    for k in range(count):
-        below += term
-        term = term * share * (size + k) / (k + 1)
-    return np.clip(1 - below, 0, 1)
-
-
-def groups_of(labels: Iterable[Label]) -> dict[Label, Rows]:
+def groups_of(labels: Iterable[Label]) -> dict[Label, Ints]:
     """Which rows carry which label, labels in order.
 
     >>> groups_of(["b", "a", "b"])
@@ -195,27 +158,3 @@ def groups_of(labels: Iterable[Label]) -> dict[Label, Rows]:
     for row, label in enumerate(labels):
         found.setdefault(label, []).append(row)
     return {label: np.array(found[label]) for label in sorted(found, key=str)}
-
-
-def _indicator(printer: Rows, size: int) -> Array:
-    table = np.zeros((len(printer), size))
-    table[np.arange(len(printer)), printer] = 1.0
-    return table
-
-
-def _gathered(
-    wear: LifePosterior | PooledPosterior,
-    lives: LifeArrays,
-    group: NDArray[np.object_],
-    rows: Rows,
-    points: int,
-) -> list[tuple[Rows, Array]]:
-    """Per ink or head type its rows and the hazard of wear they gathered: (points, rows)."""
-    found = []
-    for name in np.unique(group[rows]):
-        own = rows[group[rows] == name]
-        life = wear.group(str(name)) if isinstance(wear, PooledPosterior) else wear
-        nodes: LifeNodes = life.points(points)
-        both = nodes.cumulative_hazard(np.concatenate([lives.age[own], lives.entry[own]]))
-        found.append((own, both[:, : len(own)] - both[:, len(own) :]))
-    return found

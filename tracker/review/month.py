@@ -11,8 +11,7 @@ from datetime import date
 import pandas as pd
 
 from tracker.forecast.drift import Drift, drift
-from tracker.forecast.need import need_models
-from tracker.lives.life_table import life_table
+from tracker.forecast.fitted_lives import fit_lives
 from tracker.review.action_list import ListedAction, action_list, review_note
 from tracker.review.ahead import Ahead, months_ahead
 from tracker.review.corrected import Corrections
@@ -20,6 +19,7 @@ from tracker.review.expectation import against_expectation
 from tracker.review.happened import Happened, what_happened
 from tracker.review.key_figures import KeyFigures, key_figures
 from tracker.review.period import is_silent, period_of
+from tracker.review.printer_levels import printer_levels
 from tracker.review.printer_trend import PrinterTrend, drop_out_trend, stoppage_trend
 from tracker.review.proposals import Proposal, proposals
 from tracker.review.routine_kept import routine_kept
@@ -34,10 +34,10 @@ class MonthReview:
 
     ``months_compared`` earlier months stand behind each mean; ``silent``: the log holds no entry
     of the month. Frames: ``expected`` (see ``against_expectation``), ``kept`` (see
-    ``routine_kept``). ``corrections``: what was written down since the review could first be made,
-    None where nobody looked. ``drift``: how lives have changed, None
-    where they have not. ``proposals`` are what the figures give to do, ``actions`` the list
-    with what was made of them. ``say.review`` puts all of it into words.
+    ``routine_kept``), ``printer_levels``. ``corrections``: what was written down since the review
+    could first be made, None where nobody looked. ``drift``: how lives have changed, None where
+    they have not. ``proposals`` are what the figures give to do, ``actions`` the list with what was
+    made of them. ``say.review`` puts all of it into words.
     """
 
     workshop: str
@@ -52,6 +52,7 @@ class MonthReview:
     expected: pd.DataFrame
     suspicions: tuple[Suspicion, ...]
     drift: Drift | None
+    printer_levels: pd.DataFrame
     kept: pd.DataFrame
     skipping: Skipping
     stoppage_trend: PrinterTrend
@@ -90,11 +91,11 @@ def month_review(
     """
     period = period_of(records, month, as_of)
     known = records.known_at(period.last)
-    lives = life_table(known, period.last)
+    fitted, eve = fit_lives(records, period.last), fit_lives(records, period.eve)
+    lives = fitted.lives
     happened = what_happened(known, lives, period)
-    models = need_models(known, period.last, lives)
-    bad = suspicions(known, period.last, lives, period.month, models)
-    ahead = months_ahead(known, period.last, lives, models)
+    bad = suspicions(fitted, period.month)
+    ahead = months_ahead(fitted)
     kept = routine_kept(known, period.first, period.last)
     stoppages = stoppage_trend(known, period)
     review = MonthReview(
@@ -107,9 +108,10 @@ def month_review(
         months_compared=len(period.before),
         silent=is_silent(known, period),
         happened=happened,
-        expected=against_expectation(lives, period, need_models(records, period.eve)),
+        expected=against_expectation(fitted, eve, period),
         suspicions=bad,
-        drift=drift(known, period.last),
+        drift=drift(known, period.last, fitted=fitted),
+        printer_levels=printer_levels(fitted),
         kept=kept,
         skipping=cost_of_skipping(known, lives, kept, period),
         stoppage_trend=stoppages,

@@ -19,8 +19,8 @@ import pandas as pd
 from tracker.arrays import Array, Ints
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import has_spare, task_cost
+from tracker.decisions.routine.effect_draws import EffectDraws
 from tracker.lives.open_days import Closures
-from tracker.models.regression import WeibullHazardFit
 from tracker.review.expectation import exposed
 from tracker.review.period import Period
 from tracker.review.skipping_effect import LEAST_FAILURES, extra_failures, fit_skipped_tasks
@@ -69,7 +69,7 @@ def cost_of_skipping(
     parts = exposed(lives, period)
     failures = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
     rows: list[dict[str, object]] = []
-    costs: list[tuple[Array, WeibullHazardFit]] = []
+    costs: list[tuple[Array, EffectDraws]] = []
     closures = Closures.of(known)
     reckoned = FailureCosts.of(known, period.last, lives)
     for kind, tasks in _protected(missed, parts).items():
@@ -87,15 +87,15 @@ def cost_of_skipping(
             if fit is None:
                 continue
             done = log[log["task"] == task]
-            extra = extra_failures(done, period, fit.hazard, own, task, skipped, closures)
-            harmed = fit.hazard.chance(extra > 0)
+            extra = extra_failures(done, period, fit.draws, own, task, skipped, closures)
+            harmed = fit.draws.chance(extra > 0)
             is_clear = task in fit.varied and not 1 - SURE < harmed < SURE
-            row |= _with_range(extra, fit.hazard, per_failure)
+            row |= _with_range(extra, fit.draws, per_failure)
             row |= {
-                "failures": fit.hazard.failures, "chance_it_cost": harmed, "told": is_clear,
+                "failures": fit.draws.failures, "chance_it_cost": harmed, "told": is_clear,
             }  # fmt: skip
             if is_clear and harmed > 0.5:
-                costs.append((per_failure * extra, fit.hazard))
+                costs.append((per_failure * extra, fit.draws))
     table = pd.DataFrame(rows, columns=list(COLUMNS))
     table = table.sort_values(["told", "cost"], ascending=False, kind="stable", ignore_index=True)
     total = _all_together(costs)
@@ -109,7 +109,7 @@ def _work_saved(known: Records, log: pd.DataFrame, missed: pd.DataFrame) -> floa
     return sum(float(times) * task_cost(small, str(task)).total for task, times in number.items())
 
 
-def _with_range(extra: Array, fit: WeibullHazardFit, per_failure: float) -> dict[str, float]:
+def _with_range(extra: Array, fit: EffectDraws, per_failure: float) -> dict[str, float]:
     """Extra failures and their cost, each with its 80 % range."""
     mean, (low, high) = float(fit.weights @ extra), map(float, fit.quantiles(extra, (0.1, 0.9)))
     return {
@@ -131,7 +131,7 @@ def _protected(missed: pd.DataFrame, parts: pd.DataFrame) -> dict[str, list[str]
 
 
 def _all_together(
-    costs: list[tuple[Array, WeibullHazardFit]], size: int = 2000
+    costs: list[tuple[Array, EffectDraws]], size: int = 2000
 ) -> tuple[float, float, float, float]:
     """Mean, 80 % range and chance above 0 of the sum of these costs; NaN where there are none.
 

@@ -1,7 +1,7 @@
 """How much did skipping a task raise the risk of a part kind's failures? One fit, and its use.
 
-The fit is the routine's own: weekly rows of every part's life with the frequency of each task over
-the thirty days before. What was skipped in a month is held against it as if it had been done.
+The fit is the routine's own: every part's life with the frequency of each task over the thirty days
+before. What was skipped in a month is held against it as if it had been done.
 """
 
 from __future__ import annotations
@@ -12,19 +12,15 @@ from datetime import timedelta
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array
-from tracker.decisions.routine.adjustment import (
-    LEAST_SPREAD,
-    adjusted_fit,
-    other_tasks,
-    usual_lag,
-)
+from tracker.arrays import Array, Ints
+from tracker.decisions.routine.adjustment import LEAST_SPREAD, other_exposures, other_tasks
+from tracker.decisions.routine.effect_draws import EffectDraws
+from tracker.decisions.routine.effect_history import effect_history
 from tracker.decisions.routine.task_frequency import spread
-from tracker.errors import ModelError
+from tracker.forecast.routine_exposure import usual_lag
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
 from tracker.lives.open_days import Closures
-from tracker.models.regression import WeibullHazardFit
 from tracker.review.period import Period
 from tracker.workshop.records import Records
 
@@ -34,10 +30,10 @@ _DRAWS = 600
 
 @dataclass(frozen=True, eq=False)
 class SkippedTasksFit:
-    """The hazard of one part kind with every skipped task, and the tasks whose frequency varied
+    """The life model of one part kind with every skipped task, and the tasks whose frequency varied
     enough in the log for their effect to show."""
 
-    hazard: WeibullHazardFit
+    draws: EffectDraws
     varied: frozenset[str]
 
 
@@ -56,19 +52,19 @@ def fit_skipped_tasks(
     varied = frozenset(task for task in tasks if spread(rows, f"x_{task}") > LEAST_SPREAD)
     if not varied:
         return None
-    rng = np.random.default_rng(20240229)
     own = [f"x_{task}" for task in tasks]
-    try:
-        hazard = adjusted_fit(rows, own, known.part_facts(part_kind), rng, _DRAWS)
-    except ModelError:  # no peak can be found: the review goes on without this answer
+    beside = other_exposures(rows, own)
+    history = effect_history(known, period.last, part_kind, own, beside, usual_lag(known))
+    if history is None:
         return None
-    return SkippedTasksFit(hazard, varied)
+    draws = EffectDraws.of(history, _DRAWS, np.random.default_rng(20240229))
+    return SkippedTasksFit(draws, varied)
 
 
 def extra_failures(
     log: pd.DataFrame,
     period: Period,
-    fit: WeibullHazardFit,
+    fit: EffectDraws,
     parts: pd.DataFrame,
     task: str,
     missed: pd.DataFrame,
@@ -77,34 +73,46 @@ def extra_failures(
     """Failures expected more than with the task's skipped actions done, per draw.
 
     ``log``: the task's planned actions; ``missed``: how many were skipped on which printer. How
-    often is per open day, as in the fit.
+    often is per open day, as in the fit, and only open days wear.
     """
     number = dict(zip(missed["printer"], missed["missed"], strict=True))
     parts = parts[parts["printer"].isin(list(number))]
     inside = log["done_on"] >= pd.Timestamp(period.first)
     done = log[inside].groupby("printer")["done_on"].nunique()
-    name = f"x_{task}"
-    white = (parts["ink"] == "white").to_numpy(dtype=np.float64) * ("white" in fit.names)
-    code, groups = pd.factorize(parts["printer"] + np.where(white > 0, "\x1f", ""))
-    printers = [group.removesuffix("\x1f") for group in groups]
+    code, printers = pd.factorize(parts["printer"])
     actions = done.reindex(printers).fillna(0.0).to_numpy(dtype=np.float64)
     skipped = np.array([float(number[printer]) for printer in printers])
     whole = (period.last - period.first).days + 1
     before = period.first - timedelta(days=1)
     shut = [closures.closed_between(printer, before, period.last) for printer in printers]
-    scale = PER_DAYS / np.maximum(whole - np.array(shut, dtype=np.float64), 1.0)
+    open_days = whole - np.array(shut, dtype=np.float64)
+    scale = PER_DAYS / np.maximum(open_days, 1.0)
     really, wanted = log2_rate(scale * actions), log2_rate(scale * (actions + skipped))
-    # The hazard each printer's parts of one ink gathered in the month, at the average frequency …
-    ends = parts[["from_age", "to_age"]].to_numpy(dtype=np.float64)
-    both = fit.cumulative_hazard(ends.ravel(), {})
-    gathered = np.zeros((len(groups), len(both)))
-    np.add.at(gathered, code, (both[:, 1::2] - both[:, ::2]).T)
+    # The hazard each printer's parts gathered in the month, at the usual frequency …
+    from_age, to_age = parts[["from_age", "to_age"]].to_numpy(dtype=np.float64).T
+    to_age = from_age + (to_age - from_age) * (open_days / whole)[code]
+    each = fit.gathered(_groups(fit, parts), _printers(fit, parts), from_age, to_age)
+    gathered = np.zeros((len(printers), len(fit.weights)))
+    np.add.at(gathered, code, each.T)
     # … and at the printer's own, with the skipped actions and without.
-    effect = fit.draws[name].to_numpy()
-    own = np.outer(really - float(fit.centre[name]), effect)
-    if "white" in fit.names:
-        is_white = np.array([float(group.endswith("\x1f")) for group in groups])
-        own += np.outer(is_white - float(fit.centre["white"]), fit.draws["white"].to_numpy())
+    name = f"x_{task}"
+    effect = fit.effect(name)
+    own = np.outer(really - fit.centre(name), effect)
     more = -np.expm1(np.outer(wanted - really, effect))
     extra: Array = (gathered * np.exp(own) * more).sum(axis=0)
     return extra
+
+
+def _printers(fit: EffectDraws, parts: pd.DataFrame) -> Ints:
+    return pd.Index(fit.printers).get_indexer(pd.Index(parts["printer"])).astype(np.int64)
+
+
+def _groups(fit: EffectDraws, parts: pd.DataFrame) -> Ints:
+    """Each part's group; of a type not seen yet, that of its ink."""
+    of_ink = {ink: at for at, (_, ink, _) in reversed(list(enumerate(fit.groups)))}
+    exact = {(ink, variant): at for at, (_, ink, variant) in enumerate(fit.groups)}
+    found = [
+        exact.get((ink, variant), of_ink.get(ink, 0))
+        for ink, variant in zip(parts["ink"], parts["variant"], strict=True)
+    ]
+    return np.array(found, dtype=np.int64)

@@ -1,7 +1,7 @@
 """Is there a batch or a supplier whose parts fail sooner than the others of their kind?
 
-Every batch is judged over the whole log, at the ages its parts really reached and in the printers
-they sat in, by a model learned from the other parts of the kind only (``group_comparison``). With
+Every batch is judged over the whole log, at the ages, times and places its parts really had, by
+the life model learned without them (``group_comparison``). With
 many batches some look bad by luck: a batch is named only when its chance stands out among all
 comparisons made (Holm, 1979, 5 % in all) and at least three of its parts failed. Accidents are
 nobody's batch and do not count. ``tests/bench/suspicion_study.py`` tells how often good workshops
@@ -11,16 +11,16 @@ are alarmed.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
-from tracker.forecast.need import NeedModel, need_models
+from tracker.arrays import Ints
+from tracker.forecast.fitted_lives import FittedLives
 from tracker.review.expectation import holm
-from tracker.review.group_comparison import Comparison, KindLives, groups_of
-from tracker.workshop.records import Records
+from tracker.review.group_comparison import LEAST_FAILURES, ComparedLives, Comparison, groups_of
 
 Key = tuple[str, str, str]  # part kind, supplier, batch ("" for a supplier as a whole)
 
@@ -56,61 +56,44 @@ class Suspicion:
         return not (self.fitted_now or self.failed_this_month)
 
 
-def suspicions(
-    records: Records,
-    as_of: date,
-    lives: pd.DataFrame,
-    month: pd.Period,
-    models: Mapping[str, NeedModel] | None = None,
-) -> tuple[Suspicion, ...]:
-    """Which batches and suppliers fail too soon, as known on that day, the plainest first?
+def suspicions(fitted: FittedLives, month: pd.Period) -> tuple[Suspicion, ...]:
+    """Which batches and suppliers fail too soon, as known on the fit's day, the plainest first?
 
-    Suppliers are judged without the batches already named, on both sides. ``models`` may be given
-    where ``need_models`` of that day and these lives is already there.
+    Suppliers are judged without the batches already named, on both sides.
     """
-    found = comparisons(records, as_of, lives, models)
-    named = [_suspicion(lives, month, key, found) for key in _named(found)]
+    found = comparisons(fitted)
+    named = [_suspicion(fitted.lives, month, key, found) for key in _named(found)]
     return tuple(sorted(named, key=lambda suspicion: suspicion.chance))
 
 
-def comparisons(
-    records: Records,
-    as_of: date,
-    lives: pd.DataFrame,
-    models: Mapping[str, NeedModel] | None = None,
-) -> dict[Key, Comparison]:
+def comparisons(fitted: FittedLives) -> dict[Key, Comparison]:
     """Every batch, and every supplier (batch empty) without the bad batches, against the others.
 
     Only groups that could be named and have others of their kind to be held against; a group with
     fewer failures than could be named counts as a comparison with chance 1.
     """
-    models = need_models(records, as_of, lives) if models is None else models
-    counted = lives[lives["counted"]]
-    kinds = groups_of(counted["part_kind"])
-    of_kind = {
-        kind: (counted.iloc[rows], KindLives.of(counted.iloc[rows], models[kind]))
-        for kind, rows in kinds.items()
-        if kind in models and models[kind].wears
-    }
-    batches: dict[Key, Comparison] = {}
-    for kind, (rows, kind_lives) in of_kind.items():
-        labels = list(zip(rows["supplier"], rows["batch"], strict=True))
-        for (supplier, batch), own in groups_of(labels).items():
-            comparison = kind_lives.compare(own) if batch else None
-            if comparison is not None:
-                batches[kind, supplier, batch] = comparison
+    told, draws = fitted.told, fitted.draws
+    if told is None or draws is None:
+        return {}
+    rows = fitted.lives.loc[told.fitting]
+    kind, supplier, batch = (rows[name].tolist() for name in ("part_kind", "supplier", "batch"))
+    labels = list(zip(kind, supplier, batch, strict=True))
+    lots = {key: own for key, own in groups_of(labels).items() if key[2]}
+    pairs = zip(kind, supplier, strict=True)
+    sellers = {key: own for key, own in groups_of((*pair, "") for pair in pairs).items() if key[1]}
+    tried = sum(len(own) >= LEAST_FAILURES for own in (*lots.values(), *sellers.values()))
+    none = np.zeros(len(rows), dtype=bool)
+    lives = ComparedLives(fitted, told, draws, none, tried)
+    batches = _compared(lives, lots)
     bad = set(_named(batches))
-    suppliers: dict[Key, Comparison] = {}
-    for kind, (rows, kind_lives) in of_kind.items():
-        labels = list(zip(rows["supplier"], rows["batch"], strict=True))
-        good = np.array([(kind, *label) not in bad for label in labels], dtype=bool)
-        if not good.all():
-            rows, kind_lives = rows[good], KindLives.of(rows[good], models[kind])
-        for supplier, own in groups_of(rows["supplier"]).items():
-            comparison = kind_lives.compare(own) if supplier else None
-            if comparison is not None:
-                suppliers[kind, supplier, ""] = comparison
-    return {**batches, **suppliers}
+    if bad:
+        lives = replace(lives, apart=np.array([key in bad for key in labels], dtype=bool))
+    return {**batches, **_compared(lives, sellers)}
+
+
+def _compared(lives: ComparedLives, groups: Mapping[Key, Ints]) -> dict[Key, Comparison]:
+    every = {key: lives.compare(own) for key, own in groups.items()}
+    return {key: comparison for key, comparison in every.items() if comparison is not None}
 
 
 def _named(found: Mapping[Key, Comparison]) -> list[Key]:
