@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -14,10 +15,12 @@ from tests.decisions.workshops import workshop as by_hand
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
-from tracker.replay.advice import DatedAdvice, Level, past_advice
-from tracker.replay.costs import advice_cost, advice_of
+from tracker.replay.advice import Advice, DatedAdvice, Level
+from tracker.replay.costs import advice_cost
 from tracker.replay.findings import ADVICE, NONE, ONE, WARM_UP_DAYS
 from tracker.replay.needs import needs
+from tracker.replay.past_advice import PastAdvice, advice_of, review_days
+from tracker.replay.past_fits import FUTURES, play_past
 from tracker.say.replay import advice_sentence
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, types_in
@@ -113,13 +116,28 @@ def simulated() -> tuple[Records, date]:
     return workshop(3, printers=3, days=450, kinds=("head", "wiper"))
 
 
+def advised(
+    records: Records,
+    first_day: date,
+    reviews: list[int],
+    used: dict[PartType, list[int]] | None = None,
+    told: list[int] | None = None,
+) -> Advice:
+    """What was advised on these reviews, told on each or on the days ``told``."""
+    past = PastAdvice(records, first_day, reviews, used or {}, told)
+    play_past(records, past.days, [past.hear])
+    return past.advice()
+
+
 def test_the_advice_walked_over_is_what_the_program_says_with_that_shelf(
     simulated: tuple[Records, date],
 ) -> None:
     records, _ = simulated
     first, day = date(2024, 1, 1), 390
     on = first + timedelta(days=day)
-    advice = past_advice(records, first, [360, day], {})
+    advice = advised(records, first, [360, day])
+    dated = advice.habits[PartType("head")]
+    assert isinstance(dated, DatedAdvice)
     orders = records.orders
     for spares in (0, 1, 3):
         shelf = pd.DataFrame(
@@ -129,12 +147,14 @@ def test_the_advice_walked_over_is_what_the_program_says_with_that_shelf(
         then = records.with_table("stock", shelf).with_table(
             "orders", orders[orders["received_on"] <= pd.Timestamp(on)]
         )
-        table, heads = stock_table(then, on), preorder(then, on)
+        # From the same fit and as many futures, for a date may lie near the day itself.
+        fitted = replace(dated.dates.fits[day], known=then.known_at(on))
+        table = stock_table(then, on, fitted=fitted, futures=FUTURES)
+        heads = preorder(then, on, fitted=fitted, futures=FUTURES)
         lines = order_proposal(table, heads, on)
         pieces = dict(zip(types_in(lines), lines["pieces"], strict=True))
         for part, habit in advice.habits.items():
             assert habit.order(day, spares) == int(pieces.get(part, 0)), (part, spares)
-    assert isinstance(advice.habits[PartType("head")], DatedAdvice)
 
 
 def test_nothing_written_down_later_changes_what_is_advised_on_a_day(
@@ -144,7 +164,7 @@ def test_nothing_written_down_later_changes_what_is_advised_on_a_day(
     first, reviews = date(2024, 1, 1), [300, 390]
     early = first + timedelta(days=392)
     then, now = (
-        past_advice(known, first, reviews, {PartType("head"): [320]})
+        advised(known, first, reviews, {PartType("head"): [320]})
         for known in (records.known_at(early), records)
     )
     for day in reviews:
@@ -172,6 +192,25 @@ def test_the_same_records_give_the_same_answer_and_the_same_deliveries_to_all(
     kept_one = advice_cost(records, as_of, advice=advice.keeping(lambda level: 1), draws=2)
     own = kept_one.by_kind.set_index(["part_kind", "policy"])["money"]
     assert own["wiper", ADVICE] == own["wiper", ONE]
+
+
+def test_levels_told_every_second_month_cost_what_levels_told_on_each_review_cost() -> None:
+    records, as_of = workshop(5, printers=3, days=540, kinds=("damper", "wiper"))
+    reviews = list(review_days(records, date(2024, 1, 1), as_of))
+    seldom, often = (
+        advice_cost(records, as_of, advice=advice, draws=4)
+        for advice in (
+            advice_of(records, as_of),
+            advised(records, date(2024, 1, 1), reviews),
+        )
+    )
+    money = often.of(ADVICE).money
+    assert seldom.of(ADVICE).money == pytest.approx(money, rel=0.1)
+    assert seldom.of(ADVICE).downtime_days == pytest.approx(often.of(ADVICE).downtime_days, abs=1)
+    assert seldom.service is not None
+    assert often.service is not None
+    # One cycle in twenty, of some thirty.
+    assert seldom.service.kept_as_asked == pytest.approx(often.service.kept_as_asked, abs=0.05)
 
 
 def test_review_cycles_that_share_days_count_less_in_the_limits_of_the_service() -> None:

@@ -1,9 +1,9 @@
 """What this program would have said on past days, whatever then lay on the shelf.
 
-The need does not hang on the shelf, so each review day's stock levels are computed once and asked
-with any shelf. Between two reviews the levels of the last one stand: a piece taken brings the
-shelf below them and is ordered again. Costly parts are dated anew on the days on which one of
-them is used, for the new one is not the old one.
+The need does not hang on the shelf, so each review's stock levels are known once and asked with
+any shelf. Between two reviews the levels of the last one stand: a piece taken brings the shelf
+below them and is ordered again. Costly parts are dated anew on the days on which one of them is
+used, for the new one is not the old one.
 """
 
 from __future__ import annotations
@@ -17,18 +17,15 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.decisions.ordering.kind_stock import pieces_to_order, usable_in_shelf_life
-from tracker.decisions.ordering.order_proposal import by_date
+from tracker.decisions.ordering.kind_stock import pieces_to_order
 from tracker.decisions.preorder import IN_TURN, preorder
 from tracker.decisions.stock_level import chance_of_shortage
-from tracker.decisions.stock_table import stock_table
-from tracker.forecast.need import NeedModel, need_models
-from tracker.lives.life_table import life_table
-from tracker.replay.needs import Progress
+from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.replay.past_fits import FUTURES
 from tracker.replay.shelf import Habit
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records, empty_frame
-from tracker.workshop.variants import PartType, of_type, types_in
+from tracker.workshop.variants import PartType, of_type, part_types
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,52 +77,74 @@ class StockAdvice:
 
 
 @dataclass(frozen=True, eq=False)
-class DatedAdvice:
-    """Order costly parts on the dates that were told at the last review or use."""
+class OrderDates:
+    """By which days each further spare of the costly types was to be ordered, asked on past days.
+
+    ``fits`` by day, for they are asked again with other shelves.
+    """
 
     records: Records
-    part: PartType
     first_day: date
+    fits: dict[int, FittedLives]
+    told: dict[tuple[int, int], pd.DataFrame] = field(default_factory=dict)
+
+    def of_spare(self, part: PartType, number: int, asked: int) -> int | None:
+        """By which day was the so-manyth spare (from 1 on) to be ordered, told on ``asked``?
+
+        Days count from the first one; None: not dated yet. The n-th spare serves the n-th failure,
+        whatever lies on the shelf, and one table dates as many as there are parts fitted.
+        """
+        after = 0
+        while True:
+            heads = self._told(asked, after)
+            dates = heads.loc[of_type(heads, part), "order_by"].tolist()
+            if number <= after + len(dates):
+                told = dates[number - after - 1]
+                return None if told is None else (told - self.first_day).days
+            if not dates or dates[-1] is None:
+                return None
+            after += len(dates)
+
+    def _told(self, asked: int, spares: int) -> pd.DataFrame:
+        """The dates told with so many spares of every type on the shelf."""
+        if (asked, spares) not in self.told:
+            on = self.first_day + timedelta(days=asked)
+            if asked not in self.fits:
+                before = max((day for day in self.fits if day < asked), default=None)
+                near = None if before is None else self.fits[before]
+                self.fits[asked] = fit_lives(self.records, on, near=near)
+            then = as_then(self.fits[asked], spares)
+            self.told[asked, spares] = preorder(then.known, on, fitted=then, futures=FUTURES)
+        return self.told[asked, spares]
+
+
+@dataclass(frozen=True, eq=False)
+class DatedAdvice:
+    """Order costly parts on the dates told on the last of the days ``asked``; ``days`` are those
+    on which somebody looks.
+    """
+
+    part: PartType
     days: Sequence[int]
     asked: Sequence[int]
-    models: dict[int, NeedModel | None]
-    dates_told: dict[tuple[int, int], tuple[int, ...]] = field(default_factory=dict)
+    dates: OrderDates
 
     def order(self, day: int, spares: int) -> int:
         ordered = 0
-        # An order placed is one spare more: ask again until nothing is due.
         while ordered < IN_TURN:
-            due = bisect_right(self._dates(day, spares + ordered), day)
-            if not due:
+            due = self._date(day, spares + ordered)
+            if due is None or due > day:
                 break
-            ordered += due
+            ordered += 1
         return ordered
 
     def look_again(self, day: int, spares: int) -> int | None:
-        dates = self._dates(day, spares)
-        return dates[0] if dates else None
+        return self._date(day, spares)
 
-    def _dates(self, day: int, spares: int) -> tuple[int, ...]:
-        """The order-by days told on the last day asked, had there been so many spares."""
+    def _date(self, day: int, spares: int) -> int | None:
+        """By which day to order the next piece, had there been so many spares."""
         asked = self.asked[bisect_right(self.asked, day) - 1]
-        key = asked, max(0, spares)
-        if key not in self.dates_told:
-            on = self.first_day + timedelta(days=asked)
-            if asked not in self.models:
-                known = _as_known(self.records, on)
-                self.models[asked] = need_models(known, on).get(self.part.part_kind)
-            model = self.models[asked]
-            shelf = {**self.part._asdict(), "moved_on": pd.Timestamp(on), "quantity": key[1]}
-            heads = preorder(
-                _as_known(self.records, on).with_table("stock", pd.DataFrame([shelf])),
-                on,
-                models={} if model is None else {self.part.part_kind: model},
-            )
-            dates = [
-                day for day in heads.loc[of_type(heads, self.part), "order_by"] if day is not None
-            ]
-            self.dates_told[key] = tuple(sorted((day - self.first_day).days for day in dates))
-        return self.dates_told[key]
+        return self.dates.of_spare(self.part, max(0, spares) + 1, asked)
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,75 +169,22 @@ class Advice:
         return Advice({**self.habits, **stocked}, levels)
 
 
-def past_advice(
-    records: Records,
-    first_day: date,
-    reviews: Sequence[int],
-    used: Mapping[PartType, Sequence[int]],
-    progress: Progress | None = None,
-) -> Advice:
-    """What would have been said of every type of part on each review day?
-
-    ``reviews`` and ``used`` (the days on which a piece of a type was needed) count from the first
-    day.
-    """
-    bare = _bare(records)
-    levels: dict[PartType, dict[int, Level]] = {}
-    models_on: dict[int, dict[str, NeedModel]] = {}
-    dated: dict[PartType, bool] = {}
-    for number, day in enumerate(reviews):
-        on = first_day + timedelta(days=day)
-        if progress is not None:
-            progress(number / len(reviews), on)
-        known = _as_known(bare, on)
-        lives = life_table(known, on)
-        models = models_on[day] = need_models(known, on, lives)
-        table = stock_table(known, on, models=models)
-        for part, row in zip(types_in(table), table.itertuples(), strict=True):
-            facts = known.part_facts(*part)
-            dated[part] = facts.costly and by_date(row.stock_for_service, row.fitted)
-            levels.setdefault(part, {})[day] = Level(
-                target=int(row.stock_for_service),
-                least_cost=int(row.stock_least_cost),
-                usable=usable_in_shelf_life(
-                    row.expected_need, row.horizon_days, facts.shelf_life_days
-                ),
-                pack_size=max(1, facts.pack_size),
-                chances=np.asarray(row.chance_of_need, dtype=np.float64),
-            )
-    habits: dict[PartType, Habit] = {}
-    for part, own in levels.items():
-        if dated[part]:
-            habits[part] = DatedAdvice(
-                bare,
-                part,
-                first_day,
-                reviews,
-                sorted({*reviews, *(day for day in used.get(part, ()) if day > reviews[0])}),
-                {day: models.get(part.part_kind) for day, models in models_on.items()},
-            )
-        else:
-            habits[part] = StockAdvice(reviews, own)
-    return Advice(habits, {part: own for part, own in levels.items() if not dated[part]})
-
-
-def _bare(records: Records) -> Records:
-    """The tables that orders hang on; the rest would only be filtered day by day for nothing."""
-    names = ("stock", "maintenance", "nozzle_checks", "counters", "stoppages", "conditions")
-    return replace(records, **{name: empty_frame(TABLE_BY_NAME[name]) for name in names})
-
-
-def _as_known(records: Records, on: date) -> Records:
-    """What the advice of that day may use, besides what ``known_at`` keeps back.
+def as_then(fitted: FittedLives, spares: int) -> FittedLives:
+    """What the advice of that day may use, besides what ``known_at`` keeps back, with so many
+    spares of every type on the shelf.
 
     Orders received by then teach delivery times and prices; those still open belong to the real
     workshop's shelf. A printer that was to leave later is not known to leave.
     """
-    end = pd.Timestamp(on)
-    orders, printers = records.orders, records.printers
-    left = printers["retired_on"].where(printers["retired_on"] <= end)
-    return replace(
-        records,
-        orders=orders[orders["received_on"] <= end],
-        printers=printers.assign(retired_on=left),
+    known, end = fitted.known, pd.Timestamp(fitted.as_of)
+    shelf = empty_frame(TABLE_BY_NAME["stock"])
+    if spares:
+        rows = [(*part, end, spares) for part in part_types(known)]
+        shelf = pd.DataFrame(rows, columns=["part_kind", "variant", "moved_on", "quantity"])
+    left = known.printers["retired_on"].where(known.printers["retired_on"] <= end)
+    known = replace(
+        known,
+        orders=known.orders[known.orders["received_on"] <= end],
+        printers=known.printers.assign(retired_on=left),
     )
+    return replace(fitted, known=known.with_table("stock", shelf))

@@ -28,8 +28,7 @@ from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.lead_time import LeadTime, lead_times
 from tracker.decisions.ordering.purchases import type_prices
-from tracker.errors import UsageError
-from tracker.replay.advice import Advice, Level, past_advice
+from tracker.replay.advice import Advice, Level
 from tracker.replay.findings import (
     ADVICE,
     KIND_COLUMNS,
@@ -45,12 +44,39 @@ from tracker.replay.findings import (
     Service,
 )
 from tracker.replay.needs import Progress, first_day_of, needs
+from tracker.replay.past_advice import advice_of, review_days
 from tracker.replay.shelf import BaseStock, Habit, Walk, walk
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, of_type, types_in
+from tracker.workshop.variants import PartType, of_type
 
 DRAWS = 20
 _SEED = 20
+
+
+@dataclass(frozen=True)
+class ScoredTime:
+    """The time over which ways of ordering are compared: ``days`` from the day ``begins`` (None: a
+    log without a day), in which so many pieces were needed (``needs``).
+    """
+
+    begins: date | None
+    days: int
+    needs: int
+
+    @classmethod
+    def of(cls, records: Records, as_of: date) -> ScoredTime:
+        """All of the log but its first WARM_UP_DAYS."""
+        first_day = first_day_of(records)
+        if first_day is None:
+            return cls(None, 0, 0)
+        begins = first_day + timedelta(days=WARM_UP_DAYS)
+        counted = needs(records, as_of)["needed_on"].dt.date >= begins
+        return cls(begins, max(0, (as_of - begins).days), int(counted.sum()))
+
+    @property
+    def is_enough(self) -> bool:
+        """Whether a comparison over it says anything."""
+        return self.days >= LEAST_DAYS and self.needs >= LEAST_NEEDS
 
 
 def advice_cost(
@@ -70,45 +96,24 @@ def advice_cost(
     (the workshop's setting where None); ``progress`` is told how far it has come.
     """
     rng = np.random.default_rng(_SEED) if rng is None else rng
-    wanted = needs(records, as_of)
-    first_day = first_day_of(records)
-    scored_from = None if first_day is None else first_day + timedelta(days=WARM_UP_DAYS)
-    days = 0 if scored_from is None else max(0, (as_of - scored_from).days)
-    counted = 0 if scored_from is None else int((wanted["needed_on"].dt.date >= scored_from).sum())
+    time = ScoredTime.of(records, as_of)
     currency = records.setting("currency")
-    if first_day is None or days < LEAST_DAYS or counted < LEAST_NEEDS:
+    if time.begins is None or not time.is_enough:
         return AdviceCost(
-            scored_from, days, counted, currency, (), pd.DataFrame(columns=list(KIND_COLUMNS)),
-            None, pd.DataFrame(columns=list(SERVICE_COLUMNS)),
+            time.begins, time.days, time.needs, currency, (),
+            pd.DataFrame(columns=list(KIND_COLUMNS)), None,
+            pd.DataFrame(columns=list(SERVICE_COLUMNS)),
         )  # fmt: skip
     advice = advice_of(records, as_of, progress) if advice is None else advice
-    played = _Played.of(records, as_of, first_day, wanted, advice, draws, rng)
+    first_day = time.begins - timedelta(days=WARM_UP_DAYS)
+    played = _Played.of(records, as_of, first_day, needs(records, as_of), advice, draws, rng)
     policies, by_kind = played.costs()
     asked = records.number("service_level") if service is None else service
-    kept, kept_by_kind = played.service(asked)
-    return AdviceCost(scored_from, days, counted, currency, policies, by_kind, kept, kept_by_kind)
-
-
-def advice_of(records: Records, as_of: date, progress: Progress | None = None) -> Advice:
-    """What this program would have advised on each review day since the log began.
-
-    Raises:
-        UsageError: a log in which no day is known.
-    """
-    first_day = first_day_of(records)
-    if first_day is None:
-        raise UsageError("no day: a replay needs fitting days or the day on which the log began.")
-    wanted = needs(records, as_of)
-    day = (wanted["needed_on"] - pd.Timestamp(first_day)).dt.days
-    used: dict[PartType, list[int]] = {}
-    for part, own in zip(types_in(wanted), day, strict=True):
-        used.setdefault(part, []).append(int(own))
-    return past_advice(records, first_day, _reviews(records, first_day, as_of), used, progress)
-
-
-def _reviews(records: Records, first_day: date, as_of: date) -> range:
-    """The review days, counted from the first day."""
-    return range(0, (as_of - first_day).days + 1, max(1, round(records.number("review_days"))))
+    is_floor = service is not None or records.is_set("service_level")
+    kept, kept_by_kind = played.service(asked, is_floor=is_floor)
+    return AdviceCost(
+        time.begins, time.days, time.needs, currency, policies, by_kind, kept, kept_by_kind
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -184,7 +189,7 @@ class _Played:
                 ]  # fmt: skip
         return cls(
             last=last,
-            reviews=_reviews(records, first_day, as_of),
+            reviews=review_days(records, first_day, as_of),
             draws=draws,
             downtime=Downtime.of(known, as_of),
             holding_share_per_day=holding_share_per_day(records),
@@ -273,7 +278,7 @@ class _Played:
             end.append(np.minimum(found.served[waited], start[-1] + longest))
         return _union(np.concatenate(printer), np.concatenate(start), np.concatenate(end))
 
-    def service(self, asked: float) -> tuple[Service | None, pd.DataFrame]:
+    def service(self, asked: float, *, is_floor: bool) -> tuple[Service | None, pd.DataFrame]:
         """The service level kept over the review cycles, all kinds kept by stock and each."""
         rows, apart = [], 0.0
         for kind, one in self.kinds.items():
@@ -307,7 +312,7 @@ class _Played:
             float(share @ table[name]) for name in ("kept_as_asked", "foretold", "kept")
         )
         limits = _wilson(exact_all, apart)
-        return Service(asked, cycles, exact_all, foretold_all, kept_all, *limits), table
+        return Service(asked, is_floor, cycles, exact_all, foretold_all, kept_all, *limits), table
 
 
 _SUMMED = ("needs", "missing", "holding", "aged", "left_over")

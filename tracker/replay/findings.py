@@ -46,17 +46,19 @@ class PolicyCost:
 
 @dataclass(frozen=True)
 class Service:
-    """Was the service level kept? Over the review cycles of all kinds that are kept by stock.
+    """Is a service level kept? Over the review cycles of all kinds that are kept by stock.
 
     A cycle runs from a review until the order of the next one was there; it is ``kept`` when no
     more was needed in it than was on the shelf and on order after the review, which ``foretold``
     is the mean chance of, as told then. Whole pieces and packs make that more than was ``asked``;
-    ``kept_as_asked`` is what stocks of exactly the level asked for would have kept. ``lower`` and
+    ``kept_as_asked`` is what stocks of exactly the level asked for would have kept; ``is_floor``
+    where stocks were to keep at least that, else money alone decided them. ``lower`` and
     ``upper`` are the 95 % limits of ``kept_as_asked`` (Wilson, 1927), for as many cycles as would
     stand one after the other: neighbouring ones share the days of a delivery.
     """
 
     asked: float
+    is_floor: bool
     cycles: int
     kept_as_asked: float
     foretold: float

@@ -1,55 +1,50 @@
 """Would the forecasts have been right so far? The workshop's own history, month by month.
 
-At each month's start the outlook is computed from what was known then, and held against what came.
+At each month's start the chances are told from what was known then, and held against what came.
 Scored is "fails within 30 days": the Brier score (Brier 1950, mean squared error of the chance)
-against that of always telling the share seen so far, and the number foretold against the number
-that came; parts taken out working within the 30 days say nothing either way and are left out.
-And scored are the ranges of remaining life (``coverage``), of parts whose age was known.
+against those of two chances that hang on no age (``base_rates``), and the number foretold against
+the number that came; parts taken out working within the 30 days say nothing either way and are
+left out. And scored are the ranges of remaining life (``coverage``).
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields, replace
 from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
-from tracker.forecast.need import NeedModel, need_models, rows_of_each_life
-from tracker.forecast.outlook import outlook
+from tracker.arrays import Array, Bools, Ints
+from tracker.forecast.fitted_lives import FittedLives
 from tracker.lives.life_table import life_table
+from tracker.models.life_model.whole import LifeDraws, Parts
+from tracker.replay.base_rates import base_chances
 from tracker.replay.coverage import Coverage, coverage
-from tracker.replay.needs import Progress, first_day_of
+from tracker.replay.gains import Gain, gain_of
+from tracker.replay.needs import Progress
+from tracker.replay.past_fits import month_starts, play_past
 from tracker.workshop.records import Records
 
 HORIZON_DAYS = 30
 LEAST_FORECASTS = 50  # below this, and below LEAST_FAILURES, a score says nothing
 LEAST_FAILURES = 5
 RANGES = (0.8, 0.5)
-_NORMAL_95 = 1.959964
-
-
-@dataclass(frozen=True)
-class Gain:
-    """By how much smaller a mean squared error is than another, as a share, with 95 % limits."""
-
-    share: float
-    lower: float
-    upper: float
+_GROWS = 1.5  # days ahead at which chances are computed: each so many times the one before
 
 
 @dataclass(frozen=True)
 class ForecastScore:
     """What the forecasts were worth; ``months`` has one row per month played again.
 
-    ``brier`` of the forecasts and ``brier_base_rate`` of the share seen until then are None where
-    the log is too short to judge; ``gain`` is by how much smaller the first is (negative: larger),
-    a share of the second, with its 95 % limits. ``coverage`` of the ranges, largest range first,
-    is empty then; ``coverage_later`` is that of the later half of the months, which lean less on
-    the catalogue.
+    Brier scores are those of the forecasts (``brier``), of each kind's own rate seen until then
+    (``brier_kind_rate``) and of a constant hazard per kind, ink and type with the catalogue's
+    belief (``brier_age_free``); ``gain_kind_rate`` and ``gain_age_free`` are what the forecasts
+    gained over these. All are None where the log is too short to judge. ``coverage`` of the ranges,
+    largest range first, is empty then; ``coverage_later`` is that of the later half of the months,
+    which lean less on the catalogue.
     """
 
     months: tuple[Mapping[str, Any], ...]
@@ -57,149 +52,156 @@ class ForecastScore:
     foretold: float
     came: int
     brier: float | None
-    brier_base_rate: float | None
-    gain: Gain | None
+    brier_kind_rate: float | None
+    brier_age_free: float | None
+    gain_kind_rate: Gain | None
+    gain_age_free: Gain | None
     coverage: tuple[Coverage, ...]
     coverage_later: tuple[Coverage, ...]
 
     def as_dict(self) -> dict[str, Any]:
         """Everything as JSON can hold it."""
+        return {"horizon_days": HORIZON_DAYS, **asdict(self)}
+
+
+@dataclass(frozen=True, eq=False)
+class _Judged:
+    """Forecasts of 30 days whose fate is known, one entry each."""
+
+    told: Array
+    kind_rate: Array
+    age_free: Array
+    happened: Array  # 1 or 0
+    fitting: Ints
+
+    @classmethod
+    def joined(cls, parts: list[_Judged]) -> _Judged:
+        return cls(*(np.concatenate([getattr(p, f.name) for p in parts]) for f in fields(cls)))
+
+    def take(self, rows: Bools) -> _Judged:
+        return _Judged(*(getattr(self, f.name)[rows] for f in fields(self)))
+
+
+@dataclass(frozen=True, eq=False)
+class _Reached:
+    """Per part running on a day: the chance told then of failing by the day on which it ``failed``
+    or was last seen good."""
+
+    chance: Array
+    failed: Bools
+    fitting: Ints
+
+
+class PastForecasts:
+    """Hears the fits of past months and remembers what each foretold, beside what came."""
+
+    def __init__(self, records: Records, as_of: date) -> None:
+        self.days = month_starts(records, as_of - timedelta(days=1))
+        self._as_of = as_of
+        self._fate = life_table(records, as_of)
+        self._months: dict[str, _Judged] = {}
+        self._reached: list[_Reached] = []
+
+    def hear(self, fitted: FittedLives) -> None:
+        """Take in what was foretold on the day of this fit, if that is one of ``days``."""
+        if fitted.as_of not in self.days or fitted.draws is None or fitted.running.empty:
+            return
+        day, running = fitted.as_of, fitted.running.index
+        fate, parts = self._fate.loc[running], fitted.parts(running)
+        failed = fate["outcome"].isin(("failed", "accident")).to_numpy(dtype=bool)
+        last = fate["removed_on"].fillna(pd.Timestamp(self._as_of))
+        ahead = (last - pd.Timestamp(day)).dt.days.to_numpy(dtype=float)
+        soon = fitted.draws.chance_of_failure(parts, HORIZON_DAYS)[:, 0]
+        by_then = _chances(fitted.draws, parts, ahead)
+        fitting = running.to_numpy(np.int64)
+        self._reached.append(_Reached(by_then, failed, fitting))
+        if day > self._as_of - timedelta(days=HORIZON_DAYS):
+            return
+        base = base_chances(fitted, parts, HORIZON_DAYS)
+        gone = fate["removed_on"].notna().to_numpy() & (ahead <= HORIZON_DAYS)
+        told = _Judged(soon, base.kind_rate, base.age_free, (gone & failed).astype(float), fitting)
+        self._months[f"{day:%Y-%m}"] = told.take(failed | ~gone)
+
+    def score(self) -> ForecastScore:
+        """How right was what was heard so far?"""
+        judged = {month: own for month, own in self._months.items() if len(own.told)}
+        forecasts = sum(len(own.told) for own in judged.values())
+        came = int(sum(own.happened.sum() for own in judged.values()))
+        score = ForecastScore(
+            months=tuple(
+                {
+                    "month": month,
+                    "parts": len(own.told),
+                    "foretold": float(own.told.sum()),
+                    "came": int(own.happened.sum()),
+                }
+                for month, own in judged.items()
+            ),
+            forecasts=forecasts,
+            foretold=float(sum(own.told.sum() for own in judged.values())),
+            came=came,
+            brier=None,
+            brier_kind_rate=None,
+            brier_age_free=None,
+            gain_kind_rate=None,
+            gain_age_free=None,
+            coverage=(),
+            coverage_later=(),
+        )
+        if forecasts < LEAST_FORECASTS or came < LEAST_FAILURES:
+            return score
+        return replace(score, **self._figures())
+
+    def _figures(self) -> dict[str, Any]:
+        every = _Judged.joined(list(self._months.values()))
+
+        def brier(told: Array) -> float:
+            return float(((told - every.happened) ** 2).mean())
+
+        def gain(base: Array) -> Gain:
+            return gain_of(every.told, base, every.happened, every.fitting)
+
         return {
-            "horizon_days": HORIZON_DAYS,
-            "forecasts": self.forecasts,
-            "foretold": self.foretold,
-            "came": self.came,
-            "brier": self.brier,
-            "brier_base_rate": self.brier_base_rate,
-            "gain": None if self.gain is None else asdict(self.gain),
-            "coverage": [asdict(found) for found in self.coverage],
-            "coverage_later": [asdict(found) for found in self.coverage_later],
-            "months": [dict(month) for month in self.months],
+            "brier": brier(every.told),
+            "brier_kind_rate": brier(every.kind_rate),
+            "brier_age_free": brier(every.age_free),
+            "gain_kind_rate": gain(every.kind_rate),
+            "gain_age_free": gain(every.age_free),
+            "coverage": _coverage(self._reached),
+            "coverage_later": _coverage(self._reached[len(self._reached) // 2 :]),
         }
-
-
-def month_starts(records: Records, last: date) -> list[date]:
-    """The first days of months from the log's second month on, up to ``last``."""
-    begins = first_day_of(records)
-    if begins is None:
-        return []
-    return [day.date() for day in pd.date_range(begins + timedelta(days=1), last, freq="MS")]
 
 
 def forecast_score(
     records: Records, as_of: date, progress: Progress | None = None
 ) -> ForecastScore:
     """How right were the forecasts of failures and of remaining life, by what was known then?"""
-    days = month_starts(records, as_of - timedelta(days=1))
-    fate = life_table(records, as_of)
-    judged_until = as_of - timedelta(days=HORIZON_DAYS)
-    months: list[dict[str, Any]] = []
-    errors, base_errors, parts, reached = [], [], [], []
-    seen, seen_failed = 0, 0
-    for number, day in enumerate(days):
-        if progress is not None:
-            progress(number / len(days), day)
-        lives = life_table(records, day)
-        models = need_models(records, day, lives)
-        reached.append(_reached(lives, models, fate, day, as_of))
-        if day > judged_until:
-            continue
-        chances, happened, whose = _judged(outlook(records, day, HORIZON_DAYS, models), fate, day)
-        if not len(chances):
-            continue
-        # The usual share as known then; one failure in a hundred before anything was seen.
-        share = (seen_failed + 1) / (seen + 100)
-        errors.append((chances - happened) ** 2)
-        base_errors.append((share - happened) ** 2)
-        parts.append(whose)
-        seen, seen_failed = seen + len(chances), seen_failed + int(happened.sum())
-        months.append(
-            {
-                "month": f"{day:%Y-%m}",
-                "parts": len(chances),
-                "foretold": float(chances.sum()),
-                "came": int(happened.sum()),
-            }
-        )
-    enough = seen >= LEAST_FORECASTS and seen_failed >= LEAST_FAILURES
-    gain = None
-    if enough:
-        gain = gain_of(np.concatenate(errors), np.concatenate(base_errors), np.concatenate(parts))
-    return ForecastScore(
-        months=tuple(months),
-        forecasts=seen,
-        foretold=float(sum(month["foretold"] for month in months)),
-        came=seen_failed,
-        brier=float(np.concatenate(errors).mean()) if enough else None,
-        brier_base_rate=float(np.concatenate(base_errors).mean()) if enough else None,
-        gain=gain,
-        coverage=_coverage(reached) if enough else (),
-        coverage_later=_coverage(reached[len(reached) // 2 :]) if enough else (),
-    )
+    forecasts = PastForecasts(records, as_of)
+    play_past(records, forecasts.days, [forecasts.hear], progress)
+    return forecasts.score()
 
 
-def gain_of(
-    errors: NDArray[np.float64], base_errors: NDArray[np.float64], part: NDArray[np.int64]
-) -> Gain:
-    """By how much are the squared errors smaller than the others, forecast by forecast?
+def _chances(draws: LifeDraws, parts: Parts, ahead: Array) -> Array:
+    """Each part's chance of failing within ``ahead`` days of its own.
 
-    ``part`` names whose forecast each is: those of one part hang together, so the standard error of
-    the ratio is summed over parts (ratio estimate from clusters; Cochran, 1977, Sampling
-    Techniques, section 9A.2).
-
-    >>> gain_of(np.array([0.5, 0.7, 0.6]), np.ones(3), np.arange(3))
-    Gain(share=0.4, lower=0.2868, upper=0.5132)
+    Read from a table of days between which the hazard gathered is taken for a power of the days,
+    as a Weibull life's is: right to 0.002.
     """
-    ratio = errors.sum() / base_errors.sum()
-    whose = np.unique(part, return_inverse=True)[1]
-    off = np.bincount(whose, errors - ratio * base_errors)
-    error = np.sqrt(np.sum(off**2) * len(off) / max(len(off) - 1, 1)) / base_errors.sum()
-    share, half = 1 - ratio, _NORMAL_95 * error
-    return Gain(*(round(float(end), 4) for end in (share, share - half, share + half)))
-
-
-def _coverage(reached: list[pd.DataFrame]) -> tuple[Coverage, ...]:
-    every = pd.concat(reached)
-    found = [
-        coverage(every["reached"], every["failed"], every.index.to_numpy(), size) for size in RANGES
+    longest = max(float(ahead.max()), _GROWS)
+    days = np.geomspace(1.0, longest, int(np.ceil(np.log(longest) / np.log(_GROWS))) + 1)
+    chance = np.minimum(draws.chance_of_failure(parts, days), 1 - 1e-15)
+    gathered = np.log(np.maximum(-np.log1p(-chance), 1e-300))
+    at = [
+        np.interp(np.log(own), np.log(days), line)
+        for own, line in zip(ahead, gathered, strict=True)
     ]
+    return -np.expm1(-np.exp(np.array(at)))
+
+
+def _coverage(reached: list[_Reached]) -> tuple[Coverage, ...]:
+    chance, failed, fitting = (
+        np.concatenate([getattr(one, name) for one in reached])
+        for name in ("chance", "failed", "fitting")
+    )
+    found = [coverage(chance, failed, fitting, size) for size in RANGES]
     return tuple(one for one in found if one is not None)
-
-
-def _reached(
-    lives: pd.DataFrame,
-    models: Mapping[str, NeedModel],
-    fate: pd.DataFrame,
-    day: date,
-    as_of: date,
-) -> pd.DataFrame:
-    """Per part running on that day (index: its fitting): the chance told of failing by the day
-    on which it ``failed`` or was last seen good (``reached``)."""
-    running = lives[lives["outcome"].eq("running") & lives["age"].gt(0)]
-    running = running[running["part_kind"].isin([k for k, own in models.items() if own.wears])]
-    later = fate.loc[running.index]
-    last = later["removed_on"].fillna(pd.Timestamp(as_of))
-    ahead = (last - pd.Timestamp(day)).dt.days.to_numpy(dtype=float)
-    age = running["age"].to_numpy(dtype=float)
-    chance = np.zeros(len(running))
-    for (kind, name), rows in rows_of_each_life(models, running).items():
-        life = models[kind].posterior(name)
-        chance[rows] = life.failure_chance(age[rows] + ahead[rows], age[rows])
-    failed = later["outcome"].isin(("failed", "accident")).to_numpy()
-    return pd.DataFrame({"reached": chance, "failed": failed}, index=running.index)
-
-
-def _judged(
-    parts: pd.DataFrame, fate: pd.DataFrame, day: date
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int64]]:
-    """The chances told on that day, whether it came so (1 or 0), and of which fitting each is, for
-    parts whose fate is known.
-
-    ``parts`` and ``fate`` share the fitting's index.
-    """
-    later = fate.loc[parts.index]
-    gone = later["removed_on"] <= pd.Timestamp(day) + pd.Timedelta(days=HORIZON_DAYS)
-    failed = (gone & later["outcome"].isin(("failed", "accident"))).to_numpy()
-    judged = failed | ~gone.to_numpy()
-    chances = parts["chance_of_failure"].to_numpy(dtype=float)
-    return chances[judged], failed[judged].astype(float), parts.index.to_numpy()[judged]

@@ -11,13 +11,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from tracker.replay.costs import AdviceCost, advice_cost
-from tracker.replay.forecasts import ForecastScore, forecast_score
+from tracker.replay.costs import AdviceCost, ScoredTime, advice_cost
+from tracker.replay.forecasts import ForecastScore, PastForecasts
 from tracker.replay.needs import Progress
+from tracker.replay.past_advice import PastAdvice
+from tracker.replay.past_fits import play_past
 from tracker.workshop.records import Records
 
-# Shares of the time by which the forecasts and the advice are through; the rest is the walk.
-_FORECASTS, _ADVICE = 0.2, 0.8
+# Share of the time by which the past is fitted and told; the rest is the walk.
+_TOLD = 0.8
 
 
 @dataclass(frozen=True)
@@ -38,12 +40,18 @@ def replay(records: Records, as_of: date, progress: Progress | None = None) -> R
     ``progress`` is told the share done, 0 to 1, and the day that is played.
     """
 
-    def part(begin: float, end: float) -> Progress | None:
-        if progress is None:
-            return None
-        return lambda share, day: progress(begin + (end - begin) * share, day)
+    def so_far(share: float, day: date) -> None:
+        if progress is not None:
+            progress(_TOLD * share, day)
 
-    return Replay(
-        forecast_score(records, as_of, part(0.0, _FORECASTS)),
-        advice_cost(records, as_of, progress=part(_FORECASTS, _ADVICE)),
-    )
+    forecasts, advice = PastForecasts(records, as_of), None
+    days, hearers = set(forecasts.days), [forecasts.hear]
+    if ScoredTime.of(records, as_of).is_enough:
+        advice = PastAdvice.of(records, as_of)
+        days |= set(advice.days)
+        hearers.append(advice.hear)
+    play_past(records, days, hearers, so_far)
+    if progress is not None:
+        progress(_TOLD, as_of)
+    walked = None if advice is None else advice.advice()
+    return Replay(forecasts.score(), advice_cost(records, as_of, advice=walked))
