@@ -74,10 +74,13 @@ class Workshop:
         """An amount in the workshop's currency."""
         return numbers.money(amount, self.currency)
 
-    def evidence(self, part_kind: str, failures: float, belief_share: float) -> str:
-        """How much stands behind a forecast of that kind, and whose guess the rest is."""
+    def evidence(
+        self, part_kind: str, failures: float, figures: tuple[float, float, float], unit: str
+    ) -> str:
+        """How much stands behind a figure of that kind, and how it moves with the guess: as it is,
+        with the typical life guessed half and twice as long."""
         guessed = "typical_life_days" in self.records.part_facts(part_kind).guessed
-        return numbers.evidence(failures, belief_share, guessed=guessed)
+        return numbers.evidence(failures, *figures, unit, guessed=guessed)
 
 
 @st.cache_resource(show_spinner=False)

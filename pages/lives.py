@@ -35,9 +35,9 @@ st.caption(f"As of {numbers.day(place.as_of)}.")
 if changed := frame.ask(drift):
     st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
 if summary.basis == "belief":
+    thin = place.evidence(kind, summary.failures, summary.median_by_guess, "days")
     st.info(
-        f"Thin evidence: {place.evidence(kind, summary.failures, summary.belief_share)}. "
-        f"{why_no_curve(summary.failures, summary.lives)}",
+        f"Thin evidence: {thin}. {why_no_curve(summary.failures, summary.lives)}",
         icon=":material/foggy:",
     )
 

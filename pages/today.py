@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -25,6 +26,7 @@ from tracker.say.cautions import cautions_in_short
 from tracker.say.drift import drift_line
 from tracker.say.maintenance.due import shutdown_in_short
 from tracker.say.monthly.actions import open_sentence
+from tracker.say.nozzles import checks_say
 from tracker.say.spares.orders import overdue, reasons
 from tracker.say.spares.stock import count_first
 from tracker.say.warranty import reminder
@@ -213,7 +215,8 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
             f"{numbers.chance(row.chance_of_failure)} chance of failing within {WATCH_DAYS} days "
             f"(80 % sure: {numbers.chance(row.chance_low)} to "
             f"{numbers.chance(row.chance_high)}); "
-            f"{place.evidence(row.part_kind, row.failures, row.belief_share)}"
+            f"{_evidence(place, row)}"
+            f"{f'. {checks}' if (checks := checks_say(row, WATCH_DAYS)) else ''}"
             f"{f'; {assumed}' if (assumed := age_assumed(row)) else ''}"
         )
         st.markdown(f"- **{part_types.placed(row)}** – {numbers.unbroken(said)}")
@@ -223,6 +226,12 @@ def _watch(watch: pd.DataFrame, parts: pd.DataFrame) -> None:
         kind = watch.iloc[SHOWN]["part_kind"]
         st.session_state["lives-kind"] = kind
         st.switch_page(frame.ROOT / "pages" / "lives.py")
+
+
+def _evidence(place: frame.Workshop, row: Any) -> str:
+    lasts = (row.days_p50, row.median_if_guess_halved, row.median_if_guess_doubled)
+    said = place.evidence(row.part_kind, row.failures, lasts, "days")
+    return f"as likely as not it lasts {numbers.days(row.days_p50)} more; {said}"
 
 
 place = frame.workshop()

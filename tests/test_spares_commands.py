@@ -57,11 +57,19 @@ def test_stock_compares_shelves_by_site_and_says_why() -> None:
     assert "Changed by plan at about 6 months" in wiper["reason"]
 
 
-def test_stock_by_printed_area_is_another_need_and_auto_takes_what_the_log_shows() -> None:
-    usual, area = answer("stock"), answer("stock", "--scale", "area")
-    assert need(area, "damper") != need(usual, "damper")
-    # The demo's lives cannot tell days from area, so auto stays by days.
-    assert need(answer("stock", "--scale", "auto"), "damper") == need(usual, "damper")
+def test_another_routine_moves_remaining_life_need_and_order_dates() -> None:
+    seldom = ("--doing", "shake_dampers=60")
+    assert need(answer("stock", *seldom), "damper") > need(answer("stock"), "damper")
+
+    def median(*doing: str) -> float:
+        parts = answer("outlook", *doing)["parts"]
+        return sum(row["days_p50"] for row in parts if row["part_kind"] == "damper")
+
+    assert median(*seldom) < 0.9 * median()
+    usual, other = answer("preorder")["parts"], answer("preorder", *seldom)["parts"]
+    assert [row["risk_if_waiting_30_days"] for row in usual] != [
+        row["risk_if_waiting_30_days"] for row in other
+    ]
 
 
 def test_preorder_follows_the_risk_limit_asked_for() -> None:
@@ -78,7 +86,8 @@ def test_preorder_follows_the_risk_limit_asked_for() -> None:
 def test_a_dearer_express_order_never_puts_an_order_off() -> None:
     plain = answer("preorder")["parts"]
     dear = answer("preorder", "--express-premium", "5000")["parts"]
-    assert [row["order_by"] for row in dear] != [row["order_by"] for row in plain]
+    curves = [[row["curve"] for row in found] for found in (plain, dear)]
+    assert curves[0] != curves[1]
     first = {(row["printer"], row["position"]): row["order_by"] for row in plain}
     for row in dear:
         before = first[row["printer"], row["position"]]
@@ -109,7 +118,9 @@ def test_every_order_date_is_where_its_curve_is_lowest() -> None:
         (("stock", "--lead-days", "x"), "such as 30"),
         (("stock", "--lead-days", "1e9"), "give days from 0 to 1825"),
         (("stock", "--leaving", "Door=soon"), "write Door=2026-10-31"),
-        (("stock", "--scale", "miles"), "'days', 'area', 'auto'"),
+        (("stock", "--doing", "shake_dampers"), "write shake_dampers=7"),
+        (("stock", "--doing", "polish=7"), "shake_dampers"),
+        (("outlook", "--doing", "shake_dampers=0"), "not a number of days"),
         (("preorder", "--risk-limit", "5"), "such as 0.05"),
         (("preorder", "--express-premium", "much"), "such as 30"),
     ],
@@ -134,6 +145,6 @@ def words_of(*arguments: str) -> str:
 
 def test_the_stock_table_in_words_orders_what_its_sentence_orders() -> None:
     first, _, *lines = words_of("stock").splitlines()
-    assert "1 × printhead, six-channel head" in first
+    assert "2 × printhead, six-channel head" in first
     head = next(line for line in lines if line.startswith("head ") and "six-channel" in line)
-    assert "1 (by date)" in head
+    assert "2 (by date)" in head

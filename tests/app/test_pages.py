@@ -171,8 +171,8 @@ def test_the_answer_of_part_lives_stands_above_what_changed() -> None:
 def test_the_first_page_names_each_order_with_its_money_and_tells_why_below() -> None:
     page = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300).run()
     order = in_reading_order(page)
-    line = next(words for words in order if words.startswith("- **1 × printhead"))
-    assert line.count("\n") + 1 == 4
+    line = next(words for words in order if words.startswith("- **2 × printhead"))
+    assert line.count("\n") + 1 == 7
     assert all(" – about " in each and "€" in each for each in line.split("\n"))
     why = next(at for at, words in enumerate(order) if "Most at risk: " in words)
     assert why > order.index(line)

@@ -12,7 +12,7 @@ from tracker.workshop.variants import PartType
 DAMPER = PartType("damper")
 
 
-def test_the_bars_are_the_chances_and_part_at_the_recommended_stock() -> None:
+def test_the_bars_are_the_chances_and_part_at_the_stock_that_is_enough() -> None:
     figure = on_screen(need_picture(DAMPER, [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=1))
     met, short = (trace for trace in figure.data if trace.type == "bar")
     assert list(met.x) == [0, 1, 2]
@@ -22,9 +22,9 @@ def test_the_bars_are_the_chances_and_part_at_the_recommended_stock() -> None:
     assert list(short.y) == [0.05]
 
 
-def test_the_recommended_stock_and_what_is_there_are_written_on_the_picture() -> None:
+def test_the_stock_that_is_enough_and_what_is_there_are_written_on_the_picture() -> None:
     figure = on_screen(need_picture(DAMPER, [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=1))
-    assert figure.layout.annotations[0].text == "recommended stock 2"
+    assert figure.layout.annotations[0].text == "enough for the chance wanted: 2"
     assert "There now or on the way: 1" in [trace.name for trace in figure.data]
     assert "39 days" in figure.layout.title.text
     assert figure.layout.xaxis.title.text == "pieces needed"

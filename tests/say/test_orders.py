@@ -70,17 +70,20 @@ def test_an_uncounted_kind_is_not_said_to_be_none_but_not_counted() -> None:
     assert "not counted" not in stock.reason(table.loc["wiper"])
 
 
-def test_a_stock_that_suffices_says_how_many_keep_the_risk_down() -> None:
+def test_a_reason_says_whether_money_or_the_service_level_decides() -> None:
     row = stock_table(workshop(), DAY).set_index("part_kind").loc["wiper"]
-    told = {target: stock.reason(_with(row, target)) for target in (0, 1, 4)}
-    assert "; no spare keeps it under 5 %." in told[0]
-    assert "; 1 keeps it under 5 %." in told[1]
-    assert "; 4 keep it under 5 %." in told[4]
+    told = {
+        (keep, least): stock.reason(_with(row, keep, least))
+        for keep, least in ((0, 0), (1, 1), (4, 2))
+    }
+    assert "; keeping none costs least, standing, holding and ageing together." in told[0, 0]
+    assert "; keeping 1 costs least, standing, holding and ageing together." in told[1, 1]
+    assert "; keeping 4 holds it within the 5 % you accept." in told[4, 2]
 
 
-def _with(row: pd.Series, target: int) -> pd.Series:
+def _with(row: pd.Series, keep: int, least: int) -> pd.Series:
     changed = row.copy()
-    changed["stock_for_service"], changed["order_now"] = target, 0
+    changed["stock_to_keep"], changed["stock_least_cost"] = keep, least
     return changed
 
 

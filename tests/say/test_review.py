@@ -27,23 +27,31 @@ def march() -> MonthReview:
     return month_review(by_hand(), MARCH)
 
 
-def without_the_day_of_fitting(row: int) -> MonthReview:
-    fittings = by_hand().fittings
-    fittings.loc[fittings.index[row], "fitted_on"] = pd.NaT
-    return month_review(by_hand().with_table("fittings", fittings), MARCH)
-
-
-def test_a_failure_of_unknown_age_is_told_apart_from_those_that_were_expected(
-    march: MonthReview,
-) -> None:
+def test_a_failure_of_unknown_age_is_among_those_that_were_expected(march: MonthReview) -> None:
     # By hand: two wipers and a head failed in March; the fifth fitting is Bob's first wiper.
     assert said.failures_sentence(march).startswith("3 parts failed where ")
-    found = without_the_day_of_fitting(4)
+    fittings = by_hand().fittings
+    fittings.loc[fittings.index[4], "fitted_on"] = pd.NaT
+    found = month_review(by_hand().with_table("fittings", fittings), MARCH)
+    assert said.failures_sentence(found).startswith("3 parts failed where ")
+    assert found.expected.iloc[0]["observed"] == 3
+
+
+def test_a_failure_that_nothing_was_known_of_is_told_apart() -> None:
+    # A first pump, fitted and failed in March.
+    fittings = by_hand().fittings
+    pump = fittings.iloc[[4]].assign(
+        part_kind="pump", position="pump", fitted_on="2026-03-05", removed_on="2026-03-20"
+    )
+    for name in ("fitted_on", "removed_on"):
+        pump[name] = pd.to_datetime(pump[name])
+    fittings = pd.concat([fittings, pump], ignore_index=True)
+    found = month_review(by_hand().with_table("fittings", fittings), MARCH)
     sentence = said.failures_sentence(found)
-    assert sentence.startswith("3 parts failed, 2 of them where ")
-    assert sentence.endswith(" and 1 whose age is not known")
-    assert found.expected.iloc[0]["observed"] == 2
-    assert said.unusual_sentence(found).endswith(" Left out: 1 whose age is not known.")
+    assert sentence.startswith("4 parts failed, 3 of them where ")
+    assert sentence.endswith(" and 1 with nothing earlier to judge by")
+    assert found.expected.iloc[0]["observed"] == 3
+    assert said.unusual_sentence(found).endswith(" Left out: 1 with nothing earlier to judge by.")
 
 
 def with_a_waste_tank(removal_reason: str) -> MonthReview:
@@ -102,9 +110,10 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
          "pack_size": [7],
          "on_hand": [13], "arriving": [0], "expired": [0], "counted_on": [date(2026, 9, 1)],
          "service": [0.95], "chance_of_shortage_now": [0.2], "expected_need": [11.0],
-         "horizon_days": [40.0], "risk_before_arrival": [float("nan")], "stock_for_service": [17],
+         "horizon_days": [40.0], "risk_before_arrival": [float("nan")], "stock_to_keep": [17],
+         "stock_least_cost": [17],
          "more_than_used": [False], "late": [0], "missing": [0], "leaving": [[]],
-         "planned_age_days": [float("nan")], "lives_in_area": [float("nan")]}
+         "planned_age_days": [float("nan")]}
     )  # fmt: skip
     steady = PrinterTrend("stoppage", empty, empty, empty, (), ())
     dates = pd.DataFrame({"part_kind": [], "variant": []})
@@ -112,5 +121,7 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
     ahead = Ahead(need=empty, orders=orders, order_dates=dates, planned=planned, claims=empty)
     found = proposals((), ahead, kept, steady, date(2026, 9, 30))
     order, routine = (proposal_words(proposal, "EUR").why for proposal in found)
-    assert order.endswith("which takes 17. With these 7 (packs of 7) there will be 20.")
+    assert order.endswith(
+        "holding and ageing together. With these 7 (packs of 7) there will be 20."
+    )
     assert routine == "In September 2026 10 of 21 were done in time, 0 late, 11 not at all."

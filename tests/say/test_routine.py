@@ -228,13 +228,10 @@ def test_a_schedule_changed_in_the_records_comes_with_its_comparison() -> None:
 
 def test_no_note_calls_an_exposure_by_its_column() -> None:
     fits = study(-0.6).fits
-    names = ("x_shake_dampers", "idle_share", "white_share", "white")
-    fits = replace(fits, weibull=replace(fits.weibull, names=names))
-    assert named(
-        "x_shake_dampers goes together with white_share and white, not with x_other.", fits
-    ) == (
-        "“Shake dampers, draw off air” goes together with the share of white in the ink and white "
-        "ink, not with x_other."
+    fits = replace(fits, beside=("idle_share", "white_share"))
+    assert named("x_shake_dampers goes together with white_share, not with x_other.", fits) == (
+        "“Shake dampers, draw off air” goes together with the share of white in the ink, not with "
+        "x_other."
     )
     assert named("idle_share does not change.", fits).startswith("The share of idle days ")
     got = routine_effect(with_failures(2), AS_OF, "damper", TASK, 7, 30)
@@ -246,14 +243,17 @@ def test_no_note_calls_an_exposure_by_its_column() -> None:
 def test_a_check_that_pools_printers_that_differ_is_said_to_be_the_weaker_one() -> None:
     def doubt(cox: float, cox_error: float, *, differ: bool = False) -> str:
         effect = compare(study(-0.6), 7, 30)
-        weibull = effect.study.fits.weibull
+        fits = effect.study.fits
         if differ:  # one printer in six fails twice as often and more
-            weibull = replace(weibull, draws=weibull.draws.assign(cluster_spread=0.7))
+            spreads = fits.model.model.spreads.copy()
+            spreads[:, 0] = 0.7
+            model = replace(fits.model.model, spreads=spreads)
+            fits = replace(fits, model=replace(fits.model, model=model))
         limits = (cox * math.exp(-1.96 * cox_error), cox * math.exp(1.96 * cox_error))
         return disagreement(
             replace(
                 effect,
-                study=replace(effect.study, fits=replace(effect.study.fits, weibull=weibull)),
+                study=replace(effect.study, fits=fits),
                 hazard_ratio=Estimate(0.4, 0.3, 0.55, (math.nan, math.nan)),
                 cox=Estimate(cox, *limits, (math.nan, math.nan)),
             )

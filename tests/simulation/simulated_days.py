@@ -61,9 +61,11 @@ class PrinterDays:
         self.area[start:end] = 0.0
         self._clock = None
 
-    def log_hazard(self, part: PartPlan) -> NDArray[np.float64] | None:
-        """What the planned tasks add to the log hazard on each day; None without any effect."""
-        if not part.effects:
+    def log_hazard(self, part: PartPlan, halved_day: int | None) -> NDArray[np.float64] | None:
+        """What planned tasks and a change of lives add to the log hazard on each day; None where
+        neither is.
+        """
+        if not part.effects and halved_day is None:
             return None
         total = np.zeros(len(self.working))
         for task, effect in part.effects.items():
@@ -71,6 +73,8 @@ class PrinterDays:
             np.add.at(done, self.planned.get(task, np.array([], dtype=np.intp)), 1.0)
             reference = np.log2(part.reference_per_30_days.get(task, 0.5) + 0.5)
             total += effect * (exposure_per_day(done) - reference)
+        if halved_day is not None:
+            total[halved_day:] += part.shape * np.log(2)
         return total
 
 

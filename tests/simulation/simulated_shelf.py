@@ -106,6 +106,14 @@ class Shelf:
         self._lots[key].append(order.lot)
         self.moves.append((*key, order.received, order.quantity, "received", order.lot.unit_cost))
 
+    def delivered(self, part: PartPlan, day: int) -> int:
+        """The day on which an order of that day comes: lognormal, on a day of deliveries."""
+        lead = max(1, round(part.lead_days * np.exp(part.lead_spread * self.rng.normal())))
+        received = day + lead
+        while not self._delivers(self._date(received)):
+            received += 1
+        return received
+
     def _top_up(self, part: PartPlan, day: int) -> None:
         if part.not_ordered_from is not None and self._date(day) >= part.not_ordered_from:
             return
@@ -118,10 +126,7 @@ class Shelf:
             if order.ordered == day:  # the same telephone call
                 order.quantity += part.order_quantity
                 return order
-        lead = max(1, round(part.lead_days * np.exp(part.lead_spread * self.rng.normal())))
-        received = day + lead
-        while not self._delivers(self._date(received)):
-            received += 1
+        received = self.delivered(part, day)
         lot = self._lot(part)
         for bad in self._bad_to_come:
             if bad.kind == part.kind and self._date(day) >= bad.ordered_from:

@@ -119,8 +119,10 @@ class _Life:
         self.number = 0
         self.fitted: dict[tuple[int, str, str], Fitting] = {}
         self.stands_till = [0] * len(history.days)
+        halved = history.plan.halved_from
+        halved_day = None if halved is None else (halved - history.origin).days
         self.log_hazard: dict[tuple[int, str], NDArray[np.float64] | None] = {
-            (printer, part.kind): days.log_hazard(part)
+            (printer, part.kind): days.log_hazard(part, halved_day)
             for printer, days in enumerate(history.days)
             for part in history.plan.parts
             if part.goes_into(days.plan.head_type)
@@ -157,7 +159,8 @@ class _Life:
         fitting = Fitting(printer, part, position, day, lot, scale)
         self.history.fittings.append(fitting)
         self.fitted[printer, part.kind, position] = fitting
-        fitting.threshold = self.rng.exponential()
+        harder = self.history.days[printer].plan.log_hazard
+        fitting.threshold = self.rng.exponential() * float(np.exp(-harder))
         if part.accident_per_year:
             accident = self.rng.exponential(365.25 / part.accident_per_year)
             fitting.other_end = (day + accident, "accident")

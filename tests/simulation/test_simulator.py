@@ -68,6 +68,19 @@ def test_wear_ages_follow_the_weibull_law_of_the_plan() -> None:
     assert stats.kstest(scaled, stats.weibull_min(1.8).cdf).pvalue > 0.01
 
 
+def test_a_hard_printer_and_a_day_of_change_shorten_lives_as_the_plan_says() -> None:
+    # Shape 2: e on the hazard divides the scale by the square root of e, a change by two.
+    part = PartPlan("wiper", 2.0, 100, first_stock=1000)
+    harsh = one_kind(part)
+    harsh = replace(harsh, printers=tuple(replace(one, log_hazard=1.0) for one in harsh.printers))
+    changed = one_kind(part, halved_from=BEGAN)
+    for plan, factor in ((harsh, np.exp(-0.5)), (changed, 0.5)):
+        _, truth = simulated(plan)
+        ages = truth.lives["wear_age_days"] / (100 * factor)
+        assert len(ages) > 300
+        assert stats.kstest(ages[np.isfinite(ages)], stats.weibull_min(2.0).cdf).pvalue > 0.01
+
+
 def test_a_daily_task_shifts_the_hazard_by_its_effect_per_doubling() -> None:
     wiper = PartPlan(
         "wiper",

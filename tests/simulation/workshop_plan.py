@@ -101,7 +101,10 @@ class PartPlan:
 
 @dataclass(frozen=True)
 class PrinterPlan:
-    """One printer: its channels, its head type, when it came and how much it prints."""
+    """One printer: its channels, its head type, when it came and how much it prints.
+
+    ``log_hazard``: by how much it is harder on all its parts than the plan says (wear only).
+    """
 
     name: str
     started_on: date
@@ -112,6 +115,7 @@ class PrinterPlan:
     retired_on: date | None = None
     area_m2_per_working_day: float = 8.0
     check_chance: float = 0.97
+    log_hazard: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -159,6 +163,9 @@ class WorkshopPlan:
     age in round figures; ``reason_unknown`` that of a removal's reason.
     ``symptoms_per_30_days`` is the rate of small troubles that lead to an action and to nothing
     more; with ``nozzle_check_every_days=0`` no nozzle counts are written down.
+
+    From ``halved_from`` on lives are half of what they were at the same care: an ink, a habit or
+    the weather changed, and nobody wrote it down.
     """
 
     printers: tuple[PrinterPlan, ...]
@@ -167,6 +174,7 @@ class WorkshopPlan:
     log_began_on: date = date(2024, 1, 1)
     log_ends_on: date = date(2026, 6, 18)
     bad_batches: tuple[BadBatch, ...] = ()
+    halved_from: date | None = None
     working_days_per_week: int = 5
     closed: tuple[ClosedPlan, ...] = ()
     idle_chance: float = 0.05

@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -81,13 +82,19 @@ def test_the_old_folder_loads_whole_and_gives_back_what_stands_in_it(
 
 
 def agrees(records: Records) -> None:
-    """Outlook and lives are those of the first release, where the age of a part is known."""
+    """The same parts, ages and lives as the first release told, where the age of a part is known.
+
+    Its forecasts knew no printers, lots, drift or routine: today's may differ, but are of a size.
+    """
     told = outlook(records, TODAY, 30).dropna(subset=["age_days"]).set_index(PART).sort_index()
     old = pd.DataFrame(ANSWERS["outlook"]).dropna(subset=["age_days"])
     old = old.set_index(PART).sort_index()
     assert list(told.index) == list(old.index)
-    for column in old:
-        assert told[column].to_numpy() == pytest.approx(old[column].to_numpy(), rel=1e-4), column
+    assert told["age_days"].tolist() == old["age_days"].tolist()
+    chance, was = told["chance_of_failure"].to_numpy(), old["chance_of_failure"].to_numpy()
+    assert chance == pytest.approx(was, abs=0.1)
+    assert chance.mean() == pytest.approx(was.mean(), rel=0.4)
+    assert np.corrcoef(np.log(chance), np.log(was))[0, 1] > 0.8
     summary = life_summary(records, TODAY, "damper")
     for name, value in ANSWERS["life"].items():
         assert getattr(summary, name) == pytest.approx(value, rel=1e-4), name

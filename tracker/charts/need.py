@@ -1,4 +1,4 @@
-"""How many pieces of a part will be needed: one bar per number, with the recommended stock."""
+"""How many pieces of a part will be needed: one bar per number, with the stock asked for."""
 
 from __future__ import annotations
 
@@ -18,10 +18,11 @@ _LABELLED_BARS = 9
 def need_picture(
     part: PartType, chances: Sequence[float], stock: int, horizon_days: float, available: int
 ) -> Picture:
-    """The chance of needing exactly 0, 1, 2, … pieces, split at the recommended stock.
+    """The chance of needing exactly 0, 1, 2, … pieces, split at the stock that is enough.
 
     ``chances[k]`` is the chance of needing exactly k over ``horizon_days``; ``stock`` the
-    recommended number of spares; ``available`` what is on the shelf or likely here by then.
+    number of spares that is enough for the chance wanted; ``available`` what is on the shelf or
+    likely here by then.
     """
     law = np.asarray(chances, dtype=np.float64)
     first, last = _seen(law, stock, available)
@@ -38,11 +39,13 @@ def need_picture(
             says="exactly {x} needed: {y:.1%}",
         )
         for name, here, colour, hatch in (
-            ("Met by the recommended stock", pieces <= stock, part_colour(part.part_kind), ""),
+            ("Met by that stock", pieces <= stock, part_colour(part.part_kind), ""),
             ("Would run short", pieces > stock, BAD, "/"),
         )
     ]  # fmt: skip
-    marks.append(Rule(x=stock + 0.5, top=top, text=f"recommended stock {stock}", colour=ACCENT))
+    marks.append(
+        Rule(x=stock + 0.5, top=top, text=f"enough for the chance wanted: {stock}", colour=ACCENT)
+    )
     if available != stock:
         marks.append(
             Points(

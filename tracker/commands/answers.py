@@ -9,7 +9,14 @@ from datetime import date
 from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
-from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
+from tracker.commands.printing import (
+    as_json,
+    end_line,
+    nothing_fitted,
+    progress_line,
+    rows_of,
+    show,
+)
 from tracker.commands.sources import first_day, records_and_day
 from tracker.commands.typed_words import known, part_kind
 from tracker.errors import NotEnoughData
@@ -22,7 +29,8 @@ if TYPE_CHECKING:
 
 _OUTLOOK = (
     "part_kind", "variant", "printer", "position", "age_days", "chance_of_failure",
-    "days_p10", "days_p50", "days_p90",
+    "days_p10", "days_p50", "days_p90", "median_if_guess_halved", "median_if_guess_doubled",
+    "missing_nozzles", "rising_for_days", "chance_without_checks",
 )  # fmt: skip
 # What the command gives by name, and where the answer holds it.
 _EFFECT = {
@@ -45,9 +53,10 @@ _EFFECT = {
 def outlook(options: argparse.Namespace) -> int:
     """What each fitted part has left."""
     from tracker.forecast.outlook import outlook as parts_outlook
+    from tracker.say.nozzles import checks_say
 
     records, as_of = records_and_day(options)
-    parts = parts_outlook(records, as_of, options.days)
+    parts = parts_outlook(records, as_of, options.days, doing=dict(options.doing or ()))
     if options.json:
         return as_json({"as_of": as_of, "days": options.days, "parts": rows_of(parts, _OUTLOOK)})
     if parts.empty:
@@ -59,7 +68,11 @@ def outlook(options: argparse.Namespace) -> int:
         "days; 80 % range of remaining life "
         f"{numbers.day_range(first.days_p10, first.days_p90)}."
     )
-    return show(sentence, rows_of(parts, (*_OUTLOOK, "belief_share")))
+    show(sentence, rows_of(parts, _OUTLOOK[:-3]))
+    for row in parts.itertuples():
+        if said := checks_say(row, options.days):
+            print(f"{part_types.placed(row)}: {said}")
+    return 0
 
 
 def effect(options: argparse.Namespace) -> int:
@@ -183,11 +196,13 @@ def replay(options: argparse.Namespace) -> int:
     from tracker.say import replay as replay_words
 
     records, as_of = records_and_day(options)
-    answer = play_again(records, as_of)
+    answer = play_again(records, as_of, progress_line(replay_words.playing))
+    end_line()
     if options.json:
         sentence = replay_words.replay_sentence(answer)
         return as_json({"as_of": as_of, **answer.as_dict(), "sentence": sentence})
     show(replay_words.forecast_sentence(answer.forecasts), answer.forecasts.months)
+    print(replay_words.gain_meaning(answer.forecasts))
     print()
     show(
         replay_words.advice_sentence(answer.advice), [asdict(own) for own in answer.advice.policies]

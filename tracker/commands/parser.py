@@ -31,6 +31,7 @@ def make_parser() -> argparse.ArgumentParser:
 
     outlook = _answer(commands, "outlook", answers.outlook, "what each fitted part has left")
     outlook.add_argument("--days", type=_positive, default=30, help="horizon in days (default 30)")
+    _what_if_done(outlook)
 
     stock = _answer(commands, "stock", spares.stock, "how many spares to keep, what to order")
     stock.add_argument(
@@ -52,15 +53,11 @@ def make_parser() -> argparse.ArgumentParser:
     stock.add_argument(
         "--by-site", action="store_true", help="also: one shelf for all sites, or one at each?"
     )
-    stock.add_argument(
-        "--scale",
-        choices=("days", "area", "auto"),
-        default="days",
-        help="count lives in days or in printed area; auto: as the log shows them to end",
-    )
+    _what_if_done(stock)
     stock.add_argument("--budget", type=_from_zero, help="money to spend: what to buy first")
 
     preorder = _answer(commands, "preorder", spares.preorder, "when to order each costly part")
+    _what_if_done(preorder)
     preorder.add_argument(
         "--risk-limit",
         type=_limit,
@@ -148,6 +145,23 @@ def _answer(commands, name: str, run, help_text: str) -> argparse.ArgumentParser
     _json(parser)
     parser.set_defaults(run=run)
     return parser
+
+
+def _what_if_done(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--doing",
+        action="append",
+        type=_task_interval,
+        metavar="TASK=DAYS",
+        help="what if this task is done every so many days from now on? May be given again",
+    )
+
+
+def _task_interval(text: str) -> tuple[str, float]:
+    task, equals, days = text.partition("=")
+    if not equals:
+        raise _Unfit(f"{text!r} is no task with its days; write shake_dampers=7.")
+    return task.strip(), _positive(days)
 
 
 def _app_options(parser: argparse.ArgumentParser) -> None:

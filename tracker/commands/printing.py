@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping, Sequence
+import sys
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
-from typing import Any
+from typing import Any, TextIO
 
 import pandas as pd
 
@@ -52,6 +53,32 @@ def show(sentence: str, rows: Sequence[Mapping[str, object]]) -> int:
         for line in ([name.replace("_", " ") for name in names], *cells):
             print("  ".join(text.ljust(width) for text, width in zip(line, widths, strict=True)))
     return 0
+
+
+def progress_line(
+    text: Callable[[date], str], to: TextIO | None = None
+) -> Callable[[float, date], None] | None:
+    """Tells on one line of standard error how far a long answer has come; None where nobody looks.
+
+    Called with the share done and the day that has been come to.
+    """
+    shown = sys.stderr if to is None else to
+    if not shown.isatty():
+        return None
+
+    def tell(share: float, day: date) -> None:
+        shown.write(f"\r{100 * share:3.0f} %  {text(day):<40}")
+        shown.flush()
+
+    return tell
+
+
+def end_line(to: TextIO | None = None) -> None:
+    """Leave the line of progress empty, where there is one."""
+    shown = sys.stderr if to is None else to
+    if shown.isatty():
+        shown.write(f"\r{'':<48}\r")
+        shown.flush()
 
 
 def rows_of(table: pd.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]:

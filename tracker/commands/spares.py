@@ -20,12 +20,13 @@ _STOCK = (
     "part_kind", "variant", "fitted", "on_hand", "on_order", "horizon_days", "expected_need",
     "chance_of_need", "stock_for_service", "stock_least_cost", "chance_of_shortage_now",
     "order_now", "lead_days", "lead_days_late", "risk_before_arrival", "counted_on",
+    "need_if_guess_halved", "need_if_guess_doubled",
 )  # fmt: skip
 _SITES = ("part_kind", "variant", "common_stock", "apart_stock", "saved_pieces", "saved_money")
 _PREORDER = (
     "part_kind", "variant", "printer", "position", "order_by", "risk_if_ordered_now",
     "risk_if_waiting_30_days", "curve", "verdict", "risk_limit_by", "spares",
-    "risk_before_arrival", "reason",
+    "risk_before_arrival", "median_if_guess_halved", "median_if_guess_doubled", "reason",
 )  # fmt: skip
 _TOGETHER = (
     "supplier", "part_kind", "variant", "printer", "position", "pieces", "cost", "due_on",
@@ -52,15 +53,15 @@ def stock(options: argparse.Namespace) -> int:
         more_printers=options.more_printers,
         leaving=_leaving(options.leaving or (), as_of),
         site=options.site,
-        scale=options.scale,
+        doing=dict(options.doing or ()),
     )
     table = stock_table(records, as_of, options.service, what_if=what_if)
-    heads = order_dates(records, as_of)
+    heads = order_dates(records, as_of, doing=what_if.doing)
     lines = order_proposal(table, heads, as_of)
     together = order_together(records, as_of, table, heads, lines)
     bought = None
     if options.budget is not None:
-        bought = buy_first(records, as_of, options.budget, table=table)
+        bought = buy_first(table, lines, options.budget)
     shelves = None
     if options.by_site:
         shelves = site_shelves(records, as_of, options.service, what_if=what_if)
@@ -97,9 +98,7 @@ def stock(options: argparse.Namespace) -> int:
         print(left_over)
     if bought is not None:
         budget = numbers.money(options.budget, records.setting("currency"))
-        what = (
-            "" if len(bought) > 1 else " nothing; no pack for that sum avoids more than it costs."
-        )
+        what = "" if len(bought) > 1 else " nothing; no pack on the list is to be had for that sum."
         show(f"\nBuy first for {budget}:{what}", rows_of(bought.iloc[1:], _BUDGET))
     if shelves is not None:
         saved = stock_words.between_sites(shelves, records.setting("currency"))
@@ -140,7 +139,11 @@ def preorder(options: argparse.Namespace) -> int:
 
     records, as_of = records_and_day(options)
     table = order_dates(
-        records, as_of, risk_limit=options.risk_limit, express_premium=options.express_premium
+        records,
+        as_of,
+        risk_limit=options.risk_limit,
+        express_premium=options.express_premium,
+        doing=dict(options.doing or ()),
     )
     currency = records.setting("currency")
     table = table.assign(

@@ -35,7 +35,7 @@ from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
 from tracker.say.monthly.actions import NOTHING_TO_DO, box, dated_reason, marks, worded
-from tracker.say.monthly.findings import suspicion_sentence, trend_sentence
+from tracker.say.monthly.findings import printers_sentence, suspicion_sentence, trend_sentence
 from tracker.say.phrases import first_up
 
 MOST_PRINTERS = 12
@@ -128,8 +128,10 @@ def _expected(rows: pd.DataFrame) -> Block:
 def getting_worse(review: MonthReview) -> Block:
     """Stoppages and drop-outs of each printer added up."""
     both = (review.stoppage_trend, review.drop_out_trend)
+    harder = printers_sentence(review.printer_levels)
     return joined(
-        heading("Is a printer getting worse?"),
+        heading("Is a printer worse than the others, or getting worse?"),
+        *([paragraph(harder, "lead")] if harder else []),
         *(paragraph(trend_sentence(trend), "lead") for trend in both),
         side_by_side(*map(_added_up, both)),
     )

@@ -16,6 +16,9 @@ _UNITS = (
 _BREAKS = re.compile(rf"(?<=\d) (?={'|'.join(_UNITS)})")
 
 
+HARDLY = 1.1  # a figure that moves by less than this factor hardly moves
+
+
 def unbroken(text: str) -> str:
     r"""The text for a screen or paper: no line ends between a number and its unit.
 
@@ -151,21 +154,34 @@ def count(number: float, singular: str, plural: str = "") -> str:
     return f"{'no' if number == 0 else f'{number:,.0f}'.replace(',', ' ')} {noun}"
 
 
-def evidence(failures: float, belief_share: float, *, guessed: bool = False) -> str:
-    """How much stands behind a forecast, said so that thin evidence sounds thin.
+def evidence(
+    failures: float,
+    usual: float,
+    halved: float,
+    doubled: float,
+    unit: str,
+    *,
+    guessed: bool = False,
+) -> str:
+    """How much stands behind a figure, and how it moves with the guess of the typical life.
 
-    ``guessed``: nobody in the workshop has set the typical life; the estimate is the trade's.
+    ``usual, halved, doubled``: the figure as it is, and had half or twice the life been guessed;
+    ``unit`` follows it. ``guessed``: nobody in the workshop set the typical life; it is the
+    trade's.
 
-    >>> evidence(2, 0.33)
-    '2 failures so far; 33 % of this is your own estimate'
-    >>> evidence(0, 1.0)
-    'no failure so far; all of this is your own estimate'
-    >>> evidence(400, 0.002)
-    '400 failures so far; under 1 % of this is your own estimate'
-    >>> evidence(0, 1.0, guessed=True)
-    'no failure so far; all of this is a starting guess of the trade'
+    >>> evidence(0, 100, 60, 180, "days")
+    'no failure so far; with half your guess of a typical life 60, with double 180 days'
+    >>> evidence(400, 100, 99, 101, "days")
+    '400 failures so far; your guess of a typical life no longer matters'
+    >>> evidence(1, 2.0, 1.2, 3.1, "pieces", guessed=True)
+    "1 failure so far; with half the trade's guess of a typical life 1.2, with double 3.1 pieces"
     """
-    share = chance(belief_share) if belief_share < 0.995 else "all"
     seen = "no failure" if failures == 0 else count(failures, "failure")
-    whose = "a starting guess of the trade" if guessed else "your own estimate"
-    return f"{seen} so far; {share} of this is {whose}"
+    whose = "the trade's guess" if guessed else "your guess"
+    low, high = sorted((halved, doubled))
+    if low >= usual / HARDLY and high <= usual * HARDLY:
+        return f"{seen} so far; {whose} of a typical life no longer matters"
+    return (
+        f"{seen} so far; with half {whose} of a typical life {figure(halved)}, with double "
+        f"{figure(doubled)} {unit}"
+    )

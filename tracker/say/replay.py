@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from tracker.replay.findings import (
     LEAST_DAYS,
     LEAST_NEEDS,
@@ -15,16 +17,26 @@ from tracker.replay.forecasts import (
     LEAST_FAILURES,
     LEAST_FORECASTS,
     ForecastScore,
-    Gain,
 )
+from tracker.replay.gains import Gain
 from tracker.replay.history import Replay
 from tracker.say import numbers
+
+
+def playing(day: date) -> str:
+    """What is shown while a month is played.
+
+    >>> playing(date(2026, 3, 1))
+    'Playing March 2026 again …'
+    """
+    return f"Playing {day:%B %Y} again …"
 
 
 def replay_sentence(replay: Replay) -> str:
     """What the forecasts and the advice were worth, or why that cannot be said."""
     sentences = (
         forecast_sentence(replay.forecasts),
+        gain_meaning(replay.forecasts),
         advice_sentence(replay.advice),
         service_sentence(replay.advice.service),
     )
@@ -60,18 +72,24 @@ def service_sentence(service: Service | None) -> str:
     """Was the service level kept? Empty where there is nothing to judge."""
     if service is None:
         return ""
+    wanted = f"enough stock in {100 * service.asked:.0f} % of the review cycles"
+    begins = (
+        f"Asked for was {wanted}; stock"
+        if service.is_floor
+        else "Nobody set a service level, so money alone decided how much to keep. Had "
+        f"{wanted} been asked for, stock"
+    )
     return (
-        f"Asked for was enough stock in {100 * service.asked:.0f} % of the review cycles; "
-        f"stock of exactly that level would have been enough in "
+        f"{begins} of exactly that level would have been enough in "
         f"{100 * service.kept_as_asked:.0f} % (95 % sure: "
-        f"{100 * service.lower:.0f} to {100 * service.upper:.0f} %), what whole "
-        f"pieces and packs made of it was enough in {100 * service.kept:.0f} %."
+        f"{100 * service.lower:.0f} to {100 * service.upper:.0f} %), what was kept in whole pieces "
+        f"and packs was enough in {100 * service.kept:.0f} %."
     )
 
 
 def forecast_sentence(score: ForecastScore) -> str:
-    """What the forecasts were worth in a sentence or two, or why that cannot be said."""
-    if score.gain is None:
+    """What the forecasts were worth in a few sentences, or why that cannot be said."""
+    if score.gain_kind_rate is None or score.gain_age_free is None:
         return (
             f"Too short a log to judge: {numbers.count(score.forecasts, 'forecast')} and "
             f"{numbers.count(score.came, 'failure')} so far; it takes about {LEAST_FORECASTS} "
@@ -79,18 +97,37 @@ def forecast_sentence(score: ForecastScore) -> str:
         )
     return (
         f"Over {numbers.count(len(score.months), 'month')} the forecasts foretold "
-        f"{score.foretold:.1f} failures within {HORIZON_DAYS} days and {score.came} came; they "
-        f"were {better_or_worse(score.gain)} than telling every part the usual share."
+        f"{score.foretold:.1f} failures within {HORIZON_DAYS} days and {score.came} came. They "
+        f"were {better_or_worse(score.gain_kind_rate)} than telling each part how often its kind "
+        f"had failed until then, and {better_or_worse(score.gain_age_free)} than reckoning from "
+        "the catalogue and the failures of its kind, ink and type, whatever the part's age."
         f"{_ranges(score)}"
+    )
+
+
+def gain_meaning(score: ForecastScore) -> str:
+    """What "better" means there, and how much of it there could be; empty where none is told.
+
+    Better by the Brier score, in words.
+    """
+    if score.gain_kind_rate is None or score.gain_age_free is None:
+        return ""
+    parts = (score.gain_kind_rate.if_right, score.gain_age_free.if_right)
+    first, second = (f"{100 * share:.0f} %" for share in parts)
+    return (
+        "Better means that the chances told lay closer to what came: the mean square of the gap "
+        f"(the Brier score) is so much smaller. Whether a part fails within {HORIZON_DAYS} days is "
+        "mostly chance, so a gain of a few per cent is much; had every chance here been exactly "
+        f"right, {first} and {second} would be expected."
     )
 
 
 def better_or_worse(gain: Gain) -> str:
     """By how much, with the limits, and whether chance alone can do it.
 
-    >>> better_or_worse(Gain(0.08, 0.03, 0.13))
+    >>> better_or_worse(Gain(0.08, 0.03, 0.13, 0.07))
     '8 % better (95 % sure: 3 to 13 %)'
-    >>> better_or_worse(Gain(-0.02, -0.06, 0.02))
+    >>> better_or_worse(Gain(-0.02, -0.06, 0.02, 0.01))
     '2 % worse (95 % sure: between 6 % worse and 2 % better, so chance alone can do that)'
     """
     direction = "better" if gain.share >= 0 else "worse"

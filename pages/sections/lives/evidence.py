@@ -119,10 +119,12 @@ def _belief(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
     guess = " (the trade's guess, common practice, no source)" if (
         "typical_life_days" in facts.guessed
     ) else ""  # fmt: skip
+    usual, halved, doubled = summary.median_by_guess
     st.markdown(
         f"You believe that a typical life is **{part_in_use.typical_life(facts)}**{guess}, "
         f"and that counts as **{numbers.count(facts.belief_failures, 'failure')}** of evidence. "
-        f"Forecasts of this part are {numbers.chance(summary.belief_share)} belief."
+        f"Half of them are forecast to have failed by {numbers.days(usual)} of age; with half that "
+        f"life believed by {numbers.days(halved)}, with twice by {numbers.days(doubled)}."
     )
     life, worth = st.columns(2)
     typical = life.number_input(

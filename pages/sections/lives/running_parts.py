@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections import routine_dial
+from tracker.forecast.fitted_lives import fit_lives
+from tracker.forecast.nozzle_checks import NozzleFactors
 from tracker.forecast.outlook import outlook
+from tracker.say import numbers, part_types
 from tracker.say.ages import ages_assumed
+from tracker.say.nozzles import checks_say, unused_sentence
+from tracker.workshop.records import Records
 
 HORIZON_DAYS = 30
 _SHOWN = 200
@@ -58,8 +66,50 @@ def show(place: frame.Workshop, kind: str) -> None:
     )  # fmt: skip
     if len(parts) > _SHOWN:
         st.caption(f"The {_SHOWN} likeliest to fail of {len(parts)} are shown.")
+    for row in rows.itertuples():
+        if said := checks_say(row, HORIZON_DAYS):
+            st.caption(f"{part_types.placed(row)}: {numbers.unbroken(said)}")
+    if kind == "head" and (why_not := unused_sentence(frame.ask(_checks))):
+        st.caption(why_not)
     for assumed in ages_assumed(rows):
         st.caption(assumed)
+    with st.expander("What if a task were done more or less often?"):
+        _what_if(place, kind, parts)
+
+
+def _what_if(place: frame.Workshop, kind: str, parts: pd.DataFrame) -> None:
+    """The same parts' remaining life under another routine, beside the one as it is."""
+    doing, said = routine_dial.ask(place, "lives")
+    if not doing:
+        st.caption("Choose a task that the log knows something about.")
+        return
+    changed = frame.ask(_outlook_if, tuple(doing.items()))
+    changed = changed[changed["part_kind"] == kind].reindex(parts.index)
+    st.markdown(f"What if: {', '.join(said)}.")
+    st.dataframe(
+        pd.DataFrame(
+            {
+                "Printer": parts["printer"],
+                "Place": parts["position"],
+                "Days left: half, as now": parts["days_p50"].round(),
+                "then": changed["days_p50"].round(),
+                "80 % range (days), then": _ranges(changed["days_p10"], changed["days_p90"]),
+            }
+        ).head(_SHOWN),
+        hide_index=True, width="stretch", key="running-parts-if",
+        alt="Remaining life of every fitted part under another routine",
+    )  # fmt: skip
+    st.caption("Order dates and spares under it: Spares, What if. Its money: Maintenance.")
+
+
+def _checks(records: Records, as_of: date) -> NozzleFactors:
+    return fit_lives(records, as_of).checks
+
+
+def _outlook_if(
+    records: Records, as_of: date, doing: tuple[tuple[str, float], ...]
+) -> pd.DataFrame:
+    return outlook(records, as_of, HORIZON_DAYS, doing=dict(doing))
 
 
 def _ranges(low: pd.Series, high: pd.Series) -> list[str]:

@@ -8,15 +8,15 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.spares import age
-from tracker.decisions.planned_change import changes_along, planned_ages
+from tracker.decisions.changed_along import changes_along
+from tracker.decisions.planned_change import planned_ages
 from tracker.say.maintenance import planned as say
 from tracker.workshop.part_cautions import of_parts
 
 
 def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     """The kinds that pay most in the headline, then every kind, then what goes along."""
-    fitted = set(place.records.fittings["part_kind"])
-    if not fitted:
+    if place.records.fittings.empty:
         with top:
             frame.headline("Maintenance", "No part is written down yet, so none can be planned.")
         frame.empty_state(
@@ -25,10 +25,9 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
             button="Log the first part", page="log",
         )  # fmt: skip
         return
-    ages = frame.ask(planned_ages)
-    ages = ages[ages["part_kind"].isin(fitted)]
+    ages = frame.ask(planned_ages).by_group
     with top:
-        frame.headline("Maintenance", say.planned_answer(ages, place.records, place.as_of))
+        frame.headline("Maintenance", say.planned_answer(ages, place.currency, place.as_of))
     st.header("At what age?", anchor=False)
     worth = ages.sort_values("per_year", ascending=False, kind="stable")
     age.by_age(place, worth[np.isfinite(worth["age"])])
@@ -36,7 +35,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     if len(kept):
         st.markdown(f"- {say.run_to_failure(kept)}")
     st.caption(say.WHAT_IS_COUNTED)
-    pairs = [pair for pair in frame.ask(changes_along) if pair.part_kind in fitted]
+    pairs = frame.ask(changes_along)
     if pairs:
         st.header("Along with another part?", anchor=False)
     for pair in pairs:

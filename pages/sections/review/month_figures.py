@@ -20,7 +20,12 @@ from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
-from tracker.say.monthly.findings import key_figures, suspicion_sentence, trend_sentence
+from tracker.say.monthly.findings import (
+    key_figures,
+    printers_sentence,
+    suspicion_sentence,
+    trend_sentence,
+)
 from tracker.say.phrases import first_up
 
 
@@ -30,7 +35,10 @@ def show(review: MonthReview) -> None:
     _against_expectation(review)
     _hours_and_money(review)
     _routine(review)
-    st.header("Is a printer getting worse?", anchor=False)
+    st.header("Is a printer worse than the others, or getting worse?", anchor=False)
+    harder = printers_sentence(review.printer_levels)
+    if harder:
+        st.markdown(plain(harder))
     for trend in (review.stoppage_trend, review.drop_out_trend):
         _trend(trend)
     _next_months(review)

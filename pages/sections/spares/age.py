@@ -6,15 +6,17 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.decisions.planned_change import ChangedAlong, changes_along, planned_ages
+from tracker.decisions.changed_along import ChangedAlong, changes_along
+from tracker.decisions.planned_change import planned_ages
 from tracker.say import numbers
 from tracker.say.maintenance import planned as say
 
 
 def show(place: frame.Workshop, kind: str) -> None:
     """One sentence per group of the kind, then whether it pays to change it along."""
-    rows = frame.ask(planned_ages, kind)
-    along = _along(place, kind)
+    rows = frame.ask(planned_ages).by_group
+    rows = rows[rows["part_kind"] == kind]
+    along = [pair for pair in frame.ask(changes_along) if kind in (pair.part_kind, pair.with_kind)]
     if rows.empty and not along:
         return
     st.subheader("Change it by plan, or run it to failure?", anchor=False)
@@ -23,15 +25,6 @@ def show(place: frame.Workshop, kind: str) -> None:
         st.caption(say.costs_counted(next(rows.itertuples()), place.currency))
     for pair in along:
         changed_along(place, pair)
-
-
-def _along(place: frame.Workshop, kind: str) -> list[ChangedAlong]:
-    """What is said of changing this kind along with another, or another along with it."""
-    triggers = {name: place.records.part_facts(name).replaced_with
-               for name in place.records.part_kinds()}  # fmt: skip
-    if not triggers.get(kind) and kind not in triggers.values():
-        return []
-    return list(frame.ask(changes_along, kind))
 
 
 def by_age(place: frame.Workshop, rows: pd.DataFrame) -> None:

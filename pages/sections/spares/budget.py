@@ -7,31 +7,28 @@ import streamlit as st
 
 from pages import frame
 from tracker.charts.budget import budget_picture
-from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.budget import buy_first
 from tracker.say import numbers, part_types
-from tracker.say.spares.answers import unlike_the_list, what_money_buys
+from tracker.say.spares.answers import left_of_the_list, what_money_buys
 from tracker.workshop.variants import PartType, types_in
-
-_USUAL = 200
 
 
 def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> None:
-    """A sum of money; what it buys best, the picture of risk against money, the steps."""
+    """A sum of money; which packs of the order list it buys first, the picture, the steps."""
+    if lines.empty:
+        return
     st.header("If the money is short", anchor=False)
-    start = round(float(lines["cost"].sum())) if len(lines) else _USUAL
+    start = round(float(lines["cost"].sum()) / 2)
     budget = st.number_input(
         f"Money to spend ({place.currency})", 0, 10_000_000, start, step=50, key="spares-budget"
     )
-    whole = buy_first(place.records, place.as_of, table=table)
-    steps = buy_first(place.records, place.as_of, float(budget), table=table)
+    whole = buy_first(table, lines)
+    steps = buy_first(table, lines, float(budget))
     bought = steps.iloc[1:]
     pieces = _pieces(bought)
     st.markdown(numbers.unbroken(what_money_buys(steps, pieces, place.currency)))
-    if len(lines) and len(bought):
-        day = Downtime.of(place.records.known_at(place.as_of), place.as_of).per_working_day
-        service = place.records.number("service_level")
-        st.caption(unlike_the_list(lines, pieces, service, place.money(day)))
+    if len(bought):
+        st.caption(left_of_the_list(lines, pieces))
     if len(whole) > 1:
         _picture(place, whole, steps, float(budget))
     if len(bought):
@@ -43,8 +40,8 @@ def _picture(
 ) -> None:
     last = whole.iloc[-1]
     st.markdown(
-        f"The first packs avoid most. Beyond {place.money(last['spent'])} one more pack costs more "
-        f"to hold than it avoids; {place.money(last['risk_left'])} of risk stays."
+        f"The first packs avoid most. The whole list costs {place.money(last['spent'])}; then "
+        f"{place.money(last['risk_left'])} of risk stays."
     )
     frame.chart(
         budget_picture(whole, steps, budget, place.currency),

@@ -11,23 +11,16 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections import routine_dial
 from pages.sections.spares import age
 from tracker.charts.need import need_picture
 from tracker.decisions.stock_level import stock_for_service
-from tracker.decisions.stock_table import AS_IT_IS, Scale, WhatIf, stock_table
-from tracker.forecast.life_scale import scale_finding
+from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
 from tracker.say import numbers, part_types
-from tracker.say.lives import days_or_area
 from tracker.say.spares.answers import how_long_it_lasts
 from tracker.say.spares.stock import remarks
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, of_type, types_in
-
-SCALES: dict[Scale, str] = {
-    "days": "days",
-    "area": "printed area, where counters are read",
-    "auto": "whichever the log favours for each part",
-}
 
 
 def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
@@ -54,21 +47,20 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
         row = _row_of(changed, part)
     if asked.changes:
         st.markdown(f"What if: {', '.join(asked.changes)}.")
-    if asked.what_if.scale != "days":
-        st.caption(days_or_area(frame.ask(scale_finding, kind)))
     chances = np.asarray(row["chance_of_need"])
     stock = stock_for_service(chances, asked.service)
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
     instead_of = before if asked.changes else None
     lasts = how_long_it_lasts(row, chances, stock, asked.service, instead_of=instead_of)
     st.markdown(numbers.unbroken(lasts))
-    evidence = place.evidence(kind, row["failures"], row["belief_share"])
+    need = (row["expected_need"], row["need_if_guess_halved"], row["need_if_guess_doubled"])
+    evidence = place.evidence(kind, row["failures"], need, "pieces to be expected")
     st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", remarks(row)]).strip())
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
         need_picture(part, chances.tolist(), stock, row["horizon_days"], available),
-        f"Chance of needing 0, 1, 2, … pieces of {part_types.within(part)}; recommended "
-        f"stock {stock}",
+        f"Chance of needing 0, 1, 2, … pieces of {part_types.within(part)}; {stock} "
+        "are enough for the chance wanted",
         "need-chart",
     )
     kept = st.container()
@@ -96,7 +88,7 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
     there = place.records.printers
     there = there[there["printer"].isin(fitted.loc[fitted["removed_on"].isna(), "printer"])]
     sites = sorted(set(there["site"]))
-    with st.expander("What if … (chance wanted, delivery, printers, sites, days or area)"):
+    with st.expander("What if … (chance wanted, delivery, printers, sites, routine)"):
         percent = st.slider(
             "Wanted chance of not running short (%)", 50, 99, usual, key="need-service",
             help="Your service level; set it for good under Records, Settings (Service level).",
@@ -117,30 +109,26 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
                 "From which day are they gone?", place.as_of, min_value=place.as_of,
                 format="YYYY-MM-DD", key="leaving-on",
             )  # fmt: skip
-        scale: Scale = right.selectbox(
-            "Count the life of a part in", list(SCALES), key="need-scale",
-            format_func=SCALES.__getitem__,
-        )  # fmt: skip
         site: str | None = None
         if len(sites) > 1:
             site = right.selectbox(
                 "Spares for", [None, *sites], key="need-site",
                 format_func=lambda name: _site_name(name, "all sites, one shelf"),
             )  # fmt: skip
+        doing, said = routine_dial.ask(place, "need")
     changes = [f"a chance of {percent} % is wanted"] if percent != usual else []
     changes += [f"delivery takes {numbers.days(lead)}"] if lead != days else []
     changes += [numbers.count(more, "more printer")] if more else []
     later = f" from {numbers.day(gone_on)} on" if gone_on > place.as_of else ""
     changes += [f"without {', '.join(leaving)}{later}"] if leaving else []
-    changes += ["lives counted in printed area"] if scale == "area" else []
-    changes += ["lives counted as the log favours"] if scale == "auto" else []
+    changes += said
     changes += [f"spares for {_site_name(site, '')} alone"] if site is not None else []
     what_if = WhatIf(
         lead_days=lead if lead != days else None,
         more_printers=int(more),
         leaving=dict.fromkeys(leaving, gone_on),
         site=site,
-        scale=scale,
+        doing=doing,
     )
     return _Asked(percent / 100, what_if, tuple(changes))
 

@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections import routine_dial
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions.ordering.order_curve import MAX_DAYS
 from tracker.decisions.ordering.order_proposal import types_by_date
@@ -90,7 +91,7 @@ def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, 
     binds = accepted_risk(place.records) is not None
     usual = min(50, max(1, round(100 * told_for)))
     express = min(100_000, max(0, round(place.records.number("express_premium"))))
-    with st.expander("What if … (risk limit, express order)"):
+    with st.expander("What if … (risk limit, express order, routine)"):
         limit = st.slider(
             "Risk of running out you accept (%)", 1, 50, usual, key="heads-limit",
             help="Orders are brought forward to keep to it. Set it for good under Records, "
@@ -102,18 +103,26 @@ def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, 
             help="Paid when a part dies before its spare was ordered. Set it for good under "
             "Records, Settings.",
         )  # fmt: skip
-    if limit == usual and premium == express:
+        doing, said = routine_dial.ask(place, "heads")
+    if limit == usual and premium == express and not doing:
         return heads, told_for, binds
     changes = [f"a risk of {limit} % is accepted"] if limit != usual else []
     changes += [f"express costs {place.money(premium)} more"] if premium != express else []
+    changes += said
     st.markdown(f"What if: {', '.join(changes)}.")
     asked = limit / 100 if limit != usual else accepted_risk(place.records)
-    dates = frame.ask(_dates_if, asked, float(premium))
+    dates = frame.ask(_dates_if, asked, float(premium), tuple(doing.items()))
     return dates, asked or told_for, asked is not None
 
 
-def _dates_if(records: Records, as_of: date, limit: float | None, premium: float) -> pd.DataFrame:
-    return preorder(records, as_of, risk_limit=limit, express_premium=premium)
+def _dates_if(
+    records: Records,
+    as_of: date,
+    limit: float | None,
+    premium: float,
+    doing: tuple[tuple[str, float], ...],
+) -> pd.DataFrame:
+    return preorder(records, as_of, risk_limit=limit, express_premium=premium, doing=dict(doing))
 
 
 def _cheapest(row: pd.Series, as_of: date) -> date | None:
@@ -128,8 +137,9 @@ def _cheapest(row: pd.Series, as_of: date) -> date | None:
 def _curve(place: frame.Workshop, row: pd.Series, limited: bool) -> None:
     said = f"**{first_up(verdict(row))}.** {reason(row, place.currency)}"
     st.markdown(numbers.unbroken(said))
-    evidence = place.evidence(row["part_kind"], row["failures"], row["belief_share"])
-    st.caption(f"{first_up(evidence)}.")
+    lasts = (row["days_p50"], row["median_if_guess_halved"], row["median_if_guess_doubled"])
+    evidence = place.evidence(row["part_kind"], row["failures"], lasts, "days")
+    st.caption(f"{first_up(evidence)} (as likely as not it lasts so long).")
     if row["risk_before_arrival"] >= WORTH_SAYING and (remedy := express(place.records)):
         st.caption(remedy)
     frame.chart(

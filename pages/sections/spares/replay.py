@@ -11,7 +11,13 @@ from pages import frame
 from tracker.replay.findings import POLICIES, WARM_UP_DAYS
 from tracker.replay.history import Replay, replay
 from tracker.say import numbers, part_types
-from tracker.say.replay import advice_sentence, forecast_sentence, service_sentence
+from tracker.say.replay import (
+    advice_sentence,
+    forecast_sentence,
+    gain_meaning,
+    playing,
+    service_sentence,
+)
 
 
 def show(place: frame.Workshop) -> None:
@@ -24,7 +30,7 @@ def show(place: frame.Workshop) -> None:
             "would have said on the day, against always one on the shelf and against ordering "
             "when something breaks."
         )
-        if not st.button("Play it again (half a minute or more)", key="replay-start"):
+        if not st.button("Play it again (takes a while)", key="replay-start"):
             return
         st.session_state[wanted] = True
         st.rerun()
@@ -40,7 +46,7 @@ def _played(place: frame.Workshop) -> Replay:
     bar = st.progress(0.0, text="Playing your history again …")
 
     def show_month(share: float, day: date) -> None:
-        bar.progress(share, text=f"Playing {day:%B %Y} again …")
+        bar.progress(share, text=playing(day))
 
     found = replay(place.records, place.as_of, show_month)
     bar.empty()
@@ -71,7 +77,10 @@ def _answer(place: frame.Workshop, found: Replay) -> None:
         with st.expander("Each part kind"):
             st.dataframe(_by_kind(place, found), hide_index=True, width="stretch")
     st.markdown(forecast_sentence(found.forecasts))
-    st.caption("Ranges told in a log's first months lean on the catalogue's typical lives.")
+    st.caption(
+        f"{gain_meaning(found.forecasts)} Ranges told in a log's first months lean on the "
+        "catalogue's typical lives."
+    )
 
 
 def _by_kind(place: frame.Workshop, found: Replay) -> pd.DataFrame:

@@ -49,8 +49,9 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
                 for row in rows.itertuples()
             ],
             "On order": rows["on_order"],
-            f"Stock for {numbers.chance(service)}": rows["stock_for_service"],
-            "Least-cost stock": rows["stock_least_cost"],
+            "To keep": rows["stock_to_keep"],
+            "Least cost": rows["stock_least_cost"],
+            f"For {numbers.chance(service)}": rows["stock_for_service"],
             "Days looked at": rows["horizon_days"].round(),
             "In the printers": rows["fitted"],
         }
@@ -65,10 +66,11 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         alt="Stock of every part kind beside what it should be",
     )  # fmt: skip
     st.caption(
-        f"Stock for {numbers.chance(service)}: so many pieces last until the next order with that "
-        "chance (your service level, set under Records, Settings). "
-        "Least-cost stock: where one more piece costs as much in holding and ageing as it saves "
-        "in standing hours. Both look at delivery plus the days between two reviews."
+        "Least cost: where one more piece costs as much in holding and ageing as it saves in "
+        f"standing hours. For {numbers.chance(service)}: so many pieces last until the next order "
+        "with that chance. To keep: what costs least, or what your service level asks for where "
+        "you set one (Records, Settings) and it is more. All look at delivery plus the days "
+        "between two reviews."
     )
 
 

@@ -23,7 +23,6 @@ _CONDITIONS = {
     "area_per_day": "the area printed per day",
     "white_share": "the share of white in the ink",
     "humidity": "the room's humidity",
-    "white": "white ink",
 }
 
 
@@ -35,7 +34,7 @@ def doubts(effect: RoutineEffect) -> list[str]:
 def disagreement(effect: RoutineEffect) -> str:
     """A sentence when the check without a life shape says something else, else "".
 
-    Where printers differ much beyond their care that is the likely cause: the Weibull model gives
+    Where printers differ much beyond their care that is the likely cause: the life model gives
     each a level of its own, the check pools them, which pulls its ratio toward none.
     """
     ratio, cox, differ = effect.hazard_ratio, effect.cox, effect.study.fits.printers_differ_much
@@ -71,7 +70,7 @@ def notes(effect: RoutineEffect) -> tuple[str, ...]:
         )
     if not effect.is_checked:
         remarks.append("The check without a life shape (Cox) cannot tell from these records.")
-    if fits.weibull.clusters < 3:
+    if len(fits.model.printers) < 3:
         remarks.append(
             "Fewer than three printers: what differs between them cannot be told from the task."
         )
@@ -91,7 +90,7 @@ def notes(effect: RoutineEffect) -> tuple[str, ...]:
             "Printers cared for more often may differ in other ways; the E-value says how strong "
             "such a hidden cause would have to be."
         )
-    warnings = list(fits.weibull.warnings)
+    warnings = list(fits.warnings)
     if fits.cox and effect.is_checked:
         warnings += fits.cox.warnings
     return (*remarks, *(named(warning, fits) for warning in warnings))
@@ -99,7 +98,7 @@ def notes(effect: RoutineEffect) -> tuple[str, ...]:
 
 def named(warning: str, fits: EffectFits) -> str:
     """A warning of the models with every exposure called by its name in the workshop."""
-    names = "|".join(map(re.escape, fits.weibull.names))
+    names = "|".join(map(re.escape, (fits.exposure, *fits.beside)))
     return first_up(re.sub(rf"\b(?:{names})\b", lambda found: _called(found.group()), warning))
 
 

@@ -9,10 +9,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.planned_change import ChangedAlong
+from tracker.decisions.changed_along import ChangedAlong
 from tracker.say import numbers, part_types
 from tracker.workshop import vocabulary as words
-from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
 
 WHAT_IS_COUNTED = (
@@ -20,38 +19,31 @@ WHAT_IS_COUNTED = (
     "after it; a failure costs standing hours, spoiled goods and what it does to other parts "
     "as well (a spare is on the shelf). “Per place” is one position of one printer."
 )
+NO_AGE = "a planned change saves less than 1 % at any age, or as likely as not nothing"
 
 
-def planned_answer(ages: pd.DataFrame, records: Records, as_of: date) -> str:
-    """For how many kinds a planned change pays, and for which most; ``ages`` of ``planned_ages``.
+def planned_answer(ages: pd.DataFrame, currency: str, as_of: date) -> str:
+    """For how many kinds a planned change pays, and for which most.
 
-    ``records`` as they are now: how many parts are fitted, and what an hour of work costs.
+    ``ages``: ``by_group`` of ``planned_ages``.
     """
-    day, currency = numbers.day(as_of), records.setting("currency")
-    planned = ages[np.isfinite(ages["age"])]
-    if planned.empty:
-        return f"{day}: run every part to failure; no planned change saves 1 %."
-    best: Any = next(planned.loc[[planned["per_year"].idxmax()]].itertuples())
-    name, at = part_types.inside(group_name(best)), numbers.days(best.age)
-    if _in_a_year(records, planned) < records.number("labour_per_hour"):
+    day = numbers.day(as_of)
+    worth = ages[np.isfinite(ages["age"])]
+    if worth.empty:
+        return f"{day}: run every part to failure; {NO_AGE}."
+    best: Any = next(worth.loc[[worth["per_year"].idxmax()]].itertuples())
+    name = part_types.inside(group_name(best))
+    if not best.pays:
         return (
             f"{day}: changing parts by plan makes no difference worth counting; run them to "
-            f"failure. Most would come of the {name} at {at}: {per_year(best, currency)}."
+            f"failure. Most would come of the {name} {_at(best)}: {per_year(best, currency)}."
         )
-    count = planned["part_kind"].nunique()
+    count = worth["part_kind"].nunique()
     rest = "others run to failure" if count < ages["part_kind"].nunique() else "no kind is left"
     return (
         f"{day}: a planned change pays for {numbers.count(count, 'kind')} of part "
-        f"({rest}), most for the {name}: at {at} it saves {per_year(best, currency)}."
+        f"({rest}), most for the {name}: {_at(best)} it saves {per_year(best, currency)}."
     )
-
-
-def _in_a_year(records: Records, planned: pd.DataFrame) -> float:
-    """What all planned changes would save the workshop in a year, at most."""
-    fittings = records.fittings
-    now = fittings.loc[fittings["removed_on"].isna(), "part_kind"].value_counts()
-    best = planned.groupby("part_kind")["per_year"].max()
-    return float((best * now.reindex(best.index).fillna(0)).sum())
 
 
 def group_name(row: Any) -> str:
@@ -65,25 +57,45 @@ def group_name(row: Any) -> str:
 
 
 def at_what_age(row: Any, currency: str) -> str:
-    """One line of ``planned_ages``: the age and what it saves, or that failure is awaited."""
-    said = "run it to failure; a planned change saves less than 1 % at any age."
-    if math.isfinite(row.age):
+    """One line of ``by_group``: the age and what it saves, or that failure is awaited."""
+    if not math.isfinite(row.age):
+        said = f"run it to failure; {NO_AGE}."
+    elif row.pays:
         said = (
-            f"a planned change at {numbers.days(row.age)} saves {numbers.chance(row.saving)}, "
+            f"a planned change {_at(row)} saves {numbers.chance(row.saving)}, "
             f"{per_year(row, currency)}."
+        )
+    else:
+        said = (
+            f"run it to failure; a planned change {_at(row)} would save {per_year(row, currency)}, "
+            "and all such changes together less than an hour's wages a year."
         )
     return f"**{group_name(row)}**: {numbers.unbroken(said)}"
 
 
+def _at(row: Any) -> str:
+    """At what age, and where: a printer that is harder on its parts has an earlier one.
+
+    >>> from types import SimpleNamespace as Row
+    >>> _at(Row(age_low=70.0, age_high=85.0, earliest="Door", worthwhile_in=2, printers=4))
+    'at 70 to 85 days (earliest in Door; in 2 of 4 printers)'
+    """
+    low, high = numbers.days(row.age_low), numbers.days(row.age_high)
+    notes = [f"earliest in {row.earliest}"] if low != high else []
+    if row.worthwhile_in < row.printers:
+        notes.append(f"in {row.worthwhile_in} of {row.printers} printers")
+    at = low if low == high else numbers.day_range(row.age_low, row.age_high)
+    return f"at {at} ({'; '.join(notes)})" if notes else f"at {at}"
+
+
 def run_to_failure(rows: pd.DataFrame) -> str:
-    """Which parts no planned change pays for; ``rows`` of ``planned_ages``."""
-    said = "a planned change saves less than 1 % at any age"
+    """Which parts no planned change pays for; ``rows`` of ``by_group``."""
     names = ", ".join(part_types.inside(group_name(row)) for row in rows.itertuples())
-    return f"**Run to failure** ({numbers.unbroken(said)}): {names}."
+    return f"**Run to failure** ({numbers.unbroken(NO_AGE)}): {names}."
 
 
 def costs_counted(row: Any, currency: str) -> str:
-    """The two costs that are weighed; a row of ``planned_ages``."""
+    """The two costs that are weighed; a row of ``by_group``."""
     planned, failing = (numbers.money(cost, currency) for cost in (row.planned, row.failing))
     return (
         f"Counted: {planned} for a planned change (part, work, cleans and refill), {failing} for "
@@ -92,7 +104,7 @@ def costs_counted(row: Any, currency: str) -> str:
 
 
 def per_year(row: Any, currency: str) -> str:
-    """What a planned change saves in a year, with its range and chance (a row of planned ages)."""
+    """What a planned change saves in a year, with its range and chance (a row of ``by_group``)."""
     return (
         f"about {numbers.money(row.per_year, currency)} per place and year (80 % range "
         f"{_spread(row.per_year_p10, row.per_year_p90, currency)}; "

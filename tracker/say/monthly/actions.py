@@ -129,7 +129,7 @@ def _change(row: Any) -> Words:
     return Words(
         f"Change the {part_types.placed_within(row)} by "
         f"{numbers.day(row.due_on)}, before it fails.",
-        f"It is {numbers.days(row.age_days)} old; a change at "
+        f"It is {'' if row.age_known else 'about '}{numbers.days(row.age_days)} old; a change at "
         f"{numbers.days(row.change_at_days)} saves {numbers.chance(row.saving)} against "
         f"running to failure ({numbers.chance(row.chance_it_pays)} sure that it pays).",
     )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import pandas as pd
+
 from tracker.review.corrected import Corrections
 from tracker.review.key_figures import KeyFigures
 from tracker.review.printer_trend import LEAST_EVENTS, PrinterTrend
@@ -13,6 +15,7 @@ from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
 
 _SEASON_UNKNOWN = " The log is too short to rule out the time of year."
+MOST_HARDER = 3  # printers told one by one
 _NOUNS = {
     "printers": "printer",
     "fittings": "part change",
@@ -83,6 +86,25 @@ def trend_sentence(trend: PrinterTrend) -> str:
     return (
         f"No printer has more and more {trend.what}s than a year ago, beyond what chance explains."
     )
+
+
+def printers_sentence(levels: pd.DataFrame) -> str:
+    """Which printers are harder on their parts than the others; "" where there is no other."""
+    if levels.empty:
+        return ""
+    harder = levels[levels["harder"]]
+    if harder.empty:
+        return "No printer is harder on its parts than the others, beyond what chance explains."
+    each = [
+        f"{row.printer} is harder on its parts than the other printers: they fail there "
+        f"{numbers.figure(row.factor)} times as often at the same age, time and routine "
+        f"(95 %: {numbers.figure(row.lower)} to {numbers.figure(row.upper)} times; "
+        f"{numbers.count(row.failures, 'failure')} so far)."
+        for row in harder.head(MOST_HARDER).itertuples()
+    ]
+    more = len(harder) - len(each)
+    each += [f"So {'is' if more == 1 else 'are'} {more} more."] if more else []
+    return " ".join(each)
 
 
 def corrections_sentence(found: Corrections | None) -> str:

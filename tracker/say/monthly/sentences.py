@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pandas as pd
 
 from tracker.review.month import MonthReview
 from tracker.review.skipping import Skipping
 from tracker.say import numbers, part_types
+from tracker.say.maintenance.planned import group_name
 from tracker.say.monthly.findings import suspicion_name
 from tracker.say.phrases import span, where
 from tracker.workshop import vocabulary as vocab
@@ -16,7 +15,7 @@ from tracker.workshop import vocabulary as vocab
 NEED_LEAD = "Pieces likely to be needed, with the range that holds in 8 of 10 cases."
 PLANNED_LEAD = (
     "Parts that reach, within six months, the age at which a planned change is cheaper than "
-    "running to failure; “saves” is the share of that cost."
+    "running to failure in their printer; “saves” is the share of that cost."
 )
 MOST_UNUSUAL = 5  # told in the sentence, the rarest ones
 CLAIMS_LEAD = "No claim for them is written down; claims are kept on the page Spares."
@@ -51,13 +50,10 @@ def _left_out(review: MonthReview) -> int:
 
 def _why_left_out(review: MonthReview) -> str:
     """What keeps those failures out of the comparison."""
-    events = review.happened.events
-    unknown = int((events["age"].isna() & events["part_kind"].map(vocab.wears)).sum())
-    level = int((~events["part_kind"].map(vocab.wears).astype(bool)).sum())
-    left_out = _left_out(review)
-    if unknown == left_out:
-        return "whose age is not known"
-    return "of a kind that does not wear" if level == left_out else "that cannot be compared"
+    wears = review.happened.events["part_kind"].map(vocab.wears).astype(bool)
+    if int((~wears).sum()) == _left_out(review):
+        return "of a kind that does not wear"
+    return "with nothing earlier to judge by" if wears.all() else "that cannot be compared"
 
 
 def unusual_sentence(review: MonthReview) -> str:
@@ -146,18 +142,19 @@ def orders_sentence(review: MonthReview) -> str:
 def planned_sentence(planned: pd.DataFrame) -> str:
     """Which planned changes fall due within six months."""
     if planned.empty:
-        return "none within six months; run the parts now fitted until they fail."
+        return "none within six months."
     kinds = []
-    for _, rows in planned.groupby(["part_kind", "variant", "change_at_days"], sort=False):
+    for _, rows in planned.groupby(["part_kind", "group"], sort=False):
         named = ", ".join(
             f"{where(row)} by {numbers.day(row.due_on)}" for row in rows.iloc[:6].itertuples()
         )
         more = f" and {len(rows) - 6} more" if len(rows) > 6 else ""
-        first: Any = next(rows.itertuples())
+        ages = rows["change_at_days"]
+        low, high = numbers.days(ages.min()), numbers.days(ages.max())
         kinds.append(
-            f"{part_types.of(first)}{',' if first.variant else ''} at "
-            f"{numbers.days(first.change_at_days)} of age "
-            f"(saves {numbers.chance(first.saving)} against running to failure): "
+            f"{group_name(next(rows.itertuples()))} at "
+            f"{low if low == high else numbers.day_range(ages.min(), ages.max())} of age "
+            f"(saves {numbers.chance(rows['saving'].mean())} against running to failure): "
             f"{named}{more}"
         )
     return f"{'; '.join(kinds)}."

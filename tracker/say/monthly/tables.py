@@ -194,7 +194,7 @@ def planned(rows: pd.DataFrame) -> Listing:
         tuple(
             (part_types.of(row), where(row), numbers.day(row.due_on),
              numbers.chance(row.saving), numbers.days(row.change_at_days),
-             numbers.days(row.age_days))
+             f"{'' if row.age_known else 'about '}{numbers.days(row.age_days)}")
             for row in rows.itertuples()
         ),
         (2, 3, 4, 5),

@@ -20,6 +20,7 @@ from tracker.say.monthly.actions import action_lines, worded
 from tracker.say.monthly.findings import (
     corrections_sentence,
     key_figures,
+    printers_sentence,
     suspicion_sentence,
     trend_sentence,
 )
@@ -48,6 +49,7 @@ def tables(review: MonthReview) -> dict[str, pd.DataFrame]:
         "cost_of_skipping": review.skipping.rows,
         "stoppage_trend": review.stoppage_trend.printers,
         "drop_out_trend": review.drop_out_trend.printers,
+        "printer_levels": review.printer_levels,
         "need_ahead": ahead.need,
         "orders": with_reasons(ahead.orders, stock.reason).drop(columns="chance_of_need"),
         "order_dates": with_reasons(
@@ -80,6 +82,7 @@ def as_dict(review: MonthReview) -> dict[str, Any]:
         "skipping": skipping_sentence(review.skipping, review.currency),
         "stoppage_trend_sentence": trend_sentence(review.stoppage_trend),
         "drop_out_trend_sentence": trend_sentence(review.drop_out_trend),
+        "printers_sentence": printers_sentence(review.printer_levels),
         "corrected": corrections_sentence(review.corrections),
         "note": review.note,
         "drift": _plain_drift(review),
@@ -91,6 +94,7 @@ def lines(review: MonthReview) -> list[str]:
     """The review as plain lines for the command line."""
     happened, skipping = review.happened, skipping_sentence(review.skipping, review.currency)
     corrected = corrections_sentence(review.corrections)
+    harder = printers_sentence(review.printer_levels)
     return [
         "", "To do next:",
         *action_lines(worded(review), review.note),
@@ -110,6 +114,7 @@ def lines(review: MonthReview) -> list[str]:
         *([f"  {skipping}"] if skipping else []),
         f"Stoppages: {trend_sentence(review.stoppage_trend)}",
         f"Drop-outs: {trend_sentence(review.drop_out_trend)}",
+        *([f"Part failures: {harder}"] if harder else []),
         "", "Key figures:",
         *(f"  {figure.name}: {figure.text}" for figure in key_figures(review.key_figures)),
         "", f"Planned changes: {said.planned_sentence(review.ahead.planned)}",

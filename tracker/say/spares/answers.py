@@ -95,7 +95,7 @@ def what_money_buys(steps: pd.DataFrame, pieces: Mapping[PartType, int], currenc
     left = numbers.money(before["risk_left"], currency)
     if not pieces:
         return (
-            "Nothing for that sum avoids more cost than it brings; expected cost of running short: "
+            "Nothing on the list is to be had for that sum; expected cost of running short: "
             f"{left} until the next order could be here."
         )
     named = [f"{number} × {part_types.within(part)}" for part, number in pieces.items()]
@@ -108,30 +108,14 @@ def what_money_buys(steps: pd.DataFrame, pieces: Mapping[PartType, int], currenc
     )
 
 
-def unlike_the_list(
-    lines: pd.DataFrame,
-    pieces: Mapping[PartType, int],
-    service: float,
-    standing_day: str,
-) -> str:
-    """Why the best purchase is another one than the list of what to order now.
-
-    ``standing_day``: what a working day costs on which a printer stands, in words.
-    """
-    if pieces == dict(zip(types_in(lines), lines["pieces"], strict=True)):
-        return "That is what the list at the top asks for."
-    left = [part_types.within(part) for part in types_in(lines) if part not in pieces]
-    sentence = (
-        f"“Order now” asks another question: what keeps every part within the "
-        f"{numbers.chance(1 - service)} chance of running short that you accept, and which costly "
-        "parts have reached their date? Here the sum goes where each coin avoids most: a working "
-        f"day on which a printer stands costs {standing_day}, so a cheap spare pays even where it "
-        "is seldom needed."
+def left_of_the_list(lines: pd.DataFrame, pieces: Mapping[PartType, int]) -> str:
+    """What of today's order list is bought for the sum, and what waits."""
+    wanted = dict(zip(types_in(lines), lines["pieces"], strict=True))
+    waits = {part: n - pieces.get(part, 0) for part, n in wanted.items()}
+    left = [f"{n} × {part_types.within(part)}" for part, n in waits.items() if n > 0]
+    if not left:
+        return "That is the whole list at the top."
+    return (
+        f"Of the list at the top {', '.join(left)} would wait: for this sum the others avoid more "
+        "until the next order."
     )
-    if left:
-        are = "is" if len(left) == 1 else "are"
-        sentence += (
-            f" So {' and '.join(left)} {are} on that list and not bought here: for this sum the "
-            "others avoid more until the next order. If you can pay for both, order both."
-        )
-    return sentence

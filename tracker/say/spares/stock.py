@@ -29,19 +29,18 @@ def reason(row: Any) -> str:
         f"{numbers.days(row.horizon_days)} (delivery and review); {have}: {short} chance of "
         "running short"
     )
-    waiting = row.risk_before_arrival >= WORTH_SAYING
-    if waiting:
+    if row.risk_before_arrival >= WORTH_SAYING:
         risk = numbers.chance(row.risk_before_arrival)
         sentence += f" ({risk} before what is on the way is here: only express delivery helps)"
-    target = int(row.stock_for_service)
-    if not row.order_now:
-        kept = "1 keeps" if target == 1 else f"{target or 'no spare'} keep{'' if target else 's'}"
-        then = "once it is here, " if waiting else ""
-        sentence += f"; {then}{kept} it under {numbers.chance(accepted)}."
+    target = int(row.stock_to_keep)
+    keeping = f"keeping {target}" if target else "keeping none"
+    if target > row.stock_least_cost:
+        why = f"{keeping} holds it within the {numbers.chance(accepted)} you accept"
     else:
-        sentence += f", wanted is at most {numbers.chance(accepted)}, which takes {target}."
-        if row.more_than_used:
-            sentence += " One pack holds more than will be used before it grows too old."
+        why = f"{keeping} costs least, standing, holding and ageing together"
+    sentence += f"; {why}."
+    if row.more_than_used:
+        sentence += " One pack holds more than will be used before it grows too old."
     if row.late:
         sentence += f" {numbers.count(row.late, 'ordered piece')} late: ask the supplier."
     if row.missing:
@@ -56,8 +55,6 @@ def remarks(row: Any) -> str:
         sentences.append(
             planned_practice(row.planned_age_days, row.planned_changes, row.planned_reached)
         )
-    if not pd.isna(row.lives_in_area):
-        sentences.append(told_by_area(row.by_area, row.lives_in_area, row.lives_in_days))
     sentences += [f"{printer} leaves on {numbers.day(day)}." for printer, day in row.leaving]
     return " ".join(sentences)
 
@@ -72,17 +69,6 @@ def planned_practice(age_days: float, changed: float, reached: float) -> str:
         f"Changed by plan at about {numbers.days(age_days)} "
         f"({changed:.0f} of the last {reached:.0f} that got there)."
     )
-
-
-def told_by_area(by_area: bool, lives_in_area: float, lives_in_days: float) -> str:
-    """Whether need was told by printed area where that was asked for, and why not.
-
-    >>> told_by_area(False, 0, 2)
-    'By days, not printed area: only 0 of 2 lives with counter readings.'
-    """
-    lives = numbers.count(lives_in_days, "life", "lives")
-    lives = f"{lives_in_area:.0f} of {lives} with counter readings"
-    return f"By printed area ({lives})." if by_area else f"By days, not printed area: only {lives}."
 
 
 def count_first(table: pd.DataFrame) -> str:

@@ -1,0 +1,41 @@
+"""What if a task were done more or less often from now on?"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import streamlit as st
+
+from pages import frame
+from tracker.forecast.fitted_lives import fit_lives
+from tracker.forecast.routine_exposure import AREA
+from tracker.say import numbers
+from tracker.workshop import vocabulary as words
+from tracker.workshop.records import Records
+
+_INTERVALS = (1.0, 2.0, 3.0, 7.0, 14.0, 30.0, 60.0)
+
+
+def ask(place: frame.Workshop, key: str) -> tuple[dict[str, float], list[str]]:
+    """The tasks asked about with their days between, and each in words."""
+    tasks = frame.ask(_tasks)
+    if not tasks:
+        return {}, []
+    left, right = st.columns(2)
+    task = left.selectbox(
+        "If this task", [None, *tasks], key=f"{key}-dial-task",
+        format_func=lambda name: "as now" if name is None else words.task_label(name),
+        help="Only what the log knows something about; how sure it is, Maintenance tells.",
+    )  # fmt: skip
+    if task is None:
+        return {}, []
+    days = right.select_slider(
+        "were done every so many days from now on", _INTERVALS, 7.0, key=f"{key}-dial-days",
+        format_func=numbers.days,
+    )  # fmt: skip
+    return {task: days}, [f"{words.task_label(task).lower()} every {numbers.days(days)}"]
+
+
+def _tasks(records: Records, as_of: date) -> list[str]:
+    told = fit_lives(records, as_of).told
+    return [] if told is None else sorted({one.what for one in told.exposures} - {AREA})
