@@ -15,9 +15,10 @@ from time import perf_counter, process_time
 import numpy as np
 import pandas as pd
 
+from tracker.decisions.routine.effect_draws import EffectDraws
+from tracker.decisions.routine.effect_history import effect_history
 from tracker.lives.episodes import part_episodes
-from tracker.models.life_model.posterior import LifeBelief
-from tracker.models.regression import fit_cox, fit_weibull_hazard
+from tracker.models.regression import fit_cox
 from tracker.workshop.records import Records
 
 TASKS = ("shake_dampers", "stir_ink", "clean_wiper_cap")
@@ -103,11 +104,10 @@ def main(printers: int = 5000, years: int = 8, million_actions: int = 10) -> Non
     print(f"Cox       {since(cut)}  {peak_gb():.1f} GB  {cox.failures} failures")
     print(f"together  {since(began)}: from actions to the fitted effect")
     fitted = now()
-    fit = fit_weibull_hazard(rows, covariates, belief=LifeBelief(120), draws=1000)
-    print(
-        f"Weibull   {since(fitted)}  {peak_gb():.1f} GB  "
-        f"{fit.effective_sample_size:.0f} effective draws, grouping error {fit.summary_error:.3f}"
-    )
+    history = effect_history(records, as_of, "damper", covariates, [], 0)
+    assert history is not None
+    draws = EffectDraws.of(history, 1000, rng)
+    print(f"life model {since(fitted)}  {peak_gb():.1f} GB  {draws}")
 
 
 if __name__ == "__main__":

@@ -1,13 +1,14 @@
 """How fast are the order dates, and how close to a simulation is the curve behind them?
 
 Run by hand: ``python -m tests.bench.bench_preorder``. First the curve of one part (every day of
-half a year) against 100 000 simulated lives and deliveries, then the dates of whole pools.
+half a year) against 100 000 simulated lives and deliveries, then whole pools, in processor seconds:
+the fit, the futures of their heads, and the dates once fitted.
 """
 
 from __future__ import annotations
 
 from datetime import date
-from time import perf_counter
+from time import perf_counter, process_time
 
 import numpy as np
 import pandas as pd
@@ -17,8 +18,8 @@ from tests.forecast.life_nodes import weibull
 from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import order_curve
 from tracker.decisions.preorder import preorder
-from tracker.forecast.need import need_models
-from tracker.forecast.positions.failure_counts import FailureCounts
+from tracker.forecast.fitted_lives import fit_lives
+from tracker.forecast.futures import fitted_positions, play_futures
 
 TODAY = date(2026, 1, 1)
 DRAWS, REPEATS = 100_000, 5
@@ -57,16 +58,17 @@ def main() -> None:
     rows = []
     for heads in (4, 10, 40, 200, 1000):
         records = fleet(heads)
-        models = need_models(records, TODAY)
-        life = models["head"].posterior().nodes()
-        ages = np.linspace(1, 400, heads)
-        start = perf_counter()
-        pool = FailureCounts.of({"": life}, np.array([""] * heads, dtype=object), ages, 800.0)
-        pool.at_least(1, days.astype(float))
-        law = perf_counter() - start
-        start = perf_counter()
-        preorder(records, TODAY, models=models)
-        rows.append({"heads": heads, "law_seconds": law, "dates_seconds": perf_counter() - start})
+        start = process_time()
+        fitted = fit_lives(records, TODAY)
+        fit = process_time() - start
+        positions = fitted_positions(fitted)
+        start = process_time()
+        play_futures(fitted, positions[positions["part_kind"] == "head"], 800.0)
+        played = process_time() - start
+        start = process_time()
+        preorder(records, TODAY, fitted=fitted)
+        dates = process_time() - start
+        rows.append({"heads": heads, "fit": fit, "futures": played, "dates": dates})
     print(pd.DataFrame(rows).round(3).to_string(index=False))
 
 

@@ -17,8 +17,8 @@ from datetime import date, timedelta
 import numpy as np
 import pandas as pd
 
+from tests.bench.exact_limits import share
 from tests.bench.life_model_study import SCALES, Lived, World, live
-from tests.bench.suspicion_study import share
 from tracker.forecast.drift import Drift, drift
 from tracker.workshop.records import Records
 

@@ -7,7 +7,7 @@ nobody has: the true days of the failures and the exposures that the simulator l
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -17,15 +17,14 @@ import pandas as pd
 from tests.bench.effect_study import TASK, workshop_plan
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import Truth, exposure_per_day
-from tracker.lives.episodes import part_episodes
-from tracker.models.life_model.posterior import LifeBelief
-from tracker.models.regression import fit_weibull_hazard
+from tracker.decisions.routine.effect_history import EffectHistory, effect_history
+from tracker.decisions.routine.failure_days import on_possible_days
+from tracker.models.life_model.whole import History, SpreadGrid, fit_life_model
+from tracker.models.regression import fit_cox
 from tracker.workshop.records import Records
 
 EFFECT = -0.6
 NAME = f"x_{TASK}"
-BELIEF: dict[str, Any] = {"prior_sd": {"white": 1.5}, "belief": LifeBelief(120)}
-NO_BELIEF: dict[str, Any] = {"prior_sd": 10.0}
 
 
 def true_rows(records: Records, truth: Truth) -> pd.DataFrame:
@@ -80,28 +79,35 @@ def estimates(seed: int, printers: int) -> dict[str, float]:
     rng = np.random.default_rng(seed)
     plan = workshop_plan(EFFECT, printers, 900, rng)
     records, truth = simulate_workshop(plan, rng)
+    as_of = plan.log_ends_on + timedelta(days=1)
 
-    def rows(log: Records, effects: Mapping[str, float] | None = None, step: int = 1) -> Any:
-        as_of = plan.log_ends_on + timedelta(days=1)
-        return part_episodes(log, as_of, "damper", [TASK], step_days=step, effects=effects)
+    def told(log: Records) -> EffectHistory:
+        found = effect_history(log, as_of, "damper", [NAME], [], 0)
+        assert found is not None
+        return found
 
-    def mean(frame: pd.DataFrame, **options: Any) -> float:
-        fit = fit_weibull_hazard(
-            frame, [NAME, "white"], rng=np.random.default_rng(1), draws=800, **options
-        )
-        return float(fit.weights @ fit.draws[NAME])
+    def mean(history: History, **options: Any) -> float:
+        draws = fit_life_model(history, 500, rng=np.random.default_rng(1), **options)
+        return float(draws.weight @ draws.effect[:, 0])
 
-    first = mean(rows(records), **BELIEF)
-    second = rows(records, {NAME: first})
-    alike: dict[str, Any] = {**NO_BELIEF, "clusters_differ": False}
+    def freely(history: History) -> History:
+        return replace(history, steps=replace(history.exposures, spread=10.0))
+
+    alike: dict[str, Any] = {"season": False, "grid": SpreadGrid((0.02,), (0.01,), (0.02,))}
+    history = told(records).history
+    middle = mean(history)
+    first = mean(on_possible_days(history, np.zeros(1)))
+    weighed = on_possible_days(history, np.array([first]))
+    known = told(known_days(records, truth)).history
+    exact = fit_cox(true_rows(records, truth), [NAME], strata="white")
     return {
-        "as the tool does, rows of a week": mean(rows(records, {NAME: first}, 7), **BELIEF),
-        "as the tool does, days of failure equally likely": first,
-        "as the tool does, days weighed by a first fit": mean(second, **BELIEF),
-        "… without the belief": mean(second, **NO_BELIEF),
-        "… and without levels of the printers": mean(second, **alike),
-        "… and with the days of failure known": mean(rows(known_days(records, truth)), **alike),
-        "true ages and exposures, own rows": mean(true_rows(records, truth), **alike),
+        "a failure in the middle between its checks": middle,
+        "days of failure equally likely": first,
+        "as the tool does, days weighed by a first fit": mean(weighed),
+        "… without the belief": mean(freely(weighed)),
+        "… and without printers, drift and season": mean(freely(weighed), **alike),
+        "… and with the days of failure known": mean(freely(known), **alike),
+        "Cox on true ages and exposures": float(exact.coefficients[NAME]),
     }
 
 

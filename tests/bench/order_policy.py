@@ -15,37 +15,25 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from tests.forecast.life_nodes import WeibullNodes, weibull
+from tracker.decisions.ordering.dated_shelf import DatedShelf
 from tracker.decisions.ordering.lead_time import lead_time_of
-from tracker.decisions.ordering.order_curve import MAX_DAYS, OrderCosts
+from tracker.decisions.ordering.order_curve import MAX_DAYS, OrderCosts, time_grid
 from tracker.decisions.preorder import Pool
+from tracker.forecast.futures import Futures
+from tracker.forecast.futures.futures import Cause
 
 SHAPE, SCALE, PRICE, KEEPS = 2.0, 400.0, 624.0, 540
 HOLDING = 0.2 * PRICE / 365
 LEAD = lead_time_of(18, 28)
 YEARS, LOOK = 6, 7
 DAY_ONE = date(2025, 1, 1)
-
-
-class _Life(WeibullNodes):
-    failures, belief_share = 0, 0.0
-
-
-class _Model:
-    part_kind = "head"
-
-    def __init__(self) -> None:
-        known = weibull(SHAPE, SCALE)
-        self._life = _Life(known.weight, known.shape, known.scale)
-
-    def posterior(self, group: str = "") -> _Life:
-        return self._life
+FUTURES = 2000
+TIMES = time_grid(LEAD, KEEPS, MAX_DAYS)
 
 
 def yearly_cost(policy: str, heads: int, standing_per_day: float, seed: int) -> tuple[float, ...]:
     """Standing, holding, waste (currency units) and orders per year of one workshop."""
     rng = np.random.default_rng(seed)
-    model: Any = _Model()
     costs = OrderCosts(standing_per_day, HOLDING, 0.0, KEEPS, PRICE)
     fitted = np.zeros(heads)
     fails = SCALE * rng.weibull(SHAPE, heads)
@@ -74,28 +62,53 @@ def yearly_cost(policy: str, heads: int, standing_per_day: float, seed: int) -> 
         while len(coming) + len(shelf) < wanted:
             order(day)
         if policy == "by date" and day % LOOK == 0 and len(waiting) < heads:
-            for _ in range(_due(model, costs, fitted, waiting, shelf, coming, day)):
+            for _ in range(_due(costs, fitted, waiting, shelf, coming, day)):
                 order(day)
         ordered += len(coming) - before
     return stood / YEARS, held / YEARS, wasted / YEARS, ordered / YEARS
 
 
 def _due(
-    model: Any, costs: OrderCosts, fitted: Any, waiting: list[int], shelf: list[float],
-    coming: list[float], day: int,
+    costs: OrderCosts, fitted: Any, waiting: list[int], shelf: list[float], coming: list[float],
+    day: int,
 ) -> int:  # fmt: skip
     running = [i for i in range(len(fitted)) if i not in waiting]
-    parts = pd.DataFrame({
-        "part_kind": "head", "printer": [str(i) for i in running], "position": "H1",
-        "age": [day - fitted[i] for i in running], "age_known": True, "group": "",
-        "until": np.inf,
-    })  # fmt: skip
+    ages = np.array([day - fitted[i] for i in running])
+    needs = futures_of(ages, float(TIMES[-1]), np.random.default_rng(day))
     # A workshop does not know when a parcel comes; it takes half the usual time for the rest.
-    arrivals = [(LEAD.typical_days / 2, 1) for _ in sorted(coming)[len(waiting) :]]
-    pool = Pool(model, LEAD, costs, len(shelf), arrivals, MAX_DAYS)
+    spare = len(coming) - len(waiting)
+    parcels = np.full((spare, needs.size), LEAD.typical_days / 2)
+    held = DatedShelf(needs, len(shelf), np.ones(spare), parcels, np.zeros(needs.size))
+    parts = pd.DataFrame({
+        "part_kind": "head", "variant": "", "printer": [str(i) for i in running], "position": "H1",
+        "age": ages, "soon": ages, "failures": 0, "days_p50": np.nan,
+        "median_if_guess_halved": np.nan, "median_if_guess_doubled": np.nan,
+    })  # fmt: skip
+    pool = Pool(TIMES, LEAD, costs, needs, held, MAX_DAYS)
     today = DAY_ONE + timedelta(days=day)
     due: list[Any] = [row["order_by"] for row in pool.rows(parts, today)]
     return sum(one is not None and one <= today for one in due)
+
+
+def futures_of(ages: Any, horizon: float, rng: np.random.Generator) -> Futures:
+    """When heads of these ages fail, and those after them, their life being known."""
+    whole = np.tile((ages / SCALE) ** SHAPE, (FUTURES, 1)) + rng.exponential(
+        size=(FUTURES, len(ages))
+    )
+    end = SCALE * whole ** (1 / SHAPE) - ages
+    future, row, day = [], [], []
+    while (end <= horizon).any():
+        which, position = np.nonzero(end <= horizon)
+        future.append(which)
+        row.append(position)
+        day.append(end[which, position])
+        end = end + SCALE * rng.weibull(SHAPE, end.shape)
+    if not future:
+        future, row, day = [np.zeros(0, np.int64)], [np.zeros(0, np.int64)], [np.zeros(0)]
+    f, r, d = (np.concatenate(own) for own in (future, row, day))
+    order = np.lexsort((d, f))
+    cause = np.full(len(f), int(Cause.WEAR))
+    return Futures(FUTURES, horizon, f[order], r[order], d[order], cause)
 
 
 def main(workshops: int = 10) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
@@ -18,26 +18,16 @@ import pandas as pd
 
 from tests.decisions.workshops import setting
 from tests.simulation.simulator import simulate_workshop
-from tests.simulation.workshop_plan import PartPlan, study_plan
+from tests.simulation.study_parts import varied_parts
+from tests.simulation.workshop_plan import study_plan
 from tracker.decisions.stock_level import stock_for_service
 from tracker.replay.advice import Level
-from tracker.replay.costs import advice_cost, advice_of
+from tracker.replay.costs import advice_cost
 from tracker.replay.findings import ADVICE, NONE, ONE, AdviceCost
+from tracker.replay.past_advice import advice_of
 from tracker.workshop.records import Records
 
-SPREAD = 0.35  # of the logs of true lives, prices and delivery times about the usual ones
 ASKED = (0.8, 0.9, 0.95, 0.98)
-_PARTS = (
-    PartPlan("head", 1.7, 430, accident_per_year=0.1, unit_cost=640, lead_days=21,
-             lead_spread=0.45, first_stock=1, reorder_at=0, order_quantity=1),
-    PartPlan("damper", 1.8, 300, white_scale_days=170, replaced_with="head", unit_cost=8.5,
-             pack_size=7, lead_days=10, first_stock=14, reorder_at=7, order_quantity=14),
-    PartPlan("wiper", 2.2, 190, unit_cost=7.8, pack_size=5, lead_days=10, first_stock=5),
-    PartPlan("cap", 2.0, 330, unit_cost=42, lead_days=12),
-    PartPlan("pump", 2.4, 620, unit_cost=58, lead_days=15, shelf_life_days=1800),
-    PartPlan("encoder", 1.4, 1500, unit_cost=18, lead_days=12, shelf_life_days=3650),
-    PartPlan("roller", 2.0, 1400, unit_cost=31, lead_days=12, shelf_life_days=3650),
-)  # fmt: skip
 
 
 def workshop(
@@ -45,21 +35,7 @@ def workshop(
 ) -> tuple[Records, date]:
     """The records of one simulated workshop, and the day after its log ends."""
     rng = np.random.default_rng(seed)
-
-    def factor() -> float:
-        return float(np.exp(SPREAD * rng.standard_normal()))
-
-    parts = []
-    for part in _PARTS:
-        life = factor()
-        white = None if part.white_scale_days is None else part.white_scale_days * life
-        parts.append(
-            replace(
-                part, scale_days=part.scale_days * life, white_scale_days=white,
-                lead_days=max(2.0, part.lead_days * factor()),
-                unit_cost=round(part.unit_cost * factor(), 2),
-            )
-        )  # fmt: skip
+    parts = varied_parts(rng)
     number = int(rng.integers(2, 7)) if printers is None else printers
     chosen = tuple(part for part in parts if kinds is None or part.kind in kinds)
     plan = study_plan(printers=number, days=days, parts=chosen)

@@ -1,11 +1,13 @@
 """How often is a good batch suspected, how soon is a bad one named, are the chances honest?
 
-Run by hand: ``python -m tests.bench.suspicion_study [workshops per shape] [shape …]``. Simulated
+Run by hand: ``python -m tests.bench.suspicion_study [workshops per shape] [shape …]``, or in its
+short form ``python -m tests.bench.suspicion_study short [workshops [world …]]``. Simulated
 workshops of several shapes, each reviewed in the last twelve months of its log. Without any bad
 batch every suspicion is false: printed is the share of reviews (of one month per workshop, and of
 all months) and of workshop-years with one. With a planted bad batch: the share named, and how
-long after its first part was fitted. For observed against expected: how often the chance of "that
-many or more" is small where nothing is wrong. Limits: Clopper and Pearson (1934), 95 %.
+long after its first part was fitted. The short form, one review a workshop, adds worlds in which
+all lives halve half-way. For observed against expected: how often the chance of "that many or more"
+is small where nothing is wrong. Limits: Clopper and Pearson (1934), 95 %.
 """
 
 from __future__ import annotations
@@ -18,8 +20,9 @@ from typing import Any
 
 import numpy as np
 import pandas as pd
-from scipy.special import betaincinv
 
+from tests.bench import drift_study
+from tests.bench.exact_limits import share
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import (
     BadBatch,
@@ -28,16 +31,10 @@ from tests.simulation.workshop_plan import (
     WorkshopPlan,
     study_plan,
 )
-from tracker.forecast.need import need_models
-from tracker.lives.life_table import life_table
-from tracker.review.expectation import (
-    against_expectation,
-    chance_of_as_many,
-    exposed,
-    gathered,
-    law_of,
-)
+from tracker.forecast.fitted_lives import fit_lives
+from tracker.review.expectation import against_expectation, chance_of_as_many, in_month
 from tracker.review.period import period_of
+from tracker.review.printer_levels import printer_levels
 from tracker.review.suspicion import Suspicion, suspicions
 from tracker.workshop.records import Records
 
@@ -75,7 +72,8 @@ class Shape:
         def part(kind: str, scale: float, stock: int, lot: int, white: float | None = None,
                  **more: Any) -> PartPlan:  # fmt: skip
             return PartPlan(
-                kind, self.wear_shape, scale, white, accident_per_year=self.accidents,
+                kind, self.wear_shape, scale, white_scale_days=white,
+                accident_per_year=self.accidents,
                 head_type_factors=hard, suppliers=sellers, first_stock=stock,
                 reorder_at=max(1, stock // 2), order_quantity=lot, **more,
             )  # fmt: skip
@@ -129,7 +127,7 @@ def found_in(records: Records, month: pd.Period) -> tuple[Suspicion, ...]:
     """What that month's review suspects."""
     last = month.end_time.date()
     known = records.known_at(last)
-    return suspicions(known, last, life_table(known, last), month)
+    return suspicions(fit_lives(known, last), month)
 
 
 def calibration_rows(records: Records, rng: np.random.Generator) -> Iterator[pd.DataFrame]:
@@ -141,34 +139,15 @@ def calibration_rows(records: Records, rng: np.random.Generator) -> Iterator[pd.
     """
     for month in MONTHS:
         period = period_of(records, month.start_time.date(), None)
-        lives = life_table(records.known_at(period.last), period.last)
-        models = need_models(records, period.eve)
-        table = against_expectation(lives, period, models)
-        rows = exposed(lives, period)
-        means: dict[str, np.ndarray] = {}
-        places = gathered(rows, models)
-        for group, gain in places.values():
-            means[group] = means.get(group, 0.0) + gain
-        law = law_of([(np.full(len(mean), 1 / len(mean)), mean) for mean in means.values()])
-        seen = int(rows["broke"].to_numpy()[list(places)].sum())
+        now, eve = (fit_lives(records, day) for day in (period.last, period.eve))
+        table = against_expectation(now, eve, period)
+        found = in_month(now, eve, period)
+        if found is None:
+            continue
+        every = np.arange(len(found.rows))
+        law, seen = found.law(every), found.observed(every)
         evened = chance_of_as_many(law, seen) - rng.random() * law[seen]
         yield table.assign(evened=np.where(table["what"] == "all", evened, np.nan))
-
-
-def limits(hits: int, of: int) -> tuple[float, float]:
-    """Exact 95 % limits of a share (Clopper and Pearson, 1934).
-
-    >>> [round(limit, 4) for limit in limits(2, 60)]
-    [0.0041, 0.1153]
-    """
-    low = float(betaincinv(hits, of - hits + 1, 0.025)) if hits else 0.0
-    return low, float(betaincinv(hits + 1, of - hits, 0.975)) if hits < of else 1.0
-
-
-def share(hits: int, of: int) -> str:
-    """A share with its exact limits, as a table cell."""
-    low, high = limits(hits, of)
-    return f"{hits} of {of}: {hits / of:.1%} ({low:.1%}–{high:.1%})"
 
 
 def false_alarms(shapes: Sequence[Shape], workshops: int) -> None:
@@ -272,7 +251,54 @@ def _print_calibration(name: str, rows: pd.DataFrame) -> None:
     )
 
 
+def in_brief(workshops: int, asked: Sequence[str] = ()) -> None:
+    """Print the short form: worlds where nothing is wrong, where all lives halve, and a bad lot.
+
+    One review of each workshop, on its log's last day. ``printer named``: said to be harder on its
+    parts than the others. ``asked``: only worlds with one of these words in their names.
+    """
+    print("| world | innocent accused | printer named | bad lot named |\n|---|---|---|---|")
+    plain = ("4 printers, 2 suppliers", "unlike in use (", "6 suppliers, small lots")
+    steady = [(s.name, s, None) for s in SHAPES if any(word in s.name for word in plain)]
+    planted = [
+        (f"{shape.name}, a lot living {told}", shape, factor)
+        for shape in (SHAPES[1], SHAPES[7])
+        for factor, told in ((0.5, "1/2"), (1 / 3, "1/3"))
+    ]
+
+    def is_asked(name: str) -> bool:
+        return not asked or any(word in name for word in asked)
+
+    for name, shape, factor in (*steady, *planted):
+        if is_asked(name):
+            first = 0 if factor is None else 1000
+            every = [simulated(shape, first + seed, factor) for seed in range(workshops)]
+            if factor is not None:
+                every = [own for own in every if (own.fittings["batch"] == BAD[2]).sum() >= 3]
+            _brief(name, every, ENDS)
+    for world in (*drift_study.STEADY[:2], drift_study.CHANGED[0], drift_study.CHANGED[2]):
+        if is_asked(world.name):
+            last = drift_study.review_days(world)[-1]
+            _brief(world.name, [drift_study.simulated(world, n) for n in range(workshops)], last)
+
+
+def _brief(name: str, workshops: Sequence[Records], last: date) -> None:
+    accused = harder = bad = 0
+    for records in workshops:
+        fitted = fit_lives(records, last)
+        found = {one.batch for one in suspicions(fitted, pd.Period(last, "M"))}
+        bad += BAD[2] in found
+        accused += bool(found - {BAD[2]})
+        harder += bool(printer_levels(fitted)["harder"].any())
+    of = len(workshops)
+    planted = f"{bad} of {of}" if "a lot living" in name else ""
+    print(f"| {name} | {share(accused, of)} | {harder} of {of} | {planted} |", flush=True)
+
+
 if __name__ == "__main__":
+    if sys.argv[1:2] == ["short"]:
+        in_brief(int(sys.argv[2]) if len(sys.argv) > 2 else 20, sys.argv[3:])
+        sys.exit()
     number = int(sys.argv[1]) if len(sys.argv) > 1 else 20
     chosen = [s for s in SHAPES if not sys.argv[2:] or any(w in s.name for w in sys.argv[2:])]
     false_alarms(chosen, number)

@@ -1,0 +1,319 @@
+"""Is the stock level kept, and does a shelf run short as often as told?
+
+Run by hand: ``python -m tests.bench.stock_study [WORKSHOPS [WORLD …]]`` prints Markdown tables.
+Every workshop has two to six printers and seven part kinds whose lives, prices and delivery times
+differ from the usual; its log is 900 days long and its belief about lives the trade's guess. On
+the log's last day the stock table is asked, and then the simulation goes on: what is needed until
+an order of the next review is here, its delivery drawn from the truth, is held against the need
+told, and what runs short against the chance told for a shelf with an order on its way. In the
+simulation there is always a piece, so that no need waits for another.
+
+Pieces are whole, so that a stock of at least the level asked keeps more; counted is therefore a
+stock of exactly that level (the randomised test of a count, and the histogram of needs over the
+chances told, flat where they are right; Czado, Gneiting & Held, 2009, Biometrics 65). Standard
+errors are over workshops.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from itertools import pairwise
+
+import numpy as np
+import pandas as pd
+
+from tests.decisions.workshops import rows, setting
+from tests.simulation.simulated_log import write_down
+from tests.simulation.simulated_shelf import Shelf
+from tests.simulation.simulator import live_through
+from tests.simulation.study_parts import varied_parts
+from tests.simulation.workshop_plan import PartPlan, WorkshopPlan, study_plan
+from tracker.arrays import Array, Ints
+from tracker.decisions.stock_level import stock_for_service
+from tracker.decisions.stock_table import stock_table
+from tracker.replay.advice import Level
+from tracker.workshop.records import Records
+
+DAYS, AHEAD, REVIEW = 900, 365, 30
+ASKED = 0.95
+ALWAYS_MORE = 30  # pieces of every kind, so that the shelf of the simulation is never empty
+EDGES = np.linspace(0, 1, 11)
+BANDS = (0.0, 0.05, 0.2, 0.5, 1.0)  # of chances told
+
+
+@dataclass(frozen=True)
+class World:
+    """``spread`` of the printers' own log hazards; ``halved``: lives are half as long from the
+    middle of the log on."""
+
+    name: str
+    spread: float = 0.0
+    halved: bool = False
+
+
+WORLDS = (
+    World("alike"),
+    World("differing", spread=0.5),
+    World("all lives halve half-way", halved=True),
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Workshop:
+    """One simulated workshop: what was written down, beyond its last day too, and that day."""
+
+    plan: WorkshopPlan
+    records: Records
+    last: date
+    shelf: Shelf
+
+    def needs(self, kind: str) -> Array:
+        """On which days after the last one a piece of the kind was really needed, in order."""
+        own = self.records.fittings[self.records.fittings["part_kind"] == kind]
+        days = (own["removed_on"] - pd.Timestamp(self.last)).dt.days.dropna()
+        return np.sort(days[days > 0].to_numpy(dtype=float))
+
+    def delivery(self, part: PartPlan) -> float:
+        """Days that an order placed on the last day really takes."""
+        today = (self.last - self.shelf.origin).days
+        return float(self.shelf.delivered(part, today) - today)
+
+
+def workshop(world: World, number: int, *, kinds: Sequence[str] | None = None) -> Workshop:
+    """One seeded workshop of that world, lived through beyond its log's last day."""
+    rng = np.random.default_rng([41, number, *world.name.encode()])
+    parts = tuple(
+        replace(
+            part,
+            first_stock=part.first_stock + ALWAYS_MORE,
+            reorder_at=part.reorder_at + ALWAYS_MORE,
+        )
+        for part in varied_parts(rng)
+        if kinds is None or part.kind in kinds
+    )
+    plan = study_plan(printers=int(rng.integers(2, 7)), days=DAYS, parts=parts)
+    printers = tuple(
+        replace(printer, log_hazard=world.spread * float(rng.standard_normal()))
+        for printer in plan.printers
+    )
+    last = plan.log_ends_on
+    halved = plan.log_began_on + timedelta(days=DAYS // 2) if world.halved else None
+    plan = replace(
+        plan, printers=printers, halved_from=halved, log_ends_on=last + timedelta(days=AHEAD)
+    )
+    history = live_through(plan, rng)
+    records, _ = write_down(history, rng)
+    said = setting(log_began_on=plan.log_began_on, review_days=REVIEW)
+    return Workshop(plan, records.with_table("settings", said), last, history.shelf)
+
+
+@dataclass(frozen=True, eq=False)
+class Shown:
+    """One kind of one workshop: what was told and what happened.
+
+    ``level``: the need told, with the whole pieces that reach the level asked; ``needed`` then
+    really. ``short``: the chance told of running short with an order on its way, whether it ``ran``
+    short, and whether that order was ``overdue`` when asked.
+    """
+
+    kind: str
+    level: Level
+    needed: int
+    short: float
+    ran: bool
+    overdue: bool
+
+    def within(self, asked: float) -> float:
+        """Did the need stay within a stock of exactly that level: 1, 0 or the share that did?"""
+        return float(self.level.within(asked, np.array([self.needed]))[0])
+
+    @property
+    def expected(self) -> float:
+        """The mean need told."""
+        return float(self.level.chances @ np.arange(len(self.level.chances)))
+
+    @property
+    def kept(self) -> bool:
+        """Whether the whole pieces were enough."""
+        return self.needed <= self.level.target
+
+    @property
+    def foretold(self) -> float:
+        """The chance told that they would be."""
+        return self.level.foretold(self.level.target)
+
+
+def shown(shop: Workshop) -> list[Shown]:
+    """Ask on the last day, then look at what happened."""
+    told = stock_table(_with_shelf(shop, {}), shop.last, ASKED).set_index("part_kind")
+    laid = {part.kind: Laid.of(part, shop, told.loc[part.kind]) for part in shop.plan.parts}
+    dated = stock_table(_with_shelf(shop, laid), shop.last, ASKED).set_index("part_kind")
+    found = []
+    for part in shop.plan.parts:
+        row, on_shelf = told.loc[part.kind], laid[part.kind]
+        needs = shop.needs(part.kind)
+        needs = needs[needs <= shop.delivery(part) + REVIEW]
+        found.append(
+            Shown(
+                kind=part.kind,
+                level=Level(
+                    target=int(row["stock_for_service"]),
+                    least_cost=int(row["stock_least_cost"]),
+                    usable=1,
+                    pack_size=1,
+                    chances=np.array(row["chance_of_need"]),
+                ),
+                needed=len(needs),
+                short=float(dated.loc[part.kind, "chance_of_shortage_now"]),
+                ran=on_shelf.runs_short(needs),
+                overdue=on_shelf.promised_in < 0,
+            )
+        )
+    return found
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A shelf laid out for the last day: pieces there, and one order on its way, placed so many
+    days before, promised and really here in so many days (promised below 0: overdue)."""
+
+    on_hand: int
+    quantity: int
+    ordered_before: int
+    promised_in: int
+    here_in: int
+
+    @classmethod
+    def of(cls, part: PartPlan, shop: Workshop, told: pd.Series) -> Laid:
+        """Half of a stock that would last with some chance between 20 and 98 %, the rest on its
+        way: of orders placed on any day of the last two delivery times, one not here yet.
+        """
+        rng = shop.shelf.rng
+        level = rng.uniform(0.2, 0.98)
+        pieces = stock_for_service(np.array(told["chance_of_need"]), level)
+        today = (shop.last - shop.shelf.origin).days
+        while True:
+            before = int(rng.integers(1, 2 * round(part.lead_days) + 1))
+            here = shop.shelf.delivered(part, today - before) - today
+            if here > 0:
+                return cls(pieces // 2, pieces - pieces // 2 or 1, before,
+                           max(1, round(part.lead_days)) - before, here)  # fmt: skip
+
+    def runs_short(self, needs: Array) -> bool:
+        """Whether one of these needs finds nothing there."""
+        there = self.on_hand + self.quantity * (self.here_in <= needs)
+        return bool((np.arange(1, len(needs) + 1) > there).any())
+
+
+def _with_shelf(shop: Workshop, laid: dict[str, Laid]) -> Records:
+    """The workshop's records with these shelves, and of its own orders those that have come."""
+    today = pd.Timestamp(shop.last)
+
+    def on(days: int) -> pd.Timestamp:
+        return today + pd.Timedelta(days=days)
+
+    came = shop.records.orders
+    orders = came[came["received_on"] <= today].to_dict("records")
+    orders += [
+        {
+            "part_kind": kind,
+            "quantity": own.quantity,
+            "ordered_on": on(-own.ordered_before),
+            "expected_on": on(own.promised_in),
+        }
+        for kind, own in laid.items()
+    ]
+    there = [(kind, today, own.on_hand, "counted") for kind, own in laid.items() if own.on_hand]
+    records = shop.records.with_table("orders", pd.DataFrame(orders, columns=came.columns))
+    return records.with_table("stock", rows("part_kind moved_on quantity reason", *there))
+
+
+@dataclass(frozen=True, eq=False)
+class Scores:
+    """One world's workshops, each with what was shown of its kinds."""
+
+    world: str
+    shops: list[list[Shown]]
+
+    @property
+    def every(self) -> list[Shown]:
+        """All kinds of all workshops."""
+        return [one for shop in self.shops for one in shop]
+
+    @property
+    def level(self) -> tuple[float, float]:
+        """How often a stock of exactly the level asked was enough, and its standard error."""
+        by_shop = np.array([np.mean([one.within(ASKED) for one in shop]) for shop in self.shops])
+        return float(by_shop.mean()), float(by_shop.std(ddof=1) / np.sqrt(len(by_shop)))
+
+    @property
+    def histogram(self) -> Array:
+        """The share of needs in each tenth of the chances told; 0.1 each where they are right."""
+        return np.diff([np.mean([one.within(edge) for one in self.every]) for edge in EDGES])
+
+    def mean(self, name: str) -> float:
+        """The mean of something shown, over all kinds of all workshops."""
+        return float(np.mean([getattr(one, name) for one in self.every]))
+
+    def level_row(self) -> str:
+        """One line of the table of levels."""
+        kept, error = self.level
+        tenths = " ".join(f"{100 * share:.0f}" for share in self.histogram)
+        return (
+            f"| {self.world} | {len(self.shops)} | {len(self.every)} | "
+            f"{self.mean('expected'):.2f} | {self.mean('needed'):.2f} | "
+            f"{100 * kept:.1f} ± {100 * error:.1f} | {100 * self.mean('foretold'):.1f} | "
+            f"{100 * self.mean('kept'):.1f} | {tenths} |"
+        )
+
+    def short_rows(self) -> list[str]:
+        """The lines of the table of shortages: by chance told, and where the order is overdue."""
+        lines = [
+            self._short_row(f"{100 * low:.0f}–{100 * high:.0f} %", [
+                one for one in self.every if low <= one.short < high or one.short == high == 1
+            ])
+            for low, high in pairwise(BANDS)
+        ]  # fmt: skip
+        late = [one for one in self.every if one.overdue]
+        return [*lines, self._short_row("all", self.every), self._short_row("order overdue", late)]
+
+    def _short_row(self, name: str, found: list[Shown]) -> str:
+        told = np.mean([one.short for one in found]) if found else np.nan
+        ran = sum(one.ran for one in found)
+        share = ran / max(len(found), 1)
+        return f"| {self.world} | {name} | {len(found)} | {100 * told:.1f} | {100 * share:.1f} |"
+
+
+def scores(
+    world: World, numbers: Sequence[int] | Ints, *, kinds: Sequence[str] | None = None
+) -> Scores:
+    """Live, ask and look, in the workshops of these numbers."""
+    return Scores(world.name, [shown(workshop(world, int(n), kinds=kinds)) for n in numbers])
+
+
+LEVEL_HEADER = (
+    f"| world | workshops | needs | told, mean | happened | {100 * ASKED:.0f} % kept, % "
+    "| whole pieces: foretold, % | kept, % | needs by tenth of the chances told, % |\n"
+    "|---|---|---|---|---|---|---|---|---|"
+)
+SHORT_HEADER = "| world | chance told | shelves | told, % | ran short, % |\n|---|---|---|---|---|"
+
+
+def main(arguments: Sequence[str], say: Callable[[str], None] = print) -> None:
+    """Print both tables."""
+    workshops = int(arguments[0]) if arguments else 60
+    asked = arguments[1:]
+    found = []
+    say(LEVEL_HEADER)
+    for world in WORLDS:
+        if not asked or any(word in world.name for word in asked):
+            found.append(scores(world, range(workshops)))
+            say(found[-1].level_row())
+    say("\n".join(["", SHORT_HEADER, *(row for one in found for row in one.short_rows())]))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
