@@ -91,7 +91,8 @@ def month_review(
     """
     period = period_of(records, month, as_of)
     known = records.known_at(period.last)
-    fitted, eve = fit_lives(records, period.last), fit_lives(records, period.eve)
+    fitted = fit_lives(records, period.last)
+    eve = fit_lives(records, period.eve, near=fitted)
     lives = fitted.lives
     happened = what_happened(known, lives, period)
     bad = suspicions(fitted, period.month)
