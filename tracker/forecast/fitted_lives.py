@@ -34,8 +34,8 @@ from tracker.workshop.records import Records
 DRAWS = 1000
 FEWER_FROM = 50  # printers; a fleet's levels are known better and its sums average out
 LEAST_DRAWS = 256
-# Of many days of the past few spreads do; those of lots and of the drift move a chance the most.
-_FEW_SPREADS = SpreadGrid((0.15, 0.5), (0.03, 0.15, 0.4), (0.05, 0.3), (0.2,))
+# Of many days of the past fewer do; the season's two are kept, for one alone is wrong by a tenth.
+FEW_SPREADS = SpreadGrid(units=(0.15, 0.5), walk=(0.04, 0.25))
 _SEED = 12
 
 
@@ -165,7 +165,7 @@ def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None)
         if near is None:
             draws = _fit(told.history, draws_for(told.history.n_units))
         else:  # asked once: not worth a place among what is remembered
-            draws = _fitted(told.history, LEAST_DRAWS, near.draws, _FEW_SPREADS)
+            draws = _fitted(told.history, LEAST_DRAWS, near.draws, FEW_SPREADS)
     return FittedLives(known, as_of, lives, told, draws)
 
 
