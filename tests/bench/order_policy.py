@@ -18,7 +18,7 @@ import pandas as pd
 from tracker.decisions.ordering.dated_shelf import DatedShelf
 from tracker.decisions.ordering.lead_time import lead_time_of
 from tracker.decisions.ordering.order_curve import MAX_DAYS, OrderCosts, time_grid
-from tracker.decisions.preorder import Pool
+from tracker.decisions.spare_pool import Pool
 from tracker.forecast.futures import Futures
 from tracker.forecast.futures.futures import Cause
 

@@ -7,38 +7,35 @@ and what other printers may take of it.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date, timedelta
-from typing import Any
+from datetime import date
 
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.daily_costs import holding_share_per_day
 from tracker.decisions.ordering.dated_shelf import DatedShelf
-from tracker.decisions.ordering.lead_time import LeadTime, lead_times
+from tracker.decisions.ordering.lead_time import lead_times
 from tracker.decisions.ordering.order_curve import (
     MAX_DAYS,
     WAITING_DAYS,
     OrderCosts,
     OrderCurve,
-    curve_of_failures,
     order_curve,
     time_grid,
 )
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.ordering.purchases import type_prices
 from tracker.decisions.ordering.shelf import OnHand, on_hand
+from tracker.decisions.spare_pool import Pool
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
-from tracker.forecast.futures import Futures, fitted_positions, play_futures
+from tracker.forecast.futures import fitted_positions, play_futures
 from tracker.forecast.futures.futures import UNPLANNED
 from tracker.forecast.futures.play import MOST
 from tracker.forecast.futures.positions import leaving, with_leaving_printers
 from tracker.workshop.records import Records
-from tracker.workshop.variants import of_type, part_types, types_in
+from tracker.workshop.variants import PartType, of_type, part_types, types_in
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
@@ -131,37 +128,71 @@ def preorder(
     if express_premium is None:
         express_premium = max(0.0, records.number("express_premium"))
     fitted = (fit_lives(records, as_of) if fitted is None else fitted).doing(doing or {})
-    known = fitted.known
     if fitted.draws is None:
         return pd.DataFrame(columns=list(COLUMNS))
-    parts = [part for part in part_types(known) if known.part_facts(*part).costly]
+    positions = _costly_positions(records, fitted)
+    pools = _pools(fitted, positions, limit, max_days, express_premium, futures)
+    if not pools:
+        return pd.DataFrame(columns=list(COLUMNS))
+    told = _told_of_parts(fitted, positions, whole=futures == MOST)
+    rows = [
+        row for part, pool in pools.items() for row in pool.rows(told[of_type(told, part)], as_of)
+    ]
+    table = pd.DataFrame(rows, columns=list(COLUMNS))
+    urgency = pd.to_datetime(table["order_by"]).fillna(pd.Timestamp.max)
+    return table.iloc[np.argsort(urgency.to_numpy(), kind="stable")].reset_index(drop=True)
+
+
+def spare_pools(fitted: FittedLives, *, futures: int = MOST) -> dict[PartType, Pool]:
+    """The pools that ``preorder`` dates spares from, by type, as the workshop set its risk."""
+    if fitted.draws is None:
+        return {}
+    known = fitted.known
+    positions = _costly_positions(known, fitted)
+    premium = max(0.0, known.number("express_premium"))
+    return _pools(fitted, positions, accepted_risk(known), MAX_DAYS, premium, futures)
+
+
+def _costly_positions(records: Records, fitted: FittedLives) -> pd.DataFrame:
+    """The positions in which a costly part that wears is fitted, and until when."""
+    known, as_of = fitted.known, fitted.as_of
+    costly = {part.part_kind for part in part_types(known) if known.part_facts(*part).costly}
     positions = fitted_positions(fitted)
-    dated = positions["part_kind"].isin({part.part_kind for part in parts})
-    dated &= positions["fitting"].isin(fitted.running.index)
+    dated = positions["part_kind"].isin(costly) & positions["fitting"].isin(fitted.running.index)
     positions = positions[dated].reset_index(drop=True)
-    positions = with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
+    return with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
+
+
+def _pools(
+    fitted: FittedLives,
+    positions: pd.DataFrame,
+    risk_limit: float | None,
+    max_days: int,
+    express_premium: float,
+    futures: int,
+) -> dict[PartType, Pool]:
+    known, as_of = fitted.known, fitted.as_of
+    mine = {part: of_type(positions, part).to_numpy(dtype=bool) for part in part_types(known)}
+    facts_of = {
+        part: facts
+        for part, own in mine.items()
+        if own.any() and (facts := known.part_facts(*part)).costly
+    }
+    if not facts_of:
+        return {}
     leads, cost_of, shelf = lead_times(known, as_of), type_prices(known), on_hand(known, as_of)
-    waiting = open_orders(known, as_of, leads)
-    downtime = Downtime.of(known, as_of)
-    facts_of = {part: known.part_facts(*part) for part in parts}
+    waiting, downtime = open_orders(known, as_of, leads), Downtime.of(known, as_of)
     grids = {
         part: time_grid(leads[part], facts.shelf_life_days, max_days)
         for part, facts in facts_of.items()
     }
-    if positions.empty:
-        return pd.DataFrame(columns=list(COLUMNS))
     longest = max(float(grid[-1]) for grid in grids.values())
     played = play_futures(fitted, positions, longest, most=futures)
-    told = _told_of_parts(fitted, positions, whole=futures == MOST)
-    rows: list[dict[str, object]] = []
-    for part in parts:
-        mine = of_type(positions, part).to_numpy(dtype=bool)
-        if not mine.any():
-            continue
-        price = cost_of[part].amount
-        coming = waiting[of_type(waiting, part)]
-        needs = played.of(mine, UNPLANNED)
-        pool = Pool(
+    pools: dict[PartType, Pool] = {}
+    for part, facts in facts_of.items():
+        price, needs = cost_of[part].amount, played.of(mine[part], UNPLANNED)
+        coming, there = waiting[of_type(waiting, part)], shelf.get(part, OnHand()).usable
+        pools[part] = Pool(
             times=grids[part],
             lead=leads[part],
             costs=OrderCosts(
@@ -169,21 +200,16 @@ def preorder(
                 longest_wait_days=downtime.longest_wait_days,
                 holding_per_day=holding_share_per_day(known) * price,
                 express_premium=express_premium,
-                shelf_life_days=facts_of[part].shelf_life_days,
+                shelf_life_days=facts.shelf_life_days,
                 unit_cost=price,
             ),
             needs=needs,
-            shelf=DatedShelf.of(
-                needs, shelf.get(part, OnHand()).usable, coming, leads[part], pd.Timestamp(as_of)
-            ),
+            shelf=DatedShelf.of(needs, there, coming, leads[part], pd.Timestamp(as_of)),
             max_days=max_days,
-            risk_limit=limit,
+            risk_limit=risk_limit,
             usual_risk=1 - known.number("service_level"),
         )
-        rows += pool.rows(told[mine], as_of)
-    table = pd.DataFrame(rows, columns=list(COLUMNS))
-    urgency = pd.to_datetime(table["order_by"]).fillna(pd.Timestamp.max)
-    return table.iloc[np.argsort(urgency.to_numpy(), kind="stable")].reset_index(drop=True)
+    return pools
 
 
 def accepted_risk(records: Records) -> float | None:
@@ -216,116 +242,3 @@ def _told_of_parts(fitted: FittedLives, positions: pd.DataFrame, *, whole: bool)
         median_if_guess_halved=halved,
         median_if_guess_doubled=doubled,
     )
-
-
-@dataclass(frozen=True, eq=False)
-class Pool:
-    """The fitted parts of one costly type and the spares they share.
-
-    ``needs`` in the futures played, looked at on the days ``times``; ``shelf``: the same beside
-    what is there and comes. ``risk_limit`` brings orders forward; without one ``usual_risk`` is
-    only told.
-    """
-
-    times: Array
-    lead: LeadTime
-    costs: OrderCosts
-    needs: Futures
-    shelf: DatedShelf
-    max_days: int
-    risk_limit: float | None = None
-    usual_risk: float = 0.05
-
-    @property
-    def spares(self) -> int:
-        """Pieces there or on their way."""
-        return self.shelf.on_hand + int(self.shelf.quantity.sum())
-
-    def rows(self, parts: pd.DataFrame, as_of: date) -> list[dict[str, object]]:
-        """One row per part, in the order in which they should be ordered for."""
-        arrival = self._until_arrival(as_of)
-        own = ["part_kind", "variant", "printer", "position", "failures"]
-        own += ["days_p50", "median_if_guess_halved", "median_if_guess_doubled"]
-        listed = parts[own].to_dict(orient="records")
-        ages = parts["age"].to_numpy(dtype=float)
-        # What is on its way serves the failures before, even where it comes late: a new order
-        # would come later still.
-        served = self.spares
-        advice: dict[str, object] = {}
-        rows: list[dict[str, object]] = []
-        for i in np.argsort(-parts["soon"].to_numpy(dtype=float), kind="stable"):
-            # The next spare serves the next failure, whichever part it is; it is named after the
-            # part most at risk. Where even that one is not worth a date, none after it is.
-            if not advice or advice["order_by"] is not None:
-                served += 1
-                next_failure = self.needs.at_least(served, self.times)
-                curve = curve_of_failures(
-                    self.times, next_failure, self.lead, self.costs, self.max_days
-                )
-                advice = self._advice(curve, as_of) | {"ordered_before": served - 1 - self.spares}
-            facts = {**listed[i], "age_days": float(ages[i])}
-            rows.append({**facts, **self._facts(len(parts), as_of), **arrival, **advice})
-        return rows
-
-    def _facts(self, fitted: int, as_of: date) -> dict[str, object]:
-        """What holds of every part of the pool."""
-        return {
-            "as_of": as_of,
-            "spares": self.spares,
-            "fitted": fitted,
-            "risk_limit": np.nan if self.risk_limit is None else self.risk_limit,
-            "unit_cost": self.costs.unit_cost,
-            "lead_days": self.lead.typical_days,
-            "lead_days_late": self.lead.late_days,
-        }
-
-    def _until_arrival(self, as_of: date) -> dict[str, object]:
-        """How likely one is needed before those on their way are here, and when the last is."""
-        if not len(self.shelf.quantity):
-            return {"risk_before_arrival": np.nan, "coming_on": None}
-        last = float(np.median(self.shelf.day, axis=1).max())
-        return {
-            "risk_before_arrival": self.shelf.before_arrival(float("inf")),
-            "coming_on": as_of + timedelta(days=round(last)),
-        }
-
-    def _advice(self, curve: OrderCurve, as_of: date) -> dict[str, object]:
-        """What the next spare's curve says."""
-        cheapest = curve.cheapest_day
-        within = curve.order_by(self.risk_limit or self.usual_risk)
-        day = cheapest
-        if self.risk_limit and (within is None or within < self.max_days):
-            day = min(within or 0, self.max_days if cheapest is None else cheapest)
-
-        def on(days: int | None) -> date | None:
-            return None if days is None else as_of + timedelta(days=days)
-
-        return {
-            "order_by": on(day),
-            "risk_if_ordered_now": curve.risk_if_ordered_now,
-            "risk_if_waiting_30_days": curve.risk_if_waiting_30_days,
-            "risk_limit_by": on(within),
-            "cheapest_on": on(cheapest),
-            "dated_by_risk": bool(
-                self.risk_limit and day is not None and (cheapest is None or day < cheapest)
-            ),
-            "curve": [
-                [day, round(cost, 2)]
-                for day, cost in zip(
-                    curve.curve["day"].tolist(), curve.curve["expected_cost"].tolist(), strict=True
-                )
-            ],
-            **_beside_that_day(curve.curve["expected_cost"].to_numpy(), day),
-        }
-
-
-def _beside_that_day(costs: Array, day: int | None) -> dict[str, Any]:
-    """What another day of ordering costs more: today, and WAITING_DAYS (or fewer) later."""
-    if day is None:
-        return {"now_costs_more": np.nan, "later_costs_more": np.nan, "later_days": np.nan}
-    wait = min(WAITING_DAYS, len(costs) - 1 - day)
-    return {
-        "now_costs_more": float(costs[0] - costs[day]),
-        "later_costs_more": float(costs[day + wait] - costs[day]),
-        "later_days": wait,
-    }

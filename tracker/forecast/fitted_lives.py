@@ -20,13 +20,22 @@ from tracker.forecast.nozzle_checks import NozzleFactors, nozzle_factors
 from tracker.forecast.remembered import remembered
 from tracker.lives.life_table import life_table
 from tracker.lives.unknown_age import PossibleAges
-from tracker.models.life_model.whole import History, LifeDraws, Parts, Steps, fit_life_model
+from tracker.models.life_model.whole import (
+    History,
+    LifeDraws,
+    Parts,
+    SpreadGrid,
+    Steps,
+    fit_life_model,
+)
 from tracker.models.life_model.whole.ahead.future import whole_days
 from tracker.workshop.records import Records
 
 DRAWS = 1000
 FEWER_FROM = 50  # printers; a fleet's levels are known better and its sums average out
 LEAST_DRAWS = 256
+# Of many days of the past fewer do; the season's two are kept, for one alone is wrong by a tenth.
+FEW_SPREADS = SpreadGrid(units=(0.15, 0.5), walk=(0.04, 0.25))
 _SEED = 12
 
 
@@ -146,15 +155,17 @@ def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None)
     """What do the workshop's lives teach, as known on that day?
 
     ``near``: the fit of a day not far away, from which the search begins; of so many days of the
-    past fewer draws do.
+    past fewer draws and fewer spreads do.
     """
     known = records.known_at(as_of)
     lives = life_table(known, as_of)
     told = life_history(known, as_of)
     draws = None
     if told is not None:
-        size = draws_for(told.history.n_units) if near is None else LEAST_DRAWS
-        draws = _fit(told.history, size, None if near is None else near.draws)
+        if near is None:
+            draws = _fit(told.history, draws_for(told.history.n_units))
+        else:  # asked once: not worth a place among what is remembered
+            draws = _fitted(told.history, LEAST_DRAWS, near.draws, FEW_SPREADS)
     return FittedLives(known, as_of, lives, told, draws)
 
 
@@ -164,8 +175,11 @@ def draws_for(printers: int) -> int:
 
 
 def _fit(history: History, size: int, near: LifeDraws | None = None) -> LifeDraws:
-    def fit() -> LifeDraws:
-        rng = np.random.default_rng(_SEED)
-        return fit_life_model(history, size, rng=rng, near=near)
+    return remembered(lambda: _fitted(history, size, near), history, size, near is None)
 
-    return remembered(fit, history, size, near is None)
+
+def _fitted(
+    history: History, size: int, near: LifeDraws | None, grid: SpreadGrid | None = None
+) -> LifeDraws:
+    rng = np.random.default_rng(_SEED)
+    return fit_life_model(history, size, rng=rng, grid=grid, near=near)

@@ -104,6 +104,8 @@ def nozzle_factors(
     >>> nozzle_factors(Records(), date(2026, 6, 30))
     NozzleFactors(heads=(), landmark=None, within_days=14, failures_needed=4)
     """
+    if known.nozzle_checks.empty:
+        return NozzleFactors((), None)
     lives = life_table(known, as_of)
     heads = lives[lives["part_kind"] == _HEAD]
     heads = heads.assign(last_ok_on=known.fittings["last_ok_on"].reindex(heads.index))

@@ -11,21 +11,24 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.decisions.ordering.kind_stock import pieces_to_order
-from tracker.decisions.preorder import IN_TURN, preorder
+from tracker.decisions.preorder import IN_TURN, spare_pools
+from tracker.decisions.spare_pool import Pool
 from tracker.decisions.stock_level import chance_of_shortage
-from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.fitted_lives import FittedLives
+from tracker.models.life_model.whole import Parts
+from tracker.models.life_model.whole.history import NO_LOT
 from tracker.replay.past_fits import FUTURES
 from tracker.replay.shelf import Habit
 from tracker.workshop.contract import TABLE_BY_NAME
-from tracker.workshop.records import Records, empty_frame
-from tracker.workshop.variants import PartType, of_type, part_types
+from tracker.workshop.records import empty_frame
+from tracker.workshop.variants import PartType, part_types
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,42 +83,30 @@ class StockAdvice:
 class OrderDates:
     """By which days each further spare of the costly types was to be ordered, asked on past days.
 
-    ``fits`` by day, for they are asked again with other shelves.
+    ``fits``: what was known of lives (``as_then``), by the day on which it is asked.
     """
 
-    records: Records
     first_day: date
     fits: dict[int, FittedLives]
-    told: dict[tuple[int, int], pd.DataFrame] = field(default_factory=dict)
+    _pools: dict[int, dict[PartType, Pool]] = field(default_factory=dict)
+    _told: dict[tuple[int, PartType, int], int | None] = field(default_factory=dict)
 
     def of_spare(self, part: PartType, number: int, asked: int) -> int | None:
         """By which day was the so-manyth spare (from 1 on) to be ordered, told on ``asked``?
 
-        Days count from the first one; None: not dated yet. The n-th spare serves the n-th failure,
-        whatever lies on the shelf, and one table dates as many as there are parts fitted.
+        Days count from the first one; None: not dated yet.
         """
-        after = 0
-        while True:
-            heads = self._told(asked, after)
-            dates = heads.loc[of_type(heads, part), "order_by"].tolist()
-            if number <= after + len(dates):
-                told = dates[number - after - 1]
-                return None if told is None else (told - self.first_day).days
-            if not dates or dates[-1] is None:
-                return None
-            after += len(dates)
+        key = asked, part, number
+        if key not in self._told:
+            pool = self._asked(asked).get(part)
+            within = None if pool is None else pool.order_within(number)
+            self._told[key] = None if within is None else asked + within
+        return self._told[key]
 
-    def _told(self, asked: int, spares: int) -> pd.DataFrame:
-        """The dates told with so many spares of every type on the shelf."""
-        if (asked, spares) not in self.told:
-            on = self.first_day + timedelta(days=asked)
-            if asked not in self.fits:
-                before = max((day for day in self.fits if day < asked), default=None)
-                near = None if before is None else self.fits[before]
-                self.fits[asked] = fit_lives(self.records, on, near=near)
-            then = as_then(self.fits[asked], spares)
-            self.told[asked, spares] = preorder(then.known, on, fitted=then, futures=FUTURES)
-        return self.told[asked, spares]
+    def _asked(self, asked: int) -> dict[PartType, Pool]:
+        if asked not in self._pools:
+            self._pools[asked] = spare_pools(self.fits[asked], futures=FUTURES)
+        return self._pools[asked]
 
 
 @dataclass(frozen=True, eq=False)
@@ -169,12 +160,39 @@ class Advice:
         return Advice({**self.habits, **stocked}, levels)
 
 
+def moved_on(fitted: FittedLives, on: date, renewed: pd.Index) -> FittedLives:
+    """The fit of a day not long before, with every part as old as it is on the day ``on`` and new
+    ones in the place of the fittings ``renewed``.
+
+    What was seen in between is not learned from.
+    """
+    if fitted.told is None or fitted.draws is None:
+        return replace(fitted, as_of=on)
+    told, days = fitted.told, (on - fitted.as_of).days
+    history, lives = told.history, told.history.lives
+    rows = np.flatnonzero(told.running)
+    ahead = fitted.draws.counted_days(Parts.of_lives(lives, rows), float(days))[:, 0]
+    age, lot, guess = lives.age.copy(), lives.lot.copy(), lives.guess.copy()
+    age[rows] += ahead
+    new = rows[np.isin(told.fitting[rows], renewed)]
+    age[new], lot[new], guess[new] = 0.0, NO_LOT, -1
+    lives = replace(lives, age=age, lot=lot, guess=guess)
+    history = replace(history, lives=lives, as_of=history.as_of + days)
+    return replace(
+        fitted,
+        as_of=on,
+        told=replace(told, history=history),
+        draws=replace(fitted.draws, as_of=history.as_of),
+    )
+
+
 def as_then(fitted: FittedLives, spares: int) -> FittedLives:
     """What the advice of that day may use, besides what ``known_at`` keeps back, with so many
     spares of every type on the shelf.
 
     Orders received by then teach delivery times and prices; those still open belong to the real
-    workshop's shelf. A printer that was to leave later is not known to leave.
+    workshop's shelf. A printer that was to leave later is not known to leave. Nozzle checks, which
+    tell of a fortnight, are not looked at: what is said holds until it is told anew.
     """
     known, end = fitted.known, pd.Timestamp(fitted.as_of)
     shelf = empty_frame(TABLE_BY_NAME["stock"])
@@ -186,5 +204,6 @@ def as_then(fitted: FittedLives, spares: int) -> FittedLives:
         known,
         orders=known.orders[known.orders["received_on"] <= end],
         printers=known.printers.assign(retired_on=left),
+        nozzle_checks=empty_frame(TABLE_BY_NAME["nozzle_checks"]),
     )
     return replace(fitted, known=known.with_table("stock", shelf))

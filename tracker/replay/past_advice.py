@@ -1,8 +1,10 @@
 """The advice of past days, heard from the fits of those days.
 
 Levels of stock are told at the start of the log and of every second month in it, from the fits that
-the forecasts are scored on, and a review takes those told last. Telling them anew on each review
-day takes three times as long and hardly changes what the advice costs (a test holds it).
+the forecasts are scored on, and a review takes those told last. A day on which a costly part was
+used takes the fit of the month moved on to it. Telling levels anew on each review day and fitting
+anew on each such day takes several times as long and hardly changes what the advice costs or when
+it orders (tests hold it).
 """
 
 from __future__ import annotations
@@ -19,7 +21,15 @@ from tracker.decisions.ordering.order_proposal import by_date
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives
-from tracker.replay.advice import Advice, DatedAdvice, Level, OrderDates, StockAdvice, as_then
+from tracker.replay.advice import (
+    Advice,
+    DatedAdvice,
+    Level,
+    OrderDates,
+    StockAdvice,
+    as_then,
+    moved_on,
+)
 from tracker.replay.needs import Progress, first_day_of, needs
 from tracker.replay.past_fits import FUTURES, month_starts, play_past
 from tracker.replay.shelf import Habit
@@ -50,7 +60,8 @@ class PastAdvice:
 
     Days count from the first one. ``reviews``: days on which somebody looks at the shelf;
     ``told``: those on which levels and dates are told, each in force until the next (left out:
-    the reviews); ``used``: those on which a piece of a type was needed.
+    the reviews); ``used``: those on which a piece of a type was needed; ``fits``: those whose fits
+    may be had besides.
     """
 
     def __init__(
@@ -60,15 +71,25 @@ class PastAdvice:
         reviews: Sequence[int],
         used: Mapping[PartType, Sequence[int]],
         told: Sequence[int] | None = None,
+        fits: Sequence[int] = (),
     ) -> None:
-        self._reviews, self._used = reviews, used
+        self._records, self._reviews = records, reviews
         told = sorted(reviews if told is None else told)
         # A review takes what was told last; what no review takes need not be told.
         self._told_for = {day: told[bisect_right(told, day) - 1] for day in reviews}
+        fits = sorted({*self._told_for.values(), *fits})
+        self._used = {
+            part: [day for day in days if day > reviews[0]]
+            for part, days in used.items()
+            if records.part_facts(*part).costly
+        }
+        self._moved_to: dict[int, list[int]] = {}
+        for day in sorted({day for days in self._used.values() for day in days}):
+            self._moved_to.setdefault(fits[bisect_right(fits, day) - 1], []).append(day)
         self._first_day = first_day
         self._told: dict[int, dict[PartType, Level]] = {}
         self._dated: dict[int, set[PartType]] = {}
-        self._dates = OrderDates(records, first_day, {})
+        self._dates = OrderDates(first_day, {})
 
     @classmethod
     def of(cls, records: Records, as_of: date) -> PastAdvice:
@@ -87,21 +108,28 @@ class PastAdvice:
         used: dict[PartType, list[int]] = {}
         for part, own in zip(types_in(wanted), day, strict=True):
             used.setdefault(part, []).append(int(own))
-        told = [(month - first_day).days for month in month_starts(records, as_of)]
-        told = told[::_MONTHS_APART]
-        return cls(records, first_day, review_days(records, first_day, as_of), used, [0, *told])
+        months = [(month - first_day).days for month in month_starts(records, as_of)]
+        told = [0, *months[::_MONTHS_APART]]
+        reviews = review_days(records, first_day, as_of)
+        return cls(records, first_day, reviews, used, told, months)
 
     @property
     def days(self) -> list[date]:
         """The days whose fits are to be heard."""
-        return [self._first_day + timedelta(days=day) for day in sorted({*self._told_for.values()})]
+        days = sorted({*self._told_for.values(), *self._moved_to})
+        return [self._first_day + timedelta(days=day) for day in days]
 
     def hear(self, fitted: FittedLives) -> None:
         """Take in what was advised on the day of this fit, if that is one of ``days``."""
         day = (fitted.as_of - self._first_day).days
-        if fitted.as_of not in self.days:
+        later, levels = self._moved_to.get(day, ()), day in self._told_for.values()
+        if not (later or levels):
             return
         then = as_then(fitted, 0)
+        for used in later:
+            self._dates.fits[used] = self._moved(then, used)
+        if not levels:
+            return
         table = stock_table(then.known, fitted.as_of, fitted=then, futures=FUTURES)
         own, dated = self._told.setdefault(day, {}), self._dated.setdefault(day, set())
         for part, row in zip(types_in(table), table.itertuples(), strict=True):
@@ -118,7 +146,13 @@ class PastAdvice:
                 chances=np.asarray(row.chance_of_need, dtype=np.float64),
             )
         if dated:
-            self._dates.fits[day] = fitted
+            self._dates.fits[day] = then
+
+    def _moved(self, fitted: FittedLives, day: int) -> FittedLives:
+        """The fit moved on to a later day, with what was fitted anew until then."""
+        on = self._first_day + timedelta(days=day)
+        out = self._records.fittings["removed_on"].reindex(fitted.running.index)
+        return moved_on(fitted, on, out.index[out <= pd.Timestamp(on)])
 
     def advice(self) -> Advice:
         """What was heard, as ways of ordering; a type is kept by stock or ordered by dates
@@ -134,8 +168,7 @@ class PastAdvice:
                 if part in self._told[told]
             }
             if part in self._dated[last]:
-                uses = {day for day in self._used.get(part, ()) if day > self._reviews[0]}
-                asked = sorted({*self._told_for.values(), *uses})
+                asked = sorted({*self._told_for.values(), *self._used.get(part, ())})
                 habits[part] = DatedAdvice(part, self._reviews, asked, self._dates)
             else:
                 levels[part] = of_review

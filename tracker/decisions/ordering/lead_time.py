@@ -194,6 +194,10 @@ def lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
 
     ``known``: records as known on the day ``as_of``.
     """
+    return known.once(_lead_times, as_of)
+
+
+def _lead_times(known: Records, as_of: date) -> dict[PartType, LeadTime]:
     orders = known.orders
     parts = types_in(orders.assign(variant=spare_variants(known, orders)))
     took: dict[PartType, list[float]] = {}

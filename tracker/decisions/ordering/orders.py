@@ -55,6 +55,8 @@ def open_orders(
 
 def _came_already(known: Records, waiting: pd.DataFrame) -> list[int]:
     """Pieces that came of each open order: an order that came in part is several rows."""
+    if waiting.empty:
+        return []
     came = known.orders[known.orders["received_on"].notna()]
     came = came.assign(variant=spare_variants(known, came), expected_on=came["expected_on"])
     same = ["part_kind", "variant", "ordered_on", "expected_on", "supplier"]

@@ -45,6 +45,10 @@ def type_prices(known: Records) -> dict[PartType, Price]:
     the type carries a price, and of the parts fitted where neither does. ``known``: records as
     known on the day.
     """
+    return known.once(_type_prices)
+
+
+def _type_prices(known: Records) -> dict[PartType, Price]:
     found = _last_paid(known, ["part_kind", "variant"])
     return {
         part: found.get(part) or Price(known.part_facts(*part).unit_cost, 0, None)

@@ -7,7 +7,8 @@ import pytest
 
 from tests.bench.life_model_study import WORLDS, live, logged
 from tests.models.life_model.whole.worlds import fitted
-from tracker.models.life_model.whole import History, Lives, Parts
+from tracker.forecast.fitted_lives import FEW_SPREADS
+from tracker.models.life_model.whole import History, Lives, Parts, SpreadGrid
 
 
 def until(history: History, day: float) -> tuple[History, Parts]:
@@ -33,7 +34,10 @@ def history() -> History:
     return logged(world, live(world, rng), rng)[0]
 
 
-def test_a_month_later_a_fit_begun_near_tells_what_the_full_one_tells(history: History) -> None:
+@pytest.mark.parametrize("grid", [None, FEW_SPREADS])
+def test_a_month_later_a_fit_begun_near_tells_what_the_full_one_tells(
+    history: History, grid: SpreadGrid | None
+) -> None:
     """Lives halve on day 500: the likeliest spreads move while the history is played. 256 draws'
     own noise is 0.003 to 0.009.
     """
@@ -41,7 +45,7 @@ def test_a_month_later_a_fit_begun_near_tells_what_the_full_one_tells(history: H
     for day in (440.0, 500.0, 560.0, 620.0, 680.0):
         known, parts = until(history, day)
         full = fitted(known, 1000)
-        near = fitted(known, 256, seed=2, near=near or full)
+        near = fitted(known, 256, seed=2, near=near or full, grid=grid)
         a, b = (draws.chance_of_failure(parts, [30])[:, 0] for draws in (full, near))
         gaps.append(np.abs(a - b).mean())
     assert np.mean(gaps) < 0.01

@@ -1,0 +1,152 @@
+"""The spares that the fitted parts of one costly type share, and by when to order each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Array
+from tracker.decisions.ordering.dated_shelf import DatedShelf
+from tracker.decisions.ordering.lead_time import LeadTime
+from tracker.decisions.ordering.order_curve import (
+    WAITING_DAYS,
+    OrderCosts,
+    OrderCurve,
+    curve_of_failures,
+)
+from tracker.forecast.futures import Futures
+
+
+@dataclass(frozen=True, eq=False)
+class Pool:
+    """The fitted parts of one costly type and the spares they share.
+
+    ``needs`` in the futures played, looked at on the days ``times``; ``shelf``: the same beside
+    what is there and comes. ``risk_limit`` brings orders forward; without one ``usual_risk`` is
+    only told.
+    """
+
+    times: Array
+    lead: LeadTime
+    costs: OrderCosts
+    needs: Futures
+    shelf: DatedShelf
+    max_days: int
+    risk_limit: float | None = None
+    usual_risk: float = 0.05
+
+    @property
+    def spares(self) -> int:
+        """Pieces there or on their way."""
+        return self.shelf.on_hand + int(self.shelf.quantity.sum())
+
+    def rows(self, parts: pd.DataFrame, as_of: date) -> list[dict[str, object]]:
+        """One row per part, in the order in which they should be ordered for."""
+        arrival = self._until_arrival(as_of)
+        own = ["part_kind", "variant", "printer", "position", "failures"]
+        own += ["days_p50", "median_if_guess_halved", "median_if_guess_doubled"]
+        listed = parts[own].to_dict(orient="records")
+        ages = parts["age"].to_numpy(dtype=float)
+        # What is on its way serves the failures before, even where it comes late: a new order
+        # would come later still.
+        served = self.spares
+        advice: dict[str, object] = {}
+        rows: list[dict[str, object]] = []
+        for i in np.argsort(-parts["soon"].to_numpy(dtype=float), kind="stable"):
+            # The next spare serves the next failure, whichever part it is; it is named after the
+            # part most at risk. Where even that one is not worth a date, none after it is.
+            if not advice or advice["order_by"] is not None:
+                served += 1
+                advice = self._advice(self._curve(served), as_of)
+                advice |= {"ordered_before": served - 1 - self.spares}
+            facts = {**listed[i], "age_days": float(ages[i])}
+            rows.append({**facts, **self._facts(len(parts), as_of), **arrival, **advice})
+        return rows
+
+    def order_within(self, spare: int) -> int | None:
+        """Within how many days from today should the so-manyth spare (from 1 on, those there and
+        coming among them) be ordered? None: later than ``max_days``.
+
+        The n-th spare serves the n-th failure, whatever lies on the shelf.
+        """
+        return self._day(self._curve(spare))
+
+    def _curve(self, spare: int) -> OrderCurve:
+        """What ordering the so-manyth spare costs, day by day."""
+        failure = self.needs.at_least(spare, self.times)
+        return curve_of_failures(self.times, failure, self.lead, self.costs, self.max_days)
+
+    def _day(self, curve: OrderCurve) -> int | None:
+        """The cheapest day, or that of the risk limit where it is earlier."""
+        cheapest = curve.cheapest_day
+        if not self.risk_limit:
+            return cheapest
+        within = curve.order_by(self.risk_limit)
+        if within is not None and within >= self.max_days:
+            return cheapest
+        return min(within or 0, self.max_days if cheapest is None else cheapest)
+
+    def _facts(self, fitted: int, as_of: date) -> dict[str, object]:
+        """What holds of every part of the pool."""
+        return {
+            "as_of": as_of,
+            "spares": self.spares,
+            "fitted": fitted,
+            "risk_limit": np.nan if self.risk_limit is None else self.risk_limit,
+            "unit_cost": self.costs.unit_cost,
+            "lead_days": self.lead.typical_days,
+            "lead_days_late": self.lead.late_days,
+        }
+
+    def _until_arrival(self, as_of: date) -> dict[str, object]:
+        """How likely one is needed before those on their way are here, and when the last is."""
+        if not len(self.shelf.quantity):
+            return {"risk_before_arrival": np.nan, "coming_on": None}
+        last = float(np.median(self.shelf.day, axis=1).max())
+        return {
+            "risk_before_arrival": self.shelf.before_arrival(float("inf")),
+            "coming_on": as_of + timedelta(days=round(last)),
+        }
+
+    def _advice(self, curve: OrderCurve, as_of: date) -> dict[str, object]:
+        """What the next spare's curve says."""
+        cheapest = curve.cheapest_day
+        within = curve.order_by(self.risk_limit or self.usual_risk)
+        day = self._day(curve)
+
+        def on(days: int | None) -> date | None:
+            return None if days is None else as_of + timedelta(days=days)
+
+        return {
+            "order_by": on(day),
+            "risk_if_ordered_now": curve.risk_if_ordered_now,
+            "risk_if_waiting_30_days": curve.risk_if_waiting_30_days,
+            "risk_limit_by": on(within),
+            "cheapest_on": on(cheapest),
+            "dated_by_risk": bool(
+                self.risk_limit and day is not None and (cheapest is None or day < cheapest)
+            ),
+            "curve": [
+                [day, round(cost, 2)]
+                for day, cost in zip(
+                    curve.curve["day"].tolist(), curve.curve["expected_cost"].tolist(), strict=True
+                )
+            ],
+            **_beside_that_day(curve.curve["expected_cost"].to_numpy(), day),
+        }
+
+
+def _beside_that_day(costs: Array, day: int | None) -> dict[str, Any]:
+    """What another day of ordering costs more: today, and WAITING_DAYS (or fewer) later."""
+    if day is None:
+        return {"now_costs_more": np.nan, "later_costs_more": np.nan, "later_days": np.nan}
+    wait = min(WAITING_DAYS, len(costs) - 1 - day)
+    return {
+        "now_costs_more": float(costs[0] - costs[day]),
+        "later_costs_more": float(costs[day + wait] - costs[day]),
+        "later_days": wait,
+    }
