@@ -113,7 +113,7 @@ class KindValue:
     @property
     def is_told(self) -> bool:
         """False where the log cannot tell, and belief is in the range as much as failures are."""
-        return self.effect.is_enough
+        return self.effect.is_enough and not self.kind.is_belief
 
 
 @dataclass(frozen=True, eq=False)
