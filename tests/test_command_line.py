@@ -44,6 +44,11 @@ ANSWERS = {
          "cox_upper", "failures", "events_needed", "saving_per_printer_year", "saving_p10",
          "saving_p90", "chance_it_pays"},
     ),
+    "effect on all parts": (
+        ("effect", "--task", "shake_dampers", "--every", "7", "--instead-of", "30"),
+        {"parts", "work_per_printer_year", "saving_per_printer_year", "saving_p10", "saving_p90",
+         "chance_it_pays", "break_even", "least_cost_every_days"},
+    ),
 }  # fmt: skip
 
 
@@ -64,6 +69,28 @@ def test_the_review_carries_how_lives_have_changed_or_null() -> None:
     assert "2025-01-01" < told["changed_since"] < "2026-10-30"
     early = json.loads(run("review", "--month", "2024-06", *DEMO).stdout)
     assert early["drift"] is None, "three months of a log tell no change"
+
+
+def test_a_task_asked_without_a_part_is_answered_over_all_that_it_protects() -> None:
+    asked = ("--task", "shake_dampers", "--every", "7", "--instead-of", "30", *DEMO)
+    answer = json.loads(run("effect", *asked).stdout)
+    assert [part["part_kind"] for part in answer["parts"]] == ["damper", "head"]
+    for part in answer["parts"]:
+        alone = json.loads(run("effect", "--part", part["part_kind"], *asked).stdout)
+        for key in ("hazard_ratio", "lower", "upper", "failures"):
+            assert part[key] == alone[key]
+        low, half, high = (
+            part[f"failures_avoided_{end}"] for end in ("p10", "per_printer_year", "p90")
+        )
+        assert low < half < high
+        assert part["cost_of_failure"] > 0
+    assert answer["saving_p10"] < answer["saving_per_printer_year"] < answer["saving_p90"]
+    assert {one["part_kind"] for one in answer["break_even"]} == {"damper", "head"}
+    assert "pays once a damper failure costs more than" in answer["verdict"]
+    # No log tells of head lives at another pace yet: named, and told without.
+    assert answer["log_cannot_tell"] == ["head"]
+    spread = answer["saving_without_those"]["p90"] - answer["saving_without_those"]["p10"]
+    assert spread < answer["saving_p90"] - answer["saving_p10"]
 
 
 def test_every_part_of_the_outlook_has_a_chance_and_an_interval() -> None:
@@ -91,6 +118,8 @@ WRONG = {
     "unknown part": ("life", "--data", "sample_data", "--part", "crankshaft"),
     "unknown task": ("effect", "--data", "sample_data", "--part", "damper", "--task", "dance",
                      "--every", "7", "--instead-of", "30"),
+    "task that protects nothing": ("effect", "--data", "sample_data", "--task", "strong_clean",
+                                   "--every", "7", "--instead-of", "30"),
     "unknown command": ("forecast",),
     "bad database": ("outlook", "--database", "nonsense"),
     "bad month": ("review", "--data", "sample_data", "--month", "October"),
@@ -237,6 +266,7 @@ def test_small_and_strange_workshops_get_an_answer_not_an_error(tmp_path: Path) 
             ("review", "--month", "2026-06"),
             ("effect", "--part", "head", "--task", "flush_in_place", "--every", "15",
              "--instead-of", "30"),
+            ("effect", "--task", "clean_wiper_cap", "--every", "3", "--instead-of", "7"),
         ):  # fmt: skip
             done = run(*command, *where)
             assert done.returncode == 0, (name, command, done.stderr)

@@ -13,11 +13,13 @@ from tracker.workshop.records import Records
 def test_both_intervals_are_said_in_words() -> None:
     least = costs(*range(1, 91)).least_cost(100, 12)
     every = f"every {least.every_days:g} days"
-    inside = least_cost_sentence(least, "damper", (7, 30))
+    inside = least_cost_sentence(least, "damper failures only", (7, 30))
     assert inside.startswith(f"Least cost: {every}, 80 % sure: no other")
     assert "guess" not in inside
-    assert "beyond what was done in the log" in least_cost_sentence(least, "damper", (40, 90))
-    at_edge = least_cost_sentence(costs(2, 5).least_cost(1, 50), "damper", (1, 9))
+    assert "beyond what was done in the log" in least_cost_sentence(
+        least, "damper failures only", (40, 90)
+    )
+    at_edge = least_cost_sentence(costs(2, 5).least_cost(1, 50), "damper failures only", (1, 9))
     assert "the end of what was tried" in at_edge
     shorter = break_even_sentence(break_even(45, 100, 12))
     assert shorter.startswith("Any shorter interval down to every ")

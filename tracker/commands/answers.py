@@ -6,8 +6,7 @@ import argparse
 import sys
 from dataclasses import asdict
 from datetime import date
-from operator import attrgetter
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from tracker.commands.printing import (
     as_json,
@@ -18,13 +17,10 @@ from tracker.commands.printing import (
     show,
 )
 from tracker.commands.sources import first_day, records_and_day
-from tracker.commands.typed_words import known, part_kind
-from tracker.errors import NotEnoughData
+from tracker.commands.typed_words import part_kind
 from tracker.say import numbers, part_types
-from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
-    from tracker.decisions.routine.effect import RoutineEffect
     from tracker.review.corrected import Corrections
 
 _OUTLOOK = (
@@ -32,22 +28,6 @@ _OUTLOOK = (
     "days_p10", "days_p50", "days_p90", "median_if_guess_halved", "median_if_guess_doubled",
     "missing_nozzles", "rising_for_days", "chance_without_checks",
 )  # fmt: skip
-# What the command gives by name, and where the answer holds it.
-_EFFECT = {
-    "hazard_ratio": "hazard_ratio.estimate",
-    "lower": "hazard_ratio.lower",
-    "upper": "hazard_ratio.upper",
-    "chance_it_helps": "chance_it_helps",
-    "cox_hazard_ratio": "cox.estimate",
-    "cox_lower": "cox.lower",
-    "cox_upper": "cox.upper",
-    "failures": "failures",
-    "events_needed": "events_needed",
-    "saving_per_printer_year": "saving.median",
-    "saving_p10": "saving.p10",
-    "saving_p90": "saving.p90",
-    "chance_it_pays": "saving.chance_it_pays",
-}
 
 
 def outlook(options: argparse.Namespace) -> int:
@@ -73,64 +53,6 @@ def outlook(options: argparse.Namespace) -> int:
         if said := checks_say(row, options.days):
             print(f"{part_types.placed(row)}: {said}")
     return 0
-
-
-def effect(options: argparse.Namespace) -> int:
-    """Does doing a task more or less often pay?"""
-    from tracker.decisions.routine.effect import routine_effect
-    from tracker.say.maintenance.verdict import lines, verdict
-
-    records, as_of = records_and_day(options)
-    part = part_kind(options.part, records)
-    done = tuple(records.maintenance["task"].unique())
-    known(options.task, "task", (*words.BUILT_IN_TASKS, *done))
-    try:
-        answer = routine_effect(
-            records,
-            as_of,
-            part_kind=part,
-            task=options.task,
-            every_days=options.every,
-            instead_of_days=options.instead_of,
-        )
-    except NotEnoughData as problem:
-        sentence = f"Cannot tell yet. {problem}"
-        if options.json:
-            return as_json({"as_of": as_of, **dict.fromkeys(_EFFECT), "verdict": sentence})
-        return show(sentence, [])
-    values = {name: attrgetter(fact)(answer) for name, fact in _EFFECT.items()}
-    if options.json:
-        more = _more_on(answer)
-        return as_json({"as_of": as_of, **values, **more, "verdict": verdict(answer)})
-    show(verdict(answer), [values])
-    for line in lines(answer):
-        print(line)
-    return 0
-
-
-def _more_on(answer: RoutineEffect) -> dict[str, Any]:
-    """What the effect says beyond the fixed keys: both savings, intervals, before and after."""
-    from tracker.say.maintenance.change import history_remarks
-    from tracker.say.maintenance.doubts import doubts
-
-    least, even = answer.least_cost(), answer.break_even()
-    return {
-        "failures_ratio": answer.failures_ratio.estimate,
-        "failures_ratio_lower": answer.failures_ratio.lower,
-        "failures_ratio_upper": answer.failures_ratio.upper,
-        "further_failures": answer.further_failures,
-        "spare_on_shelf": answer.spare_on_shelf,
-        "saving_with_spare": asdict(answer.with_spare),
-        "saving_without_spare": asdict(answer.without_spare),
-        "break_even_days": even.every_days,
-        "least_cost_days": least.every_days,
-        "least_cost_p10": least.lower_days,
-        "least_cost_p90": least.upper_days,
-        "by_lag": answer.lags.to_dict(orient="records"),
-        "before_after": answer.history.as_dict()
-        | {"remarks": list(history_remarks(answer.history))},
-        "notes": doubts(answer),
-    }
 
 
 def life(options: argparse.Namespace) -> int:

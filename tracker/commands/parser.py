@@ -7,7 +7,7 @@ import math
 from datetime import date, datetime
 from typing import NoReturn
 
-from tracker.commands import answers, app, spares, upkeep
+from tracker.commands import answers, app, routine, spares, upkeep
 from tracker.errors import UsageError
 
 
@@ -70,8 +70,10 @@ def make_parser() -> argparse.ArgumentParser:
         "setting)",
     )
 
-    effect = _answer(commands, "effect", answers.effect, "does a maintenance task pay?")
-    effect.add_argument("--part", required=True, metavar="KIND", help="part kind, e.g. damper")
+    effect = _answer(commands, "effect", routine.effect, "does a maintenance task pay?")
+    effect.add_argument(
+        "--part", metavar="KIND", help="one part kind only (default: all it protects)"
+    )
     effect.add_argument("--task", required=True, help="task, e.g. shake_dampers")
     effect.add_argument("--every", type=_positive, required=True, help="days between, proposed")
     effect.add_argument(

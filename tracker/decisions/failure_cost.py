@@ -6,7 +6,8 @@ guesses last (common practice, no source). Money in currency units.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Container
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 from math import hypot
@@ -109,6 +110,15 @@ class FailureCost:
         below = hypot(*(term.amount - term.low for term in self.terms))
         above = hypot(*(term.high - term.amount for term in self.terms))
         return self.total - below, self.total + above
+
+    def beside(self, counted: Container[str]) -> FailureCost:
+        """The same where failures of those kinds are counted themselves: what this one does to
+        them is then counted with them, and not a second time here."""
+        taken = [other for kind, other in TAKES_ALONG_GUESS if kind == self.part_kind]
+        if not taken or not all(other in counted for other in taken):
+            return self
+        kept = tuple(term for term in self.terms if term.name != "takes_along")
+        return replace(self, terms=kept)
 
     def term(self, name: TermName) -> CostTerm:
         """The term of that name; KeyError where it is none of this cost's."""

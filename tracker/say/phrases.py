@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 
@@ -33,3 +34,12 @@ def span(low: int, high: int) -> str:
 def first_up(text: str) -> str:
     """The sentence with a capital first letter."""
     return text[:1].upper() + text[1:]
+
+
+def listed(words: Sequence[str]) -> str:
+    """Words one after the other.
+
+    >>> listed(["head"]), listed(["head", "cap", "pump"])
+    ('head', 'head, cap and pump')
+    """
+    return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))

@@ -17,12 +17,16 @@ DAYS_PER_YEAR = 365.25
 
 @dataclass(frozen=True)
 class TaskCost:
-    """What doing a task once costs: minutes of work, fluid and ink; in currency units."""
+    """What doing a task once costs: minutes of work, fluid and ink; in currency units.
+
+    ``is_logged``: the minutes are those of the log, else the trade's guess.
+    """
 
     minutes: float
     fluid_ml: float
     work: float
     fluid: float
+    is_logged: bool
 
     @property
     def total(self) -> float:
@@ -39,7 +43,7 @@ def task_cost(known: Records, task: str) -> TaskCost:
     fluid = _median(own["fluid_ml"], guess.fluid_ml if guess else 0.0)
     work = minutes / 60 * known.number("labour_per_hour")
     used = fluid / 1000 * known.number("fluid_per_litre")
-    return TaskCost(minutes, fluid, work, used)
+    return TaskCost(minutes, fluid, work, used, bool(own["minutes"].notna().any()))
 
 
 def has_spare(known: Records, part_kind: str) -> bool:

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
+from tracker.decisions.routine.weighted_draws import WeightedDraws
 from tracker.decisions.routine.yearly_counts import YearlyCounts
 
 DEFAULT_INTERVALS = (
@@ -94,23 +95,8 @@ class CostsByInterval:
 
     def least_cost(self, failure_cost: float, task_cost: float) -> LeastCost:
         """The interval of least median cost; four draws in five have theirs in its band."""
-        draws = self.yearly.draws
         costs = self.costs(failure_cost, task_cost)
-        cost = np.array([draws.middle(row) for row in costs])
-        best = int(cost.argmin())
-        lower, upper = _weighted(self.every_days[costs.argmin(axis=0)], draws.weights)
-        bands = np.array([draws.quantiles(row, (0.1, 0.9)) for row in costs])
-        curve = pd.DataFrame(
-            {
-                "every_days": self.every_days,
-                "cost": cost,
-                "p10": bands[:, 0],
-                "p90": bands[:, 1],
-                "failures_per_year": [draws.middle(row) for row in self.failures],
-            }
-        )
-        at_edge = best in (0, len(cost) - 1)
-        return LeastCost(float(self.every_days[best]), lower, upper, at_edge, curve)
+        return least_cost(self.yearly.draws, self.every_days, costs, self.failures)
 
     def break_even(
         self, instead_of_days: float, failure_cost: float, task_cost: float
@@ -138,6 +124,26 @@ class CostsByInterval:
         found = float(np.exp(end))
         low, high = sorted((instead_of_days, found))
         return BreakEven(instead_of_days, low, high, lower, upper, none=False, open=is_open)
+
+
+def least_cost(draws: WeightedDraws, every_days: Array, costs: Array, failures: Array) -> LeastCost:
+    """Where is the median cost least? ``costs`` and ``failures``: (intervals, draws) of a printer
+    and year; four draws in five have their least cost in the band."""
+    cost = np.array([draws.middle(row) for row in costs])
+    best = int(cost.argmin())
+    lower, upper = _weighted(every_days[costs.argmin(axis=0)], draws.weights)
+    bands = np.array([draws.quantiles(row, (0.1, 0.9)) for row in costs])
+    curve = pd.DataFrame(
+        {
+            "every_days": every_days,
+            "cost": cost,
+            "p10": bands[:, 0],
+            "p90": bands[:, 1],
+            "failures_per_year": [draws.middle(row) for row in failures],
+        }
+    )
+    at_edge = best in (0, len(cost) - 1)
+    return LeastCost(float(every_days[best]), lower, upper, at_edge, curve)
 
 
 def _first_crossing(at: Array, excess: Array, start: float) -> tuple[float, bool]:

@@ -80,8 +80,8 @@ def notes(effect: RoutineEffect) -> tuple[str, ...]:
     if others:
         names = ", ".join(vocabulary.part_label(kind).lower() for kind in others)
         remarks.append(
-            f"Only {part} failures are counted in money; the task may protect other parts "
-            f"too ({names}): look at those before dropping it."
+            f"Only {part} failures are counted in money, and all of the work; the task may protect "
+            f"other parts too ({names}): look at all of them together before dropping it."
         )
     if not effect.spare_on_shelf:
         remarks.append("Counted without a spare on the shelf: every failure waits for a delivery.")

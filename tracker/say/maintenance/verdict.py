@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from datetime import date
 
+from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.effect import RoutineEffect
 from tracker.decisions.routine.effect_fits import EffectFits
 from tracker.decisions.routine.interval import BreakEven, LeastCost
@@ -57,12 +58,16 @@ def lines(effect: RoutineEffect) -> tuple[str, ...]:
 
 def interval_lines(effect: RoutineEffect) -> tuple[str, str]:
     """The interval of least cost and the one that breaks even, as sentences."""
-    least = least_cost_sentence(effect.least_cost(), _part(effect), effect.study.fits.observed_days)
+    least = least_cost_sentence(
+        effect.least_cost(), f"{_part(effect)} failures only", effect.study.fits.observed_days
+    )
     return least, break_even_sentence(effect.break_even())
 
 
-def least_cost_sentence(least: LeastCost, part: str, seen_days: tuple[float, float]) -> str:
-    """The interval of least cost; ``seen_days`` are the intervals at which the task was done."""
+def least_cost_sentence(least: LeastCost, counted: str, seen_days: tuple[float, float]) -> str:
+    """The interval of least cost; ``counted`` says which failures, ``seen_days`` at which intervals
+    the task was done.
+    """
     spread = day_range(least.lower_days, least.upper_days)
     if least.lower_days == least.upper_days:
         spread = "no other interval comes out"
@@ -71,7 +76,7 @@ def least_cost_sentence(least: LeastCost, part: str, seen_days: tuple[float, flo
     return (
         f"Least cost: every {days(least.every_days)}"
         f"{' (the end of what was tried)' if least.at_edge else ''}, 80 % sure: {spread}; "
-        f"{part} failures only are counted."
+        f"{counted} are counted."
         f"{'' if is_seen else ' That lies beyond what was done in the log, so it is a guess.'}"
     )
 
@@ -181,9 +186,12 @@ def _percent(low: float, high: float) -> str:
 
 
 def _worth(effect: RoutineEffect) -> str:
-    cost = effect.cost_of_task
-    labour = cost.work / cost.minutes if cost.minutes > 0 else 0.0
-    return saving_in_words(effect.saving, _money(effect), _TRIVIAL_MINUTES * labour)
+    return saving_in_words(effect.saving, _money(effect), trivial_saving(effect.cost_of_task))
+
+
+def trivial_saving(cost: TaskCost) -> float:
+    """A saving in a year that is worth so little work that it makes no difference."""
+    return _TRIVIAL_MINUTES * cost.work / cost.minutes if cost.minutes > 0 else 0.0
 
 
 def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float = 0.0) -> str:
@@ -209,7 +217,7 @@ def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float
 
 def _cannot_tell(effect: RoutineEffect) -> str:
     fits, ratio = effect.study.fits, effect.hazard_ratio
-    sentence = f"cannot tell yet: {_seen(fits)}, {_what_is_missing(effect)}. "
+    sentence = f"cannot tell yet: {what_is_missing(effect)}. "
     if fits.never_varied or not fits.failures:
         sentence += "Until then there is only belief, and no saving can be promised."
     else:
@@ -219,6 +227,11 @@ def _cannot_tell(effect: RoutineEffect) -> str:
         )
         sentence += "." if fits.failures >= _MANY_FAILURES else ", and part of that is belief."
     return f"{sentence} {_what_it_costs(effect)}".strip()
+
+
+def what_is_missing(effect: RoutineEffect) -> str:
+    """How many failures were seen, and what it would take to tell."""
+    return f"{_seen(effect.study.fits)}, {_still_missing(effect)}"
 
 
 def _seen(fits: EffectFits) -> str:
@@ -239,7 +252,7 @@ def _used(fits: EffectFits) -> str:
     return f"{fits.failures} usable of {count(fits.failures + left_out, 'failure')}"
 
 
-def _what_is_missing(effect: RoutineEffect) -> str:
+def _still_missing(effect: RoutineEffect) -> str:
     fits, further = effect.study.fits, effect.further_failures
     if fits.never_varied and not fits.planned:
         if fits.for_symptom:
