@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -15,10 +16,11 @@ from tests.forecast.known_lives import known_lives
 from tests.forecast.life_nodes import weibull
 from tests.forecast.simulated_need import DrawnLives, largest_gap
 from tracker.forecast import demand
-from tracker.forecast.fitted_lives import fit_lives
+from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.futures import Futures, fitted_positions, play_futures
 from tracker.forecast.futures.futures import UNPLANNED, Cause
 from tracker.forecast.futures.positions import with_leaving_printers, with_more_printers
+from tracker.models.life_model.whole import Parts
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)
@@ -246,3 +248,22 @@ def test_a_workshop_of_nothing_that_wears_needs_what_it_has_always_changed() -> 
     assert 0.2 < futures.counts(60.0).mean() < 2.0
     empty = fit_lives(Records(), TODAY)
     assert play_futures(empty, fitted_positions(empty), 60.0).law(60.0).tolist() == [1.0]
+
+
+def test_what_checks_foretell_of_a_part_stands_in_its_futures_too() -> None:
+    # Three times the hazard in the next fourteen days, by hand: the outlook's draws say so, and
+    # the futures that stock and order dates are read from must agree.
+    class Checked(FittedLives):
+        def parts(self, fittings: pd.Index) -> Parts:
+            plain = super().parts(fittings)
+            return replace(plain, near=np.full(len(plain), 3.0), near_days=14.0)
+
+    known = known_lives(fitted_on(60), TODAY, {"wiper": (1.0, 100.0)})
+    checked = Checked(known.known, known.as_of, known.lives, known.told, known.draws)
+    positions = with_more_printers(fitted_positions(checked), 1)
+    futures = play_futures(checked, positions, 60.0)
+    days = np.array([14.0, 60.0])
+    told = [futures.of(positions.index == row, UNPLANNED).at_least(1, days) for row in (0, 1)]
+    assert told[0] == pytest.approx(1 - np.exp(-np.array([3 * 14, 3 * 14 + 46]) / 100), abs=0.01)
+    # A new part in a printer thought of was never checked.
+    assert told[1] == pytest.approx(1 - np.exp(-days / 100), abs=0.01)

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -125,12 +125,13 @@ class _Table:
             draws = draws.only(played)
             parts = fitted.parts(fitting[wears])
             new = is_new[wears]
-            parts = Parts(
-                parts.group,
-                np.where(new, UNSEEN, parts.unit),
-                np.where(new, UNSEEN, parts.lot),
-                np.where(new, 0.0, parts.age),
-                np.where(new, -1, parts.guess),
+            parts = replace(
+                parts,
+                unit=np.where(new, UNSEEN, parts.unit),
+                lot=np.where(new, UNSEEN, parts.lot),
+                age=np.where(new, 0.0, parts.age),
+                guess=np.where(new, -1, parts.guess),
+                near=None if parts.near is None else np.where(new, 1.0, parts.near),
             )
         part = np.full(len(kind), -1, dtype=np.int64)
         part[wears] = np.arange(len(parts))
