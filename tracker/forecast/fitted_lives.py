@@ -28,7 +28,6 @@ from tracker.models.life_model.whole import (
     Steps,
     fit_life_model,
 )
-from tracker.models.life_model.whole.ahead.future import whole_days
 from tracker.workshop.records import Records
 
 DRAWS = 1000
@@ -116,7 +115,7 @@ class FittedLives:
 
     def gathered(self, parts: Parts, days: Array) -> Array:
         """The hazard of wear that each part gathers within these days: (draws, parts, days)."""
-        return self._draws.cumulative_hazard(parts, whole_days(days), self.path)
+        return self._draws.cumulative_hazard(parts, days, self.path)
 
     def failures(self, parts: Parts) -> Ints:
         """How many failures were seen of each part's group: (parts,)."""

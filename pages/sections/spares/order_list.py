@@ -19,7 +19,6 @@ from tracker.store import acts
 from tracker.workshop.contract import ORDERS
 from tracker.workshop.variants import PartType, types_in
 
-_NAMED = 3
 COLUMNS = (
     "part", "part_kind", "variant", "pieces", "unit_cost", "cost", "supplier", "why", "reason",
 )  # fmt: skip

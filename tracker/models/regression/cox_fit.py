@@ -13,7 +13,6 @@ from tracker.errors import ModelError
 from tracker.models.regression.cox_risk_sets import CoxState
 from tracker.models.regression.proportional_hazards import HazardDrift, Transform, hazard_drift
 
-_NORMAL_975 = 1.959963984540054
 _FEW_CLUSTERS = 20
 
 
