@@ -15,8 +15,8 @@ from time import perf_counter, process_time
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.effect_draws import EffectDraws
-from tracker.decisions.routine.effect_history import effect_history
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.effect_history import effect_history
 from tracker.lives.episodes import part_episodes
 from tracker.models.regression import fit_cox
 from tracker.workshop.records import Records

@@ -17,8 +17,8 @@ import pandas as pd
 from tests.bench.effect_study import TASK, workshop_plan
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import Truth, exposure_per_day
-from tracker.decisions.routine.effect_history import EffectHistory, effect_history
-from tracker.decisions.routine.failure_days import on_possible_days
+from tracker.decisions.routine.task_effect.effect_history import EffectHistory, effect_history
+from tracker.decisions.routine.task_effect.failure_days import on_possible_days
 from tracker.models.life_model.whole import History, SpreadGrid, fit_life_model
 from tracker.models.regression import fit_cox
 from tracker.workshop.records import Records

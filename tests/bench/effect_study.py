@@ -19,8 +19,8 @@ import numpy as np
 
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan, WorkshopPlan, study_plan
-from tracker.decisions.routine.effect_draws import EffectDraws
-from tracker.decisions.routine.effect_history import effect_history
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.effect_history import effect_history
 from tracker.lives.episodes import part_episodes
 from tracker.models.regression import fit_cox
 

@@ -19,7 +19,7 @@ import pandas as pd
 from tracker.arrays import Array, Ints
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import has_spare, task_cost
-from tracker.decisions.routine.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.lives.open_days import Closures
 from tracker.review.expectation import exposed
 from tracker.review.period import Period

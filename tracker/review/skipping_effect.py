@@ -13,10 +13,14 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.routine.adjustment import LEAST_SPREAD, other_exposures, other_tasks
-from tracker.decisions.routine.effect_draws import EffectDraws
-from tracker.decisions.routine.effect_history import effect_history
-from tracker.decisions.routine.task_frequency import spread
+from tracker.decisions.routine.task_effect.adjustment import (
+    LEAST_SPREAD,
+    other_exposures,
+    other_tasks,
+)
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.effect_history import effect_history
+from tracker.decisions.routine.task_effect.task_frequency import spread
 from tracker.forecast.routine_exposure import usual_lag
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import PER_DAYS, log2_rate

@@ -10,7 +10,7 @@ import pytest
 
 from tests.decisions.routine.test_yearly_counts import yearly_counts
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval
-from tracker.decisions.routine.weighted_draws import WeightedDraws
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 
 YEAR = 365.25
 

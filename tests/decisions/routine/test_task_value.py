@@ -15,6 +15,7 @@ from tests.decisions.workshops import workshop as by_hand
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import WorkshopPlan, study_plan
 from tracker.decisions.routine.effect import routine_effect
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.task_value import (
     TaskStudies,
     compare_all,
@@ -23,7 +24,6 @@ from tracker.decisions.routine.task_value import (
     task_studies,
     task_value,
 )
-from tracker.decisions.routine.weighted_draws import WeightedDraws
 from tracker.decisions.routine.yearly_counts import GroupLives
 from tracker.errors import NotEnoughData, UsageError
 

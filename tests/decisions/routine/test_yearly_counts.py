@@ -9,8 +9,8 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from tracker.decisions.routine.effect_draws import EffectDraws
-from tracker.decisions.routine.weighted_draws import WeightedDraws
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.yearly_counts import GroupLives, Saving, YearlyCounts
 from tracker.errors import UsageError
 

@@ -1,11 +1,9 @@
 """Does a maintenance routine pay? Read in this order:
 
-`schedules` (which interval holds where and when), `task_frequency` (how much it varied),
-`adjustment` (what else is allowed for), `effect_history` (what the life model reads),
-`failure_days` (failures between two checks), `weighted_draws` and `effect_draws` (what it says),
-`effect_fits` (what the log tells of the effect), `cost` and `yearly_counts` (what failures and work
-cost in a year), `interval` (the interval of least cost), `before_after` and `change` (what happened
-when the schedule changed), `study` (all of that for one task and one part kind), `effect` (two
-schedules compared), `break_even_cost` and `task_value` (the same over all part kinds that a task
-protects, the work once). Their words: `tracker.say`.
+`schedules` (which interval holds where and when), `task_effect` (what the log tells of a task's
+effect), `cost` and `yearly_counts` (what failures and work cost in a year), `interval` (the
+interval of least cost), `before_after` and `change` (what happened when the schedule changed),
+`study` (all of that for one task and one part kind), `effect` (two schedules compared),
+`break_even_cost` and `task_value` (the same over all part kinds that a task protects, the work
+once). Their words: `tracker.say`.
 """

@@ -12,10 +12,10 @@ from tracker.arrays import Array
 from tracker.decisions.failure_cost import FailureCost
 from tracker.decisions.routine.change import RoutineHistory
 from tracker.decisions.routine.cost import TaskCost
-from tracker.decisions.routine.effect_fits import log_ratio
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval, LeastCost
 from tracker.decisions.routine.study import RoutineStudy, routine_study
-from tracker.decisions.routine.task_frequency import NO_SPREAD
+from tracker.decisions.routine.task_effect.effect_fits import log_ratio
+from tracker.decisions.routine.task_effect.task_frequency import NO_SPREAD
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.errors import UsageError
 from tracker.forecast.routine_exposure import check_interval

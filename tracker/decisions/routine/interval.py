@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.routine.weighted_draws import WeightedDraws
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.yearly_counts import YearlyCounts
 
 DEFAULT_INTERVALS = (

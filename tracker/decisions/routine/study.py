@@ -16,15 +16,15 @@ import pandas as pd
 from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_per_printer
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
 from tracker.decisions.routine.cost import TaskCost, has_spare, task_cost
-from tracker.decisions.routine.effect_draws import EffectDraws
-from tracker.decisions.routine.effect_fits import (
+from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.effect_fits import (
     LAGS,
     EffectFits,
     TaskAndPart,
     effect_at_lag,
     fit_effect,
 )
-from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
 from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
 from tracker.forecast.routine_exposure import says_why, usual_lag
 from tracker.lives.life_table import life_table

@@ -21,7 +21,7 @@ from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.effect import RoutineEffect, compare
 from tracker.decisions.routine.interval import LeastCost, least_cost
 from tracker.decisions.routine.study import RoutineStudy, routine_study
-from tracker.decisions.routine.weighted_draws import WeightedDraws
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.errors import NotEnoughData, UsageError
 from tracker.workshop import vocabulary

@@ -12,7 +12,7 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.decisions.routine.cost import DAYS_PER_YEAR
-from tracker.decisions.routine.weighted_draws import WeightedDraws
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.forecast.routine_exposure import schedule_exposure
 
 _SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its first day

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 from tracker.decisions.routine.effect import RoutineEffect, leaves_out_none
-from tracker.decisions.routine.effect_fits import EffectFits
-from tracker.decisions.routine.task_frequency import is_task
+from tracker.decisions.routine.task_effect.effect_fits import EffectFits
+from tracker.decisions.routine.task_effect.task_frequency import is_task
 from tracker.say.numbers import count, figure
 from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary

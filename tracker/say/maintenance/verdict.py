@@ -8,9 +8,9 @@ from datetime import date
 
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.effect import RoutineEffect
-from tracker.decisions.routine.effect_fits import EffectFits
 from tracker.decisions.routine.interval import BreakEven, LeastCost
 from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.decisions.routine.task_effect.effect_fits import EffectFits
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.models.fit.profile_limits import Estimate
 from tracker.say.maintenance.change import history_remarks, history_sentences

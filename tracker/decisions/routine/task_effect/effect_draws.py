@@ -9,9 +9,9 @@ import numpy as np
 from scipy.special import logsumexp, ndtri
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.routine.effect_history import EffectHistory
-from tracker.decisions.routine.failure_days import between_checks, on_possible_days
-from tracker.decisions.routine.weighted_draws import WeightedDraws
+from tracker.decisions.routine.task_effect.effect_history import EffectHistory
+from tracker.decisions.routine.task_effect.failure_days import between_checks, on_possible_days
+from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.errors import ModelError
 from tracker.forecast.remembered import remembered
 from tracker.models.fit.profile_limits import Estimate

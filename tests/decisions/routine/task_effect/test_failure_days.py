@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from tracker.decisions.routine.failure_days import on_possible_days
+from tracker.decisions.routine.task_effect.failure_days import on_possible_days
 from tracker.models.life_model.posterior import LifeBelief
 from tracker.models.life_model.whole import Closed, Groups, History, Lives, Steps
 

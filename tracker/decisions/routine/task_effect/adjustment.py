@@ -10,7 +10,7 @@ from collections.abc import Collection
 
 import pandas as pd
 
-from tracker.decisions.routine.task_frequency import is_task, spread
+from tracker.decisions.routine.task_effect.task_frequency import is_task, spread
 from tracker.forecast.routine_exposure import planned_counts
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records

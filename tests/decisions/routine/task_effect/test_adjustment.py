@@ -6,7 +6,7 @@ import numpy as np
 import pandas as pd
 
 from tests.decisions.workshops import workshop
-from tracker.decisions.routine.adjustment import other_exposures, other_tasks
+from tracker.decisions.routine.task_effect.adjustment import other_exposures, other_tasks
 from tracker.forecast.routine_exposure import usual_lag
 
 

@@ -10,10 +10,10 @@ from functools import partial
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.adjustment import other_exposures, other_tasks
-from tracker.decisions.routine.effect_draws import EffectDraws
-from tracker.decisions.routine.effect_history import effect_history
-from tracker.decisions.routine.task_frequency import (
+from tracker.decisions.routine.task_effect.adjustment import other_exposures, other_tasks
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.effect_history import effect_history
+from tracker.decisions.routine.task_effect.task_frequency import (
     NO_SPREAD,
     is_task,
     left_over,

@@ -9,8 +9,13 @@ import numpy as np
 
 from tests.bench.effect_study import workshop_plan
 from tests.simulation.simulator import simulate_workshop
-from tracker.decisions.routine.effect_draws import EffectDraws
-from tracker.decisions.routine.effect_fits import EffectFits, TaskAndPart, effect_at_lag, fit_effect
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.effect_fits import (
+    EffectFits,
+    TaskAndPart,
+    effect_at_lag,
+    fit_effect,
+)
 from tracker.lives.episodes import part_episodes
 from tracker.workshop.records import Records
 

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.routine.task_frequency import is_task
+from tracker.decisions.routine.task_effect.task_frequency import is_task
 from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, stretches
 from tracker.forecast.life_history import LifeHistory, date_of, kind_history
 from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
