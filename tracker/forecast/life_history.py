@@ -247,7 +247,7 @@ def _closed(known: Records, printers: tuple[str, ...]) -> Closed:
         (_EVERYWHERE, day_number(row.began_on), day_number(row.ended_on))
         for row in closures[common].dropna(subset=["began_on", "ended_on"]).itertuples()
     ]
-    own = Closures.of(known.with_table("closures", closures[~common])).spans
+    own = Closures.of(known.but(closures=closures[~common])).spans
     rows += [
         (number, float(began), float(ended))
         for number, name in enumerate(printers)

@@ -30,6 +30,10 @@ class Closures:
     @classmethod
     def of(cls, records: Records) -> Closures:
         """As written down: for the whole workshop, for a site, or for a printer."""
+        return records.once(cls._written_down)
+
+    @classmethod
+    def _written_down(cls, records: Records) -> Closures:
         closed = records.closures.dropna(subset=["began_on", "ended_on"])
         if closed.empty:
             return cls({})
