@@ -51,6 +51,17 @@ def of_type(rows: pd.DataFrame, part: PartType) -> pd.Series:
     return (rows["part_kind"] == part.part_kind) & (rows["variant"] == part.variant)
 
 
+def by_type(rows: pd.DataFrame) -> dict[PartType, Bools]:
+    """The same for every type that occurs among the rows: True or False for each, in order."""
+    places = rows.groupby(["part_kind", "variant"], sort=False).indices if len(rows) else {}
+    found = {}
+    for what, own in places.items():
+        here = np.zeros(len(rows), dtype=bool)
+        here[own] = True
+        found[PartType(*map(str, what))] = here
+    return found
+
+
 def of_types(rows: pd.DataFrame, parts: Container[PartType]) -> Bools:
     """Which of the rows are of one of those types, in order; also where there are no rows."""
     return np.fromiter((part in parts for part in types_in(rows)), dtype=bool, count=len(rows))
@@ -120,6 +131,8 @@ def spare_variants(records: Records, rows: pd.DataFrame) -> pd.Series:
     A row that names none is of the one type in use, where there is exactly one. Where no part in
     the printers says its type, the spares of that kind are not told apart either.
     """
+    if rows.empty:
+        return rows["variant"].astype(object)
     in_use = _in_use(records)
     only = {kind: used[0] for kind, used in in_use.items() if len(used) == 1}
     not_told = set(records.fittings.loc[_running(records), "part_kind"]) - set(in_use)

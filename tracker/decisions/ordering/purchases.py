@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
 import pandas as pd
 
 from tracker.workshop.records import Records
@@ -67,13 +68,15 @@ def _last_paid(known: Records, by: list[str]) -> dict[tuple[str, ...], Price]:
     )
     found: dict[tuple[str, ...], Price] = {}
     for source, day in sources:
+        if source.empty:
+            continue
         bought = source[[*by, day, "unit_cost"]].dropna().sort_values(day, kind="stable")
-        for what, rows in bought.groupby(by):
-            last = rows.tail(RECENT_PURCHASES)
-            price = float(last["unit_cost"].median())
-            found.setdefault(
-                tuple(map(str, what)), Price(price, len(rows), last[day].iloc[-1].date())
-            )
+        paid, on = bought["unit_cost"].to_numpy(), bought[day].to_numpy()
+        for what, rows in bought.groupby(by).indices.items():
+            name = tuple(map(str, what if isinstance(what, tuple) else (what,)))
+            last = rows[-RECENT_PURCHASES:]
+            bought_on = pd.Timestamp(on[last[-1]]).date()
+            found.setdefault(name, Price(float(np.median(paid[last])), len(rows), bought_on))
     return found
 
 
