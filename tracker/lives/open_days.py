@@ -39,12 +39,10 @@ class Closures:
             return cls({})
         site, printer = closed["site"].to_numpy(), closed["printer"].to_numpy()
         spans = {}
-        for row in records.printers.itertuples():
-            mine = (printer == row.printer) | (
-                (printer == "") & ((site == "") | (site == row.site))
-            )
+        for name, stands in zip(records.printers["printer"], records.printers["site"], strict=True):
+            mine = (printer == name) | ((printer == "") & ((site == "") | (site == stands)))
             if mine.any():
-                spans[str(row.printer)] = _spans_of(closed[mine])
+                spans[str(name)] = _spans_of(closed[mine])
         return cls(spans)
 
     def is_closed(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.bool_]:

@@ -82,9 +82,7 @@ def is_exact(model: Likelihood, size: int) -> bool:
     return len(model.cells.exposure) * size <= _EXACT  # one rule for all peaks, or none compare
 
 
-def _proposed(
-    model: Likelihood, peak: Peak, size: int, rng: np.random.Generator
-) -> _Proposed:
+def _proposed(model: Likelihood, peak: Peak, size: int, rng: np.random.Generator) -> _Proposed:
     bent, rate = peak.curvature, model.layout.slices["rate"]
     n_core, n_diagonal, kinds = len(bent.core), len(bent.diagonal), rate.stop
     u = stratified(size, n_core + kinds, rng)
