@@ -195,10 +195,12 @@ def as_then(fitted: FittedLives) -> FittedLives:
     tell of a fortnight, are not looked at: what is said holds until it is told anew.
     """
     known, end = fitted.known, pd.Timestamp(fitted.as_of)
-    left = known.printers["retired_on"].where(known.printers["retired_on"] <= end)
+    printers = known.printers
+    if (later := printers["retired_on"] > end).any():
+        printers = printers.assign(retired_on=printers["retired_on"].mask(later))
     known = known.but(
         orders=known.orders[known.orders["received_on"] <= end],
-        printers=known.printers.assign(retired_on=left),
+        printers=printers,
         nozzle_checks=empty_frame(TABLE_BY_NAME["nozzle_checks"]),
         stock=empty_frame(TABLE_BY_NAME["stock"]),
     )

@@ -148,6 +148,9 @@ class Records:
         for kept, table in (("_facts", "parts"), ("_settings", "settings")):
             if getattr(other, table) is getattr(self, table):
                 other.__dict__[kept] = getattr(self, kept)
+        for asked, (found, reads) in self._worked_out.items():
+            if reads and all(getattr(other, name) is getattr(self, name) for name in reads):
+                other._worked_out[asked] = found, reads
         return other
 
     @property
@@ -203,17 +206,24 @@ class Records:
     def _looked_back(self) -> dict[date, Records]:
         return {}
 
-    def once(self, work_out: Callable[..., Worked], *asked: Hashable) -> Worked:
+    def once(
+        self, work_out: Callable[..., Worked], *asked: Hashable, reads: tuple[str, ...] = ()
+    ) -> Worked:
         """What a function works out of these records, at the first time of asking. The answer is
         shared: read it, do not change it.
+
+        ``reads``: the tables it looks at, where these are few: records with the same ones and
+        other tables besides need not work it out again.
         """
         if (work_out, asked) not in self._worked_out:
-            self._worked_out[work_out, asked] = work_out(self, *asked)
-        found: Worked = self._worked_out[work_out, asked]
+            self._worked_out[work_out, asked] = work_out(self, *asked), reads
+        found: Worked = self._worked_out[work_out, asked][0]
         return found
 
     @cached_property
-    def _worked_out(self) -> dict[tuple[Callable[..., Any], tuple[Hashable, ...]], Any]:
+    def _worked_out(
+        self,
+    ) -> dict[tuple[Callable[..., Any], tuple[Hashable, ...]], tuple[Any, tuple[str, ...]]]:
         return {}
 
     @cached_property

@@ -18,11 +18,12 @@ from tracker.arrays import Bools
 from tracker.workshop.records import Records
 
 HEAD = "head"
+_IN_PRINTERS = ("fittings", "printers")  # the tables that tell what is fitted
 
 
 def fitted_variants(records: Records) -> pd.Series:
     """The variant of every row of ``records.fittings``, same index; "" where there is but one."""
-    return records.once(_fitted_variants)
+    return records.once(_fitted_variants, reads=_IN_PRINTERS)
 
 
 def _fitted_variants(records: Records) -> pd.Series:
@@ -107,7 +108,7 @@ def pooled_variants(records: Records) -> pd.Series:
     As ``fitted_variants``; a part that says none shares those of the one type in use, where there
     is exactly one.
     """
-    return records.once(_pooled_variants)
+    return records.once(_pooled_variants, reads=_IN_PRINTERS)
 
 
 def _pooled_variants(records: Records) -> pd.Series:
@@ -150,7 +151,7 @@ def _running(records: Records) -> pd.Series:
 
 def _in_use(records: Records) -> dict[str, tuple[str, ...]]:
     """The types in use by kind; kinds without any named are not in it."""
-    return records.once(_found_in_use)
+    return records.once(_found_in_use, reads=_IN_PRINTERS)
 
 
 def _found_in_use(records: Records) -> dict[str, tuple[str, ...]]:
