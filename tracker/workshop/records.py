@@ -14,6 +14,7 @@ from datetime import date, datetime
 from functools import cached_property
 from typing import Any, TypeVar
 
+import numpy as np
 import pandas as pd
 
 from tracker.errors import UsageError
@@ -236,14 +237,15 @@ class Records:
 
     @cached_property
     def _last_day(self) -> date | None:
-        latest = [
-            self.table(table.name)[name].max()
+        days = [
+            self.table(table.name)[name].to_numpy()
             for table in TABLES
             # Closed days say when nobody was there, and may lie ahead.
             if table.happened_on is not None and table.name != "closures"
             for name in (table.happened_on, *(known_on for _, known_on in table.known_later))
         ]
-        found = [day for day in latest if not pd.isna(day)]
+        latest = [np.fmax.reduce(column) for column in days if len(column)]
+        found = [pd.Timestamp(day) for day in latest if not np.isnat(day)]
         return max(found).date() if found else None
 
     def part_kinds(self) -> tuple[str, ...]:

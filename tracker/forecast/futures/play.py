@@ -206,12 +206,26 @@ class _Table:
         parts = self.parts.take(self.part[rows])
         return Hazards(
             self.days,
-            draws.cumulative_hazard(parts, self.days, self.fitted.path),
+            self._wear(self.part[rows]),
             draws.counted_days(parts, self.days),
             np.take(draws.accident[self.draw].T, parts.group, axis=0).T,
             other,
             self.draw,
         )
+
+    def _wear(self, part: Ints) -> Array:
+        """What these parts gather, all parts at once where the table is small: (draws, parts,
+        days).
+        """
+        assert self.draws is not None
+        if len(self.draws) * len(self.parts) * len(self.days) > _TABLE:
+            return self.draws.cumulative_hazard(self.parts.take(part), self.days, self.fitted.path)
+        return self._all_wear[:, part]
+
+    @cached_property
+    def _all_wear(self) -> Array:
+        assert self.draws is not None
+        return self.draws.cumulative_hazard(self.parts, self.days, self.fitted.path)
 
     @cached_property
     def _new_parts(self) -> NewParts:
