@@ -230,7 +230,7 @@ def _counted(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> tuple[Ints, Ar
     key = place[rows] * _FAR + day.astype(np.int64)
     _, first, which = np.unique(key, return_index=True, return_inverse=True)
     lost = np.nan_to_num(nozzle_checks["missing_nozzles"].to_numpy(float)[rows])
-    missing = np.bincount(which, lost, len(first))
+    missing = np.bincount(which, lost, len(first)).astype(np.float64)
     return place[rows][first], day[first], missing, of_head
 
 

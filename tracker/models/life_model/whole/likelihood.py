@@ -165,8 +165,8 @@ class Likelihood:
             np.minimum(edge, _LARGEST / shape.max(initial=1.0)).astype(number)[:, None]
             for edge in (at.low, at.high)
         )
-        gained = np.exp(shape * high)
-        shape *= low
+        gained: Array = np.exp(shape * high)
+        np.multiply(shape, low, out=shape)
         gained -= np.exp(shape, out=shape)
         gained *= np.exp(level, out=level)
         return gained
