@@ -194,7 +194,7 @@ def test_the_same_records_give_the_same_answer_and_the_same_deliveries_to_all(
     assert own["wiper", ADVICE] == own["wiper", ONE]
 
 
-def test_levels_told_every_third_month_cost_what_levels_told_on_each_review_cost() -> None:
+def test_levels_told_every_second_month_cost_what_levels_told_on_each_review_cost() -> None:
     records, as_of = workshop(5, printers=3, days=540, kinds=("damper", "wiper"))
     reviews = list(review_days(records, date(2024, 1, 1), as_of))
     seldom, often = (

@@ -1,6 +1,6 @@
 """The advice of past days, heard from the fits of those days.
 
-Levels of stock are told at the start of the log and of every third month in it, from the fits that
+Levels of stock are told at the start of the log and of every second month in it, from the fits that
 the forecasts are scored on, and a review takes those told last. A day on which a costly part was
 used takes the fit of the month moved on to it. Telling levels anew on each review day and fitting
 anew on each such day takes several times as long and hardly changes what the advice costs or when
@@ -36,7 +36,7 @@ from tracker.replay.shelf import Habit
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, types_in
 
-_MONTHS_APART = 3  # between the days on which levels are told
+_MONTHS_APART = 2  # between the days on which levels are told
 
 
 def advice_of(records: Records, as_of: date, progress: Progress | None = None) -> Advice:
@@ -93,7 +93,7 @@ class PastAdvice:
 
     @classmethod
     def of(cls, records: Records, as_of: date) -> PastAdvice:
-        """For a workshop's reviews, told from the first day on at every third month's start.
+        """For a workshop's reviews, told from the first day on at every second month's start.
 
         Raises:
             UsageError: a log in which no day is known.
