@@ -8,7 +8,7 @@ from datetime import date
 import pandas as pd
 
 from tracker.lives.life_table import life_table
-from tracker.workshop.empty_positions import ASKS_FOR_ANOTHER, PLACE, empty_positions
+from tracker.workshop.empty_positions import ASKS_FOR_ANOTHER, PLACE, waiting_positions
 from tracker.workshop.records import Records
 
 # Told while a replay goes on: the share that is done, and the day that is played.
@@ -28,8 +28,7 @@ def needs(records: Records, as_of: date) -> pd.DataFrame:
     lives = life_table(records, as_of)
     newest = lives.groupby(PLACE, sort=False)["fitted_on"].transform("max")
     replaced = lives["outcome"].isin(ASKS_FOR_ANOTHER) & (newest >= lives["removed_on"])
-    empty = empty_positions(records.known_at(as_of), as_of)
-    gone = replaced | lives.index.isin(empty.index[~empty["given_up"]])
+    gone = replaced | lives.index.isin(waiting_positions(records, as_of).index)
     found = lives.loc[gone, ["part_kind", "variant", *PLACE[1:], "removed_on", "outcome"]]
     found = found.rename(columns={"removed_on": "needed_on"})
     found["stops"] = found.pop("outcome").ne("planned")

@@ -14,6 +14,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Bools
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
 
@@ -35,6 +36,12 @@ def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     on the day of the removal leaves nothing empty.
     """
     return known.once(_empty_positions, as_of, reads=_READS)
+
+
+def waiting_positions(records: Records, as_of: date) -> pd.DataFrame:
+    """The rows of ``empty_positions`` that wait for a part, those empty for longest first."""
+    empty = empty_positions(records.known_at(as_of), as_of)
+    return empty[~empty["given_up"]].sort_values("empty_since", kind="stable")
 
 
 def last_day_in_use(records: Records) -> date | None:
@@ -84,15 +91,16 @@ def _taken_by_another_kind(fittings: pd.DataFrame, last: pd.DataFrame) -> pd.Ser
     return taken
 
 
-def _given_up(known: Records, empty: pd.DataFrame, today: pd.Timestamp) -> list[bool]:
+def _given_up(known: Records, empty: pd.DataFrame, today: pd.Timestamp) -> Bools:
     done = known.maintenance.groupby("printer")["done_on"].max()
     maintained = (empty["printer"].map(done) > empty["empty_since"]).to_numpy(dtype=bool)
-    return [
+    found = [
         (today - row.empty_since).days
         > known.part_facts(row.part_kind, row.variant).lead_days_late + SLACK_DAYS
         and (by_hand or _printed(known, row.printer, row.empty_since))
         for row, by_hand in zip(empty.itertuples(), maintained, strict=True)
     ]
+    return np.array(found, dtype=bool)
 
 
 def _printed(known: Records, printer: str, since: pd.Timestamp) -> bool:

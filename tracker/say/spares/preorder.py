@@ -35,24 +35,13 @@ def reason(row: Any, currency: str) -> str:
         f"within {numbers.days(row.lead_days_late)}."
     )
     if not pd.isna(row.empty_since):
-        return f"{stands_empty(row)}, and none is left for it. {served} {delivery}"
+        return f"{part_types.stands_empty(row)}, and none is left for it. {served} {delivery}"
     return (
         f"{served} Chance of running out "
         f"before one ordered now is here: {numbers.chance(row.risk_if_ordered_now)}; "
         f"if ordered {WAITING_DAYS} days later: {numbers.chance(row.risk_if_waiting_30_days)}"
         f"{_what_dates_it(row, currency)}. {before_arrival(row)}{delivery}"
     )
-
-
-def stands_empty(row: Any) -> str:
-    """Which place stands empty since when; ``row`` of ``preorder`` or ``fitted_positions``.
-
-    >>> from types import SimpleNamespace as Row
-    >>> stands_empty(Row(part_kind="head", variant="", position="H1", printer="Yard",
-    ...                  empty_since=pd.Timestamp("2026-10-03")))
-    'Printhead H1 of Yard stands empty since 3 Oct 2026'
-    """
-    return f"{part_types.placed(row)} stands empty since {numbers.day(row.empty_since)}"
 
 
 def _and_empty(row: Any) -> str:
