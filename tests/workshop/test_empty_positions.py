@@ -87,12 +87,16 @@ def test_a_position_long_empty_in_a_printer_at_work_is_given_up() -> None:
         "printer read_on area_m2", ("A", "2025-06-02", 100.0), ("A", "2025-06-30", 130.0)
     )
     assert waiting(fitted(counters=printed), 2025, 7, 22) == []
+    pump = ("A", "pump", "pump", "2025-06-20", None, "")
+    assert waiting(fitted(pump), 2025, 7, 22) == []
 
 
-def test_a_printer_that_stands_since_then_goes_on_waiting() -> None:
+def test_a_printer_that_stands_since_then_goes_on_waiting_for_a_year() -> None:
     stood = rows("printer read_on area_m2", ("A", "2025-06-02", 100.0), ("A", "2025-06-30", 100.0))
     before = rows("printer task done_on", ("A", "stir_ink", "2025-06-01"))
-    assert waiting(fitted(counters=stood, maintenance=before), 2025, 12, 1) == ["cap"]
+    records = fitted(counters=stood, maintenance=before)
+    assert waiting(records, 2026, 6, 1) == ["cap"]
+    assert waiting(records, 2026, 6, 2) == []
 
 
 def test_a_position_given_up_is_asked_about() -> None:

@@ -2,9 +2,9 @@
 
 Its last part came out for a reason that asks for another one, and nothing was fitted since. One
 that is to have no more parts is closed: its printer is retired, its last part came out as
-``retired``, or a part of a kind that was never there took its place. One that stood empty for very
-long while its printer was in use is given up: what was fitted there was most likely not written
-down, and a part nobody logged must not be wanted for ever.
+``retired``, or a part of a kind that was never there took its place. One that stood empty for long
+while its printer was in use is given up: what was fitted there was most likely not written down,
+and a part nobody logged must not be wanted for ever. So is one that stood empty for a year.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from tracker.workshop.records import Records
 ASKS_FOR_ANOTHER = ("failed", "accident", "planned", "with_other", "unknown")
 # Days beyond a late delivery for which a position may wait (common practice, no source).
 SLACK_DAYS = 30
+LONGEST_DAYS = 365  # for which any position may wait (common practice, no source)
 PLACE = ["part_kind", "printer", "position"]
 _READS = ("fittings", "printers", "maintenance", "counters", "parts")
 
@@ -32,7 +33,8 @@ def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
 
     Columns ``part_kind, variant, printer, position``, ``empty_since`` (its removal) and
     ``given_up``: empty for longer than a late delivery of its type and SLACK_DAYS, while its
-    printer printed or was maintained. ``known``: records as known on that day. A part that follows
+    printer printed, was maintained or had other parts changed, or for longer than LONGEST_DAYS.
+    ``known``: records as known on that day. A part that follows
     on the day of the removal leaves nothing empty.
     """
     return known.once(_empty_positions, as_of, reads=_READS)
@@ -92,15 +94,32 @@ def _taken_by_another_kind(fittings: pd.DataFrame, last: pd.DataFrame) -> pd.Ser
 
 
 def _given_up(known: Records, empty: pd.DataFrame, today: pd.Timestamp) -> Bools:
-    done = known.maintenance.groupby("printer")["done_on"].max()
-    maintained = (empty["printer"].map(done) > empty["empty_since"]).to_numpy(dtype=bool)
-    found = [
-        (today - row.empty_since).days
-        > known.part_facts(row.part_kind, row.variant).lead_days_late + SLACK_DAYS
-        and (by_hand or _printed(known, row.printer, row.empty_since))
-        for row, by_hand in zip(empty.itertuples(), maintained, strict=True)
+    parts = zip(empty["part_kind"], empty["variant"], strict=True)
+    late = np.array([known.part_facts(*part).lead_days_late for part in parts], dtype=float)
+    days = (today - empty["empty_since"]).dt.days.to_numpy()
+    given_up: Bools = days > LONGEST_DAYS
+    long = np.flatnonzero((days > late + SLACK_DAYS) & ~given_up)
+    if len(long):
+        worked_on = _last_work(known, empty["printer"].iloc[long])
+        given_up[long] = [
+            worked_on[row.printer] > row.empty_since
+            or _printed(known, row.printer, row.empty_since)
+            for row in empty.iloc[long].itertuples()
+        ]
+    return given_up
+
+
+def _last_work(known: Records, printers: pd.Series) -> pd.Series:
+    """The last day on which each of these was maintained or one of its parts changed."""
+    days = [
+        frame.loc[frame["printer"].isin(printers)].groupby("printer")[name].max()
+        for frame, name in (
+            (known.fittings, "fitted_on"),
+            (known.fittings, "removed_on"),
+            (known.maintenance, "done_on"),
+        )
     ]
-    return np.array(found, dtype=bool)
+    return pd.concat(days).groupby(level=0).max()
 
 
 def _printed(known: Records, printer: str, since: pd.Timestamp) -> bool:

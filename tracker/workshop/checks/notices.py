@@ -168,7 +168,7 @@ def _positions(records: Records) -> list[str]:
 
 
 def _given_up(records: Records) -> list[str]:
-    """Positions that stood empty for very long in a printer that was in use."""
+    """Positions that stood empty for so long that their part was most likely not written down."""
     day = last_day_in_use(records)
     if day is None:
         return []
@@ -177,9 +177,9 @@ def _given_up(records: Records) -> list[str]:
     if empty.empty:
         return []
     return [
-        f"{_rows(empty.index, 'fittings')}: came out and nothing was fitted since, though the "
-        "printer was in use; no part is planned for the place any more. Write down the part that "
-        "went in, or retired as the removal_reason if the place stays empty."
+        f"{_rows(empty.index, 'fittings')}: came out long ago and nothing was fitted since; no "
+        "part is planned for the place any more. Write down the part that went in, or retired as "
+        "the removal_reason if the place stays empty."
     ]
 
 
