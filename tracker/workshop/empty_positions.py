@@ -34,8 +34,8 @@ def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     Columns ``part_kind, variant, printer, position``, ``empty_since`` (its removal) and
     ``given_up``: empty for longer than a late delivery of its type and SLACK_DAYS, while its
     printer printed, was maintained or had other parts changed, or for longer than LONGEST_DAYS.
-    ``known``: records as known on that day. A part that follows
-    on the day of the removal leaves nothing empty.
+    ``known``: records as known on that day. A part that follows on the day of the removal leaves
+    nothing empty.
     """
     return known.once(_empty_positions, as_of, reads=_READS)
 
