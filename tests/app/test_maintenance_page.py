@@ -367,7 +367,7 @@ def test_a_figure_of_what_a_failure_costs_is_corrected_where_it_is_shown() -> No
     work = table.set_index("What")["From"].to_dict()["Work to change it"]
     assert work == "guess (common practice, no source)"
     page.text_input(key="cost-damper-hours_to_change").set_value("0,8")
-    page.text_input(key="cost-set-taken_over_share").set_value("40 %")
+    page.text_input(key="cost-set-damper-taken_over_share").set_value("40 %")
     next(b for b in page.button if b.label == "Save these figures").click().run()
     assert not page.exception
     table = page.dataframe[0].value.set_index("What")

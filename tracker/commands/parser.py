@@ -79,6 +79,7 @@ def make_parser() -> argparse.ArgumentParser:
     effect.add_argument(
         "--instead-of", type=_positive, required=True, help="days between, compared with"
     )
+    effect.add_argument("--out", metavar="FILE.html", help="write one sheet to print")
 
     life = _answer(commands, "life", answers.life, "how a part kind's lives end")
     life.add_argument("--part", required=True, metavar="KIND", help="part kind, e.g. head")
