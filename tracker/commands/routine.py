@@ -124,7 +124,7 @@ def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) ->
         sentence = f"Cannot tell yet. {problem}"
         if options.json:
             nothing: dict[str, object] = {"parts": [], **dict.fromkeys(_VALUE), "break_even": []}
-            return as_json({"as_of": as_of, **nothing, "verdict": sentence})
+            return as_json({"as_of": as_of, **nothing, "verdict": sentence, "file": None})
         return show(sentence, [])
     if options.out:
         from tracker.paper.routine_sheet import routine_sheet
@@ -136,7 +136,14 @@ def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) ->
         values = {name: attrgetter(fact)(answer) for name, fact in _VALUE.items()}
         more = _more_on_all(answer)
         return as_json(
-            {"as_of": as_of, "parts": parts, **values, **more, "verdict": value_verdict(answer)}
+            {
+                "as_of": as_of,
+                "parts": parts,
+                **values,
+                **more,
+                "verdict": value_verdict(answer),
+                "file": options.out,
+            }
         )
     show(value_verdict(answer), parts)
     for line in value_lines(answer):

@@ -11,7 +11,6 @@ from tracker.decisions.routine.effect import RoutineEffect, compare
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_studies import StudiedKinds
 from tracker.errors import NotEnoughData, UsageError
-from tracker.say import numbers
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import disagreement, notes
 from tracker.say.maintenance.evidence import LAGS_TEXT, evidence_lines, lag_table
@@ -44,7 +43,7 @@ def show(
             return
         is_alone = kind not in protected
         if is_alone:  # else the verdict over all parts holds, the work counted once
-            st.markdown(f"**{numbers.unbroken(verdict(effect))}**")
+            st.markdown(f"**{frame.words(verdict(effect))}**")
         _evidence(effect, is_alone)
 
 
@@ -55,7 +54,7 @@ def _studied(kind: str, task: str) -> RoutineStudy:
 def _evidence(effect: RoutineEffect, is_alone: bool) -> None:
     doubt = disagreement(effect)
     if doubt:
-        st.warning(numbers.unbroken(doubt), icon="⚖️")
+        st.warning(frame.words(doubt), icon="⚖️")
     _bullets(evidence_lines(effect))
     st.markdown(f"**By days left out** before each day. {LAGS_TEXT}")
     st.dataframe(
@@ -68,7 +67,7 @@ def _evidence(effect: RoutineEffect, is_alone: bool) -> None:
 
 
 def _bullets(lines: Iterable[str]) -> None:
-    st.markdown("\n".join(f"- {numbers.unbroken(line)}" for line in lines))
+    st.markdown("\n".join(f"- {frame.words(line)}" for line in lines))
 
 
 def _before_after(effect: RoutineEffect) -> None:

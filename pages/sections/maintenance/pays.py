@@ -66,7 +66,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         return
     with top:
         frame.headline("Maintenance", f"{say.break_even_sentence(value)} [Change](#{_COUNTED})")
-        st.markdown(numbers.unbroken(say.together_sentence(value)))
+        st.markdown(frame.words(say.together_sentence(value)))
         st.caption(f"As of {numbers.day(place.as_of)}.")
     _picture(value)
     _parts(value)
@@ -144,17 +144,17 @@ def _picture(value: TaskValue) -> None:
         ),
         f"Yearly cost per printer by interval; least at every {least:g} days", "routine-chart",
     )  # fmt: skip
-    st.caption(numbers.unbroken(say.picture_sentence(value, stack)))
+    st.caption(frame.words(say.picture_sentence(value, stack)))
     for line in say.least_cost_lines(value):
-        st.markdown(numbers.unbroken(line))
+        st.markdown(frame.words(line))
 
 
 def _parts(value: TaskValue) -> None:
     st.header("Part by part", anchor=False)
     for one in value.kinds:
         label = vocabulary.part_label(one.part_kind)
-        said = f"**{label}** – {say.avoided(one)}. {say.kind_pays(value, one)}"
-        st.markdown(f"- {numbers.unbroken(said)}")
+        moved = f"{say.avoided(one)}; {say.worth(value, one)}"
+        st.markdown(frame.words(f"- **{label}** – {moved}. {say.kind_pays(value, one)}"))
     for kind in value.studies.not_watched:
         st.markdown(f"- {say.not_watched(kind)}")
 
@@ -163,13 +163,13 @@ def _counted(place: frame.Workshop, value: TaskValue) -> None:
     """Every cost behind its sum, to see and to change; then what is left out."""
     st.header("What is counted", anchor=_COUNTED)
     for one in value.kinds:
-        with st.expander(say.cost_label(value, one)):
+        with st.expander(frame.words(say.cost_label(value, one))):
             failure_costs.spare_on_shelf(place, one.part_kind)
             failure_costs.terms(place, one.cost)
-    with st.expander(say.work_label(value)):
-        st.markdown(numbers.unbroken(say.work_line(value.studies.task_cost, place.currency)))
+    with st.expander(frame.words(say.work_label(value))):
+        st.markdown(frame.words(say.work_line(value.studies.task_cost, place.currency)))
         st.caption(
             "Note the minutes when you log the task and your own figure takes the place of the "
             "guess; what an hour of work costs stands among the workshop's figures above."
         )
-    st.markdown("\n".join(f"- {numbers.unbroken(line)}" for line in say.not_counted(value)))
+    st.markdown("\n".join(f"- {frame.words(line)}" for line in say.not_counted(value)))

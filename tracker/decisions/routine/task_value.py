@@ -44,6 +44,12 @@ class KindValue:
         return self.kind.cost
 
     @property
+    def worth(self) -> tuple[float, float, float]:
+        """Money saved per printer and year: median, 10 % and 90 % points."""
+        low, half, high = np.quantile(self.saved, (0.1, 0.5, 0.9))
+        return float(half), float(low), float(high)
+
+    @property
     def is_told(self) -> bool:
         """False where the log cannot tell, and belief is in the range as much as failures are."""
         return self.effect.is_enough and not self.kind.is_belief

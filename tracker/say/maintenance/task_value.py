@@ -33,6 +33,11 @@ def value_verdict(value: TaskValue) -> str:
     return f"{break_even_sentence(value)} {together_sentence(value)}"
 
 
+def answer_in_short(value: TaskValue | None) -> str:
+    """The verdict where a page about something else tells it; "" where there is none."""
+    return f"Does it pay? {value_verdict(value)}" if value else ""
+
+
 def value_lines(value: TaskValue) -> tuple[str, ...]:
     """What stands under the verdict: every kind, the best interval, costs, what is left out."""
     return (
@@ -168,6 +173,26 @@ def avoided(one: KindValue) -> str:
         f"{figure(abs(half))} {'fewer' if half >= 0 else 'more'} failures per printer and year "
         f"(80 % range {between})"
     )
+
+
+def worth(value: TaskValue, one: KindValue) -> str:
+    """What the failures of one kind that are avoided are worth, with their range.
+
+    Without the work, which is counted once for all kinds.
+    """
+    half, low, high = one.worth
+    signs = {amount > 0 for amount in (low, high)}
+    ends = [
+        _money(value, abs(amount)) + ("" if len(signs) == 1 else _sign(amount))
+        for amount in sorted((low, high), key=lambda end: abs(end) if len(signs) == 1 else end)
+    ]
+    return (
+        f"{_money(value, abs(half))} {_sign(half).strip()} by that (80 % range {' to '.join(ends)})"
+    )
+
+
+def _sign(amount: float) -> str:
+    return " saved" if amount >= 0 else " lost"
 
 
 def kind_pays(value: TaskValue, one: KindValue) -> str:
