@@ -10,7 +10,7 @@ from tracker.decisions.routine.cost_stack import CostStack
 from tracker.say import numbers
 from tracker.workshop import vocabulary
 
-_TICKS = (1, 2, 4, 7, 14, 30, 60, 120, 180, 365)
+_TICKS = (1, 2, 4, 7, 14, 30, 60, 120, 365)
 _TOLD, _NOT_TOLD = 0.75, 0.3  # pale where the log cannot tell
 
 

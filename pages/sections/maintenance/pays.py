@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
@@ -72,12 +73,12 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     _parts(value)
     _counted(place, value)
     one_kind.show(place, task, found, every, instead)
+    sheet = partial(
+        routine_sheet, value, place.records.setting("workshop"), is_demo=place.is_demo
+    )  # drawn only when it is wanted, so that the slider does not wait for it
     st.download_button(
-        "One sheet to print (HTML)", routine_sheet(
-            value, place.records.setting("workshop"), is_demo=place.is_demo
-        ),
-        file_name=f"does-it-pay-{task}-{place.as_of}.html", mime="text/html", key="effect-sheet",
-        width="stretch",
+        "One sheet to print (HTML)", sheet, file_name=f"does-it-pay-{task}-{place.as_of}.html",
+        mime="text/html", key="effect-sheet", width="stretch",
     )  # fmt: skip
 
 
@@ -119,13 +120,14 @@ def _asked(place: frame.Workshop, task: str) -> bool:
     """True at once for a short log; for a long one only after a tap, for it takes a while."""
     if _is_short(place.records) or st.session_state.get("effect-asked") == task:
         return True
-    tapped = st.button("Work it out", type="primary", width="stretch", key="effect-go")
+    st.button(
+        "Work it out", type="primary", width="stretch", key="effect-go",
+        on_click=st.session_state.__setitem__, args=("effect-asked", task),
+    )  # fmt: skip
     st.caption(
         "The whole log is read for it, which takes up to a minute; then the slider is quick."
     )
-    if tapped:
-        st.session_state["effect-asked"] = task
-    return tapped
+    return False
 
 
 def _spares(found: StudiedKinds) -> dict[str, bool]:

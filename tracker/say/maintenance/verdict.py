@@ -108,7 +108,7 @@ def where_from(schedules: RoutineSchedules, task: str, day: date) -> str:
         return f"No routine is set up; {usual} days is only to begin with."
     each = list(dict.fromkeys(now))
     if len(each) == 1:
-        return f"Filled in: your routine, every {usual} days."
+        return f"Filled in: your routine, {every(each[0])}."
     return (
         f"Your printers' routines differ: {every_of(each)}; the shortest and the longest are "
         "filled in."
