@@ -24,7 +24,7 @@ from tracker.say import numbers, part_types
 from tracker.say.ages import age_assumed
 from tracker.say.cautions import cautions_in_short
 from tracker.say.drift import drift_line
-from tracker.say.maintenance.due import shutdown_in_short
+from tracker.say.maintenance.due import on_trial, shutdown_in_short
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.nozzles import checks_say
 from tracker.say.spares.orders import overdue, reasons
@@ -181,7 +181,8 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
         late_text = f" · {numbers.days(row.days_late)} late" if row.days_late >= 1 else ""
         minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
         why = f" · {shutdown_in_short(row.shutdown)}" if row.shutdown else ""
-        label = f"Done: {row.label}{minutes}{late_text}{why}"
+        trial = f" · every {row.every_days:g} days {on_trial(row.phase)}" if row.phase else ""
+        label = f"Done: {row.label}{minutes}{late_text}{why}{trial}"
         if row.cautions:
             st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):

@@ -87,6 +87,10 @@ class Experiment:
         )
         return replace(self, phases=phases, look_on=self.look_on and self.look_on + later)
 
+    def with_note(self, note: str) -> Experiment:
+        """The same with that note."""
+        return replace(self, note=note)
+
     def bounds(self) -> tuple[date, ...]:
         """The first day of every stretch in which nobody changes, then the day after the end; the
         look divides too."""
@@ -137,6 +141,16 @@ def experiment_named(records: Records, name: str) -> Experiment:
     meant = nearest_word(name, known)
     hint = f"did you mean {meant}?" if meant else f"there are {', '.join(known)}."
     raise UsageError(f"No experiment is called {name!r}; {hint}")
+
+
+def phases_on(records: Records, day: date) -> dict[tuple[str, str], Phase]:
+    """What printers do for an experiment on that day, by task and printer."""
+    return {
+        (one.task, phase.printer): phase
+        for one in experiments(records)
+        for phase in one.phases
+        if phase.starts_on <= day <= phase.ends_on
+    }
 
 
 def routine_of_phase(routines: pd.DataFrame, task: str, phase: Phase) -> pd.Index:

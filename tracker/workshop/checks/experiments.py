@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import pandas as pd
+from itertools import pairwise
 
 from tracker.workshop.refusal import Findings, written
 
@@ -72,7 +72,7 @@ def _check_overlap(found: Findings, frame: pd.DataFrame) -> None:
     for (task, printer), places in frame.groupby(["task", "printer"]).indices.items():
         own = frame.iloc[places].reset_index(drop=True)
         order = own.sort_values(["starts_on", "ends_on"], kind="stable").index.tolist()
-        for before, after in zip(order[:-1], order[1:], strict=True):
+        for before, after in pairwise(order):
             if not own["starts_on"][after] <= own["ends_on"][before]:
                 continue
             target, other = (after, before) if judged[places[after]] else (before, after)

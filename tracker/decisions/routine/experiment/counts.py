@@ -5,9 +5,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import pairwise
 
 import numpy as np
-import pandas as pd
 
 from tracker.arrays import Array
 from tracker.decisions.routine.before_after import StretchCounts, UsualLife
@@ -53,7 +53,7 @@ class ExperimentCounts:
         for row, printer in enumerate(experiment.printers):
             own = lives[lives["printer"] == printer]
             done = planned.loc[planned["printer"] == printer, "done_on"].dropna()
-            for column, (begins, after) in enumerate(zip(bounds[:-1], bounds[1:], strict=True)):
+            for column, (begins, after) in enumerate(pairwise(bounds)):
                 ends = min(after - day, until)
                 if ends < begins or experiment.phase_on(printer, begins) is None:
                     continue

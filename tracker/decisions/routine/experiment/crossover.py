@@ -75,8 +75,10 @@ def crossover(
 
 
 def doses(experiment: Experiment) -> Array:
-    """+½ at the shorter interval, −½ at the longer, 0 where a printer does not take part: (printers,
-    stretches between ``experiment.bounds()``)."""
+    """+½ at the shorter interval, −½ at the longer, 0 where a printer does not take part.
+
+    (printers, stretches between ``experiment.bounds()``).
+    """
     longer = experiment.instead_of_days
     table = []
     for printer in experiment.printers:

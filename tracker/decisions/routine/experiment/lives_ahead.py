@@ -77,7 +77,7 @@ class PartsAhead:
         lived = np.exp(level / model.shape[:, self.group])
         lived = lived / model.groups.told("typical_life")[self.group]
         pace = study.fits.model.weights @ lived
-        return np.bincount(self.printer, pace, len(self.printers))
+        return np.asarray(np.bincount(self.printer, pace, len(self.printers)), dtype=np.float64)
 
 
 @dataclass(frozen=True, eq=False)

@@ -237,7 +237,7 @@ def _name(known: Records, task: str, as_of: date) -> str:
 
 
 def _log_ratio(kind: KindValue) -> Array:
-    """Log of the ratio of risks, the shorter over the longer interval, one per draw of the whole."""
+    """Log of the ratio of risks, shorter over longer interval, one per draw of the whole."""
     step = kind.effect.exposure - kind.effect.exposure_instead
     return np.asarray(kind.kind.study.yearly.effect[kind.kind.picked] * step)
 
