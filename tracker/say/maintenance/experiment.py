@@ -131,7 +131,8 @@ def _hindrances(proposal: ExperimentProposal) -> list[str]:
             f"Too long: in {days(LONGEST_DAYS)}, the longest that makes sense, only "
             f"{figure(proposal.failures_expected)} {_part(plan)} failures are expected of the "
             f"{figure(proposal.failures_needed)} needed, so the chance of an answer is "
-            f"{chance(proposal.planned.any_answer)} instead of {chance(POWER)}."
+            f"{chance(proposal.planned.any_answer)} instead of {chance(POWER)}. "
+            "Intervals further apart would tell sooner."
         )
     better = plan.every_days if proposal.log.saving.median > 0 else plan.instead_of_days
     if "cannot_change" in proposal.hindrances:
@@ -152,7 +153,7 @@ def _log_so_far(proposal: ExperimentProposal) -> str:
     ratio = proposal.kind.effect.hazard_ratio
     told = "tells already" if proposal.kind.is_told else "cannot tell yet"
     return (
-        f"The log {told} for {_part(proposal.experiment)} failures: with "
+        f"The log {told} for {_part(proposal.experiment)} failures: done "
         f"{every(proposal.experiment.every_days)} the risk is {figure(ratio.estimate)} times as "
         f"high (95 % limits {figure(ratio.lower)} to {figure(ratio.upper)}); over all parts the "
         f"chance that it pays is {chance(proposal.log.saving.chance_it_pays)}."
@@ -186,8 +187,9 @@ def _how_long(proposal: ExperimentProposal) -> str:
         f"{_weeks(plan)}: about {figure(proposal.failures_expected)} {_part(plan)} failures are "
         f"expected; {figure(proposal.failures_needed)} would do if the old interval stopped acting "
         f"at once. Played many times with the log’s own lives: "
-        f"{chance(proposal.planned.any_answer)} chance of an answer if the shorter interval brings {_ratio(proposal)} as "
-        f"many failures, {chance(proposal.possible.any_answer)} over everything that the log leaves possible "
+        f"{chance(proposal.planned.any_answer)} chance of an answer if the shorter interval "
+        f"brings {_ratio(proposal)} as many failures, {chance(proposal.possible.any_answer)} over "
+        "everything that the log leaves possible "
         f"({chance(proposal.possible.at_look)} at the look already), and "
         f"{chance(proposal.none.any_answer)} of a false one where there is no difference."
     )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+import pandas as pd
+
 from tracker.workshop.refusal import Findings, written
 
 _TABLE = "experiments"
