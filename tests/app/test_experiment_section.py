@@ -10,8 +10,8 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import look_at, words_of
-from tests.bench.experiment_study import asked
+from tests.app.conftest import ROOT, look_at, words_of
+from tests.bench.experiment_study import asked, lived_through
 from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
@@ -73,13 +73,13 @@ def test_a_proposal_is_read_begun_and_ended() -> None:
     page.number_input(key="experiment-instead-shake_dampers").set_value(30).run()
     tap(page, "experiment-propose")
     text = plain(page)
-    assert "worth finding out. Try both on 4 printers for 92 weeks" in text
+    assert "worth finding out. Try both on 4 printers for 80 weeks" in text
     assert "Look once, when" in text
     assert "the maker, the warranty or the local rules" in text
     tap(page, "experiment-begin")
     (one,) = experiments(written())
     assert one.starts_on == TODAY + timedelta(days=1)
-    assert one.note.startswith("Planned to tell a ratio of 0.45 with 85 % chance")
+    assert one.note.startswith("Planned to tell a ratio of 0.45 with 79 % chance")
     assert f"begins on {one.starts_on.day} " in plain(page)
     tap(page, f"experiment-end-{one.name}")
     assert experiments(written()) == ()
@@ -108,6 +108,38 @@ def test_a_first_day_that_is_past_is_refused_in_a_sentence() -> None:
     tap(page, "experiment-begin")
     assert "First day: 2024-01-02 is past" in plain(page)
     assert experiments(written()) == ()
+
+
+@pytest.mark.usefixtures("own")
+def test_today_says_which_printer_is_on_which_schedule_and_when_to_read(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    plan = asked()[2].experiment
+    with open_store(default_url()) as store:
+        acts.start_experiment(store, plan)
+    assert plan.look_on is not None
+    monkeypatch.setenv("TRACKER_TODAY", str(plan.look_on + timedelta(days=2)))
+    page = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300).run()
+    assert not page.exception, [problem.message for problem in page.exception]
+    labels = [button.label for button in page.button if "for the experiment" in button.label]
+    assert len(labels) == 4
+    assert sum("every 7 days for the experiment, until " in label for label in labels) == 2
+    assert sum("every 30 days for the experiment, until " in label for label in labels) == 2
+    assert f"**{plan.name}**: its look was due when" in plain(page)
+
+
+@pytest.mark.usefixtures("own_folder")
+def test_at_its_end_the_counts_of_both_intervals_are_shown(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    plan = asked()[2].experiment
+    with open_store(default_url()) as store:
+        store.load(lived_through(-0.6, plan, 1003), "lived through")
+    monkeypatch.setenv("TRACKER_TODAY", str(plan.ends_on + timedelta(days=1)))
+    page = shown()
+    assert "Fewer damper failures every 7 days" in plain(page)
+    (counts,) = [table.value for table in page.dataframe if "Failures" in table.value.columns]
+    assert counts["Part"].tolist() == ["Damper", "Damper", "Printhead", "Printhead"]
 
 
 @pytest.mark.usefixtures("own_folder")

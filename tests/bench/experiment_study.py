@@ -16,6 +16,7 @@ from functools import cache
 import numpy as np
 
 from tests.bench.exact_limits import share
+from tests.decisions.workshops import kept_as
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan, WorkshopPlan, study_plan
 from tracker.arrays import Array
@@ -64,7 +65,7 @@ def stated(effect: float) -> AnswerChances:
 
 
 def lived_through(effect: float, experiment: Experiment, seed: int) -> Records:
-    """The workshop's log when it is over, the experiment kept but for one action in ten."""
+    """The workshop's log when it is over, the plan in it, kept but for one action in ten."""
     plan, day = workshop_plan(effect), timedelta(days=1)
     names = tuple(printer.name for printer in plan.printers)
     routines = (
@@ -75,7 +76,8 @@ def lived_through(effect: float, experiment: Experiment, seed: int) -> Records:
         ),
     )
     plan = replace(plan, log_ends_on=experiment.ends_on + 2 * day, routines=routines)
-    return simulate_workshop(plan, np.random.default_rng(seed))[0]
+    records, _ = simulate_workshop(plan, np.random.default_rng(seed))
+    return records.with_table("experiments", kept_as(experiment))
 
 
 def scores(effect: float, seeds: range) -> tuple[Array, Array]:

@@ -109,7 +109,7 @@ def test_a_second_experiment_meanwhile_is_refused_with_the_mend(workshop: Store)
     other = crossover(
         "Other", TwoIntervals(TASK, "damper", 10.0, 20.0), {"P1": True}, date(2026, 10, 5), 70
     )
-    with pytest.raises(RecordError, match="falls into Autumn.*end that one first, or begin after"):
+    with pytest.raises(RecordError, match=r"falls into Autumn.*end that one first, or begin after"):
         acts.start_experiment(workshop, other, now=NOW)
     assert acts.start_experiment(workshop, other.beginning(date(2027, 7, 1)), now=NOW)
 
@@ -119,7 +119,7 @@ def test_a_routine_of_the_printers_own_that_begins_meanwhile_is_in_the_way(
 ) -> None:
     own = {"task": TASK, "printer": "P2", "every_days": 5, "starts_on": date(2026, 10, 1)}
     workshop.add("routines", own, now=NOW)
-    with pytest.raises(RecordError, match="P2 has a routine of its own.*2026-10-01"):
+    with pytest.raises(RecordError, match=r"P2 has a routine of its own.*2026-10-01"):
         acts.start_experiment(workshop, PLAN, now=NOW)
 
 

@@ -139,6 +139,8 @@ def _proposal_values(proposal: ExperimentProposal, plan: Experiment) -> dict[str
             name: dict(zip(("median", "p10", "p90"), spread, strict=True))
             for name, spread in asdict(proposal.risk).items()
         },
+        "expected_saving_decided_now": proposal.value.without,
+        "expected_saving_decided_after": proposal.value.with_result,
         "worth_of_answer": proposal.value.gain,
         "cost_of_experiment": proposal.value.cost,
         "chance_it_changes_the_decision": proposal.value.chance_of_change,

@@ -25,15 +25,18 @@ _LONGEST_DAYS = 365
 
 
 def show(place: frame.Workshop, top: DeltaGenerator) -> None:
-    """The latest experiment's answer on top; each experiment; then a new one."""
-    begun = experiments(place.records)
-    readings = [frame.ask(read_experiment, one) for one in reversed(begun)]
+    """The latest experiment's answer on top, and what it rests on; then a new one."""
+    begun = {one.name: one for one in reversed(experiments(place.records))}
+    name = next(iter(begun), "")
+    if len(begun) > 1:
+        name = st.selectbox("Which experiment?", list(begun), key="experiment-name") or name
+    reading = frame.ask(read_experiment, begun[name]) if begun else None
     with top:
-        frame.headline("Maintenance", _answer(readings))
+        answer = result.reading_sentence(reading) if reading else "No experiment is running."
+        frame.headline("Maintenance", answer)
         st.caption(f"As of {numbers.day(place.as_of)}.")
-    for number, reading in enumerate(readings):
-        with st.expander(reading.experiment.name, expanded=number == 0):
-            _begun(place, reading)
+    if reading:
+        _begun(place, reading)
     st.header("Find out by trying", anchor=False)
     st.caption(
         "Where the log cannot tell whether a task pays, do it at two intervals by plan: each "
@@ -54,16 +57,10 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         _proposed(place, task, every, instead)
 
 
-def _answer(readings: list[ExperimentReading]) -> str:
-    if not readings:
-        return "No experiment is running."
-    return result.reading_sentence(readings[0])
-
-
 def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
-    """One experiment: its answer, what it rests on, its schedule, and the way to end it."""
+    """One experiment: what its answer rests on, its schedule, and the way to end it."""
     one = reading.experiment
-    st.markdown(numbers.unbroken(f"**{result.reading_sentence(reading)}**"))
+    st.header(one.name, anchor=False)
     _bullets(result.reading_lines(reading))
     if reading.meant is not None:
         _table(result.arms_listing(reading), f"Counts of {one.name}", f"experiment-arms-{one.name}")

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from datetime import date
 
 from tracker.decisions.routine.experiment.information_value import YEARS_IT_HOLDS
 from tracker.decisions.routine.experiment.money_at_risk import Range
@@ -15,6 +17,7 @@ from tracker.say.phrases import listed
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import Experiment
 
+_REMIND_DAYS = 21
 CAUTION = (
     "Go by no interval longer than the maker, the warranty or the local rules ask for, whatever an "
     "experiment would tell. The plan says which printer is next, not the people at it: whoever "
@@ -58,6 +61,19 @@ def plan_note(proposal: ExperimentProposal) -> str:
         f"{chance(proposal.planned.any_answer)} chance; about {figure(proposal.failures_expected)} "
         f"{_part(proposal.experiment)} failures expected."
     )
+
+
+def reminders(begun: Iterable[Experiment], today: date) -> tuple[str, ...]:
+    """Experiments whose look or end came lately, so that somebody reads them."""
+    said = []
+    for one in begun:
+        if _REMIND_DAYS >= (today - one.ends_on).days > 0:
+            said.append(f"**{one.name}** ended on {day(one.ends_on)}: read what it says.")
+        elif one.look_on is not None and _REMIND_DAYS >= (today - one.look_on).days > 0:
+            said.append(
+                f"**{one.name}**: its look was due when {day(one.look_on)} was over. Read it."
+            )
+    return tuple(said)
 
 
 def schedule_listing(experiment: Experiment) -> Listing:
@@ -114,8 +130,11 @@ def worth_line(proposal: ExperimentProposal) -> str:
     """What its answer is worth beside its cost."""
     value, currency = proposal.value, proposal.log.studies.currency
     return (
-        f"Its answer is worth about {money(value.gain, currency)} in the {YEARS_IT_HOLDS:g} years "
-        "for which it is taken to hold, all printers together, and it costs about "
+        f"In the {YEARS_IT_HOLDS:g} years for which an answer is taken to hold, all printers "
+        f"together, what one would choose now is expected to save {money(value.without, currency)} "
+        f"against the longer interval, what one would choose after it "
+        f"{money(value.with_result, currency)}: its answer is worth about "
+        f"{money(value.gain, currency)}. It costs about "
         f"{money(value.cost, currency)} to be at the worse interval half of the time; the chance "
         f"that it turns the decision round is {chance(value.chance_of_change)}. Knowing the truth "
         f"for certain would be worth {money(value.with_truth - value.without, currency)}."

@@ -20,7 +20,8 @@ WORKSHOPS = 24
 
 def test_the_proposal_is_long_enough_for_the_chance_that_it_states() -> None:
     proposal = asked()[2]
-    assert proposal.planned.any_answer >= POWER
+    # Played anew with 800 plays: a standard error of 1.4 %.
+    assert proposal.planned.any_answer >= POWER - 3 * 0.014
     assert proposal.experiment.days <= LONGEST_DAYS
     assert proposal.experiment.days % 28 == 0  # quarters of whole weeks
     assert proposal.is_worth_it

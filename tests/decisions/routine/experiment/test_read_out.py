@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from tests.bench.experiment_study import asked, lived_through
-from tests.decisions.workshops import rows, workshop
+from tests.decisions.workshops import kept_as, rows, workshop
 from tracker.decisions.routine.experiment.counts import ExperimentCounts
 from tracker.decisions.routine.experiment.crossover import TwoIntervals, crossover
 from tracker.decisions.routine.experiment.read_out import read_experiment
@@ -50,15 +50,8 @@ def by_hand() -> Records:
             "printer task done_on why", *(("A", TASK, on(day), "planned") for day in DONE)
         ),
         "closures": rows("began_on ended_on", tuple(map(on, CLOSED))),
-        "experiments": rows(
-            "experiment task part_kind printer every_days starts_on ends_on look_on",
-            *(
-                ("Shaking", TASK, "damper", one.printer, one.every_days, one.starts_on,
-                 one.ends_on, plan.look_on)
-                for one in plan.phases
-            ),
-        ),
-    }  # fmt: skip
+        "experiments": kept_as(plan),
+    }
     return Records.of({"printers": plain.printers} | frames)
 
 

@@ -51,7 +51,8 @@ LONGEST_DAYS = 728  # two years; longer, and people, parts and inks are others t
 MOST_PRINTERS = 24  # more of them tell little more and are harder to keep to a plan
 _WORTH_TELLING = math.log(1.5)  # a third fewer failures, as in ``effect``
 _WEEK = 7
-_PLAYS = 600
+_MOST_WEEKS = LONGEST_DAYS // (QUARTERS * _WEEK)  # of a quarter
+_PLAYS = 800
 _LONGER_BY = 1.12  # each time the chance of an answer comes out too small
 
 Hindrance = Literal["too_long", "cannot_change", "costs_more"]
@@ -145,14 +146,11 @@ def propose_experiment(
     size = _planned_size(kind)
     needed = MORE_FOR_THE_LOOK * events_for_exposure(math.exp(size), 0.5, POWER, FALSE_ANSWER)
     step = kind.effect.exposure - kind.effect.exposure_instead
-    weeks, most = _first_weeks(kind, needed, len(order)), LONGEST_DAYS // (QUARTERS * _WEEK)
-    while True:
-        weeks = min(weeks, most)
-        planned = play.chances(plan(weeks), rng, -size / step)
-        if planned.any_answer >= POWER or weeks == most:
-            break
-        weeks = max(weeks + 1, ceil(weeks * _LONGER_BY))
-    experiment = plan(weeks)
+    weeks, is_enough = _first_weeks(kind, needed, len(order)), False
+    while not is_enough and weeks <= _MOST_WEEKS:
+        is_enough = play.chances(plan(weeks), rng, -size / step).any_answer >= POWER
+        weeks = weeks if is_enough else max(weeks + 1, ceil(weeks * _LONGER_BY))
+    experiment = plan(min(weeks, _MOST_WEEKS))
     course = Course(experiment.days, len(order), now_days)
     there = _active(known)
     value = _value(log, course, len(there), rng)
@@ -163,12 +161,13 @@ def propose_experiment(
         now_days=now_days,
         planned_ratio=math.exp(-size),
         failures_needed=float(ceil(needed)),
-        planned=planned,
+        # Played anew: the plays that chose the length are a little too good.
+        planned=play.chances(experiment, rng, -size / step),
         possible=play.chances(experiment, rng),
         none=play.chances(experiment, rng, 0.0),
         risk=money_at_risk(log.studies, shorter, longer, course),
         value=value,
-        hindrances=_hindrances(planned, value),
+        hindrances=_hindrances(is_enough, value),
         others=tuple(name for name in there if name not in order),
     )
 
@@ -274,9 +273,9 @@ def _value(
     )
 
 
-def _hindrances(planned: AnswerChances, value: InformationValue) -> tuple[Hindrance, ...]:
+def _hindrances(is_enough: bool, value: InformationValue) -> tuple[Hindrance, ...]:
     found: list[Hindrance] = []
-    if planned.any_answer < POWER:
+    if not is_enough:
         found.append("too_long")
     if value.chance_of_change < FALSE_ANSWER:
         found.append("cannot_change")

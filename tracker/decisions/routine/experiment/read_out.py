@@ -95,7 +95,10 @@ def read_experiment(records: Records, as_of: date, experiment: Experiment) -> Ex
     if stage == "looked_at" and experiment.look_on is not None:
         until = experiment.look_on
     share = WorkingDays.of(known, as_of).share
-    counts = ExperimentCounts.of(known, as_of, experiment, experiment.part_kind, until)
+    # At the look as it was then: what was found later must not move what was agreed on.
+    seen_on = until if stage == "looked_at" else as_of
+    then = records.known_at(seen_on)
+    counts = ExperimentCounts.of(then, seen_on, experiment, experiment.part_kind, until)
     meant = done = log = None
     limit = LOOK_LIMIT if stage == "looked_at" else END_LIMIT
     if stage in ("looked_at", "ended"):
@@ -119,7 +122,7 @@ def read_experiment(records: Records, as_of: date, experiment: Experiment) -> Ex
             (kind, (own.arm(shorter=True), own.arm(shorter=False)))
             for kind in others
             if kind != experiment.part_kind
-            for own in [ExperimentCounts.of(known, as_of, experiment, kind, until)]
+            for own in [ExperimentCounts.of(then, seen_on, experiment, kind, until)]
         ),
         working_share=share,
         meant=meant,
