@@ -5,11 +5,20 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.maintenance import closed_days, due, failure_costs, kept, pays, planned
+from pages.sections.maintenance import (
+    closed_days,
+    due,
+    experiment,
+    failure_costs,
+    kept,
+    pays,
+    planned,
+)
 
 VIEWS = {
     "Does it pay?": pays.show,
     "Due": due.show,
+    "Try it out": experiment.show,
     "Change by plan?": planned.show,
     "Was it kept?": kept.show,
     "What a failure costs": failure_costs.show,
