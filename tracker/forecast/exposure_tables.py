@@ -19,6 +19,7 @@ from tracker.lives.exposure_table import (
     printed_area,
     trailing_actions,
 )
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.task_exposure import TaskLog, task_exposure
@@ -42,12 +43,22 @@ class LogWindow:
     lag_days: int
     first_whole: Ints
     open_numbers: Mapping[int, OpenNumber]
+    logged_numbers: Mapping[int, OpenNumber]
+    gaps: LogGaps
 
     @classmethod
     def of(
-        cls, known: Records, as_of: date, printers: pd.Index, first_day: int, lag_days: int
+        cls,
+        known: Records,
+        as_of: date,
+        printers: pd.Index,
+        first_day: int,
+        lag_days: int,
+        *,
+        gaps: LogGaps = NO_GAPS,
     ) -> LogWindow:
-        """From ``first_day`` on, for these printers in this order."""
+        """From ``first_day`` on, for these printers in this order. ``gaps``: what is missing from
+        the maintenance log, allowed for where a task on parts is counted (``task_on``)."""
         last = max(day_number(end_of_log(known, known.maintenance, as_of)), first_day)
         closures = Closures.of(known)
         return cls(
@@ -62,6 +73,8 @@ class LogWindow:
                 for code, name in enumerate(printers)
                 if name in closures.spans
             },
+            logged_numbers=gaps.open_numbers(closures, printers),
+            gaps=gaps,
         )
 
     def task(self, known: Records, task: str) -> Array:
@@ -89,7 +102,8 @@ class LogWindow:
         place = position.to_numpy(dtype=object)
         found = task_exposure(
             self._log(known, task), len(self.printers), unit, place, self.calendar,
-            WINDOW_DAYS, self.lag_days, open_numbers=self.open_numbers,
+            WINDOW_DAYS, self.lag_days, open_numbers=self.logged_numbers,
+            share_logged=self.gaps.share_on(task, self.printers),
         )  # fmt: skip
         by_day = found.by_day.astype(np.float64)
         if found.place is None:

@@ -10,6 +10,7 @@ from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.say.maintenance.doubts import disagreement
 from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.maintenance.frequency import every
+from tracker.say.maintenance.log_check import clear_first
 from tracker.say.maintenance.verdict import (
     least_cost_sentence,
     saving_in_words,
@@ -23,6 +24,12 @@ from tracker.workshop import vocabulary
 
 def value_verdict(value: TaskValue) -> str:
     """From which cost of a failure on it pays, then how surely and how much, all parts together."""
+    cleared = clear_first(value.kinds[0].kind.study)
+    if cleared:
+        return (
+            f"{vocabulary.task_label(value.studies.task)} – {cleared} Counted without these, "
+            f"and no verdict yet: {together_sentence(value)}"
+        )
     return f"{break_even_sentence(value)} {together_sentence(value)}"
 
 
