@@ -15,7 +15,7 @@ from tracker.decisions.routine.log_quality.task_days import TaskDays
 from tracker.lives.exposure_table import days_since_epoch
 from tracker.workshop.records import Records
 
-_CLEAR = 0.01  # p-value
+_CLEAR = 0.005  # p-value
 _THIN = 0.75  # of the usual entries; what a helpful task left undone explains is less
 _MONDAY = 3  # 1970-01-01 was a Thursday: days since then plus three are whole weeks from a Monday
 

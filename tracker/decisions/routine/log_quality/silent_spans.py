@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Bools, Ints
+from tracker.arrays import Ints
 from tracker.decisions.routine.log_quality.task_days import PrinterLog, TaskDays
 from tracker.lives.exposure_table import days_since_epoch
 from tracker.lives.open_days import day_of
 from tracker.workshop.records import Records
 
 _LEAST_DAYS = 10  # open days without an entry; less may be a quiet week
-_UNUSUAL = 3  # times the distance that nine in ten entries keep
-_LEAST_ENTRIES = 10
+# Times the mean distance of the entries around it: somebody who works at random leaves such a gap
+# once in 3 000 (exp −8).
+_UNUSUAL = 8
+_AROUND = 10  # entries looked at on each side
 # Signs that the printer was at work; nozzle checks are looked at as care as well.
 _SIGNS = (
     ("fittings", "fitted_on"),
@@ -39,10 +41,11 @@ class SilentSpan:
 def silent_spans(known: Records, tasks: TaskDays) -> tuple[SilentSpan, ...]:
     """Stretches without any entry on printers that showed signs of life in them.
 
-    Unusually long against the printer's own entries, planned or not: at least ten open days and
-    three times the distance that nine in ten of its entries keep. Closed days do not count.
+    Unusually long against the printer's own planned entries and nozzle checks around that time:
+    at least ten open days and eight times their usual distance. Closed days do not count.
     """
-    cared = _days_by_printer(known, (("maintenance", "done_on"), ("nozzle_checks", "checked_on")))
+    planned = replace(known, maintenance=known.maintenance[known.maintenance["why"] == "planned"])
+    cared = _days_by_printer(planned, (("maintenance", "done_on"), ("nozzle_checks", "checked_on")))
     alive = _days_by_printer(known, _SIGNS)
     found = []
     none = np.array([], dtype=np.int64)
@@ -63,15 +66,17 @@ def _days_by_printer(known: Records, columns: tuple[tuple[str, str], ...]) -> di
 
 def _of_printer(log: PrinterLog, cared: Ints, alive: Ints) -> list[SilentSpan]:
     cared = cared[(cared >= log.first) & (cared <= log.last)]
-    if len(cared) < _LEAST_ENTRIES:
+    if len(cared) <= _AROUND + 1:
         return []
     open_before = np.concatenate(([0], np.cumsum(~log.closed)))
-    silent = open_before[cared[1:] - log.first] - open_before[cared[:-1] + 1 - log.first]
-    usual = np.quantile(silent + 1, 0.9)
-    long: Bools = (silent >= _LEAST_DAYS) & (silent + 1 > _UNUSUAL * usual)
+    gap = np.diff(open_before[cared - log.first])
     spans = []
-    for at in np.flatnonzero(long):
+    for at in np.flatnonzero(gap > _LEAST_DAYS):
+        # The slower of before and after, for the pace may have changed in between.
+        around = (gap[max(at - _AROUND, 0) : at], gap[at + 1 : at + 1 + _AROUND])
+        usual = max(each.mean() for each in around if 2 * len(each) >= _AROUND)
         first, last = int(cared[at]) + 1, int(cared[at + 1]) - 1
-        if ((alive >= first) & (alive <= last)).any():
-            spans.append(SilentSpan(log.printer, day_of(first), day_of(last), int(silent[at])))
+        lives = ((alive >= first) & (alive <= last)).any()
+        if lives and gap[at] > _UNUSUAL * max(usual, 1.0):
+            spans.append(SilentSpan(log.printer, day_of(first), day_of(last), int(gap[at]) - 1))
     return spans

@@ -150,6 +150,7 @@ def _one_round(table: _Table, share: Array, rate: Array, kept: Array) -> tuple[A
             paths.append(np.where(table.there[:, of + k], onward, -np.inf))
         back_sum[:, of] = logsumexp(paths, axis=0)
     whole = logsumexp(ahead + np.where(table.there, rest, -np.inf), axis=1, keepdims=True)
+    whole = np.where(np.isfinite(whole), whole, 0.0)  # of a printer without entries
     scheduled = np.where(table.there, np.exp(ahead + back_sum - whole), 0.0)
     weight = np.full(_CLASSES, _PRIOR)
     for k, (own, cost) in enumerate(zip(classes, step, strict=True), start=1):

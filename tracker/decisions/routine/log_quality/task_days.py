@@ -55,7 +55,7 @@ class TaskDays:
         tasks = tuple(sorted(planned["task"].unique()))
         began, ended = log_began(known), day_number(end_of_log(known, known.maintenance, as_of))
         closures = Closures.of(known)
-        task = planned["task"].map({name: code for code, name in enumerate(tasks)}).to_numpy()
+        task = pd.Index(tasks).get_indexer(pd.Index(planned["task"]))
         day = days_since_epoch(planned["done_on"])
         said = planned["note"].str.contains(CONFIRMED_PLANNED, regex=False).to_numpy(dtype=bool)
         rows_of = planned.groupby("printer").indices
