@@ -44,7 +44,6 @@ class LogWindow:
     first_whole: Ints
     open_numbers: Mapping[int, OpenNumber]
     logged_numbers: Mapping[int, OpenNumber]
-    gaps: LogGaps
 
     @classmethod
     def of(
@@ -57,7 +56,7 @@ class LogWindow:
         *,
         gaps: LogGaps = NO_GAPS,
     ) -> LogWindow:
-        """From ``first_day`` on, for these printers in this order. ``gaps``: what is missing from
+        """From ``first_day`` on, for these printers in this order. ``gaps``: silent days of
         the maintenance log, allowed for where a task on parts is counted (``task_on``)."""
         last = max(day_number(end_of_log(known, known.maintenance, as_of)), first_day)
         closures = Closures.of(known)
@@ -74,7 +73,6 @@ class LogWindow:
                 if name in closures.spans
             },
             logged_numbers=gaps.open_numbers(closures, printers),
-            gaps=gaps,
         )
 
     def task(self, known: Records, task: str) -> Array:
@@ -103,7 +101,6 @@ class LogWindow:
         found = task_exposure(
             self._log(known, task), len(self.printers), unit, place, self.calendar,
             WINDOW_DAYS, self.lag_days, open_numbers=self.logged_numbers,
-            share_logged=self.gaps.share_on(task, self.printers),
         )  # fmt: skip
         by_day = found.by_day.astype(np.float64)
         if found.place is None:

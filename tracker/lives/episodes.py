@@ -78,8 +78,8 @@ def part_episodes(
     (delayed entry), and ends on the last day anything was written down: a log that stopped is not
     a time without maintenance and without failures. Other outcomes than ``failed`` end a life
     without a failure. ``attrs`` of the frame: ``fittings``, ``failures``, ``failures_left_out``
-    (before the first whole window, or without a fitting day). ``gaps``: what is missing from the
-    maintenance log; a task is counted over days without its silent ones, and by the share logged.
+    (before the first whole window, or without a fitting day). ``gaps``: silent days of the
+    maintenance log, over which the counting of a task passes.
 
     Raises UsageError for windows, steps or effects that make no sense.
     """
@@ -140,7 +140,6 @@ def part_episodes(
                 lag_days,
                 known_effects.get(f"x_{task}", 0.0),
                 open_numbers=gaps.open_numbers(closures, printers),
-                share_logged=gaps.share_on(task, printers),
             )
             for code, task in enumerate(tasks)
         }

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Array, Ints
+from tracker.arrays import Ints
 from tracker.lives.exposure_table import (
     Calendar,
     OpenNumber,
@@ -97,15 +97,13 @@ def task_exposure(
     effect: float = 0.0,
     *,
     open_numbers: Mapping[int, OpenNumber] | None = None,
-    share_logged: Array | None = None,
 ) -> TaskExposure:
     """The exposure to one task, see ``episodes.EXPOSURES``.
 
     Where its ``effect`` on the log hazard is known from a first fit, a step has the exposure of
     the mean hazard of its days. An action noted for a position counts for the part in that
     position; noted for the position of another kind of part it counts for the printer, once a day.
-    ``open_numbers``: of the printers that have closed days (see ``trailing_actions``);
-    ``share_logged``: per printer, the share of the work that was written down.
+    ``open_numbers``: of the printers that have closed days (see ``trailing_actions``).
     """
     noted = log.position != ""
     at_place = np.zeros(len(noted), dtype=bool)
@@ -144,9 +142,6 @@ def task_exposure(
             open_numbers=of_place,
         )
         rates = own + rates[printer_of]
-    if share_logged is not None:
-        of_row = share_logged if place is None else share_logged[printer_of]
-        rates = rates / of_row[:, None].astype(np.float32)
     by_day = log2_rate(rates).astype(np.float32, copy=False)
     return TaskExposure(by_day, _over_steps(by_day, calendar.step_days, effect), place)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tracker.decisions.routine.log_quality.judged_log import JudgedLog
-from tracker.decisions.routine.log_quality.missed_occasions import SKIPPED
 from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.study import RoutineStudy
 from tracker.say.numbers import chance, count, day
@@ -86,9 +85,9 @@ def log_findings(log: JudgedLog, task: str) -> tuple[str, ...]:
         found.append(
             f"{vocabulary.task_label(task)}: {_percent(own.share)} of the occasions due have an "
             f"entry (95 % limits {_percent(own.lower)} to {_percent(own.upper)}), and the gaps are "
-            "whole multiples of the interval, as when it is done but not written down. Taking "
-            f"{_percent(SKIPPED)} as skipped (common practice), its counts are divided by the "
-            "share written down; if it was really not done, the effect comes out too weak."
+            "whole multiples of the interval, as when it is done but not written down. The "
+            "occasions in between are counted as done; if they were really left out, the effect "
+            "comes out too weak."
         )
     return tuple(found)
 

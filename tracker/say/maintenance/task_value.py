@@ -10,7 +10,7 @@ from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.say.maintenance.doubts import disagreement
 from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.maintenance.frequency import every
-from tracker.say.maintenance.log_check import clear_first
+from tracker.say.maintenance.log_check import clear_first, lag_chosen, log_findings
 from tracker.say.maintenance.verdict import (
     least_cost_sentence,
     saving_in_words,
@@ -38,7 +38,10 @@ def value_lines(value: TaskValue) -> tuple[str, ...]:
     studies = value.studies
     seen = value.leading.effect.study.fits.observed_days
     least = least_cost_sentence(studies.least_cost, "failures of all these parts", seen)
+    study = value.kinds[0].kind.study
     return (
+        *filter(None, [lag_chosen(study)]),
+        *log_findings(study.log, study.task),
         *(kind_line(value, one) for one in value.kinds),
         *([least] if value.leading.is_told else ()),
         *(cost_line(one.cost, studies.currency) for one in value.kinds),

@@ -26,7 +26,9 @@ def found(title: str, workshops: int, *, fitted: bool = False) -> list[Finding]:
 def test_a_clean_log_is_hardly_ever_suspected(title: str) -> None:
     # One in twenty: binomial(10, 0.05) exceeds 2 with a chance of 1.2 %.
     assert sum(one.suspects > 0 for one in found(title, 10)) <= 2
-    assert sum(one.is_thin or one.is_silent for one in found(title, 10)) <= 3
+    assert sum(one.is_thin for one in found(title, 10)) <= 2
+    if "irregular" not in title:  # somebody who works at random leaves long gaps
+        assert sum(one.is_silent for one in found(title, 10)) <= 2
 
 
 @pytest.mark.parametrize(("title", "share"), [("10 % mistaken", 0.5), ("30 % mistaken", 0.7)])

@@ -16,7 +16,7 @@ from tracker.lives.exposure_table import days_since_epoch
 from tracker.workshop.records import Records
 
 _CLEAR = 0.005  # p-value
-_THIN = 0.75  # of the usual entries; what a helpful task left undone explains is less
+_THIN = 2 / 3  # of the usual entries; what a helpful task left undone explains is less
 _MONDAY = 3  # 1970-01-01 was a Thursday: days since then plus three are whole weeks from a Monday
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
+import pandas as pd
 
 from tracker.decisions.routine.log_quality.bad_weeks import BadWeeks, bad_weeks
 from tracker.decisions.routine.log_quality.missed_occasions import (
@@ -44,8 +46,8 @@ class Completeness:
 class JudgedLog:
     """What speaks against the log as it stands, and the log as an effect is read off it.
 
-    ``cleaned``: the records with the suspects as because of a symptom; ``gaps``: what is missing,
-    as far as its pattern allows to make up for it.
+    ``cleaned``: the records with the suspects as because of a symptom, and with the occasions that
+    the gaps of a half-written task tell of; ``gaps``: days to be passed over.
     """
 
     suspicion: Suspicion
@@ -137,8 +139,8 @@ def _judge(known: Records, as_of: date) -> JudgedLog:
         weeks=weeks,
         missed=missed,
         tasks=rest,
-        cleaned=_cleaned(known, suspicion.suspects),
-        gaps=_gaps(rest, silent, weeks, missed),
+        cleaned=_filled(_cleaned(known, suspicion.suspects), missed),
+        gaps=_gaps(silent, weeks),
     )
 
 
@@ -150,13 +152,27 @@ def _cleaned(known: Records, suspects: tuple[Suspect, ...]) -> Records:
     return replace(known, maintenance=log.assign(why=why))
 
 
-def _gaps(
-    tasks: TaskDays,
-    silent: tuple[SilentSpan, ...],
-    weeks: BadWeeks | None,
-    missed: dict[str, MissedOccasions],
-) -> LogGaps:
-    """Silent spans and thin weeks are passed over; counts are divided by the share logged."""
+def _filled(known: Records, missed: Mapping[str, MissedOccasions]) -> Records:
+    """With planned entries where a task that is written down only now and then must have been due.
+
+    Dividing the counts by the share written down would be right on average only, and noise in an
+    exposure pulls its effect toward none; the gaps tell where the others were.
+    """
+    frames = [known.maintenance]
+    for task, own in missed.items():
+        for printer, days in own.days.items() if own.are_many else ():
+            done_on = days.astype("datetime64[D]").astype("datetime64[ns]")
+            rows = pd.DataFrame({"done_on": done_on}).assign(
+                printer=printer, task=task, why="planned", note="", position="", done_by=""
+            )
+            frames.append(rows.reindex(columns=known.maintenance.columns))
+    if len(frames) == 1:
+        return known
+    return known.with_table("maintenance", pd.concat(frames, ignore_index=True))
+
+
+def _gaps(silent: tuple[SilentSpan, ...], weeks: BadWeeks | None) -> LogGaps:
+    """Silent spans and thin weeks are passed over."""
     spans: dict[str, list[tuple[int, int]]] = {}
     for one in silent:
         span = (day_number(one.began_on), day_number(one.ended_on))
@@ -168,10 +184,4 @@ def _gaps(
         name: Closures.merged(name, np.array(own, dtype=np.int64)).spans[name]
         for name, own in spans.items()
     }
-    shares = {
-        (task, name): min(own.by_printer.get(name, own.share) / (1 - SKIPPED), 1.0)
-        for task, own in missed.items()
-        if own.are_many
-        for name in tasks.printers
-    }
-    return LogGaps(Closures(closed), shares)
+    return LogGaps(Closures(closed))

@@ -13,15 +13,17 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Ints
 from tracker.decisions.routine.log_quality.task_days import PrinterLog, TaskDays
 from tracker.decisions.routine.log_quality.usual_interval import Occasions
 from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.lives.open_days import day_of
 
-_LEAST_GAPS, _LEAST_OF_PRINTER = 20, 12
+_LEAST_GAPS = 20
 _GATHERED = 0.3  # mean resultant of the gaps on the circle of one interval
 _LONGEST = 4  # intervals; further on, days late add up
+_OFTEN_DAYS = 4  # intervals shorter than that are counted in working days
+_UNLIKELY = 0.01  # a gap that the geometric law makes rarer is a rest
 _OFTEN_MISSED = 0.75  # below that the share is told; somebody who skips one in ten stays above
 # Occasions that are really skipped where a routine is kept (common practice, no source).
 SKIPPED = 0.1
@@ -31,7 +33,7 @@ SKIPPED_AT_MOST = 0.2
 @dataclass(frozen=True, eq=False)
 class MissedOccasions:
     """The ``share`` of a task's due occasions that have an entry, with 95 % limits, from so many
-    ``gaps``; ``by_printer`` where its own gaps tell.
+    ``gaps``; ``days`` of the occasions without one per printer (whole days since 1970-01-01).
     """
 
     task: str
@@ -39,7 +41,7 @@ class MissedOccasions:
     lower: float
     upper: float
     gaps: int
-    by_printer: Mapping[str, float] = field(default_factory=dict)
+    days: Mapping[str, Ints] = field(default_factory=dict, repr=False)
 
     @property
     def are_many(self) -> bool:
@@ -52,40 +54,59 @@ def missed_occasions(tasks: TaskDays, schedules: RoutineSchedules) -> dict[str, 
     found = {}
     for task in tasks.tasks:
         by_printer = {
-            name: gaps
+            name: own
             for name, log in tasks.printers.items()
-            if len(gaps := _gaps(Occasions.of(schedules, tasks, log, task), log))
+            if len((own := _Gaps.of(Occasions.of(schedules, tasks, log, task), log)).intervals)
         }
         if not by_printer:
             continue
-        all_gaps = np.concatenate(list(by_printer.values()))
-        if len(all_gaps) < _LEAST_GAPS or not _at_multiples(all_gaps):
+        gaps = np.concatenate([own.intervals for own in by_printer.values()])
+        if len(gaps) < _LEAST_GAPS or not _at_multiples(gaps):
             continue
-        share, half = _share(all_gaps)
-        own = {
-            name: _share(gaps)[0]
-            for name, gaps in by_printer.items()
-            if len(gaps) >= _LEAST_OF_PRINTER
-        }
+        share, half = _share(gaps)
+        longest = np.log(_UNLIKELY) / np.log(max(1 - share, _UNLIKELY))
+        days = {name: own.between(longest) for name, own in by_printer.items()}
         found[task] = MissedOccasions(
-            task, share, max(share - half, 0.0), min(share + half, 1.0), len(all_gaps), own
+            task, share, max(share - half, 0.0), min(share + half, 1.0), len(gaps), days
         )
     return found
 
 
-def _gaps(own: Occasions, log: PrinterLog) -> Array:
-    """Days between two entries in intervals of the routine, closed days not counted."""
-    if len(own.at) < 2:
-        return np.array([])
-    open_days = np.concatenate(([0], np.cumsum(~log.closed)))
-    apart = open_days[own.at[1:]] - open_days[own.at[:-1]]
-    usual = own.usual[own.at]
-    # Both ends under one and the same rule.
-    same = own.told[own.at[1:]] & own.told[own.at[:-1]] & (usual[1:] == usual[:-1])
-    worked = _worked_between(own, log) if (usual[1:][same] < 4).any() else apart
-    number = np.where(usual[1:] < 4, worked, apart)
-    interval = np.where(usual[1:] < 4, np.maximum(np.rint(usual[1:] * 5 / 7), 1), usual[1:])
-    return np.asarray(number[same] / interval[same], dtype=np.float64)
+@dataclass(frozen=True, eq=False)
+class _Gaps:
+    """Between two entries under one rule: their days, and how many of its intervals lie between,
+    closed days not counted.
+    """
+
+    begins: Ints
+    ends: Ints
+    intervals: Array
+
+    @classmethod
+    def of(cls, own: Occasions, log: PrinterLog) -> _Gaps:
+        if len(own.at) < 2:
+            return cls(own.at[:0], own.at[:0], np.array([]))
+        open_days = np.concatenate(([0], np.cumsum(~log.closed)))
+        apart = np.diff(open_days[own.at]).astype(np.float64)
+        usual = own.usual[own.at]
+        same = own.told[own.at[1:]] & own.told[own.at[:-1]] & (usual[1:] == usual[:-1])
+        often = usual[1:] < _OFTEN_DAYS
+        if (often & same).any():
+            apart = np.where(often, _worked_between(own, log), apart)
+        working = np.maximum(np.rint(usual[1:] * 5 / 7), 1)
+        intervals = apart / np.where(often, working, usual[1:])
+        days = log.first + own.at
+        return cls(days[:-1][same], days[1:][same], intervals[same])
+
+    def between(self, longest: float) -> Ints:
+        """Where the occasions without an entry were, in gaps of no more intervals than that: a
+        longer one may be a real rest."""
+        found: list[int] = []
+        many = _multiples(self.intervals).astype(np.int64)
+        for begin, end, number in zip(self.begins, self.ends, many, strict=True):
+            if number <= longest:
+                found += [round(begin + (end - begin) * k / number) for k in range(1, number)]
+        return np.array(found, dtype=np.int64)
 
 
 def _worked_between(own: Occasions, log: PrinterLog) -> Array:

@@ -74,7 +74,9 @@ def _of_printer(log: PrinterLog, cared: Ints, alive: Ints) -> list[SilentSpan]:
     for at in np.flatnonzero(gap > _LEAST_DAYS):
         # The slower of before and after, for the pace may have changed in between.
         around = (gap[max(at - _AROUND, 0) : at], gap[at + 1 : at + 1 + _AROUND])
-        usual = max(each.mean() for each in around if 2 * len(each) >= _AROUND)
+        if min(map(len, around)) < _AROUND // 2:
+            continue
+        usual = max(each.mean() for each in around)
         first, last = int(cared[at]) + 1, int(cared[at + 1]) - 1
         lives = ((alive >= first) & (alive <= last)).any()
         if lives and gap[at] > _UNUSUAL * max(usual, 1.0):
