@@ -86,8 +86,8 @@ def log_findings(log: JudgedLog, task: str) -> tuple[str, ...]:
             f"{vocabulary.task_label(task)}: {_percent(own.share)} of the occasions due have an "
             f"entry (95 % limits {_percent(own.lower)} to {_percent(own.upper)}), and the gaps are "
             "whole multiples of the interval, as when it is done but not written down. The "
-            "occasions in between are counted as done; if they were really left out, the effect "
-            "comes out too weak."
+            "occasions in between are counted as done, on about the right days: the effect comes "
+            "out rather too weak than too strong."
         )
     return tuple(found)
 

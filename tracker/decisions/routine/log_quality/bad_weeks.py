@@ -16,7 +16,8 @@ from tracker.lives.exposure_table import days_since_epoch
 from tracker.workshop.records import Records
 
 _CLEAR = 0.005  # p-value
-_THIN = 2 / 3  # of the usual entries; what a helpful task left undone explains is less
+# Of the usual entries, at most: a helpful task left undone brings failures, which explains some.
+_THIN = 0.8
 _MONDAY = 3  # 1970-01-01 was a Thursday: days since then plus three are whole weeks from a Monday
 
 
@@ -38,7 +39,7 @@ class BadWeeks:
     @property
     def are_thin(self) -> bool:
         """True when entries are clearly missing in them."""
-        return self.p_value <= _CLEAR and self.ratio <= _THIN
+        return self.p_value <= _CLEAR and self.upper <= _THIN
 
 
 def bad_weeks(known: Records, tasks: TaskDays, rng: np.random.Generator) -> BadWeeks | None:

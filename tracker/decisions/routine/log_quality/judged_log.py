@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
@@ -149,7 +149,7 @@ def _cleaned(known: Records, suspects: tuple[Suspect, ...]) -> Records:
         return known
     log = known.maintenance
     why = log["why"].mask(log.index.isin(entries_of(known, suspects)), "symptom")
-    return replace(known, maintenance=log.assign(why=why))
+    return known.but(maintenance=log.assign(why=why))
 
 
 def _filled(known: Records, missed: Mapping[str, MissedOccasions]) -> Records:

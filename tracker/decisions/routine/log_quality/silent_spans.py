@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
@@ -44,7 +44,7 @@ def silent_spans(known: Records, tasks: TaskDays) -> tuple[SilentSpan, ...]:
     Unusually long against the printer's own planned entries and nozzle checks around that time:
     at least ten open days and eight times their usual distance. Closed days do not count.
     """
-    planned = replace(known, maintenance=known.maintenance[known.maintenance["why"] == "planned"])
+    planned = known.but(maintenance=known.maintenance[known.maintenance["why"] == "planned"])
     cared = _days_by_printer(planned, (("maintenance", "done_on"), ("nozzle_checks", "checked_on")))
     alive = _days_by_printer(known, _SIGNS)
     found = []
