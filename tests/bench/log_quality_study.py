@@ -113,7 +113,7 @@ def one_workshop(scenario: Scenario, seed: int, *, fitted: bool = True) -> Findi
     Without ``fitted`` no effect is read (NaN), which takes a tenth of the time.
     """
     rng = np.random.default_rng(seed)
-    plan = workshop_plan(scenario.effect, scenario.printers, 900, rng, **scenario.options)
+    plan = workshop_plan(scenario.effect, scenario.printers, 900, rng, **scenario.options)  # type: ignore[arg-type]
     plan = replace(plan, symptoms_per_30_days=scenario.small_troubles)
     plan_days = [one.every_days or 0.0 for one in plan.routines for _ in one.printers]
     if scenario.irregular:

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from tracker.decisions.routine.log_quality.judged_log import JudgedLog
 from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.study import RoutineStudy
-from tracker.say.numbers import chance, count, day
+from tracker.models.fit.profile_limits import Estimate
+from tracker.say.numbers import chance, count, day, figure
 from tracker.workshop import vocabulary
 
 SUSPECTS_TEXT = (
@@ -45,6 +46,15 @@ def clear_first(study: RoutineStudy) -> str:
     if not suspects:
         return ""
     return f"the log must be cleared first: {suspects_sentence(suspects)}"
+
+
+def to_be_cleared(study: RoutineStudy, ratio: Estimate) -> str:
+    """No verdict, neither of harm nor of a small effect, stands while suspects do."""
+    return (
+        f"{clear_first(study)} Without these the risk is {figure(ratio.estimate)} times as high "
+        f"(95 % limits {figure(ratio.lower)} to {figure(ratio.upper)}); no verdict stands on that "
+        "before you have said of each whether it was planned."
+    )
 
 
 def lag_chosen(study: RoutineStudy) -> str:

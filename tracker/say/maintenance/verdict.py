@@ -17,7 +17,7 @@ from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import disagreement, notes
 from tracker.say.maintenance.evidence import lag_line
 from tracker.say.maintenance.frequency import every
-from tracker.say.maintenance.log_check import clear_first, lag_chosen
+from tracker.say.maintenance.log_check import lag_chosen, to_be_cleared
 from tracker.say.numbers import chance, count, day_range, days, figure, money
 from tracker.workshop import vocabulary
 
@@ -35,7 +35,7 @@ def verdict(effect: RoutineEffect) -> str:
     )
     part = _part(effect)
     if effect.study.suspects:
-        return f"{schedule} – {_to_be_cleared(effect)}"
+        return f"{schedule} – {to_be_cleared(effect.study, effect.hazard_ratio)}"
     if effect.hazard_ratio.upper < 1:
         change = _fewer(effect.failures_ratio, part)
     elif effect.hazard_ratio.lower > 1:
@@ -217,16 +217,6 @@ def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float
     return (
         f"{chance(saving.chance_it_pays)} chance that it pays, {about} per printer and year "
         f"(80 % range {spread})"
-    )
-
-
-def _to_be_cleared(effect: RoutineEffect) -> str:
-    """No verdict, neither of harm nor of a small effect, stands while suspects do."""
-    ratio = effect.hazard_ratio
-    return (
-        f"{clear_first(effect.study)} Without these the risk is {figure(ratio.estimate)} times as "
-        f"high (95 % limits {figure(ratio.lower)} to {figure(ratio.upper)}); no verdict stands on "
-        "that before you have said of each whether it was planned."
     )
 
 

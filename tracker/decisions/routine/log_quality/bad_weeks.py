@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Ints
+from tracker.arrays import Array, Ints
 from tracker.decisions.routine.log_quality.failure_runs import FailureRun
 from tracker.decisions.routine.log_quality.pile_up import lower_tail, run_counts
 from tracker.decisions.routine.log_quality.task_days import TaskDays
@@ -50,7 +50,10 @@ def bad_weeks(known: Records, tasks: TaskDays, rng: np.random.Generator) -> BadW
     runs = list(_bad_runs(known, tasks))
     if not tasks.tasks or not runs:
         return None
-    weights = {name: log.done[None].astype(float) for name, log in tasks.printers.items()}
+
+    def weights(printer: str) -> Array:
+        return tasks.printers[printer].done[None].astype(np.float64)
+
     counts = run_counts(tasks, tasks.tasks, runs, weights, rng)
     if counts is None or counts.expected.sum() <= 0:
         return None

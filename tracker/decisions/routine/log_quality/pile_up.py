@@ -12,10 +12,11 @@ single step), so that one clean log in twenty at most shows any.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.decisions.routine.log_quality.failure_runs import LAST_DAYS, FailureRun
@@ -36,12 +37,11 @@ class RunCounts:
     """Entries in the days before each run of failures and at its reference times.
 
     ``counts`` holds per run an array (times, ways, tasks, bins), its own time first; the first
-    way of counting is the plain one. ``days`` (runs, bins) are the days of each bin.
+    way of counting is the plain one.
     """
 
     tasks: tuple[str, ...]
     counts: tuple[Array, ...]
-    days: Array
 
     @property
     def observed(self) -> Array:
@@ -58,10 +58,10 @@ def run_counts(
     tasks: TaskDays,
     which: Sequence[str],
     runs: Sequence[FailureRun],
-    weights: Mapping[str, Array],
+    weights: Callable[[str], NDArray[np.floating]],
     rng: np.random.Generator,
 ) -> RunCounts | None:
-    """Counts for these tasks. ``weights``: what counts on each printer and day, (kinds of counting,
+    """Counts for these tasks. ``weights`` gives what counts on a printer's days: (ways of counting,
     tasks, days).
 
     None where no run has a reference time.
@@ -70,7 +70,7 @@ def run_counts(
         picked = np.sort(rng.choice(len(runs), _MOST_RUNS, replace=False))
         runs = [runs[at] for at in picked]
     rows = [tasks.tasks.index(task) for task in which]
-    counts, days = [], []
+    counts = []
     taken: dict[str, Bools] = {}
     for run in runs:
         log = tasks.printers.get(run.printer)
@@ -86,11 +86,10 @@ def run_counts(
             continue
         at = run.days - log.first + 7 * shifts[:, None]
         in_bin = np.arange(_BINS) == run.bin[:, None]
-        counts.append(np.einsum("ktwd,db->wktb", weights[run.printer][:, rows][:, :, at], in_bin))
-        days.append(in_bin.sum(axis=0))
+        counts.append(np.einsum("ktwd,db->wktb", weights(run.printer)[:, rows][:, :, at], in_bin))
     if not counts:
         return None
-    return RunCounts(tuple(which), tuple(counts), np.array(days, dtype=np.float64))
+    return RunCounts(tuple(which), tuple(counts))
 
 
 def _shifts(run: FailureRun, log: PrinterLog, taken: Bools) -> Ints | None:
@@ -114,8 +113,7 @@ def _shifts(run: FailureRun, log: PrinterLog, taken: Bools) -> Ints | None:
 class PileUp:
     """Entries of a task before failures of a part kind, from ``lag_days`` + 1 days before on.
 
-    ``p_value`` is corrected for everything tested along with it. ``per_day``: entries a day and
-    run more than at the reference times, in each bin.
+    ``p_value`` is corrected for everything tested along with it.
     """
 
     task: str
@@ -124,7 +122,6 @@ class PileUp:
     entries: float
     expected: float
     p_value: float
-    per_day: tuple[float, ...]
 
 
 def pile_ups(
@@ -143,13 +140,11 @@ def pile_ups(
     found = []
     for (kind, counts), own in zip(by_kind.items(), scores, strict=True):
         observed, expected = counts.observed, counts.expected
-        days = counts.days.sum(axis=0)
         for row, task in enumerate(counts.tasks):
             best = int(np.argmax(own[:, row].max(axis=0)))
             begin, end = spans[best]
             largest = own[:, row, best].max()
             reached = float((1 + (drawn >= largest - 1e-9).sum()) / (1 + _TIMES))
-            more = (observed[row] - expected[row]) / np.maximum(days, 1)
             found.append(
                 PileUp(
                     task,
@@ -158,7 +153,6 @@ def pile_ups(
                     float(observed[row, begin : end + 1].sum()),
                     float(expected[row, begin : end + 1].sum()),
                     reached if np.isfinite(largest) else 1.0,
-                    tuple(float(value) for value in more),
                 )
             )
     return found

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
 from tracker.decisions.routine.log_quality.failure_runs import (
@@ -104,10 +106,13 @@ class _Search:
 
     def counts(self, tasks: TaskDays, *, without_confirmed: bool) -> dict[str, RunCounts]:
         schedules = RoutineSchedules(self.known)
-        weights = {}
-        for name, log in tasks.printers.items():
-            ways = np.stack((log.done, off_schedule(tasks, schedules, log)))
-            weights[name] = ways * ~log.confirmed if without_confirmed else ways
+
+        @cache
+        def weights(printer: str) -> NDArray[np.floating]:
+            log = tasks.printers[printer]
+            ways = np.stack((log.done, off_schedule(tasks, schedules, log))).astype(np.float32)
+            return ways * ~log.confirmed if without_confirmed else ways
+
         found = {}
         for kind, names in self.protecting():
             counts = run_counts(tasks, names, self.runs(kind), weights, self.rng)
