@@ -42,12 +42,14 @@ ANSWERS = {
          "--instead-of", "30"),
         {"hazard_ratio", "lower", "upper", "chance_it_helps", "cox_hazard_ratio", "cox_lower",
          "cox_upper", "failures", "events_needed", "saving_per_printer_year", "saving_p10",
-         "saving_p90", "chance_it_pays"},
+         "saving_p90", "chance_it_pays", "lag_days", "suspect_entries", "log_completeness",
+         "log_completeness_lower", "log_completeness_upper", "log_findings"},
     ),
     "effect on all parts": (
         ("effect", "--task", "shake_dampers", "--every", "7", "--instead-of", "30"),
         {"parts", "work_per_printer_year", "saving_per_printer_year", "saving_p10", "saving_p90",
-         "chance_it_pays", "break_even", "least_cost_every_days"},
+         "chance_it_pays", "break_even", "least_cost_every_days", "suspect_entries",
+         "log_completeness", "log_completeness_lower", "log_completeness_upper", "log_findings"},
     ),
 }  # fmt: skip
 

@@ -13,6 +13,7 @@ from tracker.say.listing import Listing
 from tracker.say.maintenance.doubts import disagreement
 from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.maintenance.frequency import every, every_of
+from tracker.say.maintenance.log_check import clear_first, lag_chosen, log_findings
 from tracker.say.maintenance.verdict import (
     least_cost_sentence,
     makes_no_difference,
@@ -30,7 +31,28 @@ _LIKELY, _VERY_LIKELY = 0.75, 0.95
 
 def value_verdict(value: TaskValue) -> str:
     """From which cost of a failure on it pays, then how surely and how much, all parts together."""
-    return f"{break_even_sentence(value)} {together_sentence(value)}"
+    return f"{headline(value)} {grounds(value)}"
+
+
+def is_cleared(value: TaskValue) -> bool:
+    """False while entries of the log are suspect and nobody has said what they were."""
+    return not clear_first(value.kinds[0].kind.study)
+
+
+def headline(value: TaskValue) -> str:
+    """The break-even; while entries of the log are suspect, that they come first."""
+    cleared = clear_first(value.kinds[0].kind.study)
+    if cleared:
+        return f"{vocabulary.task_label(value.studies.task)} – {cleared}"
+    return break_even_sentence(value)
+
+
+def grounds(value: TaskValue) -> str:
+    """How surely it pays and how much, with no verdict while entries of the log are suspect."""
+    together = together_sentence(value)
+    if is_cleared(value):
+        return together
+    return f"Counted without these, and no verdict yet: {together}"
 
 
 def answer_in_short(value: TaskValue | None) -> str:
@@ -40,7 +62,10 @@ def answer_in_short(value: TaskValue | None) -> str:
 
 def value_lines(value: TaskValue) -> tuple[str, ...]:
     """What stands under the verdict: every kind, the best interval, costs, what is left out."""
+    study = value.kinds[0].kind.study
     return (
+        *filter(None, [lag_chosen(study)]),
+        *log_findings(study.log, study.task),
         *(kind_line(value, one) for one in value.kinds),
         *least_cost_lines(value),
         *cost_lines(value),
