@@ -1,0 +1,202 @@
+"""All intervals together at least cost, beside what is done now, nothing, and common practice."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from functools import partial
+
+import numpy as np
+
+from tracker.arrays import Array
+from tracker.decisions.routine.interval import weighted_ends
+from tracker.decisions.routine.whole_routine.answer import (
+    Beyond,
+    PrinterInterval,
+    Range,
+    Routine,
+    TaskInterval,
+    WholeRoutine,
+)
+from tracker.decisions.routine.whole_routine.gathering import Gathered, gather
+from tracker.decisions.routine.whole_routine.options import (
+    ALL_TRIED,
+    allowed_options,
+    beyond,
+    common_practice,
+    hardly_any,
+    seen_days,
+)
+from tracker.decisions.routine.whole_routine.routine_costs import (
+    AS_NOW,
+    TRIED,
+    Choice,
+    Figures,
+    RoutineCosts,
+)
+from tracker.decisions.routine.whole_routine.search import least_cost_choice, put, worth_changing
+from tracker.decisions.routine.yearly_counts import Saving
+from tracker.errors import NotEnoughData
+from tracker.workshop.records import Records
+
+# A year's gain below so much work is no reason to change a habit.
+LEAST_GAIN_MINUTES = 15.0
+
+
+def whole_routine(
+    records: Records, as_of: date, *, rng: np.random.Generator | None = None
+) -> WholeRoutine:
+    """How often should every task be done, so that all work and all failures together cost least?
+
+    ``rng`` draws what is not known; left out, always the same way.
+
+    Raises NotEnoughData: no printer is at work, or nothing is done by plan.
+    """
+    gathered = gather(records, as_of, rng=rng)
+    if not gathered.practice.tasks:
+        raise NotEnoughData(
+            "No printer at work has a routine, and no task was done by plan twenty times; write "
+            "down which task is due how often, or log what is done."
+        )
+    return least_cost_routine(gathered)
+
+
+def least_cost_routine(gathered: Gathered) -> WholeRoutine:
+    """The same from what was gathered already; quick."""
+    costs, options = gathered.costs, allowed_options(gathered)
+    starts = _starts(gathered, options)
+    gain = LEAST_GAIN_MINUTES / 60 * gathered.labour_per_hour
+    found = least_cost_choice(costs.cost, options, starts)
+    choice = worth_changing(costs.cost, found, gain)
+    told = partial(_routine, gathered, least=costs.figures(choice))
+    now = told("As now", costs.as_now)
+    return WholeRoutine(
+        gathered=gathered,
+        tasks=tuple(_interval(gathered, choice, number) for number in range(len(choice))),
+        now=now,
+        least=told("Least cost", choice),
+        common=told("Common practice", common_practice(gathered)),
+        nothing=told("Hardly any", hardly_any(gathered)),
+        by_printer=_by_printer(gathered, choice, options, gain),
+        choice=choice,
+    )
+
+
+def _starts(gathered: Gathered, options: Sequence[Sequence[int]]) -> list[Choice]:
+    """As now, common practice, and everything as often, as seldom and middling as was seen."""
+    common = common_practice(gathered)
+    usual = (
+        option if option in allowed else AS_NOW
+        for option, allowed in zip(common, options, strict=True)
+    )
+    ends = (tuple(one[place(one)] for one in options) for place in (_first, _middle, _last))
+    return [gathered.costs.as_now, tuple(usual), *ends]
+
+
+def _first(allowed: Sequence[int]) -> int:
+    return min(1, len(allowed) - 1)
+
+
+def _middle(allowed: Sequence[int]) -> int:
+    return len(allowed) // 2
+
+
+def _last(allowed: Sequence[int]) -> int:
+    return len(allowed) - 1
+
+
+def _interval(gathered: Gathered, choice: Choice, number: int) -> TaskInterval:
+    practice, costs = gathered.practice, gathered.costs
+    task = practice.tasks[number]
+    now = practice.usual_days[task]
+    every = now if choice[number] == AS_NOW else TRIED[choice[number] - 1]
+    where: Beyond = ""
+    low = high = every
+    if task in gathered.free:
+        low, high, where = _range(gathered, choice, number)
+    before = costs.figures(costs.as_now)
+    after = costs.figures(put(costs.as_now, number, choice[number]))
+    return TaskInterval(
+        task=task,
+        every_days_now=now,
+        now_on=practice.days_on(task),
+        every_days=every,
+        low=min(low, every),
+        high=max(high, every),
+        beyond=where,
+        seen=seen_days(gathered, task) if task in gathered.free else None,
+        kept=gathered.kept.get(task),
+        is_changed=choice[number] != AS_NOW,
+        saving=Saving.of(costs.draws, before.total - after.total),
+        avoided={
+            kind: _points(costs, before.failures[kind] - after.failures[kind])
+            for kind, one in gathered.effects.items()
+            if task in one.log.varied and kind in before.failures
+        },
+        drop_outs_avoided=_points(costs, before.drop_outs - after.drop_outs),
+        extra_work=float(np.mean(after.work - before.work)),
+    )
+
+
+def _range(gathered: Gathered, choice: Choice, number: int) -> tuple[float, float, Beyond]:
+    """Where four draws in five have their least cost, of all intervals tried, the other tasks at
+    theirs; and whether the least expected cost lies where the log has not seen it."""
+    costs = gathered.costs
+    totals = np.array([costs.figures(put(choice, number, one)).total for one in ALL_TRIED])
+    low, high = weighted_ends(np.array(TRIED)[totals.argmin(axis=0)], costs.draws.weights)
+    best = ALL_TRIED[int(totals.mean(axis=1).argmin())]
+    return low, high, beyond(gathered, costs.tasks[number], best)
+
+
+def _routine(gathered: Gathered, name: str, choice: Choice, least: Figures) -> Routine:
+    costs, practice = gathered.costs, gathered.practice
+    own, draws = costs.figures(choice), gathered.costs.draws
+    return Routine(
+        name=name,
+        every_days={
+            task: practice.usual_days[task] if option == AS_NOW else TRIED[option - 1]
+            for task, option in zip(practice.tasks, choice, strict=True)
+        },
+        work=draws.middle(own.work),
+        failures={kind: draws.middle(each) for kind, each in own.failures.items()},
+        failure_costs={kind: draws.middle(each) for kind, each in own.failure_costs.items()},
+        drop_outs=draws.middle(own.drop_outs),
+        drop_out_costs=draws.middle(own.drop_out_costs),
+        total=_points(costs, own.total),
+        saving=Saving.of(draws, own.total - least.total),
+    )
+
+
+def _by_printer(
+    gathered: Gathered, choice: Choice, options: Sequence[Sequence[int]], least_gain: float
+) -> tuple[PrinterInterval, ...]:
+    """Printers that on their own would have another interval than the rest, where it is worth it.
+
+    Its own level and how many parts it holds make a printer's costs another; printers that stand as
+    one are not told apart.
+    """
+    costs, found = gathered.costs, []
+    for column, case in enumerate(gathered.cases):
+        if len(gathered.cases) < 2 or len(case.printers) > 1:
+            continue
+
+        def own_cost(tried: Choice, column: int = column) -> float:
+            return float(costs.expected(tried)[column])
+
+        own = least_cost_choice(own_cost, options, [choice])
+        for number, option in enumerate(own):
+            gain = own_cost(put(own, number, choice[number])) - own_cost(own)
+            if option in (AS_NOW, choice[number]) or gain < least_gain:
+                continue
+            task = costs.tasks[number]
+            there = gathered.practice.days_on(task)[case.printers[0]]
+            instead = there if choice[number] == AS_NOW else TRIED[choice[number] - 1]
+            every = TRIED[option - 1]
+            if every != instead:
+                found.append(PrinterInterval(case.printers[0], task, every, instead, gain))
+    return tuple(found)
+
+
+def _points(costs: RoutineCosts, values: Array) -> Range:
+    low, half, high = costs.draws.quantiles(values, (0.1, 0.5, 0.9))
+    return float(half), float(low), float(high)
