@@ -54,7 +54,7 @@ def rate_effects(
     4.0
     """
     watched = time > 0
-    unit, events, time, exposure = (a[watched] for a in (unit, events, time, exposure))
+    unit, events, time, exposure = unit[watched], events[watched], time[watched], exposure[watched]
     total = float(events.sum())
     if not total > 0:
         raise ModelError("A rate needs at least one event and some time watched.")
@@ -66,9 +66,8 @@ def rate_effects(
         expected = of_unit[unit] * share
         mean = _sums(unit, share[:, None] * exposure, units)
         slope = exposure.T @ (events - expected) - precision @ effect
-        information = (exposure * expected[:, None]).T @ exposure - (mean * of_unit[:, None]).T @ (
-            mean
-        )
+        information = (exposure * expected[:, None]).T @ exposure
+        information -= (mean * of_unit[:, None]).T @ mean
         step = np.linalg.solve(information + precision, slope)
         effect = effect + step / max(1.0, float(np.abs(step).max(initial=0.0)))
         if np.abs(step).max(initial=0.0) < _CLOSE:
