@@ -5,5 +5,5 @@ effect), `cost` and `yearly_counts` (what failures and work cost in a year), `in
 interval of least cost), `before_after` and `change` (what happened when the schedule changed),
 `study` (all of that for one task and one part kind), `effect` (two schedules compared),
 `break_even_cost` and `task_value` (the same over all part kinds that a task protects, the work
-once). Their words: `tracker.say`.
+once), `whole_routine` (the intervals of all tasks together). Their words: `tracker.say`.
 """

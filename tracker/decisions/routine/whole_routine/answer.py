@@ -74,14 +74,15 @@ class Routine:
 
 @dataclass(frozen=True)
 class PrinterInterval:
-    """A printer that earns another interval than the others: how often, and what that gains in a
-    year (expected)."""
+    """A printer that earns another interval than the others: how often, what that gains in a year
+    (expected), and the chance that it gains."""
 
     printer: str
     task: str
     every_days: float
     instead_of_days: float
     gain: float
+    chance_it_gains: float
 
 
 @dataclass(frozen=True, eq=False)

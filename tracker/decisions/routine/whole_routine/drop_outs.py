@@ -107,10 +107,10 @@ def _watched(known: Records, lives: pd.DataFrame, window: LogWindow) -> Bools:
     watched = days >= window.first_whole[:, None]
     closures = Closures.of(known)
     left = known.printers.dropna(subset=["retired_on"]).set_index("printer")["retired_on"]
-    for code, name in enumerate(window.printers):
-        watched[code] &= ~closures.is_closed(str(name), days)
+    for row, name in enumerate(window.printers):
+        watched[row] &= ~closures.is_closed(str(name), days)
         if name in left.index:
-            watched[code] &= days < day_number(left[name].date())
+            watched[row] &= days < day_number(left[name].date())
     broke = lives[lives["outcome"].isin(BROKE)].dropna(subset=["removed_on"])
     code, column = _places(broke["printer"], broke["removed_on"], window)
     for back in range(BEFORE_DAYS + 1):

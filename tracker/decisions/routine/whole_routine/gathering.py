@@ -24,6 +24,7 @@ from tracker.decisions.routine.whole_routine.practice import Practice, with_stan
 from tracker.decisions.routine.whole_routine.routine_costs import RoutineCosts
 from tracker.decisions.routine.whole_routine.stops import Work, stop_minutes
 from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
+from tracker.errors import NotEnoughData
 from tracker.forecast.routine_exposure import usual_lag
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
@@ -32,7 +33,7 @@ from tracker.workshop.records import Records
 _DRAWS, _FIT_DRAWS = 1000, 1500
 _LEAST_FAILURES = 3  # of a kind; fewer tell nothing of a task that protects only this one
 # Of the belief's variance: what the log takes away before a task's interval is moved at all.
-_LEAST_TOLD = 0.25
+_LEAST_TOLD = 0.5
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,12 +71,19 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
     """Read the whole log: one joint fit per part kind, costs, drop-outs, work.
 
     ``rng`` draws the posterior and the costs; left out, always the same way.
+
+    Raises NotEnoughData: no printer is at work, or nothing is done by plan.
     """
     rng = rng or np.random.default_rng(20240302)
     known = records.known_at(as_of)
     counted = with_stand_ins(known)
     lag_days = usual_lag(known)
     practice = Practice.of(known, as_of, closed_share(known, as_of))
+    if not practice.tasks or not practice.printers:
+        raise NotEnoughData(
+            "No printer at work has a routine, and no task was done by plan twenty times; write "
+            "down which task is due how often, or log what is done."
+        )
     kept = dict(guarded(known, as_of, practice.tasks, practice.printers))
     logs, not_watched = _kind_logs(known, counted, as_of, practice, lag_days)
     kept |= _one_pace(practice, kept, logs)

@@ -8,7 +8,7 @@ two entries leaves it within a thousandth.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -47,11 +47,6 @@ class KindLosses:
         column, part = np.arange(self.log_failures.shape[1]), at - low
         first, second = self.log_failures[low, column], self.log_failures[low + 1, column]
         return np.asarray(self.share[:, None] * np.exp(first + part * (second - first)))
-
-    def alone(self, printer: int) -> KindLosses:
-        """The same for one of the printers."""
-        one = slice(printer, printer + 1)
-        return replace(self, level=self.level[one], share=self.share[one])
 
 
 def log_failures(yearly: YearlyCounts) -> Array:

@@ -36,11 +36,12 @@ from tracker.decisions.routine.whole_routine.routine_costs import (
 )
 from tracker.decisions.routine.whole_routine.search import least_cost_choice, put, worth_changing
 from tracker.decisions.routine.yearly_counts import Saving
-from tracker.errors import NotEnoughData
 from tracker.workshop.records import Records
 
 # A year's gain below so much work is no reason to change a habit.
 LEAST_GAIN_MINUTES = 15.0
+# So sure has it to be that a printer is another than the rest before it is treated so.
+LEAST_CHANCE = 0.8
 
 
 def whole_routine(
@@ -52,13 +53,7 @@ def whole_routine(
 
     Raises NotEnoughData: no printer is at work, or nothing is done by plan.
     """
-    gathered = gather(records, as_of, rng=rng)
-    if not gathered.practice.tasks:
-        raise NotEnoughData(
-            "No printer at work has a routine, and no task was done by plan twenty times; write "
-            "down which task is due how often, or log what is done."
-        )
-    return least_cost_routine(gathered)
+    return least_cost_routine(gather(records, as_of, rng=rng))
 
 
 def least_cost_routine(gathered: Gathered) -> WholeRoutine:
@@ -131,7 +126,7 @@ def _interval(gathered: Gathered, choice: Choice, number: int) -> TaskInterval:
         avoided={
             kind: _points(costs, before.failures[kind] - after.failures[kind])
             for kind, one in gathered.effects.items()
-            if task in one.log.varied and kind in before.failures
+            if task in gathered.free and task in one.log.varied
         },
         drop_outs_avoided=_points(costs, before.drop_outs - after.drop_outs),
         extra_work=float(np.mean(after.work - before.work)),
@@ -170,7 +165,8 @@ def _routine(gathered: Gathered, name: str, choice: Choice, least: Figures) -> R
 def _by_printer(
     gathered: Gathered, choice: Choice, options: Sequence[Sequence[int]], least_gain: float
 ) -> tuple[PrinterInterval, ...]:
-    """Printers that on their own would have another interval than the rest, where it is worth it.
+    """Printers that on their own would have another interval than the rest, where that is sure and
+    worth it.
 
     Its own level and how many parts it holds make a printer's costs another; printers that stand as
     one are not told apart.
@@ -179,21 +175,24 @@ def _by_printer(
     for column, case in enumerate(gathered.cases):
         if len(gathered.cases) < 2 or len(case.printers) > 1:
             continue
-
-        def own_cost(tried: Choice, column: int = column) -> float:
-            return float(costs.expected(tried)[column])
-
-        own = least_cost_choice(own_cost, options, [choice])
+        own_costs = costs.of_printer(column)
+        own = least_cost_choice(own_costs.cost, options, [choice])
+        least = own_costs.figures(own).total
         for number, option in enumerate(own):
-            gain = own_cost(put(own, number, choice[number])) - own_cost(own)
-            if option in (AS_NOW, choice[number]) or gain < least_gain:
-                continue
-            task = costs.tasks[number]
+            task, common = costs.tasks[number], choice[number]
             there = gathered.practice.days_on(task)[case.printers[0]]
-            instead = there if choice[number] == AS_NOW else TRIED[choice[number] - 1]
-            every = TRIED[option - 1]
-            if every != instead:
-                found.append(PrinterInterval(case.printers[0], task, every, instead, gain))
+            instead = there if common == AS_NOW else TRIED[common - 1]
+            if option in (AS_NOW, common) or TRIED[option - 1] == instead:
+                continue
+            as_others = own_costs.figures(put(own, number, common)).total
+            gain, chance = as_others - least, costs.draws.chance(as_others > least)
+            if gain.mean() >= least_gain and chance >= LEAST_CHANCE:
+                every = TRIED[option - 1]
+                found.append(
+                    PrinterInterval(
+                        case.printers[0], task, every, instead, float(gain.mean()), chance
+                    )
+                )
     return tuple(found)
 
 

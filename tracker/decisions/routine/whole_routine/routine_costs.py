@@ -7,7 +7,7 @@ n-th interval tried on all of them.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -74,6 +74,12 @@ class RoutineCosts:
         """Nothing changed."""
         return (AS_NOW,) * len(self.tasks)
 
+    def of_printer(self, column: int) -> RoutineCosts:
+        """The same for one of the printers alone."""
+        alone = np.zeros(len(self.weight))
+        alone[column] = 1.0
+        return replace(self, weight=alone)
+
     def per_day(self, task: str, option: int) -> Array:
         """Times per open day of a task under one of its options: (printers,)."""
         now = self.practice.per_day[self.tasks.index(task)]
@@ -95,7 +101,10 @@ class RoutineCosts:
         it, and the costs of kinds that share no task add up.
         """
         total = self._work(choice, mean=True)[:, 0]
-        for number, part in enumerate((*self.kinds, *filter(None, [self.drop_outs]))):
+        parts: list[KindLosses | DropOutLosses] = [*self.kinds]
+        if self.drop_outs is not None:
+            parts.append(self.drop_outs)
+        for number, part in enumerate(parts):
             key = number, self._own(part, choice)
             if key not in self._expected:
                 self._expected[key] = self._counted(part, choice)[1].mean(axis=1)
