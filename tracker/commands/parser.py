@@ -7,7 +7,7 @@ import math
 from datetime import date, datetime
 from typing import NoReturn
 
-from tracker.commands import answers, app, routine, spares, upkeep
+from tracker.commands import answers, app, routine, spares, upkeep, whole_routine
 from tracker.errors import UsageError
 
 
@@ -78,6 +78,10 @@ def make_parser() -> argparse.ArgumentParser:
     effect.add_argument("--every", type=_positive, required=True, help="days between, proposed")
     effect.add_argument(
         "--instead-of", type=_positive, required=True, help="days between, compared with"
+    )
+
+    _answer(
+        commands, "routine", whole_routine.routine, "how often every task costs least, all together"
     )
 
     life = _answer(commands, "life", answers.life, "how a part kind's lives end")
