@@ -43,6 +43,16 @@ def test_the_demo_says_what_to_change_and_what_it_keeps() -> None:
     assert page.dataframe[1].value["Routine"].tolist()[0] == "As now"
 
 
+@pytest.mark.usefixtures("shared_demo")
+def test_one_interval_can_be_moved_and_what_was_never_tried_is_called_a_guess() -> None:
+    page = shown()
+    page.select_slider(key="whole-routine-days-shake_dampers").set_value(1).run()
+    assert not page.exception
+    said = words_of(page).replace("\N{NO-BREAK SPACE}", " ")
+    assert "Every day instead of every 7 to 30 days, all else as now: " in said
+    assert "It was never done so often in the log, so this is a guess." in said
+
+
 @pytest.mark.usefixtures("own_folder")
 def test_without_a_routine_it_says_what_to_write_down() -> None:
     with open_store(default_url()) as store:

@@ -9,6 +9,7 @@ import pytest
 
 from tests.decisions.routine.whole_routine.test_least_cost import told
 from tracker.decisions.routine.whole_routine.answer import (
+    Change,
     PrinterInterval,
     TaskInterval,
     WholeRoutine,
@@ -17,7 +18,10 @@ from tracker.decisions.routine.yearly_counts import Saving
 from tracker.say.maintenance import whole_routine as say
 
 SHAKE, CLEAN = "shake_dampers", "clean_wiper_cap"
-NONE = Saving(0.0, 0.0, 0.0, 0.0)
+ALONE = Change(
+    SHAKE, Saving(210.0, 80.0, 400.0, 0.96), {"damper": (1.31, 0.77, 1.88)}, (0.4, -0.1, 0.9), 60.0,
+    "",
+)  # fmt: skip
 
 
 def interval(**facts: object) -> TaskInterval:
@@ -25,8 +29,7 @@ def interval(**facts: object) -> TaskInterval:
     shake = TaskInterval(
         task=SHAKE, every_days_now=30.0, now_on={"A": 30.0, "B": 7.0}, every_days=10.0, low=6.0,
         high=15.0, beyond="", seen=(6.0, 45.0), kept=None, is_changed=True,
-        saving=Saving(210.0, 80.0, 400.0, 0.96), avoided={"damper": (1.31, 0.77, 1.88)},
-        drop_outs_avoided=(0.4, -0.1, 0.9), extra_work=60.0,
+        alone=ALONE,
     )  # fmt: skip
     return replace(shake, **facts)  # type: ignore[arg-type]
 
@@ -47,11 +50,11 @@ def test_the_verdict_names_each_change_and_what_all_together_save() -> None:
 
 
 def test_where_nothing_is_worth_changing_or_can_be_told_that_is_the_verdict() -> None:
-    as_now = interval(is_changed=False, saving=NONE)
+    as_now = interval(is_changed=False)
     assert "as it is done now it costs least, as far as the log tells (of “Shake dampers" in (
         say.routine_verdict(whole(as_now))
     )
-    kept = interval(kept="one pace", is_changed=False, saving=NONE)
+    kept = interval(kept="one pace", is_changed=False)
     assert say.routine_verdict(whole(kept)) == (
         "The whole routine: the log cannot tell of any task yet what it does, so every one keeps "
         "its interval."
@@ -75,7 +78,7 @@ def test_a_kept_task_says_why(kept: str, words: str) -> None:
 
 
 def test_a_changed_task_says_what_that_does_to_every_kind() -> None:
-    one = interval(avoided={"damper": (1.31, 0.77, 1.88), "head": (0.02, -0.15, 0.18)})
+    one = interval(alone=replace(ALONE, avoided={**ALONE.avoided, "head": (0.02, -0.15, 0.18)}))
     assert say.task_line(told(), one) == (
         "Shake dampers, draw off air: every 10 days costs least (80 % range 6 to 15 days). Changed "
         "alone: 96 % chance that it pays, about 210 € saved per printer and year (80 % range 80 € "
@@ -84,6 +87,13 @@ def test_a_changed_task_says_what_that_does_to_every_kind() -> None:
         "fewer nozzle drop-outs per printer and year (80 % range 0.1 more to 0.9 fewer); the work "
         "costs 60 € more."
     )
+
+
+def test_a_change_that_was_never_tried_is_called_a_guess() -> None:
+    more = replace(ALONE, beyond="more often", drop_outs_avoided=None)
+    said = say.change_in_words(told(), more)
+    assert said.endswith("60 € more. It was never done so often in the log, so this is a guess.")
+    assert "drop-outs" not in said
 
 
 def test_what_the_log_has_not_seen_is_said_so() -> None:

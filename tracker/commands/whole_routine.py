@@ -51,25 +51,26 @@ _SHOWN = (
 def _task(one: TaskInterval) -> dict[str, Any]:
     from tracker.say.maintenance.whole_routine import why_kept
 
+    alone, saving = one.alone, one.alone.saving
     return {
         "task": one.task,
         "every_days_now": one.every_days_now,
         "every_days_least_cost": one.every_days,
         "every_days_low": one.low,
         "every_days_high": one.high,
-        **dict(zip(_SAVING, (one.saving.median, one.saving.p10, one.saving.p90), strict=False)),
+        **dict(zip(_SAVING, (saving.median, saving.p10, saving.p90), strict=False)),
         "kept": why_kept(one) or None,
         "is_changed": one.is_changed,
         "every_days_now_by_printer": dict(one.now_on),
         "seen_every_days": list(one.seen) if one.seen else None,
         "may_cost_less_beyond_the_log": one.beyond or None,
         "range_reaches_beyond_the_log": one.reaches_beyond,
-        "work_more_per_printer_year": one.extra_work,
+        "work_more_per_printer_year": alone.extra_work,
         "failures_avoided": [
             {"part_kind": kind, "per_printer_year": half, "p10": low, "p90": high}
-            for kind, (half, low, high) in one.avoided.items()
+            for kind, (half, low, high) in alone.avoided.items()
         ],
-        "drop_outs_avoided": one.drop_outs_avoided[0],
+        "drop_outs_avoided": alone.drop_outs_avoided and alone.drop_outs_avoided[0],
     }
 
 

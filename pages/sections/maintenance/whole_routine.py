@@ -9,9 +9,14 @@ from pages import frame
 from tracker.charts.whole_routine import whole_routine_picture
 from tracker.decisions.routine.whole_routine.answer import WholeRoutine
 from tracker.decisions.routine.whole_routine.least_cost import whole_routine
+from tracker.decisions.routine.whole_routine.one_change import changed_alone
+from tracker.decisions.routine.whole_routine.routine_costs import TRIED
 from tracker.errors import NotEnoughData
 from tracker.say import numbers
 from tracker.say.maintenance import whole_routine as say
+from tracker.say.maintenance.frequency import every
+from tracker.say.phrases import first_up
+from tracker.workshop import vocabulary
 
 
 def show(place: frame.Workshop, top: DeltaGenerator) -> None:
@@ -35,10 +40,35 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
             st.markdown(numbers.unbroken(say.task_line(routine, one)))
     for line in say.printer_lines(routine):
         st.markdown(numbers.unbroken(line))
+    _what_if(routine)
     _beside(routine)
     with st.expander("What is counted and what is not"):
         for line in (*say.cost_lines(routine), *say.not_counted(routine)):
             st.markdown(numbers.unbroken(line))
+
+
+def _what_if(routine: WholeRoutine) -> None:
+    """One task moved by hand, and what that does to every kind."""
+    free = routine.gathered.free
+    if not free:
+        return
+    st.subheader("What one interval does", anchor=False)
+    task = st.selectbox(
+        "Task", free, format_func=vocabulary.task_label, key="whole-routine-task"
+    ) or free[0]  # fmt: skip
+    advised = routine.task(task).every_days
+    start = min(TRIED, key=lambda days: abs(days - advised))
+    days = st.select_slider(
+        "Every how many days, on all printers", TRIED, value=start,
+        format_func=lambda days: f"{days:g}", key=f"whole-routine-days-{task}",
+    )  # fmt: skip
+    change = changed_alone(routine.gathered, task, float(days))
+    st.markdown(
+        numbers.unbroken(
+            f"{first_up(every(float(days)))} instead of {say.done_now(routine.task(task))}, all "
+            f"else as now: {say.change_in_words(routine, change)}"
+        )
+    )
 
 
 def _beside(routine: WholeRoutine) -> None:

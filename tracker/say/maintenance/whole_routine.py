@@ -8,6 +8,7 @@ from collections.abc import Iterable
 import pandas as pd
 
 from tracker.decisions.routine.whole_routine.answer import (
+    Change,
     PrinterInterval,
     Routine,
     TaskInterval,
@@ -30,6 +31,8 @@ _KEPT: dict[Kept, str] = {
     "one pace": "always done at one pace, so the log cannot tell what it does",
     "too little seen": "too little was seen to tell what it does",
 }
+
+_UNSEEN = {"more often": "so often", "less often": "so seldom"}
 
 
 def why_kept(one: TaskInterval) -> str:
@@ -95,8 +98,7 @@ def task_line(routine: WholeRoutine, one: TaskInterval) -> str:
     best = f"{every(one.every_days)} costs least" if one.is_changed else f"{done_now(one)}, as now"
     sentences = [f"{name}: {best} ({range_in_words(one)}).", *filter(None, [beyond_seen(one)])]
     if one.is_changed:
-        worth = saving_in_words(one.saving, lambda amount: _money(routine, amount))
-        sentences += [f"Changed alone: {worth}.", f"{effects_in_words(routine, one)}."]
+        sentences.append(f"Changed alone: {change_in_words(routine, one.alone)}")
     return " ".join(sentences)
 
 
@@ -122,21 +124,24 @@ def beyond_seen(one: TaskInterval) -> str:
     return f"{sentence}; what lies outside of that is a guess."
 
 
-def effects_in_words(routine: WholeRoutine, one: TaskInterval) -> str:
-    """What changing this task alone does to every kind it protects, to drop-outs and to the work.
-
-    Failures avoided are medians with their 80 % range.
-    """
+def change_in_words(routine: WholeRoutine, change: Change) -> str:
+    """What changing one task alone is worth, and what it does to every kind it acts on, to
+    drop-outs and to the work; what the log has not seen is said so."""
+    worth = saving_in_words(change.saving, lambda amount: _money(routine, amount))
     changes = [
         fewer(*points, f"{vocabulary.part_label(kind).lower()} failures")
-        for kind, points in one.avoided.items()
+        for kind, points in change.avoided.items()
     ]
-    nozzles = routine.gathered.drop_outs
-    if nozzles is not None and one.task in nozzles.tasks:
-        changes.append(fewer(*one.drop_outs_avoided, "nozzle drop-outs"))
-    more = "more" if one.extra_work >= 0 else "less"
-    work = f"the work costs {_money(routine, abs(one.extra_work))} {more}"
-    return first_up("; ".join([*changes, work]))
+    if change.drop_outs_avoided is not None:
+        changes.append(fewer(*change.drop_outs_avoided, "nozzle drop-outs"))
+    more = "more" if change.extra_work >= 0 else "less"
+    work = f"the work costs {_money(routine, abs(change.extra_work))} {more}"
+    unseen = (
+        f" It was never done {_UNSEEN[change.beyond]} in the log, so this is a guess."
+        if change.beyond
+        else ""
+    )
+    return f"{worth}. {first_up('; '.join([*changes, work]))}.{unseen}"
 
 
 def against_lines(routine: WholeRoutine) -> tuple[str, ...]:
@@ -223,7 +228,7 @@ def tasks_table(routine: WholeRoutine) -> pd.DataFrame:
             first_up(done_now(one)),
             _advised(one),
             day_range(one.low, one.high) if one.kept is None else "",
-            _money(routine, one.saving.median) if one.is_changed else "",
+            _money(routine, one.alone.saving.median) if one.is_changed else "",
         )
         for one in routine.tasks
     ]

@@ -17,9 +17,10 @@ from tests.simulation.workshop_plan import RoutinePlan
 from tracker.decisions.routine.whole_routine.answer import WholeRoutine
 from tracker.decisions.routine.whole_routine.gathering import Gathered
 from tracker.decisions.routine.whole_routine.least_cost import least_cost_routine, whole_routine
+from tracker.decisions.routine.whole_routine.one_change import changed_alone
 from tracker.decisions.routine.whole_routine.options import allowed_options
 from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED
-from tracker.errors import NotEnoughData
+from tracker.errors import NotEnoughData, UsageError
 from tracker.workshop.records import Records
 
 PLAN = routine_plan(Effects(-0.6, -0.3, -0.4, -0.3))
@@ -113,12 +114,28 @@ def test_a_least_cost_beyond_the_log_is_marked_and_told_as_a_range() -> None:
     assert one.every_days == pytest.approx(one.seen[0], rel=0.2)
 
 
+def test_one_task_changed_alone_tells_every_kind_that_it_acts_on() -> None:
+    gathered = told().gathered
+    often, seldom = (changed_alone(gathered, SHAKE, days) for days in (7, 30))
+    assert set(often.avoided) == {"head", "damper"}, "wipers hang on another task"
+    for kind in often.avoided:
+        assert often.avoided[kind][0] > 0 > seldom.avoided[kind][0]
+    assert often.extra_work > 0 > seldom.extra_work
+    assert (often.beyond, changed_alone(gathered, SHAKE, 180).beyond) == ("", "less often")
+    advised = told().task(SHAKE)
+    assert advised.alone == changed_alone(gathered, SHAKE, advised.every_days)
+    with pytest.raises(UsageError, match="every 9 days is not tried"):
+        changed_alone(gathered, SHAKE, 9)
+    with pytest.raises(UsageError, match="empty_waste: its interval is kept"):
+        changed_alone(gathered, "empty_waste", 7)
+
+
 def test_what_the_maker_demands_stays_and_the_rest_is_judged_without_it() -> None:
     routines = workshop().routines
     demanded = routines.assign(demanded=np.where(routines["task"] == SHAKE, "yes", ""))
     got = whole_routine(workshop().with_table("routines", demanded), AS_OF)
     shake = got.task(SHAKE)
-    assert (shake.kept, shake.is_changed, shake.saving.median) == ("maker", False, 0.0)
+    assert (shake.kept, shake.is_changed, shake.alone.saving.median) == ("maker", False, 0.0)
     assert shake.every_days == shake.every_days_now == shake.low == shake.high
     assert got.least.every_days[SHAKE] == got.nothing.every_days[SHAKE] == shake.every_days_now
     assert got.task(CLEAN).kept is None

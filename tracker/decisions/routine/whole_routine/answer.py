@@ -18,6 +18,23 @@ _ABOUT = 1.1  # intervals this near each other count as one
 
 
 @dataclass(frozen=True)
+class Change:
+    """One task's interval changed on all printers, all others as now; per printer and year.
+
+    ``avoided``: failures of each kind that the task acts on, fewer than now; the same of nozzle
+    drop-outs, None where they are not counted; ``extra_work``: what the work costs more.
+    ``beyond``: the log has not seen the task done so often, or so seldom.
+    """
+
+    task: str
+    saving: Saving
+    avoided: Mapping[str, Range]
+    drop_outs_avoided: Range | None
+    extra_work: float
+    beyond: Beyond
+
+
+@dataclass(frozen=True)
 class TaskInterval:
     """One task in the routine of least cost.
 
@@ -27,9 +44,7 @@ class TaskInterval:
     says that it is expected where the log has not seen it. ``seen``: from how many to how many days
     lay between two times in the log. ``kept``: why the task keeps its interval, None where it is a
     question of money; ``is_changed``: another interval than now's is worth changing to.
-
-    Changing this task alone, all others as now: the ``saving`` per printer and year, failures
-    ``avoided`` by kind and drop-outs avoided (median, 10 %, 90 %), and what the work costs more.
+    ``alone``: what changing to ``every_days`` does while all other tasks go on as now.
     """
 
     task: str
@@ -42,10 +57,7 @@ class TaskInterval:
     seen: tuple[float, float] | None
     kept: Kept | None
     is_changed: bool
-    saving: Saving
-    avoided: Mapping[str, Range]
-    drop_outs_avoided: Range
-    extra_work: float
+    alone: Change
 
     @property
     def reaches_beyond(self) -> bool:

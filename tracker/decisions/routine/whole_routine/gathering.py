@@ -22,6 +22,7 @@ from tracker.decisions.routine.whole_routine.joint_effects import JointEffects, 
 from tracker.decisions.routine.whole_routine.kind_losses import KindLosses, log_failures, together
 from tracker.decisions.routine.whole_routine.practice import Practice, with_stand_ins
 from tracker.decisions.routine.whole_routine.routine_costs import RoutineCosts
+from tracker.decisions.routine.whole_routine.seen import seen_exposures
 from tracker.decisions.routine.whole_routine.stops import Work, stop_minutes
 from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
 from tracker.errors import NotEnoughData
@@ -42,8 +43,8 @@ class Gathered:
 
     ``practice`` is that of every printer; in ``costs`` printers alike may stand as one ``case``.
     ``kept``: tasks that keep their interval, and why; ``seen``: between which exposures the log has
-    seen each of the others. ``effects`` by part kind; ``failure_costs`` of each kind counted;
-    ``not_watched``: kinds protected, but not watched long enough.
+    seen each of the others kept up. ``effects`` by part kind; ``failure_costs`` of each kind
+    counted; ``not_watched``: kinds protected, but not watched long enough.
     """
 
     as_of: date
@@ -117,7 +118,7 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
             work=_work(known, task_costs, possible, shared),
         ),
         kept=kept,
-        seen=_seen(practice, kept, effects),
+        seen=seen_exposures(counted, as_of, [t for t in practice.tasks if t in moved], lag_days),
         effects=effects,
         failure_costs=failure_costs,
         task_costs=task_costs,
@@ -191,17 +192,6 @@ def _hardly_told(
 def _varied(practice: Practice, effects: Mapping[str, JointEffects]) -> tuple[str, ...]:
     told = {task for one in effects.values() for task in one.log.varied}
     return tuple(task for task in practice.tasks if task in told)
-
-
-def _seen(
-    practice: Practice, kept: Mapping[str, Kept], effects: Mapping[str, JointEffects]
-) -> dict[str, tuple[float, float]]:
-    found = {}
-    for task in practice.tasks:
-        ends = [one.log.observed[task] for one in effects.values() if task in one.log.varied]
-        if task not in kept and ends:
-            found[task] = min(low for low, _ in ends), max(high for _, high in ends)
-    return found
 
 
 def _failure_costs(

@@ -6,7 +6,7 @@ together says what their effects are in sum and leaves open which of them it was
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -20,25 +20,22 @@ from tracker.decisions.routine.task_effect.adjustment import (
 )
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_history import effect_history
-from tracker.decisions.routine.task_effect.task_frequency import points, spread
+from tracker.decisions.routine.task_effect.task_frequency import spread
 from tracker.lives.episodes import part_episodes
 from tracker.workshop.records import Records
 
 _COARSE_DAYS = 7
-_ENDS = (0.05, 0.95)
 
 
 @dataclass(frozen=True, eq=False)
 class KindLog:
     """How the tasks that protect a kind varied while its parts were watched.
 
-    ``varied``: those whose frequency changed enough to tell anything; ``observed``: of each the 5 %
-    and 95 % points of its exposure.
+    ``varied``: those whose frequency changed enough to tell anything.
     """
 
     part_kind: str
     varied: tuple[str, ...]
-    observed: Mapping[str, tuple[float, float]]
     failures: int
     rows: pd.DataFrame = field(repr=False)
 
@@ -54,8 +51,7 @@ class KindLog:
         if rows.empty:
             return None
         varied = tuple(task for task in tasks if spread(rows, f"x_{task}") > LEAST_SPREAD)
-        observed = {task: points(rows, f"x_{task}", _ENDS) for task in varied}
-        return cls(part_kind, varied, observed, int(rows.attrs["failures"]), rows)
+        return cls(part_kind, varied, int(rows.attrs["failures"]), rows)
 
 
 @dataclass(frozen=True, eq=False)

@@ -8,17 +8,16 @@ from functools import partial
 
 import numpy as np
 
-from tracker.arrays import Array
 from tracker.decisions.routine.interval import weighted_ends
 from tracker.decisions.routine.whole_routine.answer import (
     Beyond,
     PrinterInterval,
-    Range,
     Routine,
     TaskInterval,
     WholeRoutine,
 )
 from tracker.decisions.routine.whole_routine.gathering import Gathered, gather
+from tracker.decisions.routine.whole_routine.one_change import change_to, points
 from tracker.decisions.routine.whole_routine.options import (
     ALL_TRIED,
     allowed_options,
@@ -32,7 +31,6 @@ from tracker.decisions.routine.whole_routine.routine_costs import (
     TRIED,
     Choice,
     Figures,
-    RoutineCosts,
 )
 from tracker.decisions.routine.whole_routine.search import least_cost_choice, put, worth_changing
 from tracker.decisions.routine.yearly_counts import Saving
@@ -101,7 +99,7 @@ def _last(allowed: Sequence[int]) -> int:
 
 
 def _interval(gathered: Gathered, choice: Choice, number: int) -> TaskInterval:
-    practice, costs = gathered.practice, gathered.costs
+    practice = gathered.practice
     task = practice.tasks[number]
     now = practice.usual_days[task]
     every = now if choice[number] == AS_NOW else TRIED[choice[number] - 1]
@@ -109,8 +107,6 @@ def _interval(gathered: Gathered, choice: Choice, number: int) -> TaskInterval:
     low = high = every
     if task in gathered.free:
         low, high, where = _range(gathered, choice, number)
-    before = costs.figures(costs.as_now)
-    after = costs.figures(put(costs.as_now, number, choice[number]))
     return TaskInterval(
         task=task,
         every_days_now=now,
@@ -122,14 +118,7 @@ def _interval(gathered: Gathered, choice: Choice, number: int) -> TaskInterval:
         seen=seen_days(gathered, task) if task in gathered.free else None,
         kept=gathered.kept.get(task),
         is_changed=choice[number] != AS_NOW,
-        saving=Saving.of(costs.draws, before.total - after.total),
-        avoided={
-            kind: _points(costs, before.failures[kind] - after.failures[kind])
-            for kind, one in gathered.effects.items()
-            if task in gathered.free and task in one.log.varied
-        },
-        drop_outs_avoided=_points(costs, before.drop_outs - after.drop_outs),
-        extra_work=float(np.mean(after.work - before.work)),
+        alone=change_to(gathered, number, choice[number]),
     )
 
 
@@ -157,7 +146,7 @@ def _routine(gathered: Gathered, name: str, choice: Choice, least: Figures) -> R
         failure_costs={kind: draws.middle(each) for kind, each in own.failure_costs.items()},
         drop_outs=draws.middle(own.drop_outs),
         drop_out_costs=draws.middle(own.drop_out_costs),
-        total=_points(costs, own.total),
+        total=points(costs, own.total),
         saving=Saving.of(draws, own.total - least.total),
     )
 
@@ -194,8 +183,3 @@ def _by_printer(
                     )
                 )
     return tuple(found)
-
-
-def _points(costs: RoutineCosts, values: Array) -> Range:
-    low, half, high = costs.draws.quantiles(values, (0.1, 0.5, 0.9))
-    return float(half), float(low), float(high)

@@ -56,11 +56,11 @@ class Practice:
                     by_routine[row, column] = True
                 else:
                     per_day[row, column] = logged.get((printer, task), 0.0)
-        besides = np.zeros(per_day.shape)
+        besides, place = np.zeros(per_day.shape), {name: at for at, name in enumerate(printers)}
         for (printer, task), rate in logged.items():
             usual = vocabulary.TASKS.get(task)
-            if usual is not None and usual.counts_as in tasks and printer in printers:
-                besides[tasks.index(usual.counts_as), printers.index(printer)] += rate
+            if usual is not None and usual.counts_as in tasks:
+                besides[tasks.index(usual.counts_as), place[printer]] += rate
         return cls(tasks, printers, per_day, by_routine, besides, share, closed_share)
 
     def exposure(self, task: str, per_day: Array) -> Array:
