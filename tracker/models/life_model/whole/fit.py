@@ -7,10 +7,11 @@ from scipy.special import gammaincinv, ndtri
 
 from tracker.arrays import Array
 from tracker.models.life_model.whole.calendar_time import SEASON_FROM, OpenDays
-from tracker.models.life_model.whole.drawing import Drawn, draw_levels, rate_events, stratified
+from tracker.models.life_model.whole.drawing import Drawn, draw_levels, is_exact, stratified
 from tracker.models.life_model.whole.draws import LifeDraws
+from tracker.models.life_model.whole.guess import leaning_of
 from tracker.models.life_model.whole.history import History, tally
-from tracker.models.life_model.whole.levels import Ages, Leaning
+from tracker.models.life_model.whole.levels import Ages
 from tracker.models.life_model.whole.likelihood import Likelihood, likelihood_of
 from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
 
@@ -50,7 +51,9 @@ def fit_life_model(
     if season is None:
         season = history.as_of - history.first_day > SEASON_FROM
     begin = None if near is None else _likeliest_spreads(near)
-    model, peaks, weight = likely_peaks(likelihood_of(history, season), grid or SpreadGrid(), begin)
+    model = likelihood_of(history, season)
+    foresee = near is not None and is_exact(model, size)
+    model, peaks, weight = likely_peaks(model, grid or SpreadGrid(), begin, foresee=foresee)
     return _told(model, draw_levels(model, peaks, weight, size, rng), rng)
 
 
@@ -91,7 +94,7 @@ def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraw
         effect=x[:, part["effect"]],
         spreads=drawn.spreads,
         ages=Ages(cells.guess_row, cells.owner, cells.guess_age, drawn.ages),
-        leaning=Leaning(model.groups[0], rate_events(model), drawn.believed, accident_share),
+        leaning=leaning_of(model, drawn, accident_share),
         failures=tally(history.lives.group, failed, len(groups)),
     )
 
