@@ -104,7 +104,7 @@ def about_nozzles(task: str) -> bool:
 def _watched(known: Records, lives: pd.DataFrame, window: LogWindow) -> Bools:
     """Days (printers, days) that count: open, the printer there, no failure near."""
     days = window.calendar.first_day + np.arange(window.calendar.steps)
-    watched = days >= window.first_whole[:, None]
+    watched = days >= window.trailing.first_whole[:, None]
     closures = Closures.of(known)
     left = known.printers.dropna(subset=["retired_on"]).set_index("printer")["retired_on"]
     for row, name in enumerate(window.printers):

@@ -43,7 +43,7 @@ def _kept_up(exposure: Array, counted: Records, window: LogWindow) -> Array:
     left = counted.printers.drop_duplicates("printer", keep="last").set_index("printer")
     rates = []
     for row, name in enumerate(window.printers):
-        first = max(int(window.first_whole[row]) - window.calendar.first_day, 0)
+        first = max(int(window.trailing.first_whole[row]) - window.calendar.first_day, 0)
         gone = left["retired_on"].get(name)
         last = window.calendar.steps
         if gone is not None and not pd.isna(gone):
