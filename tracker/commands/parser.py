@@ -87,6 +87,7 @@ def make_parser() -> argparse.ArgumentParser:
     effect.add_argument(
         "--instead-of", type=_positive, required=True, help="days between, compared with"
     )
+    effect.add_argument("--out", metavar="FILE.html", help="write one sheet to print")
 
     _answer(
         commands, "routine", whole_routine.routine, "how often every task costs least, all together"

@@ -14,7 +14,7 @@ from tracker.decisions.cost_draws import CostDraws
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.routine.cost import DAYS_PER_YEAR, TaskCost, has_spare, task_cost
 from tracker.decisions.routine.study import group_lives, other_removals
-from tracker.decisions.routine.task_value import matched, protected_kinds
+from tracker.decisions.routine.task_studies import matched, protected_kinds
 from tracker.decisions.routine.whole_routine.cases import Case, cases, practice_of
 from tracker.decisions.routine.whole_routine.drop_outs import DropOutLosses, DropOuts, drop_outs
 from tracker.decisions.routine.whole_routine.guard_rails import Kept, guarded
