@@ -5,7 +5,7 @@ Gathering reads the whole log and takes seconds; comparing two schedules afterwa
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_per_printer
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
 from tracker.decisions.routine.cost import TaskCost, has_spare, task_cost
@@ -119,8 +120,8 @@ def routine_study(
             draws=fits.model,
             effect=fits.model.effect(fits.exposure),
             centre=fits.model.centre(fits.exposure),
-            groups=_groups(known, part_kind, fits.model),
-            other_removals_per_day=_other_removals(lives, part_kind),
+            groups=group_lives(known, part_kind, fits.model, fits.model.printers_level),
+            other_removals_per_day=other_removals(lives, part_kind),
             working_share=WorkingDays.of(known, as_of).share,
             closed_share=closed_share(known, as_of),
         ),
@@ -133,14 +134,19 @@ def routine_study(
     )
 
 
-def _groups(known: Records, part_kind: str, fit: EffectDraws) -> tuple[GroupLives, ...]:
-    """The lives in each group, and how many positions of a printer carry it."""
+def group_lives(
+    known: Records, part_kind: str, fit: EffectDraws, level: Callable[[Array], Array]
+) -> tuple[GroupLives, ...]:
+    """The lives in each group, and how many positions of a printer carry it.
+
+    ``level`` gives a printer's own level on the log hazard, per draw, for the shape of a group.
+    """
     lives, groups = fit.history.history.lives, fit.model.groups
     days = np.bincount(lives.group, lives.age - lives.entry, len(groups))
     positions = positions_per_printer(known, part_kind) * days / days.sum()
     return tuple(
         GroupLives(
-            log_rate=fit.model.log_rate[:, group] + fit.printers_level(fit.model.shape[:, group]),
+            log_rate=fit.model.log_rate[:, group] + level(fit.model.shape[:, group]),
             shape=fit.model.shape[:, group],
             unit=float(groups.told("typical_life")[group]),
             positions=float(positions[group]),
@@ -149,7 +155,7 @@ def _groups(known: Records, part_kind: str, fit: EffectDraws) -> tuple[GroupLive
     )
 
 
-def _other_removals(lives: pd.DataFrame, part_kind: str) -> float:
+def other_removals(lives: pd.DataFrame, part_kind: str) -> float:
     """How often a part comes out for another reason than wear, per day it is in."""
     lives = lives[(lives["part_kind"] == part_kind) & lives["counted"]]
     days = float((lives["age"] - lives["entry"]).sum())
