@@ -42,12 +42,18 @@ ANSWERS = {
          "--instead-of", "30"),
         {"hazard_ratio", "lower", "upper", "chance_it_helps", "cox_hazard_ratio", "cox_lower",
          "cox_upper", "failures", "events_needed", "saving_per_printer_year", "saving_p10",
-         "saving_p90", "chance_it_pays"},
+         "saving_p90", "chance_it_pays", "lag_days", "suspect_entries", "log_completeness",
+         "log_completeness_lower", "log_completeness_upper", "log_findings"},
     ),
     "effect on all parts": (
         ("effect", "--task", "shake_dampers", "--every", "7", "--instead-of", "30"),
         {"parts", "work_per_printer_year", "saving_per_printer_year", "saving_p10", "saving_p90",
-         "chance_it_pays", "break_even", "least_cost_every_days"},
+         "chance_it_pays", "break_even", "least_cost_every_days", "suspect_entries",
+         "log_completeness", "log_completeness_lower", "log_completeness_upper", "log_findings"},
+    ),
+    "routine": (
+        ("routine",),
+        {"tasks", "saving_per_printer_year", "saving_p10", "saving_p90", "verdict"},
     ),
 }  # fmt: skip
 
@@ -71,6 +77,34 @@ def test_the_review_carries_how_lives_have_changed_or_null() -> None:
     assert early["drift"] is None, "three months of a log tell no change"
 
 
+def test_the_whole_routine_tells_every_task_and_what_it_keeps() -> None:
+    answer = json.loads(run("routine", *DEMO).stdout)
+    tasks = {one["task"]: one for one in answer["tasks"]}
+    assert tasks["empty_waste"]["kept"] == "protects people"
+    for one in tasks.values():
+        low, least, high = (one[f"every_days_{end}"] for end in ("low", "least_cost", "high"))
+        assert low <= least <= high
+        if one["kept"]:
+            assert least == one["every_days_now"]
+            assert one["saving_per_printer_year"] == 0
+    assert tasks["shake_dampers"]["kept"] is None
+    moved = {kind["part_kind"] for kind in tasks["shake_dampers"]["failures_avoided"]}
+    assert moved == {"damper", "head"}
+    assert answer["saving_p10"] < answer["saving_per_printer_year"] < answer["saving_p90"]
+    assert {"against_nothing", "against_common_practice", "by_printer"} <= set(answer)
+    assert answer["verdict"].startswith("The whole routine at least cost: ")
+
+
+def test_the_whole_routine_of_an_empty_workshop_says_what_is_missing(tmp_path: Path) -> None:
+    (tmp_path / "printers.csv").write_text("printer,started_on\nAda,2025-01-01\n", "utf-8")
+    told = run("routine", "--data", str(tmp_path), "--as-of", "2025-06-01", "--json")
+    answer = json.loads(told.stdout)
+    assert told.returncode == 0
+    assert answer["tasks"] == []
+    assert answer["saving_per_printer_year"] is None
+    assert answer["verdict"].startswith("Cannot tell yet. No printer at work has a routine")
+
+
 def test_a_task_asked_without_a_part_is_answered_over_all_that_it_protects() -> None:
     asked = ("--task", "shake_dampers", "--every", "7", "--instead-of", "30", *DEMO)
     answer = json.loads(run("effect", *asked).stdout)
@@ -91,6 +125,16 @@ def test_a_task_asked_without_a_part_is_answered_over_all_that_it_protects() -> 
     assert answer["log_cannot_tell"] == ["head"]
     spread = answer["saving_without_those"]["p90"] - answer["saving_without_those"]["p10"]
     assert spread < answer["saving_p90"] - answer["saving_p10"]
+
+
+def test_the_sheet_on_a_task_is_written_where_it_is_wanted(tmp_path: Path) -> None:
+    file = tmp_path / "sheet.html"
+    asked = ("--task", "wipe_encoder", "--every", "15", "--instead-of", "30", "--out", str(file))
+    done = run("effect", *asked, *DEMO)
+    assert done.returncode == 0, done.stderr
+    answer = json.loads(done.stdout)
+    assert answer["file"] == str(file)
+    assert "Wipe the encoder strip: every 15\N{NO-BREAK SPACE}days" in file.read_text("utf-8")
 
 
 def test_every_part_of_the_outlook_has_a_chance_and_an_interval() -> None:
@@ -131,6 +175,8 @@ WRONG = {
                      "--every", "7", "--instead-of", "30"),
     "task that protects nothing": ("effect", "--data", "sample_data", "--task", "strong_clean",
                                    "--every", "7", "--instead-of", "30"),
+    "sheet of one kind": ("effect", "--data", "sample_data", "--part", "damper", "--task",
+                          "shake_dampers", "--every", "7", "--instead-of", "30", "--out", "x.html"),
     "unknown command": ("forecast",),
     "bad database": ("outlook", "--database", "nonsense"),
     "bad month": ("review", "--data", "sample_data", "--month", "October"),
@@ -310,6 +356,19 @@ def test_a_refused_folder_names_rows_and_leaves_the_database_alone(tmp_path: Pat
     "arguments",
     [
         ("review", "--data", "sample_data", "--out", "{file}/x.html"),
+        (
+            "effect",
+            "--data",
+            "sample_data",
+            "--task",
+            "wipe_encoder",
+            "--every",
+            "15",
+            "--instead-of",
+            "30",
+            "--out",
+            "{file}/x.html",
+        ),
         ("export", "--data", "sample_data", "{file}/folder"),
         ("backup", "{file}/copy.db"),
     ],

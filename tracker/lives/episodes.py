@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -22,7 +21,8 @@ from tracker.errors import UsageError
 from tracker.lives.conditions import condition_tables
 from tracker.lives.exposure_table import Calendar
 from tracker.lives.life_table import life_table
-from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
+from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
 from tracker.lives.open_days import Closures
 from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
 from tracker.lives.task_exposure import TaskLog, task_exposure
@@ -56,6 +56,8 @@ def part_episodes(
     step_days: int = 7,
     planned_only: bool = True,
     effects: Mapping[str, float] | None = None,
+    *,
+    gaps: LogGaps = NO_GAPS,
 ) -> pd.DataFrame:
     """What was each part exposed to before each step of its life, and did it fail in it?
 
@@ -75,7 +77,8 @@ def part_episodes(
     (delayed entry), and ends on the last day anything was written down: a log that stopped is not
     a time without maintenance and without failures. Other outcomes than ``failed`` end a life
     without a failure. ``attrs`` of the frame: ``fittings``, ``failures``, ``failures_left_out``
-    (before the first whole window, or without a fitting day).
+    (before the first whole window, or without a fitting day). ``gaps``: silent days of the
+    maintenance log, over which the counting of a task passes.
 
     Raises UsageError for windows, steps or effects that make no sense.
     """
@@ -99,16 +102,8 @@ def part_episodes(
     lives = lives[lives["part_kind"] == part_kind]
     printers = pd.Index(lives["printer"].unique())
     counted = lives[lives["counted"]]
-    closures = Closures.of(known)
-    first_whole = first_whole_window(
-        known, printers, log_began(records), window_days + lag_days, closures
-    )
-    open_numbers = {
-        code: partial(closures.open_number, str(name))
-        for code, name in enumerate(printers)
-        if name in closures.spans
-    }
-    spans = PartSpans.of(counted, printers).watched_from(first_whole)
+    window = TrailingWindow.of(known, printers, log_began(records), window_days, lag_days)
+    spans = PartSpans.of(counted, printers).watched_from(window.first_whole)
     failures = int((lives["outcome"] == "failed").sum())
     if not len(spans.id):
         frame = _no_rows(tasks)
@@ -135,16 +130,13 @@ def part_episodes(
                 window_days,
                 lag_days,
                 known_effects.get(f"x_{task}", 0.0),
-                open_numbers=open_numbers,
+                open_numbers=gaps.open_numbers(Closures.of(known), printers),
             )
             for code, task in enumerate(tasks)
         }
         rows = rows.weighed([(of_task[x].on_day, effect) for x, effect in known_effects.items()])
         columns |= {x: rows.exposure(task.on_step, task.on_day) for x, task in of_task.items()}
-        conditions = condition_tables(
-            known, printers, calendar, window_days, lag_days, open_numbers
-        )
-        columns |= _conditions(conditions, calendar, rows)
+        columns |= _conditions(condition_tables(known, window, calendar), calendar, rows)
         ink = counted["ink"].reindex(spans.id)
         if ink.nunique() > 1:
             columns["white"] = (ink == "white").to_numpy(dtype=np.float32)[rows.part]

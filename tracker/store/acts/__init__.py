@@ -47,6 +47,10 @@ from tracker.store.acts.daily import (
     note_room,
     read_counter,
 )
+from tracker.store.acts.experiments import (
+    end_experiment,
+    start_experiment,
+)
 from tracker.store.acts.figures import (
     put_setting,
     state_figures,
@@ -67,6 +71,10 @@ from tracker.store.acts.printers import (
     add_printer,
     rename_printer,
     retire_printer,
+)
+from tracker.store.acts.reasons import (
+    call_symptom,
+    confirm_planned,
 )
 from tracker.store.acts.review_list import (
     NewAction,
@@ -109,12 +117,15 @@ __all__ = [
     "UsualParts",
     "add_printer",
     "begin_stoppage",
+    "call_symptom",
     "change_closure",
     "change_part",
     "claim_part",
+    "confirm_planned",
     "count_stock",
     "drop_action",
     "edit_action",
+    "end_experiment",
     "end_stoppage",
     "finish_action",
     "fit_first_part",
@@ -133,6 +144,7 @@ __all__ = [
     "reopen_action",
     "retire_printer",
     "something_broke",
+    "start_experiment",
     "state_figures",
     "usual_parts",
     "worked_through",
