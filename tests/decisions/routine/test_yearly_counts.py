@@ -110,6 +110,6 @@ def test_inks_with_lives_of_their_own_count_by_their_positions() -> None:
 
 def test_a_printer_that_wears_parts_faster_has_more_failures_in_the_mean_of_all() -> None:
     # Levels of log 2 and −log 2 at shape 2: √2 and 1/√2 times the failures, 1.0607 in the mean.
-    model = SimpleNamespace(unit=np.array([[np.log(2), -np.log(2)]]))
-    level = EffectDraws.printers_level(SimpleNamespace(model=model), np.array([2.0]))  # type: ignore[arg-type]
+    draws = SimpleNamespace(levels=np.array([[np.log(2), -np.log(2)]]))
+    level = EffectDraws.printers_level(draws, np.array([2.0]))  # type: ignore[arg-type]
     assert np.exp(level / 2)[0] == pytest.approx((2**0.5 + 2**-0.5) / 2)

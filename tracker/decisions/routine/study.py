@@ -25,7 +25,7 @@ from tracker.decisions.routine.task_effect.effect_fits import (
     effect_at_lag,
     fit_effect,
 )
-from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
+from tracker.decisions.routine.yearly_counts import EffectByAge, GroupLives, YearlyCounts
 from tracker.forecast.routine_exposure import says_why, usual_lag
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
@@ -109,6 +109,7 @@ def routine_study(
             other_removals_per_day=_other_removals(lives, part_kind),
             working_share=WorkingDays.of(known, as_of).share,
             closed_share=closed_share(known, as_of),
+            by_age=_by_age(fits),
         ),
         with_spare=costs.of_kind(part_kind, spare_on_shelf=True),
         without_spare=costs.of_kind(part_kind, spare_on_shelf=False),
@@ -133,6 +134,11 @@ def _groups(known: Records, part_kind: str, fit: EffectDraws) -> tuple[GroupLive
         )
         for group in range(len(groups))
     )
+
+
+def _by_age(fits: EffectFits) -> EffectByAge | None:
+    found, until_age = fits.model.by_age(fits.exposure), fits.model.history.until_age
+    return None if found is None or until_age is None else EffectByAge(until_age, *found)
 
 
 def _other_removals(lives: pd.DataFrame, part_kind: str) -> float:

@@ -36,13 +36,25 @@ class GroupLives:
 
 
 @dataclass(frozen=True, eq=False)
+class EffectByAge:
+    """A task's effect on the log hazard of parts up to an age in open days, and of older ones; one
+    value per draw.
+    """
+
+    until_age: float
+    younger: Array
+    older: Array
+
+
+@dataclass(frozen=True, eq=False)
 class YearlyCounts:
     """Failures and actions per printer and year of doing the task every so many days, per draw.
 
     ``effect`` is that of the task's exposure on the log hazard, per draw, and ``centre`` the
     exposure at which ``groups`` hold; ``other_removals_per_day`` is how often a part comes out for
     another reason first; ``working_share`` of the open days are worked, ``closed_share`` of all
-    days are closed.
+    days are closed. ``by_age``: where the effect is told to differ with the age of a part; then
+    ``effect`` is only its mean over failures.
     """
 
     draws: WeightedDraws
@@ -52,6 +64,7 @@ class YearlyCounts:
     other_removals_per_day: float
     working_share: float
     closed_share: float = 0.0
+    by_age: EffectByAge | None = None
 
     def actions_per_year(self, every_days: float) -> float:
         """Actions in a year; "every day" means every working day, closed days left out."""
@@ -68,22 +81,45 @@ class YearlyCounts:
     def failures_per_year(self, every_days: float) -> Array:
         """Failures per printer and year in the long run, one value per draw.
 
-        Other exposures stay as usual. A position is a renewal process: a part fails, or comes out
-        for another reason at rate ρ; with M = E[min(life, other)] failures come at rate 1/M − ρ.
+        Other exposures stay as usual.
+        """
+        more = self.exposure_at(every_days) - self.centre
+        if self.by_age is None:
+            return self.failures_if_moved(self.effect * more)
+        return self.failures_if_moved(self.by_age.younger * more, older=self.by_age.older * more)
+
+    def failures_if_moved(self, moved: Array, *, older: Array | None = None) -> Array:
+        """The same where the log hazard is moved by so much in each draw.
+
+        ``older``: by how much that of parts beyond the age in ``by_age`` is (left out: as much). A
+        position is a renewal process: a part fails, or comes out for another reason at rate ρ; with
+        M = E[min(life, other)] failures come at rate 1/M − ρ.
         """
         rho = self.other_removals_per_day
-        total = np.zeros(len(self.effect))
-        shortest, longest = np.log(_SHORTEST_LIFE_DAYS), np.log(_LONGEST_LIFE_DAYS)
-        moved = self.effect * (self.exposure_at(every_days) - self.centre)
+        total = np.zeros(len(moved))
         for group in self.groups:
-            log_hazard = (group.log_rate + moved)[:, None]
-            # The age at which the cumulative hazard reaches −log of each survival level.
-            log_life = (np.log(-np.log(_SURVIVING)) - log_hazard) / group.shape[:, None]
-            life = np.exp(np.clip(log_life + np.log(group.unit), shortest, longest))
+            life = self._lives(group, moved, older)
             watched = -np.expm1(-rho * life) / rho if rho > 0 else life
             total += group.positions * (1 / (watched @ _SHARES) - rho)
         yearly: Array = DAYS_PER_YEAR * total
         return yearly
+
+    def _lives(self, group: GroupLives, moved: Array, older: Array | None) -> Array:
+        """Ages at which the cumulative hazard reaches −log of each survival level: (draws,
+        levels).
+        """
+        log_goal, shape = np.log(-np.log(_SURVIVING)), group.shape[:, None]
+        log_power = log_goal - (group.log_rate + moved)[:, None]  # of age over unit, to the shape
+        if older is not None and self.by_age is not None:
+            # What lies beyond the age at which the effect turns is gathered at the other pace.
+            turn = shape * np.log(self.by_age.until_age / group.unit)
+            with np.errstate(over="ignore"):
+                over = np.expm1(np.maximum(log_power - turn, 0.0))
+                beyond = turn + np.log1p(over * np.exp(moved - older)[:, None])
+            log_power = np.where(log_power > turn, beyond, log_power)
+        shortest, longest = np.log(_SHORTEST_LIFE_DAYS), np.log(_LONGEST_LIFE_DAYS)
+        log_life = np.clip(log_power / shape + np.log(group.unit), shortest, longest)
+        return np.asarray(np.exp(log_life))
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from tracker.decisions.cost_draws import FACTOR_BY_SOURCE
 from tracker.decisions.routine.break_even_cost import BreakEvenCost
 from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.say.maintenance.doubts import disagreement
+from tracker.say.maintenance.evidence import ages_sentence, printers_sentence
 from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.verdict import (
@@ -99,7 +100,8 @@ def kind_line(value: TaskValue, one: KindValue) -> str:
         )
     if not one.is_told:
         sentences.append(f"The log cannot tell yet: {what_is_missing(one.effect)}.")
-    return " ".join([*sentences, *filter(None, [disagreement(one.effect)])])
+    apart = (printers_sentence(one.effect), ages_sentence(one.effect), disagreement(one.effect))
+    return " ".join([*sentences, *filter(None, apart)])
 
 
 def not_counted(value: TaskValue) -> tuple[str, ...]:
