@@ -161,7 +161,7 @@ def true_rates(plan: WorkshopPlan, every: float) -> dict[str, float]:
 
     With effects −0.6 and −0.4 a simulation of 100 printers over ten years had 7.00 ± 0.08 dampers
     and 0.74 ± 0.03 heads weekly, 12.86 ± 0.11 and 1.13 ± 0.03 monthly; this says 7.21, 0.74, 12.92
-    and 1.14.
+    and 1.14 (failures are found later than they happen).
     """
     heads, dampers = plan.parts
     more = math.log2(30 / every + 0.5) - REFERENCE

@@ -11,7 +11,12 @@ import pytest
 
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
-from tracker.decisions.routine.yearly_counts import GroupLives, Saving, YearlyCounts
+from tracker.decisions.routine.yearly_counts import (
+    EffectByAge,
+    GroupLives,
+    Saving,
+    YearlyCounts,
+)
 from tracker.errors import UsageError
 
 
@@ -113,3 +118,26 @@ def test_a_printer_that_wears_parts_faster_has_more_failures_in_the_mean_of_all(
     draws = SimpleNamespace(levels=np.array([[np.log(2), -np.log(2)]]))
     level = EffectDraws.printers_level(draws, np.array([2.0]))  # type: ignore[arg-type]
     assert np.exp(level / 2)[0] == pytest.approx((2**0.5 + 2**-0.5) / 2)
+
+
+@pytest.mark.parametrize(("younger", "older"), [(-0.5, 0.0), (0.0, -0.5), (0.7, -0.3)])
+def test_an_effect_by_age_is_added_up_over_the_ages(younger: float, older: float) -> None:
+    plan = yearly_counts(1.0, 200)
+    split = EffectByAge(80.0, np.array([younger]), np.array([older]))
+    step = plan.exposure_at(5) - plan.exposure_at(30)
+    plan = replace(plan, by_age=split, centre=plan.exposure_at(30))
+    # Without wear: hazards a and b up to the age u and beyond, a mean life of
+    # (1 − e^−au) / a + e^−au / b.
+    first, later = (np.exp(effect * step) / 200 for effect in (younger, older))
+    good = np.exp(-first * 80)
+    mean = (1 - good) / first + good / later
+    assert plan.failures_per_year(5)[0] == pytest.approx(3 * 365.25 / mean, rel=2e-3)
+    assert plan.failures_per_year(30)[0] == pytest.approx(3 * 365.25 / 200, rel=2e-3)
+
+
+def test_the_same_effect_at_both_ages_is_the_effect_at_all_ages() -> None:
+    plan = yearly_counts(2.3, 200, effect=-0.4, rho=0.001)
+    split = EffectByAge(70.0, np.array([-0.4]), np.array([-0.4]))
+    for every in (3, 20, 60):
+        same = replace(plan, by_age=split).failures_per_year(every)
+        assert same == pytest.approx(plan.failures_per_year(every), rel=1e-12)
