@@ -79,17 +79,24 @@ def ages_sentence(effect: RoutineEffect) -> str:
     young = _seen_on(f"{part}s under {age}", ages.younger, effect.is_more_often)
     old = _seen_on("older ones", ages.older, effect.is_more_often)
     return (
-        f"By age, the task {young} ({count(ages.younger_failures, 'failure')}); it {old} "
-        f"({count(ages.older_failures, 'failure')}). Failures per year are added up over the ages."
+        f"By age, the task {young} ({count(ages.younger_failures, 'failure')}: "
+        f"{_times(ages.younger)}); it {old} ({count(ages.older_failures, 'failure')}: "
+        f"{_times(ages.older)}). Failures per year are added up over the ages."
     )
 
 
 def _seen_on(parts: str, ratio: Estimate, is_more_often: bool) -> str:
-    told = f"risk {_ratio(ratio)}"
     if ratio.lower <= 1 <= ratio.upper:
-        return f"shows no effect on {parts}: {told}"
+        return f"shows no effect on {parts}"
     helps = (ratio.upper < 1) == is_more_often
-    return f"helps {parts}: {told}" if helps else f"goes with more failures of {parts}: {told}"
+    return f"helps {parts}" if helps else f"goes with more failures of {parts}"
+
+
+def _times(ratio: Estimate) -> str:
+    return (
+        f"{figure(ratio.estimate)} times the risk, 95 % limits {figure(ratio.lower)} to "
+        f"{figure(ratio.upper)}"
+    )
 
 
 def _about(age_days: float) -> str:
