@@ -13,7 +13,7 @@ from tracker.say.numbers import chance, count, figure, money
 from tracker.workshop import vocabulary
 
 _MONTH = 30.4
-_IN_WEEKS = 45  # days; below that an age is told in weeks
+_IN_WEEKS = 60  # days; below that an age is told in weeks
 LAGS_TEXT = (
     "Trouble that shows before a failure calls for cleaning; if the ratio moves with the days left "
     "out, that was part of it. Leaving out days the log does not need pulls the effect toward none."

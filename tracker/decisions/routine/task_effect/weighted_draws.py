@@ -30,7 +30,7 @@ class WeightedDraws:
         """The median of one value per draw; see ``Saving`` for why not the mean."""
         return float(self.quantiles(values, (0.5,))[0])
 
-    def leaves_out_none(self, values: Array) -> bool:
-        """True when the 95 % limits of one value per draw leave out 0."""
-        lower, upper = self.quantiles(values, (0.025, 0.975))
+    def leaves_out_none(self, values: Array, level: float = 0.95) -> bool:
+        """True when the limits at this level of one value per draw leave out 0."""
+        lower, upper = self.quantiles(values, ((1 - level) / 2, (1 + level) / 2))
         return bool(lower > 0 or upper < 0)
