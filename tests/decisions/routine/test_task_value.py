@@ -18,7 +18,6 @@ from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.task_value import (
     TaskStudies,
     compare_all,
-    matched,
     protected_kinds,
     task_studies,
     task_value,
@@ -53,6 +52,7 @@ def hand_worked() -> TaskStudies:
             centre=0.0,
             groups=(GroupLives(np.zeros(size), np.ones(size), days, positions),),
             other_removals_per_day=0.0,
+            along=None,
             closed_share=0.0,
         )
         terms = (replace(one.cost.term("part"), amount=cost),)
@@ -180,7 +180,7 @@ def test_a_kind_without_failures_stays_in_and_the_total_without_it_stands_beside
 def test_draws_of_two_kinds_are_matched_by_their_weights_and_do_not_go_along() -> None:
     weights = np.array([0.5, 0.3, 0.2, 0.0])
     rng = np.random.default_rng(1)
-    one, two = (matched(WeightedDraws(weights), 1000, rng) for _ in range(2))
+    one, two = (WeightedDraws(weights).matched(1000, rng) for _ in range(2))
     assert np.bincount(one, minlength=4) == pytest.approx([500, 300, 200, 0], abs=1)
     assert abs(np.corrcoef(one, two)[0, 1]) < 0.1
 

@@ -191,7 +191,7 @@ def task_studies(
     for study in studied.values():
         counted = study.with_spare if study.has_spare else study.without_spare
         cost = counted.beside(studied)
-        picked = matched(study.yearly.draws, _DRAWS, rng)
+        picked = study.yearly.draws.matched(_DRAWS, rng)
         parts.append(KindStudy(study, cost, picked, possible.of_failure(cost)))
     task_cost = parts[0].study.task_cost
     return TaskStudies(
@@ -227,19 +227,6 @@ def compare_all(studies: TaskStudies, every_days: float, instead_of_days: float)
         saving=Saving.of(draws, total),
         saving_if_told=Saving.of(draws, np.sum(told, axis=0) - work) if some else None,
     )
-
-
-def matched(draws: WeightedDraws, number: int, rng: np.random.Generator) -> Ints:
-    """So many draws, all as likely, that stand for weighted ones, in an order of their own.
-
-    Stratified resampling: each draw is taken as often as its weight says, give or take one
-    (Kitagawa 1996, Journal of Computational and Graphical Statistics 5); the shuffle keeps two
-    kinds fitted with the same random numbers from going along with each other.
-    """
-    at = (np.arange(number) + rng.random(number)) / number
-    reached = np.cumsum(draws.weights)
-    picked = np.minimum(np.searchsorted(reached, at * reached[-1]), len(reached) - 1)
-    return np.asarray(rng.permutation(picked))
 
 
 def _avoided(effect: RoutineEffect) -> Array:

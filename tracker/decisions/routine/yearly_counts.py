@@ -10,13 +10,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Ints
 from tracker.decisions.routine.cost import DAYS_PER_YEAR
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.forecast.routine_exposure import schedule_exposure
 
 _SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its first day
 _LONGEST_LIFE_DAYS = 1e6
+_NO_OTHERS = 1e-12  # per day, where nothing comes out for another reason: keeps 0/0 out
+_NEVER = 1e-6  # failures per printer and year that are none
 # Gauss–Legendre over survival levels: the mean life is the integral of the quantiles.
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
 _SURVIVING = (_NODES + 1) / 2
@@ -47,6 +49,27 @@ class EffectByAge:
 
 
 @dataclass(frozen=True, eq=False)
+class TakenAlong:
+    """Parts that go out, still good, when one of a ``leader``'s kind fails: dampers with a head.
+
+    What keeps heads alive leaves dampers in for longer, so that more of them fail. ``per_day``: how
+    often that happened in the log, per day a part was in; ``leader``: the other kind's counts, and
+    ``picked`` one of its draws for each draw of the kind.
+    """
+
+    leader: YearlyCounts
+    picked: Ints
+    per_day: float
+
+    def more_per_day(self, every_days: float) -> Array:
+        """How much more often that happens where the task is done every so many days."""
+        usual = self.leader.failures_if_moved(np.zeros(len(self.leader.effect)))
+        there = self.leader.failures_per_year(every_days)
+        ratio = (there + _NEVER) / (usual + _NEVER)
+        return self.per_day * (ratio[self.picked] - 1)
+
+
+@dataclass(frozen=True, eq=False)
 class YearlyCounts:
     """Failures and actions per printer and year of doing the task every so many days, per draw.
 
@@ -54,7 +77,8 @@ class YearlyCounts:
     exposure at which ``groups`` hold; ``other_removals_per_day`` is how often a part comes out for
     another reason first; ``working_share`` of the open days are worked, ``closed_share`` of all
     days are closed. ``by_age``: where the effect is told to differ with the age of a part; then
-    ``effect`` is only its mean over failures.
+    ``effect`` is only its mean over failures. ``along``: where the parts go out with others that
+    the task protects too.
     """
 
     draws: WeightedDraws
@@ -65,6 +89,7 @@ class YearlyCounts:
     working_share: float
     closed_share: float = 0.0
     by_age: EffectByAge | None = None
+    along: TakenAlong | None = None
 
     def actions_per_year(self, every_days: float) -> float:
         """Actions in a year; "every day" means every working day, closed days left out."""
@@ -84,22 +109,28 @@ class YearlyCounts:
         Other exposures stay as usual.
         """
         more = self.exposure_at(every_days) - self.centre
+        others = 0.0 if self.along is None else self.along.more_per_day(every_days)
         if self.by_age is None:
-            return self.failures_if_moved(self.effect * more)
-        return self.failures_if_moved(self.by_age.younger * more, older=self.by_age.older * more)
+            return self.failures_if_moved(self.effect * more, more_others=others)
+        younger, older = self.by_age.younger * more, self.by_age.older * more
+        return self.failures_if_moved(younger, older=older, more_others=others)
 
-    def failures_if_moved(self, moved: Array, *, older: Array | None = None) -> Array:
+    def failures_if_moved(
+        self, moved: Array, *, older: Array | None = None, more_others: Array | float = 0.0
+    ) -> Array:
         """The same where the log hazard is moved by so much in each draw.
 
-        ``older``: by how much that of parts beyond the age in ``by_age`` is (left out: as much). A
-        position is a renewal process: a part fails, or comes out for another reason at rate ρ; with
-        M = E[min(life, other)] failures come at rate 1/M − ρ.
+        ``older``: by how much that of parts beyond the age in ``by_age`` is (left out: as much);
+        ``more_others``: so many more come out for another reason, per day. A position is a renewal
+        process: a part fails, or comes out for another reason at rate ρ; with M = E[min(life,
+        other)] failures come at rate 1/M − ρ.
         """
-        rho = self.other_removals_per_day
+        others = self.other_removals_per_day + more_others + np.zeros(len(moved))
+        rho = np.maximum(others, _NO_OTHERS)
         total = np.zeros(len(moved))
         for group in self.groups:
             life = self._lives(group, moved, older)
-            watched = -np.expm1(-rho * life) / rho if rho > 0 else life
+            watched = -np.expm1(-rho[:, None] * life) / rho[:, None]
             total += group.positions * (1 / (watched @ _SHARES) - rho)
         yearly: Array = DAYS_PER_YEAR * total
         return yearly

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -122,15 +122,10 @@ def fit_effect(
 
     Raises NotEnoughData when no part of the kind was watched.
     """
-    known, exposure = asked.known, asked.exposure
-    tasks = [asked.task, *other_tasks(known, asked.part_kind, (asked.task,))]
-    cut = partial(part_episodes, known, asked.as_of, asked.part_kind, tasks, lag_days=lag_days)
+    exposure = asked.exposure
+    cut = _cut(asked, lag_days)
     rows = cut(step_days=_COARSE)
-    if rows.empty:
-        raise _never_watched(asked.part_kind, lag_days)
-    beside = tuple(other_exposures(rows, [exposure]))
-    model = _draws(asked, beside, lag_days, rng, draws)
-    model = _by_age_where_told(model, exposure, rng, draws)
+    model, beside = _modelled(asked, rows, lag_days, rng, draws)
     step_days = _COARSE if float((rows["stop"] - rows["start"]).sum()) > _FINE_ROWS else 1
     effects = {name: model.mean_effect(name) for name in model.names if is_task(name)}
     rows = cut(step_days=step_days, effects=effects)
@@ -150,6 +145,32 @@ def fit_effect(
         for_symptom=_actions(asked, rows, "symptom"),
         warnings=guard_warnings(rows, [exposure, *beside]),
     )
+
+
+def effect_alone(
+    asked: TaskAndPart, lag_days: int, rng: np.random.Generator, draws: int
+) -> EffectDraws:
+    """The life model that ``fit_effect`` relies on, without what stands beside it."""
+    rows = _cut(asked, lag_days)(step_days=_COARSE)
+    return _modelled(asked, rows, lag_days, rng, draws)[0]
+
+
+def _cut(asked: TaskAndPart, lag_days: int) -> Callable[..., pd.DataFrame]:
+    """What cuts the kind's lives into episodes, the other tasks beside the asked one."""
+    known, kind = asked.known, asked.part_kind
+    tasks = [asked.task, *other_tasks(known, kind, (asked.task,))]
+    return partial(part_episodes, known, asked.as_of, kind, tasks, lag_days=lag_days)
+
+
+def _modelled(
+    asked: TaskAndPart, rows: pd.DataFrame, lag_days: int, rng: np.random.Generator, draws: int
+) -> tuple[EffectDraws, tuple[str, ...]]:
+    """The life model and what is allowed for in it."""
+    if rows.empty:
+        raise _never_watched(asked.part_kind, lag_days)
+    beside = tuple(other_exposures(rows, [asked.exposure]))
+    model = _draws(asked, beside, lag_days, rng, draws)
+    return _by_age_where_told(model, asked.exposure, rng, draws), beside
 
 
 def effect_at_lag(
