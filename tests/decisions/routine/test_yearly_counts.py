@@ -15,6 +15,7 @@ from tracker.decisions.routine.yearly_counts import (
     EffectByAge,
     GroupLives,
     Saving,
+    TakenAlong,
     YearlyCounts,
 )
 from tracker.errors import UsageError
@@ -141,3 +142,22 @@ def test_the_same_effect_at_both_ages_is_the_effect_at_all_ages() -> None:
     for every in (3, 20, 60):
         same = replace(plan, by_age=split).failures_per_year(every)
         assert same == pytest.approx(plan.failures_per_year(every), rel=1e-12)
+
+
+def test_what_keeps_heads_alive_lets_more_dampers_grow_old_enough_to_fail() -> None:
+    heads = yearly_counts(1.0, 400, effect=-1.0)
+    heads = replace(heads, centre=heads.exposure_at(30))
+    along = TakenAlong(heads, np.zeros(1, np.int64), 0.002)
+    dampers = replace(yearly_counts(2.0, 200, rho=0.003), along=along)
+    # Without wear heads fail in proportion to their hazard, and dampers go out along with them.
+    fewer = np.exp(heads.exposure_at(30) - heads.exposure_at(5))
+    assert along.more_per_day(5)[0] == pytest.approx(0.002 * (fewer - 1), rel=1e-5)
+    alone = yearly_counts(2.0, 200, rho=0.001 + 0.002 * fewer)
+    assert dampers.failures_per_year(5) == pytest.approx(alone.failures_per_year(5), rel=1e-5)
+    assert dampers.failures_per_year(5)[0] > 1.1 * dampers.failures_per_year(30)[0]
+
+
+def test_heads_that_never_fail_take_nothing_along() -> None:
+    heads = replace(yearly_counts(1.0, 1e9), centre=0.0)
+    along = TakenAlong(heads, np.zeros(1, np.int64), 0.002)
+    assert np.isfinite(along.more_per_day(5)).all()
