@@ -22,12 +22,8 @@ from scipy.integrate import quad
 from tests.bench.exact_limits import share
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import PartPlan, RoutinePlan, WorkshopPlan, study_plan
-from tracker.decisions.routine.task_value import (
-    KindValue,
-    TaskStudies,
-    compare_all,
-    task_studies,
-)
+from tracker.decisions.routine.task_studies import TaskStudies, task_studies
+from tracker.decisions.routine.task_value import KindValue, compare_all
 
 TASK = "shake_dampers"
 EVERY, INSTEAD_OF = 7, 30

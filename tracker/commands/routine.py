@@ -6,16 +6,18 @@ import argparse
 from dataclasses import asdict
 from datetime import date
 from operator import attrgetter
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import records_and_day
 from tracker.commands.typed_words import known, part_kind
-from tracker.errors import NotEnoughData
+from tracker.errors import NotEnoughData, UsageError
 from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
     from tracker.decisions.routine.effect import RoutineEffect
+    from tracker.decisions.routine.study import RoutineStudy
     from tracker.decisions.routine.task_value import KindValue, TaskValue
     from tracker.workshop.records import Records
 
@@ -50,6 +52,10 @@ def effect(options: argparse.Namespace) -> int:
     records, as_of = records_and_day(options)
     done = tuple(records.maintenance["task"].unique())
     known(options.task, "task", (*words.BUILT_IN_TASKS, *done))
+    if options.part is not None and options.out:
+        raise UsageError(
+            "--out: the sheet is about all parts that a task protects; leave out --part or --out."
+        )
     if options.part is None:
         return _on_all_parts(options, records, as_of)
     return _on_one_kind(options, records, as_of)
@@ -72,11 +78,13 @@ def _on_one_kind(options: argparse.Namespace, records: Records, as_of: date) -> 
     except NotEnoughData as problem:
         sentence = f"Cannot tell yet. {problem}"
         if options.json:
-            return as_json({"as_of": as_of, **dict.fromkeys(_EFFECT), "verdict": sentence})
+            nothing: dict[str, object] = dict.fromkeys((*_EFFECT, "log_completeness"))
+            nothing |= {"suspect_entries": [], "verdict": sentence}
+            return as_json({"as_of": as_of, **nothing})
         return show(sentence, [])
     values = {name: attrgetter(fact)(answer) for name, fact in _EFFECT.items()}
     if options.json:
-        more = _more_on(answer)
+        more = _more_on(answer) | _on_the_log(answer.study)
         return as_json({"as_of": as_of, **values, **more, "verdict": verdict(answer)})
     show(verdict(answer), [values])
     for line in lines(answer):
@@ -111,6 +119,26 @@ def _more_on(answer: RoutineEffect) -> dict[str, Any]:
     }
 
 
+def _on_the_log(study: RoutineStudy) -> dict[str, Any]:
+    """What the log of the task is worth: entries that look mistaken, and how much is missing."""
+    from tracker.say.maintenance.log_check import lag_chosen, log_findings, suspects_sentence
+
+    known = study.log.completeness(study.task)
+    findings = (
+        suspects_sentence(study.suspects) if study.suspects else "",
+        lag_chosen(study),
+        *log_findings(study.log, study.task),
+    )
+    return {
+        "lag_days": study.fits.lag_days,
+        "suspect_entries": [asdict(one) for one in study.suspects],
+        "log_completeness": known.share,
+        "log_completeness_lower": known.lower,
+        "log_completeness_upper": known.upper,
+        "log_findings": [finding for finding in findings if finding],
+    }
+
+
 def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) -> int:
     from tracker.decisions.routine.task_value import task_value
     from tracker.say.maintenance.task_value import value_lines, value_verdict
@@ -121,14 +149,27 @@ def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) ->
         sentence = f"Cannot tell yet. {problem}"
         if options.json:
             nothing: dict[str, object] = {"parts": [], **dict.fromkeys(_VALUE), "break_even": []}
+            nothing |= {"suspect_entries": [], "log_completeness": None, "file": None}
             return as_json({"as_of": as_of, **nothing, "verdict": sentence})
         return show(sentence, [])
+    if options.out:
+        from tracker.paper.routine_sheet import routine_sheet
+
+        sheet = routine_sheet(answer, records.setting("workshop"), is_demo=records.is_demo)
+        Path(options.out).write_text(sheet, encoding="utf-8", newline="\n")
     parts = [_part_values(one) for one in answer.kinds]
     if options.json:
         values = {name: attrgetter(fact)(answer) for name, fact in _VALUE.items()}
-        more = _more_on_all(answer)
+        more = _more_on_all(answer) | _on_the_log(answer.studies.kinds[0].study)
         return as_json(
-            {"as_of": as_of, "parts": parts, **values, **more, "verdict": value_verdict(answer)}
+            {
+                "as_of": as_of,
+                "parts": parts,
+                **values,
+                **more,
+                "verdict": value_verdict(answer),
+                "file": options.out,
+            }
         )
     show(value_verdict(answer), parts)
     for line in value_lines(answer):

@@ -282,6 +282,8 @@ REMOVAL_REASON_LABELS = {
 OUTCOMES = (*REMOVAL_REASONS, "running")
 
 MAINTENANCE_REASONS = ("planned", "symptom")
+# In the note of an entry that somebody was asked about and that was planned: not asked again.
+CONFIRMED_PLANNED = "Planned, confirmed"
 CLAIM_STATES = ("sent", "credited", "refused")
 STOCK_REASONS = ("received", "used", "counted", "scrapped")
 

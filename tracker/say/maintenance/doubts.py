@@ -7,6 +7,7 @@ import re
 from tracker.decisions.routine.effect import RoutineEffect, leaves_out_none
 from tracker.decisions.routine.task_effect.effect_fits import EffectFits
 from tracker.decisions.routine.task_effect.task_frequency import is_task, usual
+from tracker.say.maintenance.log_check import log_findings
 from tracker.say.numbers import count, figure
 from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
@@ -26,9 +27,10 @@ _CONDITIONS = {
 }
 
 
-def doubts(effect: RoutineEffect) -> list[str]:
+def doubts(effect: RoutineEffect, *, money_too: bool = True) -> list[str]:
     """All of them: the check's disagreement first, then what to know before relying on it."""
-    return [doubt for doubt in (disagreement(effect), *notes(effect)) if doubt]
+    found = (disagreement(effect), *notes(effect, money_too=money_too))
+    return [doubt for doubt in found if doubt]
 
 
 def disagreement(effect: RoutineEffect) -> str:
@@ -59,8 +61,11 @@ def disagreement(effect: RoutineEffect) -> str:
     return ""
 
 
-def notes(effect: RoutineEffect) -> tuple[str, ...]:
-    """What a reader has to know before relying on the answer."""
+def notes(effect: RoutineEffect, *, money_too: bool = True) -> tuple[str, ...]:
+    """What a reader has to know before relying on the answer.
+
+    ``money_too`` False leaves out what is said of this kind's money where all kinds are counted.
+    """
     study, fits = effect.study, effect.study.fits
     remarks = [*_on_the_log(effect), *_on_the_frequency(effect)]
     if effect.ages is None and study.proportional_p_value < _LIKELY_DRIFT:
@@ -74,17 +79,8 @@ def notes(effect: RoutineEffect) -> tuple[str, ...]:
         remarks.append(
             "Fewer than three printers: what differs between them cannot be told from the task."
         )
-    part = vocabulary.part_label(study.part_kind).lower()
-    task = vocabulary.TASKS.get(study.task)
-    others = [kind for kind in (task.likely_helps if task else ()) if kind != study.part_kind]
-    if others:
-        names = ", ".join(vocabulary.part_label(kind).lower() for kind in others)
-        remarks.append(
-            f"Only {part} failures are counted in money, and all of the work; the task may protect "
-            f"other parts too ({names}): look at all of them together before dropping it."
-        )
-    if not effect.spare_on_shelf:
-        remarks.append("Counted without a spare on the shelf: every failure waits for a delivery.")
+    if money_too:
+        remarks += _on_the_money(effect)
     if not fits.never_varied:
         remarks.append(
             "Printers cared for more often may differ in other ways; the E-value says how strong "
@@ -94,6 +90,23 @@ def notes(effect: RoutineEffect) -> tuple[str, ...]:
     if fits.cox and effect.is_checked:
         warnings += fits.cox.warnings
     return (*remarks, *(named(warning, fits) for warning in warnings))
+
+
+def _on_the_money(effect: RoutineEffect) -> list[str]:
+    """Which failures are counted in money, and which failure they are taken to be."""
+    remarks = []
+    part = vocabulary.part_label(effect.part_kind).lower()
+    task = vocabulary.TASKS.get(effect.task)
+    others = [kind for kind in (task.likely_helps if task else ()) if kind != effect.part_kind]
+    if others:
+        names = ", ".join(vocabulary.part_label(kind).lower() for kind in others)
+        remarks.append(
+            f"Only {part} failures are counted in money, and all of the work; the task may protect "
+            f"other parts too ({names}): look at all of them together before dropping it."
+        )
+    if not effect.spare_on_shelf:
+        remarks.append("Counted without a spare on the shelf: every failure waits for a delivery.")
+    return remarks
 
 
 def named(warning: str, fits: EffectFits) -> str:
@@ -111,10 +124,10 @@ def _called(exposure: str) -> str:
 
 
 def _on_the_log(effect: RoutineEffect) -> list[str]:
-    """Harm, few failures, reasons not told, failures that could not be used."""
-    fits, remarks = effect.study.fits, []
+    """What is missing, harm, few failures, reasons not told, failures that could not be used."""
+    fits, remarks = effect.study.fits, list(log_findings(effect.study.log, effect.task))
     harm = effect.hazard_ratio.lower > 1 if effect.is_more_often else effect.hazard_ratio.upper < 1
-    if harm:
+    if harm and not effect.study.suspects:
         remarks.append(
             "Doing it more often goes with more failures. Perhaps it does harm; perhaps printers "
             "in trouble get more of it without the log saying so. Look before changing anything."
