@@ -7,5 +7,6 @@ interval of least cost), `before_after` and `change` (what happened when the sch
 `effect_apart`: within printers and between, young parts and old); then all part kinds that a task
 protects, the work once: `task_studies`, `cost_stack` (of what a year's cost is made),
 `break_even_cost`, `task_value` (two schedules compared) and `first_question` (which task and which
-schedules a reader meets first). Their words: `tracker.say`.
+schedules a reader meets first); last `whole_routine`, the intervals of all tasks together. Their
+words: `tracker.say`.
 """

@@ -5,7 +5,7 @@ Gathering reads the whole log and takes seconds; comparing two schedules afterwa
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_per_printer
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
 from tracker.decisions.routine.cost import TaskCost, has_spare, task_cost
@@ -137,14 +138,19 @@ def routine_study(
     )
 
 
-def _groups(known: Records, part_kind: str, fit: EffectDraws) -> tuple[GroupLives, ...]:
-    """The lives in each group, and how many positions of a printer carry it."""
+def group_lives(
+    known: Records, part_kind: str, fit: EffectDraws, level: Callable[[Array], Array]
+) -> tuple[GroupLives, ...]:
+    """The lives in each group, and how many positions of a printer carry it.
+
+    ``level`` gives a printer's own level on the log hazard, per draw, for the shape of a group.
+    """
     lives, groups = fit.history.history.lives, fit.model.groups
     days = np.bincount(lives.group, lives.age - lives.entry, len(groups))
     positions = positions_per_printer(known, part_kind) * days / days.sum()
     return tuple(
         GroupLives(
-            log_rate=fit.model.log_rate[:, group] + fit.printers_level(fit.model.shape[:, group]),
+            log_rate=fit.model.log_rate[:, group] + level(fit.model.shape[:, group]),
             shape=fit.model.shape[:, group],
             unit=float(groups.told("typical_life")[group]),
             positions=float(positions[group]),
@@ -160,8 +166,8 @@ def _yearly_counts(asked: TaskAndPart, lives: pd.DataFrame, model: EffectDraws) 
         draws=model,
         effect=model.effect(asked.exposure),
         centre=model.centre(asked.exposure),
-        groups=_groups(asked.known, asked.part_kind, model),
-        other_removals_per_day=_other_removals(lives, asked.part_kind),
+        groups=group_lives(asked.known, asked.part_kind, model, model.printers_level),
+        other_removals_per_day=other_removals(lives, asked.part_kind),
         working_share=WorkingDays.of(asked.known, asked.as_of).share,
         closed_share=closed_share(asked.known, asked.as_of),
         by_age=EffectByAge(until_age, *effects) if effects and until_age else None,
@@ -194,7 +200,7 @@ def _taken_along(
     return TakenAlong(_yearly_counts(there, lives, model), picked, per_day)
 
 
-def _other_removals(lives: pd.DataFrame, part_kind: str) -> float:
+def other_removals(lives: pd.DataFrame, part_kind: str) -> float:
     """How often a part comes out for another reason than wear, per day it is in."""
     lives = lives[(lives["part_kind"] == part_kind) & lives["counted"]]
     days = float((lives["age"] - lives["entry"]).sum())

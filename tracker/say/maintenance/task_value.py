@@ -10,6 +10,7 @@ from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.cost_stack import CostStack
 from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.say.listing import Listing
+from tracker.say.maintenance.avoided import fewer
 from tracker.say.maintenance.doubts import disagreement
 from tracker.say.maintenance.evidence import ages_sentence, printers_sentence
 from tracker.say.maintenance.failure_cost import cost_line
@@ -190,15 +191,7 @@ def kind_line(value: TaskValue, one: KindValue) -> str:
 
 def avoided(one: KindValue) -> str:
     """How many failures fewer of one kind, with their range."""
-    half, low, high = one.avoided
-    if low < 0 < high:
-        between = f"{figure(-low)} more to {figure(high)} fewer"
-    else:
-        between = " to ".join(figure(abs(end)) for end in sorted((low, high), key=abs))
-    return (
-        f"{figure(abs(half))} {'fewer' if half >= 0 else 'more'} failures per printer and year "
-        f"(80 % range {between})"
-    )
+    return fewer(*one.avoided, "failures")
 
 
 def worth(value: TaskValue, one: KindValue) -> str:
