@@ -1,4 +1,4 @@
-"""What reading files gives: pieces (one table found in one sheet each), and all of them together."""
+"""What reading files gives: pieces, one table found in one sheet each, and all of them together."""
 
 from __future__ import annotations
 
@@ -149,9 +149,10 @@ class Intake:
 
     def placed(self, refusals: Sequence[Refusal]) -> tuple[Refusal, ...]:
         """Refusals that name rows of ``records`` (from the store), each at its place in a file."""
-        return tuple(
-            self.places[refusal.table][refusal.row].put(refusal)
-            if refusal.row in self.places.get(refusal.table, {})
-            else refusal
-            for refusal in refusals
-        )
+        return tuple(map(self._placed, refusals))
+
+    def _placed(self, refusal: Refusal) -> Refusal:
+        places = self.places.get(refusal.table, {})
+        if refusal.row is None or (place := places.get(refusal.row)) is None:
+            return refusal
+        return place.put(refusal)

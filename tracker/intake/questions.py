@@ -10,7 +10,7 @@ from tracker.errors import UsageError
 
 Answers = Mapping[str, str]
 
-DATES, NUMBERS, SHEET = "dates", "numbers", "sheet"
+DATES, NUMBERS = "dates", "numbers"
 UNITS, COLUMNS, SWAPPED_DAYS = "units", "columns", "swapped days"
 LAYOUT, ROLES, NAMES, MARKS = "layout", "roles", "names", "marks"
 
@@ -20,7 +20,7 @@ class Question:
     """One thing a file leaves open.
 
     ``column`` is the column it is about ("" for the whole file), ``topic`` one of ``dates``,
-    ``numbers``, ``sheet``, ``units``, ``columns``, ``swapped days``, ``layout``, ``roles``,
+    ``numbers``, ``units``, ``columns``, ``swapped days``, ``layout``, ``roles``,
     ``names``, ``marks``. ``examples`` show cells and how each choice would read them. ``suggested``
     is a choice that another column of the file speaks for, "" when nothing does; it is never taken
     without an answer. ``filed`` is what an answer is filed under where the usual key will not do.
@@ -59,7 +59,7 @@ class Question:
 
         Raises UsageError for an answer that is none of the choices.
         """
-        shared = (self.column, self.topic) if self.topic in (DATES, NUMBERS, SHEET) else ()
+        shared = (self.column, self.topic) if self.topic in (DATES, NUMBERS) else ()
         for key in (self.key, *shared):
             if answers and key and key in answers:
                 return self._choice(answers[key])

@@ -1,0 +1,317 @@
+"""The tables in a sheet: where each begins, its titles, its sections, and what is no record.
+
+A sheet may hold a title above its table, months or printers as lines of their own between the
+rows, the header again on each page, totals, comments, and several tables below or beside each
+other. Every row that is read as no record is set aside with the reason.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from tracker.intake.cells.months import bare
+from tracker.intake.cells.typed import Cell, as_text
+from tracker.intake.files.grid import Grid, is_blank
+from tracker.intake.headers.columns import is_heading
+from tracker.intake.layout import words as patterns
+from tracker.intake.layout.known import Known
+from tracker.intake.layout.meaning import (
+    DAY,
+    DAY_OF_MONTH,
+    EMPTY,
+    NO,
+    NUMBER,
+    TEXT,
+    meaning_of,
+    sort_of,
+)
+from tracker.intake.layout.titles import Told, told_by
+from tracker.intake.pieces import SetAside
+
+_HEADER_WITHIN = 15  # a header stands in the first rows that hold anything
+_TITLE_CELLS = 2
+_RUN = 5  # so many days in a row across head a calendar
+
+
+@dataclass(frozen=True)
+class Block:
+    """One table in a sheet; rows and columns are positions in the grid, from 0.
+
+    ``header_row`` is -1 where the table has no header. ``titles`` tells what stands above it,
+    ``sections`` gives for a row what the line above its part of the table tells.
+    """
+
+    grid: Grid
+    header_row: int
+    body: list[int]
+    columns: range
+    titles: tuple[str, ...] = ()
+    sections: dict[int, Told] = field(default_factory=dict)
+
+    @property
+    def header(self) -> list[Cell]:
+        """The cells of the header, "" each where there is none."""
+        if self.header_row < 0:
+            return [""] * len(self.columns)
+        return [self.grid.cell(self.header_row, at) for at in self.columns]
+
+    @property
+    def headings(self) -> dict[int, str]:
+        """The heading of each column by its number in the sheet, from 1."""
+        pairs = zip(self.columns, self.header, strict=True)
+        return {at + 1: as_text(cell).strip() for at, cell in pairs}
+
+    def cells(self, column: int) -> list[Cell]:
+        """The cells of a column of the grid, below the header."""
+        return [self.grid.cell(row, column) for row in self.body]
+
+
+@dataclass
+class _Found:
+    blocks: list[Block] = field(default_factory=list)
+    aside: list[SetAside] = field(default_factory=list)
+
+
+def find_blocks(grid: Grid, known: Known) -> tuple[list[Block], list[SetAside]]:
+    """The tables of a sheet in order, and the rows that belong to none, each with the reason."""
+    found = _Found()
+    filled = [at for at, row in enumerate(grid.rows) if not is_blank(row)]
+    if not filled:
+        return [], []
+    headers = _headers(grid, filled, known)
+    if not headers:
+        has_day = any(sort_of(cell) == DAY for cell in grid.rows[filled[0]])
+        first = filled[0]
+        wide = [at for at in filled[:_HEADER_WITHIN] if _count(grid.rows[at]) > 1]
+        headers = [-1] if has_day else [wide[0] if wide else first]
+    starts = [*headers, len(grid.rows)]
+    before: list[int] = [at for at in filled if at < starts[0]]
+    for number, header in enumerate(headers):
+        rows = [at for at in filled if header < at < starts[number + 1]]
+        rows, above_next = _titles_of_next(grid, rows, number + 1 < len(headers))
+        _take(grid, header, rows, before, known, found)
+        before = above_next
+    return found.blocks, found.aside
+
+
+def _count(row: Sequence[Cell]) -> int:
+    return sum(sort_of(cell) != EMPTY for cell in row)
+
+
+def _headers(grid: Grid, filled: list[int], known: Known) -> list[int]:
+    """The rows that head a table, the first by its words, later ones only where they differ."""
+    first = [
+        (heading_score(grid.rows[at], known), -place, at)
+        for place, at in enumerate(filled[:_HEADER_WITHIN])
+    ]
+    score, _, header = max(first)
+    if score < 1:
+        return []
+    headers = [header]
+    texts = _texts(grid.rows[header])
+    previous = header
+    for at in filled:
+        if at <= header:
+            continue
+        row = grid.rows[at]
+        if _is_new_header(row, at - previous > 1, known) and _texts(row) != texts:
+            headers.append(at)
+            texts = _texts(row)
+        previous = at
+    return headers
+
+
+def _texts(row: Sequence[Cell]) -> tuple[str, ...]:
+    texts = [bare(as_text(cell)) for cell in row]
+    while texts and not texts[-1]:
+        texts.pop()
+    return tuple(texts)
+
+
+def heading_score(row: Sequence[Cell], known: Known) -> float:
+    """How much a row looks like a header: words that head columns, parts, tasks, days across."""
+    run = day_run(row)
+    score = 0.0
+    for at, cell in enumerate(row):
+        sort = sort_of(cell)
+        if at in run:
+            score += 0.5
+        elif sort == DAY:
+            return 0.0  # a day stands in a row, not in a header
+        elif sort in (NUMBER, NO):
+            score -= 0.5
+        elif isinstance(cell, str) and sort != EMPTY:
+            if is_heading(cell):
+                score += 1
+            elif len(cell) < 60 and (cell in known.all_printers or meaning_of(cell, known)):
+                score += 0.7
+    return score
+
+
+def day_run(row: Sequence[Cell]) -> range:
+    """The cells of a row that are days one after the other, as across the head of a calendar."""
+    days = [at for at, cell in enumerate(row) if sort_of(cell) in (DAY, DAY_OF_MONTH, NUMBER)]
+    if len(days) < _RUN or days[-1] - days[0] + 1 > len(days) + 2:
+        return range(0)
+    cells = [row[at] for at in days]
+    if all(sort_of(cell) == NUMBER for cell in cells):
+        numbers = [float(as_text(cell).replace(",", ".")) for cell in cells]
+        rising = all(b > a for a, b in pairwise(numbers))
+        whole = all(1 <= number <= 31 and number == int(number) for number in numbers)
+        if not (rising and whole):
+            return range(0)
+    return range(days[0], days[-1] + 1)
+
+
+def _is_new_header(row: Sequence[Cell], after_gap: bool, known: Known) -> bool:
+    cells = [cell for cell in row if sort_of(cell) != EMPTY]
+    run = day_run(row)
+    if run:
+        return len(run) >= _RUN and heading_score(row, known) >= 0.5 * len(run)
+    if len(cells) < 2 or any(sort_of(cell) in (DAY, NUMBER, NO) for cell in cells):
+        return False
+    words = sum(is_heading(as_text(cell)) for cell in cells)
+    if words == 0:
+        return False
+    means = sum(
+        not is_heading(as_text(cell)) and meaning_of(as_text(cell), known) is not None
+        for cell in cells
+    )
+    headed_day = is_heading(as_text(cells[0]))
+    if after_gap:
+        return (words >= 2 and words >= 0.6 * len(cells)) or (headed_day and words + means >= 3)
+    return words >= 3 and words == len(cells)
+
+
+def _titles_of_next(
+    grid: Grid, rows: list[int], is_last_of_more: bool
+) -> tuple[list[int], list[int]]:
+    """The rows of a table, and the lines below it that are the title of the next one."""
+    if not is_last_of_more:
+        return rows, []
+    cut = len(rows)
+    while cut and len(rows) - cut < 3 and _count(grid.rows[rows[cut - 1]]) <= _TITLE_CELLS:
+        if any(sort_of(cell) == DAY for cell in grid.rows[rows[cut - 1]]):
+            break
+        cut -= 1
+    return rows[:cut], rows[cut:]
+
+
+def _take(
+    grid: Grid, header: int, rows: list[int], above: list[int], known: Known, found: _Found
+) -> None:
+    """Adds the table below a header, or the tables beside each other."""
+    titles = []
+    for at in reversed(above):
+        texts = [as_text(cell).strip() for cell in grid.rows[at] if sort_of(cell) != EMPTY]
+        titles += texts
+        found.aside.append(_aside(grid, at, "a title above the table"))
+    width = max(
+        (len(grid.rows[at]) for at in (*rows, *([header] if header >= 0 else []))), default=0
+    )
+    spans = _side_by_side(grid, header, rows, range(width))
+    for number, span in enumerate(spans):
+        sections: dict[int, Told] = {}
+        body = _records(grid, header, rows, span, known, sections, found, tell=number == 0)
+        found.blocks.append(Block(grid, header, body, span, tuple(titles), sections))
+
+
+def _side_by_side(grid: Grid, header: int, rows: list[int], span: range) -> list[range]:
+    """The columns of each table where several stand beside each other with a gap between."""
+    if header < 0 or not rows:
+        return [span]
+    used = set()
+    for at in (header, *rows):
+        used |= {column for column, cell in enumerate(grid.rows[at]) if sort_of(cell) != EMPTY}
+    parts: list[list[int]] = []
+    for column in sorted(used):
+        if parts and column == parts[-1][-1] + 1:
+            parts[-1].append(column)
+        else:
+            parts.append([column])
+
+    def words(part: list[int]) -> int:
+        return sum(is_heading(as_text(grid.cell(header, column))) for column in part)
+
+    if len(parts) < 2 or any(words(part) < 2 for part in parts):
+        return [span]
+    return [range(part[0], part[-1] + 1) for part in parts]
+
+
+def _records(
+    grid: Grid,
+    header: int,
+    rows: list[int],
+    span: range,
+    known: Known,
+    sections: dict[int, Told],
+    found: _Found,
+    *,
+    tell: bool,
+) -> list[int]:
+    """The rows of a table that hold records; the others are set aside, told once."""
+    head = _texts([grid.cell(header, at) for at in span]) if header >= 0 else ()
+    printers = {bare(name) for name in known.all_printers}
+    section = Told()
+    kept = []
+
+    def aside(at: int, why: str) -> None:
+        if tell:
+            found.aside.append(_aside(grid, at, why))
+
+    for at in rows:
+        cells = [grid.cell(at, column) for column in span]
+        filled = [cell for cell in cells if sort_of(cell) not in (EMPTY, NO)]
+        if not any(sort_of(cell) != EMPTY for cell in cells):
+            continue
+        first = as_text(filled[0]).strip() if filled else ""
+        if head and _texts(cells) == head:
+            aside(at, "the header again")
+        elif is_total(cells):
+            aside(at, "a total of other rows")
+        elif len(filled) == 1 and len(span) > 2 and sort_of(filled[0]) == TEXT:
+            told = told_by(first, known)
+            if _is_section(told, first, known):
+                section = told.over(section)
+                aside(at, "a line that says what the rows below are about")
+            elif meaning_of(first, known) is None and bare(first) not in printers:
+                aside(at, "a comment, for nothing else stands in the row")
+            else:
+                kept.append(at)
+        elif not filled:
+            aside(at, "nothing is written in it")
+        else:
+            kept.append(at)
+            if section.says_something:
+                sections[at] = section
+    return kept
+
+
+def _is_section(told: Told, text: str, known: Known) -> bool:
+    """True for a line that names a month, or nothing but a printer."""
+    if told.month:
+        return True
+    said = re.sub(rf"(?<![^ ])(?:{patterns.PRINTER_NOISE})(?![^ ])", "", bare(text)).strip()
+    return bool(told.printer) and said in (bare(told.printer), "")
+
+
+def is_total(cells: Sequence[Cell]) -> bool:
+    """True for a row that adds others up: it begins with such a word and holds no day.
+
+    >>> is_total(["Summe", "", 12.0]), is_total(["Left", "x", ""]), is_total(["", "Total:", "14"])
+    (True, False, True)
+    """
+    filled = [cell for cell in cells if sort_of(cell) != EMPTY]
+    if not filled or not isinstance(filled[0], str):
+        return False
+    if not re.fullmatch(rf"{patterns.TOTALS}( \w+){{0,2}}", bare(filled[0])):
+        return False
+    return all(sort_of(cell) in (NUMBER, NO) for cell in filled[1:])
+
+
+def _aside(grid: Grid, at: int, why: str) -> SetAside:
+    text = " | ".join(as_text(cell).strip() for cell in grid.rows[at] if sort_of(cell) != EMPTY)
+    return SetAside(grid.source, grid.sheet, at + 1, text, why)

@@ -1,0 +1,94 @@
+"""Which layout a block is, with the reason in words; asked where too much would go unread."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracker.intake.cells.months import bare
+from tracker.intake.layout import calendar, long, wide
+from tracker.intake.layout.asking import PieceTalk, Result
+from tracker.intake.layout.blocks import Block
+from tracker.intake.layout.facts import ColumnFacts, facts_of
+from tracker.intake.layout.titles import Told
+from tracker.intake.pieces import CALENDAR, LEAVE_OUT, LONG, WIDE
+from tracker.intake.questions import LAYOUT, Question
+from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+
+CHOICES = (CALENDAR, WIDE, *(table.name for table in TABLES), LEAVE_OUT)
+_ENOUGH = 0.5  # of the filled columns that must be read for a table to be taken unasked
+
+
+@dataclass(frozen=True)
+class Choice:
+    """The layout of a block, why, and what it gives; ``layout`` is "" while it is asked."""
+
+    layout: str
+    reason: str
+    result: Result
+
+
+def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
+    """What is this block?
+
+    ``name`` are the words of file and sheet. Where the columns leave it open, or more than half of
+    the filled ones would go unread, it is asked with the reasons.
+    """
+    facts = facts_of(block, piece.known)
+    memory = "sheet|" + "|".join(bare(column.header) for column in facts if column.header)
+    ranked = long.rank(facts, told, piece, name)
+    question = Question(
+        "", _what(facts, ranked), CHOICES, _rows(block), LAYOUT, piece.name,
+        ranked[0].table if ranked[0].score > 0 else "", filed=f"{piece.key}|is",
+    )  # fmt: skip
+    answer = piece.talk.settled(question, memory)
+    if answer == LEAVE_OUT:
+        return Choice(LEAVE_OUT, "left out, as you said", Result())
+    if answer == CALENDAR:
+        return Choice(CALENDAR, "as you said", calendar.read(block, facts, told, piece))
+    if answer == WIDE:
+        return Choice(WIDE, "as you said", wide.read(block, facts, told, piece))
+    if answer is not None:
+        guess = next(guess for guess in ranked if guess.table == answer)
+        return Choice(LONG, "as you said", long.read(block, facts, told, piece, guess))
+    if calendar.is_across(block, facts):
+        reason = "days stand across its head and marks below them"
+        return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))
+    if calendar.is_down(facts, told):
+        reason = "days go down its side, and marks stand under tasks or parts"
+        return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))
+    if wide.is_wide(block, facts, told):
+        reason = "days stand in its cells, under parts, tasks or printers"
+        return Choice(WIDE, reason, wide.read(block, facts, told, piece))
+    if (what := long.event_column(facts)) is not None:
+        reason = f'each row is one event, and "{what.header}" names tasks and changed parts'
+        return Choice(LONG, reason, long.read_events(block, facts, told, piece, what))
+    best, second = ranked[0], ranked[1]
+    filled = [column for column in facts if column.filled]
+    read = len(filled) - len(best.unread) - sum(not column.header for column in filled)
+    is_clear = best.score - second.score >= 0.1 or second.score < 0.3
+    if best.score < 0.3 or read < _ENOUGH * len(filled) or not is_clear:
+        piece.talk.questions.append(question)
+        return Choice("", "too little of it is clear", Result(waits=True))
+    reason = f"each row is one record: {best.reason}"
+    return Choice(LONG, reason, long.read(block, facts, told, piece, best))
+
+
+def _what(facts: Sequence[ColumnFacts], ranked: Sequence[long.TableGuess]) -> str:
+    best = ranked[0]
+    unread = [column.header for column in facts if column.filled and column.header in best.unread]
+    why = f"As {TABLE_BY_NAME[best.table].name}, {best.reason}" if best.score > 0 else (
+        "no table's columns were found")  # fmt: skip
+    if unread:
+        why += f"; not read would be: {', '.join(unread[:6])}"
+    return f"what does this sheet hold? {why[:1].upper()}{why[1:]}."
+
+
+def _rows(block: Block) -> tuple[str, ...]:
+    from tracker.intake.cells.typed import as_text
+
+    shown = []
+    for row in block.body[:3]:
+        cells = [as_text(block.grid.cell(row, at)) for at in block.columns]
+        shown.append(f"row {row + 1}: {' | '.join(cell for cell in cells if cell)}")
+    return tuple(shown)
