@@ -196,7 +196,7 @@ class _Combining:
                 days = whole["fitted_on"].notna()
                 changes.append(whole[days])
                 whole = whole[~days]
-            plain += [whole, frame[~is_good]]
+            plain += [whole, self._with_places(one, frame[~is_good]).pipe(_first_each)]
         if not any(len(frame) for frame in changes):
             return plain
         known = self.known.records.fittings
@@ -295,6 +295,11 @@ class _Combining:
             TABLE_BY_NAME["printers"], rows.set_axis(range(start, start + len(rows)))
         )
         tables["printers"] = added if there is None or there.empty else pd.concat([there, added])
+
+
+def _first_each(frame: pd.DataFrame) -> pd.DataFrame:
+    """One record for each row: a row that is refused is refused once."""
+    return frame[~frame.index.duplicated()]
 
 
 def _moved(refusal: Refusal, offset: int) -> Refusal:

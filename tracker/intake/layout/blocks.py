@@ -272,12 +272,12 @@ def _records(
             aside(at, "the header again")
         elif is_total(cells):
             aside(at, "a total of other rows")
-        elif len(filled) == 1 and len(span) > 2 and sort_of(filled[0]) == TEXT:
+        elif len(filled) == 1 and len(span) > 1 and sort_of(filled[0]) == TEXT:
             told = told_by(first, known)
             if _is_section(told, first, known):
                 section = told.over(section)
                 aside(at, "a line that says what the rows below are about")
-            elif meaning_of(first, known) is None and bare(first) not in printers:
+            elif len(span) > 2 and meaning_of(first, known) is None and bare(first) not in printers:
                 aside(at, "a comment, for nothing else stands in the row")
             else:
                 kept.append(at)

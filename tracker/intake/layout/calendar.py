@@ -90,9 +90,7 @@ def is_day_word(header: str) -> bool:
     return bool(match and match.column == "done_on" and match.is_sure)
 
 
-def mark_columns(
-    facts: Sequence[ColumnFacts], day: ColumnFacts, told: Told
-) -> list[ColumnFacts]:
+def mark_columns(facts: Sequence[ColumnFacts], day: ColumnFacts, told: Told) -> list[ColumnFacts]:
     """The columns of marks: beside the days, under a task, a part, a printer, or ticked through."""
     return [
         column

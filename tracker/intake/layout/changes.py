@@ -73,7 +73,7 @@ def chained(changes: pd.DataFrame, others: pd.DataFrame) -> Chained:
     ['2026-03-02', 'NaT']
     """
     ordered = changes.sort_values([*_PLACE, "fitted_on"], kind="stable")
-    once = ordered.drop_duplicates([*_PLACE, "fitted_on"])
+    once = _told_once(ordered)
     doubled = len(ordered) - len(once)
     known = dict(list(others.groupby(_PLACE, sort=False)))
     rows: list[pd.Series] = []
@@ -82,6 +82,27 @@ def chained(changes: pd.DataFrame, others: pd.DataFrame) -> Chained:
         told = known.get(place)
         _chain(group, told, rows, completes)
     return Chained(_frame(rows, changes), _frame(completes, changes), doubled)
+
+
+def _told_once(ordered: pd.DataFrame) -> pd.DataFrame:
+    """One row for each change; what a second telling adds is added to the first."""
+    keys = [*_PLACE, "fitted_on"]
+    first = ordered.drop_duplicates(keys).copy()
+    again = ordered[ordered.duplicated(keys)]
+    if again.empty:
+        return first
+    of_key = {key: label for label, key in zip(first.index, _keyed(first, keys), strict=True)}
+    for key, (_, row) in zip(_keyed(again, keys), again.iterrows(), strict=True):
+        label = of_key[key]
+        for name in ordered.columns:
+            empty = pd.isna(first.at[label, name]) or first.at[label, name] == ""
+            if empty and not pd.isna(row[name]):
+                first.at[label, name] = row[name]
+    return first
+
+
+def _keyed(frame: pd.DataFrame, keys: Sequence[str]) -> list[tuple[object, ...]]:
+    return list(frame[list(keys)].itertuples(index=False, name=None))
 
 
 def _chain(

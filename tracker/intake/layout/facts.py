@@ -75,7 +75,7 @@ class ColumnFacts:
         numbers = [float(as_text(c).replace(",", ".")) for c in self.cells if sort_of(c) == NUMBER]
         if not numbers or self._share(NUMBER, DAY_OF_MONTH) < 0.9:
             return False
-        rising = sum(b > a for a, b in pairwise(numbers))
+        rising = sum(b > a or b == 1 for a, b in pairwise(numbers))
         whole = all(1 <= n <= 31 and n == int(n) for n in numbers)
         return whole and rising >= 0.9 * (len(numbers) - 1)
 

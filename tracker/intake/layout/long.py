@@ -65,6 +65,11 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
         sure = {match.column for match in matches if match.is_sure}
         required = [column.name for column in table.columns if column.required]
         lacking = [column for column in required if column not in sure and column not in ASKED_ONCE]
+        if table.name == "fittings" and not {"fitted_on", "removed_on"} & sure:
+            # Without their days all parts would be taken for old ones.
+            lacking += ["fitted_on"] if any(column.holds_days for column in filled) else []
+        if table.name == "stoppages" and _may_be_anything(matches):
+            lacking.append("ended_at")
         unread = tuple(match.header for match in matches if not match.is_sure)
         read = sum(weights[match.header] for match in matches if match.is_sure)
         score = read / max(0.5, sum(weights.values())) - 0.3 * len(lacking)
@@ -79,6 +84,13 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
     order = {"fittings": 1, "maintenance": 2}
     found.sort(key=lambda guess: (-guess.score, order.get(guess.table, 9)))
     return found
+
+
+def _may_be_anything(matches: Sequence[ColumnMatch]) -> bool:
+    """True where nothing but a word for any day says that a printer stood still."""
+    began = [match.header for match in matches if match.is_sure and match.column == "began_at"]
+    ended = any(match.is_sure and match.column == "ended_at" for match in matches)
+    return not ended and all(_is_general(header) for header in began)
 
 
 def _is_general(header: str) -> bool:
@@ -140,6 +152,9 @@ def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:
             return "task"
         if "part_kind" in table.names and "part_kind" not in taken and not tasks:
             return "part_kind"
+    if table.name == "fittings" and column.holds_days and _is_general(column.header):
+        # "Date" in a log of parts: the day on which each was put in.
+        return "" if {"fitted_on", "removed_on"} & taken else "fitted_on"
     days = [name.name for name in table.columns if name.kind in ("day", "moment")]
     if column.holds_days and not column.is_heading and len(set(days) - taken) == len(days):
         needed = [name for name in days if table.column(name).required]
