@@ -58,8 +58,8 @@ def test_a_fit_moved_on_tells_the_need_of_spares_as_one_made_on_that_day(
     gaps = []
     for quick, on in zip(near, USED, strict=True):
         out = demo.fittings["removed_on"].reindex(quick.running.index)
-        moved = moved_on(as_then(quick, 0), on, out.index[out <= pd.Timestamp(on)])
-        anew = as_then(fit_lives(demo, on, near=quick), 0)
+        moved = moved_on(as_then(quick), on, out.index[out <= pd.Timestamp(on)])
+        anew = as_then(fit_lives(demo, on, near=quick))
         pools = [spare_pools(fitted, futures=4000) for fitted in (moved, anew)]
         assert list(pools[0]) == list(pools[1])
         for part, pool in pools[0].items():

@@ -8,6 +8,7 @@ import pandas as pd
 
 from tests.workshop.small_workshop import small_workshop
 from tracker.workshop.contract import TABLES
+from tracker.workshop.records import Records
 
 DAY = date(2025, 12, 31)
 
@@ -36,3 +37,19 @@ def test_changed_records_do_not_answer_with_what_was_remembered() -> None:
     changed = records.with_table("parts", parts)
     assert changed.part_facts("damper").pack_size == 4
     assert changed.known_at(DAY).part_facts("damper").pack_size == 4
+
+
+def test_what_few_tables_tell_is_worked_out_again_only_where_these_differ() -> None:
+    records = Records.of({"printers": pd.DataFrame({"printer": ["Ada"]})})
+    asked: list[int] = []
+
+    def printers(of: Records) -> int:
+        asked.append(len(of.printers))
+        return len(of.printers)
+
+    assert records.once(printers, reads=("printers",)) == 1
+    other = records.but(stock=records.stock.copy())
+    assert other.once(printers, reads=("printers",)) == 1
+    assert asked == [1]
+    assert other.but(printers=records.printers.iloc[:0]).once(printers, reads=("printers",)) == 0
+    assert asked == [1, 0]

@@ -35,7 +35,7 @@ from tracker.forecast.futures.futures import UNPLANNED
 from tracker.forecast.futures.play import MOST
 from tracker.forecast.futures.positions import leaving, with_leaving_printers
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, of_type, part_types, types_in
+from tracker.workshop.variants import PartType, by_type, of_type, part_types, types_in
 
 __all__ = ["COLUMNS", "OrderCurve", "order_curve", "preorder"]
 
@@ -172,11 +172,11 @@ def _pools(
     futures: int,
 ) -> dict[PartType, Pool]:
     known, as_of = fitted.known, fitted.as_of
-    mine = {part: of_type(positions, part).to_numpy(dtype=bool) for part in part_types(known)}
+    mine = by_type(positions)
     facts_of = {
         part: facts
-        for part, own in mine.items()
-        if own.any() and (facts := known.part_facts(*part)).costly
+        for part in part_types(known)
+        if part in mine and (facts := known.part_facts(*part)).costly
     }
     if not facts_of:
         return {}

@@ -36,7 +36,7 @@ from tracker.forecast.futures.positions import (
 from tracker.forecast.planned_practice import PlannedPractice, planned_practice
 from tracker.workshop.contract import LONGEST_DELIVERY
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, of_type, part_types, types_in
+from tracker.workshop.variants import PartType, by_type, part_types, types_in
 
 COLUMNS = (
     "part_kind",
@@ -184,9 +184,9 @@ def stock_table(
     broke = counted.loc[counted["outcome"].isin(["failed", "accident"]), "part_kind"]
     failures = broke.value_counts()
     swing = _if_guessed(fitted, positions, shelves) if futures == MOST else {}
-    rows = []
+    rows, places = [], by_type(positions)
     for part in part_types(known):
-        mine = of_type(positions, part).to_numpy(dtype=bool)
+        mine = places.get(part, np.zeros(len(positions), dtype=bool))
         stock = shelves.of_type(part, played.of(mine))
         row = stock.row(service, int(mine.sum()), shelves.on_order(part), has_floor=has_floor)
         halved, doubled = swing.get(part, (np.nan, np.nan))
@@ -250,7 +250,8 @@ class _Shelves:
     leads: Mapping[PartType, LeadTime]
     unit_costs: Mapping[PartType, float]
     shelf: Mapping[PartType, OnHand]
-    waiting: pd.DataFrame
+    waiting: Mapping[PartType, pd.DataFrame]
+    none_waiting: pd.DataFrame
     review_days: float
     downtime: Downtime
     holding_share: float
@@ -260,6 +261,7 @@ class _Shelves:
         """From the records as known on the day."""
         learnt = lead_times(known, as_of)
         leads = learnt
+        waiting = open_orders(known, as_of, learnt)
         if what_if.lead_days is not None:
             leads = dict.fromkeys(learnt, lead_time_of(what_if.lead_days, what_if.lead_days))
         return cls(
@@ -268,7 +270,8 @@ class _Shelves:
             leads=leads,
             unit_costs={part: price.amount for part, price in type_prices(known).items()},
             shelf=on_hand(known, as_of),
-            waiting=open_orders(known, as_of, learnt),
+            waiting={part: waiting[own] for part, own in by_type(waiting).items()},
+            none_waiting=waiting.iloc[:0],
             review_days=max(0.0, known.number("review_days")),
             downtime=Downtime.of(known, as_of),
             holding_share=holding_share_per_day(known),
@@ -276,7 +279,10 @@ class _Shelves:
 
     def on_order(self, part: PartType) -> int:
         """Ordered pieces that have not come yet."""
-        return int(self.waiting.loc[of_type(self.waiting, part), "quantity"].sum())
+        return int(self._coming(part)["quantity"].sum())
+
+    def _coming(self, part: PartType) -> pd.DataFrame:
+        return self.waiting.get(part, self.none_waiting)
 
     def horizon(self, part: PartType) -> float:
         """Usual delivery and review, in days."""
@@ -293,7 +299,7 @@ class _Shelves:
         lead = self.leads[part]
         horizon = self.horizon(part)
         hand = self.shelf.get(part, OnHand())
-        coming = self.waiting[of_type(self.waiting, part)]
+        coming = self._coming(part)
         in_days = (coming["likely_on"] - pd.Timestamp(self.as_of)).dt.days
         dated = DatedShelf.of(needs, hand.usable, coming, lead, pd.Timestamp(self.as_of))
         end = dated.delivery + self.review_days

@@ -102,7 +102,7 @@ class LogWindow:
 
     def _log(self, known: Records, task: str) -> TaskLog:
         last = self.calendar.first_day + self.calendar.steps - 1
-        return TaskLog.of(known.maintenance, [task], self.printers, last, planned_only=True)
+        return known.once(_planned_logs, tuple(self.printers), last)[task]
 
     def area(self, known: Records) -> Array | None:
         """log2 of m² printed per open day: (printers, days); None where no counter was read."""
@@ -133,6 +133,13 @@ class LogWindow:
             begun = tables[printer, at] if at < tables.shape[1] else np.nan
             tables[printer, :at] = begun
         return tables
+
+
+def _planned_logs(known: Records, printers: tuple[str, ...], last_day: int) -> dict[str, TaskLog]:
+    """The planned actions of every task, the log read once for all."""
+    tasks = sorted(known.maintenance["task"].unique())
+    log = TaskLog.of(known.maintenance, tasks, pd.Index(printers), last_day, planned_only=True)
+    return {task: log.only(place) for place, task in enumerate(tasks)}
 
 
 def stretches(tables: Array, bounds: Ints, alike: float | Array) -> tuple[Ints, Ints, Array]:

@@ -80,10 +80,7 @@ class FittedLives:
     @cached_property
     def checks(self) -> NozzleFactors:
         """What the latest nozzle checks foretell of the heads' next days."""
-        known = self.known
-        heads = known.fittings[known.fittings["part_kind"] == "head"]
-        source = (known.nozzle_checks, heads, known.printers, known.parts, known.settings)
-        return remembered(lambda: nozzle_factors(known, self.as_of), *source, self.as_of)
+        return self.known.once(nozzle_factors, self.as_of)
 
     @cached_property
     def _near(self) -> pd.Series:

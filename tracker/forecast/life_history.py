@@ -244,10 +244,10 @@ def _closed(known: Records, printers: tuple[str, ...]) -> Closed:
     closures = known.closures
     common = (closures["site"] == "") & (closures["printer"] == "")
     rows = [
-        (_EVERYWHERE, day_number(row.began_on), day_number(row.ended_on))
-        for row in closures[common].dropna(subset=["began_on", "ended_on"]).itertuples()
+        (_EVERYWHERE, day_number(began), day_number(ended))
+        for began, ended in closures.loc[common, ["began_on", "ended_on"]].dropna().to_numpy()
     ]
-    own = Closures.of(known.with_table("closures", closures[~common])).spans
+    own = Closures.of(known.but(closures=closures[~common])).spans
     rows += [
         (number, float(began), float(ended))
         for number, name in enumerate(printers)

@@ -36,6 +36,7 @@ from tracker.workshop.records import Records
 WITHIN_DAYS = 14  # about as far as a climb of missing nozzles reaches; common practice, no source
 RECENT_DAYS = 7  # a check older than this says nothing of today
 _HEAD = "head"
+_FAR = 1_000_000  # longer than any log, in days: keeps places apart in one sorted array
 
 # The chance of failing within WITHIN_DAYS of heads of these ages (days), by what was known at the
 # end of that day.
@@ -173,33 +174,64 @@ def head_checks(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> pd.DataFram
     nobody can tell which head they saw and whether they found the failure; so are checks after
     the last day it was seen good.
     """
-    heads = heads.rename_axis("fitting").reset_index()
-    by_day = nozzle_checks.groupby(["printer", "position", "checked_on"], as_index=False)
-    found = by_day["missing_nozzles"].sum().merge(heads, on=["printer", "position"])
-    on, out = found["checked_on"], found["removed_on"]
-    broke = found["outcome"].eq("failed")
-    kept = (found["fitted_on"].isna() | (on > found["fitted_on"])) & (out.isna() | (on < out))
-    kept &= ~(broke & (on > found["last_ok_on"]))
-    found = found[kept].sort_values(["fitting", "checked_on"], ignore_index=True)
-    day = _numbers(found["checked_on"])
-    fitting = found["fitting"].to_numpy(np.int64)
-    missing = found["missing_nozzles"].to_numpy(float)
-    rise, rising = _rises(fitting, day, missing)
+    place, day, missing, place_of_head = _counted(nozzle_checks, heads)
+    # Each check beside every head that was ever in its place.
+    order = np.argsort(place_of_head, kind="stable")
+    first, last = (
+        np.searchsorted(place_of_head[order], place, side=side) for side in ("left", "right")
+    )
+    many = last - first
+    check = np.repeat(np.arange(len(place)), many)
+    head = order[np.arange(len(check)) - np.repeat(np.cumsum(many) - many - first, many)]
+    fitted, out, last_ok = (
+        _numbers(heads[name]) for name in ("fitted_on", "removed_on", "last_ok_on")
+    )
+    outcome = heads["outcome"].to_numpy(dtype=object)
+    fitting, broke = heads.index.to_numpy(np.int64), outcome == "failed"
+    on = day[check]
+    kept = (np.isnan(fitted[head]) | (on > fitted[head])) & (np.isnan(out[head]) | (on < out[head]))
+    kept &= ~(broke[head] & (on > last_ok[head]))
+    check, head = check[kept], head[kept]
+    order = np.lexsort((day[check], fitting[head]))
+    check, head = check[order], head[order]
+    day, missing = day[check], missing[check]
+    rise, rising = _rises(fitting[head], day, missing)
     return pd.DataFrame(
         {
-            "fitting": fitting,
-            "printer": found["printer"],
-            "position": found["position"],
+            "fitting": fitting[head],
+            "printer": heads["printer"].to_numpy(dtype=object)[head],
+            "position": heads["position"].to_numpy(dtype=object)[head],
             "day": day,
-            "age": day - _numbers(found["fitted_on"]),
+            "age": day - fitted[head],
             "missing": missing,
             "rise": rise,
             "rising": rising,
-            "running": found["outcome"].eq("running"),
-            "ends": np.nan_to_num(_numbers(found["removed_on"]), nan=np.inf),
-            "failed": found["outcome"].eq("failed"),
+            "running": (outcome == "running")[head],
+            "ends": np.nan_to_num(out, nan=np.inf)[head],
+            "failed": broke[head],
         }
     )
+
+
+def _counted(nozzle_checks: pd.DataFrame, heads: pd.DataFrame) -> tuple[Ints, Array, Array, Ints]:
+    """Per head position and day of a check the place, the day and the missing nozzles, by place
+    and day; and the place of each head.
+    """
+    place, of_head = np.zeros(len(nozzle_checks), np.int64), np.zeros(len(heads), np.int64)
+    known = nozzle_checks["checked_on"].notna().to_numpy()
+    for column in ("printer", "position"):
+        names = pd.Index(heads[column].unique())
+        code = names.get_indexer(pd.Index(nozzle_checks[column]))
+        known &= code >= 0
+        place = place * len(names) + code
+        of_head = of_head * len(names) + names.get_indexer(pd.Index(heads[column]))
+    rows = np.flatnonzero(known)
+    day = _numbers(nozzle_checks["checked_on"].iloc[rows])
+    key = place[rows] * _FAR + day.astype(np.int64)
+    _, first, which = np.unique(key, return_index=True, return_inverse=True)
+    lost = np.nan_to_num(nozzle_checks["missing_nozzles"].to_numpy(float)[rows])
+    missing = np.bincount(which, lost, len(first)).astype(np.float64)
+    return place[rows][first], day[first], missing, of_head
 
 
 def _learned(checks: pd.DataFrame, as_of: date, chance_before: ChanceBefore) -> Landmark | None:

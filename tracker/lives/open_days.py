@@ -30,17 +30,19 @@ class Closures:
     @classmethod
     def of(cls, records: Records) -> Closures:
         """As written down: for the whole workshop, for a site, or for a printer."""
+        return records.once(cls._written_down, reads=("closures", "printers"))
+
+    @classmethod
+    def _written_down(cls, records: Records) -> Closures:
         closed = records.closures.dropna(subset=["began_on", "ended_on"])
         if closed.empty:
             return cls({})
         site, printer = closed["site"].to_numpy(), closed["printer"].to_numpy()
         spans = {}
-        for row in records.printers.itertuples():
-            mine = (printer == row.printer) | (
-                (printer == "") & ((site == "") | (site == row.site))
-            )
+        for name, stands in zip(records.printers["printer"], records.printers["site"], strict=True):
+            mine = (printer == name) | ((printer == "") & ((site == "") | (site == stands)))
             if mine.any():
-                spans[str(row.printer)] = _spans_of(closed[mine])
+                spans[str(name)] = _spans_of(closed[mine])
         return cls(spans)
 
     def is_closed(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.bool_]:

@@ -109,6 +109,10 @@ def first_watched(known: Records, as_of: date) -> dict[str, FirstWatched]:
     from the day on which the printer came, where that is later. ``known``: records as known on
     that day.
     """
+    return known.once(_first_watched, as_of)
+
+
+def _first_watched(known: Records, as_of: date) -> dict[str, FirstWatched]:
     log_began = pd.Timestamp(log_first_day(known) or as_of)
     today = pd.Timestamp(as_of)
     printers = known.printers.drop_duplicates("printer", keep="last")

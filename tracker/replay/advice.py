@@ -28,7 +28,7 @@ from tracker.replay.past_fits import FUTURES
 from tracker.replay.shelf import Habit
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import empty_frame
-from tracker.workshop.variants import PartType, part_types
+from tracker.workshop.variants import PartType
 
 
 @dataclass(frozen=True, eq=False)
@@ -186,24 +186,22 @@ def moved_on(fitted: FittedLives, on: date, renewed: pd.Index) -> FittedLives:
     )
 
 
-def as_then(fitted: FittedLives, spares: int) -> FittedLives:
-    """What the advice of that day may use, besides what ``known_at`` keeps back, with so many
-    spares of every type on the shelf.
+def as_then(fitted: FittedLives) -> FittedLives:
+    """What the advice of that day may use, besides what ``known_at`` keeps back, with an empty
+    shelf.
 
     Orders received by then teach delivery times and prices; those still open belong to the real
     workshop's shelf. A printer that was to leave later is not known to leave. Nozzle checks, which
     tell of a fortnight, are not looked at: what is said holds until it is told anew.
     """
     known, end = fitted.known, pd.Timestamp(fitted.as_of)
-    shelf = empty_frame(TABLE_BY_NAME["stock"])
-    if spares:
-        rows = [(*part, end, spares) for part in part_types(known)]
-        shelf = pd.DataFrame(rows, columns=["part_kind", "variant", "moved_on", "quantity"])
-    left = known.printers["retired_on"].where(known.printers["retired_on"] <= end)
-    known = replace(
-        known,
+    printers = known.printers
+    if (later := printers["retired_on"] > end).any():
+        printers = printers.assign(retired_on=printers["retired_on"].mask(later))
+    known = known.but(
         orders=known.orders[known.orders["received_on"] <= end],
-        printers=known.printers.assign(retired_on=left),
+        printers=printers,
         nozzle_checks=empty_frame(TABLE_BY_NAME["nozzle_checks"]),
+        stock=empty_frame(TABLE_BY_NAME["stock"]),
     )
-    return replace(fitted, known=known.with_table("stock", shelf))
+    return replace(fitted, known=known)

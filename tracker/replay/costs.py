@@ -315,6 +315,7 @@ class _Played:
         return Service(asked, is_floor, cycles, exact_all, foretold_all, kept_all, *limits), table
 
 
+_FAR = 1e6  # longer than any log, in days: keeps printers apart on one line of days
 _SUMMED = ("needs", "missing", "holding", "aged", "left_over")
 
 
@@ -331,15 +332,11 @@ def _deliveries(
 
 def _union(printer: NDArray[np.int64], start: NDArray[np.int64], end: NDArray[np.float64]) -> float:
     """Total length of the spans, those of one printer that overlap counted once."""
-    total, until, before = 0.0, 0.0, -1
-    for who, begins, ends in sorted(
-        zip(printer.tolist(), start.tolist(), end.tolist(), strict=True)
-    ):
-        if who != before:
-            before, until = who, begins
-        total += max(0.0, ends - max(begins, until))
-        until = max(until, ends)
-    return total
+    begins, ends = printer * _FAR + start, printer * _FAR + end
+    order = np.argsort(begins, kind="stable")
+    begins, ends = begins[order], ends[order]
+    until = np.concatenate(([-np.inf], np.maximum.accumulate(ends)[:-1]))
+    return float(np.maximum(ends - np.maximum(begins, until), 0.0).sum())
 
 
 def _wilson(share: float, number: float, z: float = 1.959964) -> tuple[float, float]:

@@ -125,7 +125,7 @@ class PastAdvice:
         later, levels = self._moved_to.get(day, ()), day in self._told_for.values()
         if not (later or levels):
             return
-        then = as_then(fitted, 0)
+        then = as_then(fitted)
         for used in later:
             self._dates.fits[used] = self._moved(then, used)
         if not levels:

@@ -14,6 +14,7 @@ from datetime import date, datetime
 from functools import cached_property
 from typing import Any, TypeVar
 
+import numpy as np
 import pandas as pd
 
 from tracker.errors import UsageError
@@ -139,7 +140,19 @@ class Records:
 
     def with_table(self, name: str, frame: pd.DataFrame) -> Records:
         """The same records with one table replaced."""
-        return replace(self, **{name: shape_frame(TABLE_BY_NAME[name], frame)})
+        return self.but(**{name: shape_frame(TABLE_BY_NAME[name], frame)})
+
+    def but(self, **frames: pd.DataFrame) -> Records:
+        """The same records with these frames, of the contract's shape, in the place of others."""
+        other = replace(self, **frames)
+        # A catalogue or settings that stay are looked up once for all days looked back to.
+        for kept, table in (("_facts", "parts"), ("_settings", "settings")):
+            if getattr(other, table) is getattr(self, table):
+                other.__dict__[kept] = getattr(self, kept)
+        for asked, (found, reads) in self._worked_out.items():
+            if reads and all(getattr(other, name) is getattr(self, name) for name in reads):
+                other._worked_out[asked] = found, reads
+        return other
 
     @property
     def is_empty(self) -> bool:
@@ -170,36 +183,48 @@ class Records:
             frame = self.table(table.name)
             if table.happened_on is None or frame.empty:
                 continue
-            happened = frame[table.happened_on]
-            later = happened >= end
+            happened = frame[table.happened_on].to_numpy()
+            later = happened >= end.to_datetime64()
             if table.name == "closures":
                 # What lies beyond the log is a plan; what lies in it was not known yet.
-                later &= happened <= pd.Timestamp(self.last_day() or as_of)
-            frame = frame[~later]
-            later_by_column = {name: frame[known_on] >= end for name, known_on in table.known_later}
-            for name, later in later_by_column.items():
-                if later.any():
-                    missing = "" if frame[name].dtype == object else None
-                    frame = frame.assign(**{name: frame[name].where(~later, missing)})
-            frames[table.name] = frame
-        return replace(self, **frames)
+                later &= happened <= pd.Timestamp(self.last_day() or as_of).to_datetime64()
+            if later.any():
+                frame = frame[~later]
+            later_by_column = {
+                name: frame[known_on].to_numpy() >= end.to_datetime64()
+                for name, known_on in table.known_later
+            }
+            blank = {
+                name: frame[name].where(~later, "" if frame[name].dtype == object else None)
+                for name, later in later_by_column.items()
+                if later.any()
+            }
+            frames[table.name] = frame.assign(**blank) if blank else frame
+        return self.but(**frames)
 
     # An answer asks for the same day and the same kinds dozens of times; records never change.
     @cached_property
     def _looked_back(self) -> dict[date, Records]:
         return {}
 
-    def once(self, work_out: Callable[..., Worked], *asked: Hashable) -> Worked:
+    def once(
+        self, work_out: Callable[..., Worked], *asked: Hashable, reads: tuple[str, ...] = ()
+    ) -> Worked:
         """What a function works out of these records, at the first time of asking. The answer is
         shared: read it, do not change it.
+
+        ``reads``: the tables it looks at, where these are few: records with the same ones and
+        other tables besides need not work it out again.
         """
         if (work_out, asked) not in self._worked_out:
-            self._worked_out[work_out, asked] = work_out(self, *asked)
-        found: Worked = self._worked_out[work_out, asked]
+            self._worked_out[work_out, asked] = work_out(self, *asked), reads
+        found: Worked = self._worked_out[work_out, asked][0]
         return found
 
     @cached_property
-    def _worked_out(self) -> dict[tuple[Callable[..., Any], tuple[Hashable, ...]], Any]:
+    def _worked_out(
+        self,
+    ) -> dict[tuple[Callable[..., Any], tuple[Hashable, ...]], tuple[Any, tuple[str, ...]]]:
         return {}
 
     @cached_property
@@ -208,14 +233,19 @@ class Records:
 
     def last_day(self) -> date | None:
         """The latest day on which anything was written down; None when nothing was."""
-        latest = [
-            self.table(table.name)[name].max()
+        return self._last_day
+
+    @cached_property
+    def _last_day(self) -> date | None:
+        days = [
+            self.table(table.name)[name].to_numpy()
             for table in TABLES
             # Closed days say when nobody was there, and may lie ahead.
             if table.happened_on is not None and table.name != "closures"
             for name in (table.happened_on, *(known_on for _, known_on in table.known_later))
         ]
-        found = [day for day in latest if not pd.isna(day)]
+        latest = [np.fmax.reduce(column) for column in days if len(column)]
+        found = [pd.Timestamp(day) for day in latest if not np.isnat(day)]
         return max(found).date() if found else None
 
     def part_kinds(self) -> tuple[str, ...]:
@@ -273,18 +303,23 @@ class Records:
 
     def setting(self, name: str) -> str:
         """The setting as written, or its default; UsageError for an unknown name."""
-        rows = self.settings[self.settings["name"] == name]
-        if len(rows):
-            return str(rows["value"].iloc[-1])
+        if name in self._settings:
+            return self._settings[name]
         if name not in words.SETTINGS:
             raise UsageError(
                 f"No setting is called {name!r}; there are {', '.join(words.SETTINGS)}."
             )
         return words.SETTINGS[name].default
 
+    @cached_property
+    def _settings(self) -> dict[str, str]:
+        """The last value given to each setting."""
+        pairs = zip(self.settings["name"], self.settings["value"], strict=True)
+        return {str(name): str(value) for name, value in pairs}
+
     def is_set(self, name: str) -> bool:
         """True where the workshop itself gave the setting a value."""
-        return bool((self.settings["name"] == name).any()) and bool(self.setting(name).strip())
+        return bool(self._settings.get(name, "").strip())
 
     def number(self, name: str) -> float:
         """A setting as a number; UsageError when it is not one."""

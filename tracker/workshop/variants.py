@@ -18,11 +18,12 @@ from tracker.arrays import Bools
 from tracker.workshop.records import Records
 
 HEAD = "head"
+_IN_PRINTERS = ("fittings", "printers")  # the tables that tell what is fitted
 
 
 def fitted_variants(records: Records) -> pd.Series:
     """The variant of every row of ``records.fittings``, same index; "" where there is but one."""
-    return records.once(_fitted_variants)
+    return records.once(_fitted_variants, reads=_IN_PRINTERS)
 
 
 def _fitted_variants(records: Records) -> pd.Series:
@@ -49,6 +50,17 @@ def types_in(rows: pd.DataFrame) -> list[PartType]:
 def of_type(rows: pd.DataFrame, part: PartType) -> pd.Series:
     """Which of the rows are of that type, True or False by their index."""
     return (rows["part_kind"] == part.part_kind) & (rows["variant"] == part.variant)
+
+
+def by_type(rows: pd.DataFrame) -> dict[PartType, Bools]:
+    """The same for every type that occurs among the rows: True or False for each, in order."""
+    places = rows.groupby(["part_kind", "variant"], sort=False).indices if len(rows) else {}
+    found = {}
+    for what, own in places.items():
+        here = np.zeros(len(rows), dtype=bool)
+        here[own] = True
+        found[PartType(*map(str, what))] = here
+    return found
 
 
 def of_types(rows: pd.DataFrame, parts: Container[PartType]) -> Bools:
@@ -96,7 +108,7 @@ def pooled_variants(records: Records) -> pd.Series:
     As ``fitted_variants``; a part that says none shares those of the one type in use, where there
     is exactly one.
     """
-    return records.once(_pooled_variants)
+    return records.once(_pooled_variants, reads=_IN_PRINTERS)
 
 
 def _pooled_variants(records: Records) -> pd.Series:
@@ -120,6 +132,8 @@ def spare_variants(records: Records, rows: pd.DataFrame) -> pd.Series:
     A row that names none is of the one type in use, where there is exactly one. Where no part in
     the printers says its type, the spares of that kind are not told apart either.
     """
+    if rows.empty:
+        return rows["variant"].astype(object)
     in_use = _in_use(records)
     only = {kind: used[0] for kind, used in in_use.items() if len(used) == 1}
     not_told = set(records.fittings.loc[_running(records), "part_kind"]) - set(in_use)
@@ -137,7 +151,7 @@ def _running(records: Records) -> pd.Series:
 
 def _in_use(records: Records) -> dict[str, tuple[str, ...]]:
     """The types in use by kind; kinds without any named are not in it."""
-    return records.once(_found_in_use)
+    return records.once(_found_in_use, reads=_IN_PRINTERS)
 
 
 def _found_in_use(records: Records) -> dict[str, tuple[str, ...]]:

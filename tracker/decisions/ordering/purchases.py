@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+import numpy as np
 import pandas as pd
 
 from tracker.workshop.records import Records
@@ -31,10 +33,11 @@ class Price:
 
 def prices(known: Records) -> dict[str, Price]:
     """What does a piece of every kind cost, whatever its type? As ``type_prices``."""
-    found = _last_paid(known, ["part_kind"])
+    kinds = known.part_kinds()
+    found = _last_paid(known, ["part_kind"], {(kind,) for kind in kinds})
     return {
         kind: found.get((kind,)) or Price(known.part_facts(kind).unit_cost, 0, None)
-        for kind in known.part_kinds()
+        for kind in kinds
     }
 
 
@@ -49,32 +52,39 @@ def type_prices(known: Records) -> dict[PartType, Price]:
 
 
 def _type_prices(known: Records) -> dict[PartType, Price]:
-    found = _last_paid(known, ["part_kind", "variant"])
+    found = _last_paid(known, ["part_kind", "variant"], set(map(tuple, part_types(known))))
     return {
         part: found.get(part) or Price(known.part_facts(*part).unit_cost, 0, None)
         for part in part_types(known)
     }
 
 
-def _last_paid(known: Records, by: list[str]) -> dict[tuple[str, ...], Price]:
-    received = known.stock[known.stock["reason"].eq("received")]
+def _last_paid(
+    known: Records, by: list[str], wanted: set[tuple[str, ...]]
+) -> dict[tuple[str, ...], Price]:
+    found: dict[tuple[str, ...], Price] = {}
+    for source, day in _purchases(known):
+        if source.empty:
+            continue
+        bought = source[[*by, day, "unit_cost"]].dropna().sort_values(day, kind="stable")
+        paid, on = bought["unit_cost"].to_numpy(), bought[day].to_numpy()
+        for what, rows in bought.groupby(by).indices.items():
+            name = tuple(map(str, what if isinstance(what, tuple) else (what,)))
+            last = rows[-RECENT_PURCHASES:]
+            bought_on = pd.Timestamp(on[last[-1]]).date()
+            found.setdefault(name, Price(float(np.median(paid[last])), len(rows), bought_on))
+        if wanted <= found.keys():
+            break
+    return found
+
+
+def _purchases(known: Records) -> Iterator[tuple[pd.DataFrame, str]]:
+    """Rows with a price and the column of their day, the most telling table first."""
+    yield _named(known, known.orders), "ordered_on"
+    yield _named(known, known.stock[known.stock["reason"].eq("received")]), "moved_on"
     # A part fitted for nothing came under warranty or from the old printer; the next one will not.
     fitted = known.fittings[known.fittings["unit_cost"] > 0]
-    sources = (
-        (_named(known, known.orders), "ordered_on"),
-        (_named(known, received), "moved_on"),
-        (fitted.assign(variant=pooled_variants(known)), "fitted_on"),
-    )
-    found: dict[tuple[str, ...], Price] = {}
-    for source, day in sources:
-        bought = source[[*by, day, "unit_cost"]].dropna().sort_values(day, kind="stable")
-        for what, rows in bought.groupby(by):
-            last = rows.tail(RECENT_PURCHASES)
-            price = float(last["unit_cost"].median())
-            found.setdefault(
-                tuple(map(str, what)), Price(price, len(rows), last[day].iloc[-1].date())
-            )
-    return found
+    yield fitted.assign(variant=pooled_variants(known)), "fitted_on"
 
 
 def suppliers(known: Records) -> dict[PartType, tuple[str, ...]]:

@@ -37,6 +37,8 @@ def on_hand(known: Records, as_of: date) -> dict[PartType, OnHand]:
     delivery past its best-before day counts as expired. ``known``: records as known on that day.
     """
     moves = known.stock
+    if moves.empty:
+        return {}
     moves = moves[moves["quantity"].notna()].sort_values("moved_on", kind="stable")
     today = pd.Timestamp(as_of)
     by_type = moves.groupby([moves["part_kind"], spare_variants(known, moves)])

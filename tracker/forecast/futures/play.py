@@ -22,7 +22,7 @@ from tracker.forecast.futures.futures import Cause, Futures
 from tracker.forecast.futures.other_needs import other_rates
 from tracker.forecast.futures.positions import leaders
 from tracker.models.life_model.whole import LifeDraws, Parts
-from tracker.models.life_model.whole.ahead.renewed import new_parts_ends
+from tracker.models.life_model.whole.ahead.renewed import NewParts
 from tracker.models.life_model.whole.history import UNSEEN
 
 MOST, FEWEST = 4000, 128  # futures; a sum over many thousand parts hardly differs among them
@@ -206,12 +206,31 @@ class _Table:
         parts = self.parts.take(self.part[rows])
         return Hazards(
             self.days,
-            draws.cumulative_hazard(parts, self.days, self.fitted.path),
+            self._wear(self.part[rows]),
             draws.counted_days(parts, self.days),
             np.take(draws.accident[self.draw].T, parts.group, axis=0).T,
             other,
             self.draw,
         )
+
+    def _wear(self, part: Ints) -> Array:
+        """What these parts gather, all parts at once where the table is small: (draws, parts,
+        days).
+        """
+        assert self.draws is not None
+        if len(self.draws) * len(self.parts) * len(self.days) > _TABLE:
+            return self.draws.cumulative_hazard(self.parts.take(part), self.days, self.fitted.path)
+        return self._all_wear[:, part]
+
+    @cached_property
+    def _all_wear(self) -> Array:
+        assert self.draws is not None
+        return self.draws.cumulative_hazard(self.parts, self.days, self.fitted.path)
+
+    @cached_property
+    def _new_parts(self) -> NewParts:
+        assert self.draws is not None
+        return NewParts(self.draws, self.horizon, self.fitted.path)
 
     def next_ends(
         self, future: Ints, row: Ints, start: Array, kind: str, rng: np.random.Generator
@@ -224,10 +243,7 @@ class _Table:
             return end, np.full(len(row), int(Cause.OTHER))
         own = self.part[row]
         parts = Parts.new(self.parts.group[own], self.parts.unit[own])
-        worn = new_parts_ends(
-            draws, draw, parts, start, rng.exponential(size=len(row)), self.horizon,
-            self.fitted.path,
-        )  # fmt: skip
+        worn = self._new_parts.ends(draw, parts, start, rng.exponential(size=len(row)))
         accident = draws.accident[draw, parts.group]
         luck = rng.exponential(size=len(row)) / (accident + other)
         struck = draws.day_after(parts.unit, start, luck)

@@ -32,6 +32,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cache
 from statistics import NormalDist
 
 import numpy as np
@@ -250,8 +251,7 @@ def fit_landmark(seen: Landmarks, before: Numbers) -> Landmark:
     middle = weight @ columns / weight.sum() if weight.sum() > 0 else np.zeros(3)
     design = np.column_stack((np.ones(len(seen)), columns - middle))
     mode, curvature = _mode(design, log_hazard, weight, seen.failed)
-    normal = np.array([[NormalDist().inv_cdf(u) for u in row] for row in lattice(_DRAWS, 4)])
-    draws = mode + np.linalg.solve(np.linalg.cholesky(curvature).T, normal.T).T
+    draws = mode + np.linalg.solve(np.linalg.cholesky(curvature).T, _normals().T).T
     most = (float(seen.count.max(initial=0.0)), float(seen.rise.max(initial=0.0)))
     share = _week_share(seen.within_days)
     failures, expected = (
@@ -299,6 +299,12 @@ def judged_landmark(
     with_checks, without = squares / total
     score = ReplayedScore(float(with_checks), float(without), seen.only(scored).failures)
     return replace(landmark, score=score)
+
+
+@cache
+def _normals() -> Array:
+    """Standard normals laid out evenly, the same for every landmark: (_DRAWS, 4)."""
+    return np.array([[NormalDist().inv_cdf(u) for u in row] for row in lattice(_DRAWS, 4)])
 
 
 def _week_share(within_days: float) -> float:

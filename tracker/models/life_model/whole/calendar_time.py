@@ -53,8 +53,17 @@ class OpenDays:
             counted[here] = self.before(day[here], int(own))
         return counted
 
+    @cached_property
+    def _tables(self) -> dict[int, tuple[Array, Array] | None]:
+        return {}
+
     def _table(self, unit: int) -> tuple[Array, Array] | None:
         """Days at which closed days begin and end, and how many have passed by then."""
+        if unit not in self._tables:
+            self._tables[unit] = self._laid_out(unit)
+        return self._tables[unit]
+
+    def _laid_out(self, unit: int) -> tuple[Array, Array] | None:
         here = (self.closed.unit < 0) | (self.closed.unit == unit)
         if not here.any():
             return None

@@ -8,7 +8,7 @@ that to be worth its time; a large log's curve is normal.
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass
+from dataclasses import astuple, dataclass, fields
 
 import numpy as np
 from scipy.special import gammaincinv, gammaln, logsumexp, ndtri
@@ -38,13 +38,17 @@ class Drawn:
 
 
 @dataclass(frozen=True, eq=False)
-class _Batch:
-    """Draws from one peak, with the logs of true over drawn density (0 where unweighted)."""
+class _Proposed:
+    """Draws from one peak's normal curve but for the kinds' rates: ``at (draws, all)``; of each
+    rate given the rest, the curve's ``middle`` and ``precision`` (draws, kinds); ``uniform (draws,
+    kinds)`` to draw it with; ``drawn (draws,)``, the log density of what was drawn.
+    """
 
     at: Array
-    log_ratio: Array
-    believed: Array
-    ages: Array
+    middle: Array
+    precision: Array
+    uniform: Array
+    drawn: Array
 
 
 def stratified(size: int, dimensions: int, rng: np.random.Generator) -> Array:
@@ -61,27 +65,24 @@ def draw_levels(
 ) -> Drawn:
     """``size`` draws, as many from each peak as its weight says."""
     counts = np.diff(np.floor(np.concatenate(([0.0], np.cumsum(weight))) * size + 0.5)).astype(int)
-    exact = len(model.cells.exposure) * size <= _EXACT  # one rule for all peaks, or none compare
-    batches, spreads = [], []
-    for peak, count in zip(peaks, counts, strict=True):
-        if count:
-            batches.append(_from_peak(model, peak, int(count), rng, exact))
-            spreads.append(np.tile(astuple(peak.spreads), (count, 1)))
-    log_all = np.concatenate([batch.log_ratio for batch in batches])
-    share = np.exp(log_all - logsumexp(log_all))
-    # A weight beyond √n times the mean is cut to it (Ionides, 2008, J. Comp. Graph. Stat. 17:295).
-    share = np.minimum(share, share.mean() * np.sqrt(len(share)))
-    share /= share.sum()
-    at, believed, ages = (
-        np.concatenate([getattr(batch, name) for batch in batches])
-        for name in ("at", "believed", "ages")
+    asked = [(peak, int(n)) for peak, n in zip(peaks, counts, strict=True) if n]
+    each = [_proposed(model, peak, n, rng) for peak, n in asked]
+    proposed = _Proposed(
+        *(np.concatenate([getattr(one, f.name) for one in each]) for f in fields(_Proposed))
     )
-    return Drawn(at, share, np.concatenate(spreads), believed, ages)
+    spreads = np.repeat([astuple(peak.spreads) for peak, _ in asked], [n for _, n in asked], axis=0)
+    if not is_exact(model, size):
+        return _by_curve(model, proposed, spreads)
+    evidence = np.repeat([peak.log_evidence for peak, _ in asked], [n for _, n in asked])
+    return _by_likelihood(model, proposed, spreads, evidence)
 
 
-def _from_peak(
-    model: Likelihood, peak: Peak, size: int, rng: np.random.Generator, exact: bool
-) -> _Batch:
+def is_exact(model: Likelihood, size: int) -> bool:
+    """Is the log small enough for so many draws to be weighed with the exact likelihood?"""
+    return len(model.cells.exposure) * size <= _EXACT  # one rule for all peaks, or none compare
+
+
+def _proposed(model: Likelihood, peak: Peak, size: int, rng: np.random.Generator) -> _Proposed:
     bent, rate = peak.curvature, model.layout.slices["rate"]
     n_core, n_diagonal, kinds = len(bent.core), len(bent.diagonal), rate.stop
     u = stratified(size, n_core + kinds, rng)
@@ -95,25 +96,42 @@ def _from_peak(
     pull += moved[:, bent.diagonal_at] @ bent.cross[:, rate]
     middle = peak.at[rate] - pull / precision
     normal = moved[:, rate] + peak.at[rate] - middle
-    x = peak.at + moved
-    if not exact:
-        exposure = precision * np.exp(-middle)
-        x[:, rate] = _log_gamma(precision, u[:, n_core:]) - np.log(exposure)
-        believed = model.groups[0] * _pace(model, x)
-        return _Batch(x, np.zeros(size), np.minimum(believed / exposure, 1.0), _shares(model, x))
-    given = _GivenRest.of(model, x)
-    exposure, shape = given.rate_exposure, rate_events(model)
-    x[:, rate] = _log_gamma(shape, u[:, n_core:]) - np.log(exposure)
     drawn = peak.log_determinant / 2 - ((core**2).sum(1) + (diagonal**2).sum(1)) / 2
     drawn -= (np.log(precision) / 2 - normal**2 * precision / 2).sum(1)
     # With 2π only where a normal was traded for a gamma; the evidence left it out as well.
     drawn += kinds * np.log(2 * np.pi) / 2
+    sure = np.broadcast_to(precision, middle.shape)
+    return _Proposed(peak.at + moved, middle, sure, u[:, n_core:], drawn)
+
+
+def _by_curve(model: Likelihood, proposed: _Proposed, spreads: Array) -> Drawn:
+    """The draws with rates as the normal curve has them, all alike likely."""
+    x, precision = proposed.at, proposed.precision
+    exposure = precision * np.exp(-proposed.middle)
+    x[:, model.layout.slices["rate"]] = _log_gamma(precision, proposed.uniform) - np.log(exposure)
+    believed = np.minimum(model.groups[0] * _pace(model, x) / exposure, 1.0)
+    return Drawn(x, np.full(len(x), 1 / len(x)), spreads, believed, _shares(model, x))
+
+
+def _by_likelihood(
+    model: Likelihood, proposed: _Proposed, spreads: Array, evidence: Array
+) -> Drawn:
+    """The draws with each rate's own gamma, weighed by true over drawn density."""
+    x, rate = proposed.at, model.layout.slices["rate"]
+    given = _GivenRest.of(model, x)
+    exposure, shape = given.rate_exposure, rate_events(model)
+    x[:, rate] = _log_gamma(shape, proposed.uniform) - np.log(exposure)
     scaled = np.exp(x[:, rate]) * exposure
-    drawn += (shape * (x[:, rate] + np.log(exposure)) - scaled - gammaln(shape)).sum(1)
+    drawn = (shape * (x[:, rate] + np.log(exposure)) - scaled - gammaln(shape)).sum(1)
+    drawn += proposed.drawn
     seen = given.seen_of_ages(x)
-    log_ratio = given.log_density(x, peak.spreads, seen) - drawn - peak.log_evidence
+    log_ratio = given.log_density(x, spreads, seen) - drawn - evidence
+    share = np.exp(log_ratio - logsumexp(log_ratio))
+    # A weight beyond √n times the mean is cut to it (Ionides, 2008, J. Comp. Graph. Stat. 17:295).
+    share = np.minimum(share, share.mean() * np.sqrt(len(share)))
+    share /= share.sum()
     believed = model.groups[0] * given.belief / exposure
-    return _Batch(x, log_ratio, believed, model.age_shares(seen))
+    return Drawn(x, share, spreads, believed, model.age_shares(seen))
 
 
 def _shares(model: Likelihood, x: Array) -> Array:
@@ -170,7 +188,8 @@ class _GivenRest:
         few = max(1, int(_AT_ONCE / (len(pieces) + 1)))
         for low in range(0, len(x), few):
             rows = slice(low, low + few)
-            gained = model.gathered(rest[rows], pieces)
+            # Only to weigh draws: single precision moves no weight by more than 1e-3.
+            gained = model.gathered(rest[rows], pieces, coarse=True)
             exposure[rows], aged[rows] = (by_kind @ gained).T, (by_age @ gained).T
         within = model.gathered(rest, cells.intervals).T
         return cls(model, exposure, within, aged, _pace(model, x))
@@ -196,12 +215,17 @@ class _GivenRest:
         exposure += (by_kind.T @ self.within.T).T / 2
         return np.maximum(exposure, 1e-12)
 
-    def log_density(self, x: Array, spreads: Spreads, seen: Array) -> Array:
-        """The log posterior with intervals and unknown ages as they are: (draws,)."""
+    def log_density(self, x: Array, spreads: Array, seen: Array) -> Array:
+        """The log posterior with intervals and unknown ages as they are, each draw with
+        ``spreads (draws, 4)`` of its own: (draws,).
+        """
         model, cells = self.model, self.model.cells
         rate = x[:, model.layout.slices["rate"]]
         value = model.event_value(x) - (np.exp(rate) * self.exposure).sum(1)
-        value = value + model.log_prior(x, spreads)
+        tried, which = np.unique(spreads, axis=0, return_inverse=True)
+        for place, own in enumerate(tried):
+            mine = which.ravel() == place
+            value[mine] += model.log_prior(x[mine], Spreads(*own))
         intervals = cells.intervals
         held = np.exp(rate[:, model.kind_of(intervals)]) * self.within
         value += log_failing(held) @ intervals.weight

@@ -7,7 +7,13 @@ from scipy.special import gammaincinv, ndtri
 
 from tracker.arrays import Array
 from tracker.models.life_model.whole.calendar_time import SEASON_FROM, OpenDays
-from tracker.models.life_model.whole.drawing import Drawn, draw_levels, rate_events, stratified
+from tracker.models.life_model.whole.drawing import (
+    Drawn,
+    draw_levels,
+    is_exact,
+    rate_events,
+    stratified,
+)
 from tracker.models.life_model.whole.draws import LifeDraws
 from tracker.models.life_model.whole.history import History, tally
 from tracker.models.life_model.whole.levels import Ages, Leaning
@@ -50,7 +56,9 @@ def fit_life_model(
     if season is None:
         season = history.as_of - history.first_day > SEASON_FROM
     begin = None if near is None else _likeliest_spreads(near)
-    model, peaks, weight = likely_peaks(likelihood_of(history, season), grid or SpreadGrid(), begin)
+    model = likelihood_of(history, season)
+    foresee = near is not None and is_exact(model, size)
+    model, peaks, weight = likely_peaks(model, grid or SpreadGrid(), begin, foresee=foresee)
     return _told(model, draw_levels(model, peaks, weight, size, rng), rng)
 
 

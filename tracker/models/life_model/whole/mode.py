@@ -78,9 +78,9 @@ def climbed(bender: Bender, spreads: Spreads, start: Array, steps: int) -> Array
     return x
 
 
-def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> tuple[Array, float]:
-    """Where the mode will be with other spreads, and its log evidence, without a look at a cell:
-    the likelihood is taken as normal around the peak known, and only the prior changes.
+def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> Peak | None:
+    """The peak that other spreads will have, without a look at a cell: the likelihood is taken as
+    normal around the peak known, and only the prior changes. None where nothing can be foreseen.
     """
     model, x, old = bender.model, peak.at, peak.curvature
     diagonal, band = model.prior_precision(spreads)
@@ -98,12 +98,13 @@ def foreseen(bender: Bender, peak: Peak, spreads: Spreads) -> tuple[Array, float
     slope[walk[1:]] -= band_change * x[walk[:-1]]
     try:
         step, lower = _solve(bent, slope), _core_factor(bent)
-    except LinAlgError:  # nothing can be foreseen from here: worth a look
-        return x, peak.log_evidence
+    except LinAlgError:
+        return None
     prior = model.log_prior(x, spreads) - model.log_prior(x, peak.spreads)
     value = peak.log_evidence + peak.log_determinant / 2 + float(prior) + float(slope @ step) / 2
     log_determinant = _log_determinant(lower, bent)
-    return x + step, value - log_determinant / 2
+    evidence = value - log_determinant / 2
+    return Peak(spreads, x + step, bent, lower, evidence, log_determinant)
 
 
 def _log_determinant(lower: Array, bent: Curvature) -> float:

@@ -35,7 +35,7 @@ _GUESS_STEPS = 2  # a round need not reach its mode: the next one's is another
 
 
 def likely_peaks(
-    model: Likelihood, grid: SpreadGrid, near: Array | None = None
+    model: Likelihood, grid: SpreadGrid, near: Array | None = None, *, foresee: bool = False
 ) -> tuple[Likelihood, list[Peak], Array]:
     """The modes worth keeping, with their weights; and the likelihood with unknown ages shared
     out by what was seen of them.
@@ -43,6 +43,8 @@ def likely_peaks(
     From the middle of the grid outward, the most promising neighbour first by its foreseen
     evidence, so that a large log, which knows its spreads, visits few. ``near``: the four spreads
     to begin with instead, of a log that differs little; then only what comes close is visited.
+    ``foresee``: peaks beside the first are taken as foreseen from it, for draws that the exact
+    likelihood weighs: these weights put right what was foreseen amiss, evidence included.
     """
     negligible, hopeless = (_NEGLIGIBLE, _HOPELESS) if near is None else (_CLOSE, _CLOSE)
     bender, axes = Bender(model), _axes(model, grid)
@@ -50,23 +52,31 @@ def likely_peaks(
     first = tuple(min(at, len(values) - 1) for at, (values, _) in zip(first, axes, strict=True))
     model, start = _settled(bender, _spreads(axes, first), _GUESS_ROUNDS if near is None else 2)
     found: dict[tuple[int, ...], tuple[Peak, float]] = {}
-    waiting = {first: (start, np.inf)}  # where to begin, and the evidence foreseen
+    # Where to begin, the peak foreseen there, and its evidence.
+    waiting: dict[tuple[int, ...], tuple[Array, Peak | None, float]] = {
+        first: (start, None, np.inf)
+    }
     while waiting:
-        at = max(waiting, key=lambda point: waiting[point][1])
-        near, hoped = waiting.pop(at)
+        at = max(waiting, key=lambda point: waiting[point][2])
+        begin, peak, hoped = waiting.pop(at)
         best = max((value for _, value in found.values()), default=-np.inf)
         if hoped < best - hopeless:
             break
-        peak = find_peak(bender, _spreads(axes, at), near)
+        if peak is None or not foresee:
+            peak = find_peak(bender, _spreads(axes, at), begin)
         found[at] = (peak, peak.log_evidence + _log_belief(axes, at))
         if found[at][1] < best - negligible:
             continue
         for neighbour in _neighbours(at, axes):
-            if neighbour not in found:
-                moved, evidence = foreseen(bender, peak, _spreads(axes, neighbour))
-                evidence += _log_belief(axes, neighbour)
-                if neighbour not in waiting or evidence > waiting[neighbour][1]:
-                    waiting[neighbour] = (moved, evidence)
+            # Foreseen by way of another foreseen peak, it is the same again.
+            if neighbour in found or (foresee and neighbour in waiting):
+                continue
+            ahead = foreseen(bender, peak, _spreads(axes, neighbour))
+            moved = peak.at if ahead is None else ahead.at
+            evidence = peak.log_evidence if ahead is None else ahead.log_evidence
+            evidence += _log_belief(axes, neighbour)
+            if neighbour not in waiting or evidence > waiting[neighbour][2]:
+                waiting[neighbour] = (moved, ahead, evidence)
     log_weight = np.array([value for _, value in found.values()])
     weight = np.exp(log_weight - logsumexp(log_weight))
     return model, [peak for peak, _ in found.values()], weight
