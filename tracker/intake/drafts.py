@@ -16,7 +16,7 @@ from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, find_blocks
 from tracker.intake.layout.choose import CHOICES, choose
 from tracker.intake.layout.known import Known
-from tracker.intake.layout.titles import Told, file_words, told_by_all
+from tracker.intake.layout.titles import Told, file_words, told_by, told_by_all
 from tracker.intake.pieces import LONG, File, Mends, Piece, SetAside
 from tracker.intake.talk import Talk
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -164,7 +164,9 @@ def _draft(
     grid = block.grid
     key = f"{grid.source}|{grid.sheet}|{number}"
     file_text = file_words(grid.source)
-    told = told_by_all([*block.titles, grid.sheet, file_text], known)
+    told = told_by_all([*block.titles, grid.sheet], known)
+    # A file is seldom named after a printer nobody wrote down.
+    told = told.over(replace(told_by(file_text, known), named=""))
     piece = PieceTalk(key, name, talk, known, today)
     choice = choose(block, told, piece, f"{grid.sheet} {file_text}")
     rows = [*block.body, *([block.header_row] if block.header_row >= 0 else [])]

@@ -8,25 +8,27 @@ together are checked (`beside`).
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from tracker.intake.beside import impossible_beside
 from tracker.intake.cells.days import order_shown
-from tracker.intake.cells.typed import Cell, as_text
+from tracker.intake.cells.typed import Cell, as_text, is_nothing
 from tracker.intake.combine import Combined, Typed, combine
 from tracker.intake.drafts import Draft, Drafts, drafts_of, tables_of
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.gaps import Gaps
 from tracker.intake.headers.columns import contract_word
+from tracker.intake.layout.asking import role_words
 from tracker.intake.layout.known import Known
 from tracker.intake.layout.meaning import meaning_of
+from tracker.intake.layout.words import TASK_OF_PART
 from tracker.intake.names import Names, match_names
 from tracker.intake.pieces import LEAVE_OUT, File, Intake, Mends, Piece, Role, SetAside
-from tracker.intake.questions import DATES, NUMBERS, Answers, Question
+from tracker.intake.questions import DATES, NUMBERS, WORDS, Answers, Question
 from tracker.intake.sheet import REFUSED_BECAUSE, SheetReading, read_rows
-from tracker.intake.talk import Talk
+from tracker.intake.talk import ONE_BY_ONE, YES, Talk
 from tracker.workshop.checks import notices as doubtful
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column
@@ -35,6 +37,7 @@ from tracker.workshop.refusal import Refusal
 
 __all__ = ["File", "Intake", "Mends", "Piece", "Role", "SetAside", "read_contract", "read_files"]
 
+OWN_WORD = "a word of our own"
 _NO_NAMES = ("printers",)  # a table whose printers are new by what it is
 
 
@@ -210,7 +213,7 @@ class _Reading:
                 answers[topic] = own
         if DATES not in answers and (order := _order_of(draft)):
             answers[DATES] = order
-        word_of = contract_word if draft.strict else _WordOf(known)
+        word_of = contract_word if draft.strict else _WordOf(known, self._words(draft, table, raw))
         reading = read_rows(
             raw,
             spec,
@@ -228,6 +231,40 @@ class _Reading:
         frame = reading.typed if reading.typed is not None else empty_frame(spec)
         bad = frozenset(refusal.row for refusal in reading.refusals if refusal.row is not None)
         return Typed(draft, reading, frame, bad)
+
+    def _words(self, draft: Draft, table: str, raw: RawTable) -> dict[str, str]:
+        """Free words for tasks and parts that mean none surely: asked, one by one or together."""
+        spec = TABLE_BY_NAME[table]
+        known = Known(self.known_records)
+        proposals: list[tuple[Question, str]] = []
+        texts: dict[str, str] = {}
+        for name in ("task", "part_kind"):
+            header = _header_of(draft, table, raw, name) if name in spec.names else None
+            for cell in dict.fromkeys(raw.column(header)) if header else ():
+                text = as_text(cell).strip()
+                word_of = _WordOf(known, {})
+                own = known.own_tasks if name == "task" else known.own_kinds
+                column = spec.column(name)
+                word = word_of(text, column)
+                if is_nothing(text) or word in column.choices or word in own:
+                    continue
+                meaning = meaning_of(text, known)
+                likely = ""
+                if meaning is not None:
+                    of_part = TASK_OF_PART.get(meaning.part, "")
+                    likely = (meaning.task or of_part) if name == "task" else meaning.part
+                key = f"word|{name}|{text}"
+                texts[key] = text
+                what = f'which {name.replace("_", " ")} is "{text}"?'
+                choices = tuple(
+                    dict.fromkeys([likely or OWN_WORD, *column.choices, *own, OWN_WORD])
+                )
+                question = Question(
+                    name, what, choices, (), WORDS, draft.name, likely or OWN_WORD, filed=key
+                )
+                proposals.append((question, key))
+        found = self.talk.ask_together(proposals, lambda asked: _all_words(asked, draft))
+        return {texts[key]: word for key, word in found.items() if word != OWN_WORD}
 
     def _gather(self, draft: Draft, reading: SheetReading) -> None:
         """Questions about days or numbers are put once for a file."""
@@ -339,6 +376,18 @@ def _order_of(draft: Draft) -> str:
     return shown.pop() if len(shown) == 1 else ""
 
 
+def _all_words(questions: Sequence[Question], draft: Draft) -> Question:
+    pairs = tuple(
+        f'"{q.key.rpartition("|")[2]}" = '
+        + (q.suggested if q.suggested == OWN_WORD else role_words(f"task:{q.suggested}"))
+        for q in questions
+    )
+    return Question(
+        "", "are these words read rightly?", (YES, ONE_BY_ONE), pairs, WORDS, draft.name, YES,
+        filed=f"{draft.piece.key}|words of cells",
+    )  # fmt: skip
+
+
 def _needs_printer(table: str) -> bool:
     return TABLE_BY_NAME[table].column("printer").required
 
@@ -371,8 +420,11 @@ class _WordOf:
     """The contract's word for a cell of an ordinary sheet, free wording understood."""
 
     known: Known
+    answered: Mapping[str, str] = field(default_factory=dict)
 
     def __call__(self, text: str, column: Column) -> str:
+        if text in self.answered and self.answered[text] in column.choices:
+            return self.answered[text]
         word = contract_word(text, column)
         if word in column.choices or column.name not in ("part_kind", "task"):
             return word

@@ -91,3 +91,42 @@ def test_a_place_in_the_parts_cell_is_its_position() -> None:
         ("cap", "cap"),
         ("damper", "W1"),
     ]
+
+
+def test_free_words_that_mean_no_task_surely_are_asked_together_and_remembered() -> None:
+    sheet = (
+        "Printer,Date,What was done,Why\nLeft,2026-03-02,cleaned everything,planned\n"
+        "Left,2026-03-03,stir ink,planned\nLeft,2026-03-04,looked at it,planned\n"
+    )
+    (question,) = read(sheet).questions
+    assert question.examples == (
+        '"cleaned everything" = Normal head clean',
+        '"looked at it" = a word of our own',
+    )
+    intake = read(sheet, answers={question.key: "yes"})
+    assert [row[0] for row in taken(intake, "maintenance", "task")] == [
+        "head_clean", "looked at it", "stir_ink",
+    ]  # fmt: skip
+    again = read(sheet, "april.csv", remembered=intake.to_remember)
+    assert len(taken(again, "maintenance", "task")) == 3
+
+
+def test_a_list_without_a_header_is_read_by_what_stands_in_it() -> None:
+    sheet = "2026-03-02;Left;stir ink;planned\n2026-03-03;Right;shake dampers;symptom\n"
+    assert taken(read(sheet), "maintenance", "printer", "task", "done_on", "why") == [
+        ("Left", "stir_ink", "2026-03-02", "planned"),
+        ("Right", "shake_dampers", "2026-03-03", "symptom"),
+    ]
+
+
+def test_times_under_a_heading_of_days_do_not_make_a_table_of_them() -> None:
+    sheet = "date,printer,reason,from,to\n2026-03-02,Left,no ink,08:00,10:30\n"
+    (question,) = read(sheet).questions
+    assert question.topic == "layout"
+
+
+def test_two_columns_of_one_name_are_told_apart_by_their_place() -> None:
+    sheet = "Date,Date,Printer,Total m2\n2026-03-02,x,Left,12\n"
+    intake = read(sheet)
+    assert taken(intake, "counters", "read_on") == [("2026-03-02",)]
+    assert [role.header for role in intake.pieces[0].unread] == ["Date (column 2)"]

@@ -53,7 +53,8 @@ HEADERS: dict[str, str] = {
     "why": "reason|planned or symptom|cause|trigger|planned|grund|anlass|warum",
     "minutes": "min|mins|time|time taken|duration|minuten|dauer|zeit",
     "fluid_ml": "fluid|ml|fluid used|cleaning fluid|ink used|flüssigkeit|reiniger|verbrauch",
-    "done_by": "by|who|operator|technician|name|person|wer|von|mitarbeiter|techniker|durch",
+    "done_by": "done by|erledigt von|gemacht von|by|who|operator|technician|name|person|wer|von"
+    "|mitarbeiter|techniker|durch",
     "read_on": "date|day|reading date|read|when|datum|tag|ablesung|abgelesen am|wann",
     "area_m2": "area|m2|sqm|counter|total|running total|sq m|sq m printed|area printed|printed area"
     "|printed|meter|reading|total area|qm|fläche|zähler|zählerstand|gesamt|druckfläche|gedruckt"

@@ -28,8 +28,9 @@ HEADERS: dict[str, str] = {
     "why": "motivo|razón|por qué|motif|raison|pourquoi|perché",
     "minutes": "minutos|tiempo|duración|minutes|durée|temps|minuti|durata|tempo",
     "fluid_ml": "líquido|liquide|liquido",
-    "done_by": "quién|por|operario|técnico|qui|par|opérateur|technicien|chi|operatore|tecnico"
-    "|nombre|nom|nome",
+    "done_by": "hecho por|fait par|fatto da|quién|por|operario|técnico|qui|par|opérateur"
+    "|technicien|chi|operatore"
+    "|tecnico|nombre|nom|nome",
     "read_on": "fecha|día|date|jour|data|giorno|leído el|relevé le|letto il",
     "area_m2": "superficie|área|contador|metros cuadrados|surface|compteur|total imprimé|area"
     "|contatore|metri quadri|totale stampato",

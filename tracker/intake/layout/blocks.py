@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 from tracker.intake.cells.months import bare
@@ -67,6 +67,23 @@ class Block:
     def cells(self, column: int) -> list[Cell]:
         """The cells of a column of the grid, below the header."""
         return [self.grid.cell(row, column) for row in self.body]
+
+
+def with_own_headings(block: Block) -> Block:
+    """The block with each heading once: a second "Date" is called by its column."""
+    texts = [as_text(cell).strip() for cell in block.header]
+    doubled = {text for text in texts if text and texts.count(text) > 1}
+    if not doubled or block.header_row < 0:
+        return block
+    rows = list(block.grid.rows)
+    header = list(rows[block.header_row])
+    seen: set[str] = set()
+    for at, text in zip(block.columns, texts, strict=True):
+        if text in doubled and text in seen:
+            header[at] = f"{text} (column {at + 1})"
+        seen.add(text)
+    rows[block.header_row] = header
+    return replace(block, grid=replace(block.grid, rows=rows))
 
 
 @dataclass

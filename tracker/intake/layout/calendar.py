@@ -306,7 +306,9 @@ def _read_across(
         what, what_at = None, (row, start)
         if TASK_ROLE in said:
             text, what_at = as_text(said[TASK_ROLE][0]), said[TASK_ROLE][1]
-            what = _task_first(meaning_of(text, piece.known)) or Meaning(0.0, text)
+            meaning = meaning_of(text, piece.known)
+            is_clear = meaning and meaning.is_sure and (meaning.task or meaning.verb)
+            what = meaning if is_clear else Meaning(0.0, text)  # else asked by its words
         printer = said.get(PRINTER_ROLE)
         if printer is None and what is not None and what.printer:
             printer = (what.printer, what_at)
@@ -325,14 +327,6 @@ def _read_across(
                 _Mark((row, at), cell, (when, (block.header_row, at)), what, what_at, printer, row)
             )
     return _records(block, marks, roles, told, piece)
-
-
-def _task_first(meaning: Meaning | None) -> Meaning | None:
-    """A part named without a verb over marks is likely its task."""
-    if meaning is None or not meaning.part or meaning.verb != UNSAID:
-        return meaning
-    task = patterns.TASK_OF_PART.get(meaning.part, "")
-    return Meaning(0.8, meaning.reason, task=task, printer=meaning.printer) if task else meaning
 
 
 def _key_role(column: ColumnFacts, told: Told, piece: PieceTalk) -> Role:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from tracker.intake.cells.months import bare
 from tracker.intake.layout import calendar, long, wide
 from tracker.intake.layout.asking import PieceTalk, Result
-from tracker.intake.layout.blocks import Block
+from tracker.intake.layout.blocks import Block, with_own_headings
 from tracker.intake.layout.facts import ColumnFacts, facts_of
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, LONG, WIDE
@@ -35,6 +35,9 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
     the filled ones would go unread, it is asked with the reasons.
     """
     facts = facts_of(block, piece.known)
+    if not (calendar.is_across(block, facts) or calendar.is_down(facts, told)):
+        block = with_own_headings(block)
+        facts = facts_of(block, piece.known)
     memory = "sheet|" + "|".join(bare(column.header) for column in facts if column.header)
     ranked = long.rank(facts, told, piece, name)
     question = Question(

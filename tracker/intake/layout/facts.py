@@ -36,6 +36,7 @@ class ColumnFacts:
     header: str
     cells: list[Cell]
     known: Known
+    has_heading: bool = True
 
     @cached_property
     def sorts(self) -> Counter[str]:
@@ -123,7 +124,13 @@ class ColumnFacts:
 def facts_of(block: Block, known: Known) -> list[ColumnFacts]:
     """The facts of each column that holds anything, in order."""
     found = [
-        ColumnFacts(at, as_text(head).strip(), block.cells(at), known)
+        ColumnFacts(
+            at,
+            as_text(head).strip() if block.header_row >= 0 else f"column {at + 1}",
+            block.cells(at),
+            known,
+            block.header_row >= 0,
+        )
         for at, head in zip(block.columns, block.header, strict=True)
     ]
     return [facts for facts in found if facts.filled or facts.header]

@@ -8,12 +8,12 @@ from dataclasses import dataclass, replace
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.raw_table import RawTable, raw_table
-from tracker.intake.headers.columns import ColumnMatch, match_columns, plain_words
+from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_words
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import At, Made
-from tracker.intake.layout.meaning import EMPTY, NO, meaning_of, places_in, sort_of
+from tracker.intake.layout.meaning import EMPTY, NO, TEXT, meaning_of, places_in, sort_of
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import NOTHING, Role
 from tracker.intake.sheet import REFUSED_BECAUSE
@@ -68,6 +68,7 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
         if table.name == "fittings" and not {"fitted_on", "removed_on"} & sure:
             # Without their days all parts would be taken for old ones.
             lacking += ["fitted_on"] if any(column.holds_days for column in filled) else []
+        lacking += _without_days(filled, matches, table)
         if table.name == "stoppages" and _may_be_anything(matches):
             lacking.append("ended_at")
         unread = tuple(match.header for match in matches if not match.is_sure)
@@ -84,6 +85,19 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
     order = {"fittings": 1, "maintenance": 2}
     found.sort(key=lambda guess: (-guess.score, order.get(guess.table, 9)))
     return found
+
+
+def _without_days(
+    filled: Sequence[ColumnFacts], matches: Sequence[ColumnMatch], table: Table
+) -> list[str]:
+    """The columns of days under whose heading something else stands (08:00 under "from")."""
+    return [
+        match.column
+        for column, match in zip(filled, matches, strict=True)
+        if match.is_sure
+        and table.column(match.column).kind in ("day", "moment")
+        and column.sorts[TEXT] > 0.5 * column.filled
+    ]
 
 
 def _may_be_anything(matches: Sequence[ColumnMatch]) -> bool:
@@ -155,6 +169,12 @@ def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:
     if table.name == "fittings" and column.holds_days and _is_general(column.header):
         # "Date" in a log of parts: the day on which each was put in.
         return "" if {"fitted_on", "removed_on"} & taken else "fitted_on"
+    for choice in table.columns:
+        if choice.kind == "choice" and not choice.open_choices and choice.name not in taken:
+            texts = {as_text(cell) for cell in column.cells if sort_of(cell) != EMPTY}
+            words = [text for text in texts if contract_word(text, choice) in choice.choices]
+            if texts and len(words) >= 0.8 * len(texts) and not column.is_heading:
+                return choice.name
     days = [name.name for name in table.columns if name.kind in ("day", "moment")]
     if column.holds_days and not column.is_heading and len(set(days) - taken) == len(days):
         needed = [name for name in days if table.column(name).required]
@@ -353,7 +373,9 @@ def read_events(
     for row in block.body:
         text = as_text(block.grid.cell(row, what.at)).strip()
         meaning = meaning_of(text, piece.known)
-        name = "fittings" if meaning and meaning.part and not meaning.task else "maintenance"
+        if meaning is not None and not meaning.is_sure:
+            meaning = None  # asked by its words
+        name = "fittings" if meaning and meaning.part else "maintenance"
         said: dict[str, tuple[Cell, At]] = {}
         for at, role in role_of[name].items():
             if sort_of(cell := block.grid.cell(row, at)) != EMPTY:

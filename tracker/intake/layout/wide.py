@@ -110,6 +110,7 @@ def _heads_printer(column: ColumnFacts) -> bool:
         return True
     return (
         bool(column.header)
+        and column.has_heading
         and not column.is_heading
         and column.meaning is None
         and not (_is_channel(column.header))

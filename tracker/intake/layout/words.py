@@ -22,8 +22,8 @@ PARTS: tuple[tuple[str, str], ...] = (
      r"|(bande|regle|ruban) (d )?encodeur|encodeurs?|striscia encoder|codificador"),
     ("roller", r"(feed )?rollers?|(andruck|vorschub)?(walzen?|rollen?)|rodillos?|rouleaux?|galets?"
      r"|rull[oi]"),
-    ("wiper", r"wipers?( blades?)?|(ab)?wischer|abstreifer|wischerblatt|wischlippe|limpiador(es)?"
-     r"|rasquetas?|racl(e|ette|eur)s?|essuyeurs?|spatol[ae]|tergitestin[ae]|tergicristall[oi]"
+    ("wiper", r"wipers?( blades?)?|blades?|(ab)?wischer(blatt)?|abstreifer|wischlippe"
+     r"|limpiador(es)?|rasquetas?|racl(e|ette|eur)s?|essuyeurs?|spatol[ae]|tergitestin[ae]|tergicristall[oi]"
      r"|spazzol[ae]"),
     ("cap", r"caps?( tops?)?|capping( station)?s?|kappen?|parkstation|capuchons?|bouchons?"
      r"|station de (capping|repos|bouchage)|estacion de (sellado|capping|reposo|tapado)"
