@@ -118,7 +118,7 @@ def test_a_file_and_its_copy_are_taken_once() -> None:
     files = [File("log.csv", data), File("log (1).csv", data)]
     intake = read_files(files, workshop_of("Left"), today=TODAY)
     assert len(taken(intake, "counters", "area_m2")) == 2
-    assert "counters: 2 rows stand in two places and was taken once." in intake.notices
+    assert "counters: 2 rows stand in two places and were taken once." in intake.notices
 
 
 SHEETS: dict[str, tuple[str, dict[str, str]]] = {

@@ -175,8 +175,9 @@ class _Combining:
         double = pd.DataFrame({"code": codes, "nth": nth}).duplicated().to_numpy()
         if double.any():
             many = int(double.sum())
-            stand = "1 row stands" if many == 1 else f"{many} rows stand"
-            self.notices.append(f"{table}: {stand} in two places and was taken once.")
+            stand = "1 row stands in two places and was" if many == 1 else (
+                f"{many} rows stand in two places and were")  # fmt: skip
+            self.notices.append(f"{table}: {stand} taken once.")
         return whole[~double]
 
     # --- parts -----------------------------------------------------------------------------------

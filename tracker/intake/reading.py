@@ -179,6 +179,11 @@ class _Reading:
         sources = {draft.piece.source for draft in found.drafts}
         source = sources.pop() if len(sources) == 1 else ""
         names = match_names(counts, printers, self.talk, examples, source)
+        self.notices += [
+            f'"{text}" was taken for the printer {printer}.'
+            for text, printer in names.by_text.items()
+            if text != printer and not names.open
+        ]
         in_use = [
             name for name in printers if name in known.printers or name not in known.all_printers
         ]

@@ -5,6 +5,7 @@ Written down here: twelve months and seven days in five languages do not need a 
 
 from __future__ import annotations
 
+import functools
 import re
 import unicodedata
 
@@ -34,6 +35,7 @@ _WEEKDAYS = (
 _WEEKDAY = re.compile(rf"({_WEEKDAYS})(day)?")
 
 
+@functools.lru_cache(maxsize=100_000)
 def bare(text: str) -> str:
     """Lower case without accents; everything but letters and digits as single spaces.
 

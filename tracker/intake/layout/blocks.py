@@ -272,6 +272,7 @@ def _records(
     """The rows of a table that hold records; the others are set aside, told once."""
     head = _texts([grid.cell(header, at) for at in span]) if header >= 0 else ()
     printers = {bare(name) for name in known.all_printers}
+    header_first = grid.cell(header, span.start) if header >= 0 else ""
     section = Told()
     kept = []
 
@@ -285,7 +286,7 @@ def _records(
         if not any(sort_of(cell) != EMPTY for cell in cells):
             continue
         first = as_text(filled[0]).strip() if filled else ""
-        if head and _texts(cells) == head:
+        if head and cells[0] == header_first and _texts(cells) == head:
             aside(at, "the header again")
         elif is_total(cells):
             aside(at, "a total of other rows")

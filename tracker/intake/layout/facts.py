@@ -26,6 +26,7 @@ from tracker.intake.layout.meaning import (
 )
 
 _MOST = 0.6
+_LOOKED_AT = 300  # distinct cells
 
 
 @dataclass(frozen=True)
@@ -80,14 +81,20 @@ class ColumnFacts:
         whole = all(1 <= n <= 31 and n == int(n) for n in numbers)
         return whole and rising >= 0.9 * (len(numbers) - 1)
 
-    @property
+    @cached_property
+    def distinct(self) -> list[Cell]:
+        """Its distinct cells, of a long column the first few hundred: they tell what it is."""
+        return list(dict.fromkeys(self.cells))[:_LOOKED_AT]
+
+    @cached_property
     def holds_marks(self) -> bool:
         """True for X, ticks, initials, numbers and short words, and no days among them."""
         if self.sorts[DAY] or not self.filled:
             return False
+        counts = Counter(self.cells)
         short = sum(
-            often
-            for cell, often in Counter(self.cells).items()
+            counts[cell]
+            for cell in self.distinct
             if sort_of(cell) == TEXT
             and len(as_text(cell)) <= 15
             and meaning_of(as_text(cell), self.known) is None
@@ -103,20 +110,21 @@ class ColumnFacts:
     @cached_property
     def meanings(self) -> dict[str, Meaning]:
         """What its distinct texts mean, those that mean a part or a task."""
-        texts = {as_text(cell).strip() for cell in self.cells if sort_of(cell) in (TEXT, INITIALS)}
+        texts = {as_text(cell).strip() for cell in self.distinct if sort_of(cell) == TEXT}
         found = {text: meaning_of(text, self.known) for text in texts if len(text) < 60}
         return {text: meaning for text, meaning in found.items() if meaning is not None}
 
     @cached_property
     def names_events(self) -> bool:
         """True when most of its distinct texts mean a part or a task."""
-        texts = {as_text(cell).strip() for cell in self.cells if sort_of(cell) != EMPTY}
+        texts = {as_text(cell).strip() for cell in self.distinct if sort_of(cell) != EMPTY}
         return bool(texts) and len(self.meanings) >= 0.5 * len(texts)
 
     @cached_property
     def names_printers(self) -> bool:
         """True when most of its distinct texts are printers that are written down."""
-        texts = {as_text(cell).strip().casefold() for cell in self.cells if sort_of(cell) != EMPTY}
+        filled = [cell for cell in self.distinct if sort_of(cell) != EMPTY]
+        texts = {as_text(cell).strip().casefold() for cell in filled}
         printers = {name.casefold() for name in self.known.all_printers}
         return bool(texts) and len(texts & printers) >= _MOST * len(texts)
 

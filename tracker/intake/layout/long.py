@@ -118,7 +118,7 @@ def _own_cells(filled: Sequence[ColumnFacts], matches: Sequence[ColumnMatch], ta
     count = 0
     for column, match in zip(filled, matches, strict=True):
         if match.is_sure and table.column(match.column).kind == "choice":
-            words = {bare(as_text(cell)) for cell in column.cells if sort_of(cell) != EMPTY}
+            words = {bare(as_text(cell)) for cell in column.distinct if sort_of(cell) != EMPTY}
             known = {bare(word) for word in table.column(match.column).choices}
             meant = {bare(text) for text, found in column.meanings.items()
                      if (match.column == "task") == bool(found.task)}  # fmt: skip
@@ -171,7 +171,7 @@ def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:
         return "" if {"fitted_on", "removed_on"} & taken else "fitted_on"
     for choice in table.columns:
         if choice.kind == "choice" and not choice.open_choices and choice.name not in taken:
-            texts = {as_text(cell) for cell in column.cells if sort_of(cell) != EMPTY}
+            texts = {as_text(cell) for cell in column.distinct if sort_of(cell) != EMPTY}
             words = [text for text in texts if contract_word(text, choice) in choice.choices]
             if texts and len(words) >= 0.8 * len(texts) and not column.is_heading:
                 return choice.name

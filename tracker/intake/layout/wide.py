@@ -87,7 +87,7 @@ def _days_within(column: ColumnFacts) -> bool:
     """True when the column holds days, several in a cell counted too."""
     if column.holds_days:
         return True
-    written = [cell for cell in column.cells if sort_of(cell) not in (EMPTY, NO)]
+    written = [cell for cell in column.distinct if sort_of(cell) not in (EMPTY, NO)]
     days = [cell for cell in written if all(_is_day(part) for part in _split(cell))]
     return bool(written) and len(days) >= 0.6 * len(written) and column.sorts[NUMBER] < len(written)
 
