@@ -15,6 +15,7 @@ from tracker.decisions.due import due_list
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.preorder import preorder
+from tracker.decisions.routine.first_question import first_value
 from tracker.decisions.stock_table import stock_table
 from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.drift import drift
@@ -26,6 +27,7 @@ from tracker.say.cautions import cautions_in_short
 from tracker.say.drift import drift_line
 from tracker.say.maintenance.due import on_trial, shutdown_in_short
 from tracker.say.maintenance.experiment import reminders
+from tracker.say.maintenance.task_value import answer_in_short
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.nozzles import checks_say
 from tracker.say.spares.orders import overdue, reasons
@@ -95,6 +97,21 @@ def show(place: frame.Workshop) -> None:
     show_empty(place, empty)
     _changed_lives()
     _watch(watch, parts)
+    _does_it_pay(place)
+
+
+def _does_it_pay(place: frame.Workshop) -> None:
+    """On tap: is the routine worth its minutes? A list of today's work does not wait for it."""
+    if place.records.maintenance.empty:
+        return
+    asked = st.toggle("Does the routine pay?", key="today-pays")
+    if not asked:
+        return
+    said = answer_in_short(frame.ask(first_value))
+    st.markdown(frame.words(said or "Not told here yet; the page Maintenance says more."))
+    if st.button("See what it rests on", key="today-maintenance"):
+        st.session_state["maintenance-view"] = "Does it pay?"
+        st.switch_page(frame.ROOT / "pages" / "maintenance.py")
 
 
 def _changed_lives() -> None:

@@ -24,7 +24,7 @@ from tracker.decisions.routine.experiment.counts import ExperimentCounts
 from tracker.decisions.routine.experiment.lives_ahead import AnswerChances, PartsAhead, Play
 from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
 from tracker.decisions.routine.experiment.stopping_rule import answers
-from tracker.decisions.routine.task_value import matched
+from tracker.decisions.routine.task_studies import matched
 from tracker.models.events.crossed_rates import crossed_ratio
 from tracker.workshop.experiments import Experiment
 from tracker.workshop.records import Records

@@ -79,6 +79,7 @@ def make_parser() -> argparse.ArgumentParser:
     effect.add_argument(
         "--instead-of", type=_positive, required=True, help="days between, compared with"
     )
+    effect.add_argument("--out", metavar="FILE.html", help="write one sheet to print")
 
     trial = _answer(
         commands, "experiment", experiment.experiment, "find out by trying; read out what was tried"

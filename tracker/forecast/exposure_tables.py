@@ -82,7 +82,11 @@ class LogWindow:
 
     def _log(self, known: Records, task: str) -> TaskLog:
         last = self.calendar.first_day + self.calendar.steps - 1
-        return known.once(_planned_logs, tuple(self.printers), last)[task]
+        logs = known.once(_planned_logs, tuple(self.printers), last)
+        if task in logs:
+            return logs[task]
+        never = known.maintenance.iloc[:0]
+        return TaskLog.of(never, [task], pd.Index(self.printers), last, planned_only=True).only(0)
 
     def area(self, known: Records) -> Array | None:
         """log2 of m² printed per open day: (printers, days); None where no counter was read."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.decisions.routine.cost import DAYS_PER_YEAR
-from tracker.decisions.routine.task_value import TaskStudies
+from tracker.decisions.routine.task_studies import TaskStudies
 
 Range: TypeAlias = tuple[float, float, float]  # median, 10 % and 90 % points
 

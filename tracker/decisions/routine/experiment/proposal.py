@@ -33,13 +33,8 @@ from tracker.decisions.routine.experiment.stopping_rule import (
 )
 from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.study import RoutineStudy
-from tracker.decisions.routine.task_value import (
-    KindValue,
-    TaskValue,
-    compare_all,
-    matched,
-    task_studies,
-)
+from tracker.decisions.routine.task_studies import matched, task_studies
+from tracker.decisions.routine.task_value import KindValue, TaskValue, compare_all
 from tracker.errors import NotEnoughData, UsageError
 from tracker.forecast.exposure_tables import WINDOW_DAYS
 from tracker.models.regression.needed_evidence import events_for_exposure
