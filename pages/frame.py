@@ -264,10 +264,19 @@ def who() -> str:
     return str(st.session_state.get("who", ""))
 
 
+def words(text: str) -> str:
+    r"""Words for the screen: no line ends inside a number, and no two prices in $ are a formula.
+
+    >>> print(words("from 10 $ to 20 $").replace("\N{NO-BREAK SPACE}", " "))
+    from 10 \$ to 20 \$
+    """
+    return numbers.unbroken(text).replace("$", "\\$")
+
+
 def headline(title: str, answer: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
     st.title(title, anchor=False)
-    st.markdown(f"#### {numbers.unbroken(answer)}")
+    st.markdown(f"#### {words(answer)}")
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

@@ -5,11 +5,20 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.maintenance import closed_days, due, effect, failure_costs, kept, planned
+from pages.sections.maintenance import (
+    closed_days,
+    due,
+    experiment,
+    failure_costs,
+    kept,
+    pays,
+    planned,
+)
 
 VIEWS = {
-    "Does it pay?": effect.show,
+    "Does it pay?": pays.show,
     "Due": due.show,
+    "Try it out": experiment.show,
     "Change by plan?": planned.show,
     "Was it kept?": kept.show,
     "What a failure costs": failure_costs.show,
@@ -28,7 +37,7 @@ if place.records.printers.empty:
 
 # The answer stands on top, but what it answers is chosen below it. Where whether it pays cannot be
 # said at once, what is due today comes first.
-first = "Does it pay?" if effect.answers_at_once(place.records) else "Due"
+first = "Does it pay?" if pays.answers_at_once(place.records) else "Due"
 top = st.container()
 view = st.segmented_control(
     "Question", list(VIEWS), default=first, key="maintenance-view", label_visibility="collapsed"

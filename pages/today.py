@@ -15,6 +15,7 @@ from tracker.decisions.due import due_list
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.preorder import preorder
+from tracker.decisions.routine.first_question import first_value
 from tracker.decisions.stock_table import stock_table
 from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.drift import drift
@@ -24,7 +25,9 @@ from tracker.say import numbers, part_types
 from tracker.say.ages import age_assumed
 from tracker.say.cautions import cautions_in_short
 from tracker.say.drift import drift_line
-from tracker.say.maintenance.due import shutdown_in_short
+from tracker.say.maintenance.due import on_trial, shutdown_in_short
+from tracker.say.maintenance.experiment import reminders
+from tracker.say.maintenance.task_value import answer_in_short
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.nozzles import checks_say
 from tracker.say.spares.orders import overdue, reasons
@@ -32,6 +35,7 @@ from tracker.say.spares.stock import count_first
 from tracker.say.warranty import reminder
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
+from tracker.workshop.experiments import experiments
 from tracker.workshop.records import Records
 
 WATCH_DAYS = 14
@@ -62,6 +66,7 @@ def show(place: frame.Workshop) -> None:
     if st.button("Log something", type="primary", width="stretch", key="today-log"):
         st.switch_page(frame.ROOT / "pages" / "log.py")
     _open_actions(place)
+    _experiments(place)
     if orders:
         st.header("Order now", anchor=False)
         if uncounted := count_first(frame.ask(stock_table)):
@@ -92,6 +97,21 @@ def show(place: frame.Workshop) -> None:
     show_empty(place, empty)
     _changed_lives()
     _watch(watch, parts)
+    _does_it_pay(place)
+
+
+def _does_it_pay(place: frame.Workshop) -> None:
+    """On tap: is the routine worth its minutes? A list of today's work does not wait for it."""
+    if place.records.maintenance.empty:
+        return
+    asked = st.toggle("Does the routine pay?", key="today-pays")
+    if not asked:
+        return
+    said = answer_in_short(frame.ask(first_value))
+    st.markdown(frame.words(said or "Not told here yet; the page Maintenance says more."))
+    if st.button("See what it rests on", key="today-maintenance"):
+        st.session_state["maintenance-view"] = "Does it pay?"
+        st.switch_page(frame.ROOT / "pages" / "maintenance.py")
 
 
 def _changed_lives() -> None:
@@ -115,6 +135,15 @@ def _open_actions(place: frame.Workshop) -> None:
     if line.button("See the actions", key="today-actions"):
         st.session_state["review-wanted"] = place.records.actions["month"].max().date()
         st.switch_page(frame.ROOT / "pages" / "review.py")
+
+
+def _experiments(place: frame.Workshop) -> None:
+    """One line for each experiment that can be read now."""
+    for number, said in enumerate(reminders(experiments(place.records), place.as_of)):
+        line = st.container(horizontal=True, vertical_alignment="center")
+        line.markdown(numbers.unbroken(said))
+        if line.button("Read it", key=f"today-experiment-{number}"):
+            st.switch_page(frame.ROOT / "pages" / "maintenance.py")
 
 
 def _open_now(records: Records, as_of: date) -> pd.DataFrame:
@@ -181,7 +210,8 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
         late_text = f" · {numbers.days(row.days_late)} late" if row.days_late >= 1 else ""
         minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
         why = f" · {shutdown_in_short(row.shutdown)}" if row.shutdown else ""
-        label = f"Done: {row.label}{minutes}{late_text}{why}"
+        trial = f" · every {row.every_days:g} days {on_trial(row.phase)}" if row.phase else ""
+        label = f"Done: {row.label}{minutes}{late_text}{why}{trial}"
         if row.cautions:
             st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):

@@ -93,6 +93,16 @@ def test_a_task_asked_without_a_part_is_answered_over_all_that_it_protects() -> 
     assert spread < answer["saving_p90"] - answer["saving_p10"]
 
 
+def test_the_sheet_on_a_task_is_written_where_it_is_wanted(tmp_path: Path) -> None:
+    file = tmp_path / "sheet.html"
+    asked = ("--task", "wipe_encoder", "--every", "15", "--instead-of", "30", "--out", str(file))
+    done = run("effect", *asked, *DEMO)
+    assert done.returncode == 0, done.stderr
+    answer = json.loads(done.stdout)
+    assert answer["file"] == str(file)
+    assert "Wipe the encoder strip: every 15\N{NO-BREAK SPACE}days" in file.read_text("utf-8")
+
+
 def test_every_part_of_the_outlook_has_a_chance_and_an_interval() -> None:
     parts = json.loads(run("outlook", "--days", "30", *DEMO).stdout)["parts"]
     assert len(parts) > 70
@@ -120,6 +130,8 @@ WRONG = {
                      "--every", "7", "--instead-of", "30"),
     "task that protects nothing": ("effect", "--data", "sample_data", "--task", "strong_clean",
                                    "--every", "7", "--instead-of", "30"),
+    "sheet of one kind": ("effect", "--data", "sample_data", "--part", "damper", "--task",
+                          "shake_dampers", "--every", "7", "--instead-of", "30", "--out", "x.html"),
     "unknown command": ("forecast",),
     "bad database": ("outlook", "--database", "nonsense"),
     "bad month": ("review", "--data", "sample_data", "--month", "October"),
@@ -299,6 +311,19 @@ def test_a_refused_folder_names_rows_and_leaves_the_database_alone(tmp_path: Pat
     "arguments",
     [
         ("review", "--data", "sample_data", "--out", "{file}/x.html"),
+        (
+            "effect",
+            "--data",
+            "sample_data",
+            "--task",
+            "wipe_encoder",
+            "--every",
+            "15",
+            "--instead-of",
+            "30",
+            "--out",
+            "{file}/x.html",
+        ),
         ("export", "--data", "sample_data", "{file}/folder"),
         ("backup", "{file}/copy.db"),
     ],

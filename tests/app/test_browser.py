@@ -117,3 +117,23 @@ def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
     page.get_by_label("Pieces").first.fill("-3")
     page.get_by_role("button", name="Log this").click()
     expect(page.get_by_text("Pieces: -3 is less than 1")).to_be_visible()
+
+
+def test_from_the_break_even_one_tap_leads_to_the_costs_and_the_sheet_is_saved(
+    served: Callable[..., str], browser_page: Callable[..., Page], tmp_path: Path
+) -> None:
+    page = browser_page(f"{served()}/maintenance", PHONE)
+    answer = page.get_by_role("heading", level=4)
+    expect(answer).to_contain_text("pays once a damper failure costs more than")
+    link = answer.get_by_role("link", name="Change")
+    link.click()
+    lid = page.get_by_text("One damper failure:")
+    expect(lid).to_be_in_viewport()
+    lid.click()
+    expect(page.get_by_label("Price of one piece").first).to_be_visible()
+    with page.expect_download() as saving:
+        page.get_by_role("button", name="One sheet to print").click()
+    sheet = tmp_path / "sheet.html"
+    saving.value.save_as(sheet)
+    assert "pays once a damper failure costs more than" in sheet.read_text(encoding="utf-8")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]

@@ -1,13 +1,13 @@
 """How often is a good batch suspected, how soon is a bad one named, are the chances honest?
 
 Run by hand: ``python -m tests.bench.suspicion_study [workshops per shape] [shape …]``, or in its
-short form ``python -m tests.bench.suspicion_study short [workshops [world …]]``. Simulated
-workshops of several shapes, each reviewed in the last twelve months of its log. Without any bad
-batch every suspicion is false: printed is the share of reviews (of one month per workshop, and of
-all months) and of workshop-years with one. With a planted bad batch: the share named, and how
-long after its first part was fitted. The short form, one review a workshop, adds worlds in which
-all lives halve half-way. For observed against expected: how often the chance of "that many or more"
-is small where nothing is wrong. Limits: Clopper and Pearson (1934), 95 %.
+short form ``python -m tests.bench.suspicion_study short [workshops [first seed [world …]]]``.
+Simulated workshops of several shapes, each reviewed in the last twelve months of its log. Without
+any bad batch every suspicion is false: printed is the share of reviews (of one month per workshop,
+and of all months) and of workshop-years with one. With a planted bad batch: the share named, and
+how long after its first part was fitted. The short form, one review a workshop, adds worlds in
+which all lives halve half-way. For observed against expected: how often the chance of "that many or
+more" is small where nothing is wrong. Limits: Clopper and Pearson (1934), 95 %.
 """
 
 from __future__ import annotations
@@ -251,11 +251,12 @@ def _print_calibration(name: str, rows: pd.DataFrame) -> None:
     )
 
 
-def in_brief(workshops: int, asked: Sequence[str] = ()) -> None:
+def in_brief(workshops: int, first: int = 0, asked: Sequence[str] = ()) -> None:
     """Print the short form: worlds where nothing is wrong, where all lives halve, and a bad lot.
 
     One review of each workshop, on its log's last day. ``printer named``: said to be harder on its
-    parts than the others. ``asked``: only worlds with one of these words in their names.
+    parts than the others. ``first``: the first seed. ``asked``: only worlds with one of these words
+    in their names.
     """
     print("| world | innocent accused | printer named | bad lot named |\n|---|---|---|---|")
     plain = ("4 printers, 2 suppliers", "unlike in use (", "6 suppliers, small lots")
@@ -271,15 +272,16 @@ def in_brief(workshops: int, asked: Sequence[str] = ()) -> None:
 
     for name, shape, factor in (*steady, *planted):
         if is_asked(name):
-            first = 0 if factor is None else 1000
-            every = [simulated(shape, first + seed, factor) for seed in range(workshops)]
+            seeds = range(first, first + workshops)
+            every = [simulated(shape, seed + 1000 * bool(factor), factor) for seed in seeds]
             if factor is not None:
                 every = [own for own in every if (own.fittings["batch"] == BAD[2]).sum() >= 3]
             _brief(name, every, ENDS)
     for world in (*drift_study.STEADY[:2], drift_study.CHANGED[0], drift_study.CHANGED[2]):
         if is_asked(world.name):
             last = drift_study.review_days(world)[-1]
-            _brief(world.name, [drift_study.simulated(world, n) for n in range(workshops)], last)
+            seeds = range(first, first + workshops)
+            _brief(world.name, [drift_study.simulated(world, seed) for seed in seeds], last)
 
 
 def _brief(name: str, workshops: Sequence[Records], last: date) -> None:
@@ -297,7 +299,8 @@ def _brief(name: str, workshops: Sequence[Records], last: date) -> None:
 
 if __name__ == "__main__":
     if sys.argv[1:2] == ["short"]:
-        in_brief(int(sys.argv[2]) if len(sys.argv) > 2 else 20, sys.argv[3:])
+        size, begin = (*map(int, sys.argv[2:4]), *(20, 0)[len(sys.argv[2:4]) :])
+        in_brief(size, begin, sys.argv[4:])
         sys.exit()
     number = int(sys.argv[1]) if len(sys.argv) > 1 else 20
     chosen = [s for s in SHAPES if not sys.argv[2:] or any(w in s.name for w in sys.argv[2:])]

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from tests.charts.test_routine import STACK
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.budget import budget_picture
 from tracker.charts.expectation import expectation_picture
@@ -50,10 +51,6 @@ def pictures() -> dict[str, Picture]:
          "variant": ["", "six-channel head"], "this_month": [3, 1], "mean_before": [1.0, 5.0]}
     )  # fmt: skip
     steps = pd.DataFrame({"spent": [0.0, 40.0, 100.0], "risk_left": [900.0, 300.0, 120.0]})
-    curve = pd.DataFrame(
-        {"every_days": [1.0, 10.0, 100.0], "cost": [400.0, 200.0, 300.0],
-         "p10": [380.0, 150.0, 220.0], "p90": [420.0, 260.0, 410.0]}
-    )  # fmt: skip
     policies = [
         PolicyCost(name, 20, 1, 1, standing, 100, 10, left, 0, 0)
         for name, standing, left in ((ADVICE, 240.0, 300.0), (ONE, 4800.0, 100.0), (NONE, 9e3, 0.0))
@@ -71,7 +68,8 @@ def pictures() -> dict[str, Picture]:
         "pareto": pareto_picture(causes, "March 2026"),
         "replay": replay_picture(policies, "EUR"),
         "routine": routine_picture(
-            "damper", curve, pd.Series([390.0, 39.0, 3.9]), "EUR", {"Now": 32.0}, least_days=10.0
+            STACK, "EUR", {"In force today": (32.0,), "Compared": (7.0, 32.0)}, 10.0,
+            not_told=("head",),
         ),
     }  # fmt: skip
 
@@ -127,8 +125,10 @@ def test_no_two_marks_of_a_legend_differ_by_colour_alone(name: str) -> None:
             forms.append(("mark", mark.form))
         elif isinstance(mark, Bars) and mark.in_legend:
             forms.append(("bar", mark.hatch))
-        elif isinstance(mark, Band | Spans):
-            forms.append(type(mark))
+        elif isinstance(mark, Band):
+            forms.append(("area", mark.hatch))
+        elif isinstance(mark, Spans):
+            forms.append(Spans)
     assert len(forms) == len(set(forms))
 
 

@@ -10,7 +10,7 @@ import pytest
 from scipy.special import erfc
 
 from tests.decisions.workshops import BEGAN, rows, setting, workshop
-from tests.forecast.one_known_life import draws_of, one_known_life
+from tests.forecast.known_lives import draws_of, one_known_life
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.forecast.fitted_lives import fit_lives

@@ -11,7 +11,7 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 from tests.decisions.workshops import BEGAN, rows, setting, workshop
-from tests.forecast.one_known_life import draws_of, one_known_life, told_of
+from tests.forecast.known_lives import draws_of, one_known_life, told_of
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.replacement_age import best_age

@@ -231,6 +231,22 @@ def test_a_risk_limit_that_was_set_brings_an_order_forward_and_never_puts_it_off
     assert loose["order_by"] == table(workshop(1))["order_by"].iloc[0]
 
 
+def test_waiting_for_the_accepted_risk_would_cost_more_than_the_date_told() -> None:
+    """Why an accepted risk does not say "not yet" where money already gives a date."""
+    row: Any = table(workshop(1), risk_limit=0.3).iloc[0]
+    assert row["order_by"] < row["risk_limit_by"]
+    cost = dict(row["curve"])
+    told, allowed = ((row[day] - TODAY).days for day in ("order_by", "risk_limit_by"))
+    assert cost[allowed] > cost[told] + 10
+
+
+def test_below_the_accepted_risk_and_without_a_cheapest_day_it_is_not_yet() -> None:
+    free = workshop(1, settings=setting(margin_per_hour=0))
+    row: Any = table(free, risk_limit=0.9999).iloc[0]
+    assert row["risk_if_waiting_30_days"] < row["risk_limit"]
+    assert (row["order_by"], row["verdict"]) == (None, "not yet")
+
+
 def test_rows_below_count_the_orders_of_the_rows_above() -> None:
     cheap = setting(margin_per_hour=2)
     found = table(workshop(4, settings=cheap))

@@ -10,13 +10,7 @@ import pytest
 from numpy.typing import NDArray
 
 from tests.reference import reference_case
-from tracker.decisions.stock_level import (
-    chance_of_shortage,
-    expected_shortage,
-    fill_rate,
-    least_cost_stock,
-    stock_for_service,
-)
+from tracker.decisions.stock_level import chance_of_shortage, least_cost_stock, stock_for_service
 from tracker.errors import ModelError
 
 
@@ -69,12 +63,14 @@ def test_the_newsvendor_with_poisson_demand_meets_brute_force() -> None:
 def test_expected_backorders_and_fill_rates_meet_sherbrooke() -> None:
     # Case D9e: Sherbrooke, Optimal Inventory Modeling of Systems, ch. 2 method.
     expected = reference_case("D9e")
-    ones = expected_shortage(poisson(1.0), np.arange(5))
+    # Where a missing piece costs 1 and one left over nothing, the cost is the expected backorders.
+    ones = least_cost_stock(poisson(1.0), 1.0, 0.0).costs[:5]
     assert ones == pytest.approx(expected["EBO_1"], rel=1e-4)
-    fours = expected_shortage(poisson(4.0), np.arange(9))
+    fours = least_cost_stock(poisson(4.0), 1.0, 0.0).costs[:9]
     assert fours == pytest.approx(expected["EBO_4"], rel=1e-4)
-    fills = [fill_rate(poisson(4.0), stock) for stock in range(7)]
-    assert fills == pytest.approx(expected["fill_4"], rel=1e-4, abs=1e-6)
+    # A demand is filled where fewer were needed than are kept; with none kept, none is.
+    fills = [1 - chance_of_shortage(poisson(4.0), stock - 1) for stock in range(1, 7)]
+    assert [0.0, *fills] == pytest.approx(expected["fill_4"], rel=1e-4, abs=1e-6)
 
 
 def test_waste_makes_the_cheapest_stock_smaller_never_larger() -> None:

@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from tracker.workshop.experiments import Experiment
 from tracker.workshop.records import Records
 
 BEGAN = "2025-01-01"
@@ -41,6 +42,18 @@ def workshop(printers: int = 2, channels: str = "C M Y K W1 W2", **tables: pd.Da
         "fittings": rows("printer part_kind position fitted_on", *fitted),
     }
     return Records.of(frames | tables)
+
+
+def kept_as(*plans: Experiment) -> pd.DataFrame:
+    """The rows that keep these experiments."""
+    return rows(
+        "experiment task part_kind printer every_days starts_on ends_on look_on",
+        *(
+            (plan.name, plan.task, plan.part_kind, *vars(phase).values(), plan.look_on)
+            for plan in plans
+            for phase in plan.phases
+        ),
+    )
 
 
 def setting(**values: object) -> pd.DataFrame:

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.life_history import LifeHistory
 from tracker.models.life_model.whole import LifeDraws, SpreadGrid, fit_life_model
 from tracker.workshop.records import Records
 
@@ -24,15 +25,58 @@ def known_lives(
     ones as there are rows of ``(shape, scale)``: no printer, lot, quarter or season differs, and
     there are no accidents. Unknown ages are as likely as these lives make them.
     """
-    fitted = fit_lives(records, as_of)
+    return _put_in(fit_lives(records, as_of), curves, {})
+
+
+def one_known_life(
+    fitted: FittedLives,
+    shape: float,
+    scale: float,
+    *,
+    levels: Mapping[str, float] | None = None,
+    spread: float = 0.0,
+) -> FittedLives:
+    """The same with one life for parts of all kinds (open days), in as many draws as were fitted.
+
+    ``levels``: how much a printer adds to the log hazard. ``spread``: of the log of the scale from
+    draw to draw, normal. What a forecast would add is there: drift that goes on, lots that differ.
+    """
+    size = len(draws_of(fitted))
+    rng = np.random.default_rng(3)
+    noise = spread * rng.standard_normal(size)
+    curves = np.column_stack((np.full(size, shape), scale * np.exp(noise - noise.mean())))
+    kinds = {kind for kind, _, _ in told_of(fitted).groups}
+    known = _put_in(fitted, dict.fromkeys(kinds, curves), levels or {})
+    draws = draws_of(known)
+    going_on = replace(
+        draws, unseen_lot=rng.standard_normal(size), ahead=np.ones(draws.ahead.shape)
+    )
+    return replace(known, draws=going_on)
+
+
+def draws_of(fitted: FittedLives) -> LifeDraws:
+    """The draws, which are there wherever a part was ever fitted."""
     assert fitted.draws is not None
+    return fitted.draws
+
+
+def told_of(fitted: FittedLives) -> LifeHistory:
+    """What the model learned from, there wherever a part was ever fitted."""
     assert fitted.told is not None
-    draws = fitted.draws
+    return fitted.told
+
+
+def _put_in(
+    fitted: FittedLives,
+    curves: Mapping[str, Curve | NDArray[np.float64]],
+    levels: Mapping[str, float],
+) -> FittedLives:
+    draws, told = draws_of(fitted), told_of(fitted)
     rows = {kind: np.atleast_2d(np.asarray(curve, dtype=float)) for kind, curve in curves.items()}
     size = max(len(own) for own in rows.values())
     typical = draws.groups.told("typical_life")
     shape, log_rate = np.ones((size, len(typical))), np.zeros((size, len(typical)))
-    for place, (kind, _, _) in enumerate(fitted.told.groups):
+    for place, (kind, _, _) in enumerate(told.groups):
         own = np.resize(rows[kind], (size, 2))
         shape[:, place] = own[:, 0]
         log_rate[:, place] = own[:, 0] * np.log(typical[place] / own[:, 1])
@@ -42,13 +86,14 @@ def known_lives(
 
     calm = {
         name: none(getattr(draws, name))
-        for name in ("accident", "unit", "lot", "drift", "ahead", "season", "effect", "spreads")
+        for name in ("accident", "lot", "drift", "ahead", "season", "effect", "spreads")
     }
     known = replace(
         draws,
         weight=np.full(size, 1 / size),
         log_rate=log_rate,
         shape=shape,
+        unit=np.tile([levels.get(name, 0.0) for name in told.printers], (size, 1)),
         unseen_unit=np.zeros(size),
         unseen_lot=np.zeros(size),
         leaning=replace(

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from tests.decisions.workshops import workshop
-from tests.forecast.one_known_life import draws_of, one_known_life
+from tests.forecast.known_lives import draws_of, one_known_life
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
 from tracker.forecast.steady_lives import (
     as_today,

@@ -62,11 +62,25 @@ def test_the_cost_is_the_extra_failures_times_what_one_costs(
     assert skipped.cost == pytest.approx(row["cost"])
 
 
-def test_the_work_saved_is_what_the_tasks_usually_take(demo: Records, skipped: Skipping) -> None:
+def test_the_work_not_done_is_what_the_tasks_usually_take(demo: Records, skipped: Skipping) -> None:
     known, _, kept = december(demo)
-    each = [task_cost(known, task).total for task in kept["task"]]
-    assert skipped.work_saved == pytest.approx(float(kept["missed"] @ np.array(each)))
+    each = [task_cost(known, task).minutes for task in kept["task"]]
+    assert skipped.minutes_not_done == pytest.approx(float(kept["missed"] @ np.array(each)))
     assert skipped.skipped == kept["missed"].sum()
+
+
+def test_work_not_done_is_never_praised_as_money_saved(demo: Records, skipped: Skipping) -> None:
+    # 105 minutes are an hour and three quarters.
+    few = replace(skipped, skipped=5, minutes_not_done=105.0, rows=skipped.rows.assign(told=False))
+    said = skipping_sentence(few, "EUR")
+    assert said.startswith(
+        "5 due tasks were not done: about 1¾ h of work; what it cost cannot be told yet: "
+    )
+    assert "saved" not in said
+    assert "€" not in said
+    told = skipping_sentence(skipped, "EUR")
+    assert "saved" not in told
+    assert "estimated to have cost" in told
 
 
 def test_skipping_twice_as_often_costs_more_but_less_than_twice(demo: Records) -> None:

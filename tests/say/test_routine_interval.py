@@ -33,7 +33,8 @@ def test_both_intervals_are_said_in_words() -> None:
 def test_where_the_interval_filled_in_comes_from_is_said() -> None:
     demo, none = RoutineSchedules(read_folder(SAMPLE)), RoutineSchedules(Records())
     assert where_from(demo, "shake_dampers", DAY) == (
-        "Your printers' routines differ: every 7, 10, 21 and 30 days; 10 is filled in."
+        "Your printers' routines differ: every 7, 10, 21 and 30 days; the shortest and the longest "
+        "are filled in."
     )
     assert where_from(none, "shake_dampers", DAY) == (
         "No routine is set up; 15 days is the usual interval (common practice)."

@@ -10,13 +10,19 @@ import pytest
 
 from tests.decisions.routine.test_task_value import hand_worked, studied
 from tracker.decisions.routine.task_value import TaskValue, compare_all
+from tracker.decisions.routine.yearly_counts import Saving
 from tracker.say.maintenance.task_value import (
+    answer_in_short,
     break_even_sentence,
     kind_line,
+    kinds_listing,
+    marked_intervals,
     not_counted,
+    picture_sentence,
     together_sentence,
     value_lines,
     value_verdict,
+    worth,
 )
 
 
@@ -53,7 +59,8 @@ def test_the_break_even_comes_first_beside_what_is_counted_now() -> None:
     said = value_verdict(priced(6, 60, damper=30.0, head=100.0))
     assert said.startswith(
         "Shake dampers, draw off air: every 6 days instead of every 60 days pays once a damper "
-        "failure costs more than 101 €; counted now: 30 €. Damper and printhead together: "
+        "failure costs more than 101 €; counted now: 30 €. Very likely no: with damper and "
+        "printhead together "
     )
     assert "under 1 % chance that it pays, about 426 € lost per printer and year" in said
     assert "The work is counted once: 657 € more per printer and year." in said
@@ -130,3 +137,66 @@ def test_the_lines_hold_the_best_interval_and_each_cost_term(every: float, inste
     assert any(line.startswith("Least cost: every ") for line in said)
     assert any("failures of all these parts are counted." in line for line in said)
     assert sum("failure with a spare on the shelf costs" in line for line in said) == 2
+
+
+def test_the_answer_is_said_in_a_word_before_its_chance() -> None:
+    value = compare_all(studied(), 7, 30)
+
+    def word(chance: float, ends: tuple[float, float] = (-400.0, 400.0)) -> str:
+        saving = Saving(0.0, *ends, chance)
+        return together_sentence(replace(value, saving=saving)).split(":")[0]
+
+    assert [word(chance) for chance in (0.03, 0.1, 0.5, 0.8, 0.97)] == [
+        "Very likely no", "Probably no", "Too close to call", "Probably yes", "Very likely yes",
+    ]  # fmt: skip
+    # A quarter of an hour of work is worth more than a unit of money here.
+    assert word(0.8, (-1.0, 1.0)) == "No difference that counts"
+    assert together_sentence(without(priced(6, 60), "head", "damper")).startswith("Cannot tell yet")
+
+
+def test_a_page_about_something_else_tells_the_same_verdict_or_nothing() -> None:
+    value = compare_all(studied(), 7, 30)
+    assert answer_in_short(value) == f"Does it pay? {value_verdict(value)}"
+    assert answer_in_short(None) == ""
+
+
+def test_what_a_kinds_failures_are_worth_is_told_without_the_work() -> None:
+    value = priced(6, 60, damper=30.0, head=500.0)
+    # 5.977 dampers at 30, 0.5238 heads at 500, all certain.
+    assert worth(value, value.kinds[0]).startswith("179 € saved by that")
+    assert worth(value, value.kinds[1]).startswith("262 € saved by that")
+    back = priced(60, 6, damper=30.0, head=500.0)
+    assert worth(back, back.kinds[0]).startswith("179 € lost by that")
+
+
+def test_the_table_of_kinds_holds_failures_under_both_schedules() -> None:
+    value = without(priced(6, 60, damper=30.0, head=500.0), "head")
+    listing = kinds_listing(value)
+    assert listing.heads[1:3] == ("every 60 days", "every 6 days")
+    damper, head = listing.rows
+    # 7.305 dampers a year every 60 days, 1.328 every 6.
+    assert damper[:3] == ("Damper", "7.3", "1.3")
+    assert damper[4] == "30 €"
+    assert damper[5].endswith(": it can tell")
+    assert head[5].endswith(": it cannot tell yet")
+
+
+def test_the_picture_is_told_in_a_sentence_that_agrees_with_it() -> None:
+    value = priced(6, 60, damper=30.0, head=500.0)
+    stack = value.studies.cost_stack(6, 60)
+    said = picture_sentence(value, stack)
+    # Every 60 days: 6 · 365.25/300 · 30 + 365.25/400 · 500 + 12 · 365.25/60 = 748.8.
+    assert "and 749 € every 60 days" in said
+    assert value.not_told == ("head",)
+    assert "Pale: printhead, of which the log cannot tell yet" in said
+    assert "Pale" not in picture_sentence(without(value, "head", "damper"), stack)
+
+
+def test_the_marked_intervals_are_those_in_force_and_those_compared() -> None:
+    value = compare_all(replace(studied(), now_days=(7.0, 15.0)), 7, 30)
+    assert marked_intervals(value) == {
+        "In force today: every 7 and 15 days": (7.0, 15.0),
+        "Compared: every 7 days and every 30 days": (7.0, 30.0),
+    }
+    none = compare_all(replace(studied(), now_days=()), 7, 30)
+    assert "In force today: none" in marked_intervals(none)

@@ -46,7 +46,12 @@ def test_the_steps_lead_to_the_tables_the_program_works_with(
     living.dispose()
 
 
-YOUNGER_TABLES = {2: ["remembered_columns"], 3: ["actions", "review_notes"], 4: ["closures"]}
+YOUNGER_TABLES = {
+    2: ["remembered_columns"],
+    3: ["actions", "review_notes"],
+    4: ["closures"],
+    5: ["experiments"],
+}
 YOUNGER_COLUMNS = {
     4: {
         "fittings": ["variant", "age_guess_days", "claim", "claim_amount"],

@@ -68,7 +68,17 @@ def small_workshop() -> Records:
             "lead_days": [25, 8], "shelf_life_days": [540, 540], "replaced_with": ["", "head"],
         },
         "routines": {
-            "task": ["shake_dampers"], "every_days": [15], "starts_on": ["2025-06-01"],
+            "task": ["shake_dampers"] * 4, "every_days": [15, 7, 15, 7],
+            "printer": ["", "P1", "P1", "P1"],
+            "starts_on": ["2025-06-01", "2026-02-02", "2026-03-09", "2026-05-18"],
+            "ends_on": [None, "2026-03-08", "2026-05-17", "2026-06-21"],
+        },
+        "experiments": {
+            "experiment": ["Shaking 2026"] * 3, "task": ["shake_dampers"] * 3,
+            "part_kind": ["damper"] * 3, "printer": ["P1"] * 3, "every_days": [7, 15, 7],
+            "starts_on": ["2026-02-02", "2026-03-09", "2026-05-18"],
+            "ends_on": ["2026-03-08", "2026-05-17", "2026-06-21"],
+            "look_on": ["2026-04-12"] * 3, "note": ["", "Ana on leave", ""],
         },
         "closures": {
             "began_on": ["2025-12-24"], "ended_on": ["2026-01-02"], "note": ["Christmas"],

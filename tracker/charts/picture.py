@@ -61,7 +61,7 @@ class Line:
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Band:
-    """The area between two lines: what else may well be true."""
+    """The area between two lines: what else may well be true, or a part of a whole."""
 
     name: str
     x: Values
@@ -69,6 +69,7 @@ class Band:
     high: Values
     colour: str
     opacity: float = 0.2
+    hatch: str = ""
     steps: bool = False
 
 

@@ -1,69 +1,91 @@
-"""What a routine costs a printer in a year, by how often it is done."""
+"""What a task and the failures it is to prevent cost a printer in a year, by its interval."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
-import numpy as np
-import pandas as pd
-
-from tracker.charts.colours import DASHES, GOOD, MARKERS, QUIET, part_colour
-from tracker.charts.picture import Axis, Band, Line, Picture, Points
+from tracker.charts.colours import ACCENT, GOOD, HATCHES, QUIET, SEEN, part_colour, part_hatch
+from tracker.charts.picture import Axis, Band, Line, Mark, Picture, Points
+from tracker.decisions.routine.cost_stack import CostStack
 from tracker.say import numbers
+from tracker.workshop import vocabulary
 
 _TICKS = (1, 2, 4, 7, 14, 30, 60, 120, 365)
+_TOLD, _NOT_TOLD = 0.75, 0.3  # pale where the log cannot tell
 
 
 def routine_picture(
-    kind: str,
-    curve: pd.DataFrame,
-    work: pd.Series,
+    stack: CostStack,
     currency: str,
-    schedules: Mapping[str, float],
-    least_days: float | None = None,
+    marked: Mapping[str, Collection[float]],
+    least_days: float,
+    *,
+    not_told: Collection[str] = (),
 ) -> Picture:
-    """Work and failures together by the interval of the task, with the band that holds 80 %.
+    """The work and the failures of every kind on each other, by the interval of the task.
 
-    ``curve``: every_days, cost, p10, p90 per printer and year; ``work`` the yearly cost of the
-    work alone at the same intervals; ``schedules`` names intervals (days) to be marked;
-    ``least_days`` the interval of least cost.
+    ``marked`` names intervals (days) to be marked on top of the stack; ``least_days`` is the one
+    of least cost. The kinds ``not_told``, for which the log cannot tell, are pale and on top, so
+    that what the log knows stands on the ground.
     """
-    every = curve["every_days"]
-    colour = part_colour(kind)
-    says = f"every {{x}} days: {{y:.0f}} {currency}"
-    marks: list[Band | Line | Points] = [
-        Band(name="80 % band", x=every, low=curve["p10"], high=curve["p90"], colour=colour),
-        Line(name="Work and failures together", x=every, y=curve["cost"], colour=colour, says=says),
-        Line(
-            name="The work alone", x=every, y=work, colour=QUIET, width=2, dash=DASHES[2], says=says
-        ),
-    ]
-    marks += [
-        Points(
-            name=name, x=[days], y=[_at(curve, days)], colour=colour, form=MARKERS[number],
-            size=12,
+    every = list(stack.every_days)
+    kinds = sorted(stack.by_kind, key=lambda kind: kind in not_told)
+    ground, marks = stack.work, list[Mark]()
+    marks.append(
+        Band(
+            name="Work", x=every, low=0 * ground, high=ground, colour=QUIET, opacity=_TOLD,
+            hatch=_free_hatch(kinds),
         )
-        for number, (name, days) in enumerate(schedules.items(), 1)
-    ]  # fmt: skip
-    if least_days is not None:
+    )  # fmt: skip
+    for kind in kinds:
+        top = ground + stack.by_kind[kind]
+        unsure = kind in not_told
         marks.append(
-            Points(
-                name=f"Least cost: every {numbers.days(least_days)}", x=[least_days],
-                y=[_at(curve, least_days)], colour=GOOD, form="star", size=16,
+            Band(
+                name=f"{vocabulary.part_label(kind)} failures"
+                f"{', the log cannot tell yet' if unsure else ''}",
+                x=every, low=ground, high=top, colour=part_colour(kind),
+                opacity=_NOT_TOLD if unsure else _TOLD, hatch=part_hatch(kind),
             )
         )  # fmt: skip
-    ticks = (day for day in _TICKS if every.min() <= day <= every.max())
+        ground = top
+    marks.append(
+        Line(
+            name="Together", x=every, y=stack.together, colour=SEEN,
+            says=f"every {{x}} days: {{y:.0f}} {currency}",
+        )
+    )  # fmt: skip
+    marks += [
+        Points(
+            name=name, x=list(days), y=[stack.at(day) for day in days], colour=colour, form=form,
+            size=12,
+        )
+        for (name, days), (colour, form) in zip(
+            marked.items(), ((SEEN, "circle"), (ACCENT, "diamond")), strict=False
+        )
+        if days
+    ]  # fmt: skip
+    marks.append(
+        Points(
+            name=f"Least cost: every {numbers.days(least_days)}", x=[least_days],
+            y=[stack.at(least_days)], colour=GOOD, form="star", size=17,
+        )
+    )  # fmt: skip
+    ticks = (day for day in _TICKS if every[0] <= day <= every[-1])
     return Picture(
-        title="Cost by interval",
+        title="Cost of a printer in a year, by interval",
         x=Axis(
             title="days between two times (log scale)", log=True,
             ticks=tuple((day, f"{day:g}") for day in ticks),
         ),
         y=Axis(title=f"{currency} per printer and year", from_zero=True),
         marks=tuple(marks),
-        height=420,
+        height=460,
+        legend_room=150,
     )  # fmt: skip
 
 
-def _at(curve: pd.DataFrame, days: float) -> float:
-    return float(np.interp(np.log(days), np.log(curve["every_days"]), curve["cost"]))
+def _free_hatch(kinds: Collection[str]) -> str:
+    """One that no kind has, so that the work reads in black and white too."""
+    taken = {part_hatch(kind) for kind in kinds}
+    return next(hatch for hatch in reversed(HATCHES) if hatch not in taken)

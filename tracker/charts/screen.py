@@ -96,6 +96,8 @@ def _band(mark: Band, figure: go.Figure) -> None:
             x=list(mark.x), y=list(limit), mode="lines", hoverinfo="skip",
             line={"width": 0, "shape": "hv" if mark.steps else None},
             fill="tonexty" if is_lower else None, fillcolor=faded(mark.colour, mark.opacity),
+            fillpattern={"shape": mark.hatch, "fgcolor": "white", "bgcolor": faded(mark.colour,
+                         mark.opacity), "size": 7} if is_lower and mark.hatch else None,
             name=mark.name if is_lower else None, showlegend=is_lower,
         )  # fmt: skip
 

@@ -7,7 +7,7 @@ import math
 from datetime import date, datetime
 from typing import NoReturn
 
-from tracker.commands import answers, app, loading, routine, spares, upkeep
+from tracker.commands import answers, app, experiment, loading, routine, spares, upkeep
 from tracker.errors import UsageError
 
 
@@ -79,6 +79,21 @@ def make_parser() -> argparse.ArgumentParser:
     effect.add_argument(
         "--instead-of", type=_positive, required=True, help="days between, compared with"
     )
+    effect.add_argument("--out", metavar="FILE.html", help="write one sheet to print")
+
+    trial = _answer(
+        commands, "experiment", experiment.experiment, "find out by trying; read out what was tried"
+    )
+    trial.add_argument("--task", help="propose one with this task, e.g. shake_dampers")
+    trial.add_argument("--every", type=_positive, help="days between, one interval")
+    trial.add_argument("--instead-of", type=_positive, help="days between, the other interval")
+    trial.add_argument(
+        "--part", metavar="KIND", help="count this kind's failures (default: the most frequent)"
+    )
+    trial.add_argument(
+        "--start", type=_day, metavar="DATE", help="keep the proposal, begun on this day"
+    )
+    trial.add_argument("--end", metavar="NAME", help="end this experiment today")
 
     life = _answer(commands, "life", answers.life, "how a part kind's lives end")
     life.add_argument("--part", required=True, metavar="KIND", help="part kind, e.g. head")

@@ -6,12 +6,13 @@ import argparse
 from dataclasses import asdict
 from datetime import date
 from operator import attrgetter
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import records_and_day
 from tracker.commands.typed_words import known, part_kind
-from tracker.errors import NotEnoughData
+from tracker.errors import NotEnoughData, UsageError
 from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
@@ -50,6 +51,10 @@ def effect(options: argparse.Namespace) -> int:
     records, as_of = records_and_day(options)
     done = tuple(records.maintenance["task"].unique())
     known(options.task, "task", (*words.BUILT_IN_TASKS, *done))
+    if options.part is not None and options.out:
+        raise UsageError(
+            "--out: the sheet is about all parts that a task protects; leave out --part or --out."
+        )
     if options.part is None:
         return _on_all_parts(options, records, as_of)
     return _on_one_kind(options, records, as_of)
@@ -119,14 +124,26 @@ def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) ->
         sentence = f"Cannot tell yet. {problem}"
         if options.json:
             nothing: dict[str, object] = {"parts": [], **dict.fromkeys(_VALUE), "break_even": []}
-            return as_json({"as_of": as_of, **nothing, "verdict": sentence})
+            return as_json({"as_of": as_of, **nothing, "verdict": sentence, "file": None})
         return show(sentence, [])
+    if options.out:
+        from tracker.paper.routine_sheet import routine_sheet
+
+        sheet = routine_sheet(answer, records.setting("workshop"), is_demo=records.is_demo)
+        Path(options.out).write_text(sheet, encoding="utf-8", newline="\n")
     parts = [_part_values(one) for one in answer.kinds]
     if options.json:
         values = {name: attrgetter(fact)(answer) for name, fact in _VALUE.items()}
         more = _more_on_all(answer)
         return as_json(
-            {"as_of": as_of, "parts": parts, **values, **more, "verdict": value_verdict(answer)}
+            {
+                "as_of": as_of,
+                "parts": parts,
+                **values,
+                **more,
+                "verdict": value_verdict(answer),
+                "file": options.out,
+            }
         )
     show(value_verdict(answer), parts)
     for line in value_lines(answer):

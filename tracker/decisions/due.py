@@ -16,6 +16,7 @@ from tracker.decisions.task_clock import TaskClock
 from tracker.errors import UsageError
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
+from tracker.workshop.experiments import phases_on
 from tracker.workshop.records import Records
 
 COLUMNS = (
@@ -31,6 +32,7 @@ COLUMNS = (
     "minutes",
     "cautions",
     "shutdown",
+    "phase",
 )
 ADHERENCE_COLUMNS = ("printer", "task", "label", "due", "in_time", "late", "missed", "share")
 
@@ -45,7 +47,8 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     the area is not known), ``days_late`` (0 due today, below 0 still ahead; NaN without a due
     day); ``every_days``, ``every_m2`` of the routine and ``area_since_m2`` printed since;
     ``minutes`` it usually takes; ``cautions``, keys of ``vocabulary.CAUTIONS``; ``shutdown``, the
-    ``Shutdown`` it is due for (else None): these come first, and are due whatever the routine says.
+    ``Shutdown`` it is due for (else None): these come first, and are due whatever the routine says;
+    ``phase``, the ``Phase`` of the experiment that the printer's interval is part of (else None).
 
     With both measures the earlier day counts. Nothing is due before the first day of its routine
     (``starts_on``); a task never done is due on that day, and without one an interval after the
@@ -53,6 +56,7 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     """
     clock = TaskClock.of(records.known_at(as_of), as_of, Closures.of(records))
     minutes = _usual_minutes(clock.known)
+    phases = phases_on(clock.known, as_of)
     rows = []
     for printer, began in _active(clock.known, as_of):
         asked = clock.for_shutdown(printer)
@@ -69,6 +73,8 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
             elif due is not None and due <= as_of and clock.closed(printer):
                 due = clock.first_from(printer, as_of)
             usual = vocabulary.TASKS.get(task)
+            phase = phases.get((task, printer))
+            follows = phase and rule and rule.every_days == phase.every_days
             rows.append(
                 (
                     task,
@@ -83,13 +89,15 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
                     minutes.get(task, usual.minutes if usual else np.nan),
                     usual.cautions if usual else (),
                     asked.get(task),
+                    phase if follows else None,
                 )
             )
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
     for name in ("last_done", "due_on"):
         frame[name] = pd.to_datetime(frame[name]).astype("datetime64[ns]")
     frame["days_late"] = frame["days_late"].astype(float)
-    frame["shutdown"] = frame["shutdown"].astype(object).where(frame["shutdown"].notna(), None)
+    for name in ("shutdown", "phase"):
+        frame[name] = frame[name].astype(object).where(frame[name].notna(), None)
     frame = frame.sort_values("days_late", ascending=False, kind="stable")
     return frame.sort_values("shutdown", key=pd.isna, kind="stable", ignore_index=True)
 

@@ -110,8 +110,11 @@ def preorder(
     Research 38). For a single part without a spare that is its own ``order_curve``. A printer
     whose ``retired_on`` lies ahead needs none after that day.
 
-    ``risk_limit``: accepted risk (None: the workshop's setting). Where neither is given, money
-    alone dates the order and ``risk_limit_by`` is told for 1 − the service level.
+    ``risk_limit``: accepted risk (None: the workshop's setting). It brings an order forward and
+    never puts one off: standing costs so much more than holding that the cheapest day mostly lies
+    where the risk is still far below what anybody accepts, and waiting for that risk costs money.
+    "Not yet" is what has neither a cheapest day nor the limit within ``max_days``. Where no risk is
+    given, money alone dates the order and ``risk_limit_by`` is told for 1 − the service level.
     ``express_premium``: paid where a part dies before its spare was ordered (the
     workshop's setting when None). ``doing``: what if these tasks are done every so many days from
     now on. ``fitted`` may be given where ``fit_lives`` of that day is already there;

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
@@ -24,22 +23,6 @@ def stock_for_service(probabilities: Array, service: float) -> int:
         raise ModelError(f"service level: {service} is not possible; give 0.95 for 95 %.")
     enough = np.flatnonzero(np.cumsum(_checked(probabilities)) >= service - 1e-12)
     return int(enough[0]) if enough.size else len(probabilities) - 1
-
-
-def expected_shortage(probabilities: Array, stock: int | NDArray[np.int_]) -> Array:
-    """How many pieces will be missing on average with this stock? (E of need beyond stock.)
-
-    Also called expected backorders; ``stock`` may be an array. Source: Sherbrooke (2004), Optimal
-    Inventory Modeling of Systems, ch. 2.
-    """
-    need = np.arange(len(_checked(probabilities)))
-    short = np.maximum(need - np.atleast_1d(stock)[:, None], 0) @ probabilities
-    return short if np.ndim(stock) else short[0]
-
-
-def fill_rate(probabilities: Array, stock: int) -> float:
-    """What share of demands finds a piece on the shelf, P(need < stock)? (Sherbrooke, ch. 2.)"""
-    return float(np.sum(_checked(probabilities)[: max(0, stock)]))
 
 
 def chance_of_shortage(probabilities: Array, available: int) -> float:

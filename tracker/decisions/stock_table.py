@@ -219,6 +219,8 @@ def _if_guessed(
         return {}
     parts = fitted.parts(pd.Index(wearing["fitting"]))
     types = types_in(wearing)
+    place = {part: number for number, part in enumerate(dict.fromkeys(types))}
+    code = np.array([place[part] for part in types])
     horizons = np.array([shelves.horizon(part) for part in types])
     days = np.unique(horizons)
     at = np.searchsorted(days, horizons)
@@ -227,18 +229,9 @@ def _if_guessed(
         other = fitted if factor == 1.0 else fitted.if_guess(factor)
         assert other.draws is not None
         chance = other.draws.chance_of_failure(parts, days, path=fitted.path)
-        own = pd.Series(chance[np.arange(len(at)), at]).groupby(
-            pd.Series([" ".join(part) for part in types]), sort=False
-        )
-        need.append(own.sum())
-    names = {" ".join(part): part for part in types}
-    return {
-        part: (
-            float(need[1][name] / max(need[0][name], 1e-12)),
-            float(need[2][name] / max(need[0][name], 1e-12)),
-        )
-        for name, part in names.items()
-    }
+        need.append(np.bincount(code, chance[np.arange(len(at)), at]))
+    halved, doubled = (own / np.maximum(need[0], 1e-12) for own in need[1:])
+    return dict(zip(place, zip(halved.tolist(), doubled.tolist(), strict=True), strict=True))
 
 
 @dataclass(frozen=True, eq=False)

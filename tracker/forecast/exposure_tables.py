@@ -2,25 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from functools import partial
 
 import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.lives.conditions import condition_tables
-from tracker.lives.exposure_table import (
-    Calendar,
-    OpenNumber,
-    log2_rate,
-    printed_area,
-    trailing_actions,
-)
-from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
-from tracker.lives.open_days import Closures, day_number
+from tracker.lives.exposure_table import Calendar, log2_rate, printed_area, trailing_actions
+from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
+from tracker.lives.open_days import day_number
 from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.workshop.records import Records
 
@@ -30,18 +22,13 @@ _LEAST_AREA = 1 / 16  # of the usual one: as far as idle days are told apart by 
 
 @dataclass(frozen=True, eq=False)
 class LogWindow:
-    """The days looked at, and from where a trailing window is whole.
+    """The days looked at, and what is looked back on from each.
 
-    ``calendar`` has one step a day, up to the last one on which anything was written down;
-    ``first_whole`` is, per printer, the first day with a whole window of the log before it;
-    ``lag_days`` are left out before each day.
+    ``calendar`` has one step a day, up to the last one on which anything was written down.
     """
 
-    printers: pd.Index
+    trailing: TrailingWindow
     calendar: Calendar
-    lag_days: int
-    first_whole: Ints
-    open_numbers: Mapping[int, OpenNumber]
 
     @classmethod
     def of(
@@ -49,20 +36,13 @@ class LogWindow:
     ) -> LogWindow:
         """From ``first_day`` on, for these printers in this order."""
         last = max(day_number(end_of_log(known, known.maintenance, as_of)), first_day)
-        closures = Closures.of(known)
-        return cls(
-            printers=printers,
-            calendar=Calendar.over(first_day, last, 1),
-            lag_days=lag_days,
-            first_whole=first_whole_window(
-                known, printers, log_began(known), WINDOW_DAYS + lag_days, closures
-            ),
-            open_numbers={
-                code: partial(closures.open_number, str(name))
-                for code, name in enumerate(printers)
-                if name in closures.spans
-            },
-        )
+        trailing = TrailingWindow.of(known, printers, log_began(known), WINDOW_DAYS, lag_days)
+        return cls(trailing, Calendar.over(first_day, last, 1))
+
+    @property
+    def printers(self) -> pd.Index:
+        """The printers, in the order of all tables."""
+        return self.trailing.printers
 
     def task(self, known: Records, task: str) -> Array:
         """log2 of the task's planned actions per 30 days: (printers, days). What was noted part by
@@ -77,8 +57,8 @@ class LogWindow:
             len(self.printers),
             self.calendar,
             WINDOW_DAYS,
-            self.lag_days,
-            open_numbers=self.open_numbers,
+            self.trailing.lag_days,
+            open_numbers=self.trailing.open_numbers,
         )
         return log2_rate(rates).astype(np.float64)
 
@@ -89,7 +69,7 @@ class LogWindow:
         place = position.to_numpy(dtype=object)
         found = task_exposure(
             self._log(known, task), len(self.printers), unit, place, self.calendar,
-            WINDOW_DAYS, self.lag_days, open_numbers=self.open_numbers,
+            WINDOW_DAYS, self.trailing.lag_days, open_numbers=self.trailing.open_numbers,
         )  # fmt: skip
         by_day = found.by_day.astype(np.float64)
         if found.place is None:
@@ -102,15 +82,19 @@ class LogWindow:
 
     def _log(self, known: Records, task: str) -> TaskLog:
         last = self.calendar.first_day + self.calendar.steps - 1
-        return known.once(_planned_logs, tuple(self.printers), last)[task]
+        logs = known.once(_planned_logs, tuple(self.printers), last)
+        if task in logs:
+            return logs[task]
+        never = known.maintenance.iloc[:0]
+        return TaskLog.of(never, [task], pd.Index(self.printers), last, planned_only=True).only(0)
 
     def area(self, known: Records) -> Array | None:
         """log2 of m² printed per open day: (printers, days); None where no counter was read."""
         if known.counters.empty:
             return None
         area = printed_area(
-            known.counters, self.printers, self.calendar, WINDOW_DAYS, self.lag_days,
-            open_numbers=self.open_numbers,
+            known.counters, self.printers, self.calendar, WINDOW_DAYS, self.trailing.lag_days,
+            open_numbers=self.trailing.open_numbers,
         ).per_day  # fmt: skip
         if not (area > 0).any():
             return None
@@ -119,15 +103,13 @@ class LogWindow:
 
     def conditions(self, known: Records) -> dict[str, Array]:
         """Idle share and the like by name: (printers, days)."""
-        return condition_tables(
-            known, self.printers, self.calendar, WINDOW_DAYS, self.lag_days, self.open_numbers
-        )
+        return condition_tables(known, self.trailing, self.calendar)
 
     def whole(self, tables: Array) -> Array:
         """Tables (printers, days, exposures) with the first whole window's values before it, NaN
         where the log is too short for one.
         """
-        first = self.first_whole - self.calendar.first_day
+        first = self.trailing.first_whole - self.calendar.first_day
         for printer in np.nonzero(first > 0)[0]:
             at = int(first[printer])
             begun = tables[printer, at] if at < tables.shape[1] else np.nan

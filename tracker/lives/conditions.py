@@ -2,46 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
 from tracker.lives.exposure_table import (
     Calendar,
-    OpenNumber,
     days_since_epoch,
     printed_area,
     trailing_mean,
 )
+from tracker.lives.logged_window import TrailingWindow
 from tracker.workshop.records import Records
 
 
 def condition_tables(
-    known: Records,
-    printers: pd.Index,
-    calendar: Calendar,
-    window_days: int,
-    lag_days: int,
-    open_numbers: Mapping[int, OpenNumber],
+    known: Records, window: TrailingWindow, calendar: Calendar
 ) -> dict[str, Array]:
     """Idle and closed share, area, white share and humidity of the window before each step, as far
     as anything is noted of them; see ``episodes.EXPOSURES``. (printers, steps), NaN where unknown.
     """
+    printers, days, lag_days = window.printers, window.days, window.lag_days
     tables: dict[str, Array] = {}
     if not known.counters.empty:
         area = printed_area(
-            known.counters, printers, calendar, window_days, lag_days, open_numbers=open_numbers
+            known.counters, printers, calendar, days, lag_days, open_numbers=window.open_numbers
         )
         tables["idle_share"] = area.idle_share
         tables["area_per_day"] = area.per_day
-    if open_numbers:
+    if window.open_numbers:
         ends = calendar.begins - lag_days
         tables["closed_share"] = np.zeros((len(printers), calendar.steps))
-        for code, number in open_numbers.items():
-            opened = number(ends) - number(ends - window_days)
-            tables["closed_share"][code] = 1 - opened / window_days
+        for code, number in window.open_numbers.items():
+            opened = number(ends) - number(ends - days)
+            tables["closed_share"][code] = 1 - opened / days
     notes = known.conditions
     if not notes.empty:
         code = printers.get_indexer(pd.Index(notes["printer"])).astype(np.int64)
@@ -53,6 +47,6 @@ def condition_tables(
         ):
             value = notes[column].to_numpy(dtype=np.float64)[ours] / unit_size
             tables[name] = trailing_mean(
-                code[ours], day, value, len(printers), calendar, window_days, lag_days
+                code[ours], day, value, len(printers), calendar, days, lag_days
             )
     return tables

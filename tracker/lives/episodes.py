@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from functools import partial
 
 import numpy as np
 import pandas as pd
@@ -22,8 +21,7 @@ from tracker.errors import UsageError
 from tracker.lives.conditions import condition_tables
 from tracker.lives.exposure_table import Calendar
 from tracker.lives.life_table import life_table
-from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
-from tracker.lives.open_days import Closures
+from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
 from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
 from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.workshop.records import Records
@@ -99,16 +97,8 @@ def part_episodes(
     lives = lives[lives["part_kind"] == part_kind]
     printers = pd.Index(lives["printer"].unique())
     counted = lives[lives["counted"]]
-    closures = Closures.of(known)
-    first_whole = first_whole_window(
-        known, printers, log_began(records), window_days + lag_days, closures
-    )
-    open_numbers = {
-        code: partial(closures.open_number, str(name))
-        for code, name in enumerate(printers)
-        if name in closures.spans
-    }
-    spans = PartSpans.of(counted, printers).watched_from(first_whole)
+    window = TrailingWindow.of(known, printers, log_began(records), window_days, lag_days)
+    spans = PartSpans.of(counted, printers).watched_from(window.first_whole)
     failures = int((lives["outcome"] == "failed").sum())
     if not len(spans.id):
         frame = _no_rows(tasks)
@@ -135,16 +125,13 @@ def part_episodes(
                 window_days,
                 lag_days,
                 known_effects.get(f"x_{task}", 0.0),
-                open_numbers=open_numbers,
+                open_numbers=window.open_numbers,
             )
             for code, task in enumerate(tasks)
         }
         rows = rows.weighed([(of_task[x].on_day, effect) for x, effect in known_effects.items()])
         columns |= {x: rows.exposure(task.on_step, task.on_day) for x, task in of_task.items()}
-        conditions = condition_tables(
-            known, printers, calendar, window_days, lag_days, open_numbers
-        )
-        columns |= _conditions(conditions, calendar, rows)
+        columns |= _conditions(condition_tables(known, window, calendar), calendar, rows)
         ink = counted["ink"].reindex(spans.id)
         if ink.nunique() > 1:
             columns["white"] = (ink == "white").to_numpy(dtype=np.float32)[rows.part]

@@ -6,15 +6,51 @@ entry silence is no neglect.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 import numpy as np
 import pandas as pd
 
 from tracker.arrays import Ints
-from tracker.lives.exposure_table import days_since_epoch
+from tracker.lives.exposure_table import OpenNumber, days_since_epoch
 from tracker.lives.open_days import Closures
 from tracker.workshop.records import Records
+
+
+@dataclass(frozen=True, eq=False)
+class TrailingWindow:
+    """What is looked back on from each day: ``days`` open days, ``lag_days`` left out before it.
+
+    ``first_whole``: per printer the first day with a whole window of the log before it;
+    ``open_numbers``: of the printers, by their number, that have closed days.
+    """
+
+    printers: pd.Index
+    days: int
+    lag_days: int
+    first_whole: Ints
+    open_numbers: Mapping[int, OpenNumber]
+
+    @classmethod
+    def of(
+        cls, known: Records, printers: pd.Index, log_day: int, days: int, lag_days: int
+    ) -> TrailingWindow:
+        """For these printers in this order; the log began on ``log_day``."""
+        closures = Closures.of(known)
+        return cls(
+            printers=printers,
+            days=days,
+            lag_days=lag_days,
+            first_whole=first_whole_window(known, printers, log_day, days + lag_days, closures),
+            open_numbers={
+                code: partial(closures.open_number, str(name))
+                for code, name in enumerate(printers)
+                if name in closures.spans
+            },
+        )
 
 
 def end_of_log(known: Records, maintenance: pd.DataFrame, as_of: date) -> date:

@@ -45,7 +45,9 @@ _ONE_SIDE = """
 li { margin-bottom: .15rem; } ul { margin: .2rem 0; }
 @media print { body { font-size: 8pt; line-height: 1.25; } h1 { font-size: 13pt; }
   h2 { font-size: 9.5pt; margin: .5rem 0 .15rem; } .answer { font-size: 10.5pt; margin: .3rem 0; }
-  header { margin-bottom: .3rem; } header p, .small { font-size: 8pt; margin: .1rem 0; }
+  header { margin-bottom: .3rem; }
+  header p, .small, figcaption { font-size: 8pt; margin: .1rem 0; } .demo { padding: 0 .6rem; }
+  figure { margin: 0; } svg { max-width: 16.5rem; }
   p { margin: .25rem 0; } li { margin-bottom: .05rem; }
   table { font-size: 8pt; margin: .2rem 0; } th, td { padding-top: .03rem; padding-bottom: .03rem; }
 }

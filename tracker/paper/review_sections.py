@@ -32,6 +32,7 @@ from tracker.review.routine_kept import kept_by_printer, not_always_kept
 from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
+from tracker.say.maintenance.task_value import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
 from tracker.say.monthly.actions import NOTHING_TO_DO, box, dated_reason, marks, worded
@@ -170,7 +171,7 @@ def shortened(rows: pd.DataFrame, most: int) -> pd.DataFrame:
 
 
 def routine(review: MonthReview) -> Block:
-    """Share of due tasks done in time, what was skipped, and what that cost."""
+    """Share of due tasks done in time, what was skipped, what that cost, and whether it pays."""
     by_printer, by_task = kept_by_printer(review.kept), not_always_kept(review.kept)
     worst = by_printer.sort_values("share", kind="stable").index[:MOST_PRINTERS]
     printers = by_printer[by_printer.index.isin(worst)]
@@ -183,6 +184,7 @@ def routine(review: MonthReview) -> Block:
         more_in_the_tables(left_out),
         table(tables.skipping(review.skipping.rows, review.currency)),
         paragraph(said.untold_sentence(review.skipping), "small"),
+        paragraph(answer_in_short(review.routine_value)),
     )
 
 

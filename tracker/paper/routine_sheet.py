@@ -1,104 +1,90 @@
-"""One printed sheet that shows an owner or a customer whether a routine pays."""
+"""One printed sheet that shows whoever pays for it whether a routine pays."""
 
 from __future__ import annotations
 
-from functools import partial
-from typing import Any
-
-import pandas as pd
-
-from tracker.decisions.routine.effect import RoutineEffect
+from tracker.charts.routine import routine_picture
+from tracker.decisions.routine.task_value import TaskValue
 from tracker.paper import blocks
 from tracker.paper.blocks import Block
 from tracker.paper.page import Page
+from tracker.paper.svg import HALF_WIDTH, svg
 from tracker.say import numbers
-from tracker.say.listing import Listing
+from tracker.say.maintenance import task_value as say
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import doubts
-from tracker.say.maintenance.evidence import LAGS_TEXT, cost_lines, evidence_lines, lag_table
-from tracker.say.maintenance.verdict import interval_lines, verdict, with_and_without_a_spare
+from tracker.say.maintenance.evidence import check_line, lag_line
 from tracker.workshop import vocabulary as vocab
 
-_SHOWN = (1, 3, 7, 14, 30, 60, 90, 180)  # days between two times, beside those compared
 
-
-def routine_sheet(effect: RoutineEffect, workshop: str, currency: str) -> str:
-    """A self-contained HTML page: the verdict, the money, the evidence, the doubts, the cautions.
+def routine_sheet(value: TaskValue, workshop: str, *, is_demo: bool = False) -> str:
+    """A self-contained HTML page: the verdict with its break-even, cost by interval, the evidence,
+    what costs were assumed and what is not counted, the cautions.
 
     It fits on one side of A4 or Letter.
     """
+    studies = value.studies
     page = Page(
         workshop=workshop,
-        title=f"Does it pay? {vocab.task_label(effect.task)}",
-        known=f"as known on {numbers.day(effect.as_of)}",
+        title=f"Does it pay? {vocab.task_label(studies.task)}",
+        known=f"as known on {numbers.day(studies.as_of)}",
+        is_demo=is_demo,
         one_side=True,
     )
-    found = doubts(effect)
-    task = vocab.TASKS.get(effect.task)
+    task = vocab.TASKS.get(studies.task)
     return page.html(
-        blocks.paragraph(verdict(effect), "answer"),
-        _worth(effect, currency) if effect.is_enough else blocks.NOTHING,
-        blocks.heading("What is counted in money"),
-        blocks.bullets(cost_lines(effect)),
-        blocks.heading("The evidence"),
-        blocks.side_by_side(
-            blocks.bullets(evidence_lines(effect)),
-            blocks.joined(
-                blocks.paragraph(f"The ratio by the days left out before each day. {LAGS_TEXT}"),
-                blocks.table(_as_listing(lag_table(effect))),
-            ),
-        ),
-        _before_after(effect),
-        blocks.heading("What to know before relying on it") if found else blocks.NOTHING,
-        blocks.bullets(found),
+        blocks.paragraph(say.break_even_sentence(value), "answer"),
+        blocks.paragraph(say.together_sentence(value)),
+        blocks.side_by_side(_picture(value), _counted(value)),
+        blocks.heading("Failures per printer and year, and the evidence"),
+        blocks.table(say.kinds_listing(value)),
+        blocks.bullets(_evidence(value)),
+        _before_after(value),
+        blocks.heading("What to know before relying on it"),
+        blocks.bullets(doubts(value.leading.effect, money_too=False)),
         blocks.heading("Cautions"),
         blocks.cautions(task.cautions if task else ()),
     )
 
 
-def _worth(effect: RoutineEffect, currency: str) -> Block:
-    money = partial(numbers.money, currency=currency)
-    least = effect.least_cost()
-    shown = {effect.every_days, effect.instead_of_days, least.every_days, *_SHOWN}
-    curve = least.curve[least.curve["every_days"].isin(shown)]
-    rows = Listing(
-        ("every … days", "failures", "cost", "80 % range"),
-        tuple(_interval(row, money) for row in curve.itertuples()),
-        numeric=(0, 1, 2, 3),
-    )
+def _picture(value: TaskValue) -> Block:
+    marked = say.marked_intervals(value)
+    stack = value.studies.cost_stack(*(days for group in marked.values() for days in group))
+    picture = routine_picture(
+        stack, value.studies.currency, marked, value.studies.least_cost.every_days,
+        not_told=value.not_told,
+    )  # fmt: skip
+    return blocks.figure(svg(picture, HALF_WIDTH), say.picture_sentence(value, stack))
+
+
+def _counted(value: TaskValue) -> Block:
+    """What costs were assumed, and what the answer leaves out."""
     return blocks.joined(
-        blocks.heading("What it is worth"),
-        blocks.side_by_side(
-            blocks.bullets([*with_and_without_a_spare(effect), *interval_lines(effect)]),
-            blocks.joined(
-                blocks.paragraph("Work and failures together, per printer and year:", "lead"),
-                blocks.table(rows),
-            ),
-        ),
+        blocks.bullets(say.least_cost_lines(value)),
+        blocks.heading("What costs were assumed"),
+        blocks.bullets(say.cost_lines(value)),
+        blocks.heading("How to read it, and what is not counted"),
+        blocks.bullets(say.not_counted(value)),
     )
 
 
-def _interval(row: Any, money: Any) -> tuple[str, ...]:
-    return (
-        f"{row.every_days:g}",
-        f"{row.failures_per_year:.1f}",
-        money(row.cost),
-        f"{money(row.p10)} to {money(row.p90)}",
-    )
+def _evidence(value: TaskValue) -> list[str]:
+    """Of every kind the failures, the risk and its check; with days left out where it is told."""
+    lines = []
+    for one in value.kinds:
+        lines.append(check_line(one.effect))
+        if one.effect.is_told:
+            lines.append(lag_line(one.effect))
+    return lines
 
 
-def _before_after(effect: RoutineEffect) -> Block:
-    sentences = history_sentences(effect.history)
+def _before_after(value: TaskValue) -> Block:
+    """What happened to the leading kind when the schedule changed; of several changes the sum."""
+    history = value.leading.effect.history
+    sentences = history_sentences(history)
     if not sentences:
         return blocks.NOTHING
     return blocks.joined(
         blocks.heading("Before and after the schedule changed"),
-        blocks.bullets(sentences),
-        blocks.paragraph(" ".join(history_remarks(effect.history)), "small"),
+        blocks.bullets(sentences[-1:]),
+        blocks.paragraph(" ".join(history_remarks(history)), "small"),
     )
-
-
-def _as_listing(rows: pd.DataFrame) -> Listing:
-    """A table in words, all of its columns numbers."""
-    cells = tuple(tuple(map(str, row)) for row in rows.itertuples(index=False))
-    return Listing(tuple(map(str, rows.columns)), cells, tuple(range(len(rows.columns))))

@@ -190,7 +190,8 @@ def _line(mark: Line, axes: Any, picture: Picture) -> None:
 def _band(mark: Band, axes: Any, picture: Picture) -> None:
     axes.fill_between(
         list(mark.x), list(mark.low), list(mark.high), step="post" if mark.steps else None,
-        color=mark.colour, alpha=mark.opacity, linewidth=0, label=_name(mark.name),
+        facecolor=mark.colour, edgecolor="white", alpha=mark.opacity, linewidth=0,
+        hatch=2 * mark.hatch or None, label=_name(mark.name),
     )  # fmt: skip
 
 

@@ -23,7 +23,8 @@ if TYPE_CHECKING:
 
 GRACE_DAYS = 5  # entries of the first days of the next month belong to writing the month up
 _ABOUT_THE_REVIEW = ("actions", "review_notes")
-_UNDATED = ("parts", "routines", "settings")
+_PLANS = ("routines", "experiments")  # hold from a day on
+_UNDATED = ("parts", "settings", *_PLANS)
 
 
 @dataclass(frozen=True)
@@ -101,7 +102,7 @@ def _as_seen(table: str, row: Mapping[str, str], last: date) -> dict[str, str]:
     """The row as known on the month's last day; empty where it was not known then."""
     after = (last + timedelta(days=1)).isoformat()
     facts = TABLE_BY_NAME[table]
-    happened = facts.happened_on or ("starts_on" if table == "routines" else None)
+    happened = facts.happened_on or ("starts_on" if table in _PLANS else None)
     if not row or (happened and row.get(happened, "") >= after):
         return {}
     later = {name for name, known_on in facts.known_later if row.get(known_on, "") >= after}

@@ -10,6 +10,8 @@ from datetime import date
 
 import pandas as pd
 
+from tracker.decisions.routine.first_question import first_value
+from tracker.decisions.routine.task_value import TaskValue
 from tracker.forecast.drift import Drift, drift
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.review.action_list import ListedAction, action_list, review_note
@@ -36,8 +38,9 @@ class MonthReview:
     of the month. Frames: ``expected`` (see ``against_expectation``), ``kept`` (see
     ``routine_kept``), ``printer_levels``. ``corrections``: what was written down since the review
     could first be made, None where nobody looked. ``drift``: how lives have changed, None where
-    they have not. ``proposals`` are what the figures give to do, ``actions`` the list with what was
-    made of them. ``say.review`` puts all of it into words.
+    they have not. ``routine_value``: what the task is worth on which most money hangs, None where
+    the log is too short, or too long, to tell unasked. ``proposals`` are what the figures give to
+    do, ``actions`` the list with what was made of them. ``say.review`` puts all of it into words.
     """
 
     workshop: str
@@ -55,6 +58,7 @@ class MonthReview:
     printer_levels: pd.DataFrame
     kept: pd.DataFrame
     skipping: Skipping
+    routine_value: TaskValue | None
     stoppage_trend: PrinterTrend
     drop_out_trend: PrinterTrend
     ahead: Ahead
@@ -115,6 +119,7 @@ def month_review(
         printer_levels=printer_levels(fitted),
         kept=kept,
         skipping=cost_of_skipping(known, lives, kept, period),
+        routine_value=first_value(known, period.last),
         stoppage_trend=stoppages,
         drop_out_trend=drop_out_trend(known, period),
         ahead=ahead,

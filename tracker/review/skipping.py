@@ -40,13 +40,13 @@ class Skipping:
     and their ``cost`` with 80 % range (NaN where no fit was worth making), ``told`` where the log
     shows the effect.
 
-    ``skipped`` actions in all, ``work_saved`` by not doing them; ``cost … chance_it_cost`` of the
+    ``skipped`` actions in all, ``minutes_not_done`` their work; ``cost … chance_it_cost`` of the
     rows together that are told to have cost something (NaN where none is), in currency units.
     """
 
     rows: pd.DataFrame
     skipped: int
-    work_saved: float
+    minutes_not_done: float
     cost: float
     cost_low: float
     cost_high: float
@@ -99,14 +99,17 @@ def cost_of_skipping(
     table = pd.DataFrame(rows, columns=list(COLUMNS))
     table = table.sort_values(["told", "cost"], ascending=False, kind="stable", ignore_index=True)
     total = _all_together(costs)
-    return Skipping(table, int(missed["missed"].sum()), _work_saved(known, log, missed), *total)
+    return Skipping(table, int(missed["missed"].sum()), _minutes(known, log, missed), *total)
 
 
-def _work_saved(known: Records, log: pd.DataFrame, missed: pd.DataFrame) -> float:
-    """What the skipped actions would have cost; ``log``: the planned actions of these tasks."""
+def _minutes(known: Records, log: pd.DataFrame, missed: pd.DataFrame) -> float:
+    """How long the skipped actions take; ``log``: the planned actions of these tasks.
+
+    Time, not money: work that was not done is nothing earned until it is known what it cost.
+    """
     small = replace(known, maintenance=log)
     number = missed.groupby("task")["missed"].sum()
-    return sum(float(times) * task_cost(small, str(task)).total for task, times in number.items())
+    return sum(float(times) * task_cost(small, str(task)).minutes for task, times in number.items())
 
 
 def _with_range(extra: Array, fit: EffectDraws, per_failure: float) -> dict[str, float]:

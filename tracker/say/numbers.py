@@ -13,7 +13,7 @@ _UNITS = (
     # The rest of a long number, and a date after its day.
     r"\d{3}\b", "(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\\b",
 )  # fmt: skip
-_BREAKS = re.compile(rf"(?<=\d) (?={'|'.join(_UNITS)})")
+_BREAKS = re.compile(rf"(?<=[\d¼½¾]) (?={'|'.join(_UNITS)})")
 
 
 HARDLY = 1.1  # a figure that moves by less than this factor hardly moves
@@ -109,6 +109,20 @@ def days(value: float) -> str:
     if value < 1095:
         return f"{value / 30.4375:.0f} months"
     return f"{value / 365.25:.1f} years"
+
+
+def working_time(minutes: float) -> str:
+    """How long work takes: minutes up to an hour, then quarters of an hour, then whole hours.
+
+    >>> working_time(25), working_time(105), working_time(59.9), working_time(1000)
+    ('25 min', '1¾ h', '1 h', '17 h')
+    """
+    if round(minutes) < 60:
+        return f"{minutes:.0f} min"
+    if minutes >= 600:
+        return f"{figure(minutes / 60)} h"
+    whole, quarters = divmod(round(minutes / 15), 4)
+    return f"{whole}{('', '¼', '½', '¾')[quarters]} h"
 
 
 def area(square_metres: float) -> str:

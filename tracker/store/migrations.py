@@ -88,6 +88,13 @@ _NEW_COLUMNS = {
 _CLOSURES = {"closures": "began_on day!, ended_on day!, site text, printer text, note text"}
 
 
+# What the fifth adds: trials of a task at two intervals.
+_EXPERIMENTS = {
+    "experiments": "experiment text!, task choice!, part_kind choice!, printer text!, "
+    "every_days number!, starts_on day!, ends_on day!, look_on day, note text",
+}
+
+
 def _described(columns: str) -> list[tuple[str, str, bool]]:
     named = [column.split() for column in columns.split(", ")]
     return [(column, kind.rstrip("!"), kind.endswith("!")) for column, kind in named]
@@ -179,11 +186,16 @@ def _the_workshop_as_it_is(connection: Connection) -> None:
     _add_tables(connection, _CLOSURES)
 
 
+def _experiments(connection: Connection) -> None:
+    _add_tables(connection, _EXPERIMENTS)
+
+
 STEPS: tuple[Step, ...] = (
     Step(1, "the records, their counters and the change log", _first_schema),
     Step(2, "remember which column of a spreadsheet means what", _remembered_columns),
     Step(3, "the actions and the note of each monthly review", _review_tables),
     Step(4, "types of parts, closed days, claims, lots, ages nobody knows", _the_workshop_as_it_is),
+    Step(5, "trials of a task at two intervals", _experiments),
 )
 
 

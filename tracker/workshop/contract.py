@@ -280,6 +280,31 @@ ROUTINES = Table(
     happened_on=None,
 )
 
+EXPERIMENTS = Table(
+    "experiments",
+    "Trials of a task at two intervals: which printer does it how often, from when to when",
+    (
+        Column("experiment", "text", "name of the experiment", required=True),
+        _TASK,
+        Column(
+            "part_kind",
+            "choice",
+            "kind of part whose failures are counted",
+            required=True,
+            choices=words.BUILT_IN_PART_KINDS,
+            open_choices=True,
+        ),
+        _PRINTER,
+        Column("every_days", "number", "days between", required=True, at_least=0.1, unit="days"),
+        Column("starts_on", "day", "first day at that interval", required=True),
+        Column("ends_on", "day", "last day at that interval", required=True),
+        Column("look_on", "day", "day of the one look before the end"),
+        _NOTE,
+    ),
+    key=("experiment", "printer", "starts_on"),
+    happened_on=None,
+)
+
 CLOSURES = Table(
     "closures",
     "Days on which nobody works: holidays and shutdowns of the workshop, a site or a printer",
@@ -385,6 +410,7 @@ TABLES: tuple[Table, ...] = (
     PARTS,
     CLOSURES,
     ROUTINES,
+    EXPERIMENTS,
     CONDITIONS,
     ACTIONS,
     REVIEW_NOTES,

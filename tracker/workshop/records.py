@@ -114,6 +114,9 @@ class Records:
     orders: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["orders"]))
     parts: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["parts"]))
     routines: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["routines"]))
+    experiments: pd.DataFrame = field(
+        default_factory=lambda: empty_frame(TABLE_BY_NAME["experiments"])
+    )
     closures: pd.DataFrame = field(default_factory=lambda: empty_frame(TABLE_BY_NAME["closures"]))
     conditions: pd.DataFrame = field(
         default_factory=lambda: empty_frame(TABLE_BY_NAME["conditions"])

@@ -51,16 +51,32 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     kind = st.pills(
         "Which part?", kinds, default=first, format_func=words.part_label, key="cost-kind"
     ) or first  # fmt: skip
-    known = place.records.known_at(place.as_of)
-    spare = st.toggle(
-        "A spare is on the shelf when it fails", has_spare(known, kind), key=f"cost-spare-{kind}"
-    )
-    cost = _cost(place, kind, spare)
+    cost = _cost(kind, spare_on_shelf(place, kind))
     with top:
         frame.headline("Maintenance", say.cost_sentence(cost, place.currency))
         st.caption(f"As of {numbers.day(place.as_of)}.")
+    terms(place, cost)
+
+
+def spare_key(kind: str) -> str:
+    """Where the screen keeps whether a spare is on the shelf when a part of that kind fails."""
+    return f"cost-spare-{kind}"
+
+
+def spare_on_shelf(place: frame.Workshop, kind: str) -> bool:
+    """Is a spare on the shelf when one fails? As the stock stands until the reader says else."""
+    known = place.records.known_at(place.as_of)
+    return st.toggle(
+        "A spare is on the shelf when it fails", has_spare(known, kind), key=spare_key(kind)
+    )
+
+
+def terms(place: frame.Workshop, cost: FailureCost) -> None:
+    """Each term of what one failure costs with its source, and the fields to correct it."""
+    kind = cost.part_kind
     st.dataframe(
-        say.cost_table(cost, place.currency), hide_index=True, width="stretch", key="cost-table",
+        say.cost_table(cost, place.currency), hide_index=True, width="stretch",
+        key=f"cost-table-{kind}",
         alt=f"What one {words.part_label(kind).lower()} failure costs, term by term",
     )  # fmt: skip
     st.caption(
@@ -71,7 +87,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     _edit(place, kind)
 
 
-def _cost(place: frame.Workshop, kind: str, spare: bool) -> FailureCost:
+def _cost(kind: str, spare: bool) -> FailureCost:
     return frame.ask(_reckoned).of_kind(kind, spare_on_shelf=spare)
 
 
@@ -105,7 +121,7 @@ def _edit(place: frame.Workshop, kind: str) -> None:
             texts[name] = column.text_input(
                 setting_label(name), value=str(stored.get(name, "")), help=setting.means,
                 placeholder=f"{setting.default} unless set" if setting.default else "none",
-                key=f"cost-set-{name}",
+                key=f"cost-set-{kind}-{name}",
             )  # fmt: skip
         saved = st.form_submit_button("Save these figures", type="primary", width="stretch")
     if not saved:
@@ -122,5 +138,5 @@ def _edit(place: frame.Workshop, kind: str) -> None:
         if batch is None:
             raise RecordError("Nothing was different, so nothing was changed.")
         for name in settings:  # the fields show next what is kept: 0.5 for 50 %
-            st.session_state.pop(f"cost-set-{name}", None)
+            st.session_state.pop(f"cost-set-{kind}-{name}", None)
         frame.recorded(f"{facts.label}: figures saved.", batch)

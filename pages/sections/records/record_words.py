@@ -30,6 +30,7 @@ LABELS = {
     "parts": "Parts catalogue",
     "closures": "Closed days",
     "routines": "Routines",
+    "experiments": "Experiments",
     "conditions": "Room and ink",
     "actions": "Actions of the reviews",
     "review_notes": "Notes of the reviews",

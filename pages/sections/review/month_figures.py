@@ -18,6 +18,7 @@ from tracker.say import numbers
 from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
+from tracker.say.maintenance.task_value import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
 from tracker.say.monthly.findings import (
@@ -113,12 +114,13 @@ def _routine(review: MonthReview) -> None:
     kept = tables.routine(kept_by_printer(review.kept), not_always_kept(review.kept))
     to_open("Due and done in time, by printer and task", kept)
     skipping = skipping_sentence(review.skipping, review.currency)
-    if not skipping:
-        return
-    st.markdown(plain(skipping))
-    with st.expander("What skipping cost, task by task"):
-        drawn(tables.skipping(review.skipping.rows, review.currency))
-        st.caption(plain(said.untold_sentence(review.skipping)))
+    if skipping:
+        st.markdown(plain(skipping))
+        with st.expander("What skipping cost, task by task"):
+            drawn(tables.skipping(review.skipping.rows, review.currency))
+            st.caption(plain(said.untold_sentence(review.skipping)))
+    if pays := answer_in_short(review.routine_value):
+        st.markdown(plain(pays))
 
 
 def _trend(trend: PrinterTrend) -> None:

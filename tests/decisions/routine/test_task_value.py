@@ -16,14 +16,13 @@ from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import WorkshopPlan, study_plan
 from tracker.decisions.routine.effect import routine_effect
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
-from tracker.decisions.routine.task_value import (
+from tracker.decisions.routine.task_studies import (
     TaskStudies,
-    compare_all,
     matched,
     protected_kinds,
     task_studies,
-    task_value,
 )
+from tracker.decisions.routine.task_value import compare_all, task_value
 from tracker.decisions.routine.yearly_counts import GroupLives
 from tracker.errors import NotEnoughData, UsageError
 

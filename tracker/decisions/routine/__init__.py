@@ -3,7 +3,8 @@
 `schedules` (which interval holds where and when), `task_effect` (what the log tells of a task's
 effect), `cost` and `yearly_counts` (what failures and work cost in a year), `interval` (the
 interval of least cost), `before_after` and `change` (what happened when the schedule changed),
-`study` (all of that for one task and one part kind), `effect` (two schedules compared),
-`break_even_cost` and `task_value` (the same over all part kinds that a task protects, the work
-once). Their words: `tracker.say`.
+`study` (all of that for one task and one part kind), `effect` (two schedules compared); then all
+part kinds that a task protects, the work once: `task_studies`, `cost_stack` (of what a year's cost
+is made), `break_even_cost`, `task_value` (two schedules compared) and `first_question` (which task
+and which schedules a reader meets first). Their words: `tracker.say`.
 """

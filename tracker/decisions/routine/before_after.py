@@ -101,6 +101,43 @@ class Stretch:
 
 
 @dataclass(frozen=True)
+class StretchCounts:
+    """What one printer's log holds from a day to a day; as in ``BeforeAfter``."""
+
+    failures: int
+    part_days: float
+    usual: float
+    actions: int
+    days: float
+
+    @classmethod
+    def of(
+        cls, own: pd.DataFrame, done: pd.Series, life: UsualLife, begins: date, ends: date
+    ) -> StretchCounts:
+        """``own``: the counted lives of a kind on the printer; ``done``: days of planned actions.
+
+        A failure whose day is not exact counts in the middle between the last good check and the
+        day it was found.
+        """
+        fitted = (own["fitted_on"] - pd.Timestamp(0)).dt.days.to_numpy(dtype=np.float64)
+        age = own["age"].to_numpy(dtype=np.float64)
+        last_ok = own["last_ok"].to_numpy(dtype=np.float64)
+        at = fitted + np.where(np.isnan(last_ok), age, (last_ok + age) / 2)
+        failed = (own["outcome"] == "failed").to_numpy()
+        low, high = _number(begins), _number(ends) + 1
+        begin = np.maximum(fitted + own["entry"].to_numpy(dtype=np.float64), low)
+        end = np.minimum(at, high)
+        within = (done >= pd.Timestamp(begins)) & (done <= pd.Timestamp(ends))
+        return cls(
+            failures=int((failed & (low < at) & (at <= high)).sum()),
+            part_days=float(np.maximum(end - begin, 0).sum()),
+            usual=life.failures(own, begin - fitted, end - fitted),
+            actions=int(within.sum()),
+            days=high - low,
+        )
+
+
+@dataclass(frozen=True)
 class BeforeAfter:
     """One printer's counts before (index 0) and after (index 1) a change of schedule.
 
@@ -121,31 +158,18 @@ class BeforeAfter:
     def of(
         cls, own: pd.DataFrame, done: pd.Series, life: UsualLife, printer: str, *both: Stretch
     ) -> BeforeAfter:
-        fitted = (own["fitted_on"] - pd.Timestamp(0)).dt.days.to_numpy(dtype=np.float64)
-        age = own["age"].to_numpy(dtype=np.float64)
-        last_ok = own["last_ok"].to_numpy(dtype=np.float64)
-        at = fitted + np.where(np.isnan(last_ok), age, (last_ok + age) / 2)
-        failed = (own["outcome"] == "failed").to_numpy()
-        counts, watched, usual, actions, lengths = [], [], [], [], []
-        for stretch in both:
-            low, high = _number(stretch.begins), _number(stretch.ends) + 1
-            counts.append(int((failed & (low < at) & (at <= high)).sum()))
-            begin = np.maximum(fitted + own["entry"].to_numpy(dtype=np.float64), low)
-            end = np.minimum(at, high)
-            watched.append(float(np.maximum(end - begin, 0).sum()))
-            usual.append(life.failures(own, begin - fitted, end - fitted))
-            within = (done >= pd.Timestamp(stretch.begins)) & (done <= pd.Timestamp(stretch.ends))
-            actions.append(int(within.sum()))
-            lengths.append(high - low)
+        before, after = (
+            StretchCounts.of(own, done, life, stretch.begins, stretch.ends) for stretch in both
+        )
         return cls(
             printer,
             both[1].begins,
             (both[0].rule, both[1].rule),
-            (counts[0], counts[1]),
-            (watched[0], watched[1]),
-            (usual[0], usual[1]),
-            (actions[0], actions[1]),
-            (lengths[0], lengths[1]),
+            (before.failures, after.failures),
+            (before.part_days, after.part_days),
+            (before.usual, after.usual),
+            (before.actions, after.actions),
+            (before.days, after.days),
         )
 
 

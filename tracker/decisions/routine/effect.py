@@ -168,7 +168,7 @@ def routine_effect(
         UsageError: intervals that make no sense or are the same.
         NotEnoughData: no part of the kind was watched long enough.
     """
-    _check(every_days, instead_of_days)
+    check_two_intervals(every_days, instead_of_days)
     return compare(routine_study(records, as_of, part_kind, task), every_days, instead_of_days)
 
 
@@ -186,7 +186,7 @@ def compare(
     Raises UsageError for intervals that make no sense, are the same, or come to the same on the
     days on which the workshop works.
     """
-    _check(every_days, instead_of_days)
+    check_two_intervals(every_days, instead_of_days)
     yearly, fits, fit = study.yearly, study.fits, study.fits.model
     exposure, instead = yearly.exposure_at(every_days), yearly.exposure_at(instead_of_days)
     step = exposure - instead
@@ -233,7 +233,8 @@ def compare(
     )
 
 
-def _check(every_days: float, instead_of_days: float) -> None:
+def check_two_intervals(every_days: float, instead_of_days: float) -> None:
+    """Raises UsageError for intervals that make no sense or are the same."""
     check_interval("every", every_days)
     check_interval("instead_of", instead_of_days)
     if every_days == instead_of_days:

@@ -26,9 +26,10 @@ _CONDITIONS = {
 }
 
 
-def doubts(effect: RoutineEffect) -> list[str]:
+def doubts(effect: RoutineEffect, *, money_too: bool = True) -> list[str]:
     """All of them: the check's disagreement first, then what to know before relying on it."""
-    return [doubt for doubt in (disagreement(effect), *notes(effect)) if doubt]
+    found = (disagreement(effect), *notes(effect, money_too=money_too))
+    return [doubt for doubt in found if doubt]
 
 
 def disagreement(effect: RoutineEffect) -> str:
@@ -59,8 +60,11 @@ def disagreement(effect: RoutineEffect) -> str:
     return ""
 
 
-def notes(effect: RoutineEffect) -> tuple[str, ...]:
-    """What a reader has to know before relying on the answer."""
+def notes(effect: RoutineEffect, *, money_too: bool = True) -> tuple[str, ...]:
+    """What a reader has to know before relying on the answer.
+
+    ``money_too`` False leaves out what is said of this kind's money where all kinds are counted.
+    """
     study, fits = effect.study, effect.study.fits
     remarks = [*_on_the_log(effect), *_on_the_frequency(effect)]
     if study.proportional_p_value < _LIKELY_DRIFT:
@@ -74,17 +78,8 @@ def notes(effect: RoutineEffect) -> tuple[str, ...]:
         remarks.append(
             "Fewer than three printers: what differs between them cannot be told from the task."
         )
-    part = vocabulary.part_label(study.part_kind).lower()
-    task = vocabulary.TASKS.get(study.task)
-    others = [kind for kind in (task.likely_helps if task else ()) if kind != study.part_kind]
-    if others:
-        names = ", ".join(vocabulary.part_label(kind).lower() for kind in others)
-        remarks.append(
-            f"Only {part} failures are counted in money, and all of the work; the task may protect "
-            f"other parts too ({names}): look at all of them together before dropping it."
-        )
-    if not effect.spare_on_shelf:
-        remarks.append("Counted without a spare on the shelf: every failure waits for a delivery.")
+    if money_too:
+        remarks += _on_the_money(effect)
     if not fits.never_varied:
         remarks.append(
             "Printers cared for more often may differ in other ways; the E-value says how strong "
@@ -94,6 +89,23 @@ def notes(effect: RoutineEffect) -> tuple[str, ...]:
     if fits.cox and effect.is_checked:
         warnings += fits.cox.warnings
     return (*remarks, *(named(warning, fits) for warning in warnings))
+
+
+def _on_the_money(effect: RoutineEffect) -> list[str]:
+    """Which failures are counted in money, and which failure they are taken to be."""
+    remarks = []
+    part = vocabulary.part_label(effect.part_kind).lower()
+    task = vocabulary.TASKS.get(effect.task)
+    others = [kind for kind in (task.likely_helps if task else ()) if kind != effect.part_kind]
+    if others:
+        names = ", ".join(vocabulary.part_label(kind).lower() for kind in others)
+        remarks.append(
+            f"Only {part} failures are counted in money, and all of the work; the task may protect "
+            f"other parts too ({names}): look at all of them together before dropping it."
+        )
+    if not effect.spare_on_shelf:
+        remarks.append("Counted without a spare on the shelf: every failure waits for a delivery.")
+    return remarks
 
 
 def named(warning: str, fits: EffectFits) -> str:

@@ -11,6 +11,7 @@ from tracker.decisions.shutdown_tasks import Shutdown
 from tracker.say import numbers
 from tracker.say.maintenance.closures import closed_span
 from tracker.say.maintenance.frequency import due_every
+from tracker.workshop.experiments import Phase
 
 
 def due_sentence(listed: pd.DataFrame, as_of: date) -> str:
@@ -63,7 +64,13 @@ def task_line(row: Any) -> str:
     last = f"last done {numbers.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
     late = f"**{numbers.days(row.days_late)} late**" if row.days_late >= 1 else ""
     why = shutdown_reason(row.shutdown, row.task) if row.shutdown else ""
-    return " · ".join(filter(None, (row.label, minutes, often, last, late, why)))
+    trial = on_trial(row.phase) if row.phase else ""
+    return " · ".join(filter(None, (row.label, minutes, often, trial, last, late, why)))
+
+
+def on_trial(phase: Phase) -> str:
+    """That the interval is an experiment's, and until when."""
+    return f"for the experiment, until {numbers.day(phase.ends_on)}"
 
 
 # What to look to with each task before a printer stands for days (common practice, no source).

@@ -8,8 +8,8 @@ import pandas as pd
 
 from tracker.decisions.routine.effect import RoutineEffect
 from tracker.models.fit.profile_limits import Estimate
-from tracker.say.maintenance.failure_cost import cost_line
-from tracker.say.numbers import chance, count, figure, money
+from tracker.say.numbers import chance, count, figure
+from tracker.workshop import vocabulary
 
 LAGS_TEXT = (
     "Trouble that shows before a failure calls for cleaning; if the ratio moves with the days left "
@@ -47,31 +47,19 @@ def evidence_lines(effect: RoutineEffect) -> list[str]:
     return lines
 
 
+def check_line(effect: RoutineEffect) -> str:
+    """The failures, the ratio and its check in one line, for a sheet of several kinds."""
+    cox = _ratio(effect.cox) if effect.is_checked else "cannot be told from these records"
+    return (
+        f"{vocabulary.part_label(effect.part_kind)}: {count(effect.failures, 'failure')} seen; the "
+        f"risk at the same age, as a multiple: {_ratio(effect.hazard_ratio)}; checked without a "
+        f"life shape (Cox): {cox}."
+    )
+
+
 def _ratio(ratio: Estimate) -> str:
     limits = f"95 % limits {figure(ratio.lower)} to {figure(ratio.upper)}"
     return f"{figure(ratio.estimate)} ({limits})"
-
-
-def cost_lines(effect: RoutineEffect) -> list[str]:
-    """What a failure and the task cost, item by item, and what it takes to break even."""
-
-    def said(amount: float) -> str:
-        return money(amount, effect.study.currency)
-
-    task = effect.cost_of_task
-    lines = [
-        cost_line(effect.cost_of_failure, effect.study.currency),
-        f"Doing the task once costs {said(task.total)}: work {said(task.work)} "
-        f"({task.minutes:.0f} minutes), fluid or ink {said(task.fluid)} ({task.fluid_ml:.0f} ml).",
-    ]
-    if effect.extra_work > 0:
-        lines.append(
-            f"The extra work costs {said(effect.extra_work)} per printer and year; it pays if it "
-            f"avoids {figure(effect.break_even_failures)} failures in that time."
-        )
-        if effect.break_even_ratio == 0:
-            lines.append("That is more than all failures together: no effect could pay it.")
-    return lines
 
 
 def lag_table(effect: RoutineEffect) -> pd.DataFrame:

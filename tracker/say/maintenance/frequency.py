@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+
+from tracker.say.phrases import listed
 
 
 def every(days: float) -> str:
@@ -12,6 +15,18 @@ def every(days: float) -> str:
     ('every day', 'every 7 days', 'every 2.5 days')
     """
     return "every day" if days == 1 else f"every {days:g} days"
+
+
+def every_of(days: Sequence[float], most: int = 6) -> str:
+    """Several intervals of days, those of many by their ends.
+
+    >>> every_of([7]), every_of([7, 10, 30]), every_of([1, 2, 3, 4, 5, 6, 7])
+    ('every 7 days', 'every 7, 10 and 30 days', 'every 1 to 7 days')
+    """
+    if len(days) == 1:
+        return every(days[0])
+    each = [f"{one:g}" for one in days]
+    return f"every {listed(each) if len(each) <= most else f'{each[0]} to {each[-1]}'} days"
 
 
 def due_every(days: float, area_m2: float, *, area_since_m2: float = math.nan) -> str:

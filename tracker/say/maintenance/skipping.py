@@ -10,24 +10,24 @@ from tracker.workshop import vocabulary
 
 
 def skipping_sentence(skipping: Skipping, currency: str) -> str:
-    """What was not done, the work saved and what it cost as far as the log shows; "" where all
-    was done."""
+    """What was not done, how much work that is and what it cost as far as the log shows; "" where
+    all was done."""
     if not skipping.skipped:
         return ""
     rows, verb = skipping.rows, "was" if skipping.skipped == 1 else "were"
     first = (
-        f"{numbers.count(skipping.skipped, 'due task')} {verb} not done, which saved about "
-        f"{numbers.money(skipping.work_saved, currency)} of work and fluid."
+        f"{numbers.count(skipping.skipped, 'due task')} {verb} not done: about "
+        f"{numbers.working_time(skipping.minutes_not_done)} of work"
     )
     clear = rows[rows["told"].astype(bool)]
     if clear.empty:
         if rows.empty:
-            return f"{first} None of them is known to protect a part that is fitted."
+            return f"{first}. None of them is known to protect a part that is fitted."
         return (
-            f"{first} What skipping cost cannot be told yet: too few failures, or tasks always "
-            "done at one pace."
+            f"{first}; what it cost cannot be told yet: too few failures, or tasks always done at "
+            "one pace."
         )
-    sentences = [first]
+    sentences = [f"{first}."]
     is_harmful = clear["chance_it_cost"] > 0.5
     if is_harmful.any():
         sentences.append(_harm(skipping, clear.loc[is_harmful, "task"], currency))

@@ -6,19 +6,26 @@ import math
 
 from tracker.decisions.cost_draws import FACTOR_BY_SOURCE
 from tracker.decisions.routine.break_even_cost import BreakEvenCost
+from tracker.decisions.routine.cost import TaskCost
+from tracker.decisions.routine.cost_stack import CostStack
 from tracker.decisions.routine.task_value import KindValue, TaskValue
+from tracker.say.listing import Listing
 from tracker.say.maintenance.doubts import disagreement
 from tracker.say.maintenance.failure_cost import cost_line
-from tracker.say.maintenance.frequency import every
+from tracker.say.maintenance.frequency import every, every_of
 from tracker.say.maintenance.verdict import (
     least_cost_sentence,
+    makes_no_difference,
     saving_in_words,
     trivial_saving,
     what_is_missing,
 )
-from tracker.say.numbers import figure, money
-from tracker.say.phrases import first_up, listed
+from tracker.say.numbers import count, figure, money
+from tracker.say.phrases import listed
 from tracker.workshop import vocabulary
+
+# From which chance that it pays on the answer is called likely, and from which very likely.
+_LIKELY, _VERY_LIKELY = 0.75, 0.95
 
 
 def value_verdict(value: TaskValue) -> str:
@@ -26,16 +33,62 @@ def value_verdict(value: TaskValue) -> str:
     return f"{break_even_sentence(value)} {together_sentence(value)}"
 
 
+def answer_in_short(value: TaskValue | None) -> str:
+    """The verdict where a page about something else tells it; "" where there is none."""
+    return f"Does it pay? {value_verdict(value)}" if value else ""
+
+
 def value_lines(value: TaskValue) -> tuple[str, ...]:
     """What stands under the verdict: every kind, the best interval, costs, what is left out."""
-    studies = value.studies
-    seen = value.leading.effect.study.fits.observed_days
-    least = least_cost_sentence(studies.least_cost, "failures of all these parts", seen)
     return (
         *(kind_line(value, one) for one in value.kinds),
-        *([least] if value.leading.is_told else ()),
-        *(cost_line(one.cost, studies.currency) for one in value.kinds),
+        *least_cost_lines(value),
+        *cost_lines(value),
         *not_counted(value),
+    )
+
+
+def least_cost_lines(value: TaskValue) -> tuple[str, ...]:
+    """The interval of least cost over all parts; none where there is only belief."""
+    if not value.leading.is_told:
+        return ()
+    seen = value.leading.effect.study.fits.observed_days
+    return (least_cost_sentence(value.studies.least_cost, "failures of all these parts", seen),)
+
+
+def cost_lines(value: TaskValue) -> tuple[str, ...]:
+    """What one failure of each kind, and doing the task once, are counted with."""
+    currency = value.studies.currency
+    return (
+        *(cost_line(one.cost, currency) for one in value.kinds),
+        work_line(value.studies.task_cost, currency),
+    )
+
+
+def cost_label(value: TaskValue, one: KindValue) -> str:
+    """What one failure of a kind is counted with, as the lid of its terms."""
+    low, high = (_money(value, end) for end in one.cost.range80)
+    between = f" (80 % range {low} to {high})" if low != high else ""
+    return (
+        f"One {_part(one.part_kind)} failure: {_money(value, one.cost.total)}{between} – see and "
+        "change"
+    )
+
+
+def work_label(value: TaskValue) -> str:
+    """What doing the task once is counted with, as the lid of its terms."""
+    cost = value.studies.task_cost
+    return f"Doing the task once: {_money(value, cost.total)} ({cost.minutes:.0f} minutes)"
+
+
+def work_line(cost: TaskCost, currency: str) -> str:
+    """What doing the task once costs."""
+    fluid = f", fluid or ink {money(cost.fluid, currency)} ({cost.fluid_ml:.0f} ml)"
+    return (
+        f"Doing the task once costs {money(cost.total, currency)}: work "
+        f"{money(cost.work, currency)} ({cost.minutes:.0f} minutes"
+        f"{', as logged' if cost.is_logged else ', the trade’s guess'})"
+        f"{fluid if cost.fluid > 0 else ''}."
     )
 
 
@@ -58,12 +111,17 @@ def break_even_sentence(value: TaskValue) -> str:
 
 
 def together_sentence(value: TaskValue) -> str:
-    """All parts together, and how that moves without those for which the log cannot tell."""
+    """How sure that is with all parts together, and how it moves without those for which the log
+    cannot tell.
+    """
     names = listed([_part(one.part_kind) for one in value.kinds])
     trivial = trivial_saving(value.studies.task_cost)
     whole = saving_in_words(value.saving, lambda amount: _money(value, amount), trivial)
     several = len(value.kinds) > 1
-    sentence = f"{first_up(names)}{' together' if several else ''}: {whole}. {_work(value)}"
+    sentence = (
+        f"{_how_sure(value, trivial)}: with {names}{' together' if several else ' failures'} "
+        f"{whole}. {_work(value)}"
+    )
     if not value.not_told:
         return sentence
     if value.saving_if_told is None:
@@ -78,20 +136,68 @@ def together_sentence(value: TaskValue) -> str:
     )
 
 
+def _how_sure(value: TaskValue, trivial: float) -> str:
+    """The answer in a word or two."""
+    if value.not_told and value.saving_if_told is None:
+        return "Cannot tell yet"
+    if makes_no_difference(value.saving, trivial):
+        return "No difference that counts"
+    chance = value.saving.chance_it_pays
+    if 1 - _LIKELY < chance < _LIKELY:
+        return "Too close to call"
+    sure = "Very likely" if not 1 - _VERY_LIKELY < chance < _VERY_LIKELY else "Probably"
+    return f"{sure} {'yes' if chance > 0.5 else 'no'}"
+
+
 def kind_line(value: TaskValue, one: KindValue) -> str:
     """One part kind: failures avoided with their range, the risk, and from which cost it pays."""
-    half, low, high = one.avoided
     ratio = one.effect.hazard_ratio
+    sentences = [
+        f"{vocabulary.part_label(one.part_kind)}: {avoided(one)}; the risk is "
+        f"{figure(ratio.estimate)} times as high (95 % limits {figure(ratio.lower)} to "
+        f"{figure(ratio.upper)}).",
+        kind_pays(value, one),
+        disagreement(one.effect),
+    ]
+    return " ".join(filter(None, sentences))
+
+
+def avoided(one: KindValue) -> str:
+    """How many failures fewer of one kind, with their range."""
+    half, low, high = one.avoided
     if low < 0 < high:
         between = f"{figure(-low)} more to {figure(high)} fewer"
     else:
         between = " to ".join(figure(abs(end)) for end in sorted((low, high), key=abs))
-    sentences = [
-        f"{vocabulary.part_label(one.part_kind)}: {figure(abs(half))} "
-        f"{'fewer' if half >= 0 else 'more'} failures per printer and year (80 % range {between}); "
-        f"the risk is {figure(ratio.estimate)} times as high (95 % limits {figure(ratio.lower)} to "
-        f"{figure(ratio.upper)})."
+    return (
+        f"{figure(abs(half))} {'fewer' if half >= 0 else 'more'} failures per printer and year "
+        f"(80 % range {between})"
+    )
+
+
+def worth(value: TaskValue, one: KindValue) -> str:
+    """What the failures of one kind that are avoided are worth, with their range.
+
+    Without the work, which is counted once for all kinds.
+    """
+    half, low, high = one.worth
+    signs = {amount > 0 for amount in (low, high)}
+    ends = [
+        _money(value, abs(amount)) + ("" if len(signs) == 1 else _sign(amount))
+        for amount in sorted((low, high), key=lambda end: abs(end) if len(signs) == 1 else end)
     ]
+    return (
+        f"{_money(value, abs(half))} {_sign(half).strip()} by that (80 % range {' to '.join(ends)})"
+    )
+
+
+def _sign(amount: float) -> str:
+    return " saved" if amount >= 0 else " lost"
+
+
+def kind_pays(value: TaskValue, one: KindValue) -> str:
+    """From which cost of this kind's failure on the change pays, and what the log cannot tell."""
+    sentences = []
     if not one.kind.is_belief:
         sentences.append(
             f"All else as counted the change {_pays(one.break_even, value)}; counted now: "
@@ -99,7 +205,65 @@ def kind_line(value: TaskValue, one: KindValue) -> str:
         )
     if not one.is_told:
         sentences.append(f"The log cannot tell yet: {what_is_missing(one.effect)}.")
-    return " ".join([*sentences, *filter(None, [disagreement(one.effect)])])
+    return " ".join(sentences)
+
+
+def kinds_listing(value: TaskValue) -> Listing:
+    """Every kind in a row: its failures, what they cost, and what the log can tell of it."""
+    rows = []
+    for one in value.kinds:
+        half, low, high = one.avoided
+        effect = one.effect
+        rows.append(
+            (
+                vocabulary.part_label(one.part_kind),
+                figure(effect.failures_per_year_instead),
+                figure(effect.failures_per_year),
+                f"{_signed(half)} ({_signed(low)} to {_signed(high)})",
+                _money(value, one.cost.total),
+                count(effect.failures, "failure")
+                + (": it can tell" if one.is_told else ": it cannot tell yet"),
+            )
+        )
+    heads = (
+        "Part", every(value.instead_of_days), every(value.every_days), "fewer (80 % range)",
+        "a failure costs", "the log",
+    )  # fmt: skip
+    return Listing(heads, tuple(rows), numeric=(1, 2, 3, 4))
+
+
+def _signed(number: float) -> str:
+    return f"−{figure(-number)}" if number < 0 else figure(number)
+
+
+def marked_intervals(value: TaskValue) -> dict[str, tuple[float, ...]]:
+    """The intervals to be marked in the picture, by their names in the legend."""
+    now, asked = value.studies.now_days, (value.every_days, value.instead_of_days)
+    return {
+        f"In force today: {every_of(now)}" if now else "In force today: none": now,
+        f"Compared: {every(asked[0])} and {every(asked[1])}": asked,
+    }
+
+
+def picture_sentence(value: TaskValue, stack: CostStack) -> str:
+    """What the picture of cost by interval shows."""
+    here, there = (
+        _money(value, stack.at(days)) for days in (value.every_days, value.instead_of_days)
+    )
+    least = value.studies.least_cost
+    at = int(stack.every_days.searchsorted(least.every_days))
+    pale = ""
+    if value.not_told and value.saving_if_told is not None:
+        pale = (
+            f" Pale: {listed(list(map(_part, value.not_told)))}, of which the log cannot tell yet "
+            "how the interval moves them."
+        )
+    return (
+        f"Work and failures come to about {here} per printer and year {every(value.every_days)} "
+        f"and {there} {every(value.instead_of_days)}; least, {_money(value, stack.together[at])}, "
+        f"{every(least.every_days)} (80 % range of that cost {_money(value, stack.low[at])} to "
+        f"{_money(value, stack.high[at])}, much of it the same at every interval).{pale}"
+    )
 
 
 def not_counted(value: TaskValue) -> tuple[str, ...]:
@@ -119,11 +283,13 @@ def not_counted(value: TaskValue) -> tuple[str, ...]:
             remarks.append(
                 f"What a {_part(one.part_kind)} failure does to other parts is counted with those."
             )
-    remarks += [
-        f"{vocabulary.part_label(kind)}: protected too, but not watched long enough to be counted."
-        for kind in value.studies.not_watched
-    ]
-    return tuple(remarks)
+    return (*remarks, *map(not_watched, value.studies.not_watched))
+
+
+def not_watched(part_kind: str) -> str:
+    """That a kind is protected too, and why it is not counted."""
+    label = vocabulary.part_label(part_kind)
+    return f"{label}: protected too, but not watched long enough to be counted."
 
 
 def _pays(even: BreakEvenCost, value: TaskValue) -> str:

@@ -16,7 +16,7 @@ from tracker.models.fit.profile_limits import Estimate
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import disagreement, notes
 from tracker.say.maintenance.evidence import lag_line
-from tracker.say.maintenance.frequency import every
+from tracker.say.maintenance.frequency import every, every_of
 from tracker.say.numbers import chance, count, day_range, days, figure, money
 from tracker.workshop import vocabulary
 
@@ -97,13 +97,6 @@ def break_even_sentence(even: BreakEven) -> str:
     )
 
 
-def observed_in_words(effect: RoutineEffect) -> str:
-    """How often the task was mostly done in the log."""
-    often, seldom = effect.study.fits.observed_days
-    end = "not at all" if math.isinf(seldom) else f"every {days(seldom)}"
-    return f"every {days(often)} to {end}"
-
-
 def where_from(schedules: RoutineSchedules, task: str, day: date) -> str:
     """Where the interval comes from that is filled in to compare with."""
     now = schedules.days_in_force(task, day)
@@ -113,36 +106,13 @@ def where_from(schedules: RoutineSchedules, task: str, day: date) -> str:
         if known and known.every_days:
             return f"No routine is set up; {usual} days is the usual interval (common practice)."
         return f"No routine is set up; {usual} days is only to begin with."
-    each = [f"{interval:g}" for interval in dict.fromkeys(now)]
+    each = list(dict.fromkeys(now))
     if len(each) == 1:
-        return f"Filled in: your routine, every {usual} days."
-    some = f"{', '.join(each[:-1])} and {each[-1]}" if len(each) < 7 else f"{each[0]} to {each[-1]}"
-    return f"Your printers' routines differ: every {some} days; {usual} is filled in."
-
-
-def with_and_without_a_spare(effect: RoutineEffect) -> list[str]:
-    """The saving if a spare lies on the shelf when a part fails, and if it has to be delivered."""
-    return [
-        f"{name} a spare on the shelf: {saving_in_words(saving, _money(effect))}."
-        for name, saving in (("With", effect.with_spare), ("Without", effect.without_spare))
-    ]
-
-
-def other_shelf(effect: RoutineEffect) -> str:
-    """What it would be with, or without, the spare that was not counted."""
-    here, there = "With a spare on the shelf", "Without one"
-    other = effect.without_spare
-    if not effect.spare_on_shelf:
-        here, there, other = "Without a spare on the shelf", "With one", effect.with_spare
+        return f"Filled in: your routine, {every(each[0])}."
     return (
-        f"{here}. {there}: {chance(other.chance_it_pays)}, about "
-        f"{_money(effect)(abs(other.median))} {_gain(other)}."
+        f"Your printers' routines differ: {every_of(each)}; the shortest and the longest are "
+        "filled in."
     )
-
-
-def saving_range(effect: RoutineEffect) -> str:
-    """The 80 % range of the saving that was asked for."""
-    return f"80 % range: {_range(effect.saving, _money(effect))}"
 
 
 def _part(effect: RoutineEffect) -> str:
@@ -194,12 +164,17 @@ def trivial_saving(cost: TaskCost) -> float:
     return _TRIVIAL_MINUTES * cost.work / cost.minutes if cost.minutes > 0 else 0.0
 
 
+def makes_no_difference(saving: Saving, trivial: float) -> bool:
+    """Is it surely less than ``trivial``, one way or the other?"""
+    return max(abs(saving.p10), abs(saving.p90)) < trivial
+
+
 def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float = 0.0) -> str:
     """Chance, amount and range; a loss is called a loss, and less than ``trivial`` no difference.
 
     ``said`` puts an amount in words.
     """
-    if max(abs(saving.p10), abs(saving.p90)) < trivial:
+    if makes_no_difference(saving, trivial):
         return (
             "in money it makes no difference worth counting (80 % sure: under "
             f"{said(trivial)} per printer and year either way)"

@@ -28,12 +28,14 @@ _NOUNS = {
     "conditions": "note on conditions",
     "parts": "price or part fact",
     "routines": "routine",
+    "experiments": "step of an experiment",
     "settings": "setting",
 }
 _PLURALS = {
     "maintenance": "maintenance entries",
     "conditions": "notes on conditions",
     "parts": "prices or part facts",
+    "experiments": "steps of an experiment",
 }
 
 

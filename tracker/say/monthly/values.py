@@ -15,6 +15,7 @@ from tracker.say import part_types
 from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
+from tracker.say.maintenance.task_value import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly.actions import action_lines, worded
 from tracker.say.monthly.findings import (
@@ -80,6 +81,7 @@ def as_dict(review: MonthReview) -> dict[str, Any]:
         "headline": said.headline(review),
         "routine": month_sentence(review.kept),
         "skipping": skipping_sentence(review.skipping, review.currency),
+        "does_it_pay": answer_in_short(review.routine_value),
         "stoppage_trend_sentence": trend_sentence(review.stoppage_trend),
         "drop_out_trend_sentence": trend_sentence(review.drop_out_trend),
         "printers_sentence": printers_sentence(review.printer_levels),
@@ -93,6 +95,7 @@ def as_dict(review: MonthReview) -> dict[str, Any]:
 def lines(review: MonthReview) -> list[str]:
     """The review as plain lines for the command line."""
     happened, skipping = review.happened, skipping_sentence(review.skipping, review.currency)
+    pays = answer_in_short(review.routine_value)
     corrected = corrections_sentence(review.corrections)
     harder = printers_sentence(review.printer_levels)
     return [
@@ -112,6 +115,7 @@ def lines(review: MonthReview) -> list[str]:
         *(f"  {MONEY[str(name)]}: {_three(row)}" for name, row in happened.money.iterrows()),
         "", f"Routine: {month_sentence(review.kept)}",
         *([f"  {skipping}"] if skipping else []),
+        *([f"  {pays}"] if pays else []),
         f"Stoppages: {trend_sentence(review.stoppage_trend)}",
         f"Drop-outs: {trend_sentence(review.drop_out_trend)}",
         *([f"Part failures: {harder}"] if harder else []),

@@ -47,6 +47,10 @@ from tracker.store.acts.daily import (
     note_room,
     read_counter,
 )
+from tracker.store.acts.experiments import (
+    end_experiment,
+    start_experiment,
+)
 from tracker.store.acts.figures import (
     put_setting,
     state_figures,
@@ -115,6 +119,7 @@ __all__ = [
     "count_stock",
     "drop_action",
     "edit_action",
+    "end_experiment",
     "end_stoppage",
     "finish_action",
     "fit_first_part",
@@ -133,6 +138,7 @@ __all__ = [
     "reopen_action",
     "retire_printer",
     "something_broke",
+    "start_experiment",
     "state_figures",
     "usual_parts",
     "worked_through",

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import Literal
 
 from tracker.errors import RecordError
+from tracker.store.acts.experiments import put_end
 from tracker.store.acts.parts import PartOfAPrinter, fit_parts_of_a_printer, usual_parts
 from tracker.store.acts.positions import known_printer
 from tracker.store.database import Store
@@ -77,7 +78,9 @@ def _parts_of(new: NewPrinter, today: date) -> list[PartOfAPrinter]:
 def retire_printer(
     store: Store, printer: str, day: date, *, who: str = "", now: datetime | None = None
 ) -> int | None:
-    """Writes down that a printer left the workshop; the parts in it left with it (``retired``)."""
+    """Writes down that a printer left the workshop; the parts in it left with it (``retired``),
+    and its part in an experiment ends.
+    """
     with store.change(f"Retired printer {printer}", who, now=now) as change:
         row_id = known_printer(change.records, printer)
         before = change.values("printers", row_id)["retired_on"]
@@ -88,6 +91,7 @@ def retire_printer(
         still_in = fittings[(fittings["printer"] == printer) & fittings["removed_on"].isna()]
         for fitting in still_in.index:
             change.correct("fittings", fitting, {"removed_on": day, "removal_reason": "retired"})
+        put_end(change, day, printer=printer)
     return change.number
 
 

@@ -13,7 +13,8 @@ from tracker.workshop.refusal import Findings, nearest_word, written
 EARLIEST = pd.Timestamp("1990-01-01")  # before it a day is a typing mistake
 LATEST = pd.Timestamp("2100-01-01")
 
-# Days that may lie ahead: promises, use-by days, plans for printers, routines and closed days.
+# Days that may lie ahead: promises, use-by days, plans for printers, routines,
+# experiments and closed days.
 _MAY_LIE_AHEAD = {
     ("printers", "started_on"),
     ("printers", "retired_on"),
@@ -21,6 +22,9 @@ _MAY_LIE_AHEAD = {
     ("orders", "expected_on"),
     ("routines", "starts_on"),
     ("routines", "ends_on"),
+    ("experiments", "starts_on"),
+    ("experiments", "ends_on"),
+    ("experiments", "look_on"),
     ("closures", "began_on"),
     ("closures", "ended_on"),
 }

@@ -9,6 +9,7 @@ import pandas as pd
 
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLES
+from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
 from tracker.workshop.variants import variants_in_use
 
@@ -33,6 +34,7 @@ def notices(records: Records) -> list[str]:
             _variants(records),
             _shelf(records),
             _routines(records),
+            _experiments(records),
             _settings(records),
         )
         for sentence in sentences
@@ -172,7 +174,7 @@ def _outside_printer_life(records: Records) -> list[str]:
     if once.empty:
         return sentences
     for table in TABLES:
-        if table.name in ("printers", "routines") or "printer" not in table.names:
+        if table.name in ("printers", "routines", "experiments") or "printer" not in table.names:
             continue
         frame = records.table(table.name)
         column = "removed_on" if table.name == "fittings" else str(table.happened_on)
@@ -231,7 +233,8 @@ def _shelf(records: Records) -> list[str]:
 
 
 def _routines(records: Records) -> list[str]:
-    frame = records.routines
+    # A phase of an experiment goes before the printer's routine and gives way to it again.
+    frame = records.routines.drop(_of_experiments(records))
     sentences = []
     for (task, printer), rows in frame.groupby(["task", "printer"], sort=True):
         if len(rows) < 2:
@@ -245,6 +248,33 @@ def _routines(records: Records) -> list[str]:
             sentences.append(
                 f"{_rows(rows.index[1:][overlap], 'routines')}: {task} {where} has two intervals "
                 "at once; write an ends_on for the older one."
+            )
+    return sentences
+
+
+def _of_experiments(records: Records) -> list[object]:
+    return [
+        label
+        for experiment in experiments(records)
+        for phase in experiment.phases
+        for label in routine_of_phase(records.routines, experiment.task, phase)
+    ]
+
+
+def _experiments(records: Records) -> list[str]:
+    """Phases that the due list does not follow, for no routine says the same."""
+    sentences = []
+    for one in experiments(records):
+        without = [
+            phase.printer
+            for phase in one.phases
+            if routine_of_phase(records.routines, one.task, phase).empty
+        ]
+        if without:
+            sentences.append(
+                f"experiments, {one.name}: the due list does not follow it on "
+                f"{', '.join(dict.fromkeys(without))}; write the same interval and days into "
+                "routines."
             )
     return sentences
 

@@ -20,6 +20,7 @@ _ORDERED_DAYS = (
     ("orders", "received_on", "ordered_on", "swap or correct them"),
     ("orders", "expected_on", "ordered_on", "correct one of them"),
     ("routines", "ends_on", "starts_on", "swap or correct them"),
+    ("experiments", "ends_on", "starts_on", "swap or correct them"),
     ("closures", "ended_on", "began_on", "swap or correct them"),
     ("actions", "written_on", "month", "correct one of them"),
     ("actions", "done_on", "month", "correct one of them"),

@@ -10,6 +10,7 @@ import pandas as pd
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.cells import known_part_kinds
 from tracker.workshop.checks.closures import check_closed_sites
+from tracker.workshop.checks.experiments import check_experiments
 from tracker.workshop.contract import TABLES
 from tracker.workshop.refusal import Findings, nearest_word, written
 
@@ -30,6 +31,7 @@ def check_state(found: Findings) -> None:
     if found.is_touched("fittings"):
         _check_overlap(found)
     check_closed_sites(found)
+    check_experiments(found)
     if found.is_touched("stoppages"):
         _check_open_stoppages(found)
     if found.is_touched("counters"):

@@ -62,6 +62,50 @@ def test_groups_of_a_kind_with_shapes_of_their_own_follow_a_refit(factor: float)
     assert np.abs(median_gap(history, parts, factor)).max() < 0.09
 
 
+def complete(ages: np.ndarray, typical: float) -> History:
+    """Lives that all ended in a failure, one after the other at five places."""
+    unit = np.arange(len(ages)) % 5
+    ended = np.array([ages[: i + 1][unit[: i + 1] == unit[i]].sum() for i in range(len(ages))])
+    lives = Lives.of(0, unit, ended - ages - 1000.0, ages, True)
+    return one_group(lives, float(ended.max()) - 999.0, typical)
+
+
+def weibull(shape: float, size: int) -> np.ndarray:
+    return 100 * np.random.default_rng(int(shape)).weibull(shape, size)
+
+
+PATTERNS = {
+    "25 on one same day, rightly believed": (np.full(25, 100.0), 100.0),
+    "25 on one same day, believed to live longer": (np.full(25, 100.0), 300.0),
+    "25 on one same day, believed to live shorter": (np.full(25, 100.0), 30.0),
+    "5 on one same day": (np.full(5, 100.0), 100.0),
+    "25 that hardly vary": (weibull(10.0, 25), 100.0),
+    "25 that vary little": (weibull(5.0, 25), 100.0),
+    "25 that vary": (weibull(1.5, 25), 100.0),
+    "3 believed to live longer": (weibull(3.0, 3), 300.0),
+}
+# Here a fit made anew goes 5 % the other way: so contradicted, a guess makes lives vary more.
+CONTRADICTED = {"100 believed to live longer": (weibull(3.0, 100), 300.0)}
+EVERY_PATTERN = PATTERNS | CONTRADICTED
+
+
+@pytest.mark.parametrize(("ages", "typical"), PATTERNS.values(), ids=PATTERNS)
+def test_a_longer_guess_tells_no_shorter_life(ages: np.ndarray, typical: float) -> None:
+    """By more than noise."""
+    draws = fitted(complete(ages, typical))
+    told = [draws.if_guess(f).remaining_quantiles(fresh(0.0), [0.5])[0, 0] for f in (0.5, 1, 2)]
+    assert told[0] < 1.025 * told[1]
+    assert told[1] < 1.025 * told[2]
+
+
+@FACTORS
+@pytest.mark.parametrize(("ages", "typical"), EVERY_PATTERN.values(), ids=EVERY_PATTERN)
+def test_lives_that_hardly_vary_follow_a_refit(
+    ages: np.ndarray, typical: float, factor: float
+) -> None:
+    assert abs(median_gap(complete(ages, typical), fresh(0.0), factor)[0]) < 0.06
+
+
 @FACTORS
 def test_without_any_life_the_forecast_is_the_belief(factor: float) -> None:
     """Exact: the draws of the belief itself, with ages stretched, accidents among them."""

@@ -4,15 +4,19 @@ import numpy as np
 import pytest
 
 from tests.models.life_model.whole.worlds import Truth, fitted, simulated
-from tracker.models.life_model.whole.findings import (
-    drift_found,
-    effects_found,
-    limits,
-    lot_levels,
-    unit_levels,
-)
+from tracker.models.life_model.whole import LifeDraws
+from tracker.models.life_model.whole.findings import drift_found, limits
 
 SEEDS = range(8)
+
+
+def chances_above_none(level: np.ndarray, draws: LifeDraws) -> np.ndarray:
+    """Of each level, the chance that it is above 0."""
+    return np.asarray(draws.weight @ (level > 0))
+
+
+def drawn(truth: Truth, seed: int) -> LifeDraws:
+    return fitted(simulated(truth, np.random.default_rng(seed)), 400)
 
 
 def test_units_levels_lie_within_their_limits() -> None:
@@ -20,12 +24,11 @@ def test_units_levels_lie_within_their_limits() -> None:
     held, apart = [], []
     for seed in SEEDS:
         truth = Truth(units=5, level=level)
-        told = unit_levels(fitted(simulated(truth, np.random.default_rng(seed)), 400))
-        held += [
-            one.hazard.lower <= np.exp(true) <= one.hazard.upper
-            for one, true in zip(told, level, strict=True)
-        ]
-        apart.append(told[4].chance_worse - told[0].chance_worse)
+        draws = drawn(truth, seed)
+        told = [limits(own, draws.weight) for own in draws.unit.T]
+        held += [one.lower <= true <= one.upper for one, true in zip(told, level, strict=True)]
+        worse = chances_above_none(draws.unit, draws)
+        apart.append(worse[4] - worse[0])
     assert np.mean(held) >= 0.85  # of 40 limits at 95 %, five of a history hanging together
     assert np.mean(apart) > 0.7
 
@@ -57,9 +60,10 @@ def test_an_exposures_effect_is_found_without_bias() -> None:
     middles, held = [], []
     for seed in SEEDS:
         truth = Truth(effect=-0.6)
-        (told,) = effects_found(fitted(simulated(truth, np.random.default_rng(seed)), 400))
-        middles.append(np.log(told.hazard.estimate))
-        held.append(told.hazard.lower <= np.exp(-0.6) <= told.hazard.upper)
+        draws = drawn(truth, seed)
+        (told,) = (limits(own, draws.weight) for own in draws.effect.T)
+        middles.append(told.estimate)
+        held.append(told.lower <= -0.6 <= told.upper)
     error = np.std(middles) / np.sqrt(len(middles))
     assert abs(np.mean(middles) + 0.6) < 0.03 + 2 * error
     assert np.mean(held) >= 0.75
@@ -69,9 +73,10 @@ def test_a_bad_lot_stands_out_and_good_ones_do_not() -> None:
     worst, accused = [], []
     for seed in SEEDS:
         truth = Truth(bad_lot=4, bad_level=1.2, places=8)
-        told = lot_levels(fitted(simulated(truth, np.random.default_rng(seed)), 400))
-        worst.append(told[4].chance_worse)
-        accused += [one.chance_worse > 0.95 for one in told if one.index != 4]
+        draws = drawn(truth, seed)
+        worse = chances_above_none(draws.lot, draws)
+        worst.append(worse[4])
+        accused += [chance > 0.95 for chance in np.delete(worse, 4)]
     assert np.mean(np.array(worst) > 0.8) >= 0.75
     assert np.mean(accused) < 0.05
 

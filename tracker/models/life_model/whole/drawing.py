@@ -151,6 +151,12 @@ def rate_events(model: Likelihood) -> Array:
     return model.groups[0] + count
 
 
+def exposures_of_rates(model: Likelihood, x: Array) -> tuple[Array, Array]:
+    """What the belief brings to the exposure of each kind's rate, and all of it: (draws, kinds)."""
+    given = _GivenRest.of(model, x)
+    return model.groups[0] * given.belief, given.rate_exposure
+
+
 def _pace(model: Likelihood, x: Array) -> Array:
     """The pace of the quarters watched, by which the belief's exposure counts: (draws, 1)."""
     average = x[:, model.layout.slices["drift"]] @ model.quarter_share

@@ -1,4 +1,4 @@
-"""What the draws say in plain figures: drift, units, lots and exposures that stand out."""
+"""What the draws say in plain figures: how lives have drifted."""
 
 from __future__ import annotations
 
@@ -34,17 +34,6 @@ class Drift:
         return self.chance > _SURE and not self.lives.lower <= 1 <= self.lives.upper
 
 
-@dataclass(frozen=True)
-class LevelTold:
-    """How hard a unit or lot is on lives: hazard as a factor of the typical one (95 % limits),
-    and the chance that it is above 1.
-    """
-
-    index: int
-    hazard: Limits
-    chance_worse: float
-
-
 def drift_found(draws: LifeDraws) -> Drift | None:
     """Since when, and by how much, have all lives changed? None in a log of one quarter.
 
@@ -78,31 +67,9 @@ def drift_found(draws: LifeDraws) -> Drift | None:
     )
 
 
-def unit_levels(draws: LifeDraws) -> list[LevelTold]:
-    """How hard is each unit on its parts, against the typical one?"""
-    return _levels(draws.unit, draws.weight)
-
-
-def lot_levels(draws: LifeDraws) -> list[LevelTold]:
-    """How soon do parts of each lot fail, against lots at large and parts of the same time?"""
-    return _levels(draws.lot, draws.weight)
-
-
-def effects_found(draws: LifeDraws) -> list[LevelTold]:
-    """By which factor does one more of each exposure move the hazard?"""
-    return _levels(draws.effect, draws.weight)
-
-
 def limits(values: Array, weight: Array) -> Limits:
     """Weighted median and 95 % limits."""
     order = np.argsort(values)
     at = np.cumsum(weight[order]) - weight[order] / 2
     low, middle, high = np.interp((0.025, 0.5, 0.975), at, values[order])
     return Limits(float(middle), float(low), float(high))
-
-
-def _levels(level: Array, weight: Array) -> list[LevelTold]:
-    return [
-        LevelTold(i, limits(np.exp(column), weight), float(weight @ (column > 0)))
-        for i, column in enumerate(level.T)
-    ]

@@ -7,16 +7,11 @@ from scipy.special import gammaincinv, ndtri
 
 from tracker.arrays import Array
 from tracker.models.life_model.whole.calendar_time import SEASON_FROM, OpenDays
-from tracker.models.life_model.whole.drawing import (
-    Drawn,
-    draw_levels,
-    is_exact,
-    rate_events,
-    stratified,
-)
+from tracker.models.life_model.whole.drawing import Drawn, draw_levels, is_exact, stratified
 from tracker.models.life_model.whole.draws import LifeDraws
+from tracker.models.life_model.whole.guess import leaning_of
 from tracker.models.life_model.whole.history import History, tally
-from tracker.models.life_model.whole.levels import Ages, Leaning
+from tracker.models.life_model.whole.levels import Ages
 from tracker.models.life_model.whole.likelihood import Likelihood, likelihood_of
 from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
 
@@ -99,7 +94,7 @@ def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraw
         effect=x[:, part["effect"]],
         spreads=drawn.spreads,
         ages=Ages(cells.guess_row, cells.owner, cells.guess_age, drawn.ages),
-        leaning=Leaning(model.groups[0], rate_events(model), drawn.believed, accident_share),
+        leaning=leaning_of(model, drawn, accident_share),
         failures=tally(history.lives.group, failed, len(groups)),
     )
 

@@ -1,69 +1,198 @@
 """How much of an answer is the belief? The same draws, had typical lives been believed otherwise.
 
 Given all else a kind's rate is Gamma(events, exposure), and the belief "a typical life is m"
-brings worth · pace of that exposure. "It is f·m" brings f^shape as much, so each draw's rate moves
-by the ratio of the two exposures, and the draw would count by the ratio of the two gammas'
-normalising constants: f^(shape · worth) over (exposure after / before)^events. Over many kinds
-these weights leave a few draws only; so the draws are moved instead of weighted: a normal curve
-tilted by a log weight moves its mean by each level's covariance with it (Stein, 1981, Ann. Stat.
-9:1135), in small steps of the factor, along which the log weight is nearly straight. Ages stay
-scaled by m.
+brings worth · pace of that exposure. "It is f·m" brings f^shape as much. With the rate summed out,
+what is left is a density of the kind's shape alone,
+
+    prior(shape) · shape^failures · e^(shape · Σ log age) · f^(shape · worth) / exposure^events,
+
+and each draw's shape moves as that density's top and width move; its rate then follows from the
+exposure at the new shape. Exposures are worked out over all lives at a row of shapes, once per
+fit: where lives hardly vary they grow by orders of magnitude with the shape, and any straight line
+through the draws leads astray. What else tells the draws' exposures apart (units, lots, drift,
+effects, groups) follows as in a normal curve tilted by a log weight, whose mean moves by each
+level's covariance with it (Stein, 1981, Ann. Stat. 9:1135); the weight's slope is taken where the
+draws end up. Ages stay scaled by m.
 """
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
+from scipy.interpolate import CubicSpline
 from scipy.special import expit, logit
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
-from tracker.models.life_model.whole.history import Groups
-from tracker.models.life_model.whole.levels import Levels
-from tracker.models.life_model.whole.likelihood import GROUP_SPREAD
+from tracker.models.life_model.whole.cells import Pieces
+from tracker.models.life_model.whole.drawing import Drawn, exposures_of_rates, rate_events
+from tracker.models.life_model.whole.history import Groups, tally
+from tracker.models.life_model.whole.levels import Leaning, Levels
+from tracker.models.life_model.whole.likelihood import GROUP_SPREAD, Likelihood
 
 LevelsT = TypeVar("LevelsT", bound=Levels)
-_STEP = 0.1  # of the factor's log
+_NODES = np.linspace(-2.4, 2.8, 14)  # log shapes less the believed one
+_FINE = np.linspace(_NODES[0], _NODES[-1], 521)
+_PIECES = 5_000  # of a kind; so many tell how its exposure goes with the shape
+_NEVER_LESS = 1e-12  # of a share
+_ROUNDS = 12
+_FURTHEST = 2.0  # standard deviations: beyond, no straight line through draws is to be trusted
+_MOST_WIDENED = 5.0  # times as wide, or as narrow; beyond, the top alone is trusted
+
+
+def leaning_of(model: Likelihood, drawn: Drawn, accident_share: Array) -> Leaning:
+    """What the fit's lives weigh against its beliefs, at a row of shapes."""
+    at = np.tile(drawn.weight @ drawn.at, (len(_NODES), 1))
+    at[:, model.layout.slices["shape"]] = _NODES[:, None]
+    cells = model.cells
+    thinned = replace(model, cells=replace(cells, exposure=_thinned(model)))
+    believed, exposure = exposures_of_rates(thinned, at)
+    intervals = cells.intervals  # long ones count at their middle, as in the rates' events
+    group = cells.strata.group[intervals.stratum]
+    count, log_age = (values.copy() for values in model.event_sums)
+    count += tally(group, intervals.weight, len(count))
+    middle = intervals.weight * (intervals.low + intervals.high) / 2
+    log_age += tally(group, middle, len(count))
+    return Leaning(
+        worth=model.groups[0],
+        events=rate_events(model),
+        share=drawn.believed,
+        accident_share=accident_share,
+        count=count,
+        log_age=log_age,
+        lived=np.log(np.maximum(exposure / believed - 1, _NEVER_LESS)),
+    )
+
+
+def _thinned(model: Likelihood) -> Pieces:
+    """The pieces of exposure, of a kind with very many an even choice that stands for all."""
+    pieces = model.cells.exposure
+    kind = model.kind_of(pieces)
+    count = np.bincount(kind, minlength=model.layout.kinds)
+    every = np.maximum(count // _PIECES, 1)
+    order = np.argsort(kind, kind="stable")
+    place = np.empty(len(kind), dtype=np.int64)
+    place[order] = np.arange(len(kind)) - (np.cumsum(count) - count)[kind[order]]
+    kept = place % every[kind] == 0
+    chosen = pieces.take(kept)
+    return replace(chosen, weight=chosen.weight * every[kind[kept]])
 
 
 def believed_otherwise(draws: LevelsT, factor: float) -> LevelsT:
-    """The draws, had every group's typical life been believed ``factor`` times as long."""
+    """The draws, had every group's typical life been believed ``factor`` times as long.
+
+    What it returns leans as before: it is not to be moved again.
+    """
     if not 0 < factor < np.inf:
         raise ModelError(f"factor is {factor:g}: a belief can be changed by a factor above 0.")
-    steps = int(np.ceil(abs(np.log(factor)) / _STEP))
-    accident = draws.accident / (1 + draws.leaning.accident_share * (factor - 1))[draws.groups.kind]
-    for _ in range(steps):
-        draws = _stretched(draws, np.log(factor) / steps)
-    return replace(draws, accident=accident)
-
-
-def _stretched(draws: LevelsT, by: float) -> LevelsT:
-    """One step: ``by`` is the log of its factor."""
-    groups, lean = draws.groups, draws.leaning
-    kind_shape = draws.shape @ _mean_of_kind(groups)
-    # Log of the exposure after over the one before: log(1 + share·(f^shape − 1)).
-    longer = np.log1p(lean.share * np.expm1(kind_shape * by))
-    log_weight = kind_shape * by @ lean.worth - longer @ lean.events
-    pull = draws.weight * (log_weight - draws.weight @ log_weight)
-    log_rate = draws.log_rate - longer[:, groups.kind] - _departing(draws, kind_shape) * by
-    share = logit(np.clip(lean.share, 1e-12, 1 - 1e-12)) + kind_shape * by
+    if factor == 1:
+        return draws
+    kind, lean, by = draws.groups.kind, draws.leaning, float(np.log(factor))
+    at = _Standing.of(draws)
+    shape, slope = at.settled(by)
+    pull = draws.weight * (at.odd @ slope)
+    kind_shape = draws.shape @ _mean_of_kind(draws.groups)
+    new_shape = kind_shape * np.exp(shape - at.shape)
+    # Log of the exposure after over the one before: what lives bring, and what the belief does.
+    of_lives = np.log1p(-at.share) + _each(at.lived, shape) - _each(at.lived, at.shape)
+    longer = np.logaddexp(of_lives + pull @ at.odd, np.log(at.share) + new_shape * by)
 
     def moved(level: Array) -> Array:
         return level + pull @ level
 
+    log_rate = draws.log_rate + pull @ (draws.log_rate - np.log(at.share)[:, kind])
     return replace(
         draws,
-        log_rate=moved(log_rate),
-        shape=np.exp(moved(np.log(draws.shape))),
+        log_rate=log_rate - longer[:, kind] - _departing(draws, kind_shape) * by,
+        shape=draws.shape * np.exp(shape - at.shape)[:, kind],
+        accident=draws.accident / (1 + lean.accident_share * (factor - 1))[kind],
         unit=moved(draws.unit),
         lot=moved(draws.lot),
         drift=moved(draws.drift),
         season=moved(draws.season),
         effect=moved(draws.effect),
-        leaning=replace(lean, share=expit(moved(share))),
     )
+
+
+@dataclass(frozen=True, eq=False)
+class _Standing:
+    """Where the draws stand, per kind: log ``shape`` less the believed one, the belief's ``share``
+    of the exposure, and ``odd``, by how much the log of what lives bring differs from its mean at
+    that shape, as units, drift and the like differ: (draws, kinds). ``lived``: that mean by shape.
+    """
+
+    weight: Array
+    groups: Groups
+    lean: Leaning
+    shape: Array
+    share: Array
+    odd: Array
+    lived: CubicSpline
+    usual: Array  # log shape of each group about its kind's
+
+    @classmethod
+    def of(cls, draws: Levels) -> _Standing:
+        groups, lean = draws.groups, draws.leaning
+        departs = np.log(draws.shape) - np.log(groups.told("shape"))
+        shape = np.clip(departs @ _mean_of_kind(groups), _FINE[0], _FINE[-1])
+        usual = draws.weight @ (departs - shape[:, groups.kind])
+        share = np.clip(lean.share, _NEVER_LESS, 1 - _NEVER_LESS)
+        lived = CubicSpline(_NODES, lean.lived)
+        odd = -logit(share) - _each(lived, shape)
+        odd -= draws.weight @ odd
+        return cls(draws.weight, groups, lean, shape, share, odd, lived, usual)
+
+    def settled(self, by: float) -> tuple[Array, Array]:
+        """The shapes of all draws had lives been believed e^``by`` times as long, and by how much
+        the log density rises there with each kind's ``odd``: (draws, kinds), (kinds,).
+        """
+        varies = (self.odd * self.weight[:, None]).T @ self.odd
+        slope = np.zeros(self.groups.n_kinds)
+        top, width = self._likely(0.0, slope)
+        new_top, new_width = top, width
+        for _ in range(_ROUNDS):
+            raised = varies @ slope
+            new_top, new_width = self._likely(by, raised)
+            lived, stretch = np.diag(self.lived(new_top)), self._mean_shape(new_top) * by
+            # The lesser of the slopes here and there: one that grows on the way has no end.
+            here, there = (expit(at) - expit(at - stretch) for at in (lived, lived + raised))
+            rise = self.lean.events * np.where(np.abs(here) < np.abs(there), here, there)
+            slope = (slope + rise) / 2
+            far = np.abs(varies @ slope) / np.sqrt(np.diag(varies) + _NEVER_LESS)
+            slope *= min(1.0, _FURTHEST / max(float(far.max()), _FURTHEST))
+        wider = np.clip(new_width / width, 1 / _MOST_WIDENED, _MOST_WIDENED)
+        about = self.shape - self.weight @ self.shape
+        moved = self.shape + (new_top - top) + (wider - 1) * about
+        return np.clip(moved, _FINE[0], _FINE[-1]), slope
+
+    def _mean_shape(self, log_shape: Array) -> Array:
+        own = np.exp(log_shape[self.groups.kind] + np.log(self.groups.told("shape")) + self.usual)
+        return np.asarray(own @ _mean_of_kind(self.groups))
+
+    def _likely(self, by: float, raised: Array) -> tuple[Array, Array]:
+        """Where each kind's shape most likely lies, and the standard deviation there: (kinds,)."""
+        groups, lean, log_shape = self.groups, self.lean, _FINE[:, None]
+        own = np.exp(log_shape + np.log(groups.told("shape")) + self.usual)  # (fine, groups)
+        stretch = own @ _mean_of_kind(groups) * by
+        spread = groups.per_kind(groups.told("shape_spread"))
+        belongs = (groups.kind[:, None] == np.arange(groups.n_kinds)).astype(float)
+        value = (lean.count * log_shape + own * lean.log_age) @ belongs
+        value += -((log_shape / spread) ** 2) / 2 + lean.worth * stretch
+        value -= lean.events * np.logaddexp(self.lived(_FINE) + raised, stretch)
+        at = np.clip(value.argmax(0), 1, len(_FINE) - 2)
+        low, top, high = (np.take_along_axis(value, at[None] + k, 0)[0] for k in (-1, 0, 1))
+        bend, step = np.maximum(2 * top - low - high, 1e-9), _FINE[1] - _FINE[0]
+        beside = step * np.clip((high - low) / (2 * bend), -1, 1)
+        return _FINE[at] + beside, step / np.sqrt(bend)
+
+
+def _each(of_kinds: CubicSpline, shape: Array) -> Array:
+    """Each kind's own curve at its own shapes: (draws, kinds)."""
+    at = np.arange(shape.shape[1])
+    found: Array = of_kinds(shape)[:, at, at]
+    return found
 
 
 def _mean_of_kind(groups: Groups) -> Array:

@@ -91,17 +91,23 @@ class Ages:
 
 @dataclass(frozen=True, eq=False)
 class Leaning:
-    """How far the rates lean on belief: each kind's rate is a gamma given all else, and of its
-    exposure the belief brings a share.
+    """How far rates and shapes lean on belief: each kind's rate is a gamma given all else, and of
+    its exposure the belief brings a share.
 
     ``worth, events (kinds,)``: the belief's failures, and these with the seen ones; ``share
-    (draws, kinds)``; ``accident_share (kinds,)``: the same share for the rate of accidents.
+    (draws, kinds)``; ``accident_share (kinds,)``: the same share for the rate of accidents;
+    ``lived (shapes, kinds)``: log of what lives bring to the exposure over what belief brings, at a
+    row of shapes (``guess``); ``count, log_age (groups,)``: failures, and the sum of the logs of
+    their ages.
     """
 
     worth: Array
     events: Array
     share: Array
     accident_share: Array
+    count: Array
+    log_age: Array
+    lived: Array
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,0 +1,156 @@
+"""Experiments: what those begun say, and a new one proposed, begun and ended."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from pages import frame
+from pages.forms.fields import any_day
+from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
+from tracker.decisions.routine.experiment.read_out import ExperimentReading, read_experiment
+from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.errors import NotEnoughData, RecordError, UsageError
+from tracker.say import numbers
+from tracker.say.listing import Listing
+from tracker.say.maintenance import experiment as say
+from tracker.say.maintenance import experiment_result as result
+from tracker.store import acts
+from tracker.workshop import vocabulary
+from tracker.workshop.experiments import experiments
+
+_LONGEST_DAYS = 365
+
+
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """The latest experiment's answer on top, and what it rests on; then a new one."""
+    begun = {one.name: one for one in reversed(experiments(place.records))}
+    name = next(iter(begun), "")
+    if len(begun) > 1:
+        name = st.selectbox("Which experiment?", list(begun), key="experiment-name") or name
+    reading = frame.ask(read_experiment, begun[name]) if begun else None
+    with top:
+        answer = result.reading_sentence(reading) if reading else "No experiment is running."
+        frame.headline("Maintenance", answer)
+        st.caption(f"As of {numbers.day(place.as_of)}.")
+    if reading:
+        _begun(place, reading)
+    st.header("Find out by trying", anchor=False)
+    st.caption(
+        "Where the log cannot tell whether a task pays, do it at two intervals by plan: each "
+        "printer at both, turn and turn about."
+    )
+    tasks = _tasks(place)
+    if not tasks:
+        frame.empty_state(
+            "Log the parts in your printers first; then an experiment can count their failures.",
+            button="Log something", page="log",
+        )  # fmt: skip
+        return
+    task, every, instead = _asked(place, tasks)
+    wanted = (place.url, task, every, instead)
+    if st.button("Propose an experiment", width="stretch", key="experiment-propose"):
+        st.session_state["experiment-wanted"] = wanted
+    if st.session_state.get("experiment-wanted") == wanted:
+        _proposed(place, task, every, instead)
+
+
+def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
+    """One experiment: what its answer rests on, its schedule, and the way to end it."""
+    one = reading.experiment
+    st.header(one.name, anchor=False)
+    _bullets(result.reading_lines(reading))
+    if reading.meant is not None:
+        _table(result.arms_listing(reading), f"Counts of {one.name}", f"experiment-arms-{one.name}")
+    _table(say.schedule_listing(one), f"Schedule of {one.name}", f"experiment-plan-{one.name}")
+    if one.note:
+        st.caption(one.note)
+    if reading.stage == "ended":
+        return
+    st.caption("Ended early, each printer goes back to the routine it had before.")
+    if st.button("End it now", key=f"experiment-end-{one.name}", width="stretch"):
+        with frame.errors_in_words():
+            # Today still counts where it is running; one not begun is taken out.
+            batch = acts.end_experiment(
+                place.store, one.name, place.as_of, who=frame.who(), now=frame.now()
+            )
+            frame.recorded(f"{one.name} ended; the old routine holds again.", batch)
+
+
+def _tasks(place: frame.Workshop) -> list[str]:
+    """Tasks that are known to protect a part that is in a printer."""
+    fittings = place.records.fittings
+    fitted = set(fittings.loc[fittings["removed_on"].isna(), "part_kind"])
+    return [name for name, task in vocabulary.TASKS.items() if fitted & set(task.likely_helps)]
+
+
+def _asked(place: frame.Workshop, tasks: list[str]) -> tuple[str, int, int]:
+    task = st.selectbox(
+        "Which task?", tasks, format_func=vocabulary.task_label, key="experiment-task",
+        index=tasks.index("shake_dampers") if "shake_dampers" in tasks else 0,
+    ) or tasks[0]  # fmt: skip
+    usual = max(2, round(RoutineSchedules(place.records).usual_days(task, place.as_of)))
+    left, right = st.columns(2)
+    every = left.number_input(
+        "Every … days", 1, _LONGEST_DAYS, max(1, round(usual / 2)), key=f"experiment-every-{task}"
+    )
+    instead = right.number_input(
+        "or every … days", 1, _LONGEST_DAYS, usual, key=f"experiment-instead-{task}"
+    )
+    return task, int(every), int(instead)
+
+
+def _proposed(place: frame.Workshop, task: str, every: int, instead: int) -> None:
+    try:
+        proposal = frame.ask(propose_experiment, task, float(every), float(instead))
+    except (NotEnoughData, UsageError) as problem:
+        st.info(str(problem), icon=":material/foggy:")
+        return
+    st.subheader("The proposal", anchor=False)
+    st.markdown(numbers.unbroken(f"**{say.proposal_sentence(proposal)}**"))
+    _bullets(say.proposal_lines(proposal))
+    frame.cautions(vocabulary.TASKS[task].cautions)
+    _begin(place, proposal)
+
+
+def _begin(place: frame.Workshop, proposal: ExperimentProposal) -> None:
+    begins = any_day("First day", place.as_of + timedelta(days=1), "experiment-from")
+    if begins is None:
+        return
+    plan = proposal.beginning(begins)
+    _table(say.schedule_listing(plan), "Schedule of the proposal", "experiment-plan-new")
+    label = "Begin this experiment" if proposal.is_worth_it else "Begin it all the same"
+    if st.button(
+        label, type="primary" if proposal.is_worth_it else "secondary", width="stretch",
+        key="experiment-begin",
+    ):  # fmt: skip
+        with frame.errors_in_words():
+            _not_past(begins, place.as_of)
+            batch = acts.start_experiment(
+                place.store,
+                plan.with_note(say.plan_note(proposal)),
+                who=frame.who(),
+                now=frame.now(),
+            )
+            st.session_state.pop("experiment-wanted", None)
+            frame.recorded(f"{plan.name} begins on {numbers.day(begins)}.", batch)
+
+
+def _not_past(begins: date, today: date) -> None:
+    if begins < today:
+        raise RecordError(
+            f"First day: {begins} is past (today is {today}); an experiment begins today or later."
+        )
+
+
+def _bullets(lines: tuple[str, ...]) -> None:
+    st.markdown("\n".join(f"- {numbers.unbroken(line)}" for line in lines))
+
+
+def _table(listing: Listing, alt: str, key: str) -> None:
+    st.dataframe(
+        [dict(zip(listing.heads, row, strict=True)) for row in listing.rows],
+        hide_index=True, width="stretch", key=key, alt=alt,
+    )  # fmt: skip

@@ -1,0 +1,83 @@
+"""A task and one part kind alone: the risk with its check, before and after, what to doubt."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import streamlit as st
+
+from pages import frame
+from tracker.decisions.routine.effect import RoutineEffect, compare
+from tracker.decisions.routine.study import RoutineStudy, routine_study
+from tracker.decisions.routine.task_studies import StudiedKinds
+from tracker.errors import NotEnoughData, UsageError
+from tracker.say.maintenance.change import history_remarks, history_sentences
+from tracker.say.maintenance.doubts import disagreement, notes
+from tracker.say.maintenance.evidence import LAGS_TEXT, evidence_lines, lag_table
+from tracker.say.maintenance.verdict import verdict
+from tracker.workshop import vocabulary
+
+
+def show(
+    place: frame.Workshop, task: str, found: StudiedKinds | None, every: int, instead: int
+) -> None:
+    """Folded: a part kind to choose, and all that the log says of this task and that kind.
+
+    ``found``: the kinds that the task is known to protect; None where none is.
+    """
+    fitted = set(place.records.fittings["part_kind"])
+    protected = tuple(found.studies) if found else ()
+    others = [k for k in place.records.part_kinds() if k in fitted and k not in protected]
+    kinds = [*protected, *others]
+    with st.expander("The evidence, one part at a time"):
+        kind = st.pills(
+            "Failures of which part?", kinds, default=kinds[0], key=f"effect-kind-{task}",
+            format_func=vocabulary.part_label,
+        ) or kinds[0]  # fmt: skip
+        try:
+            study = found.studies.get(kind) if found else None
+            study = study or _studied(kind, task)
+            effect = compare(study, float(every), float(instead))
+        except (NotEnoughData, UsageError) as problem:
+            st.info(str(problem), icon=":material/foggy:")
+            return
+        is_alone = kind not in protected
+        if is_alone:  # else the verdict over all parts holds, the work counted once
+            st.markdown(f"**{frame.words(verdict(effect))}**")
+        _evidence(effect, is_alone)
+
+
+def _studied(kind: str, task: str) -> RoutineStudy:
+    return frame.ask(routine_study, kind, task)
+
+
+def _evidence(effect: RoutineEffect, is_alone: bool) -> None:
+    doubt = disagreement(effect)
+    if doubt:
+        st.warning(frame.words(doubt), icon="⚖️")
+    _bullets(evidence_lines(effect))
+    st.markdown(f"**By days left out** before each day. {LAGS_TEXT}")
+    st.dataframe(
+        lag_table(effect), hide_index=True, width="stretch", key="effect-lags",
+        alt="Hazard ratio by the days left out before each day",
+    )  # fmt: skip
+    _before_after(effect)
+    st.markdown("**What to know before relying on it**")
+    _bullets(notes(effect, money_too=is_alone))
+
+
+def _bullets(lines: Iterable[str]) -> None:
+    st.markdown("\n".join(f"- {frame.words(line)}" for line in lines))
+
+
+def _before_after(effect: RoutineEffect) -> None:
+    sentences = history_sentences(effect.history)
+    if not sentences:
+        st.caption(
+            "No change of this task's schedule is written down, so there is no before and after "
+            "to compare. When you change one, end the old routine and begin a new one in Records."
+        )
+        return
+    st.markdown("**Before and after the schedule changed**")
+    _bullets(sentences)
+    st.caption(" ".join(history_remarks(effect.history)))

@@ -1,0 +1,177 @@
+"""Does doing a task more or less often pay? The verdict over all its parts, and its grounds."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import partial
+
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from pages import frame
+from pages.sections.maintenance import failure_costs, one_kind
+from tracker.charts.routine import routine_picture
+from tracker.decisions.routine import first_question as question
+from tracker.decisions.routine.interval import DEFAULT_INTERVALS
+from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.decisions.routine.task_studies import StudiedKinds, priced, studied_kinds
+from tracker.decisions.routine.task_value import TaskValue, compare_all
+from tracker.errors import NotEnoughData, UsageError
+from tracker.paper.routine_sheet import routine_sheet
+from tracker.say import numbers
+from tracker.say.maintenance import task_value as say
+from tracker.say.maintenance.verdict import where_from
+from tracker.workshop import vocabulary
+from tracker.workshop.records import Records
+
+_LONGEST_DAYS = 365
+_COUNTED = "what-is-counted"  # where the link beside the cost leads
+
+
+def answers_at_once(records: Records) -> bool:
+    """Is there something to say about a task, and a log short enough to say it without waiting?"""
+    is_any = not records.fittings.empty and bool(question.tasks_known(records))
+    return is_any and _is_short(records)
+
+
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """The verdict on top; then task and intervals to choose; then the picture and the parts."""
+    tasks = frame.ask(_tasks)
+    if not tasks or place.records.fittings.empty:
+        with top:
+            frame.headline(
+                "Maintenance", "Cannot tell yet whether a task pays: too little is logged."
+            )
+        frame.empty_state(
+            "Log parts and the tasks done on their printers; after some failures this says "
+            "whether a task is worth its minutes.",
+            button="Log something", page="log",
+        )  # fmt: skip
+        return
+    task = _task(place, tasks)
+    every, instead = _intervals(place, task)
+    if not _asked(place, task):
+        with top:
+            frame.headline("Maintenance", "Does a task pay? Choose one below.")
+        return
+    found = None
+    try:
+        found = frame.ask(studied_kinds, task)
+        value = compare_all(priced(found, spares=_spares(found)), float(every), float(instead))
+    except (NotEnoughData, UsageError) as problem:
+        with top:
+            frame.headline("Maintenance", f"{vocabulary.task_label(task)}: cannot tell yet.")
+        st.info(str(problem), icon=":material/foggy:")
+        if every != instead:
+            one_kind.show(place, task, found, every, instead)
+        return
+    with top:
+        frame.headline("Maintenance", f"{say.break_even_sentence(value)} [Change](#{_COUNTED})")
+        st.markdown(frame.words(say.together_sentence(value)))
+        st.caption(f"As of {numbers.day(place.as_of)}.")
+    _picture(value)
+    _parts(value)
+    _counted(place, value)
+    one_kind.show(place, task, found, every, instead)
+    sheet = partial(
+        routine_sheet, value, place.records.setting("workshop"), is_demo=place.is_demo
+    )  # drawn only when it is wanted, so that the slider does not wait for it
+    st.download_button(
+        "One sheet to print (HTML)", sheet, file_name=f"does-it-pay-{task}-{place.as_of}.html",
+        mime="text/html", key="effect-sheet", width="stretch",
+    )  # fmt: skip
+
+
+def _tasks(records: Records, as_of: date) -> tuple[str, ...]:
+    return question.tasks_known(records.known_at(as_of))
+
+
+def _is_short(records: Records) -> bool:
+    return len(records.maintenance) <= question.LONG_LOG
+
+
+def _task(place: frame.Workshop, tasks: tuple[str, ...]) -> str:
+    asked = frame.ask(question.first_question) if _is_short(place.records) else None
+    first = asked.task if asked else tasks[0]
+    return st.selectbox(
+        "Which task?", tasks, index=tasks.index(first), format_func=vocabulary.task_label,
+        key="effect-task",
+    ) or first  # fmt: skip
+
+
+def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
+    schedules = RoutineSchedules(place.records)
+    first = question.first_intervals(schedules, task, place.as_of)
+    often, seldom = (min(_LONGEST_DAYS, max(1, round(days))) for days in first)
+    steps = sorted({*map(int, DEFAULT_INTERVALS), often, seldom, _LONGEST_DAYS})
+    left, right = st.columns(2)
+    every = left.select_slider(
+        "Do it every … days", steps, often, key=f"effect-every-{task}",
+        help="Move it: the answer follows.",
+    )  # fmt: skip
+    instead = right.number_input(
+        "instead of every … days", 1, _LONGEST_DAYS, seldom, step=1, key=f"effect-instead-{task}",
+    )  # fmt: skip
+    st.caption(where_from(schedules, task, place.as_of))
+    return int(every), int(instead)
+
+
+def _asked(place: frame.Workshop, task: str) -> bool:
+    """True at once for a short log; for a long one only after a tap, for it takes a while."""
+    if _is_short(place.records) or st.session_state.get("effect-asked") == task:
+        return True
+    st.button(
+        "Work it out", type="primary", width="stretch", key="effect-go",
+        on_click=st.session_state.__setitem__, args=("effect-asked", task),
+    )  # fmt: skip
+    st.caption(
+        "The whole log is read for it, which takes up to a minute; then the slider is quick."
+    )
+    return False
+
+
+def _spares(found: StudiedKinds) -> dict[str, bool]:
+    """Is a spare on the shelf when one fails? As the reader says it, further down on the page."""
+    said = {kind: st.session_state.get(failure_costs.spare_key(kind)) for kind in found.studies}
+    return {kind: bool(spare) for kind, spare in said.items() if spare is not None}
+
+
+def _picture(value: TaskValue) -> None:
+    marked = say.marked_intervals(value)
+    stack = value.studies.cost_stack(*(days for group in marked.values() for days in group))
+    least = value.studies.least_cost.every_days
+    frame.chart(
+        routine_picture(
+            stack, value.studies.currency, marked, least, not_told=value.not_told
+        ),
+        f"Yearly cost per printer by interval; least at every {least:g} days", "routine-chart",
+    )  # fmt: skip
+    st.caption(frame.words(say.picture_sentence(value, stack)))
+    for line in say.least_cost_lines(value):
+        st.markdown(frame.words(line))
+
+
+def _parts(value: TaskValue) -> None:
+    st.header("Part by part", anchor=False)
+    for one in value.kinds:
+        label = vocabulary.part_label(one.part_kind)
+        moved = f"{say.avoided(one)}; {say.worth(value, one)}"
+        st.markdown(frame.words(f"- **{label}** – {moved}. {say.kind_pays(value, one)}"))
+    for kind in value.studies.not_watched:
+        st.markdown(f"- {say.not_watched(kind)}")
+
+
+def _counted(place: frame.Workshop, value: TaskValue) -> None:
+    """Every cost behind its sum, to see and to change; then what is left out."""
+    st.header("What is counted", anchor=_COUNTED)
+    for one in value.kinds:
+        with st.expander(frame.words(say.cost_label(value, one))):
+            failure_costs.spare_on_shelf(place, one.part_kind)
+            failure_costs.terms(place, one.cost)
+    with st.expander(frame.words(say.work_label(value))):
+        st.markdown(frame.words(say.work_line(value.studies.task_cost, place.currency)))
+        st.caption(
+            "Note the minutes when you log the task and your own figure takes the place of the "
+            "guess; what an hour of work costs stands among the workshop's figures above."
+        )
+    st.markdown("\n".join(f"- {frame.words(line)}" for line in say.not_counted(value)))
