@@ -2,7 +2,7 @@
 
 `parser` (what can be asked), `sources` (which records, which day), `typed_words`, `answers`,
 `routine`, `experiment`, `spares`, `upkeep` (one function per command), `loading` and `unknown_ages`
-(what it asks), `printing`, `app` (opens the app).
+(what loading asks), `printing`, `app` (opens the app).
 """
 
 from __future__ import annotations
