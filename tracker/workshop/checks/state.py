@@ -31,9 +31,9 @@ def check_state(found: Findings) -> None:
     if found.is_touched("fittings"):
         _check_overlap(found)
     check_closed_sites(found)
+    check_experiments(found)
     if found.is_touched("stoppages"):
         _check_open_stoppages(found)
-    check_experiments(found)
     if found.is_touched("counters"):
         _check_counters(found)
     if found.is_touched("parts"):
