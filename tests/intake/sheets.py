@@ -23,7 +23,8 @@ TODAY = date(2026, 11, 28)
 
 
 def book(
-    sheets: Mapping[str, Sequence[Sequence[object]]], merged: Mapping[str, Sequence[str]] | None = None
+    sheets: Mapping[str, Sequence[Sequence[object]]],
+    merged: Mapping[str, Sequence[str]] | None = None,
 ) -> bytes:
     """A workbook of these sheets; ``merged`` names the ranges of merged cells of a sheet."""
     openpyxl = pytest.importorskip("openpyxl")

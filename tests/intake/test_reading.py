@@ -58,7 +58,13 @@ def test_one_sheet_per_printer() -> None:
 
 def test_each_refusal_carries_its_place_and_a_mend_there_works() -> None:
     data = book(
-        {"Reading": [["Date", "Printer", "Total m2"], ["2026-03-33", "Left", 120], ["x", "Left", 1]]}
+        {
+            "Reading": [
+                ["Date", "Printer", "Total m2"],
+                ["2026-03-33", "Left", 120],
+                ["x", "Left", 1],
+            ]
+        }
     )
     intake = read(data, "c.xlsx")
     assert [(r.source, r.sheet, r.row, r.header, r.column_number) for r in intake.refusals] == [

@@ -8,6 +8,64 @@ DONE = "printer, task, done_on"
 
 CALENDARS = (
     Untidy(
+        "days across with their weekdays in a row below, empty columns first, German",
+        "Kalender.csv",
+        ";;Left;August 2026;;;;;\n;;Aufgabe;1;2;3;4;5;6\n;;;Sa;So;Mo;Di;Mi;Do\n"
+        ";;Weiß rühren;;;x;x;x;\n;;Düsentest;;;x;;x;MK\n;;Summe;0;0;2;1;2;1\n",
+        {
+            "maintenance": rows(
+                "printer, task, done_on, done_by",
+                """
+                Left, stir_ink, 2026-08-03,
+                Left, stir_ink, 2026-08-04,
+                Left, stir_ink, 2026-08-05,
+                Left, nozzle_check, 2026-08-03,
+                Left, nozzle_check, 2026-08-05,
+                Left, nozzle_check, 2026-08-06, MK
+                """,
+            )
+        },
+        PLANNED,
+        aside=(1, 3, 6),
+    ),
+    Untidy(
+        "parts named without saying what was done to them: asked together",
+        "may.csv",
+        "Right - May 2026;;\nDay;Dampers;Wiper\n1;x;\n2;;x\n3;x;\n4;;\n",
+        {
+            "maintenance": rows(
+                DONE,
+                """
+                Right, shake_dampers, 2026-05-01
+                Right, shake_dampers, 2026-05-03
+                Right, clean_wiper_cap, 2026-05-02
+                """,
+            )
+        },
+        {**PLANNED, "|roles": "yes"},
+        aside=(1,),
+    ),
+    Untidy(
+        "tasks and printers down, days across, two-digit year, Spanish marks and nothings",
+        "Mantenimiento.csv",
+        "Mantenimiento feb. 26;;;;;;;\nImpresora;Tarea;1;2;3;4;5;6\n"
+        "Left;Prueba de inyectores;sí;no;sí;;;\nLeft;Limpiar rodillos;;;;;;x\n"
+        "Right;Prueba de inyectores;;sí;;n/a;;\n",
+        {
+            "maintenance": rows(
+                DONE,
+                """
+                Left, nozzle_check, 2026-02-01
+                Left, nozzle_check, 2026-02-03
+                Left, clean_rollers, 2026-02-06
+                Right, nozzle_check, 2026-02-02
+                """,
+            )
+        },
+        PLANNED,
+        aside=(1,),
+    ),
+    Untidy(
         "days down, marks of every kind, initials, a total and a legend, English",
         "log.csv",
         "Maintenance March 2026 - Left,,,,\n,,,,\n"
@@ -57,7 +115,7 @@ CALENDARS = (
             )
         },
         PLANNED,
-        aside=(12,),
+        aside=(1, 2, 12),
     ),
     Untidy(
         "days across and tasks down, Spanish, the month in the file's name, sums at the edge",
@@ -118,6 +176,7 @@ CALENDARS = (
             )
         },
         PLANNED,
+        aside=(1, 3, 7, 10),
     ),
     Untidy(
         "minutes instead of marks, which is asked, with a decimal comma",
@@ -134,6 +193,7 @@ CALENDARS = (
             )
         },
         {**PLANNED, "|numbers": "minutes"},
+        aside=(1,),
     ),
     Untidy(
         "neither month nor printer anywhere",
@@ -171,6 +231,7 @@ CALENDARS = (
             ),
         },
         PLANNED,
+        aside=(1,),
     ),
     Untidy(
         "two calendars below each other, one for each printer",
@@ -191,5 +252,6 @@ CALENDARS = (
             )
         },
         PLANNED,
+        aside=(1, 8),
     ),
 )

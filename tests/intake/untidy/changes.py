@@ -5,8 +5,8 @@ from __future__ import annotations
 import pandas as pd
 
 from tests.intake.untidy.sheet import WORKSHOP, Untidy, rows, with_log_since
-from tracker.workshop.records import shape_frame
 from tracker.workshop.contract import FITTINGS
+from tracker.workshop.records import shape_frame
 
 PART = "printer, part_kind, position, fitted_on, removed_on"
 SET = ("C", "M", "Y", "K", "W1", "W2")
@@ -17,6 +17,64 @@ def _all_dampers(printer: str, fitted: str, removed: str = "") -> str:
 
 
 CHANGES = (
+    Untidy(
+        "cells that say that nothing is known, a count below, month first",
+        "us.csv",
+        "Printer,Cap changed,Head changed,Pump\nLeft,12/31/2025,n/a,02/03/2026\n"
+        "Right,-,04/05/2026,\nCount,1,1,1\n",
+        {
+            "fittings": rows(
+                PART,
+                """
+                Left, cap, cap, 2025-12-31,
+                Left, pump, pump, 2026-02-03,
+                Right, head, H1, 2026-04-05,
+                """,
+            )
+        },
+        aside=(4,),
+        says=("month first",),
+    ),
+    Untidy(
+        "positions down and changes across, Italian, two-digit years",
+        "smorzatori.csv",
+        "Left;;;\nSmorzatore;1° cambio;2° cambio;3° cambio\nW1;15.01.26;20.04.26;30.07.26\n"
+        "W2;15.01.26;;\nK;;28.06.26;\n",
+        {
+            "fittings": rows(
+                PART,
+                """
+                Left, damper, W1, 2026-01-15, 2026-04-20
+                Left, damper, W1, 2026-04-20, 2026-07-30
+                Left, damper, W1, 2026-07-30,
+                Left, damper, W2, 2026-01-15,
+                Left, damper, K, 2026-06-28,
+                """,
+            )
+        },
+        {"|roles": "yes"},
+        aside=(1,),
+    ),
+    Untidy(
+        "a numbered list of changes with a slip in a printer's name and words for why",
+        "repairs.csv",
+        "No.;Date;Printer;What was replaced;Because\n1;2026-01-05;Left;white damper W1;worn\n"
+        "2;2026-02-07;Rihgt;print head;head strike\n3;2026-03-09;Right;wiper;planned\n",
+        {
+            "fittings": rows(
+                PART + ", removal_reason",
+                """
+                Left, damper, W1, , 2026-01-05, failed
+                Left, damper, W1, 2026-01-05, ,
+                Right, head, H1, , 2026-02-07, accident
+                Right, head, H1, 2026-02-07, ,
+                Right, wiper, wiper, , 2026-03-09, planned
+                Right, wiper, wiper, 2026-03-09, ,
+                """,
+            )
+        },
+        {"name|Rihgt": "Right", "|roles": "yes", "|is": "fittings"},
+    ),
     Untidy(
         "one row per printer, one column per part, titles above and a note below, English",
         "parts.csv",
@@ -208,8 +266,6 @@ HISTORY = (
                 """,
             )
         },
-        known=with_log_since(
-            "2026-11-28", WORKSHOP.with_table("fittings", _IN_THERE_ALREADY)
-        ),
+        known=with_log_since("2026-11-28", WORKSHOP.with_table("fittings", _IN_THERE_ALREADY)),
     ),
 )

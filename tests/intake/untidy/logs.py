@@ -10,6 +10,88 @@ READ = "printer, read_on, area_m2"
 
 LOGS = (
     Untidy(
+        "counters by day down and printer across",
+        "area.csv",
+        "Printed area m2 (total);;\nDate;Left;Right\n31 Jan 2026;101,5;88\n28 Feb 2026;140;\n"
+        "31 Mar 2026;188,25;150\n",
+        {
+            "counters": rows(
+                READ,
+                """
+                Left, 2026-01-31, 101.5
+                Left, 2026-02-28, 140
+                Left, 2026-03-31, 188.25
+                Right, 2026-01-31, 88
+                Right, 2026-03-31, 150
+                """,
+            )
+        },
+        {"|is": "counters", "|numbers": "counters"},
+        aside=(1,),
+    ),
+    Untidy(
+        "missing nozzles by channel across",
+        "nozzles.csv",
+        "Missing nozzles,,,,\nDate,Printer,K,W1,W2\n2026-03-02,Left,0,3,\n2026-03-09,Left,1,8,0\n",
+        {
+            "nozzle_checks": rows(
+                "printer, checked_on, position, channel, missing_nozzles",
+                """
+                Left, 2026-03-02, H1, K, 0
+                Left, 2026-03-02, H1, W1, 3
+                Left, 2026-03-09, H1, K, 1
+                Left, 2026-03-09, H1, W1, 8
+                Left, 2026-03-09, H1, W2, 0
+                """,
+            )
+        },
+        {"|is": "nozzle_checks"},
+        aside=(1,),
+    ),
+    Untidy(
+        "stoppages with the day in one column and the hours in two",
+        "downtime.csv",
+        "Date,Printer,Reason,From,To\n2026-03-02,Left,no ink,08:00,10:30\n"
+        "2026-04-11,Right,pump,13:15,17:00\n",
+        {
+            "stoppages": rows(
+                "printer, began_at, ended_at, cause",
+                "Left, 2026-03-02, 2026-03-02, no ink\nRight, 2026-04-11, 2026-04-11, pump",
+            )
+        },
+        {"|is": "stoppages"},
+    ),
+    Untidy(
+        "tasks with their reason in German, minutes with their unit in the cells",
+        "Arbeiten.csv",
+        "Datum;Drucker;Tätigkeit;Grund;Dauer;Wer\n13.01.2026;Left;Kopf spülen;geplant;30 min;AB\n"
+        "14.01.2026;Right;Intensivreinigung;Störung;10 min;CD\n;;;;;\nges.;;;;40 min;\n",
+        {
+            "maintenance": rows(
+                DONE + ", why, minutes, done_by",
+                """
+                Left, flush_in_place, 2026-01-13, planned, 30, AB
+                Right, strong_clean, 2026-01-14, symptom, 10, CD
+                """,
+            )
+        },
+        aside=(5,),
+    ),
+    Untidy(
+        "a workshop's holidays, French",
+        "fermetures.csv",
+        "Fermetures;;\nDu;Au;Remarque\n03/08/2026;23/08/2026;congés d'été\n"
+        "24/12/2025;02/01/2026;fin d'année\n",
+        {
+            "closures": rows(
+                "began_on, ended_on, note",
+                "2026-08-03, 2026-08-23, congés d'été\n2025-12-24, 2026-01-02, fin d'année",
+            )
+        },
+        {"|is": "closures", ":began_on:": "Du", ":ended_on:": "Au"},
+        aside=(1,),
+    ),
+    Untidy(
         "counters with units in the headings, decimal commas and thousands points, German",
         "Zähler.csv",
         "Zählerstände;;\nDatum;Drucker;Fläche (m²)\n31.12.2025;Left;1.234,5\n"
@@ -96,6 +178,7 @@ LOGS = (
         },
         {"names|": "yes"},
         known=Records(),
+        aside=(1,),
     ),
     Untidy(
         "no printer and no reason in the sheet: both asked once for all rows",
@@ -171,11 +254,7 @@ LOGS = (
         "pasted rows",
         'Date\tPrinter\tTask\tWhy\tNote\n2026-03-02\tLeft\tstir ink\tplanned\t"lid was\nopen"\n'
         "2026-03-03\tRight\tnozzle check\tplanned\t\n",
-        {
-            "maintenance": rows(
-                DONE, "Left, stir_ink, 2026-03-02\nRight, nozzle_check, 2026-03-03"
-            )
-        },
+        {"maintenance": rows(DONE, "Left, stir_ink, 2026-03-02\nRight, nozzle_check, 2026-03-03")},
     ),
     Untidy(
         "a counter that falls, for the cell lost a digit",
@@ -196,5 +275,6 @@ LOGS = (
         "Dear all,\n\nplease remember to shake the dampers.\n\nThanks\n",
         {},
         {"|is": "leave out"},
+        aside=(),
     ),
 )

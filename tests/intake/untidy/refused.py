@@ -25,6 +25,7 @@ REFUSED = (
         PLANNED,
         refused=(Refused(6, "Day", "30 days"),),
         mends=Mends(left_out={("april.csv", "", 6): "April has 30 days"}),
+        aside=(1, 6),
     ),
     Untidy(
         "two parts in one place at once",
@@ -59,9 +60,7 @@ REFUSED = (
             )
         },
         refused=(Refused(2, "Ausgebaut am", "2026-03-31"),),
-        mends=Mends(
-            {("caps.csv", "", 2, 4): "28.02.2026", ("caps.csv", "", 2, 5): "31.03.2026"}
-        ),
+        mends=Mends({("caps.csv", "", 2, 4): "28.02.2026", ("caps.csv", "", 2, 5): "31.03.2026"}),
     ),
     Untidy(
         "a day that has not come yet",
@@ -110,6 +109,7 @@ REFUSED = (
         mends=Mends(
             {("mixed.csv", "", 2, 1): "28.02.2026"}, {("mixed.csv", "", 3): "nobody read it"}
         ),
+        aside=(3,),
     ),
     Untidy(
         "an older part than the printer, which the database refuses",

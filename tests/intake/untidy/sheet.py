@@ -41,7 +41,8 @@ class Untidy:
     ``gives`` has the rows of every table that a record comes out for (see ``rows``). ``answers``
     answers the questions that may be asked, by a piece of the key each is filed under. Where
     ``refused`` names anything, that and nothing else is refused, and ``mends``, or the file
-    ``mended``, gives the records. ``aside`` are rows that must be set aside.
+    ``mended``, gives the records. ``aside`` are the rows that are set aside, and no others;
+    ``says`` are words that the notices must hold.
     """
 
     about: str
@@ -54,6 +55,7 @@ class Untidy:
     mends: Mends | None = None
     mended: str | bytes | None = None
     aside: Sequence[int] = ()
+    says: Sequence[str] = ()
 
     def files(self, *, is_mended: bool = False) -> list[File]:
         """The file as it is kept, or as it is once somebody mended it."""

@@ -7,6 +7,23 @@ from tracker.intake.reading import Mends
 
 SHELVES = (
     Untidy(
+        "a count of the shelf without a day",
+        "shelf 28 November.csv",
+        "Part;On the shelf\nHead;1\nDamper;14\nWiper;3\nTotal;18\n",
+        {
+            "stock": rows(
+                "part_kind, moved_on, quantity, reason",
+                """
+                head, 2026-11-28, 1, counted
+                damper, 2026-11-28, 14, counted
+                wiper, 2026-11-28, 3, counted
+                """,
+            )
+        },
+        {"|is": "stock", ":quantity:": "On the shelf", "moved_on": "2026-11-28"},
+        aside=(5,),
+    ),
+    Untidy(
         "a bar code was scanned into the quantity",
         "stock.csv",
         "Part,Date,Quantity,Reason\ndamper,2026-03-02,8,received\nwiper,2026-03-02,"

@@ -103,7 +103,8 @@ def test_a_sheet_gives_its_records_or_its_mend_does(sheet: Untidy, store: Store)
         assert not refusals, [refusal.sentence() for refusal in refusals]
         assert bool(added) == bool(sheet.gives)
         assert_same_records(store.records(), sheet)
-        assert set(sheet.aside) <= {row.row for row in intake.set_aside}
+        assert sorted(row.row for row in intake.set_aside) == sorted(sheet.aside)
+        assert all(any(words in notice for notice in intake.notices) for words in sheet.says)
         again, _ = read_with_answers(sheet, store.records(), is_mended=bool(sheet.refused))
         assert load(store, again, sheet) == (0, ())
         assert_same_records(store.records(), sheet)

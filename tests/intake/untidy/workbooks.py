@@ -12,6 +12,68 @@ PART = "printer, part_kind, position, fitted_on, removed_on"
 
 WORKBOOKS = (
     Untidy(
+        "days across as days of a workbook, printers down, the task in the title, English",
+        "checks.xlsx",
+        book(
+            {
+                "Checks": [
+                    ["Nozzle check"],
+                    ["Printer", *(datetime(2026, 6, day) for day in (1, 2, 3, 4, 5))],
+                    ["Left", "x", "x", None, "x", "x"],
+                    ["Right", None, "AB", "AB", None, None],
+                    ["Total", 1, 2, 1, 1, 1],
+                ]
+            },
+            {"Checks": ["A1:F1"]},
+        ),
+        {
+            "maintenance": rows(
+                "printer, task, done_on, done_by",
+                """
+                Left, nozzle_check, 2026-06-01,
+                Left, nozzle_check, 2026-06-02,
+                Left, nozzle_check, 2026-06-04,
+                Left, nozzle_check, 2026-06-05,
+                Right, nozzle_check, 2026-06-02, AB
+                Right, nozzle_check, 2026-06-03, AB
+                """,
+            )
+        },
+        PLANNED,
+        aside=(1, 5),
+    ),
+    Untidy(
+        "one sheet per year of part changes, one per printer of tasks, a sheet of notes",
+        "everything.xlsx",
+        book(
+            {
+                "Parts 2025": [["Printer", "Part", "Changed on"],
+                               ["Left", "Wiper", datetime(2025, 5, 4)],
+                               ["Right", "Cap", datetime(2025, 6, 5)]],
+                "Parts 2026": [["Printer", "Part", "Changed on"],
+                               ["Left", "Wiper", datetime(2026, 2, 4)]],
+                "Left": [["Date", "Task", "Why"],
+                         [datetime(2026, 2, 4), "strong head clean", "symptom"]],
+                "Notes": [["Ask for cheaper dampers"], ["Film runs out in May"]],
+            }
+        ),
+        {
+            "fittings": rows(
+                PART,
+                """
+                Left, wiper, wiper, 2025-05-04, 2026-02-04
+                Left, wiper, wiper, 2026-02-04,
+                Right, cap, cap, 2025-06-05,
+                """,
+            ),
+            "maintenance": rows(
+                "printer, task, done_on, why", "Left, strong_clean, 2026-02-04, symptom"
+            ),
+        },
+        {"|is": "leave out"},
+        aside=(1, 2),
+    ),
+    Untidy(
         "printers in merged cells over the tasks, French, days as days",
         "entretien.xlsx",
         book(
@@ -43,7 +105,7 @@ WORKBOOKS = (
             )
         },
         PLANNED,
-        aside=(1, 7),
+        aside=(1, 2, 7),
     ),
     Untidy(
         "one sheet per month, Italian, the year in the file's name",
@@ -98,6 +160,7 @@ WORKBOOKS = (
             )
         },
         PLANNED,
+        aside=(1, 1),
     ),
     Untidy(
         "a heading over two rows: the part merged over its channels",
@@ -129,6 +192,7 @@ WORKBOOKS = (
             )
         },
         {"|roles": "yes"},
+        aside=(1,),
     ),
     Untidy(
         "a printer merged down over its rows",
@@ -191,6 +255,7 @@ WORKBOOKS = (
             ),
         },
         PLANNED,
+        aside=(1, 8),
     ),
     Untidy(
         "two tables beside each other: stock and orders",
