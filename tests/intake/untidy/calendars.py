@@ -89,7 +89,7 @@ CALENDARS = (
             )
         },
         PLANNED,
-        aside=(1, 9, 10),
+        aside=(1, 7, 9, 10),
     ),
     Untidy(
         "days with weekdays, German words in Windows-1252, blank rows between weeks",
