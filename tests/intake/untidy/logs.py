@@ -275,6 +275,7 @@ LOGS = (
         "Dear all,\n\nplease remember to shake the dampers.\n\nThanks\n",
         {},
         {"|is": "leave out"},
+        aside=(1, 3, 5),
         aside=(),
     ),
 )
