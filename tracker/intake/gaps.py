@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from tracker.intake.drafts import Draft
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.columns import match_columns
-from tracker.intake.layout.known import Known
+from tracker.intake.layout.known import HEAD, Known
 from tracker.intake.names import Names
 from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.talk import Talk
@@ -44,12 +44,19 @@ class Gaps:
                 self._printer(column)
             elif column.name == "position" and self.table.name == "fittings":
                 self.constants["position"] = ""  # follows from the part, or is asked with it
+            elif column.name == "position" and self._only_heads():
+                self.constants["position"] = HEAD
             elif column.name == "task" and self.draft.told.task:
                 self.constants["task"] = self.draft.told.task
             elif column.name == "part_kind" and self.draft.told.part:
                 self.constants["part_kind"] = self.draft.told.part
             elif column.choices and not self.draft.strict:
                 self._ask(column, column.choices, f"{self.draft.piece.source}|{column.name}")
+
+    def _only_heads(self) -> bool:
+        """True where nozzles are checked and no printer has more than its one head."""
+        heads = {self.known.positions(printer, "head") for printer in self.printers}
+        return self.table.name == "nozzle_checks" and heads == {(HEAD,)}
 
     def _taken(self) -> set[str]:
         if self.draft.result.mapping is None and not self.draft.strict:

@@ -30,6 +30,7 @@ _CALLED = {
     "parts": ("line of the catalogue", "lines of the catalogue"),
     "closures": ("closed stretch", "closed stretches"),
     "routines": ("interval", "intervals"),
+    "experiments": ("experiment", "experiments"),
     "conditions": ("note of the room", "notes of the room"),
     "actions": ("action", "actions"),
     "review_notes": ("note of a review", "notes of reviews"),

@@ -13,7 +13,7 @@ from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import At, Made
-from tracker.intake.layout.meaning import EMPTY, NO, TEXT, meaning_of, places_in, sort_of
+from tracker.intake.layout.meaning import EMPTY, NO, NUMBER, TEXT, meaning_of, places_in, sort_of
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import NOTHING, Role
 from tracker.intake.sheet import REFUSED_BECAUSE
@@ -136,6 +136,12 @@ def matches_of(
         kept = piece.talk.remembered.get(f"column|{table.name}|{column.header}")
         if kept in table.names and kept not in mapping.values():
             mapping[column.header] = kept
+    for column in filled:
+        if column.header not in mapping and column.sorts[NUMBER] > 0.5 * column.filled:
+            alone = match_columns([column.header], table)[0].column
+            if alone and table.column(alone).kind in ("day", "moment"):
+                number = _number_column(column.header, table)
+                mapping[column.header] = "" if number in mapping.values() else number
     matches = list(match_columns(list(dict.fromkeys(headers)), table, mapping))
     by_header = {match.header: match for match in matches}
     found = [by_header[header] for header in headers]
@@ -154,6 +160,13 @@ def matches_of(
                 for place, match in enumerate(found)
             ]
     return tuple(found)
+
+
+def _number_column(header: str, table: Table) -> str:
+    """The column of numbers that the heading names as well, "" for none ("Moved": pieces)."""
+    numbers = [column for column in table.columns if column.kind in ("number", "whole", "money")]
+    found = match_columns([header], replace(table, columns=tuple(numbers)))[0]
+    return found.column if found.is_sure else ""
 
 
 def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:

@@ -187,7 +187,7 @@ def sort_of(cell: Cell) -> str:
         return NO
     if plain in patterns.DONE_MARKS:
         return MARK
-    if re.fullmatch(r"\d+([.,]\d+)?", text):
+    if re.fullmatch(r"[-+]?\d+([.,]\d+)?", text):
         return NUMBER
     if numbers_of(text) or not isinstance(one_day(text, True, False), Problem):
         return DAY

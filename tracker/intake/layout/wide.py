@@ -50,7 +50,7 @@ def _is_log(facts: Sequence[ColumnFacts]) -> bool:
     """True where rows name parts and the columns of days are headed as the contract's are."""
     again = _changed_again(facts)
     return any(column.names_events for column in facts) and not any(
-        _heads_printer(column) or column in again for column in facts if column.holds_days
+        _heads_printer(column, facts) or column in again for column in facts if column.holds_days
     )
 
 
@@ -67,7 +67,7 @@ def _day_columns(facts: Sequence[ColumnFacts], told: Told) -> list[ColumnFacts]:
         if column.filled and not (_days_within(column) or (by_month and counts)):
             continue
         if rows_name_parts:
-            is_one = bool(column.filled) and (_heads_printer(column) or column in again)
+            is_one = bool(column.filled) and (_heads_printer(column, facts) or column in again)
         elif column.meaning is not None:
             is_one = bool(column.filled or found)
         else:
@@ -104,12 +104,16 @@ def _split(cell: Cell) -> list[Cell]:
     return list(parts) if len(parts) > 1 and all(_is_day(part) for part in parts) else [cell]
 
 
-def _heads_printer(column: ColumnFacts) -> bool:
-    """True for a heading that is a printer, or may be one nobody wrote down yet."""
+def _heads_printer(column: ColumnFacts, facts: Sequence[ColumnFacts]) -> bool:
+    """True for a heading that is a printer, or may be one nobody wrote down yet.
+
+    Beside a column of printers, words over days are no further printer.
+    """
     if column.header in column.known.all_printers:
         return True
     return (
         bool(column.header)
+        and not any(map(_heads_printers, facts))
         and column.has_heading
         and not column.is_heading
         and column.meaning is None

@@ -154,4 +154,11 @@ PRINTER_NOISE = (
     r"|il|lo|l)"
 )
 
+# Words that mean a part in all its places.
+WHOLE_SET = (
+    r"(all|set|whole set|full set|dampers|lines|tubes|hoses|heads|alle|satz|ganzer satz|komplett"
+    r"|schlauche|kopfe|todos|todas|juego|amortiguadores|mangueras|cabezales|tous|toutes|jeu"
+    r"|amortisseurs|tuyaux|tetes|tutti|tutte|smorzatori|ammortizzatori|tubi|testine)"
+)
+
 MONTH_HEADERS = r"(months?|monat|mes|mois|mese)"
