@@ -263,8 +263,10 @@ class _Combining:
                 return _MEANS_ALL.fullmatch(bare(position)) is not None
             place = places[label]
             reading = place.reading
-            cell = reading and reading.raw.cell_of(place.label, "part_kind", reading.mapping)
-            return bool(cell) and _MEANS_ALL.search(bare(cell.text)) is not None
+            if reading is None:
+                return False
+            cell = reading.raw.cell_of(place.label, "part_kind", reading.mapping)
+            return cell is not None and _MEANS_ALL.search(bare(cell.text)) is not None
 
         labels = zip(frame.index.tolist(), frame["position"].tolist(), strict=True)
         return frame.assign(

@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from tracker.intake.cells.months import bare
+from tracker.intake.cells.months import bare, is_weekday
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.grid import Grid, is_blank
 from tracker.intake.headers.columns import is_heading
@@ -194,6 +194,8 @@ def _records(
         first = as_text(filled[0]).strip() if filled else ""
         if head and cells[0] == header_first and texts_of(cells) == head:
             aside(at, "the header again")
+        elif filled and all(is_weekday(as_text(cell)) for cell in filled):
+            aside(at, "names of weekdays")
         elif is_total(cells):
             aside(at, "a total of other rows")
         elif len(filled) == 1 and len(span) > 1 and sort_of(filled[0]) == TEXT:
@@ -238,7 +240,15 @@ def is_total(cells: Sequence[Cell]) -> bool:
         return False
     if not re.fullmatch(rf"{patterns.TOTALS}( \w+){{0,2}}", bare(filled[0])):
         return False
-    return all(sort_of(cell) in (NUMBER, NO) for cell in filled[1:])
+    return all(_is_amount(cell) for cell in filled[1:])
+
+
+def _is_amount(cell: Cell) -> bool:
+    """True for a number, with or without its unit."""
+    if sort_of(cell) in (NUMBER, NO):
+        return True
+    text = as_text(cell).strip()
+    return sort_of(cell) == TEXT and bool(re.fullmatch(r"\D{0,3}\d[\d.,' ]*\D{0,6}", text))
 
 
 def _aside(grid: Grid, at: int, why: str) -> SetAside:

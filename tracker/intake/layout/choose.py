@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import as_text
-from tracker.intake.layout import calendar, long, wide
+from tracker.intake.layout import calendar, long, numbers_across, wide
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, with_own_headings
 from tracker.intake.layout.facts import ColumnFacts, facts_of
@@ -89,6 +89,8 @@ def _as_said(
         return Choice(CALENDAR, "as you said", calendar.read(block, facts, told, piece))
     if answer == WIDE:
         return Choice(WIDE, "as you said", wide.read(block, facts, told, piece))
+    if numbers_across.fits(facts, answer):
+        return Choice(WIDE, "as you said", numbers_across.read(block, facts, told, piece, answer))
     guess = next(guess for guess in ranked if guess.table == answer)
     return Choice(LONG, "as you said", long.read(block, facts, told, piece, guess))
 
@@ -103,6 +105,9 @@ def _taken(
     """What the block is taken for unasked; no layout where too little of it is clear."""
     if _is_prose(facts):
         return Choice("", "it reads like text and no table", Result())
+    if table := numbers_across.said_by_title(block, facts):
+        reason = "days go down its side, and a title says what the numbers are"
+        return Choice(WIDE, reason, numbers_across.read(block, facts, told, piece, table))
     if calendar.is_across(block, facts):
         reason = "days stand across its head and marks below them"
         return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))

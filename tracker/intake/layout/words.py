@@ -134,8 +134,8 @@ INKS = {
 }
 
 TOTALS = (
-    r"((grand |sub ?|zwischen|gesamt)?(total\w*|summen?|sum)|gesamt\w*|insgesamt|somme|suma|somma"
-    r"|totale|average|mean|mittelwert|durchschnitt|moyenne|media|promedio|anzahl|count|nombre"
+    r"((grand |sub ?|zwischen|gesamt)?(total\w*|summen?|sum)|tot|ges|σ|gesamt\w*|insgesamt|somme|suma"
+    r"|somma|totale|average|mean|mittelwert|durchschnitt|moyenne|media|promedio|anzahl|count|nombre"
     r"|numero|how often|wie oft)"
 )
 DONE_MARKS = frozenset(
