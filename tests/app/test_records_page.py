@@ -30,11 +30,11 @@ def test_a_workshops_own_sheet_is_loaded_and_its_columns_are_remembered(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     at = load(app("records"), ("drucker.csv", PRINTERS, "text/csv"))
-    at.session_state["load-0-table"] = "printers"
+    at.session_state["load-drucker.csv||1|is"] = "printers"
     at.run()
     at.button(key="load-go").click().run()
     assert sorted(own.records().printers["printer"]) == ["Ada", "Bert"]
-    assert own.remembered_columns("printers")["Drucker"] == "printer"
+    assert own.remembered_answers()["column|printers|Drucker"] == "printer"
     assert "2 records added" in words_of(at)
 
 

@@ -15,17 +15,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pandas.testing import assert_frame_equal
 
+from tests.intake.sheets import one_table, read, workshop_of
 from tracker.errors import LoadRefused, RecordError
-from tracker.intake.csv_text import as_meant, harmless
-from tracker.intake.exchange import (
-    empty_template,
-    examine_folder,
-    read_folder,
-    read_sheet,
-    to_csv_text,
-    write_folder,
-)
-from tracker.intake.file import read_raw
+from tracker.intake.csv_text import as_meant, harmless, to_csv_text
+from tracker.intake.exchange import empty_template, examine_folder, read_folder, write_folder
 from tracker.intake.sheet import read_rows
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
@@ -71,7 +64,7 @@ def frames_of(table: Table) -> st.SearchStrategy[pd.DataFrame]:
 def test_a_table_written_and_read_again_is_the_same(table: Table, data: st.DataObject) -> None:
     frame = data.draw(frames_of(table))
     text = to_csv_text(frame, table)
-    raw = read_raw(f"{table.name}.csv", text.encode("utf-8"))
+    raw = one_table(f"{table.name}.csv", text.encode("utf-8"))
     reading = read_rows(raw, table)
     assert reading.refusals == ()
     assert reading.questions == ()
@@ -253,11 +246,12 @@ def test_the_same_content_in_every_dialect_gives_the_same_records(
     name: str, workshop: Records
 ) -> None:
     ending = "xlsx" if name == "workbook" else "csv"
-    reading = read_sheet(f"changes.{ending}", DIALECTS[name](), "fittings")
-    assert reading.questions == ()
-    assert reading.refusals == ()
-    assert reading.frame is not None
-    assert_frame_equal(reading.frame.reset_index(drop=True), workshop.fittings)
+    known = workshop_of("Alpha", began="2024-01-01")
+    intake = read(DIALECTS[name](), f"changes.{ending}", known=known)
+    assert intake.questions == ()
+    assert intake.refusals == ()
+    assert intake.records is not None
+    assert_frame_equal(intake.records.fittings.reset_index(drop=True), workshop.fittings)
 
 
 def test_a_workbook_in_the_folder_is_read_like_a_csv(tmp_path: Path, workshop: Records) -> None:

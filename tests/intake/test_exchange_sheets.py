@@ -9,21 +9,24 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from tests.intake.sheets import read, read_as, workshop_of
 from tracker.errors import LoadRefused, UsageError
-from tracker.intake.exchange import parse_answers, read_folder, read_sheet, refused_rows_csv
+from tracker.intake.exchange import read_folder
+from tracker.intake.mistakes import refused_rows_csv
+from tracker.intake.questions import parse_answers
 from tracker.workshop.checks import Refusal
 
 
 def test_dates_that_read_both_ways_are_asked_and_the_answer_is_taken() -> None:
     data = b"printer,read_on,area_m2\nP1,03/04/2025,10\nP1,05/04/2025,20\n"
-    reading = read_sheet("c.csv", data, "counters")
+    reading = read_as("c.csv", data, "counters")
     assert reading.frame is None
     (question,) = reading.questions
     assert (question.column, question.topic) == ("read_on", "dates")
     assert "03/04/2025 is 2025-04-03 or 2025-03-04" in question.sentence()
     for answer, days in (("day first", ["2025-04-03", "2025-04-05"]),
                          ("month first", ["2025-03-04", "2025-05-04"])):  # fmt: skip
-        frame = read_sheet("c.csv", data, "counters", answers={question.key: answer}).frame
+        frame = read_as("c.csv", data, "counters", answers={question.key: answer}).frame
         assert frame is not None
         assert frame["read_on"].dt.strftime("%Y-%m-%d").tolist() == days
 
@@ -33,7 +36,7 @@ def test_another_column_of_the_file_suggests_the_answer_but_does_not_give_it() -
         b"printer,part_kind,position,fitted_on,removed_on,removal_reason\n"
         b"P1,head,H1,03/04/2025,31/12/2025,failed\n"
     )
-    (question,) = read_sheet("f.csv", data, "fittings").questions
+    (question,) = read_as("f.csv", data, "fittings").questions
     assert (question.column, question.suggested) == ("fitted_on", "day first")
 
 
@@ -52,47 +55,45 @@ def test_an_answer_on_the_command_line_without_equals_sign_is_refused() -> None:
 
 def test_columns_that_are_not_sure_are_asked_and_a_mapping_answers_them() -> None:
     data = b"Geraet X,read on,Areal\nP1,2025-04-30,10\n"
-    reading = read_sheet("c.csv", data, "counters")
+    reading = read_as("c.csv", data, "counters")
     assert reading.frame is None
     assert {question.column for question in reading.questions} == {"printer", "area_m2"}
     assert reading.unused == ("Geraet X",)
     confirmed = {**reading.mapping, "Geraet X": "printer"}
     assert confirmed["Areal"] == "area_m2"  # the proposal, taken by passing it in
-    again = read_sheet("c.csv", data, "counters", mapping=confirmed)
+    again = read_as("c.csv", data, "counters", mapping=confirmed)
     assert again.frame is not None
     assert again.frame.iloc[0].tolist() == ["P1", pd.Timestamp("2025-04-30"), 10.0]
     answers = {question.key: question.choices[0] for question in reading.questions}
-    answered = read_sheet("c.csv", data, "counters", answers=answers)
+    answered = read_as("c.csv", data, "counters", answers=answers)
     assert answered.frame is not None
     assert answered.mapping == confirmed  # what the store remembers
 
 
 def test_a_proposal_that_is_denied_leaves_the_header_out() -> None:
     data = b"printer,read_on,area_m2,remrks\nP1,2025-04-30,10,x\n"
-    reading = read_sheet("c.csv", data, "counters")
+    reading = read_as("c.csv", data, "counters")
     assert reading.unused == ("remrks",)  # counters have no note
     data = b"printer,part_kind,position,fitted_on,nots\nP1,cap,cap,2025-04-30,x\n"
-    (question,) = read_sheet("f.csv", data, "fittings").questions
+    (question,) = read_as("f.csv", data, "fittings").questions
     assert question.choices == ("yes", "no")
-    denied = read_sheet("f.csv", data, "fittings", answers={question.key: "no"})
+    denied = read_as("f.csv", data, "fittings", answers={question.key: "no"})
     assert denied.frame is not None
     assert (denied.unused, denied.frame["note"].tolist()) == (("nots",), [""])
 
 
 def test_a_column_the_sheet_lacks_may_be_one_value_for_all_rows() -> None:
     data = b"Datum,qm\n30.04.2025,10\n31.05.2025,20,5\n30.06.2025,30\n"
-    reading = read_sheet("c.csv", data.replace(b",", b";"), "counters", constants={"printer": "P1"})
+    reading = read_as("c.csv", data.replace(b",", b";"), "counters", constants={"printer": "P1"})
     assert [refusal.row for refusal in reading.refusals] == [3]
-    good = read_sheet(
-        "c.csv", b"Datum;qm\n30.04.2025;10\n", "counters", constants={"printer": "P1"}
-    )
+    good = read_as("c.csv", b"Datum;qm\n30.04.2025;10\n", "counters", constants={"printer": "P1"})
     assert good.frame is not None
     assert good.frame["printer"].tolist() == ["P1"]
 
 
 def test_square_feet_in_the_header_are_turned_and_told() -> None:
     data = b"Printer,Date,Printed area (ft2)\nP1,2025-04-30,1000\n"
-    reading = read_sheet("c.csv", data, "counters")
+    reading = read_as("c.csv", data, "counters")
     assert reading.frame is not None
     assert reading.frame["area_m2"].tolist() == [92.90304]
     assert any("ft2 was turned into m²" in notice for notice in reading.notices)
@@ -103,7 +104,7 @@ def test_words_read_as_the_contracts_words_and_columns_left_out_are_told() -> No
         "Machine,What was done,Date,Reason,Weather\n"
         "P1,Shake damper,2025-04-30,routine,rain\nP1,shake damper,2025-05-30,Planned,sun\n"
     )
-    reading = read_sheet("m.csv", data.encode(), "maintenance")
+    reading = read_as("m.csv", data.encode(), "maintenance")
     assert reading.frame is not None
     assert reading.frame["task"].tolist() == ["shake_dampers"] * 2
     assert reading.frame["why"].tolist() == ["planned"] * 2
@@ -119,14 +120,9 @@ def test_settings_are_brought_into_the_contracts_writing() -> None:
         "name;value\nlabour_per_hour;25,50 €\nlog_began_on;31.12.2024\nworkshop;Müller, Söhne\n"
         "service_level;0,9\n"
     )
-    reading = read_sheet("settings.csv", data.encode(), "settings")
+    reading = read_as("settings.csv", data.encode(), "settings")
     assert reading.frame is not None
     assert reading.frame["value"].tolist() == ["25.50", "2024-12-31", "Müller, Söhne", "0.9"]
-
-
-def test_an_unknown_table_is_told() -> None:
-    with pytest.raises(UsageError, match="No table is called 'partz'"):
-        read_sheet("x.csv", b"a,b\n1,2\n", "partz")
 
 
 # --- nothing that was typed is lost ---------------------------------------------------------------
@@ -137,20 +133,22 @@ def test_refused_rows_come_back_as_typed_with_the_reason_and_can_be_mended() -> 
         'Drucker;Datum;qm;Notiz\nP1;30.04.2025;10;gut\nP1;31.4.2025;1,5;"a; b"\n'
         "P1;30.06.2025;viel;=SUM(A1)\nP1;30.07.2025;40;\n"
     )
-    reading = read_sheet("zähler.csv", data.encode("cp1252"), "counters")
-    assert [refusal.row for refusal in reading.refusals] == [3, 4]
-    later = Refusal("counters", 5, "area_m2", "40", "is below 50", "correct it")
-    text = refused_rows_csv(reading, also=[later])
+    known = workshop_of("P1")
+    intake = read(data.encode("cp1252"), "zähler.csv", known=known)
+    assert [refusal.row for refusal in intake.refusals] == [3, 4]
+    later = Refusal("counters", 5, "area_m2", "40", "is below 50", "correct it", "zähler.csv",
+                    header="qm")  # fmt: skip
+    text = refused_rows_csv(intake.pieces[0], (*intake.refusals, later))
     assert list(csv.reader(io.StringIO(text), delimiter=";")) == [
         ["Drucker", "Datum", "qm", "Notiz", "refused because"],
         ["P1", "31.4.2025", "1,5", "a; b",
-         "read_on: 31.4.2025 is not a day of the calendar; April 2025 has 30 days"],
+         "Datum: 31.4.2025 is not a day of the calendar; April 2025 has 30 days"],
         ["P1", "30.06.2025", "viel", "'=SUM(A1)",
-         "area_m2: viel is not a number; write digits only, e.g. 12.5"],
-        ["P1", "30.07.2025", "40", "", "area_m2: 40 is below 50; correct it"],
+         "qm: viel is not a number; write digits only, e.g. 12.5"],
+        ["P1", "30.07.2025", "40", "", "qm: 40 is below 50; correct it"],
     ]  # fmt: skip
     mended = text.replace("31.4.2025;1,5", "30.4.2025;1,5").replace(";viel;", ";35;")
-    again = read_sheet("mended.csv", mended.encode(), "counters")
-    assert again.frame is not None
-    assert again.frame["area_m2"].tolist() == [1.5, 35, 40]
+    again = read(mended, "mended.csv", known=known)
+    assert again.records is not None, again.questions
+    assert again.records.counters["area_m2"].tolist() == [1.5, 35, 40]
     assert "refused because" not in "".join(again.notices)

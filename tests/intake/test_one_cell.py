@@ -6,11 +6,11 @@ from datetime import date
 
 import pytest
 
+from tests.intake.sheets import read_as
 from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import day_typed, number_typed
 from tracker.intake.cells.settings import setting_text
 from tracker.intake.cells.typed import Problem
-from tracker.intake.exchange import read_sheet
 from tracker.workshop.contract import COUNTERS, ORDERS
 
 AREA, PRICE, PIECES = (
@@ -83,13 +83,13 @@ def test_a_setting_that_reads_both_ways_is_refused_with_what_is_then_taken() -> 
 
 def test_a_sheet_of_settings_is_asked_where_its_numbers_read_both_ways() -> None:
     data = b'name,value\nmargin_per_hour,"1,234"\nworkshop,Loft\n'
-    reading = read_sheet("settings.csv", data, "settings")
+    reading = read_as("settings.csv", data, "settings")
     assert reading.frame is None
     assert [question.topic for question in reading.questions] == ["numbers"]
     for mark, kept in (("decimal comma", "1.234"), ("decimal point", "1234")):
-        answered = read_sheet("settings.csv", data, "settings", answers={"numbers": mark})
+        answered = read_as("settings.csv", data, "settings", answers={"numbers": mark})
         assert answered.frame is not None
         assert answered.frame["value"].tolist() == [kept, "Loft"]
-    shown = read_sheet("settings.csv", data + b"service_level,0.9\n", "settings")
+    shown = read_as("settings.csv", data + b"service_level,0.9\n", "settings")
     assert shown.frame is not None
     assert shown.frame["value"].tolist() == ["1234", "Loft", "0.9"]

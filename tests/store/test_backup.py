@@ -118,13 +118,13 @@ def test_a_restored_database_remembers_spreadsheet_columns_and_numbers_on(
     full_url: str, fresh_url: Callable[[], str], tmp_path: Path
 ) -> None:
     with open_store(full_url) as store:
-        store.remember_columns("fittings", {"Machine": "printer"})
+        store.remember_answers({"column|fittings|Machine": "printer"})
         ids = store.records().fittings.index.tolist()
     backup(full_url, tmp_path / "saved")
     other = fresh_url()
     restore(tmp_path / "saved", other)
     with open_store(other) as store:
-        assert store.remembered_columns("fittings") == {"Machine": "printer"}
+        assert store.remembered_answers() == {"column|fittings|Machine": "printer"}
         assert store.records().fittings.index.tolist() == ids
         done = store.add("settings", {"name": "workshop", "value": "goes on"})
         assert done.row_ids[0] not in ids

@@ -197,19 +197,20 @@ def test_correcting_nothing_leaves_no_trace(store: Store) -> None:
 
 
 def test_headings_of_a_spreadsheet_are_remembered_by_table(store: Store, database_url: str) -> None:
-    store.remember_columns("counters", {"Datum": "read_on", "Zähler": "area_m2", "Farbe": ""})
-    store.remember_columns("maintenance", {"Datum": "done_on"})
-    store.remember_columns("counters", {"Zähler": "area_m2", "Datum": ""})
+    of = "column|counters|"
+    store.remember_answers({f"{of}Datum": "read_on", f"{of}Zähler": "area_m2", f"{of}Farbe": ""})
+    store.remember_answers({"column|maintenance|Datum": "done_on", "name|R": "Right"})
+    store.remember_answers({f"{of}Zähler": "area_m2", f"{of}Datum": ""})
     with open_store(database_url) as again:
-        assert again.remembered_columns("counters") == {
-            "Datum": "",
-            "Farbe": "",
-            "Zähler": "area_m2",
+        assert again.remembered_answers() == {
+            "column|counters|Datum": "",
+            "column|counters|Farbe": "",
+            "column|counters|Zähler": "area_m2",
+            "column|maintenance|Datum": "done_on",
+            "name|R": "Right",
         }
-        assert again.remembered_columns("maintenance") == {"Datum": "done_on"}
-        assert again.remembered_columns("stock") == {}
     with pytest.raises(RecordError, match="counters has no column 'areas_m2'"):
-        store.remember_columns("counters", {"Zähler": "areas_m2"})
+        store.remember_answers({f"{of}Zähler": "areas_m2"})
 
 
 def test_the_contract_and_the_small_workshop_know_the_same_tables() -> None:

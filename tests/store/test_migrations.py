@@ -109,7 +109,7 @@ def test_an_older_database_moves_forward_and_loses_nothing(
         for table in TABLES:
             assert_frame_equal(store.records().table(table.name), before.table(table.name))
         assert (store.version(), store.changes()) == (count, log)
-        store.remember_columns("counters", {"Datum": "read_on"})
+        store.remember_answers({"column|counters|Datum": "read_on"})
         store.load(small_workshop(), "folder")
         assert store.records().actions["action"].tolist() == ["Ask North about W1", "Buy gloves"]
         store.undo(store.changes()[0].batch)

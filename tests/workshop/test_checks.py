@@ -658,3 +658,43 @@ def test_doubtful_but_possible_things_are_told_with_their_rows() -> None:
         'settings row 2: "favourite_colour" is not a setting this program uses',
     ):
         assert part in told, part
+
+
+def stoppages_of(*rows: tuple[str, str, str | None]) -> Records:
+    printers, began, ended = zip(*rows, strict=True)
+    return Records.of(
+        {
+            "printers": pd.DataFrame({"printer": ["P1", "P2"], "started_on": "2026-01-01"}),
+            "stoppages": pd.DataFrame(
+                {"printer": printers, "began_at": began, "ended_at": ended},
+                index=range(2, 2 + len(rows)),
+            ),
+        }
+    )
+
+
+def test_a_printer_that_still_stands_cannot_stop_again() -> None:
+    """Ticks of a calendar once became so many stoppages that none of them ended."""
+    (refusal,) = refusals(
+        stoppages_of(("P1", "2026-01-02", None), ("P1", "2026-01-05", "2026-01-06"))
+    )
+    assert (refusal.row, refusal.column) == (3, "began_at")
+    assert refusal.problem == "falls while P1 still stands since 2026-01-02 (row 2)"
+    assert refusal.mend == "write when that stoppage ended, or take one of them out"
+
+
+def test_a_new_stoppage_before_one_that_is_there_is_refused_for_its_open_end() -> None:
+    records = stoppages_of(("P1", "2026-01-05", "2026-01-06"), ("P1", "2026-01-02", None))
+    (refusal,) = refusals(records, only={"stoppages": pd.Index([3])})
+    assert (refusal.row, refusal.column) == (3, "ended_at")
+    assert refusal.problem == "is empty, and P1 stopped again 2026-01-05 (row 2)"
+
+
+def test_stoppages_that_ended_and_those_of_other_printers_may_stand() -> None:
+    assert not refusals(
+        stoppages_of(
+            ("P1", "2026-01-02", "2026-01-03"),
+            ("P2", "2026-01-02", None),
+            ("P1", "2026-01-05", None),
+        )
+    )

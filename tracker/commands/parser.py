@@ -11,6 +11,7 @@ from tracker.commands import (
     answers,
     app,
     experiment,
+    loading,
     routine,
     spares,
     upkeep,
@@ -115,8 +116,20 @@ def make_parser() -> argparse.ArgumentParser:
 
     _answer(commands, "replay", answers.replay, "how well the advice would have done so far")
 
-    load = commands.add_parser("load", help="load a spreadsheet folder into the database")
-    load.add_argument("folder")
+    load = commands.add_parser("load", help="load spreadsheets of any form into the database")
+    load.add_argument("paths", nargs="+", metavar="PATH", help="files, or a folder of them")
+    load.add_argument(
+        "--answer",
+        action="append",
+        metavar="KEY=CHOICE",
+        help="what a file leaves open, under the key that the question names; may be given again "
+        "(default: asked at a terminal)",
+    )
+    load.add_argument(
+        "--mistakes",
+        metavar="FILE.csv",
+        help="write every refused row there, with its place, its reason and its mend",
+    )
     load.add_argument(
         "--file-wins",
         action="store_true",
@@ -133,7 +146,7 @@ def make_parser() -> argparse.ArgumentParser:
     _database(load)
     _reading(load)
     _json(load)
-    load.set_defaults(run=upkeep.load)
+    load.set_defaults(run=loading.load)
 
     export = _answer(commands, "export", upkeep.export, "write everything as spreadsheets")
     export.add_argument("folder")

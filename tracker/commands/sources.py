@@ -10,6 +10,7 @@ from pathlib import Path
 import pandas as pd
 
 from tracker.errors import UsageError
+from tracker.intake.questions import parse_answers
 from tracker.say import numbers
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
@@ -22,19 +23,16 @@ def answers_to_questions(options: argparse.Namespace) -> dict[str, str]:
         told["dates"] = options.dates
     if getattr(options, "numbers", None):
         told["numbers"] = options.numbers
-    return told
+    return told | parse_answers(getattr(options, "answer", None) or ())
 
 
-def folder_records(folder: str, options: argparse.Namespace, today: date | None = None) -> Records:
-    """The records of a spreadsheet folder; refusals name each bad row.
-
-    With ``today`` a day after it is refused: what is loaded for good cannot lie ahead.
-    """
+def folder_records(folder: str, options: argparse.Namespace) -> Records:
+    """The records of a spreadsheet folder; refusals name each bad row."""
     from tracker.intake.exchange import read_folder
 
     if not Path(folder).is_dir():
         raise UsageError(f"There is no folder {folder!r}; give the folder with the CSV files.")
-    return read_folder(Path(folder), answers=answers_to_questions(options), today=today)
+    return read_folder(Path(folder), answers=answers_to_questions(options))
 
 
 def database_url(options: argparse.Namespace) -> str:

@@ -1,47 +1,13 @@
-"""Commands that move records: load, export, backup, restore, check."""
+"""Commands that look after records: export, backup, restore, check."""
 
 from __future__ import annotations
 
 import argparse
-from datetime import date, datetime
 from pathlib import Path
 
 from tracker.commands.printing import as_json, show
-from tracker.commands.sources import database_url, folder_records, records_and_day
-from tracker.commands.unknown_ages import with_ages
+from tracker.commands.sources import database_url, records_and_day
 from tracker.errors import StoreError
-
-
-def load(options: argparse.Namespace) -> int:
-    """Load a spreadsheet folder into the database, all of it or nothing; tell what is doubtful."""
-    from tracker.store.database import open_store
-    from tracker.workshop.checks import notices
-
-    records = folder_records(options.folder, options, today=date.today())
-    records, unknown = with_ages(records, options.age or ())
-    report = open_store(database_url(options)).load(
-        records,
-        f"folder {Path(options.folder).name}",
-        who="command line",
-        now=datetime.now(),
-        on_conflict="file_wins" if options.file_wins else "refuse",
-    )
-    tables = {
-        name: {
-            "added": report.added.get(name, 0),
-            "completed": report.completed.get(name, 0),
-            "unchanged": report.unchanged.get(name, 0),
-        }
-        for name in report.added
-    }
-    doubtful = [*unknown, *notices(records)]
-    if options.json:
-        return as_json({"tables": tables, "batch": report.batch, "notices": doubtful})
-    rows = [{"table": name, **counts} for name, counts in tables.items() if any(counts.values())]
-    show(report.sentence() if rows else "Nothing to load: the folder holds no rows.", rows)
-    for notice in doubtful:
-        print(f"Note: {notice}")
-    return 0
 
 
 def export(options: argparse.Namespace) -> int:

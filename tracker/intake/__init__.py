@@ -1,7 +1,10 @@
 """How records come in from spreadsheets and go out again. Read in this order:
 
-`exchange` (a folder or a sheet in and out), `sheet` (one sheet to typed rows), `file`, `decoding`
-and `workbook` (bytes to cells), `columns` and `column_choice` (which column is what), `cells/` (one
-column of typed cells, or one field, to days, numbers, settings), `questions` (what is asked instead
-of guessed).
+`reading` (files of any form to records: the one entry), `pieces` (what it gives), `drafts` (files
+to tables found), `files/` (bytes to cells), `layout/` (a sheet of any form to long rows), `names`
+(whose rows), `gaps` (what no column has), `sheet` (rows to typed rows), `headers/` (which column is
+what),
+`cells/` (one column of cells, or one field, to days, numbers, settings), `combine` (all pieces
+together), `beside` (what cannot be true of them), `questions` and `talk` (what is asked instead of
+guessed), `mistakes` (refused rows as files), `exchange` (folders of the contract), `ages`.
 """

@@ -10,8 +10,9 @@ from tracker.errors import UsageError
 
 Answers = Mapping[str, str]
 
-DATES, NUMBERS, SHEET = "dates", "numbers", "sheet"
+DATES, NUMBERS = "dates", "numbers"
 UNITS, COLUMNS, SWAPPED_DAYS = "units", "columns", "swapped days"
+LAYOUT, ROLES, NAMES, MARKS, WORDS = "layout", "roles", "names", "marks", "words"
 
 
 @dataclass(frozen=True)
@@ -19,9 +20,10 @@ class Question:
     """One thing a file leaves open.
 
     ``column`` is the column it is about ("" for the whole file), ``topic`` one of ``dates``,
-    ``numbers``, ``sheet``, ``units``, ``columns``, ``swapped days``. ``examples`` show cells and
-    how each choice would read them. ``suggested`` is a choice that another column of the file
-    speaks for, "" when nothing does; it is never taken without an answer.
+    ``numbers``, ``units``, ``columns``, ``swapped days``, ``layout``, ``roles``, ``names``,
+    ``marks``, ``words``. ``examples`` show cells and how each choice would read them.
+    ``suggested`` is a choice that something speaks for, "" when nothing does; it is never taken
+    without an answer. ``filed`` is what an answer is filed under where the usual key will not do.
     """
 
     column: str
@@ -31,10 +33,13 @@ class Question:
     topic: str = DATES
     source: str = ""
     suggested: str = ""
+    filed: str = ""
 
     @property
     def key(self) -> str:
         """What an answer is filed under: ``log.csv:done_on``, ``log.csv:area_m2:units``."""
+        if self.filed:
+            return self.filed
         if self.topic in (UNITS, COLUMNS, SWAPPED_DAYS):
             return f"{self.source}:{self.column}:{self.topic}"
         return f"{self.source}:{self.column or self.topic}"
@@ -54,7 +59,7 @@ class Question:
 
         Raises UsageError for an answer that is none of the choices.
         """
-        shared = (self.column, self.topic) if self.topic in (DATES, NUMBERS, SHEET) else ()
+        shared = (self.column, self.topic) if self.topic in (DATES, NUMBERS) else ()
         for key in (self.key, *shared):
             if answers and key and key in answers:
                 return self._choice(answers[key])

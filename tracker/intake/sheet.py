@@ -3,26 +3,25 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
 
-from tracker.errors import UsageError
 from tracker.intake.cells.days import order_shown, read_days
 from tracker.intake.cells.numbers import mark_shown, read_numbers
 from tracker.intake.cells.settings import read_settings
 from tracker.intake.cells.typed import Cell, CellReading, Problem, as_text, is_nothing
-from tracker.intake.column_choice import choose_columns
-from tracker.intake.columns import ColumnMatch, contract_word, match_columns, plain_word
 from tracker.intake.csv_text import as_meant
-from tracker.intake.file import RawTable, read_raw
+from tracker.intake.files.raw_table import RawTable
+from tracker.intake.headers.column_choice import choose_columns
+from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_word
 from tracker.intake.questions import Answers, Question
-from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import Refusal
 
+WordOf = Callable[[str, Column], str]
 REFUSED_BECAUSE = "refused because"  # the column beside downloaded refused rows; never read
 
 
@@ -53,43 +52,6 @@ class SheetReading:
         return tuple(header for header, column in self.mapping.items() if not column)
 
 
-def read_sheet(
-    name: str,
-    data: bytes,
-    table: str,
-    mapping: Mapping[str, str] | None = None,
-    answers: Answers | None = None,
-    *,
-    constants: Mapping[str, str] | None = None,
-) -> SheetReading:
-    """What does this file say, read as that table?
-
-    ``name`` is the file's name, for messages; ``mapping`` header → column as confirmed before;
-    ``answers`` the answers to ``questions`` by key, column or topic; ``constants`` column → value
-    for columns the file lacks (one printer for all rows). Whether the rows can be true beside the
-    workshop's other records is asked of ``checks.refusals`` when they are loaded.
-
-    Raises RecordError when the bytes are no table that can be read, UsageError for an unknown
-    table, a mapping to a column that does not exist, or an answer that is no choice.
-
-    >>> reading = read_sheet("zaehler.csv", b"Drucker;Datum;qm\\nP1;31.12.2025;1234,5", "counters")
-    >>> reading.mapping
-    {'Drucker': 'printer', 'Datum': 'read_on', 'qm': 'area_m2'}
-    >>> reading.frame["area_m2"].tolist()
-    [1234.5]
-    """
-    if table not in TABLE_BY_NAME:
-        raise UsageError(f"No table is called {table!r}; there are {', '.join(TABLE_BY_NAME)}.")
-    spec = TABLE_BY_NAME[table]
-
-    def header_score(row: Sequence[str]) -> float:
-        texts = list(dict.fromkeys(text for text in row if text))
-        return sum(match.is_sure for match in match_columns(texts, spec))
-
-    raw = read_raw(name, data, answers=answers, header_score=header_score, prefer_sheet=table)
-    return read_rows(raw, spec, mapping, answers, constants=constants)
-
-
 def read_rows(
     raw: RawTable,
     table: Table,
@@ -98,16 +60,24 @@ def read_rows(
     *,
     constants: Mapping[str, str] | None = None,
     ask_columns: bool = True,
+    word_of: WordOf = contract_word,
 ) -> SheetReading:
-    """Raw cells to typed rows; without ``ask_columns`` unsure headers are refused, not asked."""
-    if raw.question is not None:
-        return SheetReading(table.name, raw.source, None, {}, (raw.question,), (), (), raw)
+    """What do these cells say, read as that table?
+
+    ``mapping`` is header → column as confirmed before; ``answers`` the answers to ``questions`` by
+    key, column or topic; ``constants`` column → value for columns the rows lack (one printer for
+    all). Without ``ask_columns`` unsure headers are refused, not asked. ``word_of`` finds the
+    contract's word for what stands in a choice cell. Whether the rows can be true beside the
+    workshop's other records is asked of ``checks.refusals``.
+
+    Raises UsageError for a mapping to a column that does not exist, or an answer that is no choice.
+    """
     left_out = {header: "" for header in raw.header if header.casefold() == REFUSED_BECAUSE}
     matches = match_columns(raw.header, table, {**left_out, **(mapping or {})})
     choice = choose_columns(
         raw, table, matches, answers=answers, constants=constants or {}, ask=ask_columns
     )
-    reader = _SheetReader(raw, table, answers, dict(constants or {}))
+    reader = _SheetReader(raw, table, answers, dict(constants or {}), word_of)
     reader.questions += choice.questions
     reader.refusals += choice.refusals
     frame = reader.read_columns(choice.taken)
@@ -141,18 +111,24 @@ class _SheetReader:
     """Reads the columns of one sheet and gathers what is asked, refused and noticed."""
 
     def __init__(
-        self, raw: RawTable, table: Table, answers: Answers | None, constants: dict[str, str]
+        self,
+        raw: RawTable,
+        table: Table,
+        answers: Answers | None,
+        constants: dict[str, str],
+        word_of: WordOf,
     ) -> None:
         self.raw = raw
         self.table = table
         self.answers = answers
         self.constants = constants
+        self.word_of = word_of
         self.questions: list[Question] = []
         self.refusals: list[Refusal] = []
         self.notices: list[str] = []
 
     def cells(self, header: str) -> list[Cell]:
-        return self.raw.columns[self.raw.header.index(header)]
+        return self.raw.column(header)
 
     def has_cells(self, header: str) -> bool:
         return any(cell != "" for cell in self.cells(header))
@@ -240,7 +216,7 @@ class _SheetReader:
         word_by_cell = {}
         for cell, often in counts.items():
             text = as_meant(as_text(cell))
-            word = "" if is_nothing(text) else contract_word(text, column)
+            word = "" if is_nothing(text) else self.word_of(text, column)
             word_by_cell[cell] = word
             if word and plain_word(word) != plain_word(text):
                 rows = "1 row" if often == 1 else f"{often} rows"
@@ -255,6 +231,14 @@ class _SheetReader:
         if reading.question is not None:
             self.questions.append(reading.question)
         self.notices.extend(f"{self.raw.source}, {notice}" for notice in reading.notices)
+        if reading.read_as:
+            cell, order = reading.read_as
+            header = taken[column.name].header if column.name in taken else column.name
+            at = self.cells(header).index(cell) if column.name in taken else 0
+            row = self.raw.row_of(self.raw.row_numbers[at])
+            self.notices.append(
+                f"{self.raw.source}, {header}: read {order}, for row {row} has {as_text(cell)}."
+            )
         for at, problem in reading.problems.items():
             cell = self.cells(taken[column.name].header)[at] if column.name in taken else ""
             self.refusals.append(self._of_cell(at, column.name, as_text(cell), problem))

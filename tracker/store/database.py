@@ -79,6 +79,9 @@ def open_store(url: str) -> Store:
     return Store(engine)
 
 
+_OF_COLUMN = "column|"  # before table and heading, in an answer about a column
+
+
 class Store:
     """One open database; safe to share between threads. Made by ``open_store``."""
 
@@ -239,40 +242,50 @@ class Store:
             undo.plan_undo(batch, change_id)
         return Recorded(batch.number, batch.what, tuple(batch.edits))
 
-    # -- what the import page remembers
+    # -- what was answered about spreadsheets
 
-    def remembered_columns(self, table: str) -> dict[str, str]:
-        """For files meant for this table: which heading is which column ("" = leave it out)."""
+    def remembered_answers(self) -> dict[str, str]:
+        """What was answered about earlier files, as ``intake.reading.read_files`` takes it.
+
+        ``column|counters|Datum`` says which column a heading is ("" = leave it out).
+        """
         known = tables.REMEMBERED_COLUMNS
         with self._reading() as connection:
             found = connection.execute(
-                select(known.c.source_column, known.c.column_name)
-                .where(known.c.table_name == table)
-                .order_by(known.c.source_column)
+                select(known.c.table_name, known.c.source_column, known.c.column_name).order_by(
+                    known.c.table_name, known.c.source_column
+                )
             )
-            return dict(found.tuples().all())
+            return {
+                f"{_OF_COLUMN}{table}|{source}" if table else source: answer
+                for table, source, answer in found
+            }
 
-    def remember_columns(self, table: str, column_by_heading: Mapping[str, str]) -> None:
-        """Keeps which heading of a spreadsheet is which column; RecordError for unknown columns.
+    def remember_answers(self, answers: Mapping[str, str]) -> None:
+        """Keeps answers about a file for the next ones; RecordError for unknown columns.
 
-        This is a convenience and no record: the log does not hold it.
+        This is a convenience and no record: the log does not hold it. An answer about a heading
+        stands with its table, any other under no table.
         """
-        packing.pack_row(TABLE_BY_NAME[table], {c: None for c in column_by_heading.values() if c})
+        rows = []
+        for key, answer in answers.items():
+            table, _, source = key.removeprefix(_OF_COLUMN).partition("|")
+            if not key.startswith(_OF_COLUMN):
+                table, source = "", key
+            elif answer:
+                packing.pack_row(TABLE_BY_NAME[table], {answer: None})
+            rows.append({"table_name": table, "source_column": source, "column_name": answer})
         known = tables.REMEMBERED_COLUMNS
         with connections.clear_errors(self.engine), connections.writing(self.engine) as connection:
-            connection.execute(
-                known.delete().where(
-                    known.c.table_name == table, known.c.source_column.in_(column_by_heading)
-                )
-            )
-            if column_by_heading:
+            for row in rows:
                 connection.execute(
-                    known.insert(),
-                    [
-                        {"table_name": table, "source_column": source, "column_name": column}
-                        for source, column in column_by_heading.items()
-                    ],
+                    known.delete().where(
+                        known.c.table_name == row["table_name"],
+                        known.c.source_column == row["source_column"],
+                    )
                 )
+            if rows:
+                connection.execute(known.insert(), rows)
 
     def is_empty(self) -> bool:
         """True when nothing was ever written down here."""

@@ -25,7 +25,9 @@ class Refusal:
     ``row`` is the row as a spreadsheet program shows it (the header is row 1), or the record's
     number in the database; None for a record not written yet. ``value`` is what was written (""
     when the cell is empty), ``problem`` goes on from it ("is before fitted_on 2026-04-02"),
-    ``mend`` says what would be right. ``source`` is the file it came from, when it came from one.
+    ``mend`` says what would be right. ``source`` is the file it came from, when it came from one,
+    ``sheet`` the workbook's sheet, ``header`` and ``column_number`` (from 1; 0 for none) the column
+    of that file in which the cell stands.
 
     >>> print(Refusal("orders", 4, "received_on", "2026-03-01", "is before ordered_on 2026-04-02",
     ...               "swap or correct them").sentence())
@@ -39,14 +41,19 @@ class Refusal:
     problem: str
     mend: str
     source: str = ""
+    sheet: str = ""
+    header: str = ""
+    column_number: int = 0
 
     def sentence(self) -> str:
         """The refusal as one sentence: where, what was written, what is wrong, how to mend it."""
         where = self.source or self.table
+        if self.sheet:
+            where += f", {self.sheet},"
         if self.row is not None:
             where += f" row {self.row}"
-        if self.column:
-            where += f", {self.column}"
+        if self.header or self.column:
+            where += f", {self.header or self.column}"
         written = self.value if _BARE.fullmatch(self.value) else f'"{self.value}"'
         text = f"{where}: {written + ' ' if self.value else ''}{self.problem}"
         if self.mend:

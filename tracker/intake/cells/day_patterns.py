@@ -8,29 +8,9 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
+from tracker.intake.cells.months import month_named
 from tracker.intake.cells.typed import Cell, Problem, sheet_error
 
-_MONTHS = {
-    name: number
-    for number, names in enumerate(
-        (
-            "jan january januar jänner",
-            "feb february februar",
-            "mar march märz mrz maerz",
-            "apr april",
-            "may mai",
-            "jun june juni",
-            "jul july juli",
-            "aug august",
-            "sep sept september",
-            "oct october okt oktober",
-            "nov november",
-            "dec december dez dezember",
-        ),
-        start=1,
-    )
-    for name in names.split()
-}
 _TIME = (
     r"(?:[T ,]\s*(?P<h>\d{1,2}):(?P<min>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<f>\d{1,9}))?)?"
     r"\s*(?P<half>[AaPp]\.?[Mm]\.?)?(?:\s*Uhr)?(?P<zone>\s*(?:Z|[+-]\d{2}:?\d{2}))?)?"
@@ -38,6 +18,9 @@ _TIME = (
 _WEEKDAY = re.compile(
     r"^(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)?(?:day)?"
     r"(?:mo|di|mi|do|fr|sa|so|(?:mon|diens|donners|frei|sams|sonn)tag|mittwoch|sonnabend)?"
+    r"(?:lun(?:es|di|edì)?|martes|mardi|martedì|mié(?:rcoles)?|mer(?:credi|coledì)?|jue(?:ves)?"
+    r"|jeu(?:di)?|gio(?:vedì)?|vie(?:rnes)?|ven(?:dredi|erdì)?|s[aá]b(?:ado|ato)?|sam(?:edi)?"
+    r"|dom(?:ingo|enica)?|dim(?:anche)?)?"
     r"\.?,?\s+(?=\d)",
     re.IGNORECASE,
 )
@@ -47,11 +30,11 @@ _NUMERIC = re.compile(
     r"(?P<a>\d{1,2})\s*([-/.])\s*(?P<b>\d{1,2})\s*\2\s*(?P<y>\d{4}|\d{2})" + _TIME
 )
 _DAY_NAME = re.compile(
-    r"(?P<d>\d{1,2})(?:\.|st|nd|rd|th)?[-/ ]*(?P<name>[^\W\d_]{3,9})\.?[-/, ]*(?P<y>\d{4}|\d{2})"
-    + _TIME
+    r"(?P<d>\d{1,2})(?:\.|st|nd|rd|th|er|º|°)?[-/ ]*(?:de )?(?P<name>[^\W\d_]{3,10})\.?"
+    r"[-/, ]*(?:de )?(?P<y>\d{4}|\d{2})" + _TIME
 )
 _NAME_DAY = re.compile(
-    r"(?P<name>[^\W\d_]{3,9})\.?[- ]*(?P<d>\d{1,2})(?:\.|st|nd|rd|th)?[-, ]+(?P<y>\d{4}|\d{2})"
+    r"(?P<name>[^\W\d_]{3,10})\.?[- ]*(?P<d>\d{1,2})(?:\.|st|nd|rd|th)?[-, ]+(?P<y>\d{4}|\d{2})"
     + _TIME
 )
 _SERIAL = re.compile(r"\d{5}(?:[.,]\d+)?")
@@ -101,8 +84,7 @@ def one_day(cell: Cell, moments: bool, from_1904: bool) -> np.datetime64 | Probl
         if match := pattern.fullmatch(text):
             return day_from_parts(int(match["y"]), int(match["m"]), int(match["d"]), match, moments)
     for pattern in (_DAY_NAME, _NAME_DAY):
-        if (match := pattern.fullmatch(text)) and match["name"].casefold() in _MONTHS:
-            month = _MONTHS[match["name"].casefold()]
+        if (match := pattern.fullmatch(text)) and (month := month_named(match["name"])):
             return day_from_parts(full_year(match["y"]), month, int(match["d"]), match, moments)
     if _SERIAL.fullmatch(text):
         return _serial(float(text.replace(",", ".")), moments, from_1904)

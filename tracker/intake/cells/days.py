@@ -83,6 +83,7 @@ def read_days(
             values[at] = found
             serials += is_serial(cell)
     question = None
+    read_as = None
     if numeric:
         asker = Asker(answers, source, suggested)
         order = _order(numeric, name, asker)
@@ -90,6 +91,7 @@ def read_days(
             question = order
         else:
             _read_numeric(numeric, order, _Days(values, problems, moments))
+            read_as = _read_as(distinct.cells, numeric, order)
             question = _swapped_question(numeric, list(real_days.values()), name, source)
             if question is not None and (answer := question.answered(answers)) is not None:
                 question = None
@@ -97,7 +99,17 @@ def read_days(
                     for at, day in real_days.items():
                         values[at] = real_day(_day_and_month_swapped(day), moments)
     notices = (f"{name}: spreadsheet serial numbers were read as days.",) if serials else ()
-    return distinct.spread(values, problems, question, notices)
+    return distinct.spread(values, problems, question, notices, read_as)
+
+
+def _read_as(
+    cells: Sequence[Cell], numeric: dict[int, re.Match[str]], order: str
+) -> tuple[Cell, str] | None:
+    """The order taken and the first cell that shows it, where others could be read both ways."""
+    if not any(_is_open(match) for match in numeric.values()):
+        return None
+    shown = [cells[at] for at, match in numeric.items() if _orders(match) == {order}]
+    return (shown[0], order) if shown else None
 
 
 def _contract_days(cells: Sequence[Cell], moments: bool) -> np.ndarray | None:

@@ -52,6 +52,7 @@ class CellReading:
     problems: dict[int, Problem]
     question: Question | None = None
     notices: tuple[str, ...] = ()
+    read_as: tuple[Cell, str] | None = None
 
 
 def as_text(cell: Cell) -> str:
@@ -85,13 +86,14 @@ class DistinctCells:
         problems: dict[int, Problem],
         question: Question | None = None,
         notices: tuple[str, ...] = (),
+        read_as: tuple[Cell, str] | None = None,
     ) -> CellReading:
         """The reading of the whole column from that of its distinct cells."""
         by_row: dict[int, Problem] = {}
         if problems:
             bad = np.isin(self.codes, list(problems))
             by_row = {int(at): problems[int(self.codes[at])] for at in np.flatnonzero(bad)}
-        return CellReading(values[self.codes], by_row, question, notices)
+        return CellReading(values[self.codes], by_row, question, notices, read_as)
 
 
 def is_nothing(cell: Cell) -> bool:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pandas as pd
 
@@ -30,6 +32,8 @@ def check_state(found: Findings) -> None:
         _check_overlap(found)
     check_closed_sites(found)
     check_experiments(found)
+    if found.is_touched("stoppages"):
+        _check_open_stoppages(found)
     if found.is_touched("counters"):
         _check_counters(found)
     if found.is_touched("parts"):
@@ -194,6 +198,43 @@ def _check_overlap(found: Findings) -> None:
         elif column == "removed_on" and pd.isna(frame["removed_on"].iloc[target]):
             problem = f"is empty and so {problem}"
         found.refuse_row("fittings", target, column, problem, mend)
+
+
+def _check_open_stoppages(found: Findings) -> None:
+    """A printer that still stands cannot have stopped again."""
+    frame = found.records.stoppages
+    is_open = frame["ended_at"].isna() & frame["began_at"].notna()
+    if not is_open.any():
+        return
+    judged = found.judged("stoppages")
+    standing = set(frame["printer"][is_open])
+    for printer, places in frame.groupby("printer", sort=False).indices.items():
+        if printer not in standing:
+            continue
+        began_at = frame["began_at"].to_numpy()
+        ordered = places[np.argsort(began_at[places], kind="stable")].tolist()
+        for earlier, later in pairwise(ordered):
+            if not is_open.iloc[earlier] or pd.isna(began_at[later]):
+                continue
+            target, other = (later, earlier) if judged[later] else (earlier, later)
+            began = written(frame["began_at"].iloc[other])
+            row = found.row_name("stoppages", other)
+            if target == later:
+                found.refuse_row(
+                    "stoppages",
+                    later,
+                    "began_at",
+                    f"falls while {printer} still stands since {began} (row {row})",
+                    "write when that stoppage ended, or take one of them out",
+                )
+            else:
+                found.refuse_row(
+                    "stoppages",
+                    earlier,
+                    "ended_at",
+                    f"is empty, and {printer} stopped again {began} (row {row})",
+                    "write when it ran again, or take one of them out",
+                )
 
 
 def _check_counters(found: Findings) -> None:

@@ -5,33 +5,19 @@ from __future__ import annotations
 import io
 import re
 import zipfile
-from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell
-from tracker.intake.questions import SHEET, Answers, Question
+from tracker.intake.files.grid import Grid
 
 MAX_UNPACKED_BYTES = 1_000_000_000
 MAX_BLANK_ROWS = 10_000  # a sheet formatted to the last row would never end
 
 
-@dataclass(frozen=True)
-class Sheet:
-    """The rows of one sheet, or the question which sheet is meant."""
-
-    rows: list[list[Cell]] = field(default_factory=list)
-    from_1904: bool = False
-    question: Question | None = None
-
-
-def read_workbook(
-    source: str, data: bytes, answers: Answers | None = None, prefer_sheet: str = ""
-) -> Sheet:
-    """The cells of a workbook's sheet; a question when several sheets hold rows.
-
-    A sheet named as ``prefer_sheet`` is taken without asking.
+def read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
+    """The cells of each visible sheet that holds anything.
 
     Raises RecordError when the file is no workbook that can be read.
     """
@@ -43,29 +29,38 @@ def read_workbook(
     except Exception as error:  # the library lets many kinds of errors through
         raise _broken(source) from error
     try:
-        visible = [sheet for sheet in book.worksheets if sheet.sheet_state == "visible"]
-        rows_by_name = {}
-        for sheet in visible:
-            named = sheet.title.strip().casefold() == prefer_sheet.casefold()
-            rows = _rows_of(sheet, first_only=len(visible) > 1 and not named)
-            if rows:
-                rows_by_name[sheet.title] = rows
-        if not rows_by_name:
-            raise RecordError(f"{source} holds no rows; choose the workbook with the rows in it.")
-        name = _choose(source, list(rows_by_name), answers, prefer_sheet)
-        if isinstance(name, Question):
-            return Sheet(question=name)
-        _refuse_uncalculated(source, data, getattr(book[name], "_worksheet_path", ""))
-        rows = rows_by_name[name]
-        if len(visible) > 1:
-            rows = _rows_of(book[name])
-        return Sheet(rows, from_1904=book.epoch.year == 1904)
+        is_1904 = book.epoch.year == 1904
+        found = []
+        for sheet in book.worksheets:
+            if sheet.sheet_state == "visible" and (rows := _rows_of(sheet)):
+                path = getattr(sheet, "_worksheet_path", "")
+                found.append((sheet.title.strip(), rows, _uncalculated(data, path)))
     except RecordError:
         raise
     except Exception as error:
         raise _broken(source) from error
     finally:
         book.close()
+    if not found:
+        raise RecordError(f"{source} holds no rows; choose the workbook with the rows in it.")
+    return tuple(
+        Grid(
+            source,
+            rows,
+            name,
+            "",
+            is_1904,
+            problem=_not_saved(source, name if len(found) > 1 else "", cell) if cell else "",
+        )
+        for name, rows, cell in found
+    )
+
+
+def _not_saved(source: str, sheet: str, cell: str) -> str:
+    return (
+        f"{', '.join(filter(None, [source, sheet, cell]))} holds a formula whose result was not "
+        "saved; open the workbook in a spreadsheet program, save it, and load it again."
+    )
 
 
 def _broken(source: str) -> RecordError:
@@ -95,21 +90,8 @@ def _refuse_other_archives(source: str, data: bytes) -> None:
         raise RecordError(f"{source} is too large to be read; save the one sheet as CSV.")
 
 
-def _choose(
-    source: str, names: list[str], answers: Answers | None, prefer_sheet: str
-) -> str | Question:
-    question = Question("", "which sheet holds the rows?", tuple(names), (), SHEET, source)
-    answer = question.answered(answers)
-    if answer is not None:
-        return answer
-    if len(names) == 1:
-        return names[0]
-    named = [name for name in names if name.strip().casefold() == prefer_sheet.casefold()]
-    return named[0] if named else question
-
-
-def _rows_of(sheet: Any, first_only: bool = False) -> list[list[Cell]]:
-    """The rows of a sheet; with ``first_only`` just the first that holds anything."""
+def _rows_of(sheet: Any) -> list[list[Cell]]:
+    """The rows of a sheet, up to the last that holds anything."""
     sheet.reset_dimensions()  # what a workbook says of its own size is often wrong
     rows: list[list[Cell]] = []
     blank = 0
@@ -119,8 +101,6 @@ def _rows_of(sheet: Any, first_only: bool = False) -> list[list[Cell]]:
             rows.extend([] for _ in range(blank))
             blank = 0
             rows.append(cells)
-            if first_only:
-                return rows
         else:
             blank += 1
             if blank > MAX_BLANK_ROWS:
@@ -149,20 +129,20 @@ def _cell(cell: Any) -> Cell:
     return str(value).strip()
 
 
-def _refuse_uncalculated(source: str, data: bytes, path: str) -> None:
-    """A workbook written by a program may hold formulas without their results: they read empty."""
+def _uncalculated(data: bytes, path: str) -> str:
+    """The first cell with a formula whose result was not saved, "" for none: it would read empty.
+
+    Such workbooks are written by programs that do not calculate.
+    """
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         if path.lstrip("/") not in archive.namelist():
-            return
+            return ""
         text = archive.read(path.lstrip("/"))
     if b"<f" not in text:
-        return
+        return ""
     for match in re.finditer(rb"<c ([^>]*)>((?:(?!</c>).)*)</c>", text, re.DOTALL):
         empty_text = b't="str"' in match[1]  # a formula may well give an empty text
         if b"<f" in match[2] and not empty_text and not re.search(rb"<v>[^<]", match[2]):
             place = re.search(rb'r="([A-Z]+\d+)"', match[1])
-            where = f", {place[1].decode()}" if place else ""
-            raise RecordError(
-                f"{source}{where} holds a formula whose result was not saved; open the workbook "
-                "in a spreadsheet program, save it, and load it again."
-            )
+            return place[1].decode() if place else "a cell"
+    return ""

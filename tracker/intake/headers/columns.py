@@ -1,6 +1,6 @@
 """Whose column is it? Headers as people write them, matched to the contract's columns.
 
-The contract's own names come first, then the synonyms of the trade in English and German, then
+The contract's own names come first, then the synonyms of the trade in five languages, then
 names that look alike. What is not sure is proposed with a score and confirmed by the person.
 """
 
@@ -13,8 +13,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from tracker.errors import UsageError
+from tracker.intake.cells.months import bare
 from tracker.intake.cells.units import factor_to, split_header
-from tracker.intake.synonyms import CELL_SYNONYMS, HEADERS
+from tracker.intake.headers import synonyms_romance as romance
+from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.vocabulary import SYNONYMS, part_label, task_label
@@ -78,7 +80,8 @@ def match_columns(
         for at, header in enumerate(headers)
         if header in given
     }
-    scored.sort(key=lambda item: (-item[0], item[1]))
+    # A channel is the ink, not the place, where a table has both ("Canal").
+    scored.sort(key=lambda item: (-item[0], item[1], item[2].name == "position"))
     for score, at, column, unit in scored:
         if at in found or column.name in taken:
             continue
@@ -133,13 +136,13 @@ def _score(header: str, column: Column) -> tuple[float, str]:
     plain = plain_words(name)
     whole = plain_words(header)
     known = _synonyms(column.name)
-    if plain in known or whole in known:
+    if plain in known or whole in known or bare(name) in known:
         return 0.95, unit
     own = plain_words(column.name).removesuffix(" m2").removesuffix(" ml").removesuffix(" percent")
     if unit and plain == own:
         return 0.95, unit
     # Likenesses are proposed, never sure.
-    close = difflib.get_close_matches(plain, [own, *known], n=1, cutoff=_LOOKS_LIKE)
+    close = difflib.get_close_matches(plain, [own, *_written(column.name)], n=1, cutoff=_LOOKS_LIKE)
     if close and len(plain) > 2:
         ratio = difflib.SequenceMatcher(None, plain, close[0]).ratio()
         return round(min(0.85, ratio * 0.9), 3), unit
@@ -148,31 +151,31 @@ def _score(header: str, column: Column) -> tuple[float, str]:
 
 @functools.cache
 def _synonyms(column: str) -> tuple[str, ...]:
-    return tuple(plain_words(word) for word in HEADERS.get(column, "").split("|") if word)
+    return tuple(dict.fromkeys([*_written(column), *map(bare, _written(column))]))
 
 
-def likely_table(headers: Sequence[str], file_name: str = "") -> tuple[str, float]:
-    """Which table is a sheet with these headers? Its name and a score from 0 to 1.
+@functools.cache
+def _written(column: str) -> tuple[str, ...]:
+    words = f"{HEADERS.get(column, '')}|{romance.HEADERS.get(column, '')}".split("|")
+    return tuple(plain_words(word) for word in words if word)
 
-    The score is the share of headers that are surely known, less what the table needs and the
-    sheet lacks; the file's name adds to it.
 
-    >>> likely_table(["Drucker", "Datum", "Quadratmeter"])[0]
-    'counters'
+@functools.cache
+def _all_headings() -> frozenset[str]:
+    names = {name for table in TABLES for name in table.names}
+    return frozenset(
+        word for name in names for word in (plain_words(name), *_synonyms(name)) if word
+    )
+
+
+def is_heading(text: str) -> bool:
+    """True for a word that heads some column of some table, as it stands.
+
+    >>> is_heading("Eingebaut am"), is_heading("Printed area (ft²)"), is_heading("Left")
+    (True, True, False)
     """
-    best = ("", 0.0)
-    plain_name = plain_words(file_name)
-    for table in TABLES:
-        matches = match_columns(headers, table)
-        sure = {match.column for match in matches if match.is_sure}
-        required = [column.name for column in table.columns if column.required]
-        lacking = sum(name not in sure for name in required)
-        score = len(sure) / max(1, len(headers)) - 0.3 * lacking
-        if plain_words(table.name).rstrip("s") in plain_name:
-            score += 0.3
-        if score > best[1]:
-            best = (table.name, min(1.0, score))
-    return best
+    name = split_header(text)[0]
+    return bool({plain_words(text), plain_words(name), bare(name)} & _all_headings())
 
 
 def plain_word(text: str) -> str:
@@ -195,7 +198,7 @@ def contract_word(text: str, column: Column) -> str:
     for choice in column.choices:
         if plain in (plain_word(choice), plain_word(_label(choice, column))):
             return choice
-    for synonyms in (SYNONYMS, CELL_SYNONYMS):
+    for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS, romance.REMOVALS):
         word = synonyms.get(plain, synonyms.get(text.casefold(), ""))
         if word in column.choices:
             return word

@@ -6,8 +6,8 @@ import pytest
 
 from tracker.errors import UsageError
 from tracker.intake.cells.units import split_header
-from tracker.intake.columns import contract_word, likely_table, match_columns
-from tracker.intake.synonyms import CELL_SYNONYMS, HEADERS
+from tracker.intake.headers.columns import contract_word, match_columns
+from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.vocabulary import SYNONYMS
 
@@ -163,13 +163,3 @@ def test_every_synonym_leads_to_a_word_or_column_of_the_contract() -> None:
     choices = {choice for table in TABLES for column in table.columns for choice in column.choices}
     assert {*CELL_SYNONYMS.values(), *SYNONYMS.values()} <= choices
     assert set(HEADERS) <= {name for table in TABLES for name in table.names}
-
-
-@pytest.mark.parametrize("table", TABLES, ids=lambda table: table.name)
-def test_a_sheet_with_the_contracts_header_is_recognised(table) -> None:  # type: ignore[no-untyped-def]
-    assert likely_table(list(table.names)) == (table.name, 1.0)
-
-
-def test_the_files_name_helps_to_tell_tables_apart() -> None:
-    assert likely_table(["Datum", "Teil", "Menge"], "Orders 2025.xlsx")[0] == "orders"
-    assert likely_table(["x", "y"]) == ("", 0.0)

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 
 from tracker.intake.cells.typed import as_text
 from tracker.intake.cells.units import factor_to, split_header
-from tracker.intake.columns import ColumnMatch
-from tracker.intake.file import RawTable
+from tracker.intake.files.raw_table import RawTable
+from tracker.intake.headers.columns import ColumnMatch
 from tracker.intake.questions import COLUMNS, Answers, Question
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import Refusal

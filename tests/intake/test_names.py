@@ -1,0 +1,76 @@
+"""Names of printers: same letters are taken, likenesses asked once, new ones offered."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.intake.sheets import read, taken, workshop_of
+from tracker.intake.names import NEW, match_names
+from tracker.intake.talk import Talk
+
+PRINTERS = ["Left", "Right"]
+
+
+@pytest.mark.parametrize("text", ["Left", "LEFT ", "left", " L e f t"])
+def test_the_same_letters_are_taken_without_a_question(text: str) -> None:
+    talk = Talk()
+    assert match_names({text: 1}, PRINTERS, talk, {}).of(text) == "Left"
+    assert talk.questions == []
+
+
+@pytest.mark.parametrize(
+    ("text", "printer"),
+    [
+        ("R", "Right"),
+        ("left one", "Left"),
+        ("left printer", "Left"),
+        ("Drucker Left", "Left"),
+        ("Imprimante Right", "Right"),
+        ("Rihgt", "Right"),
+        ("middle", NEW),
+        ("Printer 3", NEW),
+    ],
+)
+def test_a_likeness_is_proposed_and_never_taken_unasked(text: str, printer: str) -> None:
+    talk = Talk()
+    names = match_names({text: 1}, PRINTERS, talk, {})
+    assert names.open
+    (question,) = talk.questions
+    assert (question.key, question.suggested) == (f"name|{text}", printer)
+    assert set(question.choices) == {"Left", "Right", NEW}
+
+
+def test_numbered_printers_are_no_slips_of_each_other() -> None:
+    talk = Talk()
+    match_names({"P3": 1}, ["P1", "P2"], talk, {})
+    assert talk.questions[0].suggested == NEW
+
+
+def test_several_writings_are_one_question_and_one_printer() -> None:
+    sheet = "Date,Printer,Total m2\n2026-03-01,R,1\n2026-03-02,left one,1\n2026-03-03,right,2\n"
+    first = read(sheet)
+    (question,) = first.questions
+    assert question.examples == ('"left one" = Left', '"R" = Right')
+    intake = read(sheet, answers={question.key: "yes"})
+    assert [row[0] for row in taken(intake, "counters", "printer")] == ["Left", "Right", "Right"]
+    assert intake.to_remember["name|R"] == "Right"
+    again = read(sheet.replace("2026-03", "2026-04"), "april.csv", remembered=intake.to_remember)
+    assert len(taken(again, "counters", "printer")) == 3
+
+
+def test_one_by_one_asks_for_each_name() -> None:
+    sheet = "Date,Printer,Total m2\n2026-03-01,R,1\n2026-03-02,left one,1\n"
+    (question,) = read(sheet).questions
+    asked = read(sheet, answers={question.key: "one by one"}).questions
+    assert [one.key for one in asked] == ["name|left one", "name|R"]
+    answers = {question.key: "one by one", "name|R": "Left", "name|left one": NEW}
+    intake = read(sheet, answers=answers)
+    assert taken(intake, "printers", "printer", "started_on") == [("left one", "2026-03-02")]
+    assert [row[0] for row in taken(intake, "counters", "printer")] == ["Left", "left one"]
+
+
+def test_writings_of_a_printer_nobody_wrote_down_yet_become_one() -> None:
+    sheet = "Date,Printer,Total m2\n2026-03-01,Yard,1\n2026-03-02,YARD,2\n2026-03-03,yard ,3\n"
+    intake = read(sheet, answers={"name|Yard": NEW}, known=workshop_of("Left", "Right"))
+    assert taken(intake, "printers", "printer") == [("Yard",)]
+    assert {row[0] for row in taken(intake, "counters", "printer")} == {"Yard"}

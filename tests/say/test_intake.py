@@ -1,0 +1,48 @@
+"""Files in words, before anything is kept."""
+
+from __future__ import annotations
+
+from tests.intake.sheets import read
+from tracker.say.intake import (
+    first_rows,
+    intake_in_words,
+    roles_in_words,
+    taken_for,
+    totals,
+    unread_in_words,
+)
+
+SHEET = """\
+November 2026 – Left
+Day,Dampers shaken,Wiper changed,Weather
+2,x,,sun
+3,,1,rain
+16,x,,sun
+Total,2,1,
+"""
+
+
+def test_a_calendar_is_told_in_words_before_it_is_kept() -> None:
+    intake = read(SHEET, answers={"log.csv|why": "planned"})
+    assert intake.records is not None, intake.questions or intake.refusals
+    (piece,) = intake.pieces
+    assert taken_for(piece) == (
+        "log.csv, rows 2 to 5: a calendar of tasks and part changes, for Left, November 2026: days "
+        "go down its side, and marks stand under tasks or parts."
+    )
+    assert unread_in_words(piece) == [
+        "Not read: “Weather” (3 cells); it is no task, part, printer or note."
+    ]
+    said = roles_in_words(piece)[1]
+    assert said.startswith("“Dampers shaken” is Shake dampers, draw off air: it reads like ")
+    assert totals(intake.records) == [
+        "1 part on 3 Nov 2026 (Left 1).",
+        "2 tasks done from 2 Nov 2026 to 16 Nov 2026 (Left 2).",
+    ]
+    assert first_rows(intake.records) == [
+        "Left: shake dampers, draw off air on 2 and 16 November 2026.",
+        "Left: wiper blade put in on 3 November 2026.",
+    ]
+    assert intake_in_words(intake)[-1] == (
+        "Set aside in log.csv, row 6 (“Total | 2 | 1”): a total of other rows."
+    )

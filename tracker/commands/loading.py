@@ -1,0 +1,167 @@
+"""The load command: files of any form into the database, asked about, told in words, or refused."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from datetime import date, datetime
+from pathlib import Path
+
+from tracker.commands.printing import as_json, show
+from tracker.commands.sources import answers_to_questions, database_url
+from tracker.commands.unknown_ages import with_ages
+from tracker.errors import LoadRefused, RecordError, UsageError
+from tracker.intake.pieces import Intake
+from tracker.intake.questions import Answers, Question
+from tracker.workshop.records import Records
+from tracker.workshop.refusal import Refusal
+
+
+def load(options: argparse.Namespace) -> int:
+    """Load files into the database, all of them or nothing; tell what is doubtful."""
+    from tracker.store.database import open_store
+
+    paths = [Path(path) for path in options.paths]
+    known, remembered = _known(options)
+    answers = answers_to_questions(options)
+    intake = _read(paths, known, answers, remembered)
+    while intake.questions and sys.stdin is not None and sys.stdin.isatty():
+        for question in intake.questions:
+            answers[question.key] = _asked(question)
+        intake = _read(paths, known, answers, remembered)
+    if intake.records is None:
+        _write_mistakes(options, intake)
+        raise _not_loaded(options, intake, intake.refusals)
+    if not options.json:
+        _tell(intake)
+    records, unknown = with_ages(intake.records, options.age or ())
+    store = open_store(database_url(options))
+    try:
+        report = store.load(
+            records,
+            _name_of(paths),
+            who="command line",
+            now=datetime.now(),
+            on_conflict="file_wins" if options.file_wins else "refuse",
+        )
+    except LoadRefused as refused:
+        placed = intake.placed(refused.refusals)
+        _write_mistakes(options, intake, placed)
+        raise _not_loaded(options, intake, placed) from None
+    store.remember_answers(intake.to_remember)
+    _write_mistakes(options, intake)
+    tables = {
+        name: {
+            "added": report.added.get(name, 0),
+            "completed": report.completed.get(name, 0),
+            "unchanged": report.unchanged.get(name, 0),
+        }
+        for name in report.added
+    }
+    doubtful = [*unknown, *intake.notices]
+    if options.json:
+        return as_json({"tables": tables, "batch": report.batch, "notices": doubtful})
+    rows = [{"table": name, **counts} for name, counts in tables.items() if any(counts.values())]
+    show(report.sentence() if rows else "Nothing to load: the files hold no rows.", rows)
+    for notice in doubtful:
+        print(f"Note: {notice}")
+    return 0
+
+
+def _known(options: argparse.Namespace) -> tuple[Records, Answers]:
+    """What the database holds already, and what was answered before; a new one is not made yet."""
+    from tracker.store.connections import sqlite_file
+    from tracker.store.database import open_store
+
+    file = sqlite_file(database_url(options))
+    if file is not None and not file.exists():
+        return Records(), {}
+    store = open_store(database_url(options))
+    return store.records(), store.remembered_answers()
+
+
+def _read(paths: Sequence[Path], known: Records, answers: Answers, remembered: Answers) -> Intake:
+    from tracker.intake.exchange import bytes_of, examine_folder, is_contract_folder, sheet_files
+    from tracker.intake.reading import read_files
+
+    today = date.today()
+    if len(paths) == 1 and paths[0].is_dir() and is_contract_folder(paths[0]):
+        return examine_folder(paths[0], answers, today, known=known)
+    named: list[Path] = []
+    for path in paths:
+        if not path.exists():
+            raise UsageError(f"There is no file or folder {str(path)!r}; name one that is there.")
+        found = sheet_files(path) if path.is_dir() else [path]
+        if not found:
+            raise UsageError(f"{path.name} holds no CSV or XLSX file; name the folder with them.")
+        named += found
+    files, unread = bytes_of(named)
+    if unread:
+        raise LoadRefused(unread)
+    return read_files(files, known, answers, remembered=remembered, today=today)
+
+
+def _name_of(paths: Sequence[Path]) -> str:
+    if len(paths) == 1 and paths[0].is_dir():
+        return f"folder {paths[0].resolve().name}"
+    return ", ".join(path.name for path in paths)
+
+
+def _asked(question: Question) -> str:
+    """One question at the terminal, put again until it is answered; its number will do.
+
+    On standard error, for standard output may be one JSON object.
+    """
+    lines = [f"{question.source}: {question.what}", *(f"  {shown}" for shown in question.examples)]
+    lines += [
+        f"  {at} {choice}" + (" (likely)" if choice == question.suggested else "")
+        for at, choice in enumerate(question.choices, start=1)
+    ]
+    print("\n".join(lines), file=sys.stderr)
+    while True:
+        print("Number or answer: ", end="", file=sys.stderr, flush=True)
+        line = sys.stdin.readline()
+        if not line:
+            raise UsageError(f"{question.source}: {question.what} Nothing was answered.")
+        typed = line.strip() or question.suggested
+        if typed.isdigit() and 1 <= int(typed) <= len(question.choices):
+            return question.choices[int(typed) - 1]
+        try:
+            if typed and (answer := question.answered({question.key: typed})):
+                return answer
+        except UsageError as problem:
+            print(problem, file=sys.stderr)
+
+
+def _tell(intake: Intake) -> None:
+    """What the files were taken for, in words, before anything is kept."""
+    from tracker.say.intake import intake_in_words
+
+    for line in intake_in_words(intake):
+        print(line)
+
+
+def _write_mistakes(
+    options: argparse.Namespace, intake: Intake, also: Sequence[Refusal] = ()
+) -> None:
+    from tracker.intake.mistakes import mistakes_csv
+
+    if options.mistakes:
+        Path(options.mistakes).write_text(mistakes_csv(intake, also), encoding="utf-8")
+
+
+def _not_loaded(
+    options: argparse.Namespace, intake: Intake, refusals: Sequence[Refusal]
+) -> RecordError:
+    """The refusal in one line: how many, the first few, how to answer, where the rest stands."""
+    text = str(LoadRefused(refusals, intake.questions))
+    if intake.questions:
+        first = intake.questions[0]
+        choice = first.suggested or first.choices[0]
+        text += f' Answer at a terminal, or with --answer "{first.key}={choice}".'
+    if options.mistakes:
+        text += f" All {len(refusals)} mistakes are in {options.mistakes}."
+    elif len(refusals) > 3:
+        text += " To have them all as a file: --mistakes FILE.csv."
+    return RecordError(text)

@@ -1,0 +1,91 @@
+"""What cannot be true of rows that were read, beside each other and beside what is known.
+
+Rows with an unreadable cell are judged cell by cell only: a day that cannot be read must not look
+like an empty one to the rules over several rows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+import pandas as pd
+
+from tracker.workshop.checks import refusals as impossible
+from tracker.workshop.checks.cells import check_cells
+from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.workshop.records import Records
+from tracker.workshop.refusal import Findings, Refusal
+
+_NAMED = ("printers", "parts", "routines")  # tables that say which names there are
+
+
+def impossible_beside(
+    read: Records,
+    refused: Sequence[Refusal],
+    known: Records,
+    today: date | None,
+) -> list[Refusal]:
+    """The refusals that the checks add to those of single cells.
+
+    ``refused`` are the refusals so far, their rows those of ``read``. ``known`` gives the names of
+    printers, parts and tasks that are written down already.
+    """
+    bad_rows = {
+        table: pd.Index(sorted({r.row for r in refused if r.table == table and r.row is not None}))
+        for table in {refusal.table for refusal in refused if refusal.table}
+    }
+    any_bad = any(map(len, bad_rows.values()))
+    readable = read
+    for table, rows in bad_rows.items():
+        # Printers and parts stay known by name even when another cell of theirs is unreadable.
+        if len(rows) and table not in ("printers", "parts"):
+            frame = read.table(table)
+            readable = readable.with_table(table, frame[~frame.index.isin(rows)])
+    state, added = _with_names(readable, known)
+    only: Mapping[str, pd.Index] | None = None
+    if any_bad or added:
+        only = {
+            table: read.table(table).index.difference(bad_rows.get(table, pd.Index([])))
+            for table in TABLE_BY_NAME
+            if len(read.table(table))
+        }
+    found = impossible(state, only=only, today=today)
+    if any_bad:
+        by_cell = Findings(_with_names(read, known)[0], bad_rows, today)
+        check_cells(by_cell)
+        found += by_cell.sorted()
+    told = {(refusal.table, refusal.row, refusal.column) for refusal in refused}
+    slipped = {(refusal.table, refusal.row) for refusal in refused if not refusal.column}
+    whole_file = {refusal.table for refusal in refused if refusal.row is None or refusal.row == 1}
+    return [
+        refusal
+        for refusal in found
+        if (refusal.table, refusal.row, refusal.column) not in told
+        and (refusal.table, refusal.row) not in slipped
+        and refusal.table not in whole_file
+        and not (refusal.column == "printer" and "printers" in whole_file)
+    ]
+
+
+def _with_names(read: Records, known: Records) -> tuple[Records, bool]:
+    """The rows with the known printers, parts and routines that they do not name themselves."""
+    state, added = read, False
+    for name in _NAMED:
+        more = known.table(name)
+        if more.empty:
+            continue
+        own = read.table(name)
+        keys = list(TABLE_BY_NAME[name].key)
+        if len(own):
+            there = pd.MultiIndex.from_frame(own[keys])
+            more = more[~pd.MultiIndex.from_frame(more[keys]).isin(there)]
+        if name == "printers":
+            # Their days are judged where they are kept, and there they can be changed along.
+            more = more.assign(started_on=pd.NaT, retired_on=pd.NaT)
+        if len(more):
+            last = int(own.index.max()) if len(own) else 0
+            more = more.set_axis(range(-len(more) - last, -last), axis=0)
+            state = state.with_table(name, pd.concat([own, more]) if len(own) else more)
+            added = True
+    return state, added

@@ -1,0 +1,166 @@
+"""Rows of one table as typed, under its headers, each cell still knowing its place in the sheet."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from tracker.errors import RecordError
+from tracker.intake.cells.typed import Cell, as_text
+from tracker.intake.files.grid import Grid, is_blank
+
+
+@dataclass(frozen=True)
+class CellPlace:
+    """A cell as the person sees it: row and column from 1, its column's heading, what it says."""
+
+    row: int
+    column_number: int
+    header: str
+    text: str
+
+
+@dataclass(frozen=True)
+class RawTable:
+    """The cells of a table as typed.
+
+    ``header`` holds the column names, ``columns`` one list of cells per header, ``row_numbers``
+    the number of each row as a spreadsheet program shows it. Text cells are without outer spaces.
+    ``too_long`` tells the rows with more cells than the header, by position. ``from_1904`` says
+    that serial dates count from 1904. ``column_numbers`` are the headers' places in the sheet (0
+    for a column that is not in it).
+
+    A table that a layout made has more records than the sheet has rows: its ``row_numbers`` only
+    count, ``places`` gives per header the (row, column) of each cell, from 1, and ``headings`` the
+    heading of each column of the sheet by its number.
+    """
+
+    source: str
+    header: tuple[str, ...] = ()
+    columns: tuple[list[Cell], ...] = ()
+    row_numbers: tuple[int, ...] = ()
+    too_long: Mapping[int, int] | None = None
+    separator: str = ""
+    from_1904: bool = False
+    notices: tuple[str, ...] = ()
+    column_numbers: tuple[int, ...] = ()
+    places: Mapping[str, Sequence[tuple[int, int]]] | None = field(default=None, repr=False)
+    headings: Mapping[int, str] = field(default_factory=dict, repr=False)
+    grid: Grid | None = field(default=None, repr=False)
+
+    def row_text(self, at: int) -> list[str]:
+        """The row at that position as text."""
+        return [as_text(column[at]) for column in self.columns]
+
+    def column(self, header: str) -> list[Cell]:
+        """The cells under that header."""
+        return self.columns[self.header.index(header)]
+
+    def at(self, label: int) -> int:
+        """The position of the row with that number."""
+        return bisect_left(self.row_numbers, label)
+
+    def row_of(self, label: int) -> int:
+        """The row of the sheet in which the record with that number stands, from 1."""
+        if self.places is None:
+            return label
+        return max(places[self.at(label)][0] for places in self.places.values())
+
+    def cell_of(self, label: int, column: str, mapping: Mapping[str, str]) -> CellPlace | None:
+        """The cell that says the record's ``column``; None when no cell of the sheet does.
+
+        ``mapping`` is header → column.
+        """
+        header = next((head for head, name in mapping.items() if name == column), None)
+        if header is None or self.grid is None or header not in self.header:
+            return None
+        if self.places is None:
+            number = self.column_numbers[self.header.index(header)]
+            row, heading = label, header
+        else:
+            row, number = self.places[header][self.at(label)]
+            heading = self.headings.get(number, "")
+        if not number or not 0 < row <= len(self.grid.rows):
+            return None
+        return CellPlace(row, number, heading, as_text(self.grid.cell(row - 1, number - 1)).strip())
+
+
+def raw_table(
+    grid: Grid, header_row: int, body: Iterable[int], *, columns: range | None = None
+) -> RawTable:
+    """The rows of a sheet below a header, empty ones left out.
+
+    ``header_row`` and ``body`` are positions in ``grid.rows`` (-1: the table has no header),
+    ``columns`` the sheet's columns that belong to the table, all of them when None.
+
+    Raises RecordError when two columns have one name.
+    """
+    rows = grid.rows
+    body = [at for at in body if not is_blank(rows[at])]
+    first = columns.start if columns is not None else 0
+    if columns is not None:
+        cut = {at: rows[at][columns.start : columns.stop] for at in (*body, header_row) if at >= 0}
+    else:
+        cut = None
+    of = (lambda at: rows[at]) if cut is None else cut.__getitem__
+    if header_row < 0:
+        names = [""] * max((len(of(at)) for at in body), default=0)
+    else:
+        names = [as_text(cell).strip() for cell in of(header_row)]
+    while (
+        names
+        and names[-1] == ""
+        and all(len(of(at)) < len(names) or of(at)[len(names) - 1] == "" for at in body)
+    ):
+        names.pop()
+    width = len(names)
+    header = name_columns(grid.name, names, first)
+    too_long = {}
+    whole = []
+    for position, at in enumerate(body):
+        row = of(at)
+        if len(row) > width:
+            extra = len(row)
+            while extra > width and is_blank(row[extra - 1 : extra]):
+                extra -= 1
+            if extra > width:
+                too_long[position] = extra
+            row = row[:width]
+        elif len(row) < width:
+            row = row + [""] * (width - len(row))
+        whole.append(row)
+    cells = tuple(_stripped(column) for column in zip(*whole, strict=True)) if whole else ()
+    return RawTable(
+        grid.name,
+        header,
+        cells or tuple([] for _ in header),
+        tuple(at + 1 for at in body),
+        too_long,
+        grid.separator,
+        grid.from_1904,
+        grid.notices,
+        tuple(range(first + 1, first + width + 1)),
+        grid=grid,
+    )
+
+
+def _stripped(column: Sequence[Cell]) -> list[Cell]:
+    """The cells without outer spaces, each distinct text looked at once."""
+    bare = {cell: cell.strip() if isinstance(cell, str) else cell for cell in set(column)}
+    return list(map(bare.__getitem__, column))
+
+
+def name_columns(source: str, names: Sequence[str], first: int = 0) -> tuple[str, ...]:
+    """The header, each name once; a column without a name is called by its place.
+
+    Raises RecordError when two columns have one name.
+    """
+    header = [name or f"column {at}" for at, name in enumerate(names, start=first + 1)]
+    for name, often in Counter(header).items():
+        if often > 1:
+            raise RecordError(
+                f'{source} has {often} columns called "{name}"; give each its own name.'
+            )
+    return tuple(header)

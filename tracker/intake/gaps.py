@@ -1,0 +1,133 @@
+"""What every row needs and no column has: taken from a title, asked once for all rows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from tracker.intake.drafts import Draft
+from tracker.intake.files.raw_table import RawTable
+from tracker.intake.headers.columns import match_columns
+from tracker.intake.layout.known import HEAD, Known
+from tracker.intake.layout.meaning import DAY, sort_of
+from tracker.intake.names import Names
+from tracker.intake.questions import COLUMNS, Question
+from tracker.intake.talk import Talk
+from tracker.workshop.declarations import Column, Table
+
+_DAYS_BACK = 92
+IN_COLUMN = "column: "  # before a header, among the choices
+
+
+@dataclass
+class Gaps:
+    """The required columns that a raw table lacks; ``constants`` and ``mapping`` are filled in."""
+
+    draft: Draft
+    raw: RawTable
+    table: Table
+    mapping: dict[str, str]
+    constants: dict[str, str]
+    names: Names
+    known: Known
+    printers: tuple[str, ...]
+    talk: Talk
+    today: date | None
+    notices: list[str] = field(default_factory=list)
+    asked: bool = False
+
+    def fill(self) -> None:
+        """Settles each gap, or asks about it."""
+        taken = self._taken()
+        if "printer" in self.constants:
+            self.constants["printer"] = self.names.of(self.constants["printer"])
+        for column in self.table.columns:
+            if not column.required or column.name in taken or column.name in self.constants:
+                continue
+            if column.name == "printer" and self.table.name != "printers":
+                self._printer(column)
+            elif column.name == "position" and self.table.name == "fittings":
+                self.constants["position"] = ""  # follows from the part, or is asked with it
+            elif column.name == "position" and self._only_heads():
+                self.constants["position"] = HEAD
+            elif column.name == "task" and self.draft.told.task:
+                self.constants["task"] = self.draft.told.task
+            elif column.name == "part_kind" and self.draft.told.part:
+                self.constants["part_kind"] = self.draft.told.part
+            elif column.kind == "day" and self._lacks_days():
+                self._ask(column, self._days(), f"{self.draft.piece.source}|{column.name}")
+            elif column.choices and not self.draft.strict:
+                self._ask(column, column.choices, f"{self.draft.piece.source}|{column.name}")
+
+        if self.table.name == "stock" and "moved_on" in self.constants and "reason" not in taken:
+            self.constants.setdefault("reason", "counted")  # what lies there on one day
+
+    def _lacks_days(self) -> bool:
+        """True where no column is left that could hold the day."""
+        free = [header for header in self.raw.header if not self.mapping.get(header)]
+        days = any(sort_of(cell) == DAY for header in free for cell in set(self.raw.column(header)))
+        return not (self.draft.strict or days or self.today is None)
+
+    def _days(self) -> tuple[str, ...]:
+        """Days that may be meant for all rows, today first."""
+        assert self.today is not None
+        return tuple(str(self.today - timedelta(days=back)) for back in range(_DAYS_BACK))
+
+    def _only_heads(self) -> bool:
+        """True where nozzles are checked and no printer has more than its one head."""
+        heads = {self.known.positions(printer, "head") for printer in self.printers}
+        return self.table.name == "nozzle_checks" and heads == {(HEAD,)}
+
+    def _taken(self) -> set[str]:
+        if self.draft.result.mapping is None and not self.draft.strict:
+            return set(self.raw.header)
+        matches = match_columns(self.raw.header, self.table, self.mapping)
+        return {match.column for match in matches if match.column}
+
+    def _printer(self, column: Column) -> None:
+        told = self.draft.told
+        if told.printer:
+            self.constants["printer"] = told.printer
+            return
+        named = self.names.by_text.get(told.named, "") if told.named else ""
+        if named:
+            self.constants["printer"] = named
+            return
+        if len(self.printers) == 1:
+            self.constants["printer"] = self.printers[0]
+            self.notices.append(
+                f"{self.draft.name}: no column names a printer, so all rows are of "
+                f"{self.printers[0]}, the only one."
+            )
+            return
+        if self.printers:
+            self._ask(column, self.printers, f"{self.draft.piece.key}|printer")
+
+    def _ask(self, column: Column, choices: tuple[str, ...], filed: str) -> None:
+        """One value for all rows, or the column that holds it."""
+        free = [
+            header
+            for header, name in self.mapping.items()
+            if not name and header in self.raw.header
+        ]
+        if self.draft.result.mapping is not None:
+            named = {*self.mapping}
+            free += [header for header in self.raw.header if header not in named]
+        free = [header for header in free if any(cell != "" for cell in self.raw.column(header))]
+        question = Question(
+            column.name,
+            f"no column holds the {column.name} ({column.means}). Which is it, for all rows?",
+            (*choices, *(IN_COLUMN + header for header in free)),
+            tuple(" | ".join(filter(None, self.raw.row_text(at)))
+                  for at in range(min(2, len(self.raw.row_numbers)))),
+            COLUMNS,
+            self.draft.piece.source if filed.endswith(column.name) else self.draft.name,
+            filed=filed,
+        )  # fmt: skip
+        answer = self.talk.ask(question)
+        if answer is None:
+            self.asked = True
+        elif answer.startswith(IN_COLUMN):
+            self.mapping[answer.removeprefix(IN_COLUMN)] = column.name
+        else:
+            self.constants[column.name] = answer

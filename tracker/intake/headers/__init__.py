@@ -1,0 +1,3 @@
+"""Which header is which column: `columns` (matched by words and likeness), `synonyms` (English and
+German) and `synonyms_romance` (Spanish, French, Italian), `column_choice` (asked or refused).
+"""

@@ -1,0 +1,83 @@
+"""What workshops call the contract's columns and words, in Spanish, French and Italian.
+
+Beside the English and German of ``synonyms``; common practice of the trade, no source.
+"""
+
+from __future__ import annotations
+
+HEADERS: dict[str, str] = {
+    "printer": "impresora|máquina|imprimante|appareil|stampante|macchina|equipo",
+    "part_kind": "pieza|repuesto|componente|pièce|composant|pezzo|ricambio|parte|consumible",
+    "position": "posición|lugar|canal|color|emplacement|couleur|posizione|posto|canale|colore",
+    "fitted_on": "instalado|instalado el|montado|montado el|fecha de instalación|installé"
+    "|installé le|posé|posé le|monté le|date de pose|installato|installato il|montato|montato il"
+    "|data montaggio",
+    "removed_on": "retirado|retirado el|quitado|desmontado|retiré|retiré le|déposé|démonté"
+    "|démonté le|rimosso|rimosso il|smontato|smontato il|tolto",
+    "removal_reason": "motivo|razón|motif|raison|causa|cause",
+    "failure_mode": "fallo|avería|défaut|panne|guasto|difetto",
+    "serial": "número de serie|numéro de série|numero di serie|matricola",
+    "supplier": "proveedor|fournisseur|fornitore",
+    "batch": "lote|lot|lotto",
+    "unit_cost": "precio unitario|prix unitaire|prezzo unitario|precio|coste|costo|prix|coût"
+    "|prezzo",
+    "note": "nota|notas|observaciones|comentario|remarque|remarques|commentaire|note|osservazioni"
+    "|commento|annotazioni",
+    "task": "tarea|trabajo|mantenimiento|acción|tâche|travail|entretien|maintenance|intervention"
+    "|attività|lavoro|manutenzione|intervento|qué|quoi|cosa",
+    "done_on": "fecha|día|date|jour|fait le|data|giorno|hecho el|fatto il|cuándo|quand|quando",
+    "why": "motivo|razón|por qué|motif|raison|pourquoi|perché",
+    "minutes": "minutos|tiempo|duración|minutes|durée|temps|minuti|durata|tempo",
+    "fluid_ml": "líquido|liquide|liquido",
+    "done_by": "hecho por|fait par|fatto da|quién|por|operario|técnico|qui|par|opérateur"
+    "|technicien|chi|operatore"
+    "|tecnico|nombre|nom|nome",
+    "read_on": "fecha|día|date|jour|data|giorno|leído el|relevé le|letto il",
+    "area_m2": "superficie|área|contador|metros cuadrados|surface|compteur|total imprimé|area"
+    "|contatore|metri quadri|totale stampato",
+    "checked_on": "fecha|día|date|jour|data|giorno",
+    "channel": "canal|color|tinta|couleur|encre|canale|colore|inchiostro",
+    "missing_nozzles": "inyectores faltantes|boquillas faltantes|faltan|buses manquantes|manquants"
+    "|ugelli mancanti|mancanti|boquillas perdidas|buses perdues|ugelli persi",
+    "began_at": "inicio|desde|comienzo|début|depuis|inizio|da|dal",
+    "ended_at": "fin|hasta|jusqu à|fine|fino a|a",
+    "moved_on": "fecha|día|date|jour|data|giorno",
+    "quantity": "cantidad|unidades|quantité|nombre|quantità|pezzi|piezas",
+    "reason": "motivo|movimiento|motif|mouvement|movimento",
+    "ordered_on": "pedido|pedido el|fecha de pedido|commandé|commandé le|ordinato|ordinato il",
+    "expected_on": "esperado|previsto|entrega prevista|prévu|attendu|livraison prévue|previsto il",
+    "received_on": "recibido|recibido el|reçu|reçu le|ricevuto|ricevuto il|arrivato",
+    "started_on": "desde|en servicio desde|primer día|depuis|en service depuis|dal|in servizio dal",
+    "experiment": "ensayo|prueba|essai|prova|esperimento",
+    "every_days": "cada días|intervalo|intervalle|intervallo|ogni giorni|tous les jours",
+    "starts_on": "desde|inicio|début|depuis|inizio|dal",
+    "ends_on": "hasta|fin|jusqu à|fine|fino a|al",
+    "began_on": "du|del|dal|desde|cerrado desde|fermé du|chiuso dal",
+    "ended_on": "au|al|hasta|cerrado hasta|fermé au|chiuso al|fino a",
+    "month": "mes|mois|mese",
+}  # fmt: skip
+
+CELL_SYNONYMS: dict[str, str] = {
+    "planificado": "planned", "programado": "planned", "preventivo": "planned", "rutina": "planned",
+    "planifié": "planned", "prévu": "planned", "préventif": "planned", "routine": "planned",
+    "pianificato": "planned", "programmato": "planned", "preventiva": "planned",
+    "problema": "symptom", "avería": "symptom", "síntoma": "symptom", "problème": "symptom",
+    "panne": "symptom", "symptôme": "symptom", "sintomo": "symptom", "guasto": "symptom",
+    "roto": "failed", "averiado": "failed", "fallo": "failed", "cassé": "failed", "usé": "failed",
+    "en panne": "failed", "rotto": "failed", "usurato": "failed", "gastado": "failed",
+    "accidente": "accident", "incidente": "accident", "desconocido": "unknown",
+    "inconnu": "unknown",
+    "sconosciuto": "unknown",
+    "recibido": "received", "reçu": "received", "ricevuto": "received", "usado": "used",
+    "utilisé": "used", "usato": "used", "contado": "counted", "compté": "counted",
+    "contato": "counted",
+}  # fmt: skip
+
+# Words that say trouble where a task was done and a failure where a part came out.
+REMOVALS: dict[str, str] = {
+    "guasto": "failed", "difettoso": "failed", "panne": "failed", "avería": "failed",
+    "défectueux": "failed", "défaillant": "failed", "defectuoso": "failed", "estropeado": "failed",
+    "cassée": "failed", "usée": "failed", "rota": "failed", "averiada": "failed",
+    "rotta": "failed", "incidente": "accident", "accident": "accident", "urto": "accident",
+    "choc": "accident", "golpe": "accident",
+}  # fmt: skip

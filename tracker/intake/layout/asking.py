@@ -1,0 +1,224 @@
+"""What one piece asks: which column is what, which month, what its marks mean."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
+
+import pandas as pd
+
+from tracker.intake.cells.months import bare
+from tracker.intake.cells.typed import Cell, as_text
+from tracker.intake.files.raw_table import RawTable
+from tracker.intake.layout.known import Known
+from tracker.intake.layout.meaning import DAY, DAY_OF_MONTH, NUMBER, part_day, sort_of
+from tracker.intake.layout.titles import Told
+from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
+from tracker.intake.questions import LAYOUT, MARKS, ROLES, Question
+from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.workshop.vocabulary import part_label, task_label
+
+_MONTHS_BACK = 24
+
+
+@dataclass
+class PieceTalk:
+    """The questions and answers of one piece.
+
+    ``key`` files its answers, ``name`` names it in messages, ``today`` is the day on which the
+    files are read, or the log's last day.
+    """
+
+    key: str
+    name: str
+    talk: Talk
+    known: Known
+    today: date | None
+
+    def roles(self, layout: str, guesses: Sequence[Role]) -> list[Role]:
+        """The roles as answered or remembered, the others as guessed; unsure ones are asked."""
+        settled = []
+        asked: list[tuple[Question, str]] = []
+        for guess in guesses:
+            memory = f"role|{layout}|{bare(guess.header)}"
+            question = self._role_question(guess)
+            answer = self._own_answer(guess) or self.talk.settled(question, memory)
+            if answer is not None:
+                role = NOTHING if answer == LEAVE_OUT else answer
+                guess = replace(guess, role=role, sure=True, reason="as you said")
+                self.talk.to_remember.setdefault(memory, answer)
+            elif not guess.sure:
+                asked.append((question, memory))
+            settled.append(guess)
+        found = self.talk.ask_together(asked, self._all_roles)
+        return [
+            replace(role, role=NOTHING if found[role.key] == LEAVE_OUT else found[role.key],
+                    sure=True, reason="as you said")
+            if role.key in found else role
+            for role in settled
+        ]  # fmt: skip
+
+    def _own_answer(self, guess: Role) -> str | None:
+        """An answer that names places of its own (part:damper/W1 W3), which no list can hold."""
+        answer = self.talk.answers.get(guess.key, "")
+        kinds = {choice.partition("/")[0] for choice in guess.choices if choice.startswith("part:")}
+        printers = {"printer:"} if answer.startswith("printer:") else set()
+        if answer.partition("/")[0] in kinds or printers:
+            return answer
+        return None
+
+    def _role_question(self, guess: Role) -> Question:
+        return Question(
+            guess.header,
+            f'what does the column "{guess.header}" hold? It {guess.reason}.',
+            (*dict.fromkeys([*([guess.role] if guess.role else []), *guess.choices]), LEAVE_OUT),
+            (),
+            ROLES,
+            self.name,
+            guess.role or LEAVE_OUT,
+            filed=guess.key,
+        )
+
+    def _all_roles(self, questions: Sequence[Question]) -> Question:
+        proposals = tuple(f"{q.column} = {role_words(q.suggested)}" for q in questions)
+        return Question(
+            "",
+            "are these columns read rightly?",
+            (YES, ONE_BY_ONE),
+            proposals,
+            ROLES,
+            self.name,
+            YES,
+            filed=f"{self.key}|roles",
+        )
+
+    def choose(
+        self, what: str, about: str, choices: Sequence[str], *, examples: Iterable[str] = (),
+        suggested: str = "", memory: str = "", topic: str = MARKS,
+    ) -> str | None:  # fmt: skip
+        """One answer for the piece, filed under ``KEY|about``."""
+        question = Question(
+            "", what, tuple(choices), tuple(examples), topic, self.name, suggested,
+            filed=f"{self.key}|{about}",
+        )  # fmt: skip
+        return self.talk.ask(question, memory)
+
+    def with_month(self, told: Told, needs_month: bool, example: str) -> Told:
+        """The titles' facts with month and year as answered where days need them."""
+        if told.year and (told.month or not needs_month):
+            return told
+        if self.today is None:
+            return told
+        if told.month or not needs_month:
+            years = [str(self.today.year - back) for back in range(3)]
+            year = self.choose(
+                "which year are these days of?", "year", years, examples=[example], topic=LAYOUT
+            )
+            return replace(told, year=int(year)) if year else told
+        first = pd.Timestamp(self.today).to_period("M")
+        months = [str(first - back) for back in range(_MONTHS_BACK)]
+        month = self.choose(
+            "which month are these days of? No title says it",
+            "month",
+            months,
+            examples=[example],
+            topic=LAYOUT,
+        )
+        if month is None:
+            return told
+        return replace(told, year=int(month[:4]), month=int(month[5:]))
+
+
+@dataclass(frozen=True)
+class Result:
+    """What a layout made of a block: raw rows by table, roles, notices.
+
+    ``changes`` says that the fittings are days on which a part was put in, one after the other.
+    ``constants`` hold for every row; ``mapping`` is header → column where a person's own headers
+    stand over the rows. ``waits`` says that an answer is needed first.
+    """
+
+    tables: tuple[tuple[str, RawTable], ...] = ()
+    roles: tuple[Role, ...] = ()
+    notices: tuple[str, ...] = ()
+    changes: bool = False
+    constants: dict[str, str] = field(default_factory=dict)
+    mapping: dict[str, str] | None = None
+    printer: str = ""
+    waits: bool = False
+
+
+@dataclass(frozen=True)
+class DayCells:
+    """Cells that say a day, some of them without month or year."""
+
+    told: Told
+
+    @classmethod
+    def of(cls, cells: Iterable[Cell], told: Told, piece: PieceTalk) -> DayCells:
+        """The reader of these cells; what their titles leave open is asked."""
+        short = [cell for cell in cells if _is_short(cell)]
+        if short:
+            needs_month = any(_parts(cell)[1] is None for cell in short)
+            told = piece.with_month(told, needs_month, as_text(short[0]))
+        return cls(told)
+
+    def misses(self, cells: Iterable[Cell], told_by_row: Iterable[Told] = ()) -> bool:
+        """True when month or year of some cell is not known."""
+        whole = [*told_by_row]
+        for at, cell in enumerate(cells):
+            if _is_short(cell):
+                told = whole[at].over(self.told) if at < len(whole) else self.told
+                if not told.year or not (_parts(cell)[1] or told.month):
+                    return True
+        return False
+
+    def day(self, cell: Cell, section: Told | None = None) -> Cell:
+        """The cell as a whole day where month and year are known, else as it stands."""
+        if not _is_short(cell):
+            return cell
+        told = section.over(self.told) if section else self.told
+        day, month = _parts(cell)
+        month = month or told.month
+        if not (month and told.year):
+            return cell
+        try:
+            return datetime(told.year, month, day)
+        except ValueError:
+            return f"{told.year}-{month:02d}-{day:02d}"
+
+
+def _is_short(cell: Cell) -> bool:
+    sort = sort_of(cell)
+    return sort == DAY_OF_MONTH or (sort == NUMBER and _parts(cell)[0] > 0)
+
+
+def _parts(cell: Cell) -> tuple[int, int | None]:
+    if sort_of(cell) == NUMBER:
+        number = float(as_text(cell).replace(",", "."))
+        return (int(number), None) if number == int(number) and 1 <= number <= 31 else (0, None)
+    return part_day(as_text(cell)) or (0, None)
+
+
+def is_short_day(cell: Cell) -> bool:
+    """True for a day of the month, with or without its month, that lacks its year."""
+    return _is_short(cell)
+
+
+def role_words(role: str) -> str:
+    """A role in words: ``task:shake_dampers`` → "Shake dampers, draw off air"."""
+    if role in (NOTHING, LEAVE_OUT):
+        return "not read"
+    kind, _, rest = role.partition(":")
+    if kind == "task" and rest:
+        return task_label(rest)
+    if kind == "part" and rest:
+        name, _, places = rest.partition("/")
+        return f"{part_label(name)} changed" + (f" ({places})" if places else "")
+    if kind == "printer" and rest:
+        return f"printer {rest}"
+    return role.replace("_", " ")
+
+
+__all__ = ["DAY", "DayCells", "PieceTalk", "Result", "is_short_day", "role_words"]

@@ -1,0 +1,441 @@
+"""Long sheets: one row per event. Which table they are, and logs of tasks and part changes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from tracker.intake.cells.months import bare
+from tracker.intake.cells.typed import Cell, as_text
+from tracker.intake.files.raw_table import RawTable, raw_table
+from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_words
+from tracker.intake.layout.asking import PieceTalk, Result
+from tracker.intake.layout.blocks import Block
+from tracker.intake.layout.facts import ColumnFacts
+from tracker.intake.layout.made import At, Made
+from tracker.intake.layout.meaning import (
+    EMPTY,
+    NO,
+    NUMBER,
+    TEXT,
+    meaning_of,
+    places_in,
+    says_changed,
+    sort_of,
+)
+from tracker.intake.layout.titles import Told
+from tracker.intake.pieces import NOTHING, Role
+from tracker.intake.sheet import REFUSED_BECAUSE
+from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+from tracker.workshop.declarations import Table
+
+# Columns that need no heading: they are asked for once, or follow from the part.
+ASKED_ONCE = ("printer", "why", "position")
+_CLOSE = 0.15
+
+
+@dataclass(frozen=True)
+class TableGuess:
+    """How well the columns of a sheet fit a table: ``score`` up to 1, and why in words."""
+
+    table: str
+    score: float
+    matches: tuple[ColumnMatch, ...]
+    unread: tuple[str, ...]
+    reason: str
+
+
+def own_header(block: Block, *names: str) -> str:
+    """The table whose own column names head the block, all it needs among them; "" for none.
+
+    ``names`` of file and sheet settle which, where the header fits several.
+    """
+    header = [as_text(cell).strip() for cell in block.header]
+    header = [name for name in header if name and name.casefold() != REFUSED_BECAUSE]
+    fits = [
+        table.name
+        for table in TABLES
+        if header
+        and set(header) <= set(table.names)
+        and {column.name for column in table.columns if column.required} <= set(header)
+    ]
+    named = [table for table in fits if table in {name.casefold() for name in names}]
+    return named[0] if named else fits[0] if len(fits) == 1 else ""
+
+
+def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) -> list[TableGuess]:
+    """The tables the sheet may be, the likeliest first; ``name`` is that of file and sheet."""
+    found = []
+    filled = [column for column in facts if column.filled and column.header]
+    plain_name = plain_words(name)
+    weights = {column.header: 0.5 if _is_general(column.header) else 1.0 for column in filled}
+    for table in TABLES:
+        matches = matches_of(filled, table, piece)
+        sure = {match.column for match in matches if match.is_sure}
+        required = [column.name for column in table.columns if column.required]
+        lacking = [column for column in required if column not in sure and column not in ASKED_ONCE]
+        if table.name == "fittings" and not {"fitted_on", "removed_on"} & sure:
+            # Without their days all parts would be taken for old ones.
+            lacking += ["fitted_on"] if any(column.holds_days for column in filled) else []
+        lacking += _without_days(filled, matches, table)
+        if table.name == "stoppages" and _may_be_anything(matches):
+            lacking.append("ended_at")
+        unread = tuple(match.header for match in matches if not match.is_sure)
+        read = sum(weights[match.header] for match in matches if match.is_sure)
+        score = read / max(0.5, sum(weights.values())) - 0.3 * len(lacking)
+        telling = [m for m in matches if m.is_sure and not _is_general(m.header)]
+        score -= 0.6 if unread and not telling else 0.0  # printer, day and note are in all tables
+        if plain_words(table.name).rstrip("s") in plain_name:
+            score += 0.3
+        score += 0.05 * sum(column in sure for column in required)
+        score += 0.1 * _own_cells(filled, matches, table)
+        reason = f"{len(sure)} of {len(filled)} columns are of the {table.name}"
+        if lacking:
+            reason += f", {' and '.join(lacking)} not found"
+        found.append(TableGuess(table.name, score, matches, unread, reason))
+    order = {"fittings": 1, "maintenance": 2}
+    found.sort(key=lambda guess: (-guess.score, order.get(guess.table, 9)))
+    return found
+
+
+def _without_days(
+    filled: Sequence[ColumnFacts], matches: Sequence[ColumnMatch], table: Table
+) -> list[str]:
+    """The columns of days under whose heading something else stands (08:00 under "from")."""
+    return [
+        match.column
+        for column, match in zip(filled, matches, strict=True)
+        if match.is_sure
+        and table.column(match.column).kind in ("day", "moment")
+        and column.sorts[TEXT] > 0.5 * column.filled
+    ]
+
+
+def _may_be_anything(matches: Sequence[ColumnMatch]) -> bool:
+    """True where nothing but a word for any day says that a printer stood still."""
+    began = [match.header for match in matches if match.is_sure and match.column == "began_at"]
+    ended = any(match.is_sure and match.column == "ended_at" for match in matches)
+    return not ended and all(_is_general(header) for header in began)
+
+
+def _is_general(header: str) -> bool:
+    """True for printer, day and note: nearly every table has them, so they tell little."""
+    match = match_columns([header], TABLE_BY_NAME["maintenance"])[0]
+    return match.is_sure and match.column in ("printer", "done_on", "note")
+
+
+def _own_cells(filled: Sequence[ColumnFacts], matches: Sequence[ColumnMatch], table: Table) -> int:
+    """How many columns hold words that only this table's column takes."""
+    count = 0
+    for column, match in zip(filled, matches, strict=True):
+        if match.is_sure and table.column(match.column).kind == "choice":
+            words = {bare(as_text(cell)) for cell in column.distinct if sort_of(cell) != EMPTY}
+            known = {bare(word) for word in table.column(match.column).choices}
+            meant = {bare(text) for text, found in column.meanings.items()
+                     if (match.column == "task") == bool(found.task)}  # fmt: skip
+            count += bool(words) and len(words & (known | meant)) >= 0.5 * len(words)
+    return count
+
+
+def matches_of(
+    filled: Sequence[ColumnFacts], table: Table, piece: PieceTalk
+) -> tuple[ColumnMatch, ...]:
+    """What each heading is for that table: by its words, else by what stands below it."""
+    headers = [column.header for column in filled]
+    mapping: dict[str, str] = {}
+    for column in filled:
+        kept = piece.talk.remembered.get(f"column|{table.name}|{column.header}")
+        if kept in table.names and kept not in mapping.values():
+            mapping[column.header] = kept
+    for column in filled:
+        if column.header not in mapping and column.sorts[NUMBER] > 0.5 * column.filled:
+            alone = match_columns([column.header], table)[0].column
+            if alone and table.column(alone).kind in ("day", "moment"):
+                number = _number_column(column.header, table)
+                mapping[column.header] = "" if number in mapping.values() else number
+    if table.name == "fittings":
+        mapping |= _changed_on(filled, mapping)
+    matches = list(match_columns(list(dict.fromkeys(headers)), table, mapping))
+    by_header = {match.header: match for match in matches}
+    found = [by_header[header] for header in headers]
+    taken = {match.column for match in found if match.column}
+    for at, column in enumerate(filled):
+        if found[at].is_sure or column.header.casefold() == REFUSED_BECAUSE:
+            continue
+        name = _by_cells(column, table, taken - {found[at].column})
+        if name:
+            found[at] = ColumnMatch(column.header, name, 0.92)
+            taken.add(name)
+            found = [
+                ColumnMatch(match.header, "", 0.0)
+                if place != at and match.column == name and not match.is_sure
+                else match
+                for place, match in enumerate(found)
+            ]
+    return tuple(found)
+
+
+def _changed_on(filled: Sequence[ColumnFacts], mapping: Mapping[str, str]) -> dict[str, str]:
+    """The day on which one part came and another went ("Replaced on"), where it stands alone."""
+    days = [column.header for column in filled if column.holds_days]
+    if len(days) == 1 and says_changed(days[0]) and days[0] not in mapping:
+        return {days[0]: "fitted_on"} if "fitted_on" not in mapping.values() else {}
+    return {}
+
+
+def _number_column(header: str, table: Table) -> str:
+    """The column of numbers that the heading names as well, "" for none ("Moved": pieces)."""
+    numbers = [column for column in table.columns if column.kind in ("number", "whole", "money")]
+    found = match_columns([header], replace(table, columns=tuple(numbers)))[0]
+    return found.column if found.is_sure else ""
+
+
+def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:
+    """The column of the table that these cells can only be, "" where they say nothing."""
+    if column.names_printers and "printer" in table.names and "printer" not in taken:
+        return "printer"
+    tasks = [found for found in column.meanings.values() if found.task]
+    if column.names_events and not column.is_heading:
+        if "task" in table.names and "task" not in taken and len(tasks) * 2 > len(column.meanings):
+            return "task"
+        if "part_kind" in table.names and "part_kind" not in taken and not tasks:
+            return "part_kind"
+    if (
+        table.name == "fittings"
+        and column.holds_days
+        and (_is_general(column.header) or says_changed(column.header))
+    ):
+        # "Date" in a log of parts: the day on which each was put in.
+        return "" if {"fitted_on", "removed_on"} & taken else "fitted_on"
+    for choice in table.columns:
+        if choice.kind == "choice" and not choice.open_choices and choice.name not in taken:
+            texts = {as_text(cell) for cell in column.distinct if sort_of(cell) != EMPTY}
+            words = [text for text in texts if contract_word(text, choice) in choice.choices]
+            if texts and len(words) >= 0.8 * len(texts) and not column.is_heading:
+                return choice.name
+    if says_changed(column.header):
+        return ""  # the day of a part change and of nothing else
+    days = [name.name for name in table.columns if name.kind in ("day", "moment")]
+    if column.holds_days and not column.is_heading and len(set(days) - taken) == len(days):
+        needed = [name for name in days if table.column(name).required]
+        return needed[0] if len(needed) == 1 else ""
+    return ""
+
+
+def event_column(facts: Sequence[ColumnFacts]) -> ColumnFacts | None:
+    """The column of a log that names tasks in some rows and changed parts in others."""
+    for column in facts:
+        if not column.names_events:
+            continue
+        found = column.meanings.values()
+        changed = [meaning for meaning in found if meaning.part and meaning.verb]
+        tasks = [meaning for meaning in found if meaning.task]
+        what = match_columns([column.header], TABLE_BY_NAME["maintenance"])[0].column == "task"
+        if (changed and tasks) or (changed and what):
+            return column
+    return None
+
+
+def read(
+    block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, guess: TableGuess
+) -> Result:
+    """The rows of a long sheet under its own headers, for the table it was taken for."""
+    table = TABLE_BY_NAME[guess.table]
+    raw = raw_table(block.grid, block.header_row, block.body, columns=block.columns)
+    raw = replace(raw, source=piece.name)
+    filled = {column.header: column.filled for column in facts}
+    number = dict(zip(raw.header, raw.column_numbers, strict=True))
+    matches = {match.header: match for match in guess.matches}
+    roles: list[Role] = []
+    mapping: dict[str, str] = {}
+    for header in raw.header:
+        match = matches.get(header, ColumnMatch(header, "", 0.0))
+        key = f"{piece.key}|{header}"
+        memory = f"column|{table.name}|{header}"
+        answer = piece.talk.answers.get(key)
+        kept = piece.talk.remembered.get(memory)
+        choices = ("leave out", *table.names)
+        sure, reason = match.is_sure, _reason(header, match, table)
+        role = match.column
+        if answer in choices or kept in choices or kept == "":
+            role = str(answer if answer in choices else kept)
+            role = NOTHING if role == "leave out" else role
+            sure, reason = True, "as you said"
+            if answer in choices:
+                piece.talk.to_remember[memory] = role
+        if header.casefold() == REFUSED_BECAUSE:
+            role, sure, reason = NOTHING, True, "says why a row was refused before"
+        elif sure or not role:
+            if role and role in mapping.values():
+                other = next(head for head, name in mapping.items() if name == role)
+                mapping[other] = NOTHING
+                roles = [replace(r, role=NOTHING) if r.header == other else r for r in roles]
+            if role or answer or kept is not None:
+                mapping[header] = role
+        roles.append(
+            Role(key, number[header], header, role, reason, sure, filled.get(header, 0), choices)
+        )
+    if table.name == "fittings":
+        raw, mapping, roles = _with_places(raw, mapping, roles, piece)
+    raw, constants = _with_sections(block, raw, mapping, told, table)
+    days = {"removed_on", "fitted_on"} & {role.role for role in roles}
+    return Result(
+        ((table.name, raw),),
+        tuple(roles),
+        changes=table.name == "fittings" and days == {"fitted_on"} and _is_change_log(raw, roles),
+        constants=constants,
+        mapping=mapping,
+        printer=told.printer,
+    )
+
+
+def _is_change_log(raw: RawTable, roles: Sequence[Role]) -> bool:
+    """True for days on which parts were put in, with nothing about when they came out.
+
+    A sheet without a column for removals tells of each part only when it went in: the next one in
+    the same place ends its time.
+    """
+    return not any(role.role in ("removed_on", "removed_counter_m2") for role in roles)
+
+
+def _reason(header: str, match: ColumnMatch, table: Table) -> str:
+    if not match.column:
+        return f"is no column of the {table.name}"
+    if match.score == 1:
+        return "is headed so"
+    if match.score >= 0.93:
+        return f"is another word for {match.column}"
+    return (
+        f"holds what a {match.column} looks like" if match.is_sure else f"looks like {match.column}"
+    )
+
+
+def _with_places(
+    raw: RawTable, mapping: dict[str, str], roles: list[Role], piece: PieceTalk
+) -> tuple[RawTable, dict[str, str], list[Role]]:
+    """Positions that stand in the part's cell ("damper W2"), where no column has them."""
+    part = next((role.header for role in roles if role.role == "part_kind" and role.sure), None)
+    place = next((role.header for role in roles if role.role == "position"), None)
+    if part is None or part not in raw.header:
+        return raw, mapping, roles
+    texts = raw.column(part)
+    places = {
+        cell: " ".join(meaning.places) or " ".join(places_in(as_text(cell)))
+        if (meaning := meaning_of(as_text(cell), piece.known)) and meaning.part else ""
+        for cell in set(texts)
+    }  # fmt: skip
+    if place is None:
+        header = "position"
+        if header in raw.header:
+            return raw, mapping, roles
+        column: list[Cell] = [places[cell] for cell in texts]
+        at = raw.column_numbers[raw.header.index(part)]
+        raw = replace(
+            raw,
+            header=(*raw.header, header),
+            columns=(*raw.columns, column),
+            column_numbers=(*raw.column_numbers, at),
+        )
+        return raw, {**mapping, header: "position"}, roles
+    at = raw.header.index(place)
+    filled: list[Cell] = [
+        places[part_cell] if sort_of(cell) in (EMPTY, NO) else cell
+        for cell, part_cell in zip(raw.columns[at], texts, strict=True)
+    ]
+    columns = (*raw.columns[:at], filled, *raw.columns[at + 1 :])
+    return replace(raw, columns=columns), mapping, roles
+
+
+def _with_sections(
+    block: Block, raw: RawTable, mapping: dict[str, str], told: Told, table: Table
+) -> tuple[RawTable, dict[str, str]]:
+    """The printer that a title or a line above the rows says, where no column does."""
+    if "printer" not in table.names or table.name in ("printers", "routines", "closures"):
+        return raw, {}
+    if "printer" in mapping.values():
+        return raw, {}
+    by_row = {row + 1: section.printer or told.printer for row, section in block.sections.items()}
+    if any(by_row.values()) and "printer" not in raw.header:
+        column: list[Cell] = [by_row.get(number, told.printer) for number in raw.row_numbers]
+        raw = replace(
+            raw,
+            header=(*raw.header, "printer"),
+            columns=(*raw.columns, column),
+            column_numbers=(*raw.column_numbers, 0),
+        )
+        mapping["printer"] = "printer"
+        return raw, {}
+    return raw, {"printer": told.printer} if told.printer else {}
+
+
+# --- logs that mix tasks and part changes -------------------------------------------------------
+
+_OF_PARTS = ("printer", "position", "removal_reason", "failure_mode", "serial", "supplier", "batch",
+             "unit_cost", "variant", "note")  # fmt: skip
+
+
+def read_events(
+    block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, what: ColumnFacts
+) -> Result:
+    """Tasks to the maintenance, changed parts to the fittings, row by row."""
+    tables = {name: TABLE_BY_NAME[name] for name in ("maintenance", "fittings")}
+    filled = [column for column in facts if column.header and column.filled]
+    by_table = {
+        name: {m.header: m for m in matches_of(filled, table, piece)}
+        for name, table in tables.items()
+    }
+    roles = []
+    role_of: dict[str, dict[int, str]] = {"maintenance": {}, "fittings": {}}
+    for column in filled:
+        key = f"{piece.key}|{column.header}"
+        both = {name: by_table[name][column.header] for name in tables}
+        named = {name: match.column for name, match in both.items() if match.is_sure}
+        if column is what:
+            named = {"maintenance": "task", "fittings": "part_kind"}
+        elif column.holds_days and named.get("maintenance") == "done_on":
+            named["fittings"] = "fitted_on"
+        elif column.holds_days and named.get("fittings") == "fitted_on":
+            named["maintenance"] = "done_on"
+        answer = piece.talk.answers.get(key)
+        if answer is not None:
+            named = {name: answer for name, table in tables.items() if answer in table.names}
+        for name, role in named.items():
+            if role not in role_of[name].values():
+                role_of[name][column.at] = role
+        shown = named.get("maintenance") or named.get("fittings", NOTHING)
+        reason = "names tasks and changed parts" if column is what else (
+            "is headed so" if shown else "is no column of a log")  # fmt: skip
+        choices = tuple(dict.fromkeys(["leave out", *tables["maintenance"].names, *_OF_PARTS]))
+        roles.append(
+            Role(key, column.at + 1, column.header, shown, reason, True, column.filled, choices)
+        )
+    made = {name: Made(block.grid, block.headings) for name in tables}
+    for row in block.body:
+        text = as_text(block.grid.cell(row, what.at)).strip()
+        meaning = meaning_of(text, piece.known)
+        if meaning is not None and not meaning.is_sure:
+            meaning = None  # asked by its words
+        name = "fittings" if meaning and meaning.part else "maintenance"
+        said: dict[str, tuple[Cell, At]] = {}
+        for at, role in role_of[name].items():
+            if sort_of(cell := block.grid.cell(row, at)) != EMPTY:
+                said[role] = (cell, (row, at))
+        section = block.sections.get(row)
+        if "printer" not in said and section is not None and section.printer:
+            said["printer"] = (section.printer, (row, block.columns.start))
+        elif "printer" not in said and meaning and meaning.printer:
+            said["printer"] = (meaning.printer, (row, what.at))
+        if name == "fittings" and meaning is not None:
+            said["part_kind"] = (meaning.part, (row, what.at))
+            if meaning.places or "position" not in said:
+                said["position"] = (" ".join(meaning.places), (row, what.at))
+            said = {key: cell for key, cell in said.items() if key != "why"}
+        elif meaning is not None and meaning.task:
+            said["task"] = (meaning.task, (row, what.at))
+        made[name].add((row, what.at), **said)
+    return Result(
+        tuple((name, rows.raw(piece.name)) for name, rows in made.items() if rows.count),
+        tuple(roles),
+        changes=True,
+        printer=told.printer,
+    )

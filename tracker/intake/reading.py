@@ -1,0 +1,449 @@
+"""Files of any layout to records: the one entry of the app and the command line.
+
+Files become drafts (`drafts`: sheets, blocks, layouts), their printers' names are matched
+(`names`), each raw table is typed (`sheet`), parts get their days (`layout.changes`), and all rows
+together are checked (`beside`).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from tracker.intake.beside import impossible_beside
+from tracker.intake.cells.days import order_shown
+from tracker.intake.cells.typed import Cell, as_text, is_nothing
+from tracker.intake.combine import Combined, Typed, combine
+from tracker.intake.drafts import Draft, Drafts, drafts_of, tables_of
+from tracker.intake.files.raw_table import RawTable
+from tracker.intake.gaps import Gaps
+from tracker.intake.headers.columns import contract_word
+from tracker.intake.layout.asking import role_words
+from tracker.intake.layout.known import Known
+from tracker.intake.layout.meaning import meaning_of
+from tracker.intake.layout.words import TASK_OF_PART
+from tracker.intake.names import Names, match_names
+from tracker.intake.pieces import LEAVE_OUT, File, Intake, Mends, Piece, Role, SetAside
+from tracker.intake.questions import DATES, NUMBERS, WORDS, Answers, Question
+from tracker.intake.sheet import REFUSED_BECAUSE, SheetReading, read_rows
+from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.workshop.checks import notices as doubtful
+from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+from tracker.workshop.declarations import Column
+from tracker.workshop.records import Records, empty_frame
+from tracker.workshop.refusal import Refusal
+
+__all__ = ["File", "Intake", "Mends", "Piece", "Role", "SetAside", "read_contract", "read_files"]
+
+OWN_WORD = "a word of our own"
+_NO_NAMES = ("printers",)  # a table whose printers are new by what it is
+
+
+def read_files(
+    files: Sequence[File],
+    known: Records,
+    answers: Answers | None = None,
+    mends: Mends | None = None,
+    *,
+    remembered: Answers | None = None,
+    today: date | None = None,
+) -> Intake:
+    """What do these files say, beside what the workshop has written down already?
+
+    ``known`` are the workshop's records: its printers, their positions and own kinds. ``answers``
+    answers ``Intake.questions`` by key; ``remembered`` are answers kept from earlier files, which
+    count where ``answers`` says nothing. ``mends`` mends cells and leaves rows out. ``today``
+    refuses days after it. Nothing is raised for what a file holds: what cannot be read is refused
+    in ``Intake.refusals``.
+
+    Raises UsageError for an answer that is none of the choices.
+
+    >>> log = b"Drucker;Datum;qm\\nP1;31.12.2025;1234,5"
+    >>> intake = read_files([File("log.csv", log)], Records())
+    >>> [question.what for question in intake.questions]
+    ['"P1" is not in your list of printers. Add it, or which printer is it?']
+    """
+    talk = Talk(dict(answers or {}), dict(remembered or {}))
+    return _Reading(known, talk, today).of(files, mends or Mends())
+
+
+def read_contract(
+    files: Sequence[File],
+    known: Records,
+    answers: Answers | None = None,
+    *,
+    today: date | None = None,
+    with_notices: bool = True,
+) -> Intake:
+    """What do files of the contract say, each named after its table?
+
+    Nothing is matched by likeness: an unsure header and an unknown printer are refused, not asked.
+    Without ``with_notices`` the records are not searched for what is possible but doubtful.
+    """
+    reading = _Reading(known, Talk(dict(answers or {})), today, contract_only=True)
+    return reading.of(files, Mends(), with_notices=with_notices)
+
+
+@dataclass
+class _Reading:
+    """One reading of some files; the lists are filled on the way."""
+
+    known_records: Records
+    talk: Talk
+    today: date | None
+    contract_only: bool = False
+    questions: list[Question] = field(default_factory=list)
+    refusals: list[Refusal] = field(default_factory=list)
+    notices: list[str] = field(default_factory=list)
+
+    def of(self, files: Sequence[File], mends: Mends, *, with_notices: bool = True) -> Intake:
+        known = Known(self.known_records)
+        day = self.day
+        found = drafts_of(files, known, self.talk, mends, day, contract_only=self.contract_only)
+        self.notices += found.notices
+        names, printers = self._names(found, known)
+        typed = [
+            one
+            for draft, table, raw in tables_of(found.drafts)
+            if (one := self._typed(draft, table, raw, names, printers, known)) is not None
+        ]
+        together = combine(typed, known, names, self.talk, day)
+        self.notices += together.notices
+        for draft in found.drafts:
+            self.notices += draft.result.notices
+        questions = {q.key: q for q in (*self.talk.questions, *self.questions)}
+        refused = [*found.refusals, *_of_headers(typed)]
+        rows = together.refused
+        if not questions:
+            whole = [*refused, *rows]
+            rows = rows + impossible_beside(together.records, whole, self.known_records, self.today)
+            refused += _stuck(found.drafts)
+        refused += [_placed(refusal, together) for refusal in rows]
+        order = {table.name: at for at, table in enumerate(TABLES)}
+        refused.sort(key=lambda refusal: (order.get(refusal.table, -1), refusal.row or 0))
+        clear = not (questions or refused)
+        told = doubtful(together.as_seen()) if clear and with_notices else ()
+        return Intake(
+            _pieces(found.drafts, typed),
+            tuple(questions.values()),
+            tuple(refused),
+            tuple(found.set_aside),
+            (*dict.fromkeys(self.notices), *told),
+            together.records if clear else None,
+            dict(self.talk.to_remember),
+            together.places,
+        )
+
+    @property
+    def day(self) -> date | None:
+        """The day of the reading, or the last one written down."""
+        return self.today or self.known_records.last_day()
+
+    # --- names of printers ----------------------------------------------------------------------
+
+    def _names(self, found: Drafts, known: Known) -> tuple[Names, tuple[str, ...]]:
+        """The printers that the files' texts mean, a likeness asked; and all there are."""
+        if self.contract_only:
+            return Names(), ()
+        counts: Counter[str] = Counter()
+        examples: dict[str, str] = {}
+        listed: list[str] = list(known.all_printers)
+        lonely: list[tuple[Draft, str]] = []
+        for draft, table, raw in tables_of(found.drafts):
+            header = _header_of(draft, table, raw, "printer")
+            if table in _NO_NAMES:
+                if header:
+                    listed += [text for c in raw.column(header) if (text := as_text(c).strip())]
+                continue
+            if "printer" not in TABLE_BY_NAME[table].names:
+                continue
+            if header is None:
+                lonely.append((draft, table))
+                continue
+            for cell, often in Counter(raw.column(header)).items():
+                text = as_text(cell).strip()
+                if text:
+                    counts[text] += often
+                    examples.setdefault(text, "")
+            for text in [text for text, shown in examples.items() if not shown]:
+                at = next(i for i, c in enumerate(raw.column(header)) if as_text(c).strip() == text)
+                row = raw.row_of(raw.row_numbers[at])
+                examples[text] = (
+                    f"{draft.name} row {row}: {' | '.join(filter(None, raw.row_text(at)[:4]))}"
+                )
+        printers = list(dict.fromkeys(listed))
+        for draft, table in lonely:
+            if draft.told.printer or not draft.told.named or not _needs_printer(table):
+                continue
+            only_one = len(printers) == 1 and not draft.piece.sheet
+            if not only_one:
+                counts[draft.told.named] += 1
+                examples.setdefault(draft.told.named, f"the title or name of {draft.name}")
+        sources = {draft.piece.source for draft in found.drafts}
+        source = sources.pop() if len(sources) == 1 else ""
+        names = match_names(counts, printers, self.talk, examples, source)
+        self.notices += [
+            f'"{text}" was taken for the printer {printer}.'
+            for text, printer in names.by_text.items()
+            if text != printer and not names.open
+        ]
+        in_use = [
+            name for name in printers if name in known.printers or name not in known.all_printers
+        ]
+        return names, tuple(dict.fromkeys([*in_use, *names.by_text.values()]))
+
+    # --- one raw table to typed rows --------------------------------------------------------------
+
+    def _typed(
+        self,
+        draft: Draft,
+        table: str,
+        raw: RawTable,
+        names: Names,
+        printers: tuple[str, ...],
+        known: Known,
+    ) -> Typed | None:
+        if draft.result.waits:
+            return None
+        spec = TABLE_BY_NAME[table]
+        mapping = dict(draft.result.mapping or {})
+        constants = dict(draft.result.constants)
+        if not self.contract_only:
+            raw = _renamed(draft, table, raw, names)
+            gaps = Gaps(
+                draft, raw, spec, mapping, constants, names, known, printers, self.talk, self.day
+            )
+            gaps.fill()
+            if gaps.asked:
+                return None
+            self.notices += gaps.notices
+        answers = dict(self.talk.answers)
+        for topic in (DATES, NUMBERS):
+            if (own := answers.get(f"{draft.piece.source}:{topic}")) is not None:
+                answers[topic] = own
+        if DATES not in answers and (order := _order_of(draft)):
+            answers[DATES] = order
+        word_of = contract_word if draft.strict else _WordOf(known, self._words(draft, table, raw))
+        reading = read_rows(
+            raw,
+            spec,
+            mapping or None,
+            answers,
+            constants=constants,
+            ask_columns=not self.contract_only,
+            word_of=word_of,
+        )
+        self._gather(draft, reading)
+        if draft.result.mapping is not None:
+            for header, name in reading.mapping.items():
+                if header in draft.headers and header.casefold() != REFUSED_BECAUSE:
+                    self.talk.to_remember.setdefault(f"column|{table}|{header}", name)
+        frame = reading.typed if reading.typed is not None else empty_frame(spec)
+        bad = frozenset(refusal.row for refusal in reading.refusals if refusal.row is not None)
+        return Typed(draft, reading, frame, bad)
+
+    def _words(self, draft: Draft, table: str, raw: RawTable) -> dict[str, str]:
+        """Free words for tasks and parts that mean none surely: asked, one by one or together."""
+        spec = TABLE_BY_NAME[table]
+        known = Known(self.known_records)
+        proposals: list[tuple[Question, str]] = []
+        texts: dict[str, str] = {}
+        for name in ("task", "part_kind"):
+            header = _header_of(draft, table, raw, name) if name in spec.names else None
+            for cell in dict.fromkeys(raw.column(header)) if header else ():
+                text = as_text(cell).strip()
+                word_of = _WordOf(known, {})
+                own = known.own_tasks if name == "task" else known.own_kinds
+                column = spec.column(name)
+                word = word_of(text, column)
+                if is_nothing(text) or word in column.choices or word in own:
+                    continue
+                meaning = meaning_of(text, known)
+                likely = ""
+                if meaning is not None:
+                    of_part = TASK_OF_PART.get(meaning.part, "")
+                    likely = (meaning.task or of_part) if name == "task" else meaning.part
+                key = f"word|{name}|{text}"
+                texts[key] = text
+                what = f'which {name.replace("_", " ")} is "{text}"?'
+                choices = tuple(
+                    dict.fromkeys([likely or OWN_WORD, *column.choices, *own, OWN_WORD])
+                )
+                question = Question(
+                    name, what, choices, (), WORDS, draft.name, likely or OWN_WORD, filed=key
+                )
+                proposals.append((question, key))
+        found = self.talk.ask_together(proposals, lambda asked: _all_words(asked, draft))
+        return {texts[key]: word for key, word in found.items() if word != OWN_WORD}
+
+    def _gather(self, draft: Draft, reading: SheetReading) -> None:
+        """Questions about days or numbers are put once for a file."""
+        for question in reading.questions:
+            if question.topic in (DATES, NUMBERS) and not self.contract_only:
+                alike = [
+                    at
+                    for at, other in enumerate(self.questions)
+                    if other.topic == question.topic
+                    and (other.source == question.source or _of_file(other, draft))
+                    and other.choices == question.choices
+                ]
+                if alike:
+                    first = self.questions[alike[0]]
+                    examples = tuple(dict.fromkeys([*first.examples, *question.examples]))[:3]
+                    self.questions[alike[0]] = replace(
+                        first,
+                        column="",
+                        examples=examples,
+                        source=draft.piece.source,
+                        filed=f"{draft.piece.source}:{question.topic}",
+                        suggested=first.suggested or question.suggested,
+                    )
+                    continue
+            self.questions.append(question)
+        self.notices += reading.notices
+
+
+def _pieces(drafts: Sequence[Draft], typed: Sequence[Typed]) -> tuple[Piece, ...]:
+    by_piece: dict[str, list[SheetReading]] = {}
+    for one in typed:
+        by_piece.setdefault(one.draft.piece.key, []).append(one.reading)
+    return tuple(
+        replace(
+            draft.piece,
+            readings=tuple(by_piece.get(draft.piece.key, ())),
+            roles=draft.piece.roles or _roles_read(draft, by_piece.get(draft.piece.key, ())),
+        )
+        for draft in drafts
+    )
+
+
+def _roles_read(draft: Draft, readings: Sequence[SheetReading]) -> tuple[Role, ...]:
+    """The roles of a table under the contract's own headers."""
+    roles = []
+    for reading in readings:
+        table = TABLE_BY_NAME[reading.table]
+        numbers = reading.raw.column_numbers
+        for header, number in zip(reading.raw.header, numbers, strict=True):
+            name = reading.mapping.get(header, "")
+            filled = sum(cell != "" for cell in reading.raw.column(header))
+            reason = "is headed so" if name else f"is no column of the {table.name}"
+            key = f"{draft.piece.key}|{header}"
+            roles.append(
+                Role(key, number, header, name, reason, True, filled, (LEAVE_OUT, *table.names))
+            )
+    return tuple(roles)
+
+
+def _of_headers(typed: Sequence[Typed]) -> list[Refusal]:
+    """Refusals about a header, at its row in the file."""
+    found = []
+    for one in typed:
+        piece = one.draft.piece
+        row = piece.first_row if one.reading.raw.grid is not None else 1
+        found += [
+            replace(refusal, row=row, source=piece.source, sheet=piece.sheet)
+            for refusal in one.reading.refusals
+            if refusal.row == 1
+        ]
+    return found
+
+
+def _placed(refusal: Refusal, together: Combined) -> Refusal:
+    """The refusal at its place in the person's own file."""
+    places = together.places.get(refusal.table)
+    if places is None or refusal.row is None or refusal.row not in places:
+        return refusal
+    return places[refusal.row].put(refusal)
+
+
+def _stuck(drafts: Sequence[Draft]) -> list[Refusal]:
+    """What a layout could not go on without, where nothing could be asked instead."""
+    return [
+        Refusal("", None, "", "", notice.partition(": ")[2].rstrip("."), "", draft.name)
+        for draft in drafts
+        if draft.result.waits
+        for notice in draft.result.notices
+    ]
+
+
+def _of_file(question: Question, draft: Draft) -> bool:
+    return question.source == draft.piece.source or question.source.startswith(
+        f"{draft.piece.source}, "
+    )
+
+
+def _order_of(draft: Draft) -> str:
+    """The order of day and month that the days of a sheet show, where they went to two tables."""
+    if len(draft.result.tables) < 2:
+        return ""
+    shown = {
+        order_shown(cells)
+        for table, raw in draft.result.tables
+        for header, cells in zip(raw.header, raw.columns, strict=True)
+        if header in TABLE_BY_NAME[table].names
+        and TABLE_BY_NAME[table].column(header).kind in ("day", "moment")
+    } - {""}
+    return shown.pop() if len(shown) == 1 else ""
+
+
+def _all_words(questions: Sequence[Question], draft: Draft) -> Question:
+    pairs = tuple(
+        f'"{q.key.rpartition("|")[2]}" = '
+        + (q.suggested if q.suggested == OWN_WORD else role_words(f"task:{q.suggested}"))
+        for q in questions
+    )
+    return Question(
+        "", "are these words read rightly?", (YES, ONE_BY_ONE), pairs, WORDS, draft.name, YES,
+        filed=f"{draft.piece.key}|words of cells",
+    )  # fmt: skip
+
+
+def _needs_printer(table: str) -> bool:
+    return TABLE_BY_NAME[table].column("printer").required
+
+
+def _header_of(draft: Draft, table: str, raw: RawTable, column: str) -> str | None:
+    """The header under which a column of the contract stands; None where it has none."""
+    mapping = draft.result.mapping
+    if mapping is not None:
+        named = [header for header, name in mapping.items() if name == column]
+        return named[0] if named and named[0] in raw.header else None
+    return column if column in raw.header else None
+
+
+def _renamed(draft: Draft, table: str, raw: RawTable, names: Names) -> RawTable:
+    """The table with each printer's name as it is written down."""
+    header = _header_of(draft, table, raw, "printer")
+    if header is None or table in _NO_NAMES or not names.by_text:
+        return raw
+    at = raw.header.index(header)
+    cells = raw.columns[at]
+    meant: dict[Cell, Cell] = {cell: names.of(as_text(cell).strip()) for cell in set(cells)}
+    if all(meant[cell] == cell for cell in meant):
+        return raw
+    column = list(map(meant.__getitem__, cells))
+    return replace(raw, columns=(*raw.columns[:at], column, *raw.columns[at + 1 :]))
+
+
+@dataclass(frozen=True)
+class _WordOf:
+    """The contract's word for a cell of an ordinary sheet, free wording understood."""
+
+    known: Known
+    answered: Mapping[str, str] = field(default_factory=dict)
+
+    def __call__(self, text: str, column: Column) -> str:
+        if text in self.answered and self.answered[text] in column.choices:
+            return self.answered[text]
+        word = contract_word(text, column)
+        if word in column.choices or column.name not in ("part_kind", "task"):
+            return word
+        own = self.known.own_kinds if column.name == "part_kind" else self.known.own_tasks
+        if word in own:
+            return word
+        meaning = meaning_of(text, self.known)
+        if meaning is None or not meaning.is_sure:
+            return word
+        return (meaning.part if column.name == "part_kind" else meaning.task) or word
