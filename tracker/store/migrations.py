@@ -190,12 +190,27 @@ def _experiments(connection: Connection) -> None:
     _add_tables(connection, _EXPERIMENTS)
 
 
+def _remembered_answers(connection: Connection) -> None:
+    """An answer about a heading is filed with its table, as ``column|counters|Datum``."""
+    for said in (
+        "CREATE TABLE remembered_answers (question TEXT NOT NULL, answer TEXT NOT NULL, "
+        "PRIMARY KEY (question))",
+        "INSERT INTO remembered_answers (question, answer) "
+        "SELECT CASE WHEN table_name = '' THEN source_column "
+        "ELSE 'column|' || table_name || '|' || source_column END, column_name "
+        "FROM remembered_columns",
+        "DROP TABLE remembered_columns",
+    ):
+        connection.execute(text(said))
+
+
 STEPS: tuple[Step, ...] = (
     Step(1, "the records, their counters and the change log", _first_schema),
     Step(2, "remember which column of a spreadsheet means what", _remembered_columns),
     Step(3, "the actions and the note of each monthly review", _review_tables),
     Step(4, "types of parts, closed days, claims, lots, ages nobody knows", _the_workshop_as_it_is),
     Step(5, "trials of a task at two intervals", _experiments),
+    Step(6, "remember any answer about files, not of columns alone", _remembered_answers),
 )
 
 
