@@ -39,11 +39,12 @@ from tracker.store import (
 from tracker.store.batch import Batch
 from tracker.store.change_log import LoggedChange
 from tracker.store.connections import default_url, demo_url, own_exists
-from tracker.store.loading import LoadReport, OnConflict
+from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 
 __all__ = [
+    "FirstDays",
     "LoadReport",
     "Recorded",
     "Store",
@@ -214,15 +215,17 @@ class Store:
         *,
         now: datetime | None = None,
         on_conflict: OnConflict = "refuse",
+        agreed: FirstDays = NONE_EARLIER,
     ) -> LoadReport:
         """Takes in a whole file or folder, or nothing of it; the same rows twice add nothing.
 
         A row of a record that is there fills its empty cells. Where it says something else, the
         load is refused (LoadRefused carries every refusal), or with ``on_conflict="file_wins"`` the
-        file's value is taken. ``source`` is the file's or folder's name for the log.
+        file's value is taken. ``source`` is the file's or folder's name for the log; ``agreed`` are
+        first days that move earlier (``loading.earlier_first_days``, as far as a person agrees).
         """
         with self.change(f"Loaded {source}", who, now=now) as batch:
-            report = loading.plan_load(batch, records, source, on_conflict, now=now)
+            report = loading.plan_load(batch, records, source, on_conflict, now=now, agreed=agreed)
         return replace(report, batch=batch.number)
 
     # -- the log
