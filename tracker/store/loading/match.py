@@ -126,6 +126,11 @@ class Matching:
         else:
             self.unchanged += 1
 
+    def set_aside(self, at: int) -> None:
+        """The row says what was corrected here since, and stays out."""
+        del self.left[at]
+        self.corrected += 1
+
     # -- the steps
 
     def said_before(self, *, exactly: bool) -> None:
@@ -148,11 +153,11 @@ class Matching:
             if row_id in self._gone:
                 return False
             self._gone.add(row_id)
-            del self.left[at]
             if wins:
+                del self.left[at]
                 self.new.append(at)
             else:
-                self.corrected += 1
+                self.set_aside(at)
             return True
         found = self._free_as(self.stored.index.get_loc(row_id))
         if found is None:
@@ -164,9 +169,8 @@ class Matching:
             if value not in EMPTY and value != record[name] and not _is_silent(name, value)
         }
         if changed and not wins:
-            del self.left[at]
             self.free.discard(found)
-            self.corrected += 1
+            self.set_aside(at)
         else:
             self.pair(at, found, changed, {})
         return True

@@ -7,7 +7,7 @@ the printer was written down stands before it.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -41,6 +41,7 @@ class Placeholders:
 
     def __call__(self, matching: Matching) -> None:
         """Pairs what it can; the rest is left to the key."""
+        _leave_corrected_days(matching)
         self._take_places(matching)
         self._find_again(matching)
 
@@ -153,6 +154,36 @@ class Placeholders:
                     matching.pair(at, found, filled, different, "part in that place")
 
 
+def _leave_corrected_days(matching: Matching) -> None:
+    """Sets aside rows that say that a part was in from one day to another of the same correction.
+
+    A sheet of days of change lets each part end with the next. Where a fitting day was corrected
+    here, the sheet's day and the corrected one look like two changes; they are one.
+    """
+    days: dict[tuple[Place, int], set[object]] = {}
+    for (*place, day), versions in matching.versions.by_key.items():
+        for row_id, _ in versions:
+            days.setdefault((tuple(place), row_id), set()).add(day)
+    now = {row_id for _, row_id in days if row_id in matching.stored.index}
+    chosen = [matching.stored.index.get_loc(row_id) for row_id in sorted(now)]
+    for found, record in matching.records(chosen).items():
+        own = (tuple(record[name] for name in _PLACE), int(matching.stored.index[found]))
+        days.setdefault(own, set()).add(record["fitted_on"])
+    corrected: dict[Place, list[set[object]]] = {}
+    for (place, _), once in days.items():
+        if len(once) > 1:
+            corrected.setdefault(place, []).append(once)
+    if not corrected:
+        return
+    told = _by_place(matching, matching.left, matching.rows, dated=True, only=corrected)
+    for place, positions in told.items():
+        for at, row in matching.file_rows(positions).items():
+            both = {row["fitted_on"], row["removed_on"]}
+            untold = row["removal_reason"] in ("", "unknown")
+            if untold and len(both) == 2 and any(both <= once for once in corrected[place]):
+                matching.set_aside(at)
+
+
 def _same_part(rows: Sequence[Told], end: object, seen: int | None) -> Told | None:
     """Which of those parts with days, the oldest first, is the one without?
 
@@ -211,7 +242,7 @@ def _by_place(
     frame: pd.DataFrame,
     *,
     dated: bool,
-    only: dict[Place, list[int]] | None = None,
+    only: Mapping[Place, object] | None = None,
 ) -> dict[Place, list[int]]:
     """Those positions whose fitting day is, or is not, known, by the place of the part."""
     chosen = np.array(sorted(positions), dtype=np.int64)
