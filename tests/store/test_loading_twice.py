@@ -25,7 +25,7 @@ TASKS = {"shake_dampers": "Shake dampers", "stir_ink": "Stir white ink"}
 PARTS = {("head", "H1"): "Head changed", ("wiper", "wiper"): "Wiper changed",
          ("cap", "cap"): "Cap changed"}  # fmt: skip
 SLOW = settings(
-    max_examples=25,
+    max_examples=8,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
@@ -153,6 +153,7 @@ def workshop(fresh_url: Callable[[], str]) -> Callable[[UsualParts], Store]:
     return make
 
 
+@pytest.mark.slow
 @SLOW
 @given(
     history=histories,
@@ -180,6 +181,7 @@ corrections = st.lists(
 )
 
 
+@pytest.mark.slow
 @SLOW
 @given(
     history=histories,
@@ -203,6 +205,35 @@ def test_corrections_on_the_screen_outlive_the_same_file(
         assert report.batch is None, report
         for table in TABLES:
             assert_frame_equal(store.records().table(table.name), before.table(table.name))
+
+
+@pytest.mark.parametrize(
+    ("layout", "moved"),
+    [
+        *((layout, date(2026, 8, 13)) for layout in sorted(LAYOUTS)),
+        *((layout, date(2026, 9, 7)) for layout in sorted(LAYOUTS)),
+        ("contract", date(2026, 9, 14)),
+    ],
+)
+def test_a_corrected_day_of_change_is_not_taken_for_another_change(
+    workshop: Callable[[UsualParts], Store], layout: str, moved: date
+) -> None:
+    """A sheet of days of change lets a part end with the next: here with the corrected day."""
+    changed = [date(2026, 8, 10), date(2026, 9, 10)]
+    history = History({("Left", "wiper", "wiper"): changed}, {("Left", "stir_ink", changed[0])})
+    with workshop("none") as store:
+        load(store, LAYOUTS[layout](history))
+        fitted = store.records().fittings["fitted_on"]
+        old = changed[0] if moved < date(2026, 9, 1) else changed[1]
+        row_id = int(fitted.index[fitted.dt.date == old][0])
+        ends = store.records().fittings["removed_on"]
+        with store.change("corrected", now=NOW) as change:
+            change.correct("fittings", row_id, {"fitted_on": moved})
+            for other in ends.index[ends.dt.date == old]:
+                change.correct("fittings", int(other), {"removed_on": moved})
+        before = store.records().fittings
+        assert load(store, LAYOUTS[layout](history)).batch is None
+        assert_frame_equal(store.records().fittings, before)
 
 
 def correct(store: Store, what: str, number: int, shift: int) -> None:

@@ -275,6 +275,12 @@ ROUTINES = Table(
         Column("printer", "text", "one printer; empty for all"),
         Column("starts_on", "day", "first day it counts"),
         Column("ends_on", "day", "last day it counts"),
+        Column(
+            "demanded",
+            "choice",
+            "yes where the maker demands it, e.g. for the warranty; empty or no: not",
+            choices=words.DEMANDED,
+        ),
     ),
     key=("task", "printer", "starts_on"),
     happened_on=None,

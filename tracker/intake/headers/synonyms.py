@@ -98,6 +98,8 @@ HEADERS: dict[str, str] = {
     "every_m2": "every m2|every sqm|interval m2|m2|alle m2|alle qm",
     "starts_on": "from|start|starts|valid from|ab|von|gültig ab",
     "ends_on": "to|until|end|ends|valid until|bis|gültig bis",
+    "demanded": "required|mandatory|maker demands it|for the warranty|pflicht|vorgeschrieben"
+    "|vom hersteller verlangt",
     "noted_on": "date|day|when|datum|tag|wann",
     "humidity_percent": "humidity|rh|relative humidity|feuchte|luftfeuchte|luftfeuchtigkeit",
     "white_share_percent": "white share|white|white ink share|weißanteil|weiß",
@@ -138,6 +140,7 @@ CELL_SYNONYMS: dict[str, str] = {
     "unbekannt": "unknown",
     "störung": "symptom", "stoerung": "symptom", "ungeplant": "symptom", "because of a symptom":
     "symptom", "trouble": "symptom", "needed": "symptom",
+    "ja": "yes", "nein": "no",
     "erhalten": "received", "eingang": "received", "gekauft": "received", "delivered": "received",
     "bought": "received", "verbraucht": "used", "entnommen": "used", "taken": "used",
     "installed": "used", "gezählt": "counted", "inventur": "counted", "stocktake": "counted",

@@ -15,8 +15,9 @@ from tracker.decisions.routine.yearly_counts import Saving
 from tracker.models.fit.profile_limits import Estimate
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import disagreement, notes
-from tracker.say.maintenance.evidence import lag_line
+from tracker.say.maintenance.evidence import ages_sentence, lag_line, printers_sentence
 from tracker.say.maintenance.frequency import every, every_of
+from tracker.say.maintenance.log_check import lag_chosen, to_be_cleared
 from tracker.say.numbers import chance, count, day_range, days, figure, money
 from tracker.workshop import vocabulary
 
@@ -33,22 +34,28 @@ def verdict(effect: RoutineEffect) -> str:
         f"{every(effect.instead_of_days)}"
     )
     part = _part(effect)
-    if effect.hazard_ratio.upper < 1:
+    if effect.study.suspects:
+        return f"{schedule} – {to_be_cleared(effect.study, effect.hazard_ratio)}"
+    apart = " ".join(filter(None, (printers_sentence(effect), ages_sentence(effect))))
+    if not effect.is_told:
+        return f"{schedule} – {_cannot_tell(effect)} {apart}".strip()
+    if effect.failures_ratio.estimate < 1:
         change = _fewer(effect.failures_ratio, part)
-    elif effect.hazard_ratio.lower > 1:
-        change = _more(effect.failures_ratio, part, effect.is_more_often)
     else:
-        return f"{schedule} – {_cannot_tell(effect)}"
-    return f"{schedule} {change} (95 % limits, {_used(effect.study.fits)}); {_worth(effect)}."
+        change = _more(effect.failures_ratio, part, effect.is_more_often)
+    used = f"(95 % limits, {_used(effect.study.fits)})"
+    return f"{schedule} {change} {used}; {_worth(effect)}. {apart}".strip()
 
 
 def lines(effect: RoutineEffect) -> tuple[str, ...]:
     """What stands under the verdict: intervals, doubts, lags, before and after, in words."""
     before_after = history_sentences(effect.history)
+    lag_matters = effect.is_told or bool(effect.study.suspects)
     return (
+        *filter(None, [lag_chosen(effect.study)]),
         *(interval_lines(effect) if effect.is_enough else ()),
         *filter(None, [disagreement(effect)]),
-        *([lag_line(effect)] if effect.is_told else ()),
+        *([lag_line(effect)] if lag_matters else ()),
         *(["Before and after the schedule changed:"] if before_after else ()),
         *before_after,
         *history_remarks(effect.history),
