@@ -51,7 +51,7 @@ def show(place: frame.Workshop) -> None:
     parts = frame.ask(outlook, WATCH_DAYS)
     watch = parts[parts["chance_of_failure"] >= WATCH_FROM] if len(parts) else parts
     empty = lately_empty(place)
-    stopped = len(standing(place.records))
+    stopped = standing(place.records)["printer"].nunique()  # one may stand for two reasons
     counts = [
         numbers.count(len(due), "task") + " due",
         numbers.count(len(orders), "order") + " to place",

@@ -9,7 +9,7 @@ from pandas.testing import assert_frame_equal
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import LoadRefused, UsageError
 from tracker.store.database import Store
-from tracker.store.loading import plan_table
+from tracker.store.loading.match import plan_table
 from tracker.store.packing import normalise
 from tracker.workshop.contract import FITTINGS, MAINTENANCE, TABLES
 from tracker.workshop.records import Records, shape_frame

@@ -7,6 +7,7 @@ import sys
 from collections.abc import Sequence
 from datetime import date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import answers_to_questions, database_url
@@ -16,6 +17,9 @@ from tracker.intake.pieces import Intake
 from tracker.intake.questions import Answers, Question
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
+
+if TYPE_CHECKING:
+    from tracker.store.loading import FirstDays
 
 
 def load(options: argparse.Namespace) -> int:
@@ -44,6 +48,7 @@ def load(options: argparse.Namespace) -> int:
             who="command line",
             now=datetime.now(),
             on_conflict="file_wins" if options.file_wins else "refuse",
+            agreed=_agreed(options, known, records),
         )
     except LoadRefused as refused:
         placed = intake.placed(refused.refusals)
@@ -56,12 +61,14 @@ def load(options: argparse.Namespace) -> int:
             "added": report.added.get(name, 0),
             "completed": report.completed.get(name, 0),
             "unchanged": report.unchanged.get(name, 0),
+            "corrected": report.corrected.get(name, 0),
         }
         for name in report.added
     }
     doubtful = [*unknown, *intake.notices]
     if options.json:
-        return as_json({"tables": tables, "batch": report.batch, "notices": doubtful})
+        notes = [*report.notes, *doubtful]
+        return as_json({"tables": tables, "batch": report.batch, "notices": notes})
     rows = [{"table": name, **counts} for name, counts in tables.items() if any(counts.values())]
     show(report.sentence() if rows else "Nothing to load: the files hold no rows.", rows)
     for notice in doubtful:
@@ -79,6 +86,32 @@ def _known(options: argparse.Namespace) -> tuple[Records, Answers]:
         return Records(), {}
     store = open_store(database_url(options))
     return store.records(), store.remembered_answers()
+
+
+def _agreed(options: argparse.Namespace, known: Records, loaded: Records) -> FirstDays:
+    """Earlier first days that the files show, as far as the person agrees to them."""
+    from tracker.store.loading import FirstDays, earlier_first_days
+
+    shown = earlier_first_days(known, loaded)
+    if options.earlier_days:
+        return shown
+    if sys.stdin is None or not sys.stdin.isatty():
+        return FirstDays()
+    printers = {
+        name: day
+        for name, day in shown.printers.items()
+        if _yes(f"The files have parts of {name} since {day}. Did it stand there by then?")
+    }
+    log = shown.log and _yes(
+        f"The files have entries since {shown.log}. Was every failure since then written down?"
+    )
+    return FirstDays(printers, shown.log if log else None)
+
+
+def _yes(question: str) -> bool:
+    """On standard error, for standard output may be one JSON object; an empty line is no."""
+    print(f"{question} (yes or no) ", end="", file=sys.stderr, flush=True)
+    return sys.stdin.readline().strip().casefold() in ("y", "yes")
 
 
 def _read(paths: Sequence[Path], known: Records, answers: Answers, remembered: Answers) -> Intake:

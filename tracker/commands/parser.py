@@ -143,6 +143,13 @@ def make_parser() -> argparse.ArgumentParser:
         "neither day nor age: new, weeks, months, about-a-year or no-idea; of one type: "
         '"head, six-channel head=months"; may be given again (default: asked at a terminal)',
     )
+    load.add_argument(
+        "--earlier-days",
+        action="store_true",
+        help="where the files hold older history than the first day written down of a printer or "
+        "of the log, move that day back; say so only where every failure since is in the files "
+        "(default: asked at a terminal, else the days stay)",
+    )
     _database(load)
     _reading(load)
     _json(load)

@@ -23,7 +23,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from sqlalchemy import Connection, Engine, func, select
+from sqlalchemy import Connection, Engine, bindparam, func, select
 
 from tracker.store import (
     change_log,
@@ -39,11 +39,12 @@ from tracker.store import (
 from tracker.store.batch import Batch
 from tracker.store.change_log import LoggedChange
 from tracker.store.connections import default_url, demo_url, own_exists
-from tracker.store.loading import LoadReport, OnConflict
+from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 
 __all__ = [
+    "FirstDays",
     "LoadReport",
     "Recorded",
     "Store",
@@ -214,15 +215,17 @@ class Store:
         *,
         now: datetime | None = None,
         on_conflict: OnConflict = "refuse",
+        agreed: FirstDays = NONE_EARLIER,
     ) -> LoadReport:
         """Takes in a whole file or folder, or nothing of it; the same rows twice add nothing.
 
         A row of a record that is there fills its empty cells. Where it says something else, the
         load is refused (LoadRefused carries every refusal), or with ``on_conflict="file_wins"`` the
-        file's value is taken. ``source`` is the file's or folder's name for the log.
+        file's value is taken. ``source`` is the file's or folder's name for the log; ``agreed`` are
+        first days that move earlier (``loading.earlier_first_days``, as far as a person agrees).
         """
         with self.change(f"Loaded {source}", who, now=now) as batch:
-            report = loading.plan_load(batch, records, source, on_conflict, now=now)
+            report = loading.plan_load(batch, records, source, on_conflict, now=now, agreed=agreed)
         return replace(report, batch=batch.number)
 
     # -- the log
@@ -247,45 +250,31 @@ class Store:
     def remembered_answers(self) -> dict[str, str]:
         """What was answered about earlier files, as ``intake.reading.read_files`` takes it.
 
-        ``column|counters|Datum`` says which column a heading is ("" = leave it out).
+        By what was asked: ``column|counters|Datum`` says which column a heading is, ``name|R``
+        which printer a name.
         """
-        known = tables.REMEMBERED_COLUMNS
+        known = tables.REMEMBERED_ANSWERS
         with self._reading() as connection:
-            found = connection.execute(
-                select(known.c.table_name, known.c.source_column, known.c.column_name).order_by(
-                    known.c.table_name, known.c.source_column
-                )
-            )
-            return {
-                f"{_OF_COLUMN}{table}|{source}" if table else source: answer
-                for table, source, answer in found
-            }
+            kept = select(known.c.question, known.c.answer).order_by(known.c.question)
+            return dict(connection.execute(kept).tuples().all())
 
     def remember_answers(self, answers: Mapping[str, str]) -> None:
-        """Keeps answers about a file for the next ones; RecordError for unknown columns.
+        """Keeps answers about a file for the next ones; a new answer takes the old one's place.
 
-        This is a convenience and no record: the log does not hold it. An answer about a heading
-        stands with its table, any other under no table.
+        This is a convenience and no record: the log does not hold it. RecordError for a column
+        that the table does not have.
         """
-        rows = []
+        if not answers:
+            return
         for key, answer in answers.items():
-            table, _, source = key.removeprefix(_OF_COLUMN).partition("|")
-            if not key.startswith(_OF_COLUMN):
-                table, source = "", key
-            elif answer:
-                packing.pack_row(TABLE_BY_NAME[table], {answer: None})
-            rows.append({"table_name": table, "source_column": source, "column_name": answer})
-        known = tables.REMEMBERED_COLUMNS
+            if key.startswith(_OF_COLUMN) and answer:
+                packing.pack_row(TABLE_BY_NAME[key.split("|")[1]], {answer: None})
+        known = tables.REMEMBERED_ANSWERS
+        rows = [{"question": key, "answer": answer} for key, answer in answers.items()]
         with connections.clear_errors(self.engine), connections.writing(self.engine) as connection:
-            for row in rows:
-                connection.execute(
-                    known.delete().where(
-                        known.c.table_name == row["table_name"],
-                        known.c.source_column == row["source_column"],
-                    )
-                )
-            if rows:
-                connection.execute(known.insert(), rows)
+            old = known.delete().where(known.c.question == bindparam("asked"))
+            connection.execute(old, [{"asked": key} for key in answers])
+            connection.execute(known.insert(), rows)
 
     def is_empty(self) -> bool:
         """True when nothing was ever written down here."""

@@ -43,7 +43,7 @@ def row_to_json(row: Row | None) -> str | None:
     """A packed row for the log: without its missing values; None where there is no row."""
     if row is None:
         return None
-    kept = {name: value for name, value in row.items() if value not in (None, "")}
+    kept = {name: value for name, value in row.items() if value not in packing.EMPTY}
     return json.dumps(kept, ensure_ascii=False)
 
 

@@ -202,6 +202,20 @@ def _demanded_routines(connection: Connection) -> None:
     _add_columns(connection, _DEMANDED)
 
 
+def _remembered_answers(connection: Connection) -> None:
+    """An answer about a heading is filed with its table, as ``column|counters|Datum``."""
+    for said in (
+        "CREATE TABLE remembered_answers (question TEXT NOT NULL, answer TEXT NOT NULL, "
+        "PRIMARY KEY (question))",
+        "INSERT INTO remembered_answers (question, answer) "
+        "SELECT CASE WHEN table_name = '' THEN source_column "
+        "ELSE 'column|' || table_name || '|' || source_column END, column_name "
+        "FROM remembered_columns",
+        "DROP TABLE remembered_columns",
+    ):
+        connection.execute(text(said))
+
+
 STEPS: tuple[Step, ...] = (
     Step(1, "the records, their counters and the change log", _first_schema),
     Step(2, "remember which column of a spreadsheet means what", _remembered_columns),
@@ -209,6 +223,7 @@ STEPS: tuple[Step, ...] = (
     Step(4, "types of parts, closed days, claims, lots, ages nobody knows", _the_workshop_as_it_is),
     Step(5, "trials of a task at two intervals", _experiments),
     Step(6, "routines that the maker demands", _demanded_routines),
+    Step(7, "remember any answer about files, not of columns alone", _remembered_answers),
 )
 
 

@@ -25,6 +25,7 @@ from tracker.workshop.refusal import nearest_word, written
 
 Packed = int | float | str | None
 Row = dict[str, Packed]
+EMPTY: tuple[Packed, ...] = (None, "")  # what a cell without a value is, packed
 
 _When = TypeVar("_When", date, datetime)
 # Stands for "missing" while whole numbers travel through numpy, which has no missing integer.
@@ -123,7 +124,7 @@ def unpack_value(column: Column, packed: Packed) -> object:
 
 def unpack_row(table: Table, row: Mapping[str, Packed]) -> dict[str, str]:
     """A packed row in words, its missing columns left out: what the change log shows."""
-    kept = {name: packed for name, packed in row.items() if packed not in (None, "")}
+    kept = {name: packed for name, packed in row.items() if packed not in EMPTY}
     return {
         column.name: written(unpack_value(column, kept[column.name]))
         for column in table.columns
@@ -131,11 +132,15 @@ def unpack_row(table: Table, row: Mapping[str, Packed]) -> dict[str, str]:
     }
 
 
-def pack_frame(table: Table, frame: pd.DataFrame) -> dict[str, list[Packed]]:
-    """Whole columns as the database keeps them; the frame must have the contract's dtypes."""
-    return {
-        column.name: _pack_column(column, frame[column.name].to_numpy()) for column in table.columns
-    }
+def pack_frame(
+    table: Table, frame: pd.DataFrame, names: Sequence[str] | None = None
+) -> dict[str, list[Packed]]:
+    """Whole columns as the database keeps them, all or those named.
+
+    The frame must have the contract's dtypes.
+    """
+    columns = table.columns if names is None else tuple(map(table.column, names))
+    return {column.name: _pack_column(column, frame[column.name].to_numpy()) for column in columns}
 
 
 def _pack_column(column: Column, values: np.ndarray) -> list[Packed]:

@@ -2,7 +2,7 @@
 
 The contract's tables have the contract's columns and an ``id``; ids are taken from one counter
 for all tables, so an id names one row of the whole database for ever, also after it is removed.
-Beside them stand the change log, the counters and what the import page remembers.
+Beside them stand the change log, the counters and what was answered about files.
 """
 
 from __future__ import annotations
@@ -122,11 +122,10 @@ ROW_BLOCKS = Table(
     Column("content", LargeBinary),
 )
 
-# The import page's memory: in files meant for TABLE, the heading SOURCE is the column COLUMN.
-REMEMBERED_COLUMNS = Table(
-    "remembered_columns",
+# What was answered about earlier files: which printer a name is, which column a heading.
+REMEMBERED_ANSWERS = Table(
+    "remembered_answers",
     metadata,
-    Column("table_name", Text, primary_key=True),
-    Column("source_column", Text, primary_key=True),
-    Column("column_name", Text, nullable=False),
+    Column("question", Text, primary_key=True),
+    Column("answer", Text, nullable=False),
 )

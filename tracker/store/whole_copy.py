@@ -14,7 +14,7 @@ _COPIED: tuple[Table, ...] = (
     tables.BATCHES,
     tables.ROW_CHANGES,
     tables.ROW_BLOCKS,
-    tables.REMEMBERED_COLUMNS,
+    tables.REMEMBERED_ANSWERS,
     tables.META,
 )
 
@@ -25,7 +25,7 @@ def copy_database(source: Engine, target: Engine) -> None:
     ``target`` holds no records yet (``Store.is_empty``). In whole or, on any trouble, not at all.
     """
     with connections.reading(source) as old, connections.writing(target) as new:
-        new.execute(tables.REMEMBERED_COLUMNS.delete())
+        new.execute(tables.REMEMBERED_ANSWERS.delete())
         new.execute(tables.META.delete())
         for table in _COPIED:
             # By number: a change stands after the one it undoes.

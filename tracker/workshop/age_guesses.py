@@ -22,6 +22,9 @@ _WRITTEN = (
     ("stoppages", "began_at"),
 )
 
+# Fitting days may be known of a time when nothing was logged yet; what is noted as it happens not.
+_NOTED = (*_WRITTEN[1:], ("conditions", "noted_on"))
+
 NO_IDEA = "No idea"
 AGE_GUESSES: dict[str, float | None] = {
     "New": 0.0,
@@ -46,3 +49,10 @@ def log_first_day(known: Records) -> date | None:
     days = [known.table(table)[column].min() for table, column in _WRITTEN]
     written = [day for day in days if not pd.isna(day)]
     return min(written).date() if written else None
+
+
+def first_entry(records: Records) -> pd.Timestamp | None:
+    """The day of the first thing that was noted as it happened; None when nothing was."""
+    days = [records.table(table)[column].min() for table, column in _NOTED]
+    noted = [day for day in days if not pd.isna(day)]
+    return min(noted).normalize() if noted else None

@@ -8,13 +8,13 @@ import numpy as np
 import pandas as pd
 
 from tracker.workshop import vocabulary as words
+from tracker.workshop.age_guesses import first_entry
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import empty_positions, last_day_in_use
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
 from tracker.workshop.variants import variants_in_use
 
-_LOG_TABLES = ("maintenance", "counters", "nozzle_checks", "stoppages", "conditions")
 _SLACK = pd.Timedelta(days=7)  # a part fitted this shortly before the first entry is no gap
 
 
@@ -96,16 +96,9 @@ def _log_beginning(records: Records) -> list[str]:
     if stated:
         began = pd.to_datetime(stated, errors="coerce")  # what is no day is refused, not told
         return [] if pd.isna(began) else _before_the_log(records, began)
-    days = [
-        records.table(table.name)[table.happened_on].min()
-        for table in TABLES
-        if table.name in _LOG_TABLES and table.happened_on is not None
-    ]
-    days.append(records.fittings["removed_on"].min())
-    known = [day for day in days if not pd.isna(day)]
-    if not known:
+    first = first_entry(records)
+    if first is None:
         return []
-    first = min(known).normalize()
     fittings = records.fittings
     earlier = fittings["fitted_on"] < first - _SLACK
     if not earlier.any():

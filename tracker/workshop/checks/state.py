@@ -149,12 +149,22 @@ def _check_printer_life(found: Findings) -> None:
 
 
 def _check_overlap(found: Findings) -> None:
-    """Two parts cannot be in one position at once; a handover on one day is fine."""
+    """Two parts cannot be in one position at once; a handover on one day is fine.
+
+    Of a part that was in before the log began only that is known, where the day is stated: others
+    may have come out of its place before.
+    """
     frame = found.records.fittings
     if len(frame) < 2:
         return
     start = _days(frame["fitted_on"], missing=-(2**40))
     end = _days(frame["removed_on"], missing=2**40)
+    began = pd.to_datetime(
+        found.records.setting("log_began_on").strip(), format="%Y-%m-%d", errors="coerce"
+    )
+    if not pd.isna(began):
+        first = int(np.datetime64(began, "D").astype(np.int64))
+        start = np.where(frame["fitted_on"].isna().to_numpy() & (end > first), first, start)
     place = frame.groupby(["printer", "part_kind", "position"], sort=False).ngroup().to_numpy()
     order = np.lexsort((end, start, place))
     # The latest end so far within the place, and the row that has it: one running maximum over
@@ -186,8 +196,8 @@ def _check_overlap(found: Findings) -> None:
             mend = "write that part's removed_on, or correct the position"
             if pd.isna(fitted.iloc[other]):
                 mend = (
-                    "when that one was only written down with the printer, remove it and load "
-                    "again; else write its removed_on, or correct the position"
+                    "write when that one came out (its removed_on) or went in (its fitted_on), or "
+                    "correct the position"
                 )
         else:
             problem = f"runs into the time of {held} in {where}"

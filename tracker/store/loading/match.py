@@ -1,0 +1,303 @@
+"""Which rows of a file are new, which complete a record, which say something else.
+
+A file is a bag of rows: the same rows twice add nothing. First every row that the database holds
+exactly so is set aside (as often as it is there), then every row that a record said before it was
+corrected here. What remains is matched by the table's key: the n-th row with a key to the n-th
+record left with it, where one that fits goes before one that does not. A row fits when it fills
+empty cells only; an empty cell in the file takes nothing away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+import pandas as pd
+
+from tracker.store import packing
+from tracker.store.loading.earlier_versions import EarlierVersions
+from tracker.store.packing import EMPTY, Row
+from tracker.workshop.declarations import Table
+from tracker.workshop.refusal import Refusal, written
+
+OnConflict = Literal["refuse", "file_wins"]
+_NOT_KNOWN = {"removal_reason": "unknown"}  # a word that contradicts none and gives way to any
+
+
+@dataclass(frozen=True)
+class TablePlan:
+    """What to do with the rows of one table of a file.
+
+    ``new`` are positions in the file's rows; ``completes`` gives for a position the record's id and
+    the packed values to write into it, ``along`` the same for records that change because that row
+    is new. ``corrected`` counts rows that say what a record said before it was corrected or taken
+    out here; ``conflicts`` are told by the row of the file.
+    """
+
+    new: np.ndarray
+    completes: dict[int, tuple[int, Row]]
+    unchanged: int
+    conflicts: list[Refusal]
+    corrected: int = 0
+    along: list[tuple[int, int, Row]] = field(default_factory=list)
+
+
+def plan_table(
+    table: Table,
+    stored: pd.DataFrame,
+    rows: pd.DataFrame,
+    *,
+    on_conflict: OnConflict = "refuse",
+    versions: Callable[[], EarlierVersions] | None = None,
+    by_place: Callable[[Matching], None] | None = None,
+) -> TablePlan:
+    """What a file's rows are to the records there; both frames as ``packing.normalise`` gives them.
+
+    ``on_conflict="file_wins"`` writes the file's value over a different one instead of refusing,
+    and brings back what was corrected or taken out here. ``versions`` gives earlier versions of the
+    records and is called only where some row is not simply known; ``by_place`` may then pair rows
+    with records before the key does.
+    """
+    matching = Matching(table, stored, rows, on_conflict)
+    if matching.left and versions is not None:
+        matching.versions = versions()
+    matching.said_before(exactly=True)
+    if by_place is not None and matching.left:
+        by_place(matching)
+    matching.by_key()
+    return matching.plan()
+
+
+class Matching:
+    """The rows and records of one table that no step has paired yet: ``left`` and ``free``.
+
+    Both hold positions; ``left`` is ordered.
+    """
+
+    def __init__(
+        self, table: Table, stored: pd.DataFrame, rows: pd.DataFrame, on_conflict: OnConflict
+    ) -> None:
+        self.table = table
+        self.stored = stored
+        self.rows = rows
+        self.on_conflict = on_conflict
+        self.versions = EarlierVersions.of(table.name, ())
+        self.completes: dict[int, tuple[int, Row]] = {}
+        self.along: list[tuple[int, int, Row]] = []
+        self.conflicts: list[Refusal] = []
+        self.new: list[int] = []
+        self.corrected = 0
+        self._gone: set[int] = set()  # records no longer there that a row was found to be
+        left, free, self._contents = _without_the_same(table.names, stored, rows)
+        self.unchanged = len(rows) - len(left)
+        self.left = dict.fromkeys(left.tolist())
+        self.free = set(free.tolist()) if len(left) else set()
+
+    def plan(self) -> TablePlan:
+        """What the steps found; what is left is new."""
+        new = np.array(sorted([*self.new, *self.left]), dtype=np.int64)
+        return TablePlan(
+            new, self.completes, self.unchanged, self.conflicts, self.corrected, self.along
+        )
+
+    def file_rows(self, positions: Iterable[int]) -> dict[int, Row]:
+        """Those rows of the file, packed."""
+        return _packed_rows(self.table, self.rows, positions)
+
+    def records(self, positions: Iterable[int]) -> dict[int, Row]:
+        """Those records, packed."""
+        return _packed_rows(self.table, self.stored, positions)
+
+    def pair(
+        self, at: int, found: int, values: Row, different: Row, record: str = "record"
+    ) -> None:
+        """The row is that record: its empty cells are filled, what is different is refused.
+
+        Where the file wins it is written; ``record`` is what to call the record in a refusal.
+        """
+        del self.left[at]
+        self.free.discard(found)
+        if different and self.on_conflict == "refuse":
+            self.conflicts += [self._conflict(found, at, name, record) for name in different]
+        elif values or different:
+            self.completes[at] = (int(self.stored.index[found]), values | different)
+        else:
+            self.unchanged += 1
+
+    def set_aside(self, at: int) -> None:
+        """The row says what was corrected here since, and stays out."""
+        del self.left[at]
+        self.corrected += 1
+
+    # -- the steps
+
+    def said_before(self, *, exactly: bool) -> None:
+        """Rows that a record said before it was corrected or taken out here."""
+        if not self.versions.by_key:
+            return
+        positions = list(self.left)
+        key_frame = self.rows.iloc[positions]
+        keys = zip(*packing.pack_frame(self.table, key_frame, self.table.key).values(), strict=True)
+        there = [at for at, key in zip(positions, keys, strict=True) if key in self.versions.by_key]
+        for at, row in self.file_rows(there).items():
+            for row_id in self.versions.saying(row, exactly=exactly):
+                if self._was(at, row, row_id):
+                    break
+
+    def _was(self, at: int, row: Row, row_id: int) -> bool:
+        """The row as what that record said; False when it stands for another row already."""
+        wins = self.on_conflict == "file_wins"
+        if row_id not in self.stored.index:
+            if row_id in self._gone:
+                return False
+            self._gone.add(row_id)
+            if wins:
+                del self.left[at]
+                self.new.append(at)
+            else:
+                self.set_aside(at)
+            return True
+        found = self._free_as(self.stored.index.get_loc(row_id))
+        if found is None:
+            return False
+        record = self.records([found])[found]
+        changed = {
+            name: value
+            for name, value in row.items()
+            if value not in EMPTY and value != record[name] and not _is_silent(name, value)
+        }
+        if changed and not wins:
+            self.free.discard(found)
+            self.set_aside(at)
+        else:
+            self.pair(at, found, changed, {})
+        return True
+
+    def _free_as(self, found: int) -> int | None:
+        """That record, or one that says the same, when none of the file's rows is it yet."""
+        if found in self.free:
+            return found
+        alike = np.flatnonzero(self._contents == self._contents[found]).tolist()
+        return next((other for other in alike if other in self.free), None)
+
+    def by_key(self) -> None:
+        """Rows with a record's key: one that fits completes it, one that does not contradicts."""
+        left, free = list(self.left), sorted(self.free)
+        if not left:
+            return
+        keys, stored_keys = _codes(self.table.key, self.stored.iloc[free], self.rows.iloc[left])
+        candidates: dict[int, list[int]] = {}
+        wanted = set(keys.tolist())
+        for found, key in zip(free, stored_keys.tolist(), strict=True):
+            if key in wanted:
+                candidates.setdefault(key, []).append(found)
+        keyed = dict(zip(left, keys.tolist(), strict=True))
+        met = [at for at, key in keyed.items() if key in candidates]
+        records = self.records(found for those in candidates.values() for found in those)
+        rows = self.file_rows(met)
+        for at in met:
+            there, row = candidates[keyed[at]], rows[at]
+            fits = (f for f in there if f in self.free and not differs(records[f], row))
+            fit = next(fits, None)
+            if fit is None:
+                continue
+            there.remove(fit)
+            filled = fills(records[fit], row)
+            if filled and int(self.stored.index[fit]) in self.versions.saying(row):
+                self._was(at, row, int(self.stored.index[fit]))  # those cells were emptied here
+            else:
+                self.pair(at, fit, filled, {})
+        self.said_before(exactly=False)
+        for at in [at for at in met if at in self.left]:
+            there = [found for found in candidates[keyed[at]] if found in self.free]
+            if there:
+                record = records[there[0]]
+                self.pair(at, there[0], fills(record, rows[at]), differs(record, rows[at]))
+
+    def _conflict(self, found: int, at: int, name: str, record: str) -> Refusal:
+        label, now = self.rows.index[at], self.stored.iloc[found]
+        of = f"record of the same {', '.join(self.table.key)}" if record == "record" else record
+        return Refusal(
+            self.table.name,
+            int(label) if isinstance(label, (int, np.integer)) else None,
+            name,
+            written(self.rows[name].iloc[at]),
+            f'differs from the {of}, which says "{written(now[name])}" '
+            f"(record {self.stored.index[found]})",
+            "correct the one that is wrong, or load again and let the file win",
+        )
+
+
+def differs(record: Row, row: Row) -> Row:
+    """The file's values that contradict the record's."""
+    return {
+        name: value
+        for name, value in row.items()
+        if value not in EMPTY
+        and record[name] not in EMPTY
+        and value != record[name]
+        and not _is_silent(name, value)
+        and not _is_silent(name, record[name])
+    }
+
+
+def fills(record: Row, row: Row) -> Row:
+    """The file's values for cells that the record leaves empty or says are not known."""
+    return {
+        name: value
+        for name, value in row.items()
+        if value not in EMPTY
+        and value != record[name]
+        and (record[name] in EMPTY or _is_silent(name, record[name]))
+    }
+
+
+def _is_silent(name: str, value: object) -> bool:
+    return name in _NOT_KNOWN and value == _NOT_KNOWN[name]
+
+
+def _packed_rows(table: Table, frame: pd.DataFrame, positions: Iterable[int]) -> dict[int, Row]:
+    """The rows at those positions, packed."""
+    chosen = list(positions)
+    columns = packing.pack_frame(table, frame.iloc[chosen])
+    rows = zip(*columns.values(), strict=True)
+    return {at: dict(zip(columns, row, strict=True)) for at, row in zip(chosen, rows, strict=True)}
+
+
+def _without_the_same(
+    names: tuple[str, ...], stored: pd.DataFrame, rows: pd.DataFrame
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """The positions left on both sides when equal rows have been paired off, one by one.
+
+    With them a number for each record, equal where all of it is equal.
+    """
+    if stored.empty or rows.empty:
+        return np.arange(len(rows)), np.arange(len(stored)), np.zeros(len(stored), dtype=np.int64)
+    codes, stored_codes = _codes(names, stored, rows)
+    size = int(max(codes.max(), stored_codes.max())) + 1
+    count, stored_count = (
+        np.bincount(codes, minlength=size),
+        np.bincount(stored_codes, minlength=size),
+    )
+    left = np.flatnonzero(_occurrence(codes) >= stored_count[codes])
+    left_stored = np.flatnonzero(_occurrence(stored_codes) >= count[stored_codes])
+    return left, left_stored, stored_codes
+
+
+def _occurrence(codes: np.ndarray) -> np.ndarray:
+    """How many equal codes stand before each."""
+    return np.asarray(pd.Series(codes).groupby(codes).cumcount())
+
+
+def _codes(
+    names: tuple[str, ...], stored: pd.DataFrame, rows: pd.DataFrame
+) -> tuple[np.ndarray, np.ndarray]:
+    """A number for each row of either side: equal where the named columns are equal."""
+    codes = np.zeros(len(rows) + len(stored), dtype=np.int64)
+    for name in names:
+        both = np.concatenate([rows[name].to_numpy(), stored[name].to_numpy()])
+        column, kinds = pd.factorize(both, use_na_sentinel=False)
+        codes, _ = pd.factorize(codes * (len(kinds) + 1) + column)
+    return codes[: len(rows)], codes[len(rows) :]

@@ -1,0 +1,49 @@
+"""What a load did, for the person and for undo."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True)
+class LoadReport:
+    """What a load did, rows by table; ``batch`` is the change to undo, None when nothing was new.
+
+    ``corrected`` counts rows that were corrected or taken out here since they came, and stay as
+    they are here; ``notes`` say what else the load changed or left, a sentence each.
+
+    >>> report = LoadReport("march", 3, {"fittings": 12}, {"fittings": 2}, {"fittings": 40})
+    >>> print(report.sentence())
+    march: 12 rows added, 2 completed, 40 already there.
+    """
+
+    source: str
+    batch: int | None
+    added: Mapping[str, int]
+    completed: Mapping[str, int]
+    unchanged: Mapping[str, int]
+    corrected: Mapping[str, int] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
+
+    def sentence(self) -> str:
+        """The report in one sentence, the notes after it."""
+        added, completed = sum(self.added.values()), sum(self.completed.values())
+        there, corrected = sum(self.unchanged.values()), sum(self.corrected.values())
+        if added or completed:
+            text = f"{_rows(added)} added, {completed} completed, {there} already there."
+        elif corrected:
+            text = f"nothing new, {_rows(there)} already there."
+        else:
+            text = f"nothing new, all {there} rows are already there."
+        if corrected:
+            are, they = ("was", "it stays") if corrected == 1 else ("were", "they stay")
+            text += (
+                f" {_rows(corrected)} {are} corrected or taken out here since; {they} so unless "
+                "the file is to win."
+            )
+        return " ".join([f"{self.source}: {text}", *self.notes])
+
+
+def _rows(count: int) -> str:
+    return "1 row" if count == 1 else f"{count} rows"
