@@ -8,7 +8,6 @@ from datetime import date
 from pathlib import PurePath
 
 from tracker.errors import RecordError
-from tracker.intake.files.file import read_grids
 from tracker.intake.files.grid import Grid, is_blank
 from tracker.intake.files.raw_table import RawTable, raw_table
 from tracker.intake.layout import long
@@ -71,7 +70,7 @@ def drafts_of(
         if contract_only and not file.data.strip():
             continue  # an empty file is an empty table
         try:
-            grids = read_grids(file.name, file.data)
+            grids = file.grids
             if contract_only:
                 grids = _one_sheet(grids, stem)
             for grid in grids:
@@ -111,7 +110,9 @@ def _read_grid(
         for row, reason in sorted(left_out.items()):
             text = " | ".join(str(cell) for cell in rows[row] if cell != "")
             found.set_aside.append(
-                SetAside(grid.source, grid.sheet, row + 1, text, f"left out by hand: {reason}")
+                SetAside(
+                    grid.source, grid.sheet, row + 1, text, f"left out by hand: {reason}", True
+                )
             )
             rows[row] = []
         grid = replace(grid, rows=rows)

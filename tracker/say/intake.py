@@ -17,6 +17,8 @@ from tracker.workshop.vocabulary import part_name, task_label
 _FIRST = 3  # rows in words
 _DAYS = 4  # days named one by one
 _NAMED = 6  # rows named one by one
+_FEW_PRINTERS = 3
+_ON_BUTTON = {"maintenance": ("task", "tasks"), "fittings": ("part change", "part changes")}
 # What a record of each table is called, one and several.
 _CALLED = {
     "printers": ("printer", "printers"),
@@ -143,6 +145,50 @@ def first_rows(records: Records) -> list[str]:
         area = numbers.area(row.area_m2)
         lines.append(f"{row.printer}: {area} printed by {numbers.day(row.read_on.date())}.")
     return lines
+
+
+def what_loads(records: Records) -> str:
+    """What the button will do: so many of each, of which printers, from when to when; "" for none.
+
+    >>> tasks = pd.DataFrame({"printer": ["Left", "Right"], "task": "stir_ink",
+    ...                       "done_on": pd.to_datetime(["2026-03-02", "2026-03-30"])})
+    >>> what_loads(Records.of({"maintenance": tasks}))
+    'Load 2 tasks of Left and Right, 2 to 30 March 2026'
+    """
+    counts, printers, days = [], [], []
+    for name, (one, several) in _CALLED.items():
+        frame = records.table(name)
+        if frame.empty:
+            continue
+        one, several = _ON_BUTTON.get(name, (one, several))
+        counts.append(numbers.count(len(frame), one, several))
+        if "printer" in frame and name != "printers":
+            printers += [printer for printer in frame["printer"].unique() if printer]
+        if (happened := TABLE_BY_NAME[name].happened_on) and name != "printers":
+            days += [day for day in (frame[happened].min(), frame[happened].max()) if day == day]
+    if not counts:
+        return ""
+    named = sorted(set(printers))
+    of = f" of {listed(named)}" if 0 < len(named) <= _FEW_PRINTERS else ""
+    of = of or (f" of {len(named)} printers" if named else "")
+    when = f", {_from_to(min(days), max(days))}" if days else ""
+    return f"Load {listed(counts)}{of}{when}"
+
+
+def _from_to(first: pd.Timestamp, last: pd.Timestamp) -> str:
+    """Two days, what they share said once.
+
+    >>> _from_to(pd.Timestamp("2026-03-02"), pd.Timestamp("2026-04-01"))
+    '2 March to 1 April 2026'
+    """
+    end = f"{last.day} {last:%B %Y}"
+    if first.date() == last.date():
+        return end
+    if first.year != last.year:
+        return f"{first.day} {first:%B %Y} to {end}"
+    return (
+        f"{first.day} to {end}" if first.month == last.month else f"{first.day} {first:%B} to {end}"
+    )
 
 
 def _lower(text: str) -> str:
