@@ -122,13 +122,16 @@ def _read_grid(
         return
     blocks, aside = find_blocks(grid, known)
     found.set_aside += aside
+    above = Told()
     for number, block in enumerate(blocks, start=1):
         name = grid.name
         if len(blocks) > 1:
             name += f" from row {max(block.header_row, 0) + 1}"
             if block.columns.start:
                 name += f", column {block.columns.start + 1}"
-        found.drafts.append(_draft(block, number, name, known, talk, today))
+        draft = _draft(block, number, name, known, talk, today, above)
+        above = replace(above, month=draft.told.month, year=draft.told.year)
+        found.drafts.append(draft)
 
 
 def _own_table(grid: Grid, stem: str) -> str:
@@ -160,14 +163,28 @@ def _contract_draft(grid: Grid, table: str, by_name: bool) -> Draft:
 
 
 def _draft(
-    block: Block, number: int, name: str, known: Known, talk: Talk, today: date | None
+    block: Block,
+    number: int,
+    name: str,
+    known: Known,
+    talk: Talk,
+    today: date | None,
+    above: Told,
 ) -> Draft:
+    """The table with what its titles tell; ``above`` is the month of the table before it."""
     grid = block.grid
     key = f"{grid.source}|{grid.sheet}|{number}"
     file_text = file_words(grid.source)
     told = told_by_all([*block.titles, grid.sheet], known)
     # A file is seldom named after a printer nobody wrote down.
     told = told.over(replace(told_by(file_text, known), named=""))
+    if not told.year and told.month in (0, above.month):
+        told = told.over(above)
+    if told.printer and any(section.printer for section in block.sections.values()):
+        # The rows above the first line that names a printer are the title's.
+        of_title = Told(printer=told.printer)
+        sections = {row: block.sections.get(row, Told()).over(of_title) for row in block.body}
+        block = replace(block, sections=sections)
     piece = PieceTalk(key, name, talk, known, today)
     choice = choose(block, told, piece, f"{grid.sheet} {file_text}")
     rows = [*block.body, *([block.header_row] if block.header_row >= 0 else [])]

@@ -134,11 +134,24 @@ def _headers(grid: Grid, filled: list[int], known: Known) -> list[int]:
         if at <= header:
             continue
         row = grid.rows[at]
-        if _is_new_header(row, at - previous > 1, known) and _texts(row) != texts:
+        names_another = previous != header and _is_lone_name(grid.rows[previous], known)
+        if _is_new_header(row, at - previous > 1, known) and (
+            _texts(row) != texts or names_another
+        ):
             headers.append(at)
             texts = _texts(row)
         previous = at
     return headers
+
+
+def _is_lone_name(row: Sequence[Cell], known: Known) -> bool:
+    """True for a line with nothing but a name that nobody wrote down: of a table of its own."""
+    cells = [cell for cell in row if sort_of(cell) != EMPTY]
+    return (
+        len(cells) == 1
+        and sort_of(cells[0]) == TEXT
+        and bool(told_by(as_text(cells[0]).strip(), known).named)
+    )
 
 
 def _texts(row: Sequence[Cell]) -> tuple[str, ...]:
