@@ -226,7 +226,7 @@ def set_aside_in_words(aside: Sequence[SetAside]) -> list[str]:
         groups.setdefault((where, row.why), []).append(row)
     lines = []
     for (where, why), rows in groups.items():
-        named = [str(row.row) for row in rows]
+        named = [str(number) for number in sorted(row.row for row in rows)]
         more = f" and {len(named) - _NAMED} more" if len(named) > _NAMED else ""
         which = f"rows {listed(named[:_NAMED])}{more}"
         if len(named) == 1:

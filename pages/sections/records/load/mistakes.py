@@ -109,15 +109,20 @@ def _mended(files: Sequence[File], group: Group, widget: str) -> None:
 
 def _leave_out(files: Sequence[File], refusals: Sequence[Refusal], key: str) -> None:
     rows = sorted({r.row for r in refusals if r.row is not None})
-    reason = st.text_input(
-        "Why? It is kept with the load", key=f"load-why-out|{key}",
-        placeholder="e.g. not legible", help="Left empty, the mistake itself is the reason.",
+    why = f"load-why-out|{key}"
+    st.text_input(
+        "Why? It is kept with the load", key=why, placeholder="e.g. not legible",
+        help="Left empty, the mistake itself is the reason.",
     )  # fmt: skip
     which = f"row {rows[0]}" if len(rows) == 1 else f"{len(rows)} rows"
     st.button(
         f"Leave {which} out", key=f"load-out|{key}", width="stretch",
-        on_click=mended.leave_out, args=(files, tuple(refusals), reason),
+        on_click=_left_out, args=(files, tuple(refusals), why),
     )  # fmt: skip
+
+
+def _left_out(files: Sequence[File], refusals: Sequence[Refusal], why: str) -> None:
+    mended.leave_out(files, refusals, str(st.session_state.get(why, "")))
 
 
 def _table(files: Sequence[File], groups: Sequence[Group], *, several: bool) -> None:
@@ -135,7 +140,7 @@ def _table(files: Sequence[File], groups: Sequence[Group], *, several: bool) -> 
     edited = st.data_editor(
         shown, hide_index=True, width="stretch", num_rows="fixed",
         disabled=["Where", "What is wrong", "How to mend it"],
-        key=f"load-mend-table-{hash(tuple(group[0] for group in groups))}",
+        key=f"load-mend-cells-{hash(tuple(group[0] for group in groups))}",
     )  # fmt: skip
     if st.button("Read again with these", key="load-mend-apply", type="primary"):
         for group, text, out in zip(groups, edited["Should be"], edited["Leave out"], strict=True):

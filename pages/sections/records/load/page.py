@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.sections.records import usual_routine
 from pages.sections.records.load import (
     chosen,
     keep,
@@ -24,10 +25,7 @@ def show(workshop: frame.Workshop) -> None:
         _begin_again()
         st.session_state["load-loaded"] = True
     if st.session_state.get("load-loaded"):
-        frame.empty_state(
-            "It is in your records. What is due next follows from it.",
-            button="See what is due", page="today",
-        )  # fmt: skip
+        _loaded(workshop)
     else:
         st.markdown(
             "Bring what you have: lists, calendars with crosses, a sheet per printer or month. "
@@ -45,6 +43,18 @@ def show(workshop: frame.Workshop) -> None:
             # What was said of a table that has other columns now; nothing of it can be kept.
             tables.forget()
             _flow(reading.Reader(workshop, files))
+
+
+def _loaded(workshop: frame.Workshop) -> None:
+    """On to the list of what is due; without a routine it would stay empty."""
+    if workshop.records.routines.empty:
+        usual_routine.offer(workshop)
+        return
+    frame.empty_state(
+        "It is in your records. What is due next follows from it.",
+        button="See what is due",
+        page="today",
+    )
 
 
 def _flow(reader: reading.Reader) -> None:

@@ -13,6 +13,7 @@ from pages import frame
 from pages.sections.records.load.reading import Reader
 from pages.sections.records.record_words import LABELS, in_words, word_label
 from tracker.intake.layout.asking import role_words
+from tracker.intake.names import NEW
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake
 from tracker.intake.questions import LAYOUT, ROLES, Question
 from tracker.intake.talk import ONE_BY_ONE, YES
@@ -96,6 +97,8 @@ def _in_words(choice: str, question: Question) -> str:
             return f"{date(int(month[1]), int(month[2]), 1):%B %Y}"
         return layout_label(choice)
     if question.column == "printer":
+        if choice == NEW:
+            return "A new printer" if len(question.choices) > 1 else "Yes, add it"
         return choice
     return first_up(word_label(choice, question.column))
 

@@ -8,7 +8,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.records.load.questions import layout_label
-from pages.sections.records.record_words import column_label
+from pages.sections.records.record_words import column_label, in_words
 from tracker.intake.layout.asking import role_words
 from tracker.intake.pieces import LEAVE_OUT, LONG, Intake, Piece, SetAside
 from tracker.say import intake as words
@@ -43,12 +43,13 @@ def show(intake: Intake) -> None:
                 _card(intake, piece)
     _set_aside(intake.set_aside)
     for notice in intake.notices:
-        st.caption(frame.words(notice))
+        st.caption(frame.words(in_words(notice)))
 
 
 def _card(intake: Intake, piece: Piece) -> None:
     with st.container(border=True):
-        st.markdown(frame.words(_bold_name(words.taken_for(piece))))
+        where, colon, what = words.taken_for(piece).partition(": ")
+        st.markdown(frame.words(f"**{where}**{colon}{in_words(what)}"))
         records = intake.records_of(piece)
         if records is not None:
             lines = [*words.first_rows(records), *words.totals(records)]
@@ -56,11 +57,6 @@ def _card(intake: Intake, piece: Piece) -> None:
         for line in words.unread_in_words(piece):
             st.caption(frame.words(line))
         _changeable(piece)
-
-
-def _bold_name(sentence: str) -> str:
-    where, colon, rest = sentence.partition(": ")
-    return f"**{where}**{colon}{rest}"
 
 
 def _changeable(piece: Piece) -> None:
@@ -73,7 +69,7 @@ def _changeable(piece: Piece) -> None:
         for role in piece.roles:
             _choose(
                 f"“{role.header}” is", role.key, role.role or LEAVE_OUT,
-                (LEAVE_OUT, *role.choices), _role_label, help_text=f"It {role.reason}.",
+                (LEAVE_OUT, *role.choices), _role_label, help_text=in_words(f"It {role.reason}."),
             )  # fmt: skip
 
 
