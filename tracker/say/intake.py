@@ -67,10 +67,9 @@ def taken_for(piece: Piece) -> str:
         return f"{where}: left out, as you said."
     if not piece.layout:
         return f"{where}: not clear yet what it is; {piece.reason}."
-    held = listed([_held(table) for table in piece.tables]) or "nothing yet"
-    what = {CALENDAR: f"a calendar of {held}", WIDE: f"a wide sheet of {held}"}.get(
-        piece.layout, f"a list of {held}"
-    )
+    what = {CALENDAR: "a calendar", WIDE: "a wide sheet"}.get(piece.layout, "a list")
+    if held := listed([_held(table) for table in piece.tables]):
+        what += f" of {held}"
     about = [piece.printer] if piece.printer else []
     if piece.month:
         about.append(f"{pd.Timestamp(piece.month + '-01'):%B %Y}")

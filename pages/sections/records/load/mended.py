@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 import streamlit as st
 
@@ -112,7 +113,7 @@ def show(files: Sequence[File], intake: Intake) -> None:
             st.button("Take all back", key="load-back-all", on_click=forget)
         if intake.left_out:
             st.download_button(
-                "Download the rows left out, with the reasons", left_out_csv(intake),
+                "Download the rows left out, with the reasons", partial(left_out_csv, intake),
                 file_name="left-out.csv", mime="text/csv", key="load-left-out-file",
             )  # fmt: skip
 

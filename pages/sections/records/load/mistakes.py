@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import PurePath
 
 import pandas as pd
@@ -178,7 +179,8 @@ def _downloads(intake: Intake, refusals: Sequence[Refusal]) -> None:
             continue
         name = f" of {piece.sheet or piece.source}" if len(intake.pieces) > 1 else ""
         st.download_button(
-            f"Download the refused rows{name} with the reasons", refused_rows_csv(piece, here),
+            f"Download the refused rows{name} with the reasons",
+            partial(refused_rows_csv, piece, here),
             file_name=f"refused-{PurePath(piece.source).stem}.csv", mime="text/csv",
             key=f"{piece.key}-refused-file", width="stretch",
         )  # fmt: skip
