@@ -203,3 +203,17 @@ def test_a_mended_file_under_the_same_name_is_read_anew(
     at.file_uploader(key="load-files").set_value([("c.csv", mended.encode(), "text/csv")]).run()
     assert "is read as" not in words_of(at)
     assert "Load 2 counter readings of Left, 2 to 7 March 2026" in labels(at)
+
+
+def test_two_mistakes_of_one_row_stand_side_by_side_and_the_row_is_left_out_once(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    sheet = "printer,part_kind,position,fitted_on,removed_on\nLeft,wiper,wiper,2026-05-01,"
+    at = load(app("records"), "fittings.csv", f"{sheet}2026-03-01\nLeft,cap,cap,soon,never\n")
+    assert "in 2 rows" in words_of(at)
+    assert len({field.key for field in at.text_input}) == len(at.text_input)
+    button(at, "Leave 2 rows out")
+    said = words_of(at)
+    assert "fittings.csv, row 3 is left out" in said
+    assert "No row of it is a record" in said
+    assert "load-go" not in [found.key for found in at.button]

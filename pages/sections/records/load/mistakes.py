@@ -48,17 +48,18 @@ def show(files: Sequence[File], intake: Intake, refusals: Sequence[Refusal]) -> 
         icon=":material/front_hand:",
     )  # fmt: skip
     several = len({(r.source, r.sheet) for r in refusals}) > 1
-    if len(groups) <= _FIELDS:
-        for group in groups:
+    of_cells = [group for group in groups if group[0].column_number]
+    for group in groups:
+        if len(of_cells) <= _FIELDS or not group[0].column_number:
             _mend(files, group, several=several)
-    else:
+    if len(of_cells) > _FIELDS:
         st.html(_BY_WIDTH)
         with st.container(key="load-mend-table"):
-            _table(files, groups, several=several)
+            _table(files, of_cells, several=several)
         with st.container(key="load-mend-fields"):
-            for group in groups[:_FIELDS]:
+            for group in of_cells[:_FIELDS]:
                 _mend(files, group, several=several)
-            st.caption(f"{len(groups) - _FIELDS} more follow when these are mended.")
+            st.caption(f"{len(of_cells) - _FIELDS} more follow when these are mended.")
     if len(rows) > 1:
         with st.popover(f"Leave these {len(rows)} rows out and load the others", width="stretch"):
             _leave_out(files, refusals, "all")
@@ -66,10 +67,13 @@ def show(files: Sequence[File], intake: Intake, refusals: Sequence[Refusal]) -> 
 
 
 def _alike(refusals: Sequence[Refusal]) -> list[Group]:
-    """The refusals in groups that one mend serves: the same text, wrong for the same reason."""
+    """The refusals in groups that one mend serves: the same text, wrong for the same reason.
+
+    Empty cells stand alone, for each may want another text.
+    """
     groups: dict[Refusal, Group] = {}
     for refusal in refusals:
-        alone = not refusal.column_number or not refusal.value
+        alone = refusal.column_number and not refusal.value
         groups.setdefault(refusal if alone else replace(refusal, row=None), []).append(refusal)
     return list(groups.values())
 
@@ -77,16 +81,20 @@ def _alike(refusals: Sequence[Refusal]) -> list[Group]:
 def _mend(files: Sequence[File], group: Group, *, several: bool) -> None:
     """One mistake with a field for what the cell should say."""
     first = group[0]
-    key = f"{first.source}|{first.sheet}|{first.row}|{first.column_number}|{first.column}"
+    key = "|".join(
+        map(str, (first.source, first.sheet, first.table, first.row, first.column, first.problem))
+    )
     with st.container(border=True):
         st.markdown(frame.words(f"**{_where(group, several=several)}** – {_problem(first)}"))
         if first.mend:
             st.caption(frame.words(f"{first_up(in_words(first.mend))}."))
         if first.row is None:
-            st.button(
-                f"Go on without {first.source}", key=f"load-skip|{first.source}|{first.column}",
-                on_click=_skip, args=(first.source,), width="stretch",
-            )  # fmt: skip
+            file = next((f.name for f in files if _is_of(first.source, f.name)), None)
+            if file is not None:
+                st.button(
+                    f"Go on without {file}", key=f"load-skip|{key}", width="stretch",
+                    on_click=_skip, args=(file,),
+                )  # fmt: skip
             return
         field, out = st.columns([3, 1], vertical_alignment="bottom")
         if first.column_number:
@@ -99,9 +107,15 @@ def _mend(files: Sequence[File], group: Group, *, several: bool) -> None:
             _leave_out(files, group, key)
 
 
+def _is_of(source: str, file: str) -> bool:
+    """A refusal may name the sheet along with its file."""
+    return source == file or source.startswith(f"{file}, ")
+
+
 def _label(group: Group) -> str:
     column = group[0].header or column_label(group[0].column)
-    return f"{column} should be" + (f", in all {len(group)} rows" if len(group) > 1 else "")
+    rows = len(_rows(group))
+    return f"{column} should be" + (f", in all {rows} rows" if rows > 1 else "")
 
 
 def _mended(files: Sequence[File], group: Group, widget: str) -> None:
@@ -109,7 +123,7 @@ def _mended(files: Sequence[File], group: Group, widget: str) -> None:
 
 
 def _leave_out(files: Sequence[File], refusals: Sequence[Refusal], key: str) -> None:
-    rows = sorted({r.row for r in refusals if r.row is not None})
+    rows = _rows(refusals)
     why = f"load-why-out|{key}"
     st.text_input(
         "Why? It is kept with the load", key=why, placeholder="e.g. not legible",
@@ -152,9 +166,13 @@ def _table(files: Sequence[File], groups: Sequence[Group], *, several: bool) -> 
         st.rerun()
 
 
+def _rows(refusals: Sequence[Refusal]) -> list[int]:
+    return sorted({refusal.row for refusal in refusals if refusal.row is not None})
+
+
 def _where(group: Group, *, several: bool) -> str:
     first = group[0]
-    rows = [str(refusal.row) for refusal in group if refusal.row is not None]
+    rows = [str(row) for row in _rows(group)]
     more = f" and {len(rows) - _ROWS_NAMED} more" if len(rows) > _ROWS_NAMED else ""
     named = listed(rows[:_ROWS_NAMED]) if not more else ", ".join(rows[:_ROWS_NAMED])
     row = f"{'Row' if len(rows) == 1 else 'Rows'} {named}{more}" if rows else ""
