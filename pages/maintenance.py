@@ -13,11 +13,13 @@ from pages.sections.maintenance import (
     kept,
     pays,
     planned,
+    whole_routine,
 )
 
 VIEWS = {
     "Does it pay?": pays.show,
     "Due": due.show,
+    "The whole routine": whole_routine.show,
     "Try it out": experiment.show,
     "Change by plan?": planned.show,
     "Was it kept?": kept.show,

@@ -42,12 +42,18 @@ ANSWERS = {
          "--instead-of", "30"),
         {"hazard_ratio", "lower", "upper", "chance_it_helps", "cox_hazard_ratio", "cox_lower",
          "cox_upper", "failures", "events_needed", "saving_per_printer_year", "saving_p10",
-         "saving_p90", "chance_it_pays"},
+         "saving_p90", "chance_it_pays", "lag_days", "suspect_entries", "log_completeness",
+         "log_completeness_lower", "log_completeness_upper", "log_findings"},
     ),
     "effect on all parts": (
         ("effect", "--task", "shake_dampers", "--every", "7", "--instead-of", "30"),
         {"parts", "work_per_printer_year", "saving_per_printer_year", "saving_p10", "saving_p90",
-         "chance_it_pays", "break_even", "least_cost_every_days"},
+         "chance_it_pays", "break_even", "least_cost_every_days", "suspect_entries",
+         "log_completeness", "log_completeness_lower", "log_completeness_upper", "log_findings"},
+    ),
+    "routine": (
+        ("routine",),
+        {"tasks", "saving_per_printer_year", "saving_p10", "saving_p90", "verdict"},
     ),
 }  # fmt: skip
 
@@ -69,6 +75,34 @@ def test_the_review_carries_how_lives_have_changed_or_null() -> None:
     assert "2025-01-01" < told["changed_since"] < "2026-10-30"
     early = json.loads(run("review", "--month", "2024-06", *DEMO).stdout)
     assert early["drift"] is None, "three months of a log tell no change"
+
+
+def test_the_whole_routine_tells_every_task_and_what_it_keeps() -> None:
+    answer = json.loads(run("routine", *DEMO).stdout)
+    tasks = {one["task"]: one for one in answer["tasks"]}
+    assert tasks["empty_waste"]["kept"] == "protects people"
+    for one in tasks.values():
+        low, least, high = (one[f"every_days_{end}"] for end in ("low", "least_cost", "high"))
+        assert low <= least <= high
+        if one["kept"]:
+            assert least == one["every_days_now"]
+            assert one["saving_per_printer_year"] == 0
+    assert tasks["shake_dampers"]["kept"] is None
+    moved = {kind["part_kind"] for kind in tasks["shake_dampers"]["failures_avoided"]}
+    assert moved == {"damper", "head"}
+    assert answer["saving_p10"] < answer["saving_per_printer_year"] < answer["saving_p90"]
+    assert {"against_nothing", "against_common_practice", "by_printer"} <= set(answer)
+    assert answer["verdict"].startswith("The whole routine at least cost: ")
+
+
+def test_the_whole_routine_of_an_empty_workshop_says_what_is_missing(tmp_path: Path) -> None:
+    (tmp_path / "printers.csv").write_text("printer,started_on\nAda,2025-01-01\n", "utf-8")
+    told = run("routine", "--data", str(tmp_path), "--as-of", "2025-06-01", "--json")
+    answer = json.loads(told.stdout)
+    assert told.returncode == 0
+    assert answer["tasks"] == []
+    assert answer["saving_per_printer_year"] is None
+    assert answer["verdict"].startswith("Cannot tell yet. No printer at work has a routine")
 
 
 def test_a_task_asked_without_a_part_is_answered_over_all_that_it_protects() -> None:

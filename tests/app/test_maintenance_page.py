@@ -189,7 +189,7 @@ def test_every_cost_is_one_tap_away_with_its_terms_and_fields() -> None:
         *(cost_label(demo_value(), one) for one in demo_value().kinds),
         work_label(demo_value()),
     ]
-    assert lids[3] == "The evidence, one part at a time"
+    assert lids[3:5] == ["Can the log be believed?", "The evidence, one part at a time"]
     for expander, one in zip(page.expander, demo_value().kinds, strict=False):
         terms = expander.dataframe[0].value
         assert plain(terms["Amount"].iloc[-1]) == numbers.money(one.cost.total)

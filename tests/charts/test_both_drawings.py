@@ -21,6 +21,7 @@ from tracker.charts.picture import Axis, Band, Bars, Line, Picture, Points, Span
 from tracker.charts.replay import replay_picture
 from tracker.charts.routine import routine_picture
 from tracker.charts.screen import on_screen
+from tracker.charts.whole_routine import whole_routine_picture
 from tracker.paper.svg import svg
 from tracker.replay.findings import ADVICE, NONE, ONE, PolicyCost
 from tracker.review.printer_trend import PrinterTrend
@@ -70,6 +71,10 @@ def pictures() -> dict[str, Picture]:
         "routine": routine_picture(
             STACK, "EUR", {"In force today": (32.0,), "Compared": (7.0, 32.0)}, 10.0,
             not_told=("head",),
+        ),
+        "whole_routine": whole_routine_picture(
+            ["As now", "Least cost"], [300.0, 350.0],
+            {"damper": [200.0, 120.0], "head": [900.0, 700.0]}, [40.0, 30.0], "EUR",
         ),
     }  # fmt: skip
 

@@ -59,7 +59,8 @@ YOUNGER_COLUMNS = {
         "orders": ["variant"],
         "parts": ["variant", "recovery_minutes", "refill_ml", "spoiled_per_failure"],
         "conditions": ["ink_lot", "film_lot", "powder_lot"],
-    }
+    },
+    6: {"routines": ["demanded"]},
 }
 
 
@@ -68,7 +69,7 @@ def as_known_by(records: Records, version: int) -> Records:
     for step in range(version + 1, len(STEPS) + 1):
         for name, columns in YOUNGER_COLUMNS.get(step, {}).items():
             records = records.with_table(name, records.table(name).drop(columns=columns))
-        for name in YOUNGER_TABLES[step]:
+        for name in YOUNGER_TABLES.get(step, []):
             if name != "remembered_columns":
                 records = records.with_table(name, records.table(name).iloc[:0])
     return records
@@ -81,7 +82,7 @@ def make_older(engine: Engine, version: int) -> None:
             for name, columns in YOUNGER_COLUMNS.get(step, {}).items():
                 for column in columns:
                     connection.execute(text(f"ALTER TABLE {name} DROP COLUMN {column}"))
-            for name in YOUNGER_TABLES[step]:
+            for name in YOUNGER_TABLES.get(step, []):
                 connection.execute(text(f"DROP TABLE {name}"))
                 counter = {"name": f"version of {name}"}
                 connection.execute(text("DELETE FROM meta WHERE name = :name"), counter)

@@ -7,7 +7,16 @@ import math
 from datetime import date, datetime
 from typing import NoReturn
 
-from tracker.commands import answers, app, experiment, loading, routine, spares, upkeep
+from tracker.commands import (
+    answers,
+    app,
+    experiment,
+    loading,
+    routine,
+    spares,
+    upkeep,
+    whole_routine,
+)
 from tracker.errors import UsageError
 
 
@@ -81,6 +90,9 @@ def make_parser() -> argparse.ArgumentParser:
     )
     effect.add_argument("--out", metavar="FILE.html", help="write one sheet to print")
 
+    _answer(
+        commands, "routine", whole_routine.routine, "how often every task costs least, all together"
+    )
     trial = _answer(
         commands, "experiment", experiment.experiment, "find out by trying; read out what was tried"
     )

@@ -17,6 +17,7 @@ from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
     from tracker.decisions.routine.effect import RoutineEffect
+    from tracker.decisions.routine.study import RoutineStudy
     from tracker.decisions.routine.task_value import KindValue, TaskValue
     from tracker.workshop.records import Records
 
@@ -77,11 +78,13 @@ def _on_one_kind(options: argparse.Namespace, records: Records, as_of: date) -> 
     except NotEnoughData as problem:
         sentence = f"Cannot tell yet. {problem}"
         if options.json:
-            return as_json({"as_of": as_of, **dict.fromkeys(_EFFECT), "verdict": sentence})
+            nothing: dict[str, object] = dict.fromkeys((*_EFFECT, "log_completeness"))
+            nothing |= {"suspect_entries": [], "verdict": sentence}
+            return as_json({"as_of": as_of, **nothing})
         return show(sentence, [])
     values = {name: attrgetter(fact)(answer) for name, fact in _EFFECT.items()}
     if options.json:
-        more = _more_on(answer)
+        more = _more_on(answer) | _on_the_log(answer.study)
         return as_json({"as_of": as_of, **values, **more, "verdict": verdict(answer)})
     show(verdict(answer), [values])
     for line in lines(answer):
@@ -114,6 +117,26 @@ def _more_on(answer: RoutineEffect) -> dict[str, Any]:
     }
 
 
+def _on_the_log(study: RoutineStudy) -> dict[str, Any]:
+    """What the log of the task is worth: entries that look mistaken, and how much is missing."""
+    from tracker.say.maintenance.log_check import lag_chosen, log_findings, suspects_sentence
+
+    known = study.log.completeness(study.task)
+    findings = (
+        suspects_sentence(study.suspects) if study.suspects else "",
+        lag_chosen(study),
+        *log_findings(study.log, study.task),
+    )
+    return {
+        "lag_days": study.fits.lag_days,
+        "suspect_entries": [asdict(one) for one in study.suspects],
+        "log_completeness": known.share,
+        "log_completeness_lower": known.lower,
+        "log_completeness_upper": known.upper,
+        "log_findings": [finding for finding in findings if finding],
+    }
+
+
 def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) -> int:
     from tracker.decisions.routine.task_value import task_value
     from tracker.say.maintenance.task_value import value_lines, value_verdict
@@ -124,7 +147,8 @@ def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) ->
         sentence = f"Cannot tell yet. {problem}"
         if options.json:
             nothing: dict[str, object] = {"parts": [], **dict.fromkeys(_VALUE), "break_even": []}
-            return as_json({"as_of": as_of, **nothing, "verdict": sentence, "file": None})
+            nothing |= {"suspect_entries": [], "log_completeness": None, "file": None}
+            return as_json({"as_of": as_of, **nothing, "verdict": sentence})
         return show(sentence, [])
     if options.out:
         from tracker.paper.routine_sheet import routine_sheet
@@ -134,7 +158,7 @@ def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) ->
     parts = [_part_values(one) for one in answer.kinds]
     if options.json:
         values = {name: attrgetter(fact)(answer) for name, fact in _VALUE.items()}
-        more = _more_on_all(answer)
+        more = _more_on_all(answer) | _on_the_log(answer.studies.kinds[0].study)
         return as_json(
             {
                 "as_of": as_of,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -10,9 +11,16 @@ import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.lives.conditions import condition_tables
-from tracker.lives.exposure_table import Calendar, log2_rate, printed_area, trailing_actions
+from tracker.lives.exposure_table import (
+    Calendar,
+    OpenNumber,
+    log2_rate,
+    printed_area,
+    trailing_actions,
+)
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
-from tracker.lives.open_days import day_number
+from tracker.lives.open_days import Closures, day_number
 from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.workshop.records import Records
 
@@ -24,20 +32,31 @@ _LEAST_AREA = 1 / 16  # of the usual one: as far as idle days are told apart by 
 class LogWindow:
     """The days looked at, and what is looked back on from each.
 
-    ``calendar`` has one step a day, up to the last one on which anything was written down.
+    ``calendar`` has one step a day, up to the last one on which anything was written down;
+    ``logged_numbers`` are day numbers without closed and silent days, as far as there are any.
     """
 
     trailing: TrailingWindow
     calendar: Calendar
+    logged_numbers: Mapping[int, OpenNumber]
 
     @classmethod
     def of(
-        cls, known: Records, as_of: date, printers: pd.Index, first_day: int, lag_days: int
+        cls,
+        known: Records,
+        as_of: date,
+        printers: pd.Index,
+        first_day: int,
+        lag_days: int,
+        *,
+        gaps: LogGaps = NO_GAPS,
     ) -> LogWindow:
-        """From ``first_day`` on, for these printers in this order."""
+        """From ``first_day`` on, for these printers in this order. ``gaps``: silent days of
+        the maintenance log, allowed for where a task on parts is counted (``task_on``)."""
         last = max(day_number(end_of_log(known, known.maintenance, as_of)), first_day)
         trailing = TrailingWindow.of(known, printers, log_began(known), WINDOW_DAYS, lag_days)
-        return cls(trailing, Calendar.over(first_day, last, 1))
+        logged = gaps.open_numbers(Closures.of(known), printers)
+        return cls(trailing, Calendar.over(first_day, last, 1), logged)
 
     @property
     def printers(self) -> pd.Index:
@@ -69,7 +88,7 @@ class LogWindow:
         place = position.to_numpy(dtype=object)
         found = task_exposure(
             self._log(known, task), len(self.printers), unit, place, self.calendar,
-            WINDOW_DAYS, self.trailing.lag_days, open_numbers=self.trailing.open_numbers,
+            WINDOW_DAYS, self.trailing.lag_days, open_numbers=self.logged_numbers,
         )  # fmt: skip
         by_day = found.by_day.astype(np.float64)
         if found.place is None:

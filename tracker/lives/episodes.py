@@ -21,7 +21,9 @@ from tracker.errors import UsageError
 from tracker.lives.conditions import condition_tables
 from tracker.lives.exposure_table import Calendar
 from tracker.lives.life_table import life_table
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import TrailingWindow, end_of_log, log_began
+from tracker.lives.open_days import Closures
 from tracker.lives.part_spans import LookUp, PartSpans, SpanRows, span_rows
 from tracker.lives.task_exposure import TaskLog, task_exposure
 from tracker.workshop.records import Records
@@ -54,6 +56,8 @@ def part_episodes(
     step_days: int = 7,
     planned_only: bool = True,
     effects: Mapping[str, float] | None = None,
+    *,
+    gaps: LogGaps = NO_GAPS,
 ) -> pd.DataFrame:
     """What was each part exposed to before each step of its life, and did it fail in it?
 
@@ -73,7 +77,8 @@ def part_episodes(
     (delayed entry), and ends on the last day anything was written down: a log that stopped is not
     a time without maintenance and without failures. Other outcomes than ``failed`` end a life
     without a failure. ``attrs`` of the frame: ``fittings``, ``failures``, ``failures_left_out``
-    (before the first whole window, or without a fitting day).
+    (before the first whole window, or without a fitting day). ``gaps``: silent days of the
+    maintenance log, over which the counting of a task passes.
 
     Raises UsageError for windows, steps or effects that make no sense.
     """
@@ -125,7 +130,7 @@ def part_episodes(
                 window_days,
                 lag_days,
                 known_effects.get(f"x_{task}", 0.0),
-                open_numbers=window.open_numbers,
+                open_numbers=gaps.open_numbers(Closures.of(known), printers),
             )
             for code, task in enumerate(tasks)
         }

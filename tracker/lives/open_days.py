@@ -45,6 +45,11 @@ class Closures:
                 spans[str(name)] = _spans_of(closed[mine])
         return cls(spans)
 
+    @classmethod
+    def merged(cls, printer: str, spans: NDArray[np.int64]) -> Closures:
+        """One printer's closed days from spans in any order, which may overlap."""
+        return cls({printer: _merged(spans[:, 0], spans[:, 1])})
+
     def is_closed(self, printer: str, days: NDArray[np.int64]) -> NDArray[np.bool_]:
         """True for each day (whole days since 1970-01-01, any shape) on which it is closed."""
         spans = self.spans.get(printer)

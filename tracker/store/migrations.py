@@ -95,6 +95,10 @@ _EXPERIMENTS = {
 }
 
 
+# What the sixth adds: whether the maker demands a routine.
+_DEMANDED = {"routines": "demanded choice"}
+
+
 def _described(columns: str) -> list[tuple[str, str, bool]]:
     named = [column.split() for column in columns.split(", ")]
     return [(column, kind.rstrip("!"), kind.endswith("!")) for column, kind in named]
@@ -178,16 +182,24 @@ def _add_tables(connection: Connection, described: dict[str, str]) -> None:
     connection.execute(tables.META.insert(), counters)
 
 
-def _the_workshop_as_it_is(connection: Connection) -> None:
-    for name, columns in _NEW_COLUMNS.items():
+def _add_columns(connection: Connection, described: dict[str, str]) -> None:
+    for name, columns in described.items():
         for column in _described(columns):
             said = CreateColumn(tables.record_column(*column)).compile(dialect=connection.dialect)
             connection.execute(text(f"ALTER TABLE {name} ADD COLUMN {said}"))
+
+
+def _the_workshop_as_it_is(connection: Connection) -> None:
+    _add_columns(connection, _NEW_COLUMNS)
     _add_tables(connection, _CLOSURES)
 
 
 def _experiments(connection: Connection) -> None:
     _add_tables(connection, _EXPERIMENTS)
+
+
+def _demanded_routines(connection: Connection) -> None:
+    _add_columns(connection, _DEMANDED)
 
 
 STEPS: tuple[Step, ...] = (
@@ -196,6 +208,7 @@ STEPS: tuple[Step, ...] = (
     Step(3, "the actions and the note of each monthly review", _review_tables),
     Step(4, "types of parts, closed days, claims, lots, ages nobody knows", _the_workshop_as_it_is),
     Step(5, "trials of a task at two intervals", _experiments),
+    Step(6, "routines that the maker demands", _demanded_routines),
 )
 
 

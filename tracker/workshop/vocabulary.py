@@ -175,6 +175,8 @@ class Task:
 
     ``every_days`` is None for tasks done only when needed. ``cautions`` names keys of CAUTIONS.
     ``likely_helps`` lists part kinds whose life the trade expects the task to lengthen.
+    ``counts_as``: the lighter task that it stands in for as well; ``protects_people``: left undone
+    it can hurt someone, so that it is no question of money.
     """
 
     name: str
@@ -185,6 +187,13 @@ class Task:
     fluid_ml: float
     cautions: tuple[str, ...] = ()
     likely_helps: tuple[str, ...] = ()
+    counts_as: str = ""
+    protects_people: bool = False
+
+    @property
+    def needs_a_stop(self) -> bool:
+        """True where the printer is switched off for it; such tasks share one stop."""
+        return "carriage" in self.cautions
 
 
 _TASKS = (
@@ -205,7 +214,7 @@ _TASKS = (
     Task(
         "strong_clean", "Strong head clean",
         every_days=None, minutes=10, fluid_ml=40,
-        cautions=("chemicals", "waste"),
+        cautions=("chemicals", "waste"), counts_as="head_clean",
     ),
     Task(
         "shake_dampers", "Shake dampers, draw off air",
@@ -226,11 +235,12 @@ _TASKS = (
         "flush_removed", "Flush the head taken out",
         every_days=None, minutes=105, fluid_ml=60,
         cautions=("carriage", "ribbon", "nozzle_plate", "chemicals", "waste"),
+        counts_as="flush_in_place",
     ),
     Task(
         "empty_waste", "Empty the waste tank",
         every_days=7, minutes=8, fluid_ml=0,
-        cautions=("chemicals", "waste"),
+        cautions=("chemicals", "waste"), protects_people=True,
     ),
     Task(
         "wipe_encoder", "Wipe the encoder strip",
@@ -256,6 +266,7 @@ _TASKS = (
         "flush_before_shutdown", "Flush before a shutdown",
         every_days=None, minutes=45, fluid_ml=40,
         cautions=("carriage", "nozzle_plate", "chemicals", "waste"), likely_helps=("head",),
+        counts_as="flush_in_place",
     ),
 )  # fmt: skip
 
@@ -282,6 +293,9 @@ REMOVAL_REASON_LABELS = {
 OUTCOMES = (*REMOVAL_REASONS, "running")
 
 MAINTENANCE_REASONS = ("planned", "symptom")
+# In the note of an entry that somebody was asked about and that was planned: not asked again.
+CONFIRMED_PLANNED = "Planned, confirmed"
+DEMANDED = ("yes", "no")
 CLAIM_STATES = ("sent", "credited", "refused")
 STOCK_REASONS = ("received", "used", "counted", "scrapped")
 
@@ -338,6 +352,8 @@ _SETTINGS = (
             "part; empty: there is none"),
     Setting("courier_cost", "", "number", "per order", "what that costs more than usual"),
     Setting("fluid_per_litre", "25", "number", "per litre", "what a litre of fluid or ink costs"),
+    Setting("shared_stop_minutes", "5", "number", "min", "minutes of each task that go into "
+            "switching the printer off and on; tasks done in one stop need them once"),
     Setting("service_level", "0.95", "number", "", "wanted chance of not running short of a part"),
     Setting("risk_limit", "0", "number", "", "accepted risk of running out of a costly part before "
             "a new one is here, as a share such as 0.05; 0: none, money alone dates the order"),

@@ -10,6 +10,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.maintenance import failure_costs, one_kind
+from pages.sections.maintenance.log_check import show_log_check
 from tracker.charts.routine import routine_picture
 from tracker.decisions.routine import first_question as question
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
@@ -66,12 +67,19 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
             one_kind.show(place, task, found, every, instead)
         return
     with top:
-        frame.headline("Maintenance", f"{say.break_even_sentence(value)} [Change](#{_COUNTED})")
-        st.markdown(frame.words(say.together_sentence(value)))
+        is_cleared = say.is_cleared(value)
+        link = f" [Change](#{_COUNTED})" if is_cleared else ""
+        frame.headline("Maintenance", f"{say.headline(value)}{link}")
+        st.markdown(frame.words(say.grounds(value)))
         st.caption(f"As of {numbers.day(place.as_of)}.")
+        if not is_cleared:
+            show_log_check(place, task)
     _picture(value)
     _parts(value)
     _counted(place, value)
+    if is_cleared:
+        with st.expander("Can the log be believed?"):
+            show_log_check(place, task)
     one_kind.show(place, task, found, every, instead)
     sheet = partial(
         routine_sheet, value, place.records.setting("workshop"), is_demo=place.is_demo

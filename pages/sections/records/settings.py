@@ -77,7 +77,8 @@ def _routines(workshop: frame.Workshop) -> None:
         )  # fmt: skip
         where = f" on {row.printer}" if row.printer else ""
         text, button = st.columns([4, 1], vertical_alignment="center")
-        text.markdown(f"**{words.task_label(row.task)}** {every}{where}")
+        demanded = ", the maker demands it" if row.demanded == "yes" else ""
+        text.markdown(f"**{words.task_label(row.task)}** {every}{where}{demanded}")
         if button.button("Stop", key=f"stop-routine-{row_id}", width="stretch"):
             _end(workshop, int(str(row_id)), row, today - timedelta(days=1), "stopped")
     with st.expander("A new interval", expanded=False):
@@ -110,6 +111,10 @@ def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) 
     printer = st.selectbox(
         "Printer", printers, format_func=lambda p: p or "All printers", key="routine-printer"
     )
+    demanded = st.checkbox(
+        "The maker demands it, e.g. for the warranty", key="routine-demanded",
+        help="Then it is never advised to do it less often.",
+    )  # fmt: skip
     if st.button("Start this interval today", type="primary", width="stretch", key="routine-save"):
         with frame.errors_in_words():
             if not every.strip() and not area.strip():
@@ -131,6 +136,7 @@ def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) 
                         "task": task, "printer": printer, "starts_on": today,
                         "every_days": number_in(every, ROUTINES.column("every_days")),
                         "every_m2": number_in(area, ROUTINES.column("every_m2")),
+                        "demanded": "yes" if demanded else "",
                     },
                 )  # fmt: skip
             frame.recorded(f"{words.task_label(task)}: new interval from today.", batch.number)

@@ -6,5 +6,6 @@ interval of least cost), `before_after` and `change` (what happened when the sch
 `study` (all of that for one task and one part kind), `effect` (two schedules compared); then all
 part kinds that a task protects, the work once: `task_studies`, `cost_stack` (of what a year's cost
 is made), `break_even_cost`, `task_value` (two schedules compared) and `first_question` (which task
-and which schedules a reader meets first). Their words: `tracker.say`.
+and which schedules a reader meets first); last `whole_routine`, the intervals of all tasks
+together. Their words: `tracker.say`.
 """

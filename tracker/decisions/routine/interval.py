@@ -120,7 +120,7 @@ class CostsByInterval:
             return BreakEven(instead_of_days, nan, nan, nan, nan, none=True, open=False)
         ends = _crossing(steps, costs[order] - given, start)
         end, is_open = _first_crossing(steps, excess[order], start)
-        lower, upper = _weighted(np.exp(ends), draws.weights)
+        lower, upper = weighted_ends(np.exp(ends), draws.weights)
         found = float(np.exp(end))
         low, high = sorted((instead_of_days, found))
         return BreakEven(instead_of_days, low, high, lower, upper, none=False, open=is_open)
@@ -131,7 +131,7 @@ def least_cost(draws: WeightedDraws, every_days: Array, costs: Array, failures: 
     and year; four draws in five have their least cost in the band."""
     cost = np.array([draws.middle(row) for row in costs])
     best = int(cost.argmin())
-    lower, upper = _weighted(every_days[costs.argmin(axis=0)], draws.weights)
+    lower, upper = weighted_ends(every_days[costs.argmin(axis=0)], draws.weights)
     bands = np.array([draws.quantiles(row, (0.1, 0.9)) for row in costs])
     curve = pd.DataFrame(
         {
@@ -169,7 +169,7 @@ def _crossing(at: Array, excess: Array, start: float) -> Array:
     return np.where(below.any(axis=0), ends, start)
 
 
-def _weighted(values: Array, weights: Array) -> tuple[float, float]:
+def weighted_ends(values: Array, weights: Array) -> tuple[float, float]:
     """The 10 % and 90 % points of weighted values, each one of the values."""
     order = np.argsort(values, kind="stable")
     reached = np.cumsum(weights[order])

@@ -19,7 +19,8 @@ Frequency: TypeAlias = tuple[float, float]  # days and m² between two occasions
 
 @dataclass(frozen=True)
 class Rule:
-    """A task due every so many days or m² (NaN: not by this measure), from a day to a day."""
+    """A task due every so many days or m² (NaN: not by this measure), from a day to a day;
+    ``demanded``: the maker asks for it."""
 
     task: str
     printer: str
@@ -27,6 +28,7 @@ class Rule:
     every_m2: float
     starts_on: date | None
     ends_on: date | None
+    demanded: bool = False
 
     def holds_on(self, day: date) -> bool:
         """True when the rule is in force on that day, its first and last day included."""
@@ -57,8 +59,9 @@ class RoutineSchedules:
                 for name in ("starts_on", "ends_on")
             )
             rule = Rule(
-                row["task"], row["printer"], row["every_days"], row["every_m2"], starts, ends
-            )
+                row["task"], row["printer"], row["every_days"], row["every_m2"], starts, ends,
+                row["demanded"] == "yes",
+            )  # fmt: skip
             if np.isfinite(rule.every_days) or np.isfinite(rule.every_m2):
                 self._rules[rule.task, rule.printer].append(rule)
         for rules in self._rules.values():

@@ -5,28 +5,32 @@ Gathering reads the whole log and takes seconds; comparing two schedules afterwa
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 
 import numpy as np
 import pandas as pd
 
+from tracker.arrays import Array
 from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_per_printer
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
 from tracker.decisions.routine.cost import TaskCost, has_spare, task_cost
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
+from tracker.decisions.routine.log_quality.judged_log import JudgedLog, judge_log
+from tracker.decisions.routine.log_quality.pile_up import LAGS
+from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_fits import (
-    LAGS,
     EffectFits,
     TaskAndPart,
+    chosen_lag,
     effect_at_lag,
     fit_effect,
 )
 from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
-from tracker.forecast.routine_exposure import says_why, usual_lag
+from tracker.forecast.routine_exposure import says_why
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
 from tracker.workshop.records import Records
@@ -39,9 +43,10 @@ _DRAWS, _DRAWS_PER_LAG = 2000, 800
 class RoutineStudy:
     """The fits, the money and the history of one task on one part kind.
 
-    ``by_lag``: the fit with the window ending 0, 3, 7, 14 days before each day; ``fits`` are those
-    that are relied on. ``with_spare``, ``without_spare``: what a failure costs then;
-    ``has_spare`` as the stock stands (no stock written down counts as a spare).
+    ``log``: what the log is worth. ``fits`` are those relied on, without the suspects of the log;
+    ``by_lag``: the log as it is written, with the window ending 0, 3, 7, 14 days before each day.
+    ``with_spare``, ``without_spare``: what a failure costs then; ``has_spare`` as the stock stands
+    (no stock written down counts as a spare).
     ``says_why``: does the log tell planned actions from those a symptom called for?
     ``proportional_p_value``: does the effect change with the age of the part?
     """
@@ -51,6 +56,7 @@ class RoutineStudy:
     as_of: date
     currency: str
     says_why: bool
+    log: JudgedLog
     fits: EffectFits
     by_lag: Mapping[int, EffectDraws]
     yearly: YearlyCounts
@@ -61,6 +67,11 @@ class RoutineStudy:
     history: RoutineHistory
     proportional_p_value: float
     intervals: tuple[float, ...] = field(default=DEFAULT_INTERVALS)
+
+    @property
+    def suspects(self) -> tuple[Suspect, ...]:
+        """Planned entries of the task that look like work because of a symptom."""
+        return self.log.suspects_of(self.task)
 
     @cached_property
     def by_interval(self) -> CostsByInterval:
@@ -79,18 +90,21 @@ def routine_study(
 ) -> RoutineStudy:
     """What do the records tell of this task's effect on this kind of part?
 
-    ``lag_days`` None: 0 where the log tells planned actions from those a symptom called for, else
-    7. ``rng`` draws the posterior; left out, always the same draws.
+    The log is judged first: entries that look like work because of a symptom do not count, and what
+    is missing is made up for where its pattern allows. ``lag_days`` None: as ``chosen_lag`` says.
+    ``rng`` draws the posterior; left out, always the same draws.
 
     Raises NotEnoughData: no part of the kind was watched long enough.
     """
     rng = rng or np.random.default_rng(20240229)
     known = records.known_at(as_of)
-    asked = TaskAndPart(known, as_of, part_kind, task)
+    log, tells_why = judge_log(known, as_of), says_why(known)
+    asked = TaskAndPart(log.cleaned, as_of, part_kind, task, log.gaps)
     if lag_days is None:
-        lag_days = usual_lag(known)
+        lag_days = chosen_lag(log, task, says_why=tells_why)
     fits = fit_effect(asked, lag_days, rng, _DRAWS)
-    by_lag = {lag: effect_at_lag(asked, fits, lag, rng, _DRAWS_PER_LAG) for lag in LAGS}
+    as_written = replace(asked, known=known)
+    by_lag = {lag: effect_at_lag(as_written, fits, lag, rng, _DRAWS_PER_LAG) for lag in LAGS}
     lives = life_table(known, as_of)
     costs = FailureCosts.of(known, as_of, lives)
     return RoutineStudy(
@@ -98,15 +112,16 @@ def routine_study(
         task=task,
         as_of=as_of,
         currency=known.setting("currency"),
-        says_why=says_why(known),
+        says_why=tells_why,
+        log=log,
         fits=fits,
         by_lag=by_lag,
         yearly=YearlyCounts(
             draws=fits.model,
             effect=fits.model.effect(fits.exposure),
             centre=fits.model.centre(fits.exposure),
-            groups=_groups(known, part_kind, fits.model),
-            other_removals_per_day=_other_removals(lives, part_kind),
+            groups=group_lives(known, part_kind, fits.model, fits.model.printers_level),
+            other_removals_per_day=other_removals(lives, part_kind),
             working_share=WorkingDays.of(known, as_of).share,
             closed_share=closed_share(known, as_of),
         ),
@@ -119,14 +134,19 @@ def routine_study(
     )
 
 
-def _groups(known: Records, part_kind: str, fit: EffectDraws) -> tuple[GroupLives, ...]:
-    """The lives in each group, and how many positions of a printer carry it."""
+def group_lives(
+    known: Records, part_kind: str, fit: EffectDraws, level: Callable[[Array], Array]
+) -> tuple[GroupLives, ...]:
+    """The lives in each group, and how many positions of a printer carry it.
+
+    ``level`` gives a printer's own level on the log hazard, per draw, for the shape of a group.
+    """
     lives, groups = fit.history.history.lives, fit.model.groups
     days = np.bincount(lives.group, lives.age - lives.entry, len(groups))
     positions = positions_per_printer(known, part_kind) * days / days.sum()
     return tuple(
         GroupLives(
-            log_rate=fit.model.log_rate[:, group] + fit.printers_level(fit.model.shape[:, group]),
+            log_rate=fit.model.log_rate[:, group] + level(fit.model.shape[:, group]),
             shape=fit.model.shape[:, group],
             unit=float(groups.told("typical_life")[group]),
             positions=float(positions[group]),
@@ -135,7 +155,7 @@ def _groups(known: Records, part_kind: str, fit: EffectDraws) -> tuple[GroupLive
     )
 
 
-def _other_removals(lives: pd.DataFrame, part_kind: str) -> float:
+def other_removals(lives: pd.DataFrame, part_kind: str) -> float:
     """How often a part comes out for another reason than wear, per day it is in."""
     lives = lives[(lives["part_kind"] == part_kind) & lives["counted"]]
     days = float((lives["age"] - lives["entry"]).sum())

@@ -68,13 +68,19 @@ class YearlyCounts:
     def failures_per_year(self, every_days: float) -> Array:
         """Failures per printer and year in the long run, one value per draw.
 
-        Other exposures stay as usual. A position is a renewal process: a part fails, or comes out
+        Other exposures stay as usual.
+        """
+        return self.failures_if_moved(self.effect * (self.exposure_at(every_days) - self.centre))
+
+    def failures_if_moved(self, moved: Array) -> Array:
+        """The same where the log hazard is moved by so much in each draw.
+
+        A position is a renewal process: a part fails, or comes out
         for another reason at rate ρ; with M = E[min(life, other)] failures come at rate 1/M − ρ.
         """
         rho = self.other_removals_per_day
-        total = np.zeros(len(self.effect))
+        total = np.zeros(len(moved))
         shortest, longest = np.log(_SHORTEST_LIFE_DAYS), np.log(_LONGEST_LIFE_DAYS)
-        moved = self.effect * (self.exposure_at(every_days) - self.centre)
         for group in self.groups:
             log_hazard = (group.log_rate + moved)[:, None]
             # The age at which the cumulative hazard reaches −log of each survival level.

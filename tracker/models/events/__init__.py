@@ -1,7 +1,8 @@
 """Events that come again and again on a repairable thing. Read in this order:
 
 `event_rates` (how often, and has it changed), `paired_rates` (changed within pairs),
-`mean_cumulative` (how many by which age), `trend` (Laplace), `power_law`.
+`rate_effects` (what moves it), `mean_cumulative` (how many by which age), `trend` (Laplace),
+`power_law`.
 """
 
 from __future__ import annotations

@@ -7,6 +7,7 @@ import re
 from tracker.decisions.routine.effect import RoutineEffect, leaves_out_none
 from tracker.decisions.routine.task_effect.effect_fits import EffectFits
 from tracker.decisions.routine.task_effect.task_frequency import is_task
+from tracker.say.maintenance.log_check import log_findings
 from tracker.say.numbers import count, figure
 from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
@@ -121,10 +122,10 @@ def _called(exposure: str) -> str:
 
 
 def _on_the_log(effect: RoutineEffect) -> list[str]:
-    """Harm, few failures, reasons not told, failures that could not be used."""
-    fits, remarks = effect.study.fits, []
+    """What is missing, harm, few failures, reasons not told, failures that could not be used."""
+    fits, remarks = effect.study.fits, list(log_findings(effect.study.log, effect.task))
     harm = effect.hazard_ratio.lower > 1 if effect.is_more_often else effect.hazard_ratio.upper < 1
-    if harm:
+    if harm and not effect.study.suspects:
         remarks.append(
             "Doing it more often goes with more failures. Perhaps it does harm; perhaps printers "
             "in trouble get more of it without the log saying so. Look before changing anything."

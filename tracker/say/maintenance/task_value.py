@@ -10,9 +10,11 @@ from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.cost_stack import CostStack
 from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.say.listing import Listing
+from tracker.say.maintenance.avoided import fewer
 from tracker.say.maintenance.doubts import disagreement
 from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.maintenance.frequency import every, every_of
+from tracker.say.maintenance.log_check import clear_first, lag_chosen, log_findings
 from tracker.say.maintenance.verdict import (
     least_cost_sentence,
     makes_no_difference,
@@ -30,7 +32,28 @@ _LIKELY, _VERY_LIKELY = 0.75, 0.95
 
 def value_verdict(value: TaskValue) -> str:
     """From which cost of a failure on it pays, then how surely and how much, all parts together."""
-    return f"{break_even_sentence(value)} {together_sentence(value)}"
+    return f"{headline(value)} {grounds(value)}"
+
+
+def is_cleared(value: TaskValue) -> bool:
+    """False while entries of the log are suspect and nobody has said what they were."""
+    return not clear_first(value.kinds[0].kind.study)
+
+
+def headline(value: TaskValue) -> str:
+    """The break-even; while entries of the log are suspect, that they come first."""
+    cleared = clear_first(value.kinds[0].kind.study)
+    if cleared:
+        return f"{vocabulary.task_label(value.studies.task)} – {cleared}"
+    return break_even_sentence(value)
+
+
+def grounds(value: TaskValue) -> str:
+    """How surely it pays and how much, with no verdict while entries of the log are suspect."""
+    together = together_sentence(value)
+    if is_cleared(value):
+        return together
+    return f"Counted without these, and no verdict yet: {together}"
 
 
 def answer_in_short(value: TaskValue | None) -> str:
@@ -40,7 +63,10 @@ def answer_in_short(value: TaskValue | None) -> str:
 
 def value_lines(value: TaskValue) -> tuple[str, ...]:
     """What stands under the verdict: every kind, the best interval, costs, what is left out."""
+    study = value.kinds[0].kind.study
     return (
+        *filter(None, [lag_chosen(study)]),
+        *log_findings(study.log, study.task),
         *(kind_line(value, one) for one in value.kinds),
         *least_cost_lines(value),
         *cost_lines(value),
@@ -164,15 +190,7 @@ def kind_line(value: TaskValue, one: KindValue) -> str:
 
 def avoided(one: KindValue) -> str:
     """How many failures fewer of one kind, with their range."""
-    half, low, high = one.avoided
-    if low < 0 < high:
-        between = f"{figure(-low)} more to {figure(high)} fewer"
-    else:
-        between = " to ".join(figure(abs(end)) for end in sorted((low, high), key=abs))
-    return (
-        f"{figure(abs(half))} {'fewer' if half >= 0 else 'more'} failures per printer and year "
-        f"(80 % range {between})"
-    )
+    return fewer(*one.avoided, "failures")
 
 
 def worth(value: TaskValue, one: KindValue) -> str:

@@ -17,6 +17,7 @@ from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import disagreement, notes
 from tracker.say.maintenance.evidence import lag_line
 from tracker.say.maintenance.frequency import every, every_of
+from tracker.say.maintenance.log_check import lag_chosen, to_be_cleared
 from tracker.say.numbers import chance, count, day_range, days, figure, money
 from tracker.workshop import vocabulary
 
@@ -33,6 +34,8 @@ def verdict(effect: RoutineEffect) -> str:
         f"{every(effect.instead_of_days)}"
     )
     part = _part(effect)
+    if effect.study.suspects:
+        return f"{schedule} – {to_be_cleared(effect.study, effect.hazard_ratio)}"
     if effect.hazard_ratio.upper < 1:
         change = _fewer(effect.failures_ratio, part)
     elif effect.hazard_ratio.lower > 1:
@@ -45,10 +48,12 @@ def verdict(effect: RoutineEffect) -> str:
 def lines(effect: RoutineEffect) -> tuple[str, ...]:
     """What stands under the verdict: intervals, doubts, lags, before and after, in words."""
     before_after = history_sentences(effect.history)
+    lag_matters = effect.is_told or bool(effect.study.suspects)
     return (
+        *filter(None, [lag_chosen(effect.study)]),
         *(interval_lines(effect) if effect.is_enough else ()),
         *filter(None, [disagreement(effect)]),
-        *([lag_line(effect)] if effect.is_told else ()),
+        *([lag_line(effect)] if lag_matters else ()),
         *(["Before and after the schedule changed:"] if before_after else ()),
         *before_after,
         *history_remarks(effect.history),

@@ -72,6 +72,10 @@ from tracker.store.acts.printers import (
     rename_printer,
     retire_printer,
 )
+from tracker.store.acts.reasons import (
+    call_symptom,
+    confirm_planned,
+)
 from tracker.store.acts.review_list import (
     NewAction,
     drop_action,
@@ -113,9 +117,11 @@ __all__ = [
     "UsualParts",
     "add_printer",
     "begin_stoppage",
+    "call_symptom",
     "change_closure",
     "change_part",
     "claim_part",
+    "confirm_planned",
     "count_stock",
     "drop_action",
     "edit_action",

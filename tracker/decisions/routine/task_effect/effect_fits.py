@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import partial
 
 import numpy as np
 import pandas as pd
 
+from tracker.decisions.routine.log_quality.judged_log import JudgedLog
 from tracker.decisions.routine.task_effect.adjustment import other_exposures, other_tasks
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_history import effect_history
@@ -21,13 +22,14 @@ from tracker.decisions.routine.task_effect.task_frequency import (
     together,
 )
 from tracker.errors import NotEnoughData
+from tracker.forecast.routine_exposure import LAG_WITHOUT_REASONS
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.models.regression import CoxFit, fit_cox, guard_warnings
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 
-LAGS = (0, 3, 7, 14)
 _FINE_ROWS = 400_000  # so many part-days are cut by the day, more are left in weeks
 _COX_LEAST_FAILURES = 5
 _COX_WIDEST_ERROR = 1.5
@@ -35,14 +37,24 @@ _COARSE = 7  # days
 _MUCH = 0.45  # spread of the printers' levels: one in six fails half as often again, or more
 
 
+def chosen_lag(log: JudgedLog, task: str, *, says_why: bool) -> int:
+    """How many days before each day are left out: the fewest beyond which no pile-up remains, and
+    a week at least where the log never says why.
+    """
+    return max(log.lag_of(task), 0 if says_why else LAG_WITHOUT_REASONS)
+
+
 @dataclass(frozen=True, eq=False)
 class TaskAndPart:
-    """The task whose effect on a part kind is asked; ``known``: the records as known then."""
+    """The task whose effect on a part kind is asked; ``known``: the records as known then, and
+    ``gaps``: what is missing from their maintenance log.
+    """
 
     known: Records
     as_of: date
     part_kind: str
     task: str
+    gaps: LogGaps = NO_GAPS
 
     @property
     def exposure(self) -> str:
@@ -52,16 +64,17 @@ class TaskAndPart:
 
 @dataclass(frozen=True)
 class EffectFits:
-    """The fits at one lag. ``exposure`` is the task's column, ``beside`` what is allowed for,
-    ``spread`` what is left of its standard deviation once those are taken out; ``model`` the life
-    model's draws; ``cox`` is None with fewer than five failures; its ``rows`` are of
-    ``step_days`` days. ``observed`` are the 5 % and 95 % points of the exposure over the time
-    watched.
+    """The fits at one lag of what was ``asked``. ``exposure`` is the task's column, ``beside`` what
+    is allowed for, ``spread`` what is left of its standard deviation once those are taken out;
+    ``model`` the life model's draws; ``cox`` is None with fewer than five failures; its ``rows``
+    are of ``step_days`` days. ``observed`` are the 5 % and 95 % points of the exposure over the
+    time watched.
     ``together`` names the tasks done more and less often along with this one (or against it), each
     with its correlation. ``planned`` and ``for_symptom`` count the task's actions in the log.
     ``warnings`` say what the log cannot tell.
     """
 
+    asked: TaskAndPart = field(repr=False)
     exposure: str
     beside: tuple[str, ...]
     lag_days: int
@@ -113,6 +126,7 @@ def fit_effect(
     known, exposure = asked.known, asked.exposure
     tasks = [asked.task, *other_tasks(known, asked.part_kind, (asked.task,))]
     cut = partial(part_episodes, known, asked.as_of, asked.part_kind, tasks, lag_days=lag_days)
+    cut = partial(cut, gaps=asked.gaps)
     rows = cut(step_days=_COARSE)
     if rows.empty:
         raise _never_watched(asked.part_kind, lag_days)
@@ -122,6 +136,7 @@ def fit_effect(
     effects = {name: model.mean_effect(name) for name in model.names if is_task(name)}
     rows = cut(step_days=step_days, effects=effects)
     return EffectFits(
+        asked=asked,
         exposure=exposure,
         beside=beside,
         lag_days=lag_days,
@@ -141,8 +156,8 @@ def fit_effect(
 def effect_at_lag(
     asked: TaskAndPart, fits: EffectFits, lag_days: int, rng: np.random.Generator, draws: int
 ) -> EffectDraws:
-    """The life model with the same exposures seen at another lag."""
-    if lag_days == fits.lag_days:
+    """The life model with the same exposures seen at another lag, or in another log."""
+    if lag_days == fits.lag_days and asked.known is fits.asked.known:
         return fits.model
     return _draws(asked, fits.beside, lag_days, rng, draws, like=fits.model)
 
@@ -157,7 +172,13 @@ def _draws(
     like: EffectDraws | None = None,
 ) -> EffectDraws:
     history = effect_history(
-        asked.known, asked.as_of, asked.part_kind, [asked.exposure], beside, lag_days
+        asked.known,
+        asked.as_of,
+        asked.part_kind,
+        [asked.exposure],
+        beside,
+        lag_days,
+        gaps=asked.gaps,
     )
     if history is None:
         raise _never_watched(asked.part_kind, lag_days)

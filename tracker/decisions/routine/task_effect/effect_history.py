@@ -17,6 +17,7 @@ from tracker.arrays import Array
 from tracker.decisions.routine.task_effect.task_frequency import is_task
 from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, stretches
 from tracker.forecast.life_history import LifeHistory, date_of, kind_history
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import end_of_log, first_whole_window, log_began
 from tracker.lives.open_days import Closures
 from tracker.models.life_model.whole import History, Steps
@@ -52,11 +53,14 @@ def effect_history(
     asked: Collection[str],
     beside: Sequence[str],
     lag_days: int,
+    *,
+    gaps: LogGaps = NO_GAPS,
 ) -> EffectHistory | None:
     """The kind's lives with the exposures ``asked`` (``x_<task>``) and ``beside`` them.
 
     Each printer is watched from its first whole window in the log on, up to the log's last day.
-    ``lag_days`` are left out before each day. None where nothing was watched.
+    ``lag_days`` are left out before each day; ``gaps``: what is missing from the log. None where
+    nothing was watched.
     """
     last = end_of_log(known, known.maintenance, as_of)
     told = kind_history(known, last, part_kind, _watched_from(known, lag_days))
@@ -64,7 +68,8 @@ def effect_history(
         return None
     lives, printers = told.history.lives, pd.Index(told.printers)
     first = int(np.floor(lives.began_on.min()))
-    window = LogWindow.of(known, date_of(told.history.as_of - 1), printers, first, lag_days)
+    end = date_of(told.history.as_of - 1)
+    window = LogWindow.of(known, end, printers, first, lag_days, gaps=gaps)
     names = (*asked, *beside)
     tables = _tables(known, told, window, names)
     spread = np.nanstd(tables, axis=(0, 1))

@@ -1,0 +1,69 @@
+"""Can the log be believed? Suspect entries to settle with one tap, and what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import streamlit as st
+
+from pages import frame
+from tracker.decisions.routine.log_quality.judged_log import judge_log
+from tracker.decisions.routine.log_quality.suspects import Suspect, entries_of
+from tracker.say import numbers
+from tracker.say.maintenance import log_check as say
+from tracker.store import acts
+
+_SHOWN = 5
+
+
+def show_log_check(place: frame.Workshop, task: str) -> None:
+    """What speaks against the log of this task: suspects first, then what is missing."""
+    log = frame.ask(judge_log)
+    suspects = sorted(log.suspects_of(task), key=lambda one: -one.chance)
+    if suspects:
+        st.warning(say.suspects_sentence(suspects), icon=":material/search:")
+        st.caption(say.SUSPECTS_TEXT)
+        _all_at_once(place, task, suspects)
+        for suspect in suspects[:_SHOWN]:
+            _one(place, suspect)
+        if len(suspects) > _SHOWN:
+            st.caption(f"And {len(suspects) - _SHOWN} more; they follow as these are settled.")
+    else:
+        st.markdown(say.NO_SUSPECTS)
+    st.markdown(numbers.unbroken(say.completeness_sentence(log, task)))
+    for finding in say.log_findings(log, task):
+        st.markdown(f"- {numbers.unbroken(finding)}")
+
+
+def _all_at_once(place: frame.Workshop, task: str, suspects: Sequence[Suspect]) -> None:
+    symptom, planned = st.columns(2)
+    if symptom.button(
+        f"All {len(suspects)} because of a symptom", key=f"suspects-symptom-{task}",
+        type="primary", width="stretch",
+    ):  # fmt: skip
+        _settle(place, suspects, is_symptom=True)
+    if planned.button(
+        f"All {len(suspects)} were planned", key=f"suspects-planned-{task}", width="stretch"
+    ):
+        _settle(place, suspects, is_symptom=False)
+
+
+def _one(place: frame.Workshop, suspect: Suspect) -> None:
+    key = f"{suspect.task}-{suspect.printer}-{suspect.done_on}"
+    with st.container(border=True):
+        st.markdown(numbers.unbroken(say.suspect_line(suspect)))
+        symptom, planned = st.columns(2)
+        if symptom.button("Because of a symptom", key=f"suspect-symptom-{key}", width="stretch"):
+            _settle(place, [suspect], is_symptom=True)
+        if planned.button("No, it was planned", key=f"suspect-planned-{key}", width="stretch"):
+            _settle(place, [suspect], is_symptom=False)
+
+
+def _settle(place: frame.Workshop, suspects: Sequence[Suspect], *, is_symptom: bool) -> None:
+    entries = [int(entry) for entry in entries_of(place.records, suspects)]
+    settle = acts.call_symptom if is_symptom else acts.confirm_planned
+    with frame.errors_in_words():
+        batch = settle(place.store, entries, who=frame.who(), now=frame.now())
+        many = numbers.count(len(suspects), "entry", "entries")
+        told = "called for by a symptom" if is_symptom else "planned, and not asked again"
+        frame.recorded(f"{many} of maintenance: {told}.", batch)

@@ -1,0 +1,102 @@
+"""Which intervals of all tasks together cost least?"""
+
+from __future__ import annotations
+
+import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
+
+from pages import frame
+from tracker.charts.whole_routine import whole_routine_picture
+from tracker.decisions.routine.whole_routine.answer import WholeRoutine
+from tracker.decisions.routine.whole_routine.least_cost import whole_routine
+from tracker.decisions.routine.whole_routine.one_change import changed_alone
+from tracker.decisions.routine.whole_routine.routine_costs import TRIED
+from tracker.errors import NotEnoughData
+from tracker.say import numbers
+from tracker.say.maintenance import whole_routine as say
+from tracker.say.maintenance.frequency import every
+from tracker.say.phrases import first_up
+from tracker.workshop import vocabulary
+
+
+def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+    """The verdict on top; the tasks with their intervals; routines beside each other; method."""
+    try:
+        routine = frame.ask(whole_routine)
+    except NotEnoughData as problem:
+        with top:
+            frame.headline("Maintenance", "The whole routine: cannot tell yet.")
+        st.info(str(problem), icon=":material/foggy:")
+        return
+    with top:
+        frame.headline("Maintenance", say.routine_verdict(routine))
+        st.caption(f"As of {numbers.day(place.as_of)}.")
+    st.dataframe(
+        say.tasks_table(routine), hide_index=True, width="stretch", key="whole-routine-tasks",
+        alt="Every task: how often now, how often at least cost, and what that saves",
+    )  # fmt: skip
+    for one in routine.tasks:
+        if one.kept is None:
+            st.markdown(numbers.unbroken(say.task_line(routine, one)))
+    for line in say.printer_lines(routine):
+        st.markdown(numbers.unbroken(line))
+    _what_if(routine)
+    _beside(routine)
+    with st.expander("What is counted and what is not"):
+        for line in (*say.cost_lines(routine), *say.not_counted(routine)):
+            st.markdown(numbers.unbroken(line))
+
+
+def _what_if(routine: WholeRoutine) -> None:
+    """One task moved by hand, and what that does to every kind."""
+    free = routine.gathered.free
+    if not free:
+        return
+    st.subheader("What one interval does", anchor=False)
+    task = st.selectbox(
+        "Task", free, format_func=vocabulary.task_label, key="whole-routine-task"
+    ) or free[0]  # fmt: skip
+    advised = routine.task(task).every_days
+    start = min(TRIED, key=lambda days: abs(days - advised))
+    days = st.select_slider(
+        "Every how many days, on all printers", TRIED, value=start,
+        format_func=lambda days: f"{days:g}", key=f"whole-routine-days-{task}",
+    )  # fmt: skip
+    change = changed_alone(routine.gathered, task, float(days))
+    st.markdown(
+        numbers.unbroken(
+            f"{first_up(every(float(days)))} instead of {say.done_now(routine.task(task))}, all "
+            f"else as now: {say.change_in_words(routine, change)}"
+        )
+    )
+
+
+def _beside(routine: WholeRoutine) -> None:
+    """Least cost beside what is done now, common practice, and next to nothing."""
+    against = say.against_lines(routine)
+    if not against:
+        return
+    st.subheader("Beside other routines", anchor=False)
+    for line in against:
+        st.markdown(numbers.unbroken(line))
+    shown = routine.routines
+    frame.chart(
+        whole_routine_picture(
+            [one.name for one in shown],
+            [one.work for one in shown],
+            {kind: [one.failure_costs[kind] for one in shown] for kind in routine.part_kinds},
+            [one.drop_out_costs for one in shown],
+            routine.gathered.currency,
+        ),
+        "Yearly cost per printer of four routines, by work and part kind",
+        "whole-routine-chart",
+    )
+    st.caption(
+        "Medians of work, failures and nozzle drop-outs per printer and year. “Hardly any” lies "
+        "beyond what the log has seen, so its bar is a guess; the tasks that are kept are in all "
+        "four."
+    )
+    st.dataframe(
+        say.routines_table(routine), hide_index=True, width="stretch", key="whole-routine-costs",
+        alt="Work, failures by part kind and the whole of four routines, per printer and year",
+    )  # fmt: skip

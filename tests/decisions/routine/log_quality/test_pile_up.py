@@ -1,0 +1,86 @@
+"""The days before failures, and whether entries pile up in them: every number by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+import pytest
+
+from tests.decisions.routine.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
+from tracker.arrays import Array
+from tracker.decisions.routine.log_quality.failure_runs import failure_runs
+from tracker.decisions.routine.log_quality.pile_up import pile_ups, run_counts
+from tracker.decisions.routine.log_quality.task_days import TaskDays
+from tracker.lives.life_table import life_table
+from tracker.lives.open_days import day_number
+from tracker.workshop.records import Records
+
+THURSDAYS = (73, 143, 213, 283)
+
+
+def runs(records: Records):  # type: ignore[no-untyped-def]
+    known = records.known_at(AS_OF)
+    return failure_runs(known, life_table(known, AS_OF), "damper")
+
+
+def plain(tasks: TaskDays) -> Callable[[str], Array]:
+    """Each entry counts once."""
+    return lambda printer: tasks.printers[printer].done[None].astype(float)
+
+
+def test_days_before_a_failure_are_counted_from_the_last_good_check() -> None:
+    records = year({"A": WEEKLY}, {"A": (100,)})
+    good = records.fittings["last_ok_on"].where(
+        records.fittings["last_ok_on"].isna(), np.datetime64(on(96))
+    )
+    (run,) = runs(records.with_table("fittings", records.fittings.assign(last_ok_on=good)))
+    # Failed on any of days 97 to 100; 96 is one day before the first of them, 83 fourteen.
+    assert run.days.tolist() == [day_number(on(day)) for day in range(83, 100)]
+    assert np.bincount(run.bin).tolist() == [6, 4, 7]
+    assert run.failed_on.tolist() == [day_number(on(100))]
+
+
+def test_failures_close_together_are_one_run_and_the_day_of_a_failure_is_in_none() -> None:
+    (run,) = runs(year({"A": WEEKLY}, {"A": (100, 110)}))
+    days = run.days - day_number(on(0))
+    assert days.tolist() == [*range(86, 100), *range(101, 110)]
+    assert run.bin[days == 101].tolist() == [2]  # nine days before the second failure
+    assert run.bin[days == 99].tolist() == [0]
+
+
+def test_entries_before_failures_are_set_against_the_same_weekdays_of_other_weeks() -> None:
+    before = [day - 1 for day in THURSDAYS]
+    records = year({"A": (*WEEKLY, *before)}, {"A": THURSDAYS}).known_at(AS_OF)
+    tasks = TaskDays.of(records, AS_OF)
+    rng = np.random.default_rng(1)
+    counts = run_counts(tasks, ("shake_dampers",), runs(records), plain(tasks), rng)
+    assert counts is not None
+    # Per failure: the Wednesday and the Monday before it, and the Monday ten days before.
+    assert counts.observed.tolist() == [[8, 0, 4]]
+    assert counts.expected.tolist() == [[4, 0, 4]]
+    (found,) = pile_ups({"damper": counts}, rng)
+    assert (found.lag_days, found.entries, found.expected) == (0, 8, 4)
+    # Each own week is the fullest of nine: (1/9)^4 = 0.00015.
+    assert found.p_value < 0.003
+
+
+def test_a_task_always_done_on_the_eve_of_failing_weekdays_is_no_pile_up() -> None:
+    # Failures are found on Tuesdays, shaking is on Mondays: in every other week just the same.
+    found = suspicion(year({"A": WEEKLY}, {"A": [day - 2 for day in THURSDAYS]}))
+    assert found.suspects == ()
+    assert found.pile_ups == ()
+    assert found.lag_by_task == {"shake_dampers": 0}
+
+
+@pytest.mark.parametrize("closed", [False, True])
+def test_a_run_that_touches_closed_days_is_no_fair_case(closed: bool) -> None:
+    from tests.decisions.workshops import rows
+
+    tables = {"closures": rows("began_on ended_on", (on(66), on(68)))} if closed else {}
+    records = year({"A": WEEKLY}, {"A": (73,)}, tables=tables).known_at(AS_OF)
+    tasks = TaskDays.of(records, AS_OF)
+    counts = run_counts(
+        tasks, ("shake_dampers",), runs(records), plain(tasks), np.random.default_rng(1)
+    )
+    assert (counts is None) is closed

@@ -1,0 +1,170 @@
+"""The routine of least cost in workshops whose best routine is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from functools import cache
+from itertools import product
+
+import numpy as np
+import pytest
+
+from tests.bench.routine_study import one_workshop, true_routine
+from tests.simulation.routine_truth import CLEAN, SHAKE, Effects, routine_plan
+from tests.simulation.simulator import simulate_workshop
+from tests.simulation.workshop_plan import RoutinePlan
+from tracker.decisions.routine.whole_routine.answer import WholeRoutine
+from tracker.decisions.routine.whole_routine.gathering import Gathered
+from tracker.decisions.routine.whole_routine.least_cost import least_cost_routine, whole_routine
+from tracker.decisions.routine.whole_routine.one_change import changed_alone
+from tracker.decisions.routine.whole_routine.options import allowed_options
+from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED
+from tracker.errors import NotEnoughData, UsageError
+from tracker.workshop.records import Records
+
+PLAN = routine_plan(Effects(-0.6, -0.3, -0.4, -0.3))
+AS_OF = PLAN.log_ends_on + timedelta(days=1)
+
+
+@cache
+def workshop() -> Records:
+    return simulate_workshop(PLAN, np.random.default_rng(311))[0]
+
+
+@cache
+def told() -> WholeRoutine:
+    return whole_routine(workshop(), AS_OF)
+
+
+def certain(gathered: Gathered) -> Gathered:
+    """The same with the mean of every draw, and nothing else possible."""
+    kinds = tuple(
+        replace(
+            one,
+            effect=np.broadcast_to(one.effect.mean(axis=1, keepdims=True), one.effect.shape),
+            level=np.zeros(one.level.shape),
+            log_failures=np.broadcast_to(
+                one.log_failures.mean(axis=1, keepdims=True), one.log_failures.shape
+            ),
+            cost=np.full(one.cost.shape, one.cost.mean()),
+        )
+        for one in gathered.costs.kinds
+    )
+    return replace(gathered, costs=replace(gathered.costs, kinds=kinds, _expected={}))
+
+
+def test_the_search_finds_the_least_of_the_full_grid_of_what_was_seen() -> None:
+    gathered = told().gathered
+    options = allowed_options(gathered)
+    best = min(product(*options), key=gathered.costs.cost)
+    assert told().choice == best
+    assert all(TRIED[option - 1] <= 60 for option in best if option != AS_NOW)
+
+
+def test_the_best_intervals_by_construction_are_nearly_found_and_reach_most_of_the_saving() -> None:
+    truth = true_routine(
+        told(), workshop(), Effects(-0.6, -0.3, -0.4, -0.3), np.random.default_rng(1)
+    )
+    best = dict(zip((SHAKE, CLEAN), truth.best(TRIED), strict=True))
+    for task, days in best.items():
+        one = told().task(task)
+        assert days / 2 <= one.every_days <= 2 * days
+        assert one.low <= one.every_days <= one.high
+    changed = {
+        task: told().task(task).every_days if told().task(task).is_changed else None
+        for task in (SHAKE, CLEAN)
+    }
+    reached = (truth.now - truth.partly(changed)) / (truth.now - truth.per_year(*best.values()))
+    assert reached > 0.6
+
+
+def test_savings_are_the_differences_of_whole_costs_draw_by_draw() -> None:
+    whole, costs = told(), told().gathered.costs
+    now, least = (costs.figures(choice).total for choice in (costs.as_now, whole.choice))
+    assert whole.saving.median == pytest.approx(np.median(now - least), rel=0.01)
+    assert whole.saving.chance_it_pays == pytest.approx(np.mean(now > least))
+    assert whole.least.saving.median == 0
+    assert whole.nothing.saving.median > whole.saving.median
+    assert whole.common.every_days == {SHAKE: 15, CLEAN: 3}
+
+
+def test_a_printer_that_wears_parts_faster_earns_a_shorter_interval() -> None:
+    gathered = certain(told().gathered)
+    alike = least_cost_routine(gathered)
+    assert [one.task for one in alike.by_printer] == []
+    level = np.zeros(gathered.costs.kinds[0].level.shape)
+    level[2] = 1.2
+    kinds = tuple(replace(one, level=level) for one in gathered.costs.kinds)
+    hard = replace(gathered, costs=replace(gathered.costs, kinds=kinds, _expected={}))
+    own = {one.task: one for one in least_cost_routine(hard).by_printer if one.printer == "P3"}
+    assert own[SHAKE].every_days < own[SHAKE].instead_of_days
+    assert own[SHAKE].gain > 0
+
+
+def test_a_least_cost_beyond_the_log_is_marked_and_told_as_a_range() -> None:
+    gathered = told().gathered
+    dearer = tuple(replace(one, cost=40 * one.cost) for one in gathered.costs.kinds)
+    dear = replace(gathered, costs=replace(gathered.costs, kinds=dearer, _expected={}))
+    one = least_cost_routine(dear).task(SHAKE)
+    assert one.beyond == "more often"
+    assert one.reaches_beyond
+    assert one.low < one.every_days
+    assert one.seen is not None
+    assert one.every_days == pytest.approx(one.seen[0], rel=0.2)
+
+
+def test_one_task_changed_alone_tells_every_kind_that_it_acts_on() -> None:
+    gathered = told().gathered
+    often, seldom = (changed_alone(gathered, SHAKE, days) for days in (7, 30))
+    assert set(often.avoided) == {"head", "damper"}, "wipers hang on another task"
+    for kind in often.avoided:
+        assert often.avoided[kind][0] > 0 > seldom.avoided[kind][0]
+    assert often.extra_work > 0 > seldom.extra_work
+    assert (often.beyond, changed_alone(gathered, SHAKE, 180).beyond) == ("", "less often")
+    advised = told().task(SHAKE)
+    assert advised.alone == changed_alone(gathered, SHAKE, advised.every_days)
+    with pytest.raises(UsageError, match="every 9 days is not tried"):
+        changed_alone(gathered, SHAKE, 9)
+    with pytest.raises(UsageError, match="empty_waste: its interval is kept"):
+        changed_alone(gathered, "empty_waste", 7)
+
+
+def test_what_the_maker_demands_stays_and_the_rest_is_judged_without_it() -> None:
+    routines = workshop().routines
+    demanded = routines.assign(demanded=np.where(routines["task"] == SHAKE, "yes", ""))
+    got = whole_routine(workshop().with_table("routines", demanded), AS_OF)
+    shake = got.task(SHAKE)
+    assert (shake.kept, shake.is_changed, shake.alone.saving.median) == ("maker", False, 0.0)
+    assert shake.every_days == shake.every_days_now == shake.low == shake.high
+    assert got.least.every_days[SHAKE] == got.nothing.every_days[SHAKE] == shake.every_days_now
+    assert got.task(CLEAN).kept is None
+    assert set(got.part_kinds) == {"head", "wiper"}
+
+
+def test_a_task_always_done_at_one_pace_keeps_its_interval() -> None:
+    kept = tuple(one for one in PLAN.routines if one.task != CLEAN)
+    plan = replace(PLAN, routines=(*kept, RoutinePlan(CLEAN, 5, done=1.0)))
+    records, _ = simulate_workshop(plan, np.random.default_rng(312))
+    got = whole_routine(records, AS_OF)
+    assert got.task(CLEAN).kept == "one pace"
+    assert got.task(SHAKE).kept is None
+    assert "wiper" not in got.part_kinds, "nothing that could be changed moves it"
+
+
+def test_the_same_records_give_the_same_answer() -> None:
+    again = whole_routine(workshop(), AS_OF)
+    assert again.saving == told().saving
+    assert again.tasks == told().tasks
+
+
+def test_no_routine_and_no_log_is_said_in_a_sentence() -> None:
+    with pytest.raises(NotEnoughData, match="No printer at work has a routine"):
+        whole_routine(Records(), AS_OF)
+
+
+def test_the_saving_of_simulated_workshops_lies_in_its_range() -> None:
+    found = [one_workshop(seed) for seed in range(700, 706)]
+    # Binomial(6, 0.8): fewer than 3 has a chance of 2 %.
+    assert sum(one.held for one in found) >= 3
+    assert sum(one.true for one in found) > 0.7 * sum(one.possible for one in found)

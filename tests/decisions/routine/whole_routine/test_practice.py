@@ -1,0 +1,143 @@
+"""What is done now, by routine or by log; and what is never optimised away."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from tests.decisions.workshops import rows, workshop
+from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.decisions.routine.whole_routine.cases import cases, practice_of
+from tracker.decisions.routine.whole_routine.guard_rails import guarded
+from tracker.decisions.routine.whole_routine.practice import Practice, with_stand_ins
+from tracker.workshop.records import Records
+
+AS_OF = date(2025, 12, 31)
+ROUTINES = "task every_days printer starts_on ends_on demanded"
+
+
+def actions(task: str, printer: str, every: int, days: int = 180) -> list[tuple[object, ...]]:
+    """Done every so many days up to AS_OF, over the last so many days."""
+    first = pd.Timestamp(AS_OF) - pd.Timedelta(days=days - 1)
+    return [
+        (printer, task, first + pd.Timedelta(days=back), "planned")
+        for back in range(0, days, every)
+    ]
+
+
+def logged(*done: tuple[object, ...], **tables: pd.DataFrame) -> Records:
+    maintenance = rows("printer task done_on why", *done) if done else pd.DataFrame()
+    return workshop(**({"maintenance": maintenance} if done else {}), **tables).known_at(AS_OF)
+
+
+def test_a_routine_in_force_says_what_is_done_and_else_the_log_does() -> None:
+    records = logged(
+        *actions("shake_dampers", "A", 30),
+        *actions("shake_dampers", "B", 10),
+        routines=rows(
+            ROUTINES,
+            ("shake_dampers", 7.0, "A", "2025-01-01", None, ""),
+            ("shake_dampers", 21.0, "B", "2025-01-01", "2025-06-30", ""),
+        ),
+    )
+    practice = Practice.of(records, AS_OF, 0.0)
+    assert practice.tasks == ("shake_dampers",)
+    assert practice.days_on("shake_dampers") == pytest.approx({"A": 7.0, "B": 10.0})
+    assert practice.by_routine.tolist() == [[True, False]]
+
+
+def test_a_task_due_by_area_alone_is_counted_in_the_log() -> None:
+    records = logged(
+        *actions("flush_in_place", "A", 20),
+        routines=rows("task every_days every_m2", ("flush_in_place", np.nan, 400.0)),
+    )
+    practice = Practice.of(records, AS_OF, 0.0)
+    assert practice.days_on("flush_in_place") == {"A": pytest.approx(20.0), "B": np.inf}
+
+
+def test_every_day_is_every_working_day() -> None:
+    records = logged(routines=rows("task every_days", ("stir_ink", 1.0)))
+    practice = Practice.of(records, AS_OF, 0.0)
+    assert practice.per_day == pytest.approx(5 / 7)
+    assert practice.usual_days == {"stir_ink": 1.0}
+
+
+def test_closed_days_are_no_days_without_care() -> None:
+    closed = rows("began_on ended_on", ("2025-07-05", "2025-10-02"))  # 90 of the last 180 days
+    done = [one for one in actions("shake_dampers", "A", 5) if one[2] > pd.Timestamp("2025-10-02")]
+    got = Practice.of(logged(*done, *done, closures=closed), AS_OF, 0.25)
+    assert got.tasks == ("shake_dampers",)
+    assert got.days_on("shake_dampers")["A"] == pytest.approx(5.0)
+
+
+def test_a_printer_that_has_left_is_no_longer_counted() -> None:
+    records = logged(routines=rows("task every_days", ("stir_ink", 1.0)))
+    gone = records.printers.assign(retired_on=[pd.NaT, pd.Timestamp("2025-05-01")])
+    assert Practice.of(records.with_table("printers", gone), AS_OF, 0.0).printers == ("A",)
+
+
+def test_the_commonest_interval_stands_for_all_printers() -> None:
+    records = logged(
+        routines=rows(
+            "task every_days printer",
+            ("shake_dampers", 7.0, ""), ("shake_dampers", 30.0, "B"),
+            ("clean_wiper_cap", 3.0, ""),
+        )
+    )  # fmt: skip
+    usual = Practice.of(records, AS_OF, 0.0).usual_days
+    assert usual == {"shake_dampers": 7.0, "clean_wiper_cap": 3.0}
+
+
+def test_a_flush_of_the_head_taken_out_counts_as_one_in_place() -> None:
+    records = logged(
+        *actions("flush_removed", "A", 60),
+        *actions("flush_in_place", "A", 30),
+        routines=rows("task every_days", ("flush_in_place", 30.0)),
+    )
+    assert set(with_stand_ins(records).maintenance["task"]) == {"flush_in_place"}
+    practice = Practice.of(records, AS_OF, 0.0)
+    assert practice.besides[0] == pytest.approx([3 / 180, 0.0])
+    # Once in 30 days and half a time besides, plus a half: log2 of 2.
+    assert practice.exposure("flush_in_place", practice.per_day[0])[0] == pytest.approx(1.0)
+
+
+def test_what_protects_people_and_what_the_maker_demands_is_kept() -> None:
+    records = logged(
+        *actions("polish_cover", "A", 5),
+        routines=rows(
+            ROUTINES,
+            ("empty_waste", 7.0, "", None, None, ""),
+            ("flush_in_place", 30.0, "A", None, None, "yes"),
+            ("flush_in_place", 30.0, "B", None, None, "no"),
+            ("shake_dampers", 15.0, "", None, "2025-06-30", "yes"),
+            ("shake_dampers", 7.0, "", "2025-07-01", None, ""),
+            ("nozzle_check", 1.0, "", None, None, ""),
+        ),
+    )
+    practice = Practice.of(records, AS_OF, 0.0)
+    assert guarded(records, AS_OF, practice.tasks, practice.printers) == {
+        "empty_waste": "people",
+        "flush_in_place": "maker",
+        "nozzle_check": "no life",
+        "polish_cover": "no life",
+    }
+    rules = RoutineSchedules(records)
+    found = [rules.on("flush_in_place", name, AS_OF) for name in "AB"]
+    assert [rule is not None and rule.demanded for rule in found] == [True, False]
+
+
+def test_in_a_fleet_printers_cared_for_alike_stand_as_one() -> None:
+    size = 80
+    per_day = np.where(np.arange(size) < 60, 1 / 7, 1 / 30)[None, :]
+    names = tuple(f"P{number}" for number in range(size))
+    fleet = Practice(("shake_dampers",), names, per_day, np.ones((1, size), dtype=bool),
+                     np.zeros((1, size)), 5 / 7, 0.0)  # fmt: skip
+    found = cases(fleet)
+    assert [len(case.printers) for case in found] == [60, 20]
+    assert practice_of(fleet, found).per_day == pytest.approx(np.array([[1 / 7, 1 / 30]]))
+    few = Practice(fleet.tasks, names[:3], per_day[:, :3], fleet.by_routine[:, :3],
+                   fleet.besides[:, :3], 5 / 7, 0.0)  # fmt: skip
+    assert [case.printers for case in cases(few)] == [("P0",), ("P1",), ("P2",)]

@@ -1,0 +1,146 @@
+"""The whole routine in sentences: what to change, why a task is kept, what is not counted."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import inf
+
+import pytest
+
+from tests.decisions.routine.whole_routine.test_least_cost import told
+from tracker.decisions.routine.whole_routine.answer import (
+    Change,
+    PrinterInterval,
+    TaskInterval,
+    WholeRoutine,
+)
+from tracker.decisions.routine.yearly_counts import Saving
+from tracker.say.maintenance import whole_routine as say
+
+SHAKE, CLEAN = "shake_dampers", "clean_wiper_cap"
+ALONE = Change(
+    SHAKE, Saving(210.0, 80.0, 400.0, 0.96), {"damper": (1.31, 0.77, 1.88)}, (0.4, -0.1, 0.9), 60.0,
+    "",
+)  # fmt: skip
+
+
+def interval(**facts: object) -> TaskInterval:
+    """Shaking weekly instead of every 7 to 30 days, as the answer gives it, with other facts."""
+    shake = TaskInterval(
+        task=SHAKE, every_days_now=30.0, now_on={"A": 30.0, "B": 7.0}, every_days=10.0, low=6.0,
+        high=15.0, beyond="", seen=(6.0, 45.0), kept=None, is_changed=True,
+        alone=ALONE,
+    )  # fmt: skip
+    return replace(shake, **facts)  # type: ignore[arg-type]
+
+
+def whole(*tasks: TaskInterval) -> WholeRoutine:
+    now = replace(told().now, saving=Saving(300.0, 90.0, 520.0, 0.97))
+    return replace(told(), tasks=tasks, now=now)
+
+
+def test_the_verdict_names_each_change_and_what_all_together_save() -> None:
+    clean = interval(task=CLEAN, every_days=5.0, now_on={"A": 3.0, "B": 3.0})
+    assert say.routine_verdict(whole(interval(), clean)) == (
+        "The whole routine at least cost: Shake dampers, draw off air every 10 days instead of "
+        "every 7 to 30 days; Clean wiper blade and cap edge every 5 days instead of every 3 days. "
+        "All together: 97 % chance that it pays, about 300 € saved per printer and year (80 % "
+        "range 90 € to 520 €)."
+    )
+
+
+def test_where_nothing_is_worth_changing_or_can_be_told_that_is_the_verdict() -> None:
+    as_now = interval(is_changed=False)
+    assert "as it is done now it costs least, as far as the log tells (of “Shake dampers" in (
+        say.routine_verdict(whole(as_now))
+    )
+    kept = interval(kept="one pace", is_changed=False)
+    assert say.routine_verdict(whole(kept)) == (
+        "The whole routine: the log cannot tell of any task yet what it does, so every one keeps "
+        "its interval."
+    )
+    assert say.against_lines(whole(kept)) == ()
+
+
+@pytest.mark.parametrize(
+    ("kept", "words"),
+    [
+        ("people", "kept: protects people."),
+        ("maker", "kept: the maker asks for it."),
+        ("no life", "kept: no part's life is known to hang on it."),
+        ("one pace", "kept: always done at one pace, so the log cannot tell what it does."),
+        ("too little seen", "kept: too little was seen to tell what it does."),
+    ],
+)
+def test_a_kept_task_says_why(kept: str, words: str) -> None:
+    line = say.task_line(told(), interval(kept=kept, is_changed=False))
+    assert line == f"Shake dampers, draw off air: every 7 to 30 days, {words}"
+
+
+def test_a_changed_task_says_what_that_does_to_every_kind() -> None:
+    one = interval(alone=replace(ALONE, avoided={**ALONE.avoided, "head": (0.02, -0.15, 0.18)}))
+    assert say.task_line(told(), one) == (
+        "Shake dampers, draw off air: every 10 days costs least (80 % range 6 to 15 days). Changed "
+        "alone: 96 % chance that it pays, about 210 € saved per printer and year (80 % range 80 € "
+        "to 400 €). 1.3 fewer damper failures per printer and year (80 % range 0.77 to 1.9); 0.02 "
+        "fewer printhead failures per printer and year (80 % range 0.15 more to 0.18 fewer); 0.4 "
+        "fewer nozzle drop-outs per printer and year (80 % range 0.1 more to 0.9 fewer); the work "
+        "costs 60 € more."
+    )
+
+
+def test_a_change_that_was_never_tried_is_called_a_guess() -> None:
+    more = replace(ALONE, beyond="more often", drop_outs_avoided=None)
+    said = say.change_in_words(told(), more)
+    assert said.endswith("60 € more. It was never done so often in the log, so this is a guess.")
+    assert "drop-outs" not in said
+
+
+def test_what_the_log_has_not_seen_is_said_so() -> None:
+    assert say.beyond_seen(interval()) == ""
+    assert say.beyond_seen(interval(low=2.0)) == (
+        "The log has seen it done every 6 days at most and at least every 45 days; what lies "
+        "outside of that is a guess."
+    )
+    edge = interval(beyond="more often", every_days=6.0, low=2.0, seen=(6.0, inf))
+    assert say.beyond_seen(edge) == (
+        "The log has seen it done every 6 days at most and at times not at all; more often than "
+        "that may cost less still, and how much nobody can say before it was tried."
+    )
+
+
+def test_how_often_it_is_done_now_tells_printers_apart() -> None:
+    assert say.done_now(interval(now_on={"A": 3.0, "B": 3.0})) == "every 3 days"
+    assert say.done_now(interval(now_on={"A": 1.0})) == "every day"
+    assert say.done_now(interval(now_on={"A": 12.86, "B": inf})) == "every 13 days or not at all"
+    assert say.done_now(interval(now_on={"A": inf, "B": inf})) == "never"
+
+
+def test_a_hard_printer_is_told_by_name() -> None:
+    own = PrinterInterval("Yard", SHAKE, 5.0, 10.0, 42.0, 0.9)
+    assert say.printer_lines(replace(told(), by_printer=(own,))) == (
+        "Yard: shake dampers, draw off air every 5 days instead of every 10 days, for it wears "
+        "parts faster than the others or holds more of them; expected gain 42 € a year (90 % "
+        "chance that it gains).",
+    )
+
+
+def test_what_is_not_counted_is_said_beside_what_one_stop_shares() -> None:
+    said = " ".join(say.not_counted(told()))
+    assert "5 minutes of each are needed once" in said
+    assert "common practice, no source" in said
+    assert "not with the prints they spoil" in said
+    without = replace(told().gathered, drop_outs=None)
+    assert "are not counted: fewer than twenty" in " ".join(
+        say.not_counted(replace(told(), gathered=without))
+    )
+
+
+def test_the_tables_have_a_row_for_every_task_and_every_routine() -> None:
+    tasks = say.tasks_table(whole(interval(), interval(kept="maker", is_changed=False)))
+    assert tasks["Least cost"].tolist() == ["Every 10 days", "Kept: the maker asks for it"]
+    assert tasks["80 % range"].tolist() == ["6 to 15 days", ""]
+    assert tasks["Saved a year, changed alone"].tolist() == ["210 €", ""]
+    costs = say.routines_table(told())
+    assert costs["Routine"].tolist() == ["As now", "Least cost", "Common practice", "Hardly any"]
+    assert set(costs.columns) > {"Work", "Damper", "Printhead", "Wiper blade", "Together"}

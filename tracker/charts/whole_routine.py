@@ -1,0 +1,50 @@
+"""What whole routines cost a printer in a year: work and every kind's failures on each other."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from tracker.charts.colours import QUIET, SEEN, part_colour, part_hatch
+from tracker.charts.picture import Axis, Bars, Picture
+from tracker.workshop import vocabulary
+
+# Hatchings that no part kind protected by a task has.
+_WORK, _DROP_OUTS = "\\", "-"
+
+
+def whole_routine_picture(
+    names: Sequence[str],
+    work: Sequence[float],
+    failure_costs: Mapping[str, Sequence[float]],
+    drop_out_costs: Sequence[float],
+    currency: str,
+) -> Picture:
+    """One bar per routine, the first on top: its work, failures by part kind, drop-outs.
+
+    Amounts per printer and year, in the order of ``names``; drop-outs that cost nothing anywhere
+    are left out.
+    """
+    labels = tuple(reversed(names))
+
+    def bar(name: str, amounts: Sequence[float], colour: str, hatch: str) -> Bars:
+        return Bars(
+            name=name, at=labels, length=list(reversed(amounts)), colour=colour, hatch=hatch,
+            across=True, says=f"{name}, {{y}}: {{x:.0f}} {currency}",
+        )  # fmt: skip
+
+    marks = [bar("Work", work, QUIET, _WORK)]
+    marks += [
+        bar(vocabulary.part_label(kind), amounts, part_colour(kind), part_hatch(kind))
+        for kind, amounts in failure_costs.items()
+    ]
+    if any(drop_out_costs):
+        marks.append(bar("Nozzle drop-outs", drop_out_costs, SEEN, _DROP_OUTS))
+    return Picture(
+        title="Cost of whole routines",
+        x=Axis(title=f"{currency} per printer and year", from_zero=True),
+        y=Axis(labels=labels),
+        marks=tuple(marks),
+        height=160 + 40 * len(names),
+        stacked=True,
+        legend_room=90,
+    )

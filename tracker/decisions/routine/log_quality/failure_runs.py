@@ -1,0 +1,68 @@
+"""The days before failures, on which work because of a symptom would lie."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Ints
+from tracker.lives.exposure_table import days_since_epoch
+from tracker.workshop.records import Records
+
+REACH_DAYS = 14  # so long before a failure trouble is looked for
+LAST_DAYS = (3, 7, REACH_DAYS)  # the bins end here: 1–3, 4–7, 8–14 days before
+_LONGEST_BETWEEN = 14  # days between checks; a check further back says nothing of when it failed
+
+
+@dataclass(frozen=True, eq=False)
+class FailureRun:
+    """Failures of one part kind on one printer so close that the days before them overlap.
+
+    ``days`` before one of them (whole days since 1970-01-01) and ``bin`` of each, by how far the
+    next failure was: 0 up to three days, 1 up to seven, 2 up to fourteen. The day of a failure
+    itself is in none: what is done on it may be part of the change. Days between the last good
+    check and the day it was found belong to bin 0, for the part may have failed on any of them.
+    """
+
+    printer: str
+    days: Ints
+    bin: Ints
+    failed_on: Ints
+
+
+def failure_runs(known: Records, lives: pd.DataFrame, part_kind: str) -> list[FailureRun]:
+    """The runs of failures of that kind, printer by printer, in order of days.
+
+    ``lives``: the life table of the known records.
+    """
+    rows = lives[(lives["part_kind"] == part_kind) & (lives["outcome"] == "failed")]
+    rows = rows.dropna(subset=["removed_on"])
+    good = known.fittings["last_ok_on"].reindex(rows.index)
+    found = days_since_epoch(rows["removed_on"])
+    last_ok = np.where(good.isna(), found - 1, days_since_epoch(good))
+    last_ok = np.clip(last_ok, found - 1 - _LONGEST_BETWEEN, found - 1)
+    frame = pd.DataFrame({"printer": rows["printer"], "found": found, "last_ok": last_ok})
+    runs = []
+    for printer, own in frame.sort_values("found").groupby("printer", sort=True):
+        for failures in _together(own["found"].to_numpy(), own["last_ok"].to_numpy()):
+            runs.append(_run(str(printer), *failures))
+    return runs
+
+
+def _together(found: Ints, last_ok: Ints) -> Iterator[tuple[Ints, Ints]]:
+    """Failures cut into runs where the days before them do not overlap."""
+    begins = last_ok + 1 - REACH_DAYS
+    cut = np.flatnonzero(begins[1:] > np.maximum.accumulate(found)[:-1]) + 1
+    yield from zip(np.split(found, cut), np.split(last_ok, cut), strict=True)
+
+
+def _run(printer: str, found: Ints, last_ok: Ints) -> FailureRun:
+    days = np.arange(last_ok.min() + 1 - REACH_DAYS, found.max())
+    ahead = np.maximum(last_ok[:, None] + 1 - days, 1)
+    before = np.where(days < found[:, None], ahead, REACH_DAYS + 1).min(axis=0)
+    kept = (before <= REACH_DAYS) & ~np.isin(days, found)
+    days, before = days[kept], before[kept]
+    return FailureRun(printer, days, np.searchsorted(LAST_DAYS, before), np.unique(found))

@@ -1,0 +1,187 @@
+"""Can the log be believed, and what is an effect counted from where it cannot?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from tracker.decisions.routine.log_quality.bad_weeks import BadWeeks, bad_weeks
+from tracker.decisions.routine.log_quality.missed_occasions import (
+    SKIPPED,
+    SKIPPED_AT_MOST,
+    MissedOccasions,
+    missed_occasions,
+)
+from tracker.decisions.routine.log_quality.silent_spans import SilentSpan, silent_spans
+from tracker.decisions.routine.log_quality.suspects import (
+    Suspect,
+    Suspicion,
+    entries_of,
+    find_suspects,
+    without,
+)
+from tracker.decisions.routine.log_quality.task_days import TaskDays
+from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.lives.log_gaps import LogGaps, spans_of_days
+from tracker.lives.open_days import Closures, day_number
+from tracker.workshop.records import Records
+
+_SEED = 20240315
+
+
+@dataclass(frozen=True)
+class Completeness:
+    """The estimated ``share`` of the work done on a task that is in the log, with its range."""
+
+    share: float
+    lower: float
+    upper: float
+
+
+@dataclass(frozen=True, eq=False)
+class JudgedLog:
+    """What speaks against the log as it stands, and the log as an effect is read off it.
+
+    ``cleaned``: the records with the suspects as because of a symptom, and with the occasions that
+    the gaps of a half-written task tell of; ``gaps``: days to be passed over.
+    """
+
+    suspicion: Suspicion
+    silent: tuple[SilentSpan, ...]
+    weeks: BadWeeks | None
+    missed: dict[str, MissedOccasions]
+    tasks: TaskDays
+    cleaned: Records
+    gaps: LogGaps
+
+    @property
+    def suspects(self) -> tuple[Suspect, ...]:
+        """Planned entries that more likely than not were because of a symptom."""
+        return self.suspicion.suspects
+
+    def suspects_of(self, task: str) -> tuple[Suspect, ...]:
+        """Those of one task."""
+        return tuple(one for one in self.suspects if one.task == task)
+
+    def lag_of(self, task: str) -> int:
+        """The days before each day to leave out: beyond them no pile-up remains."""
+        return self.suspicion.lag_by_task.get(task, 0)
+
+    def completeness(self, task: str) -> Completeness:
+        """How much of the work done on that task is in the log?
+
+        Of the occasions without an entry one in ten is taken to be really skipped, none to one in
+        five in the range. Where nothing is found missing the share is 1, and the lower end what it
+        would be had all that was skipped been done.
+        """
+        rows = self.tasks.tasks
+        if task not in rows:
+            return Completeness(1.0, 0.0, 1.0)
+        row = rows.index(task)
+        entries = sum(int(log.done[row].sum()) for log in self.tasks.printers.values())
+        missing = self._missing_silent(row)
+        thin = (0.0, 0.0, 0.0)
+        if self.weeks is not None and self.weeks.are_thin:
+            share_of_work = entries / max(
+                sum(int(log.done.sum()) for log in self.tasks.printers.values()), 1
+            )
+            thin = tuple(
+                max(self.weeks.expected * (1 - ratio), 0.0) * share_of_work
+                for ratio in (self.weeks.ratio, self.weeks.upper, self.weeks.lower)
+            )  # type: ignore[assignment]
+        own = self.missed.get(task)
+        logged = (1.0, 1.0, own.lower if own else 1.0)
+        if own is not None and own.are_many:
+            logged = (
+                min(own.share / (1 - SKIPPED), 1.0),
+                min(own.upper / (1 - SKIPPED_AT_MOST), 1.0),
+                own.lower,
+            )
+        share, upper, lower = (
+            entries / max(entries / part + missing + few, 1e-9) if entries else 1.0
+            for part, few in zip(logged, thin, strict=True)
+        )
+        return Completeness(share, min(lower, share), max(upper, share))
+
+    def _missing_silent(self, row: int) -> float:
+        """Entries of a task that its usual pace would have brought in the silent spans."""
+        missing = 0.0
+        for span in self.silent:
+            log = self.tasks.printers[span.printer]
+            rest = int((~log.closed).sum()) - sum(
+                one.open_days for one in self.silent if one.printer == span.printer
+            )
+            missing += span.open_days * float(log.done[row].sum()) / max(rest, 1)
+        return missing
+
+
+def judge_log(records: Records, as_of: date) -> JudgedLog:
+    """Judge everything planned in the log, as known on that day; the answer is remembered."""
+    known = records.known_at(as_of)
+    return known.once(_judge, as_of)
+
+
+def _judge(known: Records, as_of: date) -> JudgedLog:
+    rng = np.random.default_rng(_SEED)
+    tasks = TaskDays.of(known, as_of)
+    suspicion = find_suspects(known, as_of, tasks, rng)
+    rest = without(tasks, suspicion.suspects)
+    silent = silent_spans(known, rest)
+    weeks = bad_weeks(known, rest, rng)
+    missed = missed_occasions(rest, RoutineSchedules(known))
+    return JudgedLog(
+        suspicion=suspicion,
+        silent=silent,
+        weeks=weeks,
+        missed=missed,
+        tasks=rest,
+        cleaned=_filled(_cleaned(known, suspicion.suspects), missed),
+        gaps=_gaps(silent, weeks),
+    )
+
+
+def _cleaned(known: Records, suspects: tuple[Suspect, ...]) -> Records:
+    if not suspects:
+        return known
+    log = known.maintenance
+    why = log["why"].mask(log.index.isin(entries_of(known, suspects)), "symptom")
+    return known.but(maintenance=log.assign(why=why))
+
+
+def _filled(known: Records, missed: Mapping[str, MissedOccasions]) -> Records:
+    """With planned entries where a task that is written down only now and then must have been due.
+
+    Dividing the counts by the share written down would be right on average only, and noise in an
+    exposure pulls its effect toward none; the gaps tell where the others were.
+    """
+    frames = [known.maintenance]
+    for task, own in missed.items():
+        for printer, days in own.days.items() if own.are_many else ():
+            done_on = days.astype("datetime64[D]").astype("datetime64[ns]")
+            rows = pd.DataFrame({"done_on": done_on}).assign(
+                printer=printer, task=task, why="planned", note="", position="", done_by=""
+            )
+            frames.append(rows.reindex(columns=known.maintenance.columns))
+    if len(frames) == 1:
+        return known
+    return known.with_table("maintenance", pd.concat(frames, ignore_index=True))
+
+
+def _gaps(silent: tuple[SilentSpan, ...], weeks: BadWeeks | None) -> LogGaps:
+    """Silent spans and thin weeks are passed over."""
+    spans: dict[str, list[tuple[int, int]]] = {}
+    for one in silent:
+        span = (day_number(one.began_on), day_number(one.ended_on))
+        spans.setdefault(one.printer, []).append(span)
+    if weeks is not None and weeks.are_thin:
+        for name, days in weeks.days.items():
+            spans.setdefault(name, []).extend(map(tuple, spans_of_days(days)))
+    closed = {
+        name: Closures.merged(name, np.array(own, dtype=np.int64)).spans[name]
+        for name, own in spans.items()
+    }
+    return LogGaps(Closures(closed))

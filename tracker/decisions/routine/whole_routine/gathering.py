@@ -1,0 +1,292 @@
+"""Everything that the whole routine is judged by, read off the records once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Array, Ints
+from tracker.decisions.cost_draws import CostDraws
+from tracker.decisions.failure_cost import FailureCost, FailureCosts
+from tracker.decisions.routine.cost import DAYS_PER_YEAR, TaskCost, has_spare, task_cost
+from tracker.decisions.routine.study import group_lives, other_removals
+from tracker.decisions.routine.task_studies import matched, protected_kinds
+from tracker.decisions.routine.whole_routine.cases import Case, cases, practice_of
+from tracker.decisions.routine.whole_routine.drop_outs import DropOutLosses, DropOuts, drop_outs
+from tracker.decisions.routine.whole_routine.guard_rails import Kept, guarded
+from tracker.decisions.routine.whole_routine.joint_effects import JointEffects, KindLog
+from tracker.decisions.routine.whole_routine.kind_losses import KindLosses, log_failures, together
+from tracker.decisions.routine.whole_routine.practice import Practice, with_stand_ins
+from tracker.decisions.routine.whole_routine.routine_costs import RoutineCosts
+from tracker.decisions.routine.whole_routine.seen import seen_exposures
+from tracker.decisions.routine.whole_routine.stops import Work, stop_minutes
+from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
+from tracker.errors import NotEnoughData
+from tracker.forecast.routine_exposure import usual_lag
+from tracker.lives.life_table import life_table
+from tracker.lives.open_days import closed_share
+from tracker.workshop.records import Records
+
+_DRAWS, _FIT_DRAWS = 1000, 1500
+_LEAST_FAILURES = 3  # of a kind; fewer tell nothing of a task that protects only this one
+# Of the belief's variance: what the log takes away before a task's interval is moved at all.
+_LEAST_TOLD = 0.5
+
+
+@dataclass(frozen=True, eq=False)
+class Gathered:
+    """The costs of any routine, and what stands behind them.
+
+    ``practice`` is that of every printer; in ``costs`` printers alike may stand as one ``case``.
+    ``kept``: tasks that keep their interval, and why; ``seen``: between which exposures the log has
+    seen each of the others kept up. ``effects`` by part kind; ``failure_costs`` of each kind
+    counted; ``not_watched``: kinds protected, but not watched long enough.
+    """
+
+    as_of: date
+    currency: str
+    labour_per_hour: float
+    shared_stop_minutes: float
+    practice: Practice
+    cases: tuple[Case, ...]
+    costs: RoutineCosts = field(repr=False)
+    kept: Mapping[str, Kept]
+    seen: Mapping[str, tuple[float, float]]
+    effects: Mapping[str, JointEffects]
+    failure_costs: Mapping[str, FailureCost]
+    task_costs: Mapping[str, TaskCost]
+    drop_outs: DropOuts | None
+    not_watched: tuple[str, ...]
+
+    @property
+    def free(self) -> tuple[str, ...]:
+        """The tasks whose interval is a question of money that the log can speak of."""
+        return tuple(task for task in self.practice.tasks if task not in self.kept)
+
+
+def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = None) -> Gathered:
+    """Read the whole log: one joint fit per part kind, costs, drop-outs, work.
+
+    ``rng`` draws the posterior and the costs; left out, always the same way.
+
+    Raises NotEnoughData: no printer is at work, or nothing is done by plan.
+    """
+    rng = rng or np.random.default_rng(20240302)
+    known = records.known_at(as_of)
+    counted = with_stand_ins(known)
+    lag_days = usual_lag(known)
+    practice = Practice.of(known, as_of, closed_share(known, as_of))
+    if not practice.tasks or not practice.printers:
+        raise NotEnoughData(
+            "No printer at work has a routine, and no task was done by plan twenty times; write "
+            "down which task is due how often, or log what is done."
+        )
+    kept = dict(guarded(known, as_of, practice.tasks, practice.printers))
+    logs, not_watched = _kind_logs(known, counted, as_of, practice, lag_days)
+    kept |= _one_pace(practice, kept, logs)
+    effects = _effects(known, counted, as_of, practice, kept, logs, lag_days, rng)
+    kept |= _hardly_told(practice, kept, effects)
+    moved = {task for task in practice.tasks if task not in kept}
+    effects = {kind: one for kind, one in effects.items() if moved & set(one.log.varied)}
+    lives = life_table(known, as_of)
+    possible = CostDraws.of(known, _DRAWS, rng)
+    found = cases(practice)
+    failure_costs = _failure_costs(known, as_of, lives, tuple(effects))
+    kinds = tuple(
+        _losses(known, lives, practice, found, one, possible.of_failure(failure_costs[kind]), rng)
+        for kind, one in effects.items()
+    )
+    nozzles = drop_outs(counted, as_of, lives, _varied(practice, effects), lag_days)
+    task_costs = {task: task_cost(known, task) for task in practice.tasks}
+    shared = known.number("shared_stop_minutes")
+    return Gathered(
+        as_of=as_of,
+        currency=known.setting("currency"),
+        labour_per_hour=known.number("labour_per_hour"),
+        shared_stop_minutes=shared,
+        practice=practice,
+        cases=found,
+        costs=RoutineCosts(
+            practice=practice_of(practice, found),
+            weight=np.array([len(case.printers) for case in found]) / len(practice.printers),
+            kinds=kinds,
+            drop_outs=_drop_out_losses(known, practice, nozzles, possible, rng),
+            work=_work(known, task_costs, possible, shared),
+        ),
+        kept=kept,
+        seen=seen_exposures(counted, as_of, [t for t in practice.tasks if t in moved], lag_days),
+        effects=effects,
+        failure_costs=failure_costs,
+        task_costs=task_costs,
+        drop_outs=nozzles,
+        not_watched=not_watched,
+    )
+
+
+def _kind_logs(
+    known: Records, counted: Records, as_of: date, practice: Practice, lag_days: int
+) -> tuple[dict[str, KindLog], tuple[str, ...]]:
+    """What was seen of each kind that a task of the routine protects; and the kinds not watched."""
+    tasks: dict[str, list[str]] = {}
+    for task in practice.tasks:
+        for kind in protected_kinds(known, task):
+            tasks.setdefault(kind, []).append(task)
+    found = {
+        kind: KindLog.of(counted, as_of, kind, own, lag_days) for kind, own in sorted(tasks.items())
+    }
+    logs = {kind: log for kind, log in found.items() if log is not None}
+    return logs, tuple(kind for kind in found if kind not in logs)
+
+
+def _one_pace(
+    practice: Practice, kept: Mapping[str, Kept], logs: Mapping[str, KindLog]
+) -> dict[str, Kept]:
+    """Tasks always done at one pace, and those whose kinds hardly ever failed."""
+    found: dict[str, Kept] = {}
+    for task in practice.tasks:
+        varied = [log for log in logs.values() if task in log.varied]
+        if task in kept:
+            continue
+        if not varied:
+            found[task] = "one pace"
+        elif max(log.failures for log in varied) < _LEAST_FAILURES:
+            found[task] = "too little seen"
+    return found
+
+
+def _effects(
+    known: Records,
+    counted: Records,
+    as_of: date,
+    practice: Practice,
+    kept: Mapping[str, Kept],
+    logs: Mapping[str, KindLog],
+    lag_days: int,
+    rng: np.random.Generator,
+) -> dict[str, JointEffects]:
+    """The joint fit of every kind that a task still in question protects."""
+    asked = set(practice.tasks) - set(kept)
+    fits = {
+        kind: JointEffects.of(counted, as_of, log, lag_days, rng, _FIT_DRAWS)
+        for kind, log in logs.items()
+        if asked.intersection(log.varied)
+    }
+    return {kind: fit for kind, fit in fits.items() if fit is not None}
+
+
+def _hardly_told(
+    practice: Practice, kept: Mapping[str, Kept], effects: Mapping[str, JointEffects]
+) -> dict[str, Kept]:
+    return {
+        task: "too little seen"
+        for task in practice.tasks
+        if task not in kept
+        and max((one.told(task) for one in effects.values()), default=0.0) < _LEAST_TOLD
+    }
+
+
+def _varied(practice: Practice, effects: Mapping[str, JointEffects]) -> tuple[str, ...]:
+    told = {task for one in effects.values() for task in one.log.varied}
+    return tuple(task for task in practice.tasks if task in told)
+
+
+def _failure_costs(
+    known: Records, as_of: date, lives: pd.DataFrame, kinds: Sequence[str]
+) -> dict[str, FailureCost]:
+    costs = FailureCosts.of(known, as_of, lives)
+    return {
+        kind: costs.of_kind(kind, spare_on_shelf=has_spare(known, kind)).beside(kinds)
+        for kind in kinds
+    }
+
+
+def _losses(
+    known: Records,
+    lives: pd.DataFrame,
+    practice: Practice,
+    found: Sequence[Case],
+    effects: JointEffects,
+    cost: Array,
+    rng: np.random.Generator,
+) -> KindLosses:
+    kind, model, tasks = effects.log.part_kind, effects.model, effects.log.varied
+    picked = matched(model, _DRAWS, rng)
+    groups = group_lives(known, kind, model, lambda shape: np.zeros(len(shape)))
+    groups = tuple(_picked(group, picked) for group in groups)
+    yearly = YearlyCounts(
+        draws=model,
+        effect=np.zeros(_DRAWS),
+        centre=0.0,
+        groups=groups,
+        other_removals_per_day=other_removals(lives, kind),
+        working_share=practice.working_share,
+        closed_share=practice.closed_share,
+    )
+    shape = np.average(
+        [group.shape for group in groups], axis=0, weights=[group.positions for group in groups]
+    )
+    fitted = known.fittings[known.fittings["removed_on"].isna()]
+    number = fitted[fitted["part_kind"] == kind]["printer"].value_counts()
+    held = np.array([number.get(name, 0) for name in practice.printers], dtype=np.float64)
+    level = {
+        name: model.model.unit[picked, model.printers.index(name)]
+        if name in model.printers
+        else np.zeros(_DRAWS)
+        for name in practice.printers
+    }
+    return KindLosses(
+        part_kind=kind,
+        tasks=tasks,
+        log_failures=log_failures(yearly),
+        effect=np.array([model.effect(f"x_{task}")[picked] for task in tasks]),
+        centre=np.array([model.centre(f"x_{task}") for task in tasks]),
+        level=np.array(
+            [together([level[name] for name in case.printers], shape) for case in found]
+        ),
+        share=np.array([held[list(case.columns)].mean() for case in found])
+        / max(float(held.mean()), 1e-9),
+        cost=cost,
+    )
+
+
+def _picked(group: GroupLives, picked: Ints) -> GroupLives:
+    return replace(group, log_rate=group.log_rate[picked], shape=group.shape[picked])
+
+
+def _drop_out_losses(
+    known: Records,
+    practice: Practice,
+    found: DropOuts | None,
+    possible: CostDraws,
+    rng: np.random.Generator,
+) -> DropOutLosses | None:
+    if found is None:
+        return None
+    rate, effect = found.rates.draws(_DRAWS, rng)
+    open_days = DAYS_PER_YEAR * (1 - practice.closed_share)
+    once = _cost_of(known, found.minutes, found.fluid_ml, is_logged=True)
+    return DropOutLosses(
+        found.tasks, open_days * rate, effect.T, found.rates.centre, possible.of_task(once)
+    )
+
+
+def _work(
+    known: Records, costs: Mapping[str, TaskCost], possible: CostDraws, shared_minutes: float
+) -> Work:
+    once, in_stop = np.zeros((2, len(costs), _DRAWS))
+    stop = possible.of_task(_cost_of(known, 1.0, 0.0, is_logged=False))
+    for row, (task, cost) in enumerate(costs.items()):
+        once[row] = possible.of_task(cost)
+        minutes = stop_minutes(task, cost.minutes, shared_minutes)
+        in_stop[row] = np.minimum(stop * minutes, once[row])
+    return Work(once, in_stop)
+
+
+def _cost_of(known: Records, minutes: float, fluid_ml: float, *, is_logged: bool) -> TaskCost:
+    work = minutes / 60 * known.number("labour_per_hour")
+    fluid = fluid_ml / 1000 * known.number("fluid_per_litre")
+    return TaskCost(minutes, fluid_ml, work, fluid, is_logged)

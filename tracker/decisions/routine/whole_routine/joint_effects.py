@@ -1,0 +1,90 @@
+"""What does the log tell of all tasks on one part kind, beside each other and from one fit?
+
+Draws of two effects on a kind come from the same fit, so that a log in which two tasks changed
+together says what their effects are in sum and leaves open which of them it was.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from tracker.decisions.routine.task_effect.adjustment import (
+    LEAST_SPREAD,
+    other_exposures,
+    other_tasks,
+)
+from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.decisions.routine.task_effect.effect_history import effect_history
+from tracker.decisions.routine.task_effect.task_frequency import spread
+from tracker.lives.episodes import part_episodes
+from tracker.workshop.records import Records
+
+_COARSE_DAYS = 7
+
+
+@dataclass(frozen=True, eq=False)
+class KindLog:
+    """How the tasks that protect a kind varied while its parts were watched.
+
+    ``varied``: those whose frequency changed enough to tell anything.
+    """
+
+    part_kind: str
+    varied: tuple[str, ...]
+    failures: int
+    rows: pd.DataFrame = field(repr=False)
+
+    @classmethod
+    def of(
+        cls, known: Records, as_of: date, part_kind: str, tasks: Sequence[str], lag_days: int
+    ) -> KindLog | None:
+        """None where no part of the kind was watched long enough."""
+        beside = other_tasks(known, part_kind, tasks)
+        rows = part_episodes(
+            known, as_of, part_kind, [*tasks, *beside], lag_days=lag_days, step_days=_COARSE_DAYS
+        )
+        if rows.empty:
+            return None
+        varied = tuple(task for task in tasks if spread(rows, f"x_{task}") > LEAST_SPREAD)
+        return cls(part_kind, varied, int(rows.attrs["failures"]), rows)
+
+
+@dataclass(frozen=True, eq=False)
+class JointEffects:
+    """The fit of one kind with every task that varied; see ``KindLog``."""
+
+    log: KindLog
+    model: EffectDraws
+
+    @classmethod
+    def of(
+        cls,
+        known: Records,
+        as_of: date,
+        log: KindLog,
+        lag_days: int,
+        rng: np.random.Generator,
+        draws: int,
+    ) -> JointEffects | None:
+        """None where nothing was watched."""
+        asked = [f"x_{task}" for task in log.varied]
+        beside = other_exposures(log.rows, asked)
+        history = effect_history(known, as_of, log.part_kind, asked, beside, lag_days)
+        if history is None:
+            return None
+        return cls(log, EffectDraws.of(history, draws, rng))
+
+    def told(self, task: str) -> float:
+        """How much of what is known of the task's effect comes from the log: the share of the
+        belief's variance that the log took away, 0 (nothing told) to 1."""
+        if task not in self.log.varied:
+            return 0.0
+        effect, weights = self.model.effect(f"x_{task}"), self.model.weights
+        variance = float(weights @ (effect - weights @ effect) ** 2)
+        believed = self.model.history.history.steps
+        return 0.0 if believed is None else max(0.0, 1 - variance / believed.spread**2)

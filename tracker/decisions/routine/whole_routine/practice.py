@@ -1,0 +1,155 @@
+"""What is done now: how often each task, on which printer, by a routine or by the log."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from functools import cached_property
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Array, Bools
+from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.forecast.routine_exposure import planned_counts
+from tracker.lives.exposure_table import PER_DAYS, log2_rate
+from tracker.lives.logged_window import log_began
+from tracker.lives.open_days import Closures, day_number
+from tracker.workshop import vocabulary
+from tracker.workshop.records import Records
+from tracker.workshop.working_days import WorkingDays
+
+_LOOK_BACK_DAYS = 180
+
+
+@dataclass(frozen=True, eq=False)
+class Practice:
+    """How often each task is done on each printer at work.
+
+    ``per_day``: times per open day, 0 where it is not done; ``by_routine``: a routine in force says
+    so, else the log; both (tasks, printers). ``besides``: times per open day of tasks that count as
+    this one too. ``working_share`` of the open days are worked, ``closed_share`` of all days are
+    closed.
+    """
+
+    tasks: tuple[str, ...]
+    printers: tuple[str, ...]
+    per_day: Array
+    by_routine: Bools
+    besides: Array
+    working_share: float
+    closed_share: float
+
+    @classmethod
+    def of(cls, known: Records, as_of: date, closed_share: float) -> Practice:
+        """As known on that day; tasks in the order of the trade, then one's own."""
+        schedules, share = RoutineSchedules(known), WorkingDays.of(known, as_of).share
+        tasks, printers = _tasks(known, schedules, as_of), printers_at_work(known, as_of)
+        logged = logged_per_day(known, as_of, printers)
+        per_day = np.zeros((len(tasks), len(printers)))
+        by_routine = np.zeros(per_day.shape, dtype=bool)
+        for row, task in enumerate(tasks):
+            for column, printer in enumerate(printers):
+                rule = schedules.on(task, printer, as_of)
+                if rule is not None and np.isfinite(rule.every_days):
+                    per_day[row, column] = min(1 / rule.every_days, share)
+                    by_routine[row, column] = True
+                else:
+                    per_day[row, column] = logged.get((printer, task), 0.0)
+        besides, place = np.zeros(per_day.shape), {name: at for at, name in enumerate(printers)}
+        for (printer, task), rate in logged.items():
+            usual = vocabulary.TASKS.get(task)
+            if usual is not None and usual.counts_as in tasks:
+                besides[tasks.index(usual.counts_as), place[printer]] += rate
+        return cls(tasks, printers, per_day, by_routine, besides, share, closed_share)
+
+    def exposure(self, task: str, per_day: Array) -> Array:
+        """The exposure of every printer on which the task is done so often."""
+        also = self.besides[self.tasks.index(task)]
+        return np.asarray(log2_rate(PER_DAYS * (per_day + also)), dtype=np.float64)
+
+    def per_day_at(self, every_days: float) -> float:
+        """Times per open day of doing a task every so many days; "every day": each working day."""
+        return min(1 / every_days, self.working_share)
+
+    @cached_property
+    def usual_days(self) -> dict[str, float]:
+        """Days between two times on most printers, of several the one nearest the middle; inf
+        where it is not done."""
+        return {
+            task: _usual(self._days(rates))
+            for task, rates in zip(self.tasks, self.per_day, strict=True)
+        }
+
+    def days_on(self, task: str) -> dict[str, float]:
+        """Days between two times on each printer; inf: not done."""
+        rates = self.per_day[self.tasks.index(task)]
+        return dict(zip(self.printers, map(float, self._days(rates)), strict=True))
+
+    def _days(self, per_day: Array) -> Array:
+        with np.errstate(divide="ignore"):
+            days = np.where(per_day > 0, 1 / per_day, np.inf)
+        # On every working day is what people call every day.
+        return np.where(per_day >= self.working_share, 1.0, days)
+
+
+def printers_at_work(known: Records, as_of: date) -> tuple[str, ...]:
+    """The printers that are there on that day."""
+    rows = known.printers
+    there = rows["retired_on"].isna() | (rows["retired_on"] > pd.Timestamp(as_of))
+    return tuple(dict.fromkeys(map(str, rows.loc[there, "printer"])))
+
+
+def with_stand_ins(known: Records) -> Records:
+    """The same records with each task that counts as a lighter one logged as that one."""
+    counts_as = {name: task.counts_as for name, task in vocabulary.TASKS.items() if task.counts_as}
+    log = known.maintenance
+    if not log["task"].isin(list(counts_as)).any():
+        return known
+    return known.with_table("maintenance", log.assign(task=log["task"].replace(counts_as)))
+
+
+def logged_per_day(
+    known: Records, as_of: date, printers: tuple[str, ...]
+) -> dict[tuple[str, str], float]:
+    """How often per open day was each task done by plan on each printer in the last half year?"""
+    log, closures, today = known.maintenance, Closures.of(known), day_number(as_of) + 1
+    log = log[(log["why"] == "planned") & (log["done_on"] <= pd.Timestamp(as_of))]
+    started = known.printers.drop_duplicates("printer", keep="last").set_index("printer")
+    first = max(today - _LOOK_BACK_DAYS, log_began(known))
+    found: dict[tuple[str, str], float] = {}
+    for printer, own in log[log["printer"].isin(printers)].groupby("printer"):
+        day = started["started_on"].get(printer)
+        began = first if day is None or pd.isna(day) else max(first, day_number(day.date()))
+        span = np.array([began]), np.array([today])
+        days = today - began - int(closures.closed_days(str(printer), *span)[0])
+        lately = own[own["done_on"] >= pd.Timestamp("1970-01-01") + pd.Timedelta(days=began)]
+        once = lately.drop_duplicates(["task", "done_on"])["task"].value_counts()
+        for task, times in once.items():
+            found[str(printer), str(task)] = float(times) / max(days, 1)
+    return found
+
+
+def _tasks(known: Records, schedules: RoutineSchedules, as_of: date) -> tuple[str, ...]:
+    """Tasks with a routine in force, and those done by plan often enough to be one; what only
+    stands in for another is none of its own."""
+    in_force = {
+        task
+        for task in schedules.tasks
+        for printer in printers_at_work(known, as_of)
+        if schedules.on(task, printer, as_of)
+    }
+    done = {str(task) for task in planned_counts(known).index}
+    stand_ins = {name for name, task in vocabulary.TASKS.items() if task.counts_as}
+    found = in_force | (done - stand_ins)
+    usual = [task for task in vocabulary.BUILT_IN_TASKS if task in found]
+    return (*usual, *sorted(found - set(usual)))
+
+
+def _usual(days: Array) -> float:
+    if not len(days):
+        return float("inf")
+    middle = float(np.sort(days)[(len(days) - 1) // 2])
+    tries, counts = np.unique(np.round(days, 1), return_counts=True)
+    far = np.abs(np.log(tries) - np.log(middle)) if np.isfinite(middle) else np.isfinite(tries)
+    return float(tries[np.lexsort((far, -counts))[0]])

@@ -1,0 +1,43 @@
+"""Days of which nothing was written down, so that silence is not read as neglect."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import partial
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Ints
+from tracker.lives.exposure_table import OpenNumber
+from tracker.lives.open_days import Closures
+
+
+@dataclass(frozen=True, eq=False)
+class LogGaps:
+    """``silent``: per printer the spans of such days, as in ``Closures``."""
+
+    silent: Closures = field(default_factory=lambda: Closures({}))
+
+    def open_numbers(self, closures: Closures, printers: pd.Index) -> dict[int, OpenNumber]:
+        """Day numbers without closed and silent days, of the printers that have any: a trailing
+        window reaches back over so many other days.
+        """
+        found: dict[int, OpenNumber] = {}
+        for code, name in enumerate(map(str, printers)):
+            spans = [each.spans[name] for each in (closures, self.silent) if name in each.spans]
+            if spans:
+                both = Closures.merged(name, np.concatenate(spans))
+                found[code] = partial(both.open_number, name)
+        return found
+
+
+NO_GAPS = LogGaps()
+
+
+def spans_of_days(days: Ints) -> Ints:
+    """First and last day of each stretch of neighbouring days; ``days`` in rising order."""
+    if not len(days):
+        return np.zeros((0, 2), dtype=np.int64)
+    cut = np.flatnonzero(np.diff(days) > 1) + 1
+    return np.array([(each[0], each[-1]) for each in np.split(days, cut)], dtype=np.int64)

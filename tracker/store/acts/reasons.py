@@ -1,0 +1,55 @@
+"""Why maintenance was done, put right after somebody was asked about it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from tracker.store.batch import Batch
+from tracker.store.database import Store
+from tracker.workshop.contract import MAINTENANCE
+from tracker.workshop.vocabulary import CONFIRMED_PLANNED
+
+
+def call_symptom(
+    store: Store, entries: Sequence[int], *, who: str = "", now: datetime | None = None
+) -> int | None:
+    """These planned entries of maintenance were because of a symptom, as one change.
+
+    Where the same work is written down as that already, the planned entry goes.
+    """
+    what = f"Because of a symptom, not planned: {_entries(entries)}"
+    with store.change(what, who, now=now) as change:
+        for entry in entries:
+            if _is_written(change, int(entry)):
+                change.remove("maintenance", int(entry))
+            else:
+                change.correct("maintenance", int(entry), {"why": "symptom"})
+    return change.number
+
+
+def confirm_planned(
+    store: Store, entries: Sequence[int], *, who: str = "", now: datetime | None = None
+) -> int | None:
+    """These entries were planned indeed: remembered in their notes, so that nobody asks again."""
+    with store.change(f"Planned, confirmed: {_entries(entries)}", who, now=now) as change:
+        for entry in entries:
+            note = str(change.values("maintenance", int(entry))["note"] or "")
+            if CONFIRMED_PLANNED not in note:
+                note = f"{note}; {CONFIRMED_PLANNED}" if note else CONFIRMED_PLANNED
+                change.correct("maintenance", int(entry), {"note": note})
+    return change.number
+
+
+def _is_written(change: Batch, entry: int) -> bool:
+    """Is the same work there already, because of a symptom?"""
+    row, log = change.values("maintenance", entry), change.records.maintenance
+    same = log["why"] == "symptom"
+    for name in MAINTENANCE.key:
+        if name != "why":
+            same &= log[name] == row[name]
+    return bool(same.any())
+
+
+def _entries(entries: Sequence[int]) -> str:
+    return f"{len(entries)} {'entry' if len(entries) == 1 else 'entries'} of maintenance"
