@@ -5,12 +5,13 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.records import browse, history, load_files, record_words, save_files, settings
+from pages.sections.records import browse, history, record_words, save_files, settings
+from pages.sections.records.load import page as load_page
 from tracker.say import numbers
 
 SECTIONS = {
     "Browse and correct": browse.show,
-    "Load files": load_files.show,
+    "Load files": load_page.show,
     "What was changed": history.show,
     "Settings": settings.show,
     "Save copies": save_files.show,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -137,3 +138,55 @@ def test_from_the_break_even_one_tap_leads_to_the_costs_and_the_sheet_is_saved(
     saving.value.save_as(sheet)
     assert "pays once a damper failure costs more than" in sheet.read_text(encoding="utf-8")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+
+
+CALENDAR_OF_TWO = """\
+Maintenance list October 2026;;;;;
+Left;;;;;
+;;;;;
+Day;Dampers shaken;white stirred;nozzle test;Wiper new;remarks
+1;;x;x;;
+2;x;x;x;;
+5;;AB;x;;film ran out
+6;;x;;x;
+17;✓;x;x;;
+total;2;5;4;1;
+;;;;;
+Right;;;;;
+;;;;;
+Day;Dampers shaken;white stirred;nozzle test;Wiper new;remarks
+2;;x;x;;
+5;x;x;x;;
+"""
+
+
+@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
+def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
+    served: Callable[..., str],
+    browser_page: Callable[..., Page],
+    size: dict[str, int],
+    tmp_path: Path,
+) -> None:
+    sheet = tmp_path / "crosses.csv"
+    sheet.write_text(CALENDAR_OF_TWO, encoding="utf-8")
+    page = browser_page(served(), size)
+    page.get_by_role("button", name="Start my own workshop").click()
+    page.get_by_role("button", name="Load the spreadsheets I have").click()
+    page.locator("input[type=file]").set_input_files(sheet)
+    expect(page.get_by_text("a calendar of tasks").first).to_be_visible()
+    tap(page, "Yes, all of them")
+    tap(page, "Planned")
+    expect(
+        page.get_by_text("Left: shake dampers, draw off air on 2 and 17 October")
+    ).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    page.get_by_role("button", name="Load 2 printers, 1 part change and 16 tasks").click()
+    expect(page.get_by_text("Loaded crosses.csv: 19 records added").first).to_be_visible()
+    # The last thing on the page: nothing moves under the finger any more.
+    expect(page.get_by_text("Empty spreadsheets to fill in")).to_be_visible()
+    page.get_by_role("button", name="Take over the usual routines").click()
+    page.get_by_role("button", name="See what is due").click()
+    expect(page.get_by_role("heading", name="Today")).to_be_visible()
+    expect(page.get_by_text(re.compile("^Left – .* due")).first).to_be_visible()
+    expect(page.get_by_text(re.compile("^Right – .* due")).first).to_be_visible()
+    page.get_by_role("button", name="Undo").wait_for()

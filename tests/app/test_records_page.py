@@ -57,8 +57,10 @@ def test_a_bad_file_is_refused_row_by_row_and_nothing_is_loaded(
     data = b"printer,started_on\nAda,2026-01-05\nCleo,soon\nBert,2026-13-40\n"
     at = load(app("records"), ("printers.csv", data, "text/csv"))
     assert any("2 mistakes" in error.value for error in at.error)
-    table = next(frame.value for frame in at.dataframe if "How to mend it" in frame.value)
-    assert table["Row"].tolist() == [3, 4]
+    fields = [field for field in at.text_input if "should be" in field.label]
+    assert [field.value for field in fields] == ["soon", "2026-13-40"]
+    assert [row for row in (2, 3, 4) if f"Row {row}, started_on" in words_of(at)] == [3, 4]
+    assert "load-go" not in [button.key for button in at.button]
     assert own.records().is_empty
 
 

@@ -10,7 +10,6 @@ from pathlib import PurePath
 from tracker.errors import RecordError
 from tracker.intake.cells.months import is_weekday
 from tracker.intake.cells.typed import as_text
-from tracker.intake.files.file import read_grids
 from tracker.intake.files.grid import Grid, is_blank
 from tracker.intake.files.raw_table import RawTable, raw_table
 from tracker.intake.layout import long
@@ -74,7 +73,7 @@ def drafts_of(
         if contract_only and not file.data.strip():
             continue  # an empty file is an empty table
         try:
-            grids = read_grids(file.name, file.data)
+            grids = file.grids
             if contract_only:
                 grids = _one_sheet(grids, stem)
         except RecordError as error:
@@ -123,7 +122,9 @@ def _read_grid(
         for row, reason in sorted(left_out.items()):
             text = " | ".join(str(cell) for cell in rows[row] if cell != "")
             found.set_aside.append(
-                SetAside(grid.source, grid.sheet, row + 1, text, f"left out by hand: {reason}")
+                SetAside(
+                    grid.source, grid.sheet, row + 1, text, f"left out by hand: {reason}", True
+                )
             )
             rows[row] = []
         grid = replace(grid, rows=rows)
@@ -133,13 +134,15 @@ def _read_grid(
         return
     blocks, aside = find_blocks(grid, known)
     found.set_aside += aside
+    above = Told()
     for number, block in enumerate(blocks, start=1):
         name = grid.name
         if len(blocks) > 1:
             name += f" from row {max(block.header_row, 0) + 1}"
             if block.columns.start:
                 name += f", column {block.columns.start + 1}"
-        draft = _draft(block, number, name, known, talk, today, found)
+        draft = _draft(block, number, name, known, talk, today, above, found)
+        above = replace(above, month=draft.told.month, year=draft.told.year)
         found.drafts.append(draft)
         found.set_aside += _without_records(block, draft)
 
@@ -210,14 +213,23 @@ def _draft(
     known: Known,
     talk: Talk,
     today: date | None,
+    above: Told,
     found: Drafts,
 ) -> Draft:
+    """The table with what its titles tell; ``above`` is the month of the table before it."""
     grid = block.grid
     key = f"{grid.source}|{grid.sheet}|{number}"
     file_text = file_words(grid.source)
     told = told_by_all([*block.titles, grid.sheet], known)
     # A file is seldom named after a printer nobody wrote down.
     told = told.over(replace(told_by(file_text, known), named=""))
+    if not told.year and told.month in (0, above.month):
+        told = told.over(above)
+    if told.printer and any(section.printer for section in block.sections.values()):
+        # The rows above the first line that names a printer are the title's.
+        of_title = Told(printer=told.printer)
+        sections = {row: block.sections.get(row, Told()).over(of_title) for row in block.body}
+        block = replace(block, sections=sections)
     piece = PieceTalk(key, name, talk, known, today)
     choice = choose(block, told, piece, f"{grid.sheet} {file_text}")
     found.notices += choice.notices

@@ -38,6 +38,14 @@ def mistakes_csv(intake: Intake, also: Sequence[Refusal] = ()) -> str:
     return lines_of(rows)
 
 
+def left_out_csv(intake: Intake) -> str:
+    """The rows that a person left out, with the reasons, so that they can be loaded later."""
+    rows = [("file", "sheet", "row", "why", "the row as typed")]
+    for one in intake.left_out:
+        rows.append((one.source, one.sheet, str(one.row), harmless(one.why), harmless(one.text)))
+    return lines_of(rows)
+
+
 def refused_rows_csv(piece: Piece, refusals: Sequence[Refusal]) -> str:
     """The refused rows of a piece as typed under their header, with a column that says why.
 

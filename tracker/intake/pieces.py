@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
+from tracker.intake.files.file import read_grids
+from tracker.intake.files.grid import Grid
 from tracker.intake.questions import Answers, Question
 from tracker.intake.sheet import SheetReading
+from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
 
@@ -21,6 +25,14 @@ class File:
 
     name: str
     data: bytes = field(repr=False)
+
+    @cached_property
+    def grids(self) -> tuple[Grid, ...]:
+        """The cells of its sheets, read once however often they are looked at.
+
+        Raises RecordError when the bytes are no table that can be read.
+        """
+        return read_grids(self.name, self.data)
 
 
 @dataclass(frozen=True)
@@ -38,13 +50,15 @@ class Mends:
 
 @dataclass(frozen=True)
 class SetAside:
-    """A row that holds something and is read as no record, and why."""
+    """A row that holds something and is read as no record, and why; ``by_hand`` where a person
+    left it out."""
 
     source: str
     sheet: str
     row: int
     text: str
     why: str
+    by_hand: bool = False
 
 
 @dataclass(frozen=True)
@@ -146,6 +160,31 @@ class Intake:
     records: Records | None = None
     to_remember: Answers = field(default_factory=dict)
     places: Mapping[str, Mapping[int, Place]] = field(default_factory=dict, repr=False)
+
+    @property
+    def left_out(self) -> tuple[SetAside, ...]:
+        """The rows that a person left out, with the reasons."""
+        return tuple(row for row in self.set_aside if row.by_hand)
+
+    def records_of(self, piece: Piece) -> Records | None:
+        """The records whose rows stand in that piece; None while nothing can be loaded."""
+        if self.records is None or len(self.pieces) == 1:
+            return self.records
+        rows = range(piece.first_row, piece.last_row + 1)
+        kept = self.records
+        for table in TABLES:
+            frame = kept.table(table.name)
+            if frame.empty:
+                continue
+            places = self.places.get(table.name, {})
+            here = [
+                (at := places.get(label)) is not None
+                and (at.source, at.sheet) == (piece.source, piece.sheet)
+                and at.row in rows
+                for label in frame.index
+            ]
+            kept = kept.with_table(table.name, frame[here])
+        return kept
 
     def placed(self, refusals: Sequence[Refusal]) -> tuple[Refusal, ...]:
         """Refusals that name rows of ``records`` (from the store), each at its place in a file."""

@@ -271,8 +271,12 @@ class _Reading:
                 choices = tuple(
                     dict.fromkeys([likely or OWN_WORD, *column.choices, *own, OWN_WORD])
                 )
+                row = raw.column(header or "").index(cell)
+                shown = f"row {raw.row_of(raw.row_numbers[row])}: " + " | ".join(
+                    filter(None, raw.row_text(row)[:4])
+                )
                 question = Question(
-                    name, what, choices, (), WORDS, draft.name, likely or OWN_WORD, filed=key
+                    name, what, choices, (shown,), WORDS, draft.name, likely or OWN_WORD, filed=key
                 )
                 proposals.append((question, key))
         found = self.talk.ask_together(proposals, lambda asked: _all_words(asked, draft))

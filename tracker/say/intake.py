@@ -17,6 +17,8 @@ from tracker.workshop.vocabulary import part_name, task_label
 _FIRST = 3  # rows in words
 _DAYS = 4  # days named one by one
 _NAMED = 6  # rows named one by one
+_FEW_PRINTERS = 3
+_ON_BUTTON = {"maintenance": ("task", "tasks"), "fittings": ("part change", "part changes")}
 # What a record of each table is called, one and several.
 _CALLED = {
     "printers": ("printer", "printers"),
@@ -65,10 +67,9 @@ def taken_for(piece: Piece) -> str:
         return f"{where}: left out, as you said."
     if not piece.layout:
         return f"{where}: not clear yet what it is; {piece.reason}."
-    held = listed([_held(table) for table in piece.tables]) or "nothing yet"
-    what = {CALENDAR: f"a calendar of {held}", WIDE: f"a wide sheet of {held}"}.get(
-        piece.layout, f"a list of {held}"
-    )
+    what = {CALENDAR: "a calendar", WIDE: "a wide sheet"}.get(piece.layout, "a list")
+    if held := listed([_held(table) for table in piece.tables]):
+        what += f" of {held}"
     about = [piece.printer] if piece.printer else []
     if piece.month:
         about.append(f"{pd.Timestamp(piece.month + '-01'):%B %Y}")
@@ -145,6 +146,50 @@ def first_rows(records: Records) -> list[str]:
     return lines
 
 
+def what_loads(records: Records) -> str:
+    """What the button will do: so many of each, of which printers, from when to when; "" for none.
+
+    >>> tasks = pd.DataFrame({"printer": ["Left", "Right"], "task": "stir_ink",
+    ...                       "done_on": pd.to_datetime(["2026-03-02", "2026-03-30"])})
+    >>> what_loads(Records.of({"maintenance": tasks}))
+    'Load 2 tasks of Left and Right, 2 to 30 March 2026'
+    """
+    counts, printers, days = [], [], []
+    for name, (one, several) in _CALLED.items():
+        frame = records.table(name)
+        if frame.empty:
+            continue
+        one, several = _ON_BUTTON.get(name, (one, several))
+        counts.append(numbers.count(len(frame), one, several))
+        if "printer" in frame and name != "printers":
+            printers += [printer for printer in frame["printer"].unique() if printer]
+        if (happened := TABLE_BY_NAME[name].happened_on) and name != "printers":
+            days += [day for day in (frame[happened].min(), frame[happened].max()) if day == day]
+    if not counts:
+        return ""
+    named = sorted(set(printers))
+    of = f" of {listed(named)}" if 0 < len(named) <= _FEW_PRINTERS else ""
+    of = of or (f" of {len(named)} printers" if named else "")
+    when = f", {_from_to(min(days), max(days))}" if days else ""
+    return f"Load {listed(counts)}{of}{when}"
+
+
+def _from_to(first: pd.Timestamp, last: pd.Timestamp) -> str:
+    """Two days, what they share said once.
+
+    >>> _from_to(pd.Timestamp("2026-03-02"), pd.Timestamp("2026-04-01"))
+    '2 March to 1 April 2026'
+    """
+    end = f"{last.day} {last:%B %Y}"
+    if first.date() == last.date():
+        return end
+    if first.year != last.year:
+        return f"{first.day} {first:%B %Y} to {end}"
+    return (
+        f"{first.day} to {end}" if first.month == last.month else f"{first.day} {first:%B} to {end}"
+    )
+
+
 def _lower(text: str) -> str:
     return text[:1].lower() + text[1:]
 
@@ -180,7 +225,7 @@ def set_aside_in_words(aside: Sequence[SetAside]) -> list[str]:
         groups.setdefault((where, row.why), []).append(row)
     lines = []
     for (where, why), rows in groups.items():
-        named = [str(row.row) for row in rows]
+        named = [str(number) for number in sorted(row.row for row in rows)]
         more = f" and {len(named) - _NAMED} more" if len(named) > _NAMED else ""
         which = f"rows {listed(named[:_NAMED])}{more}"
         if len(named) == 1:

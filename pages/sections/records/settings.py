@@ -9,7 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import known_kinds, number_in
-from pages.sections.records import part_in_use, printer_name, workshop_settings
+from pages.sections.records import part_in_use, printer_name, usual_routine, workshop_settings
 from pages.sections.records.record_fields import edit_row
 from pages.sections.records.record_words import errors_in_words
 from tracker.errors import RecordError
@@ -69,24 +69,7 @@ def _routines(workshop: frame.Workshop) -> None:
     today = workshop.as_of
     current = routines[~(routines["ends_on"] < pd.Timestamp(today))]
     if current.empty:
-        st.info(
-            "No routine yet. Start with the trade's usual intervals and change them as you learn.",
-            icon=":material/arrow_forward:",
-        )
-        if st.button("Take over the usual routines", type="primary", key="usual-routines"):
-            with (
-                frame.errors_in_words(),
-                workshop.store.change(
-                    "Usual routines taken over", frame.who(), now=frame.now()
-                ) as batch,
-            ):
-                for task in words.TASKS.values():
-                    if task.every_days is not None:
-                        batch.add(
-                            "routines",
-                            {"task": task.name, "every_days": task.every_days, "starts_on": today},
-                        )
-            frame.recorded("The usual routines are due from today.", batch.number)
+        usual_routine.offer(workshop)
     for row_id, row in current.sort_values(["task", "printer"]).iterrows():
         every = (
             f"every {numbers.days(row.every_days)}" if row.every_days == row.every_days

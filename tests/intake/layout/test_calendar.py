@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from tests.intake.sheets import read, taken
+from tests.intake.sheets import read, taken, workshop_of
+from tracker.workshop.records import Records
 
 WHY = {"log.csv|why": "planned"}
 MARCH = """\
@@ -181,3 +182,25 @@ def test_a_mark_on_a_day_that_does_not_exist_is_refused_at_its_cell() -> None:
     (refusal,) = read(sheet, answers=WHY).refusals
     assert (refusal.row, refusal.header, refusal.column_number) == (5, "Day", 1)
     assert (refusal.value, refusal.mend) == ("31", "April 2026 has 30 days")
+
+
+TWO_IN_ONE = (
+    "List March 2026;;;\nLeft;;;\n\nDay;Dampers shaken;White stirred;Note\n"
+    "1;;x;\n2;x;;\n3;;x;\n4;;x;\ntotal;1;3;\n\nRight;;;\n\nDay;Dampers shaken;White stirred;Note\n"
+    "2;;x;\n3;x;;\n"
+)
+
+
+@pytest.mark.parametrize("are_known", [True, False])
+def test_a_calendar_below_another_is_that_of_the_printer_named_above_it(are_known: bool) -> None:
+    printers = {"name|Left": "a new printer", "name|Right": "a new printer"}
+    known = workshop_of("Left", "Right") if are_known else Records()
+    intake = read(TWO_IN_ONE, answers=WHY if are_known else WHY | printers, known=known)
+    assert taken(intake, "maintenance", "printer", "task", "done_on") == [
+        ("Left", "shake_dampers", "2026-03-02"),
+        ("Left", "stir_ink", "2026-03-01"),
+        ("Left", "stir_ink", "2026-03-03"),
+        ("Left", "stir_ink", "2026-03-04"),
+        ("Right", "shake_dampers", "2026-03-03"),
+        ("Right", "stir_ink", "2026-03-02"),
+    ]

@@ -29,6 +29,7 @@ from tracker.intake.layout.meaning import (
 )
 
 _MOST = 0.6
+_FIRST_DAYS = 3
 _LOOKED_AT = 300  # distinct cells
 
 
@@ -80,7 +81,8 @@ class ColumnFacts:
         numbers = [float(as_text(c).replace(",", ".")) for c in self.cells if sort_of(c) == NUMBER]
         if not numbers or self._share(NUMBER, DAY_OF_MONTH) < 0.9:
             return False
-        rising = sum(b > a or b == 1 for a, b in pairwise(numbers))
+        # A part for another printer or month begins anew, seldom on the very first day.
+        rising = sum(b > a or b <= _FIRST_DAYS for a, b in pairwise(numbers))
         whole = all(1 <= n <= 31 and n == int(n) for n in numbers)
         return whole and rising >= 0.9 * (len(numbers) - 1)
 

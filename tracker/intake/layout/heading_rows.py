@@ -24,10 +24,12 @@ from tracker.intake.layout.meaning import (
     MARK,
     NO,
     NUMBER,
+    TEXT,
     meaning_of,
     places_in,
     sort_of,
 )
+from tracker.intake.layout.titles import told_by
 
 HEADER_WITHIN = 15  # a header stands in the first rows that hold anything
 TITLE_CELLS = 2
@@ -50,17 +52,30 @@ def header_rows(grid: Grid, filled: list[int], known: Known) -> list[int]:
     headers = [header]
     texts = texts_of(grid.rows[header])
     previous = header  # the last row that is no title
+    above = header
     for at in filled:
         if at <= header:
             continue
         row = grid.rows[at]
         is_new = _is_new_header(row, at - previous > 1, known)
-        if is_new and texts_of(row) != texts:
+        of_another = above != header and _is_lone_name(grid.rows[above], known)
+        above = at
+        if is_new and (texts_of(row) != texts or of_another):
             headers.append(at)
             texts = texts_of(row)
         if is_new or not is_title(row):
             previous = at
     return headers
+
+
+def _is_lone_name(row: Sequence[Cell], known: Known) -> bool:
+    """True for a line with nothing but a name that nobody wrote down: of a table of its own."""
+    cells = [cell for cell in row if sort_of(cell) != EMPTY]
+    return (
+        len(cells) == 1
+        and sort_of(cells[0]) == TEXT
+        and bool(told_by(as_text(cells[0]).strip(), known).named)
+    )
 
 
 def _records_between(grid: Grid, header: int, end: int) -> bool:

@@ -1,0 +1,218 @@
+"""What cannot be read or cannot be true: mended in place, or left out with a reason."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
+from pathlib import PurePath
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from pages.sections.records.load import mended
+from pages.sections.records.record_words import column_label, in_words
+from tracker.intake.mistakes import refused_rows_csv
+from tracker.intake.pieces import File, Intake
+from tracker.say import numbers
+from tracker.say.phrases import first_up, listed
+from tracker.workshop.refusal import Refusal
+
+_FIELDS = 5  # mistakes with a field of their own; more of them are a table on a wide screen
+_ROWS_NAMED = 6
+_SKIPPED = "load-skipped"
+# A table of cells is for a mouse; on a phone the next few mistakes have fields instead.
+_BY_WIDTH = """
+<style>
+.st-key-load-mend-fields {display: none;}
+@media (max-width: 640px) {
+  .st-key-load-mend-fields {display: flex;}
+  .st-key-load-mend-table {display: none;}
+}
+</style>
+"""
+Group = list[Refusal]
+
+
+def show(files: Sequence[File], intake: Intake, refusals: Sequence[Refusal]) -> None:
+    """The mistakes, alike ones together: mend a cell, leave a row out, or take them along."""
+    if not refusals:
+        return
+    groups = _alike(refusals)
+    rows = {(r.source, r.sheet, r.row) for r in refusals if r.row is not None}
+    st.error(
+        f"{numbers.count(len(refusals), 'mistake')} in {numbers.count(len(rows), 'row')}; nothing "
+        "is loaded until each is mended here or left out."
+        if rows else "Nothing is loaded until this is mended.",
+        icon=":material/front_hand:",
+    )  # fmt: skip
+    several = len({(r.source, r.sheet) for r in refusals}) > 1
+    of_cells = [group for group in groups if group[0].column_number]
+    for group in groups:
+        if len(of_cells) <= _FIELDS or not group[0].column_number:
+            _mend(files, group, several=several)
+    if len(of_cells) > _FIELDS:
+        st.html(_BY_WIDTH)
+        with st.container(key="load-mend-table"):
+            _table(files, of_cells, several=several)
+        with st.container(key="load-mend-fields"):
+            for group in of_cells[:_FIELDS]:
+                _mend(files, group, several=several)
+            st.caption(f"{len(of_cells) - _FIELDS} more follow when these are mended.")
+    if len(rows) > 1:
+        with st.popover(f"Leave these {len(rows)} rows out and load the others", width="stretch"):
+            _leave_out(files, refusals, "all")
+    _downloads(intake, refusals)
+
+
+def _alike(refusals: Sequence[Refusal]) -> list[Group]:
+    """The refusals in groups that one mend serves: the same text, wrong for the same reason.
+
+    Empty cells stand alone, for each may want another text.
+    """
+    groups: dict[Refusal, Group] = {}
+    for refusal in refusals:
+        alone = refusal.column_number and not refusal.value
+        groups.setdefault(refusal if alone else replace(refusal, row=None), []).append(refusal)
+    return list(groups.values())
+
+
+def _mend(files: Sequence[File], group: Group, *, several: bool) -> None:
+    """One mistake with a field for what the cell should say."""
+    first = group[0]
+    key = "|".join(
+        map(str, (first.source, first.sheet, first.table, first.row, first.column, first.problem))
+    )
+    with st.container(border=True):
+        st.markdown(frame.words(f"**{_where(group, several=several)}** – {_problem(first)}"))
+        if first.mend:
+            st.caption(frame.words(f"{first_up(in_words(first.mend))}."))
+        if first.row is None:
+            file = next((f.name for f in files if _is_of(first.source, f.name)), None)
+            if file is not None:
+                st.button(
+                    f"Go on without {file}", key=f"load-skip|{key}", width="stretch",
+                    on_click=_skip, args=(file,),
+                )  # fmt: skip
+            return
+        field, out = st.columns([3, 1], vertical_alignment="bottom")
+        if first.column_number:
+            widget = f"load-mend|{key}|{first.value}"
+            field.text_input(
+                _label(group), value=first.value, key=widget,
+                on_change=_mended, args=(files, group, widget),
+            )  # fmt: skip
+        with out.popover("Leave out", width="stretch"):
+            _leave_out(files, group, key)
+
+
+def _is_of(source: str, file: str) -> bool:
+    """A refusal may name the sheet along with its file."""
+    return source == file or source.startswith(f"{file}, ")
+
+
+def _label(group: Group) -> str:
+    column = group[0].header or column_label(group[0].column)
+    rows = len(_rows(group))
+    return f"{column} should be" + (f", in all {rows} rows" if rows > 1 else "")
+
+
+def _mended(files: Sequence[File], group: Group, widget: str) -> None:
+    mended.mend_cells(files, group, str(st.session_state[widget]))
+
+
+def _leave_out(files: Sequence[File], refusals: Sequence[Refusal], key: str) -> None:
+    rows = _rows(refusals)
+    why = f"load-why-out|{key}"
+    st.text_input(
+        "Why? It is kept with the load", key=why, placeholder="e.g. not legible",
+        help="Left empty, the mistake itself is the reason.",
+    )  # fmt: skip
+    which = f"row {rows[0]}" if len(rows) == 1 else f"{len(rows)} rows"
+    st.button(
+        f"Leave {which} out", key=f"load-out|{key}", width="stretch",
+        on_click=_left_out, args=(files, tuple(refusals), why),
+    )  # fmt: skip
+
+
+def _left_out(files: Sequence[File], refusals: Sequence[Refusal], why: str) -> None:
+    mended.leave_out(files, refusals, str(st.session_state.get(why, "")))
+
+
+def _table(files: Sequence[File], groups: Sequence[Group], *, several: bool) -> None:
+    """All mistakes as one table, the wrong cells editable in it."""
+    st.caption("Click a cell under “Should be”, type what is right, then read again below.")
+    shown = pd.DataFrame(
+        {
+            "Where": [_where(group, several=several) for group in groups],
+            "Should be": [group[0].value for group in groups],
+            "Leave out": [False] * len(groups),
+            "What is wrong": [_problem(group[0]) for group in groups],
+            "How to mend it": [in_words(group[0].mend) for group in groups],
+        }
+    )
+    edited = st.data_editor(
+        shown, hide_index=True, width="stretch", num_rows="fixed",
+        disabled=["Where", "What is wrong", "How to mend it"],
+        key=f"load-mend-cells-{hash(tuple(group[0] for group in groups))}",
+    )  # fmt: skip
+    if st.button("Read again with these", key="load-mend-apply", type="primary"):
+        for group, text, out in zip(groups, edited["Should be"], edited["Leave out"], strict=True):
+            if out:
+                mended.leave_out(files, group, "")
+            elif str(text or "") != group[0].value:
+                mended.mend_cells(files, group, str(text or ""))
+        st.rerun()
+
+
+def _rows(refusals: Sequence[Refusal]) -> list[int]:
+    return sorted({refusal.row for refusal in refusals if refusal.row is not None})
+
+
+def _where(group: Group, *, several: bool) -> str:
+    first = group[0]
+    rows = [str(row) for row in _rows(group)]
+    more = f" and {len(rows) - _ROWS_NAMED} more" if len(rows) > _ROWS_NAMED else ""
+    named = listed(rows[:_ROWS_NAMED]) if not more else ", ".join(rows[:_ROWS_NAMED])
+    row = f"{'Row' if len(rows) == 1 else 'Rows'} {named}{more}" if rows else ""
+    column = first.header or (column_label(first.column) if first.column else "")
+    place = [first.source, first.sheet] if several or not rows else []
+    return ", ".join(filter(None, [*place, row, column]))
+
+
+def _problem(refusal: Refusal) -> str:
+    written = f"“{refusal.value}” " if refusal.value else ""
+    return f"{written}{in_words(refusal.problem)}"
+
+
+def _downloads(intake: Intake, refusals: Sequence[Refusal]) -> None:
+    for piece in intake.pieces:
+        here = [
+            r for r in refusals
+            if (r.source, r.sheet) == (piece.source, piece.sheet)
+            and r.row is not None and piece.first_row <= r.row <= piece.last_row
+        ]  # fmt: skip
+        if not here:
+            continue
+        name = f" of {piece.sheet or piece.source}" if len(intake.pieces) > 1 else ""
+        st.download_button(
+            f"Download the refused rows{name} with the reasons",
+            partial(refused_rows_csv, piece, here),
+            file_name=f"refused-{PurePath(piece.source).stem}.csv", mime="text/csv",
+            key=f"{piece.key}-refused-file", width="stretch",
+        )  # fmt: skip
+
+
+def _skip(source: str) -> None:
+    st.session_state[_SKIPPED] = {*st.session_state.get(_SKIPPED, ()), source}
+
+
+def without_skipped(files: Sequence[File]) -> list[File]:
+    """The files but those that are to be gone on without."""
+    return [file for file in files if file.name not in st.session_state.get(_SKIPPED, ())]
+
+
+def forget() -> None:
+    """All files are read again."""
+    st.session_state.pop(_SKIPPED, None)

@@ -1,0 +1,68 @@
+"""The files as read with what was said so far: each content and each answer read once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import streamlit as st
+
+from pages import frame
+from pages.sections.records.load import mended
+from tracker.intake.pieces import File, Intake
+from tracker.intake.reading import read_files
+from tracker.workshop.refusal import Refusal
+
+_READ = "load-read"  # the latest readings: one for each answer of a flow, and a few to spare
+_KEPT = 6
+_REFUSED = "load-store-refused"
+Key = tuple[object, ...]
+
+
+@dataclass(frozen=True)
+class Reader:
+    """The files on screen, beside the workshop's records; asked again it answers at once."""
+
+    workshop: frame.Workshop
+    files: Sequence[File]
+
+    def read(self, answers: Mapping[str, str]) -> Intake:
+        """What the files say with these answers and with what was mended."""
+        key = self.key(answers)
+        kept: dict[Key, Intake] = st.session_state.setdefault(_READ, {})
+        intake = kept.pop(key, None)
+        if intake is None:
+            intake = read_files(
+                self.files, self.workshop.records, answers, mended.mends(self.files),
+                remembered=self.workshop.store.remembered_answers(), today=frame.now().date(),
+            )  # fmt: skip
+        kept[key] = intake  # last in, last out
+        while len(kept) > _KEPT:
+            del kept[next(iter(kept))]
+        return intake
+
+    def key(self, answers: Mapping[str, str]) -> Key:
+        """All that a reading hangs on."""
+        return (
+            self.workshop.url,
+            self.workshop.store.version(),
+            frame.now().date(),
+            tuple(self.files),
+            tuple(sorted(answers.items())),
+            mended.fingerprint(self.files),
+        )
+
+    def refused_by_store(self, answers: Mapping[str, str]) -> tuple[Refusal, ...]:
+        """What stood against the workshop's records when this very reading was to be loaded."""
+        key, refusals = st.session_state.get(_REFUSED, ((), ()))
+        return tuple(refusals) if key == self.key(answers) else ()
+
+    def remember_refused(self, answers: Mapping[str, str], refusals: Sequence[Refusal]) -> None:
+        """Keep what the store refused, to be shown where it can be mended."""
+        st.session_state[_REFUSED] = (self.key(answers), tuple(refusals))
+
+
+def forget() -> None:
+    """Drop the readings of files that are done with."""
+    for name in (_READ, _REFUSED):
+        st.session_state.pop(name, None)
