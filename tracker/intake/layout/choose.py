@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker.intake.cells.months import bare
-from tracker.intake.layout import calendar, long, wide
+from tracker.intake.layout import calendar, long, nozzle_counts, wide
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, with_own_headings
 from tracker.intake.layout.facts import ColumnFacts, facts_of
@@ -54,6 +54,11 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
     if answer is not None:
         guess = next(guess for guess in ranked if guess.table == answer)
         return Choice(LONG, "as you said", long.read(block, facts, told, piece, guess))
+    if not block.body:
+        return Choice(LEAVE_OUT, "has headings and nothing below them", Result())
+    if nozzle_counts.is_counts(facts, told):
+        reason = "each row is a check, and numbers stand under the channels"
+        return Choice(WIDE, reason, nozzle_counts.read(block, facts, told, piece))
     if calendar.is_across(block, facts):
         reason = "days stand across its head and marks below them"
         return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))
