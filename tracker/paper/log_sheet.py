@@ -96,9 +96,7 @@ def _day(one: PrinterMonth, day: date) -> list[Box]:
     marks = [
         Box("○", kind("due")) if day in days else Box(kind=kind()) for days in one.due.values()
     ]
-    counts = [
-        Box(kind=kind(_edge(at))) for head in one.heads for at in range(len(head.channels))
-    ]
+    counts = [Box(kind=kind(_edge(at))) for head in one.heads for at in range(len(head.channels))]
     return [Box(say.weekday(day), kind("name")), *marks, *counts]
 
 

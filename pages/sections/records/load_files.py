@@ -11,6 +11,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
+from pages.sections import paper_log
 from pages.sections.records import load_answers
 from pages.sections.records.record_words import LABELS, column_label, in_words
 from tracker.errors import LoadRefused, RecordError
@@ -36,6 +37,8 @@ def show(workshop: frame.Workshop) -> None:
     )
     with st.expander("Empty spreadsheets to fill in"):
         _templates()
+    with st.expander(paper_log.TITLE):
+        paper_log.show(workshop, "load")
     if not chosen:
         return
     files = [File(file.name, file.getvalue()) for file in chosen]

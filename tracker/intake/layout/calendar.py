@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from tracker.intake.cells.days import order_shown
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout import words as patterns
@@ -231,7 +232,8 @@ def _read_down(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: Pi
             elif named is not None and named.printer:
                 printer = (named.printer, head)
             marks.append(_Mark((row, at), cell, when, meaning, head, printer, row))
-    return _records(block, marks, roles, told, piece)
+    found = _records(block, marks, roles, told, piece)
+    return replace(found, day_order=order_shown(day_cells))
 
 
 def _printer_of_row(

@@ -55,7 +55,7 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
         guess = next(guess for guess in ranked if guess.table == answer)
         return Choice(LONG, "as you said", long.read(block, facts, told, piece, guess))
     if not block.body:
-        return Choice(LEAVE_OUT, "has headings and nothing below them", Result())
+        return Choice(LEAVE_OUT, "nothing stands below these headings", Result())
     if nozzle_counts.is_counts(facts, told):
         reason = "each row is a check, and numbers stand under the channels"
         return Choice(WIDE, reason, nozzle_counts.read(block, facts, told, piece))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tracker.intake.cells.months import bare
+from tracker.intake.cells.days import order_shown
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout.asking import DayCells, PieceTalk, Result
@@ -12,13 +12,14 @@ from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.calendar import DAY_ROLE, PRINTER_ROLE, day_column, guess
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import At, Made
-from tracker.intake.layout.meaning import EMPTY, NO, NUMBER, places_in, sort_of
+from tracker.intake.layout.meaning import EMPTY, NO, NUMBER, is_channel, places_in, sort_of
 from tracker.intake.layout.titles import Told
-from tracker.intake.pieces import NOTHING, WIDE
+from tracker.intake.pieces import NOTHING, WIDE, Role
 from tracker.workshop.contract import NOZZLE_CHECKS
 
 POSITION_ROLE, CHANNEL_ROLE = "position", "channel"
 _FEWEST = 2  # channels across
+_MOST = 0.8  # of the cells under a channel that are counts, or nothing
 
 
 def is_counts(facts: Sequence[ColumnFacts], told: Told) -> bool:
@@ -30,12 +31,10 @@ def is_counts(facts: Sequence[ColumnFacts], told: Told) -> bool:
 
 def _is_counted(column: ColumnFacts) -> bool:
     """True under nothing but a channel; with numbers, or empty until something is missing."""
-    places = places_in(column.header)
-    is_channel = len(places) == 1 and bare(column.header).replace(" ", "") == bare(places[0])
-    if not is_channel or places[0].startswith("H"):
+    if not is_channel(column.header) or places_in(column.header)[0].startswith("H"):
         return False
-    zero = [cell for cell in column.cells if sort_of(cell) == NO and as_text(cell).strip() == "0"]
-    return column.sorts[NUMBER] + len(zero) + column.sorts[EMPTY] >= 0.8 * len(column.cells)
+    written = column.sorts[NUMBER] + column.sorts[NO]
+    return written + column.sorts[EMPTY] >= _MOST * len(column.cells)
 
 
 def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk) -> Result:
@@ -58,7 +57,9 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
     by_column = {role.column_number - 1: role.role for role in roles}
     day_at = next((at for at, role in by_column.items() if role == DAY_ROLE), None)
     if day_at is None:
-        return Result(roles=tuple(roles), waits=True, notices=(f"{piece.name}: no column is a day.",))
+        return Result(
+            roles=tuple(roles), waits=True, notices=(f"{piece.name}: no column is a day.",)
+        )
     reader = DayCells.of(block.cells(day_at), told, piece)
     told_rows = [block.sections.get(row, Told()) for row in block.body]
     if reader.misses(block.cells(day_at), told_rows):
@@ -88,7 +89,8 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
             head = (max(block.header_row, 0), at)
             made.add((row, at), **said, channel=(channel, head), missing_nozzles=(cell, (row, at)))
     tables = (("nozzle_checks", made.raw(piece.name)),) if made.count else ()
-    return Result(tables, tuple(roles), printer=told.printer)
+    order = order_shown(block.cells(day_at))
+    return Result(tables, tuple(roles), printer=told.printer, day_order=order)
 
 
 def _says_something(cell: Cell) -> bool:
@@ -96,12 +98,12 @@ def _says_something(cell: Cell) -> bool:
     return sort_of(cell) not in (EMPTY, NO) or as_text(cell).strip() == "0"
 
 
-def _side_role(column: ColumnFacts, piece: PieceTalk):  # type: ignore[no-untyped-def]
+def _side_role(column: ColumnFacts, piece: PieceTalk) -> Role:
     match = match_columns([column.header], NOZZLE_CHECKS)[0] if column.header else None
     if column.names_printers or (match and match.is_sure and match.column == PRINTER_ROLE):
         return guess(column, PRINTER_ROLE, "names the printer", True, piece)
     heads = {"H" + part for part in "123456789"}
     texts = {as_text(cell).strip().upper() for cell in column.cells} - {""}
-    if texts and texts <= heads or (match and match.is_sure and match.column == POSITION_ROLE):
+    if (texts and texts <= heads) or (match and match.is_sure and match.column == POSITION_ROLE):
         return guess(column, POSITION_ROLE, "names the head", True, piece)
     return guess(column, NOTHING, "is no channel, day, printer or head", True, piece)
