@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import io
+from collections.abc import Mapping, Sequence
 from datetime import date
+from typing import Any
 
 import pandas as pd
+import pytest
 
 from tracker.intake.files.file import read_grids
 from tracker.intake.files.grid import is_blank
@@ -17,6 +20,25 @@ from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 
 TODAY = date(2026, 11, 28)
+
+
+def book(
+    sheets: Mapping[str, Sequence[Sequence[object]]],
+    merged: Mapping[str, Sequence[str]] | None = None,
+) -> bytes:
+    """A workbook of these sheets; ``merged`` names the ranges of merged cells of a sheet."""
+    openpyxl = pytest.importorskip("openpyxl")
+    made: Any = openpyxl.Workbook()
+    made.remove(made.active)
+    for name, rows in sheets.items():
+        sheet = made.create_sheet(name)
+        for row in rows:
+            sheet.append(list(row))
+        for cells in (merged or {}).get(name, ()):
+            sheet.merge_cells(cells)
+    buffer = io.BytesIO()
+    made.save(buffer)
+    return buffer.getvalue()
 
 
 def one_table(name: str, data: bytes) -> RawTable:
@@ -71,7 +93,12 @@ def taken(intake: Intake, table: str, *columns: str) -> list[tuple[str, ...]]:
     assert intake.questions == (), [question.sentence() for question in intake.questions]
     assert intake.refusals == (), [refusal.sentence() for refusal in intake.refusals]
     assert intake.records is not None
-    frame = intake.records.table(table)[list(columns)]
+    return in_table(intake.records, table, *columns)
+
+
+def in_table(records: Records, table: str, *columns: str) -> list[tuple[str, ...]]:
+    """Those columns of a table as text, the rows in order."""
+    frame = records.table(table)[list(columns)]
     rows = []
     for row in frame.itertuples(index=False, name=None):
         rows.append(tuple("" if value != value else _text(value) for value in row))

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
 
-from tests.intake.sheets import TODAY, read, taken, workshop_of
+from tests.intake.sheets import TODAY, book, read, taken, workshop_of
 from tracker.errors import UsageError
 from tracker.intake.mistakes import MISTAKE_COLUMNS, mistakes_csv
 from tracker.intake.reading import File, Mends, read_files
@@ -21,23 +19,13 @@ from tracker.store.database import open_store
 COUNTERS = "Date,Printer,Total m2\n2026-03-02,Left,120\n2026-03-33,Left,130\n2026-03-09,Left,x\n"
 
 
-def book(**sheets: Sequence[Sequence[object]]) -> bytes:
-    openpyxl = pytest.importorskip("openpyxl")
-    made: Any = openpyxl.Workbook()
-    made.remove(made.active)
-    for name, rows in sheets.items():
-        sheet = made.create_sheet(name)
-        for row in rows:
-            sheet.append(list(row))
-    buffer = io.BytesIO()
-    made.save(buffer)
-    return buffer.getvalue()
-
-
 def test_one_sheet_per_month_and_the_year_in_the_files_name() -> None:
     heads = ["Day", "Dampers shaken", "White stirred"]
     data = book(
-        March=[heads, [1, "x", None], [2, None, "x"]], April=[heads, [1, None, "x"], [2, "x", None]]
+        {
+            "March": [heads, [1, "x", None], [2, None, "x"]],
+            "April": [heads, [1, None, "x"], [2, "x", None]],
+        }
     )
     answers = {"log 2026 Left.xlsx|why": "planned"}
     intake = read(data, "log 2026 Left.xlsx", answers)
@@ -56,8 +44,10 @@ def test_one_sheet_per_month_and_the_year_in_the_files_name() -> None:
 def test_one_sheet_per_printer() -> None:
     heads = ["Part", "Date", "Reason"]
     data = book(
-        Left=[heads, ["W1 damper", datetime(2026, 1, 5), "failed"]],
-        Right=[heads, ["head", datetime(2026, 1, 9), "planned"]],
+        {
+            "Left": [heads, ["W1 damper", datetime(2026, 1, 5), "failed"]],
+            "Right": [heads, ["head", datetime(2026, 1, 9), "planned"]],
+        }
     )
     rows = taken(read(data, "parts.xlsx"), "fittings", "printer", "part_kind", "position")
     assert rows == [
@@ -68,7 +58,13 @@ def test_one_sheet_per_printer() -> None:
 
 def test_each_refusal_carries_its_place_and_a_mend_there_works() -> None:
     data = book(
-        Reading=[["Date", "Printer", "Total m2"], ["2026-03-33", "Left", 120], ["x", "Left", 1]]
+        {
+            "Reading": [
+                ["Date", "Printer", "Total m2"],
+                ["2026-03-33", "Left", 120],
+                ["x", "Left", 1],
+            ]
+        }
     )
     intake = read(data, "c.xlsx")
     assert [(r.source, r.sheet, r.row, r.header, r.column_number) for r in intake.refusals] == [
@@ -178,7 +174,12 @@ def test_what_the_store_refuses_is_told_at_its_place_in_the_file(tmp_path: Path)
 
 def test_days_that_read_both_ways_are_asked_once_for_all_sheets_of_a_file() -> None:
     heads = ["Printer", "Date", "Total m2"]
-    data = book(A=[heads, ["Left", "03/04/2026", 10]], B=[heads, ["Right", "05/04/2026", 20]])
+    data = book(
+        {
+            "A": [heads, ["Left", "03/04/2026", 10]],
+            "B": [heads, ["Right", "05/04/2026", 20]],
+        }
+    )
     (question,) = read(data, "c.xlsx").questions
     assert question.key == "c.xlsx:dates"
     intake = read(data, "c.xlsx", {question.key: "month first"})

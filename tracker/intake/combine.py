@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -9,9 +10,11 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from tracker.intake.cells.months import bare
 from tracker.intake.drafts import Draft
 from tracker.intake.layout.changes import chained, split_places, with_each_place
 from tracker.intake.layout.known import Known
+from tracker.intake.layout.words import WHOLE_SET
 from tracker.intake.names import Names
 from tracker.intake.pieces import Place
 from tracker.intake.questions import COLUMNS, Question
@@ -22,6 +25,9 @@ from tracker.workshop.records import Records, shape_frame
 from tracker.workshop.refusal import Refusal
 from tracker.workshop.vocabulary import part_label
 
+_MEANS_ALL = re.compile(rf"(?<![^ ]){WHOLE_SET}(?![^ ])")
+_WHOLE_SET = "set"  # stands for a position where the wording means all of them
+_ALL = "the whole set"
 _SETS = ("C M Y K W", "C M Y K W1 W2", "C M Y K W1 W2 W3 W4", "W")
 
 
@@ -117,6 +123,7 @@ class _Combining:
     last: dict[str, int] = field(default_factory=dict)
     refused: list[Refusal] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
+    _answers: dict[str, str] = field(default_factory=dict)  # so that each is asked once
 
     def of(self, typed: Sequence[Typed]) -> Combined:
         by_table: dict[str, list[Typed]] = {}
@@ -223,13 +230,14 @@ class _Combining:
         def places_of(printer: str, kind: str, text: str) -> Sequence[str]:
             there: Sequence[str] = self.known.positions(printer, kind)
             named = split_places(text)
-            if not text.strip():
+            if not text.strip() or text == _WHOLE_SET:
                 if len(there) == 1:
                     return there
                 if not there:
-                    there = self._asked_places(one, kind, printer)
-                elif (printer, kind) not in sets:
-                    sets[printer, kind] = " ".join(there)
+                    return self._asked_places(one, kind, printer)
+                if not text.strip():
+                    return self._set_or_one(one, kind, printer, there)
+                sets[printer, kind] = " ".join(there)
                 return there
             spread = []
             for place in named:
@@ -238,13 +246,53 @@ class _Combining:
                 spread += exact or alike or [place]
             return spread
 
-        result = with_each_place(frame, places_of)
+        result = with_each_place(self._with_sets(frame), places_of)
         for (printer, kind), positions in sets.items():
             self.notices.append(
-                f"{one.draft.name}: a {part_label(kind).lower()} of {printer} without a place was "
+                f"{one.draft.name}: {part_label(kind).lower()}s of {printer} without a place were "
                 f"taken for all of them ({positions})."
             )
         return result
+
+    def _with_sets(self, frame: pd.DataFrame) -> pd.DataFrame:
+        """The rows whose wording means all places of a part ("Dampers changed", "set") say so."""
+        places = self.places["fittings"]
+
+        def means_all(label: int, position: str) -> bool:
+            if position.strip():
+                return _MEANS_ALL.fullmatch(bare(position)) is not None
+            place = places[label]
+            reading = place.reading
+            if reading is None:
+                return False
+            cell = reading.raw.cell_of(place.label, "part_kind", reading.mapping)
+            return cell is not None and _MEANS_ALL.search(bare(cell.text)) is not None
+
+        labels = zip(frame.index.tolist(), frame["position"].tolist(), strict=True)
+        return frame.assign(
+            position=[_WHOLE_SET if means_all(*label) else label[1] for label in labels]
+        )
+
+    def _set_or_one(
+        self, one: Typed, kind: str, printer: str, there: Sequence[str]
+    ) -> Sequence[str]:
+        """A part named once where several sit: asked once for the file."""
+        question = Question(
+            "position",
+            f"a {part_label(kind).lower()} stands without its place, and a printer has several. "
+            "The whole set or one?",
+            (_ALL, *there),
+            (f"in {printer}: {' '.join(there)}",),
+            COLUMNS,
+            one.draft.piece.source,
+            filed=f"{one.draft.piece.source}|set|{kind}",
+        )
+        answer = self._answers.get(question.key)
+        if answer is None:
+            answer = self._answers[question.key] = self.talk.ask(question, f"set|{kind}") or ""
+        if not answer:
+            return [""]
+        return there if answer == _ALL else [answer]
 
     def _asked_places(self, one: Typed, kind: str, printer: str) -> Sequence[str]:
         question = Question(

@@ -8,6 +8,8 @@ from datetime import date
 from pathlib import PurePath
 
 from tracker.errors import RecordError
+from tracker.intake.cells.months import is_weekday
+from tracker.intake.cells.typed import as_text
 from tracker.intake.files.file import read_grids
 from tracker.intake.files.grid import Grid, is_blank
 from tracker.intake.files.raw_table import RawTable, raw_table
@@ -16,6 +18,7 @@ from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, find_blocks
 from tracker.intake.layout.choose import CHOICES, choose
 from tracker.intake.layout.known import Known
+from tracker.intake.layout.meaning import TEXT, sort_of
 from tracker.intake.layout.titles import Told, file_words, told_by, told_by_all
 from tracker.intake.pieces import LONG, File, Mends, Piece, SetAside
 from tracker.intake.talk import Talk
@@ -74,15 +77,24 @@ def drafts_of(
             grids = read_grids(file.name, file.data)
             if contract_only:
                 grids = _one_sheet(grids, stem)
-            for grid in grids:
-                _read_grid(
-                    grid.mended(mends.cells), stem, known, talk, mends, today, found, contract_only
-                )
         except RecordError as error:
-            problem = str(error).removeprefix(file.name).strip(" .")
-            table = stem if stem in TABLE_BY_NAME else ""
-            found.refusals.append(Refusal(table, None, "", "", problem, "", file.name))
+            found.refusals.append(_of_file(error, file.name, stem))
+            continue
+        for grid in grids:
+            try:
+                if grid.problem:
+                    raise RecordError(grid.problem)
+                whole = grid.mended(mends.cells)
+                _read_grid(whole, stem, known, talk, mends, today, found, contract_only)
+            except RecordError as error:
+                found.refusals.append(_of_file(error, file.name, stem))
     return found
+
+
+def _of_file(error: RecordError, source: str, stem: str) -> Refusal:
+    """The refusal of a file, or of a sheet that its text names."""
+    problem = str(error).removeprefix(source).strip(" .")
+    return Refusal(stem if stem in TABLE_BY_NAME else "", None, "", "", problem, "", source)
 
 
 def _one_sheet(grids: tuple[Grid, ...], table: str) -> tuple[Grid, ...]:
@@ -127,7 +139,28 @@ def _read_grid(
             name += f" from row {max(block.header_row, 0) + 1}"
             if block.columns.start:
                 name += f", column {block.columns.start + 1}"
-        found.drafts.append(_draft(block, number, name, known, talk, today))
+        draft = _draft(block, number, name, known, talk, today, found)
+        found.drafts.append(draft)
+        found.set_aside += _without_records(block, draft.result)
+
+
+def _without_records(block: Block, result: Result) -> list[SetAside]:
+    """Rows with words in them of which a calendar or wide sheet made no record."""
+    made = [raw for _, raw in result.tables if raw.places is not None]
+    if not made:
+        return []
+    used = {row for raw in made for places in (raw.places or {}).values() for row, _ in places}
+    grid = block.grid
+    found = []
+    for at in block.body:
+        texts = [as_text(grid.cell(at, column)).strip() for column in block.columns]
+        words = [text for text in texts if sort_of(text) == TEXT and not is_weekday(text)]
+        if at + 1 not in used and words:
+            shown = " | ".join(filter(None, texts))
+            found.append(
+                SetAside(grid.source, grid.sheet, at + 1, shown, "no day or mark stands in it")
+            )
+    return found
 
 
 def _own_table(grid: Grid, stem: str) -> str:
@@ -159,7 +192,13 @@ def _contract_draft(grid: Grid, table: str, by_name: bool) -> Draft:
 
 
 def _draft(
-    block: Block, number: int, name: str, known: Known, talk: Talk, today: date | None
+    block: Block,
+    number: int,
+    name: str,
+    known: Known,
+    talk: Talk,
+    today: date | None,
+    found: Drafts,
 ) -> Draft:
     grid = block.grid
     key = f"{grid.source}|{grid.sheet}|{number}"
@@ -169,6 +208,7 @@ def _draft(
     told = told.over(replace(told_by(file_text, known), named=""))
     piece = PieceTalk(key, name, talk, known, today)
     choice = choose(block, told, piece, f"{grid.sheet} {file_text}")
+    found.notices += choice.notices
     rows = [*block.body, *([block.header_row] if block.header_row >= 0 else [])]
     return Draft(
         Piece(

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from datetime import date, timedelta
 
 from tracker.intake.drafts import Draft
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.columns import match_columns
-from tracker.intake.layout.known import Known
+from tracker.intake.layout.known import HEAD, Known
 from tracker.intake.names import Names
 from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.talk import Talk
 from tracker.workshop.declarations import Column, Table
 
+_DAYS_BACK = 92
 IN_COLUMN = "column: "  # before a header, among the choices
 
 
@@ -29,6 +31,7 @@ class Gaps:
     known: Known
     printers: tuple[str, ...]
     talk: Talk
+    today: date | None
     notices: list[str] = field(default_factory=list)
     asked: bool = False
 
@@ -44,12 +47,29 @@ class Gaps:
                 self._printer(column)
             elif column.name == "position" and self.table.name == "fittings":
                 self.constants["position"] = ""  # follows from the part, or is asked with it
+            elif column.name == "position" and self._only_heads():
+                self.constants["position"] = HEAD
             elif column.name == "task" and self.draft.told.task:
                 self.constants["task"] = self.draft.told.task
             elif column.name == "part_kind" and self.draft.told.part:
                 self.constants["part_kind"] = self.draft.told.part
+            elif column.kind == "day" and not self.draft.strict and self.today is not None:
+                self._ask(column, self._days(), f"{self.draft.piece.source}|{column.name}")
             elif column.choices and not self.draft.strict:
                 self._ask(column, column.choices, f"{self.draft.piece.source}|{column.name}")
+
+        if self.table.name == "stock" and "moved_on" in self.constants and "reason" not in taken:
+            self.constants.setdefault("reason", "counted")  # what lies there on one day
+
+    def _days(self) -> tuple[str, ...]:
+        """Days that may be meant for all rows, today first."""
+        assert self.today is not None
+        return tuple(str(self.today - timedelta(days=back)) for back in range(_DAYS_BACK))
+
+    def _only_heads(self) -> bool:
+        """True where nozzles are checked and no printer has more than its one head."""
+        heads = {self.known.positions(printer, "head") for printer in self.printers}
+        return self.table.name == "nozzle_checks" and heads == {(HEAD,)}
 
     def _taken(self) -> set[str]:
         if self.draft.result.mapping is None and not self.draft.strict:

@@ -101,7 +101,7 @@ class _Reading:
 
     def of(self, files: Sequence[File], mends: Mends, *, with_notices: bool = True) -> Intake:
         known = Known(self.known_records)
-        day = self.today or self.known_records.last_day()
+        day = self.day
         found = drafts_of(files, known, self.talk, mends, day, contract_only=self.contract_only)
         self.notices += found.notices
         self.orders = _orders_of_files(found.drafts)
@@ -137,6 +137,11 @@ class _Reading:
             dict(self.talk.to_remember),
             together.places,
         )
+
+    @property
+    def day(self) -> date | None:
+        """The day of the reading, or the last one written down."""
+        return self.today or self.known_records.last_day()
 
     # --- names of printers ----------------------------------------------------------------------
 
@@ -209,7 +214,9 @@ class _Reading:
         constants = dict(draft.result.constants)
         if not self.contract_only:
             raw = _renamed(draft, table, raw, names)
-            gaps = Gaps(draft, raw, spec, mapping, constants, names, known, printers, self.talk)
+            gaps = Gaps(
+                draft, raw, spec, mapping, constants, names, known, printers, self.talk, self.day
+            )
             gaps.fill()
             if gaps.asked:
                 return None

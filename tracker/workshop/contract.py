@@ -29,6 +29,7 @@ _TASK = Column(
 _NOTE = Column("note", "text", "anything worth remembering")
 _VARIANT = Column("variant", "text", "type of the part, e.g. six-channel head; empty for any")
 LONGEST_DELIVERY = 1825.0  # days; what takes longer is not waited for
+MOST_PIECES = 100_000.0  # in one movement or order; more is a bar code or a slip
 _UNIT_COST = Column("unit_cost", "money", "price of one piece", at_least=0)
 
 PRINTERS = Table(
@@ -187,7 +188,14 @@ STOCK = Table(
         _PART_KIND,
         _VARIANT,
         Column("moved_on", "day", "day of the movement", required=True),
-        Column("quantity", "whole", "pieces; negative when taken from the shelf", required=True),
+        Column(
+            "quantity",
+            "whole",
+            "pieces; negative when taken from the shelf",
+            required=True,
+            at_least=-MOST_PIECES,
+            at_most=MOST_PIECES,
+        ),
         Column("reason", "choice", "why it moved", choices=words.STOCK_REASONS),
         _UNIT_COST,
         Column("best_before", "day", "use before this day"),
@@ -202,7 +210,9 @@ ORDERS = Table(
     (
         _PART_KIND,
         _VARIANT,
-        Column("quantity", "whole", "pieces ordered", required=True, at_least=1),
+        Column(
+            "quantity", "whole", "pieces ordered", required=True, at_least=1, at_most=MOST_PIECES
+        ),
         Column("ordered_on", "day", "day of the order", required=True),
         Column("expected_on", "day", "day the supplier promised"),
         Column("received_on", "day", "day it arrived"),

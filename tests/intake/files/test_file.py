@@ -185,8 +185,17 @@ def test_hidden_sheets_are_not_read(workbook: Callable[..., bytes]) -> None:
 
 
 def test_a_formula_without_its_saved_result_is_told(workbook: Callable[..., bytes]) -> None:
-    with pytest.raises(RecordError, match=r"log\.xlsx, B2 holds a formula whose result"):
-        one_table("log.xlsx", workbook(log=[["a", "b"], [1, "=A2*2"]]))
+    (grid,) = read_grids("log.xlsx", workbook(log=[["a", "b"], [1, "=A2*2"]]))
+    assert grid.problem.startswith("log.xlsx, B2 holds a formula whose result")
+
+
+def test_a_formula_without_its_result_keeps_out_only_its_own_sheet(
+    workbook: Callable[..., bytes],
+) -> None:
+    data = workbook(sums=[["a", "b"], [1, "=A2*2"]], log=[["a", "b"], [1, 2]])
+    sums, log = read_grids("log.xlsx", data)
+    assert sums.problem.startswith("log.xlsx, sums, B2 holds a formula")
+    assert log.problem == ""
 
 
 def test_a_workbook_without_rows_is_told(workbook: Callable[..., bytes]) -> None:

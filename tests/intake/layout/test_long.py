@@ -119,8 +119,20 @@ def test_a_list_without_a_header_is_read_by_what_stands_in_it() -> None:
     ]
 
 
-def test_times_under_a_heading_of_days_do_not_make_a_table_of_them() -> None:
+def test_times_in_columns_of_their_own_are_joined_to_the_day_beside_them() -> None:
     sheet = "date,printer,reason,from,to\n2026-03-02,Left,no ink,08:00,10:30\n"
+    intake = read(sheet)
+    assert taken(intake, "stoppages", "printer", "began_at", "cause") == [
+        ("Left", "2026-03-02", "no ink")
+    ]
+    assert intake.records is not None
+    (row,) = intake.records.stoppages.itertuples()
+    assert (str(row.began_at), str(row.ended_at)) == ("2026-03-02 08:00:00", "2026-03-02 10:30:00")
+    assert "log.csv: from and to: the time of day was joined to its day." in intake.notices
+
+
+def test_times_under_a_heading_of_days_do_not_make_a_table_of_them() -> None:
+    sheet = "printer,reason,from,to\nLeft,no ink,08:00,10:30\n"
     (question,) = read(sheet).questions
     assert question.topic == "layout"
 

@@ -26,7 +26,7 @@ def test_one_row_per_printer_and_one_column_per_part() -> None:
 
 
 def test_dampers_without_a_place_are_the_whole_set_and_that_is_said() -> None:
-    said = "a damper of Left without a place was taken for all of them (C M Y K W1 W2)."
+    said = "dampers of Left without a place were taken for all of them (C M Y K W1 W2)."
     assert any(said in notice for notice in read(WIDE).notices)
 
 

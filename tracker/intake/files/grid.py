@@ -14,6 +14,7 @@ class Grid:
 
     ``sheet`` is "" where the file is no workbook, or one of a single sheet. ``separator`` is that
     of a CSV file. ``from_1904`` says that serial dates count from 1904. Rows may differ in length.
+    ``problem`` says why the sheet cannot be read, "" where it can.
     """
 
     source: str
@@ -22,6 +23,7 @@ class Grid:
     separator: str = ""
     from_1904: bool = False
     notices: tuple[str, ...] = ()
+    problem: str = ""
 
     @property
     def name(self) -> str:

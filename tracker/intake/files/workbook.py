@@ -33,8 +33,8 @@ def read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
         found = []
         for sheet in book.worksheets:
             if sheet.sheet_state == "visible" and (rows := _rows_of(sheet)):
-                _refuse_uncalculated(source, data, getattr(sheet, "_worksheet_path", ""))
-                found.append((sheet.title, rows))
+                path = getattr(sheet, "_worksheet_path", "")
+                found.append((sheet.title.strip(), rows, _uncalculated(data, path)))
     except RecordError:
         raise
     except Exception as error:
@@ -43,7 +43,24 @@ def read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
         book.close()
     if not found:
         raise RecordError(f"{source} holds no rows; choose the workbook with the rows in it.")
-    return tuple(Grid(source, rows, name.strip(), "", is_1904) for name, rows in found)
+    return tuple(
+        Grid(
+            source,
+            rows,
+            name,
+            "",
+            is_1904,
+            problem=_not_saved(source, name if len(found) > 1 else "", cell) if cell else "",
+        )
+        for name, rows, cell in found
+    )
+
+
+def _not_saved(source: str, sheet: str, cell: str) -> str:
+    return (
+        f"{', '.join(filter(None, [source, sheet, cell]))} holds a formula whose result was not "
+        "saved; open the workbook in a spreadsheet program, save it, and load it again."
+    )
 
 
 def _broken(source: str) -> RecordError:
@@ -112,20 +129,20 @@ def _cell(cell: Any) -> Cell:
     return str(value).strip()
 
 
-def _refuse_uncalculated(source: str, data: bytes, path: str) -> None:
-    """A workbook written by a program may hold formulas without their results: they read empty."""
+def _uncalculated(data: bytes, path: str) -> str:
+    """The first cell with a formula whose result was not saved, "" for none: it would read empty.
+
+    Such workbooks are written by programs that do not calculate.
+    """
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         if path.lstrip("/") not in archive.namelist():
-            return
+            return ""
         text = archive.read(path.lstrip("/"))
     if b"<f" not in text:
-        return
+        return ""
     for match in re.finditer(rb"<c ([^>]*)>((?:(?!</c>).)*)</c>", text, re.DOTALL):
         empty_text = b't="str"' in match[1]  # a formula may well give an empty text
         if b"<f" in match[2] and not empty_text and not re.search(rb"<v>[^<]", match[2]):
             place = re.search(rb'r="([A-Z]+\d+)"', match[1])
-            where = f", {place[1].decode()}" if place else ""
-            raise RecordError(
-                f"{source}{where} holds a formula whose result was not saved; open the workbook "
-                "in a spreadsheet program, save it, and load it again."
-            )
+            return place[1].decode() if place else "a cell"
+    return ""

@@ -80,7 +80,8 @@ def match_columns(
         for at, header in enumerate(headers)
         if header in given
     }
-    scored.sort(key=lambda item: (-item[0], item[1]))
+    # A channel is the ink, not the place, where a table has both ("Canal").
+    scored.sort(key=lambda item: (-item[0], item[1], item[2].name == "position"))
     for score, at, column, unit in scored:
         if at in found or column.name in taken:
             continue
@@ -197,7 +198,7 @@ def contract_word(text: str, column: Column) -> str:
     for choice in column.choices:
         if plain in (plain_word(choice), plain_word(_label(choice, column))):
             return choice
-    for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS):
+    for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS, romance.REMOVALS):
         word = synonyms.get(plain, synonyms.get(text.casefold(), ""))
         if word in column.choices:
             return word

@@ -21,10 +21,12 @@ HEADERS: dict[str, str] = {
     "|ersatzteil|bauteil|teileart|artikel|komponente|verschleißteil",
     "position": "pos|slot|place|where|channel|colour|color|stelle|platz|kanal|farbe|einbauort",
     "fitted_on": "fitted|installed|installed on|install date|date installed|date in|in|date fitted"
-    "|fit date|mounted|start|eingebaut|eingebaut am|einbau|einbaudatum|montiert",
+    "|fit date|mounted|put in|put in on|went in|start|eingebaut|eingebaut am|einbau|einbaudatum"
+    "|montiert",
     "fitted_counter_m2": "counter in|counter at fitting|m2 at fitting|m2 in|area at fitting"
     "|counter installed|zähler einbau|zählerstand einbau|stand einbau",
-    "removed_on": "removed|removed date|date removed|date out|out|taken out|replaced|replaced on"
+    "removed_on": "removed|removed date|date removed|date out|out|taken out|taken out on|came out"
+    "|replaced|replaced on"
     "|removal date|end|ausgebaut|ausgebaut am|ausbau|ausbaudatum|getauscht|getauscht am"
     "|gewechselt am",
     "removed_counter_m2": "counter out|counter at removal|m2 at removal|m2 out|area at removal"
@@ -61,15 +63,19 @@ HEADERS: dict[str, str] = {
     "|quadratmeter",
     "checked_on": "date|day|check date|checked|when|datum|tag|geprüft am|wann|prüfdatum",
     "channel": "ink|colour|color|kanal|farbe|tinte",
-    "missing_nozzles": "missing|nozzles missing|missing count|drop outs|dropouts|nozzles out"
-    "|fehlende düsen|fehlend|düsen|ausfälle",
+    "missing_nozzles": "missing|nozzles missing|nozzles lost|missing count|drop outs|dropouts"
+    "|nozzles out"
+    "|fehlende düsen|düsen fehlen|fehlend|düsen|ausfälle",
     "began_at": "began|from|start|started|start time|stopped|stopped at|down from|date|beginn|von"
+    "|stillstand von|stillstand ab|steht seit"
     "|ab|gestoppt|datum",
-    "ended_at": "ended|to|until|end|end time|running again|up again|ende|bis|läuft wieder",
+    "ended_at": "ended|to|until|end|end time|running again|up again|ende|bis|läuft wieder"
+    "|stillstand bis",
     "cause": "reason|why|problem|grund|ursache|problem",
     "scrap_cost": "scrap|waste cost|spoiled|spoilage|ausschuss|ausschusskosten",
     "moved_on": "date|day|moved|when|datum|tag|wann|bewegung am",
-    "quantity": "qty|count|pieces|pcs|number|amount|menge|anzahl|stück|stückzahl",
+    "quantity": "qty|count|pieces|pcs|number|amount|moved|ordered|in and out|on the shelf|on hand|in stock|auf lager|bestand|bewegt|menge|anzahl"
+    "|stück|stückzahl",
     "reason": "why|movement|type|grund|art|bewegungsart",
     "best_before": "use by|use before|expiry|expires|expiry date|haltbar bis|mhd|ablaufdatum",
     "ordered_on": "ordered|order date|date|date ordered|bestellt|bestellt am|bestelldatum|datum",
@@ -94,12 +100,15 @@ HEADERS: dict[str, str] = {
     "began_on": "closed from|first closed day|from|start|geschlossen ab|erster tag|von|ab|beginn",
     "ended_on": "closed to|closed until|last closed day|to|until|end|geschlossen bis|letzter tag"
     "|bis|ende",
-    "every_days": "every|interval|days|interval days|alle tage|intervall|tage|alle",
+    "every_days": "every|every days|days between|interval|days|interval days|alle tage|intervall"
+    "|tage|alle",
     "every_m2": "every m2|every sqm|interval m2|m2|alle m2|alle qm",
-    "starts_on": "from|start|starts|valid from|ab|von|gültig ab",
-    "ends_on": "to|until|end|ends|valid until|bis|gültig bis",
+    "starts_on": "from|start|starts|begin|first day|beginn|erster tag|valid from|ab|von|gültig ab",
+    "ends_on": "to|until|end|ends|last day|ende|letzter tag|valid until|bis|gültig bis",
     "demanded": "required|mandatory|maker demands it|for the warranty|pflicht|vorgeschrieben"
     "|vom hersteller verlangt",
+    "experiment": "trial|test|name of the trial|experiment name|versuch|versuchsname|name",
+    "look_on": "look|interim look|first look|zwischenblick|zwischenstand",
     "noted_on": "date|day|when|datum|tag|wann",
     "humidity_percent": "humidity|rh|relative humidity|feuchte|luftfeuchte|luftfeuchtigkeit",
     "white_share_percent": "white share|white|white ink share|weißanteil|weiß",

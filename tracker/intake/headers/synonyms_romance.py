@@ -19,7 +19,8 @@ HEADERS: dict[str, str] = {
     "serial": "número de serie|numéro de série|numero di serie|matricola",
     "supplier": "proveedor|fournisseur|fornitore",
     "batch": "lote|lot|lotto",
-    "unit_cost": "precio|coste|costo|prix|coût|prezzo",
+    "unit_cost": "precio unitario|prix unitaire|prezzo unitario|precio|coste|costo|prix|coût"
+    "|prezzo",
     "note": "nota|notas|observaciones|comentario|remarque|remarques|commentaire|note|osservazioni"
     "|commento|annotazioni",
     "task": "tarea|trabajo|mantenimiento|acción|tâche|travail|entretien|maintenance|intervention"
@@ -37,7 +38,7 @@ HEADERS: dict[str, str] = {
     "checked_on": "fecha|día|date|jour|data|giorno",
     "channel": "canal|color|tinta|couleur|encre|canale|colore|inchiostro",
     "missing_nozzles": "inyectores faltantes|boquillas faltantes|faltan|buses manquantes|manquants"
-    "|ugelli mancanti|mancanti",
+    "|ugelli mancanti|mancanti|boquillas perdidas|buses perdues|ugelli persi",
     "began_at": "inicio|desde|comienzo|début|depuis|inizio|da|dal",
     "ended_at": "fin|hasta|jusqu à|fine|fino a|a",
     "moved_on": "fecha|día|date|jour|data|giorno",
@@ -47,6 +48,10 @@ HEADERS: dict[str, str] = {
     "expected_on": "esperado|previsto|entrega prevista|prévu|attendu|livraison prévue|previsto il",
     "received_on": "recibido|recibido el|reçu|reçu le|ricevuto|ricevuto il|arrivato",
     "started_on": "desde|en servicio desde|primer día|depuis|en service depuis|dal|in servizio dal",
+    "experiment": "ensayo|prueba|essai|prova|esperimento",
+    "every_days": "cada días|intervalo|intervalle|intervallo|ogni giorni|tous les jours",
+    "starts_on": "desde|inicio|début|depuis|inizio|dal",
+    "ends_on": "hasta|fin|jusqu à|fine|fino a|al",
     "month": "mes|mois|mese",
 }  # fmt: skip
 
@@ -64,4 +69,13 @@ CELL_SYNONYMS: dict[str, str] = {
     "recibido": "received", "reçu": "received", "ricevuto": "received", "usado": "used",
     "utilisé": "used", "usato": "used", "contado": "counted", "compté": "counted",
     "contato": "counted",
+}  # fmt: skip
+
+# Words that say trouble where a task was done and a failure where a part came out.
+REMOVALS: dict[str, str] = {
+    "guasto": "failed", "difettoso": "failed", "panne": "failed", "avería": "failed",
+    "défectueux": "failed", "défaillant": "failed", "defectuoso": "failed", "estropeado": "failed",
+    "cassée": "failed", "usée": "failed", "rota": "failed", "averiada": "failed",
+    "rotta": "failed", "incidente": "accident", "accident": "accident", "urto": "accident",
+    "choc": "accident", "golpe": "accident",
 }  # fmt: skip

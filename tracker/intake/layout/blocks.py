@@ -10,30 +10,25 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
 
-from tracker.intake.cells.months import bare
+from tracker.intake.cells.months import bare, is_weekday
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.grid import Grid, is_blank
 from tracker.intake.headers.columns import is_heading
 from tracker.intake.layout import words as patterns
-from tracker.intake.layout.known import Known
-from tracker.intake.layout.meaning import (
-    DAY,
-    DAY_OF_MONTH,
-    EMPTY,
-    NO,
-    NUMBER,
-    TEXT,
-    meaning_of,
-    sort_of,
+from tracker.intake.layout.heading_rows import (
+    HEADER_WITHIN,
+    TITLE_CELLS,
+    count,
+    header_rows,
+    is_title,
+    texts_of,
+    with_second_row,
 )
+from tracker.intake.layout.known import Known
+from tracker.intake.layout.meaning import DAY, EMPTY, NO, NUMBER, TEXT, meaning_of, sort_of
 from tracker.intake.layout.titles import Told, told_by
 from tracker.intake.pieces import SetAside
-
-_HEADER_WITHIN = 15  # a header stands in the first rows that hold anything
-_TITLE_CELLS = 2
-_RUN = 5  # so many days in a row across head a calendar
 
 
 @dataclass(frozen=True)
@@ -98,109 +93,20 @@ def find_blocks(grid: Grid, known: Known) -> tuple[list[Block], list[SetAside]]:
     filled = [at for at, row in enumerate(grid.rows) if not is_blank(row)]
     if not filled:
         return [], []
-    headers = _headers(grid, filled, known)
+    headers = header_rows(grid, filled, known)
     if not headers:
         has_day = any(sort_of(cell) == DAY for cell in grid.rows[filled[0]])
-        first = filled[0]
-        wide = [at for at in filled[:_HEADER_WITHIN] if _count(grid.rows[at]) > 1]
-        headers = [-1] if has_day else [wide[0] if wide else first]
+        wide = [at for at in filled[:HEADER_WITHIN] if count(grid.rows[at]) > 1]
+        headers = [-1] if has_day else [wide[0] if wide else filled[0]]
     starts = [*headers, len(grid.rows)]
     before: list[int] = [at for at in filled if at < starts[0]]
     for number, header in enumerate(headers):
         rows = [at for at in filled if header < at < starts[number + 1]]
         rows, above_next = _titles_of_next(grid, rows, number + 1 < len(headers))
-        _take(grid, header, rows, before, known, found)
+        whole, joined = with_second_row(grid, header, rows, known)
+        _take(whole, header, [at for at in rows if at != joined], before, known, found)
         before = above_next
     return found.blocks, found.aside
-
-
-def _count(row: Sequence[Cell]) -> int:
-    return sum(sort_of(cell) != EMPTY for cell in row)
-
-
-def _headers(grid: Grid, filled: list[int], known: Known) -> list[int]:
-    """The rows that head a table, the first by its words, later ones only where they differ."""
-    first = [
-        (heading_score(grid.rows[at], known), -place, at)
-        for place, at in enumerate(filled[:_HEADER_WITHIN])
-    ]
-    score, _, header = max(first)
-    if score < 1:
-        return []
-    headers = [header]
-    texts = _texts(grid.rows[header])
-    previous = header
-    for at in filled:
-        if at <= header:
-            continue
-        row = grid.rows[at]
-        if _is_new_header(row, at - previous > 1, known) and _texts(row) != texts:
-            headers.append(at)
-            texts = _texts(row)
-        previous = at
-    return headers
-
-
-def _texts(row: Sequence[Cell]) -> tuple[str, ...]:
-    texts = [bare(as_text(cell)) for cell in row]
-    while texts and not texts[-1]:
-        texts.pop()
-    return tuple(texts)
-
-
-def heading_score(row: Sequence[Cell], known: Known) -> float:
-    """How much a row looks like a header: words that head columns, parts, tasks, days across."""
-    run = day_run(row)
-    score = 0.0
-    for at, cell in enumerate(row):
-        sort = sort_of(cell)
-        if at in run:
-            score += 0.5
-        elif sort == DAY:
-            return 0.0  # a day stands in a row, not in a header
-        elif sort in (NUMBER, NO):
-            score -= 0.5
-        elif isinstance(cell, str) and sort != EMPTY:
-            if is_heading(cell):
-                score += 1
-            elif len(cell) < 60 and (cell in known.all_printers or meaning_of(cell, known)):
-                score += 0.7
-    return score
-
-
-def day_run(row: Sequence[Cell]) -> range:
-    """The cells of a row that are days one after the other, as across the head of a calendar."""
-    days = [at for at, cell in enumerate(row) if sort_of(cell) in (DAY, DAY_OF_MONTH, NUMBER)]
-    if len(days) < _RUN or days[-1] - days[0] + 1 > len(days) + 2:
-        return range(0)
-    cells = [row[at] for at in days]
-    if all(sort_of(cell) == NUMBER for cell in cells):
-        numbers = [float(as_text(cell).replace(",", ".")) for cell in cells]
-        rising = all(b > a for a, b in pairwise(numbers))
-        whole = all(1 <= number <= 31 and number == int(number) for number in numbers)
-        if not (rising and whole):
-            return range(0)
-    return range(days[0], days[-1] + 1)
-
-
-def _is_new_header(row: Sequence[Cell], after_gap: bool, known: Known) -> bool:
-    cells = [cell for cell in row if sort_of(cell) != EMPTY]
-    run = day_run(row)
-    if run:
-        return len(run) >= _RUN and heading_score(row, known) >= 0.5 * len(run)
-    if len(cells) < 2 or any(sort_of(cell) in (DAY, NUMBER, NO) for cell in cells):
-        return False
-    words = sum(is_heading(as_text(cell)) for cell in cells)
-    if words == 0:
-        return False
-    means = sum(
-        not is_heading(as_text(cell)) and meaning_of(as_text(cell), known) is not None
-        for cell in cells
-    )
-    headed_day = is_heading(as_text(cells[0]))
-    if after_gap:
-        return (words >= 2 and words >= 0.6 * len(cells)) or (headed_day and words + means >= 3)
-    return words >= 3 and words == len(cells)
 
 
 def _titles_of_next(
@@ -210,9 +116,7 @@ def _titles_of_next(
     if not is_last_of_more:
         return rows, []
     cut = len(rows)
-    while cut and len(rows) - cut < 3 and _count(grid.rows[rows[cut - 1]]) <= _TITLE_CELLS:
-        if any(sort_of(cell) == DAY for cell in grid.rows[rows[cut - 1]]):
-            break
+    while cut and len(rows) - cut < 3 and is_title(grid.rows[rows[cut - 1]]):
         cut -= 1
     return rows[:cut], rows[cut:]
 
@@ -225,7 +129,9 @@ def _take(
     for at in reversed(above):
         texts = [as_text(cell).strip() for cell in grid.rows[at] if sort_of(cell) != EMPTY]
         titles += texts
-        found.aside.append(_aside(grid, at, "a title above the table"))
+        is_title = len(texts) <= TITLE_CELLS
+        why = "a title above the table" if is_title else "stands above the heading of the table"
+        found.aside.append(_aside(grid, at, why))
     width = max(
         (len(grid.rows[at]) for at in (*rows, *([header] if header >= 0 else []))), default=0
     )
@@ -270,7 +176,7 @@ def _records(
     tell: bool,
 ) -> list[int]:
     """The rows of a table that hold records; the others are set aside, told once."""
-    head = _texts([grid.cell(header, at) for at in span]) if header >= 0 else ()
+    head = texts_of([grid.cell(header, at) for at in span]) if header >= 0 else ()
     printers = {bare(name) for name in known.all_printers}
     header_first = grid.cell(header, span.start) if header >= 0 else ""
     section = Told()
@@ -286,8 +192,10 @@ def _records(
         if not any(sort_of(cell) != EMPTY for cell in cells):
             continue
         first = as_text(filled[0]).strip() if filled else ""
-        if head and cells[0] == header_first and _texts(cells) == head:
+        if head and cells[0] == header_first and texts_of(cells) == head:
             aside(at, "the header again")
+        elif filled and all(is_weekday(as_text(cell)) for cell in filled):
+            aside(at, "names of weekdays")
         elif is_total(cells):
             aside(at, "a total of other rows")
         elif len(filled) == 1 and len(span) > 1 and sort_of(filled[0]) == TEXT:
@@ -295,7 +203,7 @@ def _records(
             if _is_section(told, first, known):
                 section = told.over(section)
                 aside(at, "a line that says what the rows below are about")
-            elif len(span) > 2 and meaning_of(first, known) is None and bare(first) not in printers:
+            elif len(span) > 2 and not _is_sure(first, known) and bare(first) not in printers:
                 aside(at, "a comment, for nothing else stands in the row")
             else:
                 kept.append(at)
@@ -306,6 +214,11 @@ def _records(
             if section.says_something:
                 sections[at] = section
     return kept
+
+
+def _is_sure(text: str, known: Known) -> bool:
+    meaning = meaning_of(text, known)
+    return meaning is not None and meaning.is_sure
 
 
 def _is_section(told: Told, text: str, known: Known) -> bool:
@@ -327,7 +240,15 @@ def is_total(cells: Sequence[Cell]) -> bool:
         return False
     if not re.fullmatch(rf"{patterns.TOTALS}( \w+){{0,2}}", bare(filled[0])):
         return False
-    return all(sort_of(cell) in (NUMBER, NO) for cell in filled[1:])
+    return all(_is_amount(cell) for cell in filled[1:])
+
+
+def _is_amount(cell: Cell) -> bool:
+    """True for a number, with or without its unit."""
+    if sort_of(cell) in (NUMBER, NO):
+        return True
+    text = as_text(cell).strip()
+    return sort_of(cell) == TEXT and bool(re.fullmatch(r"\D{0,3}\d[\d.,' ]*\D{0,6}", text))
 
 
 def _aside(grid: Grid, at: int, why: str) -> SetAside:

@@ -14,8 +14,9 @@ from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout import words as patterns
 from tracker.intake.layout.asking import DayCells, PieceTalk, Result
-from tracker.intake.layout.blocks import Block, day_run
+from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
+from tracker.intake.layout.heading_rows import day_run
 from tracker.intake.layout.made import At, Made
 from tracker.intake.layout.meaning import (
     EMPTY,

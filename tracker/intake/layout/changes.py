@@ -87,17 +87,14 @@ def chained(changes: pd.DataFrame, others: pd.DataFrame) -> Chained:
 def _told_once(ordered: pd.DataFrame) -> pd.DataFrame:
     """One row for each change; what a second telling adds is added to the first."""
     keys = [*_PLACE, "fitted_on"]
-    first = ordered.drop_duplicates(keys).copy()
-    again = ordered[ordered.duplicated(keys)]
-    if again.empty:
-        return first
-    of_key = {key: label for label, key in zip(first.index, _keyed(first, keys), strict=True)}
-    for key, (_, row) in zip(_keyed(again, keys), again.iterrows(), strict=True):
-        label = of_key[key]
-        for name in ordered.columns:
-            empty = pd.isna(first.at[label, name]) or first.at[label, name] == ""
-            if empty and not pd.isna(row[name]):
-                first.at[label, name] = row[name]
+    again = ordered.duplicated(keys).to_numpy()
+    first = ordered[~again].copy()
+    at_key = {key: at for at, key in enumerate(_keyed(first, keys))}
+    for key, row in zip(_keyed(ordered[again], keys), ordered[again].itertuples(), strict=True):
+        for number, name in enumerate(ordered.columns):
+            here, value = first.iat[at_key[key], number], getattr(row, name)
+            if (pd.isna(here) or here == "") and not pd.isna(value):
+                first.iat[at_key[key], number] = value
     return first
 
 

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tracker.intake.cells.months import bare
-from tracker.intake.layout import calendar, long, nozzle_counts, wide
+from tracker.intake.cells.typed import as_text
+from tracker.intake.layout import calendar, long, numbers_across, wide
 from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block, with_own_headings
 from tracker.intake.layout.facts import ColumnFacts, facts_of
+from tracker.intake.layout.meaning import TEXT
+from tracker.intake.layout.spread import with_printers_down, with_times_joined
 from tracker.intake.layout.titles import Told
-from tracker.intake.pieces import CALENDAR, LEAVE_OUT, LONG, WIDE
+from tracker.intake.pieces import CALENDAR, LEAVE_OUT, LONG, NOTHING, WIDE
 from tracker.intake.questions import LAYOUT, Question
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 
@@ -26,6 +29,7 @@ class Choice:
     layout: str
     reason: str
     result: Result
+    notices: tuple[str, ...] = ()
 
 
 def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
@@ -34,31 +38,82 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
     ``name`` are the words of file and sheet. Where the columns leave it open, or more than half of
     the filled ones would go unread, it is asked with the reasons.
     """
-    facts = facts_of(block, piece.known)
-    if not (calendar.is_across(block, facts) or calendar.is_down(facts, told)):
-        block = with_own_headings(block)
-        facts = facts_of(block, piece.known)
+    block, facts, notices = _prepared(block, told, piece)
     memory = "sheet|" + "|".join(bare(column.header) for column in facts if column.header)
     ranked = long.rank(facts, told, piece, name)
     question = Question(
         "", _what(facts, ranked), CHOICES, _rows(block), LAYOUT, piece.name,
-        ranked[0].table if ranked[0].score > 0 else "", filed=f"{piece.key}|is",
+        _suggested(facts, ranked), filed=f"{piece.key}|is",
     )  # fmt: skip
     answer = piece.talk.settled(question, memory)
+    if answer is not None:
+        choice = _as_said(answer, block, facts, told, piece, ranked)
+        return replace(choice, notices=notices)
+    before = len(piece.talk.questions)
+    choice = _taken(block, facts, told, piece, ranked)
+    if not choice.layout or _mostly_unread(choice, facts):
+        del piece.talk.questions[before:]  # first of all it must be clear what the sheet is
+        piece.talk.questions.append(question)
+        return Choice("", choice.reason or "most of it would go unread", Result(waits=True))
+    return replace(choice, notices=notices)
+
+
+def _prepared(
+    block: Block, told: Told, piece: PieceTalk
+) -> tuple[Block, list[ColumnFacts], tuple[str, ...]]:
+    """The block with what one cell says for others written out, its columns, and notices of it."""
+    facts = facts_of(block, piece.known)
+    if not (calendar.is_across(block, facts) or calendar.is_down(facts, told)):
+        block = with_own_headings(block)
+        facts = facts_of(block, piece.known)
+    notices = []
+    for written_out in (with_printers_down, with_times_joined):
+        block, said = written_out(block, facts)
+        if said:
+            notices.append(f"{piece.name}: {said}")
+            facts = facts_of(block, piece.known)
+    return block, facts, tuple(notices)
+
+
+def _as_said(
+    answer: str,
+    block: Block,
+    facts: Sequence[ColumnFacts],
+    told: Told,
+    piece: PieceTalk,
+    ranked: Sequence[long.TableGuess],
+) -> Choice:
     if answer == LEAVE_OUT:
         return Choice(LEAVE_OUT, "left out, as you said", Result())
     if answer == CALENDAR:
         return Choice(CALENDAR, "as you said", calendar.read(block, facts, told, piece))
     if answer == WIDE:
         return Choice(WIDE, "as you said", wide.read(block, facts, told, piece))
-    if answer is not None:
-        guess = next(guess for guess in ranked if guess.table == answer)
-        return Choice(LONG, "as you said", long.read(block, facts, told, piece, guess))
+    if numbers_across.fits(facts, answer):
+        return Choice(WIDE, "as you said", numbers_across.read(block, facts, told, piece, answer))
+    guess = next(guess for guess in ranked if guess.table == answer)
+    return Choice(LONG, "as you said", long.read(block, facts, told, piece, guess))
+
+
+def _taken(
+    block: Block,
+    facts: Sequence[ColumnFacts],
+    told: Told,
+    piece: PieceTalk,
+    ranked: Sequence[long.TableGuess],
+) -> Choice:
+    """What the block is taken for unasked; no layout where too little of it is clear."""
+    if _is_prose(facts):
+        return Choice("", "it reads like text and no table", Result())
     if not block.body:
         return Choice(LEAVE_OUT, "nothing stands below these headings", Result())
-    if nozzle_counts.is_counts(facts, told):
-        reason = "each row is a check, and numbers stand under the channels"
-        return Choice(WIDE, reason, nozzle_counts.read(block, facts, told, piece))
+    if table := numbers_across.said_by_title(block, facts):
+        reason = "days go down its side, and a title says what the numbers are"
+        return Choice(WIDE, reason, numbers_across.read(block, facts, told, piece, table))
+    if numbers_across.counts_nozzles(facts):
+        reason = "days go down its side, beside the head whose channels are counted"
+        read_as = numbers_across.read(block, facts, told, piece, "nozzle_checks")
+        return Choice(WIDE, reason, read_as)
     if calendar.is_across(block, facts):
         reason = "days stand across its head and marks below them"
         return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))
@@ -76,10 +131,30 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
     read = len(filled) - len(best.unread) - sum(not column.header for column in filled)
     is_clear = best.score - second.score >= 0.1 or second.score < 0.3
     if best.score < 0.3 or read < _ENOUGH * len(filled) or not is_clear:
-        piece.talk.questions.append(question)
-        return Choice("", "too little of it is clear", Result(waits=True))
+        return Choice("", "too little of it is clear", Result())
     reason = f"each row is one record: {best.reason}"
     return Choice(LONG, reason, long.read(block, facts, told, piece, best))
+
+
+def _mostly_unread(choice: Choice, facts: Sequence[ColumnFacts]) -> bool:
+    """True where more than half of the filled columns would be passed over without a question."""
+    filled = sum(bool(column.filled) for column in facts)
+    roles = choice.result.roles
+    unread = sum(role.role == NOTHING and role.sure and role.filled > 0 for role in roles)
+    return filled - unread < _ENOUGH * filled
+
+
+def _is_prose(facts: Sequence[ColumnFacts]) -> bool:
+    """True for lines of text without a heading, day, number or mark."""
+    return all(
+        not column.is_heading and column.sorts[TEXT] == column.filled for column in facts
+    ) and not any(column.names_printers for column in facts)
+
+
+def _suggested(facts: Sequence[ColumnFacts], ranked: Sequence[long.TableGuess]) -> str:
+    if _is_prose(facts):
+        return LEAVE_OUT
+    return ranked[0].table if ranked[0].score > 0 else ""
 
 
 def _what(facts: Sequence[ColumnFacts], ranked: Sequence[long.TableGuess]) -> str:
@@ -93,8 +168,6 @@ def _what(facts: Sequence[ColumnFacts], ranked: Sequence[long.TableGuess]) -> st
 
 
 def _rows(block: Block) -> tuple[str, ...]:
-    from tracker.intake.cells.typed import as_text
-
     shown = []
     for row in block.body[:3]:
         cells = [as_text(block.grid.cell(row, at)) for at in block.columns]

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
+from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.headers.columns import is_heading
 from tracker.intake.layout.blocks import Block
@@ -22,6 +24,7 @@ from tracker.intake.layout.meaning import (
     TEXT,
     Meaning,
     meaning_of,
+    places_in,
     sort_of,
 )
 
@@ -87,9 +90,16 @@ class ColumnFacts:
         return list(dict.fromkeys(self.cells))[:_LOOKED_AT]
 
     @cached_property
+    def holds_places(self) -> bool:
+        """True when all that is written are channels (W1, K), at least one with a number."""
+        texts = [as_text(cell).strip() for cell in self.distinct if sort_of(cell) != EMPTY]
+        places = [text for text in texts if bare(text) in map(bare, places_in(text))]
+        return len(places) == len(texts) and any(re.search(r"\d", text) for text in texts)
+
+    @cached_property
     def holds_marks(self) -> bool:
-        """True for X, ticks, initials, numbers and short words, and no days among them."""
-        if self.sorts[DAY] or not self.filled:
+        """True for X, ticks, initials, numbers and short words, and no days or places."""
+        if self.sorts[DAY] or not self.filled or self.holds_places:
             return False
         counts = Counter(self.cells)
         short = sum(

@@ -13,7 +13,16 @@ from tracker.intake.layout.asking import DayCells, PieceTalk, Result
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import At, Made
-from tracker.intake.layout.meaning import EMPTY, NO, TEXT, meaning_of, places_in, sort_of
+from tracker.intake.layout.meaning import (
+    EMPTY,
+    NO,
+    NUMBER,
+    TEXT,
+    meaning_of,
+    places_in,
+    says_changed,
+    sort_of,
+)
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import NOTHING, Role
 from tracker.intake.sheet import REFUSED_BECAUSE
@@ -74,6 +83,8 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
         unread = tuple(match.header for match in matches if not match.is_sure)
         read = sum(weights[match.header] for match in matches if match.is_sure)
         score = read / max(0.5, sum(weights.values())) - 0.3 * len(lacking)
+        telling = [m for m in matches if m.is_sure and not _is_general(m.header)]
+        score -= 0.6 if unread and not telling else 0.0  # printer, day and note are in all tables
         if plain_words(table.name).rstrip("s") in plain_name:
             score += 0.3
         score += 0.05 * sum(column in sure for column in required)
@@ -136,6 +147,14 @@ def matches_of(
         kept = piece.talk.remembered.get(f"column|{table.name}|{column.header}")
         if kept in table.names and kept not in mapping.values():
             mapping[column.header] = kept
+    for column in filled:
+        if column.header not in mapping and column.sorts[NUMBER] > 0.5 * column.filled:
+            alone = match_columns([column.header], table)[0].column
+            if alone and table.column(alone).kind in ("day", "moment"):
+                number = _number_column(column.header, table)
+                mapping[column.header] = "" if number in mapping.values() else number
+    if table.name == "fittings":
+        mapping |= _changed_on(filled, mapping)
     matches = list(match_columns(list(dict.fromkeys(headers)), table, mapping))
     by_header = {match.header: match for match in matches}
     found = [by_header[header] for header in headers]
@@ -156,6 +175,21 @@ def matches_of(
     return tuple(found)
 
 
+def _changed_on(filled: Sequence[ColumnFacts], mapping: Mapping[str, str]) -> dict[str, str]:
+    """The day on which one part came and another went ("Replaced on"), where it stands alone."""
+    days = [column.header for column in filled if column.holds_days]
+    if len(days) == 1 and says_changed(days[0]) and days[0] not in mapping:
+        return {days[0]: "fitted_on"} if "fitted_on" not in mapping.values() else {}
+    return {}
+
+
+def _number_column(header: str, table: Table) -> str:
+    """The column of numbers that the heading names as well, "" for none ("Moved": pieces)."""
+    numbers = [column for column in table.columns if column.kind in ("number", "whole", "money")]
+    found = match_columns([header], replace(table, columns=tuple(numbers)))[0]
+    return found.column if found.is_sure else ""
+
+
 def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:
     """The column of the table that these cells can only be, "" where they say nothing."""
     if column.names_printers and "printer" in table.names and "printer" not in taken:
@@ -166,7 +200,11 @@ def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:
             return "task"
         if "part_kind" in table.names and "part_kind" not in taken and not tasks:
             return "part_kind"
-    if table.name == "fittings" and column.holds_days and _is_general(column.header):
+    if (
+        table.name == "fittings"
+        and column.holds_days
+        and (_is_general(column.header) or says_changed(column.header))
+    ):
         # "Date" in a log of parts: the day on which each was put in.
         return "" if {"fitted_on", "removed_on"} & taken else "fitted_on"
     for choice in table.columns:
@@ -175,6 +213,8 @@ def _by_cells(column: ColumnFacts, table: Table, taken: set[str]) -> str:
             words = [text for text in texts if contract_word(text, choice) in choice.choices]
             if texts and len(words) >= 0.8 * len(texts) and not column.is_heading:
                 return choice.name
+    if says_changed(column.header):
+        return ""  # the day of a part change and of nothing else
     days = [name.name for name in table.columns if name.kind in ("day", "moment")]
     if column.holds_days and not column.is_heading and len(set(days) - taken) == len(days):
         needed = [name for name in days if table.column(name).required]

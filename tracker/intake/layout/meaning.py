@@ -138,6 +138,21 @@ def _part(said: str, known: Known) -> Meaning | None:
     return Meaning(score, reason, part=kind, places=places, verb=verb)
 
 
+def says_changed(heading: str) -> bool:
+    """True for a heading that says when something was changed, and not what ("Changed on").
+
+    >>> says_changed("Changed on"), says_changed("2nd change"), says_changed("Wiper changed")
+    (True, True, False)
+    """
+    verb = f"({patterns.CHANGED}|{patterns.INSTALLED})"
+    said = re.sub(r"(?<![^ ])\d+(st|nd|rd|th|o|er|e)?(?![^ ])", "", bare(heading)).strip()
+    return bool(
+        re.fullmatch(
+            rf"({patterns.FILLERS} )*{verb}( {patterns.FILLERS})*", re.sub(" +", " ", said)
+        )
+    )
+
+
 def places_in(text: str) -> tuple[str, ...]:
     """The positions a text names: channels, ink colours, H1.
 
@@ -150,7 +165,9 @@ def places_in(text: str) -> tuple[str, ...]:
     if said.count(" ") == 0 and not places and re.fullmatch("[cmyk]{2,}w*", said):
         places = list(said.upper())
     for ink, pattern in patterns.INKS.items():
-        if (match := _whole(rf"{pattern}(?P<number> \d)?").search(said)) and ink not in places:
+        if (match := _whole(rf"{pattern}(?P<number> \d)?").search(said)) and not (
+            any(place.startswith(ink) for place in places)
+        ):
             places.append(ink + (match["number"] or "").strip())
     return tuple(dict.fromkeys(places))
 
@@ -192,7 +209,7 @@ def sort_of(cell: Cell) -> str:
         return NO
     if plain in patterns.DONE_MARKS:
         return MARK
-    if re.fullmatch(r"\d+([.,]\d+)?", text):
+    if re.fullmatch(r"[-+]?\d+([.,]\d+)?", text):
         return NUMBER
     if numbers_of(text) or not isinstance(one_day(text, True, False), Problem):
         return DAY

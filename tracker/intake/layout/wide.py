@@ -30,6 +30,7 @@ from tracker.intake.layout.meaning import (
     meaning_of,
     own_role,
     places_in,
+    says_changed,
     sort_of,
 )
 from tracker.intake.layout.titles import Told, told_by
@@ -51,13 +52,13 @@ def _is_log(facts: Sequence[ColumnFacts]) -> bool:
     """True where rows name parts and the columns of days are headed as the contract's are."""
     again = _changed_again(facts)
     return any(column.names_events for column in facts) and not any(
-        _heads_printer(column) or column in again for column in facts if column.holds_days
+        _heads_printer(column, facts) or column in again for column in facts if column.holds_days
     )
 
 
 def _day_columns(facts: Sequence[ColumnFacts], told: Told) -> list[ColumnFacts]:
     """Columns of days headed by what the days are of; empty ones among them count along."""
-    rows_name_parts = any(column.names_events for column in facts)
+    rows_name_parts = any(c.names_events or _holds_own_places(c) for c in facts)
     by_month = any(_is_month(column) for column in facts) or (
         bool(told.month) and any(_heads_printers(column) for column in facts)
     )
@@ -68,7 +69,7 @@ def _day_columns(facts: Sequence[ColumnFacts], told: Told) -> list[ColumnFacts]:
         if column.filled and not (_days_within(column) or (by_month and counts)):
             continue
         if rows_name_parts:
-            is_one = bool(column.filled) and (_heads_printer(column) or column in again)
+            is_one = bool(column.filled) and (_heads_printer(column, facts) or column in again)
         elif column.meaning is not None:
             is_one = bool(column.filled or found)
         else:
@@ -76,6 +77,11 @@ def _day_columns(facts: Sequence[ColumnFacts], told: Told) -> list[ColumnFacts]:
         if is_one:
             found.append(column)
     return found if any(column.filled for column in found) else []
+
+
+def _holds_own_places(column: ColumnFacts) -> bool:
+    """True for positions under the part they are of ("Damper": W1, W2, K)."""
+    return column.holds_places and column.meaning is not None and bool(column.meaning.part)
 
 
 def _heads_printers(column: ColumnFacts) -> bool:
@@ -105,12 +111,16 @@ def _split(cell: Cell) -> list[Cell]:
     return list(parts) if len(parts) > 1 and all(_is_day(part) for part in parts) else [cell]
 
 
-def _heads_printer(column: ColumnFacts) -> bool:
-    """True for a heading that is a printer, or may be one nobody wrote down yet."""
+def _heads_printer(column: ColumnFacts, facts: Sequence[ColumnFacts]) -> bool:
+    """True for a heading that is a printer, or may be one nobody wrote down yet.
+
+    Beside a column of printers, words over days are no further printer.
+    """
     if column.header in column.known.all_printers:
         return True
     return (
         bool(column.header)
+        and not any(map(_heads_printers, facts))
         and column.has_heading
         and not column.is_heading
         and column.meaning is None
@@ -123,14 +133,8 @@ def _changed_again(facts: Sequence[ColumnFacts]) -> list[ColumnFacts]:
 
     They are several and numbered; "Fitted" and "Changed" alone are the two ends of one part.
     """
-    verb = f"({patterns.CHANGED}|{patterns.INSTALLED})"
-    pattern = re.compile(rf"({patterns.FILLERS} )*{verb}( {patterns.FILLERS})*")
-    found, numbered = [], 0
-    for column in facts:
-        said = re.sub(r"(?<![^ ])\d+(st|nd|rd|th)?(?![^ ])", "", bare(column.header)).strip()
-        if pattern.fullmatch(re.sub(" +", " ", said)):
-            found.append(column)
-            numbered += said != bare(column.header)
+    found = [column for column in facts if says_changed(column.header)]
+    numbered = any(re.search(r"\d", column.header) for column in found)
     return found if len(found) > 1 and numbered else []
 
 
@@ -247,6 +251,8 @@ def _day_role(column: ColumnFacts, is_again: bool, told: Told, piece: PieceTalk)
 
 def _row_role(column: ColumnFacts, facts: Sequence[ColumnFacts], piece: PieceTalk) -> Role:
     match = match_columns([column.header], FITTINGS)[0] if column.header else None
+    if _holds_own_places(column):
+        return guess(column, POSITION_ROLE, "holds places of the part it names", True, piece)
     if _heads_printers(column):
         return guess(column, PRINTER_ROLE, "holds printers", True, piece)
     if _is_month(column):
@@ -308,7 +314,12 @@ def _what(
     printer = (rest, head) if kind == "printer" else None
     part_at = of.get(PART_ROLE)
     if part_at is None:
-        return None, (row, at), printer
+        place_at = of.get(POSITION_ROLE)
+        over = block.headings.get(place_at + 1, "") if place_at is not None else ""
+        named = meaning_of(over, piece.known)
+        if place_at is None or named is None or not named.part:
+            return None, (row, at), printer
+        return Meaning(1.0, "", part=named.part), (max(block.header_row, 0), place_at), printer
     return meaning_of(as_text(block.grid.cell(row, part_at)), piece.known), (row, part_at), printer
 
 

@@ -134,8 +134,8 @@ INKS = {
 }
 
 TOTALS = (
-    r"((grand |sub ?|zwischen|gesamt)?(total\w*|summen?|sum)|gesamt\w*|insgesamt|somme|suma|somma"
-    r"|totale|average|mean|mittelwert|durchschnitt|moyenne|media|promedio|anzahl|count|nombre"
+    r"((grand |sub ?|zwischen|gesamt)?(total\w*|summen?|sum)|tot|ges|σ|gesamt\w*|insgesamt|somme|suma"
+    r"|somma|totale|average|mean|mittelwert|durchschnitt|moyenne|media|promedio|anzahl|count|nombre"
     r"|numero|how often|wie oft)"
 )
 DONE_MARKS = frozenset(
@@ -152,6 +152,13 @@ PRINTER_NOISE = (
     r"(printers?|machines?|units?|druckern?|maschinen?|gerat|impresoras?|maquinas?|imprimantes?"
     r"|stampant[ei]|macchin[ae]|one|ones|no|nr|number|nummer|numero|num|the|der|die|das|la|le|el"
     r"|il|lo|l)"
+)
+
+# Words that mean a part in all its places.
+WHOLE_SET = (
+    r"(all|set|whole set|full set|dampers|lines|tubes|hoses|heads|alle|satz|ganzer satz|komplett"
+    r"|schlauche|kopfe|todos|todas|juego|amortiguadores|mangueras|cabezales|tous|toutes|jeu"
+    r"|amortisseurs|tuyaux|tetes|tutti|tutte|smorzatori|ammortizzatori|tubi|testine)"
 )
 
 MONTH_HEADERS = r"(months?|monat|mes|mois|mese)"

@@ -9,7 +9,7 @@ COLUMNS = ("printer", "checked_on", "position", "channel", "missing_nozzles")
 
 
 def test_each_number_under_a_channel_is_a_check_and_a_dash_is_none() -> None:
-    intake = read("Date,Printer,K,W1,W2\n2026-03-02,Left,0,4,-\n2026-03-09,Right,2,,0\n")
+    intake = read("Date,Printer,Head,K,W1,W2\n2026-03-02,Left,H1,0,4,-\n2026-03-09,Right,H1,2,,0\n")
     assert intake.questions == ()
     assert taken(intake, "nozzle_checks", *COLUMNS) == [
         ("Left", "2026-03-02", "H1", "K", "0"),
@@ -19,8 +19,8 @@ def test_each_number_under_a_channel_is_a_check_and_a_dash_is_none() -> None:
     ]
 
 
-def test_days_of_the_month_and_the_head_in_its_own_column() -> None:
-    sheet = "March 2026 Left\nDay,Head,W1,W\n2,H2,3,1\n17,H1,0,0\n"
+def test_the_head_of_each_check_stands_in_a_column_of_its_own() -> None:
+    sheet = "March 2026 Left\nDay,Head,W1,W\n2026-03-02,H2,3,1\n2026-03-17,H1,0,0\n"
     assert taken(read(sheet), "nozzle_checks", *COLUMNS) == [
         ("Left", "2026-03-02", "H2", "W", "1"),
         ("Left", "2026-03-02", "H2", "W1", "3"),
@@ -30,8 +30,8 @@ def test_days_of_the_month_and_the_head_in_its_own_column() -> None:
 
 
 def test_a_count_that_is_no_whole_number_is_refused_at_its_place() -> None:
-    intake = read("Date,Printer,K,W1\n" + "2026-03-02,Left,0,1\n" * 4 + "2026-03-09,Left,2.5,1\n")
-    assert [(r.row, r.header, r.value) for r in intake.refusals] == [(6, "K", "2.5")]
+    intake = read("Date,Printer,Head,K,W1\n2026-03-02,Left,H1,0,1\n2026-03-09,Left,H1,2.5,1\n")
+    assert [(r.row, r.header, r.value) for r in intake.refusals] == [(3, "K", "2.5")]
 
 
 def test_days_under_channels_are_still_changes_of_dampers() -> None:

@@ -1,0 +1,74 @@
+"""Stock, orders and the catalogue as workshops list them."""
+
+from __future__ import annotations
+
+from tests.intake.untidy.sheet import Refused, Untidy, rows
+from tracker.intake.reading import Mends
+
+SHELVES = (
+    Untidy(
+        "a count of the shelf without a day",
+        "shelf 28 November.csv",
+        "Part;On the shelf\nHead;1\nDamper;14\nWiper;3\nTotal;18\n",
+        {
+            "stock": rows(
+                "part_kind, moved_on, quantity, reason",
+                """
+                head, 2026-11-28, 1, counted
+                damper, 2026-11-28, 14, counted
+                wiper, 2026-11-28, 3, counted
+                """,
+            )
+        },
+        {"|is": "stock", ":quantity:": "On the shelf", "moved_on": "2026-11-28"},
+        aside=(5,),
+    ),
+    Untidy(
+        "a bar code was scanned into the quantity",
+        "stock.csv",
+        "Part,Date,Quantity,Reason\ndamper,2026-03-02,8,received\nwiper,2026-03-02,"
+        "4901234567894,received\ndamper,2026-03-09,-2,used\n",
+        {
+            "stock": rows(
+                "part_kind, moved_on, quantity, reason",
+                """
+                damper, 2026-03-02, 8, received
+                wiper, 2026-03-02, 3, received
+                damper, 2026-03-09, -2, used
+                """,
+            )
+        },
+        refused=(Refused(3, "Quantity", "4901234567894"),),
+        mends=Mends({("stock.csv", "", 3, 3): "3"}),
+    ),
+    Untidy(
+        "orders in French with prices, a blank row and a sum",
+        "Commandes.csv",
+        "Commandes 2026\nPièce;Commandé le;Quantité;Reçu le;Fournisseur;Prix unitaire\n"
+        "Tête;15 janvier 2026;1;12 février 2026;Nord;1 050,00 €\n"
+        "Amortisseur;15 janvier 2026;10;;Nord;6,50 €\n;;;;;\nTotal;;11;;;\n",
+        {
+            "orders": rows(
+                "part_kind, ordered_on, quantity, received_on, supplier, unit_cost",
+                """
+                head, 2026-01-15, 1, 2026-02-12, Nord, 1050
+                damper, 2026-01-15, 10, , Nord, 6.5
+                """,
+            )
+        },
+        aside=(1, 6),
+    ),
+    Untidy(
+        "a catalogue with units in the headings, German",
+        "Katalog.csv",
+        "Teil;Stückpreis (€);Lieferzeit (Tage);Packung\nDruckkopf;980,00;21;1\n"
+        "Dämpfer;7,50;10;6\nWischer;9;10;1\n",
+        {
+            "parts": rows(
+                "part_kind, unit_cost, lead_days, pack_size",
+                "head, 980, 21, 1\ndamper, 7.5, 10, 6\nwiper, 9, 10, 1",
+            )
+        },
+        {"|roles": "yes", ":columns": "unit_cost"},
+    ),
+)

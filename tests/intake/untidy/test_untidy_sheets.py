@@ -1,0 +1,119 @@
+"""Each untidy sheet gives the records written beside it, or is refused with a mend that works."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime, time
+from pathlib import Path
+
+import pytest
+
+from tests.intake.sheets import TODAY, in_table
+from tests.intake.untidy.collection import SHEETS
+from tests.intake.untidy.sheet import Refused, Untidy
+from tracker.errors import LoadRefused
+from tracker.intake.pieces import Intake, Mends
+from tracker.intake.questions import Question
+from tracker.intake.reading import read_files
+from tracker.store.database import Store, open_store
+from tracker.workshop.contract import TABLES
+from tracker.workshop.records import Records
+from tracker.workshop.refusal import Refusal
+
+NOW = datetime.combine(TODAY, time(12))
+MOST_QUESTIONS = 3
+
+
+def read_with_answers(
+    sheet: Untidy, known: Records, *, is_mended: bool = False
+) -> tuple[Intake, list[Question]]:
+    """The sheet read, each question answered as written beside it; and what was asked."""
+    answers: dict[str, str] = {}
+    asked: list[Question] = []
+    mends = (sheet.mends if is_mended else None) or Mends()
+    files = sheet.files(is_mended=is_mended)
+    while True:
+        intake = read_files(files, known, answers, mends, today=TODAY)
+        if not intake.questions:
+            return intake, asked
+        for question in intake.questions:
+            assert question.key not in answers, f"asked again: {question.sentence()}"
+            foreseen = [answer for key, answer in sheet.answers.items() if key in question.key]
+            assert foreseen, f"not foreseen: {question.key}: {question.sentence()}"
+            answers[question.key] = foreseen[0]
+            asked.append(question)
+
+
+def load(store: Store, intake: Intake, sheet: Untidy) -> tuple[int, Sequence[Refusal]]:
+    """How many records the database took, and what it or the reading refused."""
+    if intake.records is None:
+        return 0, intake.refusals
+    try:
+        report = store.load(intake.records, sheet.file, now=NOW)
+    except LoadRefused as refused:
+        return 0, intake.placed(refused.refusals)
+    return sum(report.added.values()) + sum(report.completed.values()), ()
+
+
+def assert_same_records(records: Records, sheet: Untidy) -> None:
+    """The tables hold the rows written beside the sheet, and no other table holds any.
+
+    Printers and settings hold what was known besides.
+    """
+    for table in TABLES:
+        columns, expected = sheet.gives.get(table.name, (table.names, []))
+        found = in_table(records, table.name, *columns)
+        if table.name in ("printers", "settings"):
+            known = in_table(sheet.known, table.name, table.names[0])
+            found = [row for row in found if row[:1] not in known]
+        assert found == expected, table.name
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Store:
+    return open_store(f"sqlite:///{tmp_path / 'own.sqlite'}")
+
+
+def _names(sheets: Sequence[Untidy]) -> list[str]:
+    return [sheet.about for sheet in sheets]
+
+
+def test_the_collection_is_as_large_as_it_says_and_each_sheet_stands_in_it_once() -> None:
+    assert len(SHEETS) >= 30
+    assert len(set(_names(SHEETS))) == len(SHEETS)
+    assert len({sheet.data for sheet in SHEETS}) == len(SHEETS)
+
+
+@pytest.mark.parametrize("sheet", SHEETS, ids=_names(SHEETS))
+def test_a_sheet_gives_its_records_or_its_mend_does(sheet: Untidy, store: Store) -> None:
+    with store:
+        if len(sheet.known.printers):
+            store.load(sheet.known, "what is known", now=NOW)
+        before = {table.name: len(store.records().table(table.name)) for table in TABLES}
+        intake, asked = read_with_answers(sheet, store.records())
+        if sheet.refused:
+            added, refusals = load(store, intake, sheet)
+            assert added == 0
+            assert_refused(refusals, sheet.refused)
+            after = {table.name: len(store.records().table(table.name)) for table in TABLES}
+            assert after == before
+            intake, asked = read_with_answers(sheet, store.records(), is_mended=True)
+        assert len(asked) <= MOST_QUESTIONS, [question.sentence() for question in asked]
+        added, refusals = load(store, intake, sheet)
+        assert not refusals, [refusal.sentence() for refusal in refusals]
+        assert bool(added) == bool(sheet.gives)
+        assert_same_records(store.records(), sheet)
+        assert sorted(row.row for row in intake.set_aside) == sorted(sheet.aside)
+        assert all(any(words in notice for notice in intake.notices) for words in sheet.says)
+        again, _ = read_with_answers(sheet, store.records(), is_mended=bool(sheet.refused))
+        assert load(store, again, sheet) == (0, ())
+        assert_same_records(store.records(), sheet)
+
+
+def assert_refused(refusals: Sequence[Refusal], expected: Sequence[Refused]) -> None:
+    """Each expected refusal stands at its place with its words, and there is no other."""
+    told = [(refusal.row, refusal.header) for refusal in refusals]
+    assert told == [(one.row, one.header) for one in expected], [r.sentence() for r in refusals]
+    for refusal, one in zip(refusals, expected, strict=True):
+        assert one.words in refusal.sentence()
+        assert refusal.mend or refusal.row is None

@@ -1,0 +1,101 @@
+"""What one cell says for others: printers written once above their rows, days beside times."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise
+
+from tracker.intake.cells.months import bare
+from tracker.intake.cells.typed import Cell, as_text
+from tracker.intake.headers.columns import match_columns
+from tracker.intake.layout.blocks import Block
+from tracker.intake.layout.facts import ColumnFacts
+from tracker.intake.layout.meaning import EMPTY, sort_of
+from tracker.workshop.contract import MAINTENANCE
+
+_TIME = re.compile(r"(\d{1,2}:\d{2}(:\d{2})?)( ?Uhr| ?h)?", re.IGNORECASE)
+_MOST = 0.8
+
+
+def with_printers_down(block: Block, facts: Sequence[ColumnFacts]) -> tuple[Block, str]:
+    """The block with each printer in all its rows, where names stand once above their rows.
+
+    That is so where no name is written again in the row below it; else an empty cell was
+    forgotten, and stays empty. The text says in which rows a name was filled in, "" for none.
+    """
+    column = next((column for column in facts if _holds_printers(column)), None)
+    if column is None or not block.body:
+        return block, ""
+    names = [as_text(cell).strip() for cell in column.cells]
+    again = any(a and a == b for a, b in pairwise(names))
+    if not names[0] or all(names) or again:
+        return block, ""
+    rows = list(block.grid.rows)
+    filled = []
+    name: Cell = ""
+    for at in block.body:
+        if sort_of(own := block.grid.cell(at, column.at)) != EMPTY:
+            name = own
+            continue
+        rows[at] = _with_cell(rows[at], column.at, name)
+        filled.append(at + 1)
+    which = "row" if len(filled) == 1 else "rows"
+    shown = ", ".join(map(str, filled[:6])) + (", …" if len(filled) > 6 else "")
+    said = f"the printer of {which} {shown} stands above and was filled in."
+    return replace(block, grid=replace(block.grid, rows=rows)), said
+
+
+def _holds_printers(column: ColumnFacts) -> bool:
+    match = match_columns([column.header], MAINTENANCE)[0] if column.header else None
+    headed = bool(match and match.is_sure and match.column == "printer")
+    return column.names_printers or (headed and not column.holds_marks)
+
+
+def with_times_joined(block: Block, facts: Sequence[ColumnFacts]) -> tuple[Block, str]:
+    """The block with the time of day written behind its day, where it has a column of its own.
+
+    The time nearest to the right of a day belongs to it; a second one ("to") is of the same day.
+    """
+    rows = list(block.grid.rows)
+    joined = []
+    day: ColumnFacts | None = None
+    taken = False
+    for column in facts:
+        if column.holds_days:
+            day, taken = column, False
+        elif day is not None and _holds_times(column):
+            into = column.at if taken else day.at
+            for at in block.body:
+                text = _time(block.grid.cell(at, column.at))
+                on = as_text(block.grid.cell(at, day.at)).strip()
+                if text and on and ":" not in on:
+                    if not taken:
+                        rows[at] = _with_cell(rows[at], column.at, "")
+                    rows[at] = _with_cell(rows[at], into, f"{on} {text}")
+            joined.append(column.header)
+            taken = True
+    if not joined:
+        return block, ""
+    said = f"{' and '.join(joined)}: the time of day was joined to its day."
+    return replace(block, grid=replace(block.grid, rows=rows)), said
+
+
+def _holds_times(column: ColumnFacts) -> bool:
+    """True for a column of times of day, and not of how long something took."""
+    written = [cell for cell in column.distinct if sort_of(cell) != EMPTY]
+    times = [cell for cell in written if _time(cell)]
+    is_long = re.search(r"(duration|taken|dauer|duraci|duree|durata|minut)", bare(column.header))
+    return bool(times) and len(times) >= _MOST * len(written) and not is_long
+
+
+def _time(cell: Cell) -> str:
+    match = _TIME.fullmatch(as_text(cell).strip())
+    return match[1] if match else ""
+
+
+def _with_cell(row: Sequence[Cell], column: int, cell: Cell) -> list[Cell]:
+    filled = [*row, *[""] * (column + 1 - len(row))]
+    filled[column] = cell
+    return filled
