@@ -18,6 +18,53 @@ def _all_dampers(printer: str, fitted: str, removed: str = "") -> str:
 
 CHANGES = (
     Untidy(
+        "a list below each printer's name, its header each time",
+        "lists.csv",
+        "Left,\nPart,Date changed\nHead,12 Jan 2026\nDamper W1,3 Mar 2026\n"
+        "Damper W1,3 May 2026\n\nRight,\nPart,Date changed\nHead,13 Jan 2026\n",
+        {
+            "fittings": rows(
+                PART,
+                """
+                Left, head, H1, 2026-01-12,
+                Left, damper, W1, 2026-03-03, 2026-05-03
+                Left, damper, W1, 2026-05-03,
+                Right, head, H1, 2026-01-13,
+                """,
+            )
+        },
+        aside=(1, 7, 8),
+    ),
+    Untidy(
+        "tasks and changed parts in one list, Italian participles",
+        "lavori.csv",
+        "Data;Stampante;Lavoro\n13/01/2026;Left;pulizia testina\n"
+        "14/01/2026;Right;cambiato tergitestina\n15/01/2026;Left;sostituito smorzatore W2\n",
+        {
+            "maintenance": rows("printer, task, done_on", "Left, head_clean, 2026-01-13"),
+            "fittings": rows(
+                PART,
+                "Right, wiper, wiper, 2026-01-14,\nLeft, damper, W2, 2026-01-15,",
+            ),
+        },
+        {"|why": "planned"},
+    ),
+    Untidy(
+        "two columns of one heading, the second the later change",
+        "heads.csv",
+        "Printer,Installed head,Installed head,Wiper\nLeft,12.01.2026,20.6.2026,3.3.2026\n",
+        {
+            "fittings": rows(
+                PART,
+                """
+                Left, head, H1, 2026-01-12, 2026-06-20
+                Left, head, H1, 2026-06-20,
+                Left, wiper, wiper, 2026-03-03,
+                """,
+            )
+        },
+    ),
+    Untidy(
         "cells that say that nothing is known, a count below, month first",
         "us.csv",
         "Printer,Cap changed,Head changed,Pump\nLeft,12/31/2025,n/a,02/03/2026\n"

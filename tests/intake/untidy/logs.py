@@ -10,6 +10,39 @@ READ = "printer, read_on, area_m2"
 
 LOGS = (
     Untidy(
+        "days as a spreadsheet program counts them",
+        "serials.csv",
+        "Printer,Date,Total m2\nLeft,46083,120\nLeft,46090,130\n",
+        {"counters": rows(READ, "Left, 2026-03-02, 120\nLeft, 2026-03-09, 130")},
+        says=("serial numbers were read as days",),
+    ),
+    Untidy(
+        "rows of both printers at once",
+        "both of them.csv",
+        "Printer,Date,Task,Why\nLeft,2026-03-02 08:15,stir ink,planned\n"
+        "Both,2026-03-03,stir ink,planned\nall printers,2026-03-04,nozzle check,planned\n",
+        {
+            "maintenance": rows(
+                DONE,
+                """
+                Left, stir_ink, 2026-03-02
+                Left, stir_ink, 2026-03-03
+                Right, stir_ink, 2026-03-03
+                Left, nozzle_check, 2026-03-04
+                Right, nozzle_check, 2026-03-04
+                """,
+            )
+        },
+        {"name": "yes"},
+    ),
+    Untidy(
+        "saved as Unicode text with tabs, Spanish days in words",
+        "contadores.txt",
+        "Impresora\tFecha\tSuperficie m²\nLeft\t1 de marzo de 2026\t1.250,5\n"
+        "Left\t9 de marzo de 2026\t1.301,25\n".encode("utf-16"),
+        {"counters": rows(READ, "Left, 2026-03-01, 1250.5\nLeft, 2026-03-09, 1301.25")},
+    ),
+    Untidy(
         "counters by day down and printer across",
         "area.csv",
         "Printed area m2 (total);;\nDate;Left;Right\n31 Jan 2026;101,5;88\n28 Feb 2026;140;\n"
@@ -275,6 +308,7 @@ LOGS = (
         "Dear all,\n\nplease remember to shake the dampers.\n\nThanks\n",
         {},
         {"|is": "leave out"},
+        aside=(1, 3, 5),
         aside=(),
     ),
 )

@@ -7,6 +7,20 @@ from tracker.intake.reading import Mends
 
 SHELVES = (
     Untidy(
+        "pieces with their unit, prices with the currency before them, used without a minus",
+        "moves.csv",
+        "Part;Date;Quantity;Reason;Price\ndamper;2.3.2026;10 pcs;received;€ 6,50\n"
+        "wiper;31.3.2026;2 pcs;used;\n",
+        {
+            "stock": rows(
+                "part_kind, moved_on, quantity, reason, unit_cost",
+                "damper, 2026-03-02, 10, received, 6.5\nwiper, 2026-03-31, -2, used,",
+            )
+        },
+        refused=(Refused(3, "Quantity", "write -2"),),
+        mends=Mends({("moves.csv", "", 3, 3): "-2"}),
+    ),
+    Untidy(
         "a count of the shelf without a day",
         "shelf 28 November.csv",
         "Part;On the shelf\nHead;1\nDamper;14\nWiper;3\nTotal;18\n",
