@@ -202,16 +202,6 @@ def test_a_page_saved_with_the_days_of_a_place_loads_without_a_question(form: st
         assert taken(intake, table, *columns) == rows, table
 
 
-def test_days_of_the_month_are_whole_under_a_title_that_says_the_month() -> None:
-    text = typed_csv().data.decode()
-    below = text.index("Other work")
-    short = re.sub(r"2026-11-(\d\d)(?! )", r"\1", text[below:])
-    intake = loaded(File("november.csv", (text[:below] + short).encode()))
-    assert (intake.questions, intake.refusals) == ((), ())
-    for table, (columns, rows) in EXPECTED.items():
-        assert taken(intake, table, *columns) == rows, table
-
-
 @pytest.mark.parametrize("month", [date(2026, 11, 1), date(2028, 2, 1)])
 def test_an_empty_sheet_asks_nothing_and_holds_nothing(month: date) -> None:
     data = log_workbook(printer_months(workshop(), PRINTED_ON, month))

@@ -9,7 +9,7 @@ from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.raw_table import RawTable, raw_table
 from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_words
-from tracker.intake.layout.asking import DayCells, PieceTalk, Result
+from tracker.intake.layout.asking import PieceTalk, Result
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import At, Made
@@ -277,7 +277,6 @@ def read(
         )
     if table.name == "fittings":
         raw, mapping, roles = _with_places(raw, mapping, roles, piece)
-    raw = _with_whole_days(raw, mapping, told, table)
     raw, constants = _with_sections(block, raw, mapping, told, table)
     days = {"removed_on", "fitted_on"} & {role.role for role in roles}
     return Result(
@@ -345,22 +344,6 @@ def _with_places(
     ]
     columns = (*raw.columns[:at], filled, *raw.columns[at + 1 :])
     return replace(raw, columns=columns), mapping, roles
-
-
-def _with_whole_days(
-    raw: RawTable, mapping: Mapping[str, str], told: Told, table: Table
-) -> RawTable:
-    """Days of the month ("17") as whole days where the titles say month and year."""
-    if not (told.month and told.year):
-        return raw
-    reader = DayCells(told)
-    columns = [
-        list(map(reader.day, cells))
-        if (name := mapping.get(header)) and table.column(name).kind in ("day", "moment")
-        else cells
-        for header, cells in zip(raw.header, raw.columns, strict=True)
-    ]
-    return replace(raw, columns=tuple(columns))
 
 
 def _with_sections(
