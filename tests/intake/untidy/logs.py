@@ -309,6 +309,5 @@ LOGS = (
         {},
         {"|is": "leave out"},
         aside=(1, 3, 5),
-        aside=(),
     ),
 )
