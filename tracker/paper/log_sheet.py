@@ -17,6 +17,7 @@ from tracker.say import paper_log as say
 from tracker.workshop import vocabulary as vocab
 
 _WIDTH, _DAY_WIDTH, _CHANNEL_WIDTH = 192.0, 14.0, 7.5  # mm; the tasks share what is left
+_FEW_TASKS = 6  # whose short headings leave room for taller boxes on the page
 _OTHER, _CHANGES, _STOPS = 3, 4, 2  # lines to write on
 _OTHER_WIDTHS = (13.0, 42.0, 30.0, 85.0, 20.0)
 _CHANGE_WIDTHS = (20.0, 28.0, 20.0, 32.0, 34.0, 22.0, 34.0)
@@ -81,7 +82,8 @@ def _calendar(one: PrinterMonth) -> Block:
         heads += [Box(channel, _edge(at)) for at, channel in enumerate(head.channels)]
         widths += [_CHANNEL_WIDTH] * len(head.channels)
     rows = [_day(one, day) for day in one.days]
-    return blocks.boxes([groups, heads], rows, widths)
+    kind = "roomy" if len(one.due) <= _FEW_TASKS else ""
+    return blocks.boxes([groups, heads], rows, widths, kind=kind)
 
 
 def _day(one: PrinterMonth, day: date) -> list[Box]:

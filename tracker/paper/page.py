@@ -65,14 +65,15 @@ _FORM = """
 .boxes th.group { text-align: left; border-bottom: 0; }
 .boxes td { height: 4.8mm; color: #555; }
 .boxes th .small { font-weight: 400; } .boxes .edge { border-left: 2.5px solid #1a1a1a; }
-.boxes.lines td { height: 6mm; }
+.boxes.lines td { height: 6mm; } .boxes.roomy td { height: 5.2mm; }
 .boxes .closed { background: #e4e4e4; } .boxes .due { text-align: center; color: #777; }
 .boxes td.name { color: #1a1a1a; white-space: nowrap; }
 .boxes .week { border-top: 2px solid #1a1a1a; }
 @media print { .sheet + .sheet { margin-top: 0; } body { font-size: 8pt; line-height: 1.2; }
   h1 { font-size: 14pt; } h2 { font-size: 9pt; margin: .35rem 0 0; }
   header { margin-bottom: .2rem; border-bottom-width: 1px; }
-  header p, .small { font-size: 7pt; margin: 0 0 .1rem; } p { margin: .15rem 0; }
+  header p, .small { font-size: 7pt; margin: 0 0 .1rem; }
+  .sheet > .small { font-size: 6.7pt; } p { margin: .15rem 0; }
   .demo { padding: 0 .6rem; } .boxes { font-size: 7.5pt; margin: .15rem 0 .2rem; }
   .pair { gap: 0 4mm; } .pair > div { flex: 3 1 0; } .pair > div + div { flex: 1 1 0; } }
 """
