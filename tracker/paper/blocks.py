@@ -130,7 +130,8 @@ def boxes(
 ) -> Block:  # fmt: skip
     """A form: rows of boxes to write in, under one or more rows of headings.
 
-    ``widths`` are the columns' shares of the whole; ``kind`` "lines" makes the rows taller.
+    ``widths`` are the columns' shares of the whole; ``kind`` "roomy" makes the rows taller, "lines"
+    the tallest.
     """
 
     def row(cells: Sequence[Box], tag: str) -> str:
