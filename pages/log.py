@@ -17,6 +17,7 @@ from pages.forms import (
     stoppage,
     task,
 )
+from pages.sections import paper_log
 
 FORMS = {
     "Part change": part_change.show,
@@ -45,3 +46,5 @@ else:
     )
     if what:
         FORMS[what](workshop)
+    with st.expander(paper_log.TITLE):
+        paper_log.show(workshop, "log")

@@ -51,6 +51,10 @@ ANSWERS = {
          "chance_it_pays", "break_even", "least_cost_every_days", "suspect_entries",
          "log_completeness", "log_completeness_lower", "log_completeness_upper", "log_findings"},
     ),
+    "paper-log": (
+        ("paper-log", "--month", "2026-11"),
+        {"month", "printers", "file", "sheet"},
+    ),
     "routine": (
         ("routine",),
         {"tasks", "saving_per_printer_year", "saving_p10", "saving_p90", "verdict"},

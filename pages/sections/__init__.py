@@ -1,1 +1,1 @@
-"""Sections of pages that are long enough to stand alone."""
+"""Sections of pages that are long enough to stand alone, or stand on several."""

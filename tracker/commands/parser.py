@@ -12,6 +12,7 @@ from tracker.commands import (
     app,
     experiment,
     loading,
+    paper_log,
     routine,
     spares,
     upkeep,
@@ -113,6 +114,16 @@ def make_parser() -> argparse.ArgumentParser:
     review = _answer(commands, "review", answers.review, "the monthly review")
     review.add_argument("--month", type=_month, help="month, e.g. 2026-10 (default: the last)")
     review.add_argument("--out", metavar="FILE.html", help="write the review as one HTML file")
+
+    log = _answer(
+        commands, "paper-log", paper_log.paper_log, "a page to write on beside each printer"
+    )
+    log.add_argument("--month", type=_month, help="month, e.g. 2026-11 (default: that of the day)")
+    log.add_argument("--printer", help="this printer's page alone")
+    log.add_argument("--out", metavar="FILE.html", help="write the pages to print, A4")
+    log.add_argument(
+        "--sheet", metavar="FILE", help="write the empty sheet to type them into, .csv or .xlsx"
+    )
 
     _answer(commands, "replay", answers.replay, "how well the advice would have done so far")
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from tracker.intake.beside import impossible_beside
-from tracker.intake.cells.days import order_shown
+from tracker.intake.cells.days import numbers_of, order_shown
 from tracker.intake.cells.typed import Cell, as_text, is_nothing
 from tracker.intake.combine import Combined, Typed, combine
 from tracker.intake.drafts import Draft, Drafts, drafts_of, tables_of
@@ -97,12 +97,14 @@ class _Reading:
     questions: list[Question] = field(default_factory=list)
     refusals: list[Refusal] = field(default_factory=list)
     notices: list[str] = field(default_factory=list)
+    orders: dict[str, str] = field(default_factory=dict)
 
     def of(self, files: Sequence[File], mends: Mends, *, with_notices: bool = True) -> Intake:
         known = Known(self.known_records)
         day = self.day
         found = drafts_of(files, known, self.talk, mends, day, contract_only=self.contract_only)
         self.notices += found.notices
+        self.orders = _orders_of_files(found.drafts)
         names, printers = self._names(found, known)
         typed = [
             one
@@ -223,8 +225,13 @@ class _Reading:
         for topic in (DATES, NUMBERS):
             if (own := answers.get(f"{draft.piece.source}:{topic}")) is not None:
                 answers[topic] = own
-        if DATES not in answers and (order := _order_of(draft)):
+        order = _order_of(draft) or self.orders.get(draft.piece.source, "")
+        if DATES not in answers and order:
             answers[DATES] = order
+            if any(map(_reads_both_ways, raw.columns)):
+                self.notices.append(
+                    f"{draft.piece.source}: days are read {order}, as its days in order show."
+                )
         word_of = contract_word if draft.strict else _WordOf(known, self._words(draft, table, raw))
         reading = read_rows(
             raw,
@@ -390,6 +397,20 @@ def _order_of(draft: Draft) -> str:
         and TABLE_BY_NAME[table].column(header).kind in ("day", "moment")
     } - {""}
     return shown.pop() if len(shown) == 1 else ""
+
+
+def _reads_both_ways(cells: Sequence[Cell]) -> bool:
+    """True for a column with days in numbers that does not show their order itself."""
+    return not order_shown(cells) and any(numbers_of(cell) for cell in set(cells))
+
+
+def _orders_of_files(drafts: Sequence[Draft]) -> dict[str, str]:
+    """By file the order of day and month that its calendars show: one program wrote the file."""
+    shown: dict[str, set[str]] = {}
+    for draft in drafts:
+        if draft.result.day_order:
+            shown.setdefault(draft.piece.source, set()).add(draft.result.day_order)
+    return {source: next(iter(found)) for source, found in shown.items() if len(found) == 1}
 
 
 def _all_words(questions: Sequence[Question], draft: Draft) -> Question:

@@ -28,6 +28,21 @@ class Item:
     aside: str = ""
 
 
+@dataclass(frozen=True)
+class Box:
+    """A cell of a form: what is printed in it and how it looks.
+
+    ``kind``: words of "name" (a label), "due" (marked in the middle), "closed" (grey), "week" (a
+    thick line above), "edge" (a thick line before it), "group" (a heading over ``across`` cells,
+    with an ``aside`` in small letters).
+    """
+
+    words: str = ""
+    kind: str = ""
+    across: int = 1
+    aside: str = ""
+
+
 def text(words: str) -> Block:
     """Plain words for the page: nothing in them is markup, and no number loses its unit."""
     return Block(escape(numbers.unbroken(words)))
@@ -41,6 +56,11 @@ def joined(*blocks: Block) -> Block:
 def kept_together(*blocks: Block) -> Block:
     """Pieces that stay on one page."""
     return Block(f'<div class="keep">{joined(*blocks)}</div>')
+
+
+def section(*blocks: Block) -> Block:
+    """A sheet of its own where several are printed together."""
+    return Block(f'<section class="sheet">{joined(*blocks)}</section>')
 
 
 def side_by_side(left: Block, right: Block) -> Block:
@@ -102,6 +122,37 @@ def table(listing: Listing, most: int | None = None) -> Block:
     foot = f"<tfoot><tr>{cells(listing.foot, 'td')}</tr></tfoot>" if listing.foot else ""
     drawn = Block(f"<table{short}>{head}<tbody>{body}</tbody>{foot}</table>")
     return joined(drawn, more_in_the_tables(len(listing) - len(rows)))
+
+
+def boxes(
+    heads: Sequence[Sequence[Box]], rows: Sequence[Sequence[Box]], widths: Sequence[float], *,
+    kind: str = "",
+) -> Block:  # fmt: skip
+    """A form: rows of boxes to write in, under one or more rows of headings.
+
+    ``widths`` are the columns' shares of the whole; ``kind`` "roomy" makes the rows taller, "lines"
+    the tallest.
+    """
+
+    def row(cells: Sequence[Box], tag: str) -> str:
+        return "<tr>" + "".join(_box(cell, tag) for cell in cells) + "</tr>"
+
+    whole = sum(widths)
+    columns = "".join(f'<col style="width:{100 * width / whole:.2f}%">' for width in widths)
+    head = "".join(row(cells, "th") for cells in heads)
+    body = "".join(row(cells, "td") for cells in rows)
+    name = f"boxes {kind}".strip()
+    return Block(
+        f'<table class="{name}"><colgroup>{columns}</colgroup><thead>{head}</thead>'
+        f"<tbody>{body}</tbody></table>"
+    )
+
+
+def _box(box: Box, tag: str) -> str:
+    kind = f' class="{box.kind}"' if box.kind else ""
+    across = f' colspan="{box.across}"' if box.across > 1 else ""
+    aside = f' <span class="small">{text(box.aside)}</span>' if box.aside else ""
+    return f"<{tag}{kind}{across}>{text(box.words)}{aside}</{tag}>"
 
 
 def more_in_the_tables(left_out: int) -> Block:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker import __version__
-from tracker.paper.blocks import Block, heading, paragraph, text
+from tracker.paper.blocks import Block, heading, paragraph, section, text
 
 _STYLE = """
 @page { size: auto; margin: 14mm 14mm 16mm; }
@@ -52,6 +53,38 @@ li { margin-bottom: .15rem; } ul { margin: .2rem 0; }
   table { font-size: 8pt; margin: .2rem 0; } th, td { padding-top: .03rem; padding-bottom: .03rem; }
 }
 """
+# Forms that are filled in by hand, a sheet of A4 each: every box has its place and its size.
+_FORM = """
+@page { size: A4; margin: 7mm 9mm 10mm; }
+.sheet + .sheet { break-before: page; margin-top: 2rem; }
+.boxes { table-layout: fixed; font-size: 8pt; margin: .25rem 0 .35rem; border: 1.5px solid #1a1a1a;
+  display: table; }
+.boxes th, .boxes td { border: 1px solid #777; padding: 0 .2rem; line-height: 1.1;
+  vertical-align: middle; }
+.boxes th { vertical-align: bottom; padding: .15rem .2rem; font-size: 7pt; }
+.boxes th.group { text-align: left; border-bottom: 0; }
+.boxes td { height: 4.8mm; color: #555; }
+.boxes th .small { font-weight: 400; } .boxes .edge { border-left: 2.5px solid #1a1a1a; }
+.boxes.lines td { height: 6mm; } .boxes.roomy td { height: 5.2mm; }
+.boxes .closed { background: #e4e4e4; } .boxes .due { text-align: center; color: #777; }
+.boxes td.name { color: #1a1a1a; white-space: nowrap; }
+.boxes .week { border-top: 2px solid #1a1a1a; }
+@media print { .sheet + .sheet { margin-top: 0; } body { font-size: 8pt; line-height: 1.2; }
+  h1 { font-size: 14pt; } h2 { font-size: 9pt; margin: .35rem 0 0; }
+  header { margin-bottom: .2rem; border-bottom-width: 1px; }
+  header p, .small { font-size: 7pt; margin: 0 0 .1rem; }
+  .sheet > .small { font-size: 6.7pt; } p { margin: .15rem 0; }
+  .demo { padding: 0 .6rem; } .boxes { font-size: 7.5pt; margin: .15rem 0 .2rem; }
+  .pair { gap: 0 4mm; } .pair > div { flex: 3 1 0; } .pair > div + div { flex: 1 1 0; } }
+"""
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of several that are printed together: what stands above it, and its pieces."""
+
+    title: str
+    body: tuple[Block, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -71,23 +104,36 @@ class Page:
     def html(self, *body: Block) -> str:
         """The page as one self-contained file; the same page gives the same bytes."""
         whose = f"{self.workshop}: {self.title[0].lower()}{self.title[1:]}"
+        style = _ONE_SIDE if self.one_side else ""
+        return self._file(style, self._top(whose if self.workshop else self.title), *body)
+
+    def forms(self, sheets: Sequence[Sheet]) -> str:
+        """Sheets of A4 to be filled in by hand, each with its own title, as one file."""
+        drawn = [
+            section(self._top(" – ".join(filter(None, (sheet.title, self.workshop)))), *sheet.body)
+            for sheet in sheets
+        ]
+        return self._file(_FORM, *drawn)
+
+    def _file(self, style: str, *body: Block) -> str:
         parts = [
             '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f"<title>{text(' – '.join(filter(None, (self.title, self.workshop))))}</title>",
-            f"<style>{_STYLE}{_ONE_SIDE if self.one_side else ''}{self._foot()}</style></head>"
-            "<body>",
-            f"<header>{heading(whose if self.workshop else self.title, 1)}",
-            paragraph(
-                f"{self.known[0].upper()}{self.known[1:]} · printhead and consumables tracker, "
-                f"version {__version__}"
-            ),
-            "</header>",
-            paragraph("Demonstration workshop: invented data." if self.is_demo else "", "demo"),
+            f"<style>{_STYLE}{style}{self._foot()}</style></head><body>",
             *body,
             "</body></html>\n",
         ]
         return "\n".join(part for part in parts if part)
+
+    def _top(self, title: str) -> Block:
+        known = (
+            f"{self.known[0].upper()}{self.known[1:]} · printhead and consumables tracker, "
+            f"version {__version__}"
+        )
+        top = Block(f"<header>{heading(title, 1)}\n{paragraph(known)}\n</header>")
+        demo = paragraph("Demonstration workshop: invented data.", "demo")
+        return Block(f"{top}\n{demo}") if self.is_demo else top
 
     def _foot(self) -> str:
         """The line at the foot of every sheet; characters outside words as CSS escapes."""

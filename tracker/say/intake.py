@@ -62,9 +62,11 @@ def taken_for(piece: Piece) -> str:
     log.csv, rows 3 to 34: a calendar of tasks, for Left, March 2026: days go down its side.
     """
     where = ", ".join(filter(None, [piece.source, piece.sheet]))
-    where += f", rows {piece.first_row} to {piece.last_row}"
+    one_row = piece.first_row == piece.last_row
+    rows = f"row {piece.first_row}" if one_row else f"rows {piece.first_row} to {piece.last_row}"
+    where += f", {rows}"
     if piece.layout == LEAVE_OUT:
-        return f"{where}: left out, as you said."
+        return f"{where}: {piece.reason}."
     if not piece.layout:
         return f"{where}: not clear yet what it is; {piece.reason}."
     what = {CALENDAR: "a calendar", WIDE: "a wide sheet"}.get(piece.layout, "a list")

@@ -134,6 +134,7 @@ class PieceTalk:
 class Result:
     """What a layout made of a block: raw rows by table, roles, notices.
 
+    ``day_order`` is the order of day and month that days down the side show, "" for none;
     ``changes`` says that the fittings are days on which a part was put in, one after the other.
     ``constants`` hold for every row; ``mapping`` is header → column where a person's own headers
     stand over the rows. ``waits`` says that an answer is needed first.
@@ -147,6 +148,7 @@ class Result:
     mapping: dict[str, str] | None = None
     printer: str = ""
     waits: bool = False
+    day_order: str = ""
 
 
 @dataclass(frozen=True)

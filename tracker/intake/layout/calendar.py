@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from tracker.intake.cells.days import order_shown
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout import words as patterns
@@ -38,6 +39,7 @@ MINUTES, A_COUNT = "minutes", "it was done"
 DONE_BY, DONE_NOTE, NOT_DONE = "done, by that person", "done, kept as a note", "not done"
 DAY_ROLE, PRINTER_ROLE, TASK_ROLE = "day", "printer", "task"
 _FEW = 4  # days numbered downwards under no word that says day
+_FEWEST_TASKS = 2  # that head a calendar in which nothing is marked
 _SIDE_COLUMNS = ("done_by", "note", "minutes", "why", "fluid_ml")
 
 
@@ -55,17 +57,26 @@ class _Mark:
 
 
 def is_down(facts: Sequence[ColumnFacts], told: Told) -> bool:
-    """True for days down the sheet and at least one column of marks under a task or part."""
+    """True for days down the sheet and at least one column of marks under a task or part.
+
+    Where nobody has marked anything yet, tasks must head the columns and nothing else be written.
+    """
     day = day_column(facts, told)
     if day is None:
         return False
-    named = [
-        column
-        for column in mark_columns(facts, day, told)
-        if column.filled and _is_named(column, told)
-    ]
+    named = [column for column in mark_columns(facts, day, told) if _is_named(column, told)]
     events = any(column.names_events for column in facts if column is not day)
-    return bool(named) and not events
+    return (any(column.filled for column in named) and not events) or _waits_for_marks(facts, day)
+
+
+def _waits_for_marks(facts: Sequence[ColumnFacts], day: ColumnFacts) -> bool:
+    """True for a calendar without a mark: two tasks or more beside days and remarks alone."""
+    empty = [column for column in facts if not column.filled]
+    tasks = [c for c in empty if c.meaning is not None and c.meaning.is_sure and c.meaning.task]
+    written = [column.header for column in facts if column.filled and column is not day]
+    matches = match_columns(list(dict.fromkeys(written)), MAINTENANCE)
+    remarks = all(match.is_sure and match.column in _SIDE_COLUMNS for match in matches)
+    return len(tasks) >= _FEWEST_TASKS and remarks
 
 
 def is_across(block: Block, facts: Sequence[ColumnFacts]) -> bool:
@@ -222,7 +233,8 @@ def _read_down(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: Pi
             elif named is not None and named.printer:
                 printer = (named.printer, head)
             marks.append(_Mark((row, at), cell, when, meaning, head, printer, row))
-    return _records(block, marks, roles, told, piece)
+    found = _records(block, marks, roles, told, piece)
+    return replace(found, day_order=order_shown(day_cells))
 
 
 def _printer_of_row(

@@ -105,9 +105,15 @@ def _taken(
     """What the block is taken for unasked; no layout where too little of it is clear."""
     if _is_prose(facts):
         return Choice("", "it reads like text and no table", Result())
+    if not block.body:
+        return Choice(LEAVE_OUT, "nothing stands below these headings", Result())
     if table := numbers_across.said_by_title(block, facts):
         reason = "days go down its side, and a title says what the numbers are"
         return Choice(WIDE, reason, numbers_across.read(block, facts, told, piece, table))
+    if numbers_across.counts_nozzles(facts):
+        reason = "days go down its side, beside the head whose channels are counted"
+        read_as = numbers_across.read(block, facts, told, piece, "nozzle_checks")
+        return Choice(WIDE, reason, read_as)
     if calendar.is_across(block, facts):
         reason = "days stand across its head and marks below them"
         return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))

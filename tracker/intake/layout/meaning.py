@@ -172,6 +172,11 @@ def places_in(text: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(places))
 
 
+def is_channel(header: str) -> bool:
+    """True for a heading that is nothing but the name of a channel, or of a head's place."""
+    return bool(header) and bare(header) in {bare(place) for place in places_in(header)}
+
+
 def own_role(meaning: Meaning) -> str:
     """The meaning as a column's role: ``task:shake_dampers``, ``part:damper/W1 W2``."""
     if meaning.task:

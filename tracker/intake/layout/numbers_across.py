@@ -1,6 +1,7 @@
 """Numbers across: counters with a column for each printer, missing nozzles one for each channel.
 
-The days go down the side; the title, or an answer, says what the numbers are.
+The days go down the side; the title, a column of heads (H1) beside the channels, or an answer says
+what the numbers are.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from tracker.intake.cells.days import order_shown
 from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.cells.units import split_header
@@ -22,6 +24,7 @@ from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import NOTHING
 from tracker.workshop.contract import TABLE_BY_NAME
 
+POSITION_ROLE = "position"
 # Table → its column of days, its column of numbers.
 _HELD = {
     "counters": ("read_on", "area_m2"),
@@ -42,14 +45,31 @@ def fits(facts: Sequence[ColumnFacts], table: str) -> bool:
     return any(column.holds_days for column in facts) and bool(_numbers(facts, table))
 
 
+def counts_nozzles(facts: Sequence[ColumnFacts]) -> bool:
+    """True for days beside a column of heads and two channels or more, counted or still empty."""
+    days = any(column.holds_days for column in facts)
+    return days and _heads(facts) is not None and len(_numbers(facts, "nozzle_checks")) > 1
+
+
+def _heads(facts: Sequence[ColumnFacts]) -> ColumnFacts | None:
+    """The column in which nothing but the places of heads stands."""
+    for column in facts:
+        texts = {as_text(cell).strip() for cell in column.distinct} - {""}
+        if texts and all(re.fullmatch(r"[Hh] ?\d", text) for text in texts):
+            return column
+    return None
+
+
 def _numbers(facts: Sequence[ColumnFacts], table: str) -> list[ColumnFacts]:
+    """The columns of numbers; beside a column of heads also empty ones, and those with a slip."""
     found = []
+    is_sure = table == "nozzle_checks" and _heads(facts) is not None
     for column in facts:
         is_printer = column.header in column.known.all_printers
         is_channel = bare(column.header) in map(bare, places_in(column.header))
         heads = is_printer if table == "counters" else is_channel if table in _HELD else False
         numbers = column.sorts[NUMBER] + column.sorts[NO] == column.filled
-        if heads and numbers and column.filled:
+        if heads and ((numbers and column.filled) or (is_sure and not column.holds_days)):
             found.append(column)
     return found
 
@@ -68,12 +88,15 @@ def read(
     day = next(column for column in facts if column.holds_days)
     numbers = _numbers(facts, table)
     printers = next((column for column in facts if column.names_printers), None)
+    heads = _heads(facts) if table == "nozzle_checks" else None
     roles = []
     for column in facts:
         if column is day:
             roles.append(guess(column, DAY_ROLE, "holds the days", True, piece))
         elif column is printers:
             roles.append(guess(column, PRINTER_ROLE, "holds printers", True, piece))
+        elif column is heads:
+            roles.append(guess(column, POSITION_ROLE, "names the head", True, piece))
         elif column in numbers:
             reason = f"holds numbers under {column.header}"
             roles.append(guess(column, number_name, reason, True, piece))
@@ -97,6 +120,9 @@ def read(
                 said["channel"] = (column.header.upper(), (head, column.at))
                 if printers is not None:
                     said["printer"] = (block.grid.cell(row, printers.at), (row, printers.at))
+                if heads is not None:
+                    said["position"] = (block.grid.cell(row, heads.at), (row, heads.at))
             made.add((row, column.at), **said)
     tables = ((table, made.raw(piece.name)),) if made.count else ()
-    return Result(tables, tuple(roles), printer=told.printer)
+    order = order_shown(block.cells(day.at))
+    return Result(tables, tuple(roles), printer=told.printer, day_order=order)

@@ -26,6 +26,7 @@ from tracker.intake.layout.meaning import (
     NO,
     NUMBER,
     Meaning,
+    is_channel,
     meaning_of,
     own_role,
     places_in,
@@ -72,7 +73,7 @@ def _day_columns(facts: Sequence[ColumnFacts], told: Told) -> list[ColumnFacts]:
         elif column.meaning is not None:
             is_one = bool(column.filled or found)
         else:
-            is_one = bool(column.filled) and _is_channel(column.header)
+            is_one = bool(column.filled) and is_channel(column.header)
         if is_one:
             found.append(column)
     return found if any(column.filled for column in found) else []
@@ -123,7 +124,7 @@ def _heads_printer(column: ColumnFacts, facts: Sequence[ColumnFacts]) -> bool:
         and column.has_heading
         and not column.is_heading
         and column.meaning is None
-        and not (_is_channel(column.header))
+        and not (is_channel(column.header))
     )
 
 
@@ -135,10 +136,6 @@ def _changed_again(facts: Sequence[ColumnFacts]) -> list[ColumnFacts]:
     found = [column for column in facts if says_changed(column.header)]
     numbered = any(re.search(r"\d", column.header) for column in found)
     return found if len(found) > 1 and numbered else []
-
-
-def _is_channel(header: str) -> bool:
-    return bool(header) and bare(header) in {bare(place) for place in places_in(header)}
 
 
 def _is_month(column: ColumnFacts) -> bool:
@@ -232,7 +229,7 @@ def _counts(block: Block, counts: list[tuple[int, int, Cell]], piece: PieceTalk)
 
 
 def _day_role(column: ColumnFacts, is_again: bool, told: Told, piece: PieceTalk) -> Role:
-    if _is_channel(column.header) and column.meaning is None:
+    if is_channel(column.header) and column.meaning is None:
         place = places_in(column.header)[0]
         kind = told.part or ("head" if place.startswith("H") else "damper")
         reason = f"holds days under the channel {place}; {kind}s are likely meant"

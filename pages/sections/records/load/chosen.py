@@ -6,6 +6,8 @@ from pathlib import PurePath
 
 import streamlit as st
 
+from pages import frame
+from pages.sections import paper_log
 from pages.sections.records.record_words import LABELS
 from tracker.intake.exchange import empty_template
 from tracker.intake.pieces import File
@@ -16,7 +18,7 @@ _ROUND = "load-round"  # how often this screen has loaded: a new round begins wi
 _KEPT = "load-kept-files"  # the files as last seen, so that their cells are read once
 
 
-def choose() -> list[File]:
+def choose(place: frame.Workshop) -> list[File]:
     """The files chosen and the rows pasted; each file read before is the same value again."""
     turn = st.session_state.get(_ROUND, 0)
     suffix = f"-{turn}" if turn else ""
@@ -36,6 +38,8 @@ def choose() -> list[File]:
     if not files:
         with st.expander("Empty spreadsheets to fill in"):
             _templates()
+        with st.expander(paper_log.TITLE):
+            paper_log.show(place, "load")
     return _kept(files)
 
 

@@ -32,7 +32,7 @@ def show(workshop: frame.Workshop) -> None:
             "You see what was understood before anything is kept, and loading the same twice adds "
             "nothing."
         )
-    files = mistakes.without_skipped(chosen.choose())
+    files = mistakes.without_skipped(chosen.choose(workshop))
     if not files:
         return
     st.session_state.pop("load-loaded", None)
