@@ -121,7 +121,7 @@ LOGS = (
                 "2026-08-03, 2026-08-23, congés d'été\n2025-12-24, 2026-01-02, fin d'année",
             )
         },
-        {"|is": "closures", ":began_on:": "Du", ":ended_on:": "Au"},
+        {"|is": "closures", "began_on": "column: Du", "ended_on": "column: Au"},
         aside=(1,),
     ),
     Untidy(
