@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
-from tests.test_command_line import run
+import pytest
+
+from tests.test_command_line import ROOT, run
 
 
 def test_load_says_what_is_new_and_what_is_doubtful(tmp_path: Path) -> None:
@@ -64,3 +69,23 @@ def test_every_mistake_is_written_to_a_file_and_counted(tmp_path: Path) -> None:
     assert len(lines) == 11
     assert lines[1].startswith("counters.csv,,2,read_on,2026-03-33,")
     assert lines[1].endswith("Ada | 2026-03-33 | 1")
+
+
+def test_at_a_terminal_each_question_is_put_until_it_is_answered(tmp_path: Path) -> None:
+    pty = pytest.importorskip("pty", reason="no terminals on this system")
+    file = tmp_path / "march.csv"
+    file.write_text(CALENDAR, "utf-8")
+    own, terminal = pty.openpty()
+    os.write(own, b"99\n1\nperhaps\nplanned\n")
+    done = subprocess.run(
+        [sys.executable, "-m", "tracker", "load", str(file), "--json", "--database",
+         f"sqlite:///{tmp_path / 'own.sqlite'}"],
+        stdin=terminal, capture_output=True, text=True, cwd=ROOT, timeout=600, check=False,
+    )  # fmt: skip
+    os.close(own)
+    os.close(terminal)
+    assert done.returncode == 0, done.stderr
+    assert "  1 a new printer (likely)" in done.stderr
+    assert done.stderr.count("Number or answer: ") == 4, "99 and perhaps are no answers"
+    tables = json.loads(done.stdout)["tables"]
+    assert (tables["printers"]["added"], tables["maintenance"]["added"]) == (1, 2)

@@ -20,7 +20,7 @@ from tracker.intake.layout.choose import CHOICES, choose
 from tracker.intake.layout.known import Known
 from tracker.intake.layout.meaning import TEXT, sort_of
 from tracker.intake.layout.titles import Told, file_words, told_by, told_by_all
-from tracker.intake.pieces import LONG, File, Mends, Piece, SetAside
+from tracker.intake.pieces import LEAVE_OUT, LONG, File, Mends, Piece, SetAside
 from tracker.intake.talk import Talk
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.refusal import Refusal
@@ -141,16 +141,28 @@ def _read_grid(
                 name += f", column {block.columns.start + 1}"
         draft = _draft(block, number, name, known, talk, today, found)
         found.drafts.append(draft)
-        found.set_aside += _without_records(block, draft.result)
+        found.set_aside += _without_records(block, draft)
 
 
-def _without_records(block: Block, result: Result) -> list[SetAside]:
-    """Rows with words in them of which a calendar or wide sheet made no record."""
-    made = [raw for _, raw in result.tables if raw.places is not None]
+def _without_records(block: Block, draft: Draft) -> list[SetAside]:
+    """Rows with words in them of which a calendar or wide sheet made no record.
+
+    Of a sheet that is left out, all rows.
+    """
+    grid = block.grid
+    if draft.piece.layout == LEAVE_OUT:
+        rows = [*([block.header_row] if block.header_row >= 0 else []), *block.body]
+        return [
+            SetAside(
+                grid.source, grid.sheet, at + 1, " | ".join(filter(None, texts)), draft.piece.reason
+            )
+            for at in rows
+            if (texts := [as_text(cell).strip() for cell in grid.rows[at]])
+        ]
+    made = [raw for _, raw in draft.result.tables if raw.places is not None]
     if not made:
         return []
     used = {row for raw in made for places in (raw.places or {}).values() for row, _ in places}
-    grid = block.grid
     found = []
     for at in block.body:
         texts = [as_text(grid.cell(at, column)).strip() for column in block.columns]

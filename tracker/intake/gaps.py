@@ -9,6 +9,7 @@ from tracker.intake.drafts import Draft
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout.known import HEAD, Known
+from tracker.intake.layout.meaning import DAY, sort_of
 from tracker.intake.names import Names
 from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.talk import Talk
@@ -53,13 +54,19 @@ class Gaps:
                 self.constants["task"] = self.draft.told.task
             elif column.name == "part_kind" and self.draft.told.part:
                 self.constants["part_kind"] = self.draft.told.part
-            elif column.kind == "day" and not self.draft.strict and self.today is not None:
+            elif column.kind == "day" and self._lacks_days():
                 self._ask(column, self._days(), f"{self.draft.piece.source}|{column.name}")
             elif column.choices and not self.draft.strict:
                 self._ask(column, column.choices, f"{self.draft.piece.source}|{column.name}")
 
         if self.table.name == "stock" and "moved_on" in self.constants and "reason" not in taken:
             self.constants.setdefault("reason", "counted")  # what lies there on one day
+
+    def _lacks_days(self) -> bool:
+        """True where no column is left that could hold the day."""
+        free = [header for header in self.raw.header if not self.mapping.get(header)]
+        days = any(sort_of(cell) == DAY for header in free for cell in set(self.raw.column(header)))
+        return not (self.draft.strict or days or self.today is None)
 
     def _days(self) -> tuple[str, ...]:
         """Days that may be meant for all rows, today first."""

@@ -131,10 +131,10 @@ def test_times_in_columns_of_their_own_are_joined_to_the_day_beside_them() -> No
     assert "log.csv: from and to: the time of day was joined to its day." in intake.notices
 
 
-def test_times_under_a_heading_of_days_do_not_make_a_table_of_them() -> None:
-    sheet = "printer,reason,from,to\nLeft,no ink,08:00,10:30\n"
-    (question,) = read(sheet).questions
-    assert question.topic == "layout"
+def test_times_without_a_day_anywhere_are_refused_at_their_cells() -> None:
+    intake = read("printer,reason,from,to\nLeft,no ink,08:00,10:30\n")
+    told = [(refusal.header, refusal.value, refusal.problem) for refusal in intake.refusals]
+    assert told == [("from", "08:00", "is not a day"), ("to", "10:30", "is not a day")]
 
 
 def test_two_columns_of_one_name_are_told_apart_by_their_place() -> None:

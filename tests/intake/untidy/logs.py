@@ -308,6 +308,6 @@ LOGS = (
         "Dear all,\n\nplease remember to shake the dampers.\n\nThanks\n",
         {},
         {"|is": "leave out"},
-        aside=(),
+        aside=(1, 3, 5),
     ),
 )

@@ -74,7 +74,8 @@ HEADERS: dict[str, str] = {
     "cause": "reason|why|problem|grund|ursache|problem",
     "scrap_cost": "scrap|waste cost|spoiled|spoilage|ausschuss|ausschusskosten",
     "moved_on": "date|day|moved|when|datum|tag|wann|bewegung am",
-    "quantity": "qty|count|pieces|pcs|number|amount|moved|ordered|in and out|on the shelf|on hand|in stock|auf lager|bestand|bewegt|menge|anzahl"
+    "quantity": "qty|count|pieces|pcs|number|amount|moved|ordered|in and out|on the shelf|on hand"
+    "|in stock|auf lager|bestand|bewegt|menge|anzahl"
     "|stück|stückzahl",
     "reason": "why|movement|type|grund|art|bewegungsart",
     "best_before": "use by|use before|expiry|expires|expiry date|haltbar bis|mhd|ablaufdatum",

@@ -52,6 +52,8 @@ HEADERS: dict[str, str] = {
     "every_days": "cada días|intervalo|intervalle|intervallo|ogni giorni|tous les jours",
     "starts_on": "desde|inicio|début|depuis|inizio|dal",
     "ends_on": "hasta|fin|jusqu à|fine|fino a|al",
+    "began_on": "du|del|dal|desde|cerrado desde|fermé du|chiuso dal",
+    "ended_on": "au|al|hasta|cerrado hasta|fermé au|chiuso al|fino a",
     "month": "mes|mois|mese",
 }  # fmt: skip
 

@@ -134,9 +134,9 @@ INKS = {
 }
 
 TOTALS = (
-    r"((grand |sub ?|zwischen|gesamt)?(total\w*|summen?|sum)|tot|ges|σ|gesamt\w*|insgesamt|somme|suma"
-    r"|somma|totale|average|mean|mittelwert|durchschnitt|moyenne|media|promedio|anzahl|count|nombre"
-    r"|numero|how often|wie oft)"
+    r"((grand |sub ?|zwischen|gesamt)?(total\w*|summen?|sum)|tot|ges|σ|gesamt\w*|insgesamt"
+    r"|somme|suma|somma|totale|average|mean|mittelwert|durchschnitt|moyenne|media|promedio|anzahl"
+    r"|count|nombre|numero|how often|wie oft)"
 )
 DONE_MARKS = frozenset(
     ("x", "xx", "✓", "✔", "√", "☑", "ok", "o.k.", "yes", "ja", "j", "y", "si", "sí", "sì", "oui",
