@@ -161,9 +161,9 @@ def _leave_corrected_days(matching: Matching) -> None:
     here, the sheet's day and the corrected one look like two changes; they are one.
     """
     days: dict[tuple[Place, int], set[object]] = {}
-    for (*place, day), versions in matching.versions.by_key.items():
+    for key, versions in matching.versions.by_key.items():
         for row_id, _ in versions:
-            days.setdefault((tuple(place), row_id), set()).add(day)
+            days.setdefault((key[:-1], row_id), set()).add(key[-1])
     now = {row_id for _, row_id in days if row_id in matching.stored.index}
     chosen = [matching.stored.index.get_loc(row_id) for row_id in sorted(now)]
     for found, record in matching.records(chosen).items():
