@@ -29,11 +29,13 @@ frame.headline(
 wanted = st.session_state.pop("records-wanted", None)
 if wanted in SECTIONS:
     st.session_state["records-section"] = wanted
+elif "records-section" not in st.session_state:
+    # Set once: a default that changes with the first record would make it another widget.
+    st.session_state["records-section"] = "Browse and correct" if rows else "Load files"
 section = st.segmented_control(
     "What do you want to do?",
     list(SECTIONS),
     key="records-section",
-    default="Browse and correct" if rows else "Load files",
     label_visibility="collapsed",
     required=True,
 )

@@ -182,8 +182,9 @@ def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
     page.get_by_role("button", name="Load 2 printers, 1 part change and 16 tasks").click()
     expect(page.get_by_text("Loaded crosses.csv: 19 records added").first).to_be_visible()
-    # The last thing on the page: nothing moves under the finger any more.
+    # A tap while the page still changes may be lost: wait as a person would.
     expect(page.get_by_text("Empty spreadsheets to fill in")).to_be_visible()
+    page.wait_for_timeout(1500)
     page.get_by_role("button", name="Take over the usual routines").click()
     page.get_by_role("button", name="See what is due").click()
     expect(page.get_by_role("heading", name="Today")).to_be_visible()
