@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from tests.intake.untidy.calendars import CALENDARS
-from tests.intake.untidy.changes import CHANGES, HISTORY
+from tests.intake.untidy.changes import CHANGES
+from tests.intake.untidy.history import HISTORY
 from tests.intake.untidy.logs import LOGS
+from tests.intake.untidy.readings import READINGS
 from tests.intake.untidy.refused import REFUSED
 from tests.intake.untidy.shelves import SHELVES
 from tests.intake.untidy.workbooks import WORKBOOKS
 
-SHEETS = (*CALENDARS, *WORKBOOKS, *CHANGES, *HISTORY, *LOGS, *SHELVES, *REFUSED)
+SHEETS = (*CALENDARS, *WORKBOOKS, *CHANGES, *HISTORY, *LOGS, *READINGS, *SHELVES, *REFUSED)
