@@ -58,7 +58,11 @@ def without_weekday(text: str) -> str:
     ('07/09/2026', '2.11.2026')
     """
     match = re.match(r"([^\W\d_]+)\.?,?\s+(?=\d)", text)
-    return text[match.end() :] if match and is_weekday(match[1]) else text
+    if match is None or not is_weekday(match[1]):
+        return text
+    day = text[match.end() :]
+    is_month = month_named(match[1]) and not re.match(r"\d{1,2}[./-]\d", day)  # Mar 3, 2026
+    return text if is_month else day
 
 
 @functools.cache
