@@ -14,29 +14,9 @@ from tests.intake.untidy.sheet import WORKSHOP
 from tracker.intake.pieces import Intake
 from tracker.intake.reading import File, read_files
 
-CELLS = (
-    "",
-    "x",
-    "12",
-    "-3",
-    "31.12.2025",
-    "3/4/2026",
-    "08:30",
-    "Left",
-    "W1",
-    "Total",
-    "=A1",
-    "Σ",
-    "\u0000",
-    "Date",
-    "Printer",
-    "June 2026",
-    "9" * 40,
-    "1e400",
-    "nan",
-    "#REF!",
-    "wiper",
-)
+CELLS = ("", "x", "12", "-3", "31.12.2025", "3/4/2026", "08:30", "Left", "W1", "Total", "=A1",
+         "Σ", "\u0000", "Date", "Printer", "June 2026",
+         "9" * 40, "1e400", "nan", "#REF!", "wiper")  # fmt: skip
 
 
 def mutated(data: bytes, rng: np.random.Generator) -> bytes:

@@ -126,7 +126,7 @@ class _Reading:
         order = {table.name: at for at, table in enumerate(TABLES)}
         refused.sort(key=lambda refusal: (order.get(refusal.table, -1), refusal.row or 0))
         clear = not (questions or refused)
-        told = doubtful(together.as_seen()) if clear and with_notices else ()
+        told = doubtful(self._seen(together)) if clear and with_notices else ()
         return Intake(
             _pieces(found.drafts, typed),
             tuple(questions.values()),
@@ -137,6 +137,11 @@ class _Reading:
             dict(self.talk.to_remember),
             together.places,
         )
+
+    def _seen(self, together: Combined) -> Records:
+        """The rows as the person sees them, under the workshop's settings where they bring none."""
+        seen = together.as_seen()
+        return seen if len(seen.settings) else replace(seen, settings=self.known_records.settings)
 
     @property
     def day(self) -> date | None:

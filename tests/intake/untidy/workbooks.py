@@ -71,6 +71,7 @@ WORKBOOKS = (
             ),
         },
         {"|is": "leave out"},
+        aside=(1, 2),
     ),
     Untidy(
         "printers in merged cells over the tasks, French, days as days",

@@ -8,21 +8,12 @@ from datetime import date, datetime, timedelta
 
 import numpy as np
 
-from tracker.intake.cells.months import month_named
+from tracker.intake.cells.months import month_named, without_weekday
 from tracker.intake.cells.typed import Cell, Problem, sheet_error
 
 _TIME = (
     r"(?:[T ,]\s*(?P<h>\d{1,2}):(?P<min>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<f>\d{1,9}))?)?"
     r"\s*(?P<half>[AaPp]\.?[Mm]\.?)?(?:\s*Uhr)?(?P<zone>\s*(?:Z|[+-]\d{2}:?\d{2}))?)?"
-)
-_WEEKDAY = re.compile(
-    r"^(?:mon|tues?|wed(?:nes)?|thu(?:rs)?|fri|sat(?:ur)?|sun)?(?:day)?"
-    r"(?:mo|di|mi|do|fr|sa|so|(?:mon|diens|donners|frei|sams|sonn)tag|mittwoch|sonnabend)?"
-    r"(?:lun(?:es|di|edì)?|martes|mardi|martedì|mié(?:rcoles)?|mer(?:credi|coledì)?|jue(?:ves)?"
-    r"|jeu(?:di)?|gio(?:vedì)?|vie(?:rnes)?|ven(?:dredi|erdì)?|s[aá]b(?:ado|ato)?|sam(?:edi)?"
-    r"|dom(?:ingo|enica)?|dim(?:anche)?)?"
-    r"\.?,?\s+(?=\d)",
-    re.IGNORECASE,
 )
 _ISO = re.compile(r"(?P<y>\d{4})([-/.])(?P<m>\d{1,2})\2(?P<d>\d{1,2})" + _TIME)
 _COMPACT = re.compile(r"(?P<y>(?:19|20)\d{2})(?P<m>\d{2})(?P<d>\d{2})" + _TIME)
@@ -60,7 +51,7 @@ def no_day(year: int, month: int) -> Problem:
 
 def numbers_of(cell: Cell) -> re.Match[str] | None:
     """A day written in numbers, such as 3/4/2025: groups ``a``, ``b``, ``y`` and the time."""
-    return _NUMERIC.fullmatch(_WEEKDAY.sub("", cell)) if isinstance(cell, str) else None
+    return _NUMERIC.fullmatch(without_weekday(cell)) if isinstance(cell, str) else None
 
 
 def is_serial(cell: Cell) -> bool:
@@ -79,7 +70,7 @@ def one_day(cell: Cell, moments: bool, from_1904: bool) -> np.datetime64 | Probl
     wrong = sheet_error(cell)
     if wrong:
         return wrong
-    text = _WEEKDAY.sub("", cell)
+    text = without_weekday(cell)
     for pattern in (_ISO, _COMPACT):
         if match := pattern.fullmatch(text):
             return day_from_parts(int(match["y"]), int(match["m"]), int(match["d"]), match, moments)

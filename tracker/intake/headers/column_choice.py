@@ -110,7 +110,8 @@ def _find(
         COLUMNS,
         raw.source,
     )
-    answer = question.answered(answers) if free else None
+    is_taken = (answers or {}).get(question.key) in set(choice.mapping) - set(free)
+    answer = question.answered(answers) if free and not is_taken else None
     if answer is not None:
         unit = split_header(answer)[1]
         unit = unit if unit and factor_to(column, unit) is not None else ""

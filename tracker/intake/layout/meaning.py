@@ -9,7 +9,7 @@ from datetime import datetime
 
 from tracker.intake.cells.day_patterns import one_day
 from tracker.intake.cells.days import numbers_of
-from tracker.intake.cells.months import MONTHS, bare, is_weekday
+from tracker.intake.cells.months import bare, is_weekday, month_named
 from tracker.intake.cells.typed import Cell, Problem, as_text
 from tracker.intake.headers.synonyms import CELL_SYNONYMS
 from tracker.intake.layout import words as patterns
@@ -231,10 +231,10 @@ def part_day(text: str) -> tuple[int, int | None] | None:
         day, month = int(match["d"]), int(match["m"])
         return (day, month) if 1 <= day <= 31 and 1 <= month <= 12 else None
     parts = [part for part in bare(said).split() if part not in ("de", "of")]
-    parts = [part for part in parts if not (is_weekday(part) and part not in MONTHS)]
+    parts = [part for part in parts if month_named(part) or not is_weekday(part)]
     parts = [re.sub(r"^(\d{1,2})(st|nd|rd|th|er|o)$", r"\1", part) for part in parts]
     numbers = [int(part) for part in parts if part.isdigit()]
-    names = [MONTHS[part] for part in parts if part in MONTHS]
+    names = [named for part in parts if (named := month_named(part))]
     if len(numbers) != 1 or len(names) > 1 or len(numbers) + len(names) != len(parts):
         return None
     if not 1 <= numbers[0] <= 31:

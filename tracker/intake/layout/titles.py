@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import PurePath
 
-from tracker.intake.cells.months import MONTHS, bare
+from tracker.intake.cells.months import bare, month_named
 from tracker.intake.headers.columns import is_heading
 from tracker.intake.layout import words as patterns
 from tracker.intake.layout.known import Known
@@ -101,7 +101,7 @@ def _month(text: str) -> tuple[int, int, str]:
     month = 0
     rest = text
     for word in re.findall(r"[^\W\d_]{3,}", text):
-        if (number := MONTHS.get(bare(word))) is not None:
+        if (number := month_named(word)) is not None:
             month = number
             rest = rest.replace(word, " ", 1)
             break
