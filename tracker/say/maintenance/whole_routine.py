@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 import pandas as pd
 
+from tracker.decisions.routine.guard_rails import Kept
 from tracker.decisions.routine.whole_routine.answer import (
     Change,
     PrinterInterval,
@@ -14,7 +15,6 @@ from tracker.decisions.routine.whole_routine.answer import (
     TaskInterval,
     WholeRoutine,
 )
-from tracker.decisions.routine.whole_routine.guard_rails import Kept
 from tracker.decisions.routine.whole_routine.least_cost import LEAST_GAIN_MINUTES
 from tracker.say.maintenance.avoided import fewer
 from tracker.say.maintenance.failure_cost import cost_line
