@@ -146,6 +146,17 @@ def test_every_part_of_the_outlook_has_a_chance_and_an_interval() -> None:
         assert 0 <= part["days_p10"] <= part["days_p50"] <= part["days_p90"]
 
 
+def test_a_place_that_stands_empty_is_told_beside_the_outlook() -> None:
+    # The head of Door came out on 5 October, and the new one went in on the 23rd.
+    asked = ("outlook", "--days", "30", "--data", "sample_data", "--as-of", "2026-10-10")
+    assert json.loads(run(*asked, "--json").stdout)["empty"] == [
+        {"part_kind": "head", "variant": "six-channel head", "printer": "Door", "position": "H1",
+         "empty_since": "2026-10-05"}
+    ]  # fmt: skip
+    said = "Printhead H1 (six-channel head) of Door stands empty since 5 Oct 2026."
+    assert run(*asked).stdout.startswith(said)
+
+
 def test_chances_of_need_add_up_to_one() -> None:
     kinds = json.loads(run("stock", *DEMO).stdout)["kinds"]
     for kind in kinds:

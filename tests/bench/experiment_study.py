@@ -24,7 +24,6 @@ from tracker.decisions.routine.experiment.counts import ExperimentCounts
 from tracker.decisions.routine.experiment.lives_ahead import AnswerChances, PartsAhead, Play
 from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
 from tracker.decisions.routine.experiment.stopping_rule import answers
-from tracker.decisions.routine.task_studies import matched
 from tracker.models.events.crossed_rates import crossed_ratio
 from tracker.workshop.experiments import Experiment
 from tracker.workshop.records import Records
@@ -60,7 +59,7 @@ def stated(effect: float) -> AnswerChances:
     proposal = asked()[2]
     study, rng = proposal.kind.kind.study, np.random.default_rng(3)
     parts = PartsAhead.of(study, proposal.experiment.printers)
-    picked = matched(study.yearly.draws, _PLAYS, rng)
+    picked = study.yearly.draws.matched(_PLAYS, rng)
     return Play(study, parts, picked, proposal.now_days).chances(proposal.experiment, rng, effect)
 
 

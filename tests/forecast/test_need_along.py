@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import numpy as np
+import pandas as pd
 import pytest
 from numpy.typing import NDArray
 
@@ -17,7 +18,7 @@ from tracker.forecast import demand
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.futures import fitted_positions, play_futures
 from tracker.forecast.futures.futures import UNPLANNED, Cause
-from tracker.forecast.futures.positions import with_leaving_printers
+from tracker.forecast.futures.positions import with_leaving_printers, with_more_printers
 from tracker.workshop.records import Records
 
 Array = NDArray[np.float64]
@@ -134,3 +135,27 @@ def test_a_head_that_cannot_fail_takes_no_damper_along() -> None:
     assert along.mean() < 0.02
     alone = demand(weibull(1.5, 120), [10.0, 80.0, 30.0], 60)
     assert largest_gap(law_of_dampers(fitted, 60), alone) < 0.02
+
+
+def test_a_head_that_is_out_takes_along_the_dampers_that_were_in_with_it() -> None:
+    # The head came out ten days ago; two dampers are older and go with the new one, one went in
+    # since and stays.
+    records = printers([100], [[80, 30, 5]])
+    head = records.fittings["part_kind"] == "head"
+    out = records.fittings["removed_on"].mask(head, pd.Timestamp(TODAY) - pd.Timedelta(days=10))
+    reason = records.fittings["removal_reason"].mask(head, "failed")
+    records = records.with_table(
+        "fittings", records.fittings.assign(removed_on=out, removal_reason=reason)
+    )
+    lasting = {"damper": (1.0, 1e9), "head": (1.0, 1e9)}
+    fitted = known_lives(records, TODAY, lasting)
+    positions = fitted_positions(fitted)
+    futures = play_futures(fitted, positions, 60.0)
+    for kind, cause, pieces in (("head", Cause.EMPTY, 1), ("damper", Cause.WITH, 2)):
+        own = futures.of(positions["part_kind"].eq(kind).to_numpy(), (cause,))
+        assert own.at_once == pieces
+        assert own.counts(0.0).max() == pieces
+    # A printer like it that is only thought of has all its parts.
+    more = with_more_printers(positions, 1)
+    thought_of = play_futures(fitted, more, 60.0).of(more["is_new"].to_numpy())
+    assert thought_of.counts(0.0).max() == 0

@@ -258,6 +258,7 @@ def test_many_heads_to_order_are_one_action_and_a_few_are_told_one_by_one() -> N
             "position": "H1",
             "order_by": [date(2026, 4, day) for day in range(1, 6)],
             "as_of": MARCH_ENDS, "spares": 0, "ordered_before": 0, "fitted": 5,
+            "waiting": 0, "empty_since": pd.NaT,
             "risk_if_ordered_now": 0.02, "risk_if_waiting_30_days": 0.2,
             "risk_before_arrival": float("nan"), "dated_by_risk": False,
             "now_costs_more": 30.0, "later_costs_more": 40.0, "later_days": 30,

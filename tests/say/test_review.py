@@ -113,7 +113,7 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
          "horizon_days": [40.0], "risk_before_arrival": [float("nan")], "stock_to_keep": [17],
          "stock_least_cost": [17],
          "more_than_used": [False], "late": [0], "missing": [0], "leaving": [[]],
-         "planned_age_days": [float("nan")]}
+         "planned_age_days": [float("nan")], "waiting": [0]}
     )  # fmt: skip
     steady = PrinterTrend("stoppage", empty, empty, empty, (), ())
     dates = pd.DataFrame({"part_kind": [], "variant": []})

@@ -47,8 +47,8 @@ def test_the_verdict_names_each_change_and_what_all_together_save() -> None:
     assert say.routine_verdict(whole(interval(), clean)) == (
         "The whole routine at least expected cost: Shake dampers, draw off air every 10 days "
         "instead of every 7 to 30 days; Clean wiper blade and cap edge every 5 days instead of "
-        "every 3 days. Does the change pay? Very likely yes: 97 % chance that it pays, about 300 € saved per "
-        "printer and year (80 % range 90 € to 520 €)."
+        "every 3 days. Does the change pay? Very likely yes: 97 % chance that it pays, about 300 € "
+        "saved per printer and year (80 % range 90 € to 520 €)."
     )
 
 

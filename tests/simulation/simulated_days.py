@@ -6,7 +6,7 @@ so that the routine never depends on what the parts do.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 
 import numpy as np
@@ -39,6 +39,7 @@ class PrinterDays:
     usual_area: float
     planned: dict[str, NDArray[np.intp]]
     _clock: NDArray[np.float64] | None = None
+    _added: dict[tuple[str, str], NDArray[np.float64]] = field(default_factory=dict)
 
     def next_check(self, day: int) -> int | None:
         """The first check on or after that day, None when there is none in sight."""
@@ -61,21 +62,32 @@ class PrinterDays:
         self.area[start:end] = 0.0
         self._clock = None
 
-    def log_hazard(self, part: PartPlan, halved_day: int | None) -> NDArray[np.float64] | None:
-        """What planned tasks and a change of lives add to the log hazard on each day; None where
-        neither is.
+    def log_hazard(
+        self, part: PartPlan, fitted: int, halved_day: int | None
+    ) -> NDArray[np.float64] | None:
+        """What planned tasks and a change of lives add to the log hazard of a part on each day
+        from the one on which it was fitted; None where neither is.
         """
         if not part.effects and halved_day is None:
             return None
-        total = np.zeros(len(self.working))
-        for task, effect in part.effects.items():
-            done = np.zeros(len(self.working))
-            np.add.at(done, self.planned.get(task, np.array([], dtype=np.intp)), 1.0)
-            reference = np.log2(part.reference_per_30_days.get(task, 0.5) + 0.5)
-            total += effect * (exposure_per_day(done) - reference)
+        total = self._tasks(part)[fitted:].copy()
+        if part.effects_until_days is not None:
+            total[int(part.effects_until_days) :] = 0.0
         if halved_day is not None:
-            total[halved_day:] += part.shape * np.log(2)
+            total[max(halved_day - fitted, 0) :] += part.shape * np.log(2)
         return total
+
+    def _tasks(self, part: PartPlan) -> NDArray[np.float64]:
+        """What planned tasks add to the log hazard on each day; found once."""
+        if part.key not in self._added:
+            total = np.zeros(len(self.working))
+            for task, effect in part.effects.items():
+                done = np.zeros(len(self.working))
+                np.add.at(done, self.planned.get(task, np.array([], dtype=np.intp)), 1.0)
+                reference = np.log2(part.reference_per_30_days.get(task, 0.5) + 0.5)
+                total += effect * (exposure_per_day(done) - reference)
+            self._added[part.key] = total
+        return self._added[part.key]
 
 
 def printer_days(

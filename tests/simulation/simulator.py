@@ -15,7 +15,6 @@ from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
-from numpy.typing import NDArray
 
 from tests.simulation.simulated_days import PrinterDays, printer_days
 from tests.simulation.simulated_shelf import Lot, Order, Shelf
@@ -120,13 +119,7 @@ class _Life:
         self.fitted: dict[tuple[int, str, str], Fitting] = {}
         self.stands_till = [0] * len(history.days)
         halved = history.plan.halved_from
-        halved_day = None if halved is None else (halved - history.origin).days
-        self.log_hazard: dict[tuple[int, str], NDArray[np.float64] | None] = {
-            (printer, part.kind): days.log_hazard(part, halved_day)
-            for printer, days in enumerate(history.days)
-            for part in history.plan.parts
-            if part.goes_into(days.plan.head_type)
-        }
+        self.halved_day = None if halved is None else (halved - history.origin).days
 
     def run(self) -> History:
         history = self.history
@@ -184,7 +177,7 @@ class _Life:
     def _wear_age(self, fitting: Fitting, threshold: float) -> float:
         """The age at which the cumulative hazard of wear reaches the threshold."""
         part, days = fitting.part, self.history.days[fitting.printer]
-        log_hazard = self.log_hazard[fitting.printer, part.kind]
+        log_hazard = days.log_hazard(part, fitting.fitted, self.halved_day)
         if log_hazard is None and part.clock == "days":
             return float(fitting.scale * threshold ** (1 / part.shape))
         count = len(days.working) - fitting.fitted
@@ -194,7 +187,7 @@ class _Life:
             clock = np.arange(count + 1.0)
         steps = np.diff((clock / fitting.scale) ** part.shape)
         if log_hazard is not None:
-            steps = steps * np.exp(log_hazard[fitting.fitted :])
+            steps = steps * np.exp(log_hazard)
         reached = np.concatenate([[0.0], np.cumsum(steps)])
         if reached[-1] <= threshold:
             return float("inf")

@@ -35,10 +35,11 @@ class PartPlan:
 
     Wear is Weibull with ``shape`` and ``scale_days`` (``white_scale_days`` in white positions).
     ``effects`` maps a task to the change of the log hazard with each doubling of its planned
-    actions per 30 days (half an action added); the scale holds where each task is done at its
-    ``reference_per_30_days``. With ``clock="area"`` wear follows the printed area, and the scale
-    is in days of the printer's usual work. ``symptoms`` maps a task to the mean number of
-    symptom-driven actions in the days before a failure.
+    actions per 30 days (half an action added), on parts younger than ``effects_until_days`` (None:
+    on all); the scale holds where each task is done at its ``reference_per_30_days``. With
+    ``clock="area"`` wear follows the printed area, and the scale is in days of the printer's usual
+    work. ``symptoms`` maps a task to the mean number of symptom-driven actions in the days before a
+    failure.
 
     A part with a ``variant`` goes only into printers of that head type, from a shelf of its own.
     ``hours_stood`` is how long a printer really stands for a change (None: ``hours_to_change``,
@@ -53,6 +54,7 @@ class PartPlan:
     white_scale_days: float | None = None
     clock: Literal["days", "area"] = "days"
     effects: Mapping[str, float] = field(default_factory=dict)
+    effects_until_days: float | None = None
     reference_per_30_days: Mapping[str, float] = field(default_factory=dict)
     head_type_factors: Mapping[str, float] = field(default_factory=dict)
     accident_per_year: float = 0.0

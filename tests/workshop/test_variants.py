@@ -6,8 +6,9 @@ from typing import Any
 
 import pandas as pd
 
+from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
-from tracker.workshop.variants import fitted_variants, spare_variants, variants_in_use
+from tracker.workshop.variants import spare_variants, variants_in_use
 
 
 def workshop(**frames: dict[str, list[Any]]) -> Records:

@@ -28,17 +28,24 @@ _OUTLOOK = (
     "days_p10", "days_p50", "days_p90", "median_if_guess_halved", "median_if_guess_doubled",
     "missing_nozzles", "rising_for_days", "chance_without_checks",
 )  # fmt: skip
+_EMPTY = ("part_kind", "variant", "printer", "position", "empty_since")
 
 
 def outlook(options: argparse.Namespace) -> int:
     """What each fitted part has left."""
     from tracker.forecast.outlook import outlook as parts_outlook
     from tracker.say.nozzles import checks_say
+    from tracker.workshop.empty_positions import waiting_positions
 
     records, as_of = records_and_day(options)
+    empty = waiting_positions(records, as_of)
     parts = parts_outlook(records, as_of, options.days, doing=dict(options.doing or ()))
     if options.json:
-        return as_json({"as_of": as_of, "days": options.days, "parts": rows_of(parts, _OUTLOOK)})
+        rows = rows_of(parts, _OUTLOOK)
+        answer = {"as_of": as_of, "days": options.days, "parts": rows}
+        return as_json({**answer, "empty": rows_of(empty, _EMPTY)})
+    for row in empty.itertuples():
+        print(f"{part_types.stands_empty(row)}.")
     if parts.empty:
         return show(nothing_fitted(as_of), [])
     first = next(parts.itertuples())

@@ -102,6 +102,8 @@ def _more_on(answer: RoutineEffect) -> dict[str, Any]:
         "failures_ratio": answer.failures_ratio.estimate,
         "failures_ratio_lower": answer.failures_ratio.lower,
         "failures_ratio_upper": answer.failures_ratio.upper,
+        "between_printers": answer.printers and asdict(answer.printers),
+        "by_age": answer.ages and asdict(answer.ages),
         "further_failures": answer.further_failures,
         "spare_on_shelf": answer.spare_on_shelf,
         "saving_with_spare": asdict(answer.with_spare),

@@ -59,6 +59,8 @@ COLUMNS = (
     "coming_on",
     "ordered_before",
     "fitted",
+    "waiting",
+    "empty_since",
     "cheapest_on",
     "risk_limit",
     "dated_by_risk",
@@ -97,7 +99,8 @@ def preorder(
     was accepted (NaN: none); ``curve``: [[day, cost], …], and of it ``now_costs_more``, what
     ordering today costs beyond that date, and ``later_costs_more``, what ordering ``later_days``
     after it does (NaN without a date); ``spares`` on the shelf and on the way, those
-    ``ordered_before`` that the rows above ask for, and the parts ``fitted`` that they serve;
+    ``ordered_before`` that the rows above ask for, the parts ``fitted`` that they serve and the
+    positions ``waiting`` empty that are served first;
     ``risk_before_arrival``: chance that one is needed before the last on its way is here, on
     ``coming_on`` (NaN, None: none is on its way), which no usual order mends any more. A spare of
     another type is none: each type is a pool of its own.
@@ -105,7 +108,9 @@ def preorder(
     A spare on the shelf or on order serves whichever part of its type fails first. Every figure of
     a row is that of the next spare, after all that are there or coming and those that the rows
     above (same type) ask for: it serves the next failure in the pool that none of them serves, and
-    is named after the part most at risk. Under first come, first served each spare belongs to one
+    is named after the part most at risk. A position that stands empty needs one at once: it has a
+    row (``empty_since``, no age; remaining life is the new part's) where no spare there or coming
+    is left for it. Under first come, first served each spare belongs to one
     failure, so each order can be timed by itself (unit by unit: Axsäter, 1990, Operations
     Research 38). For a single part without a spare that is its own ``order_curve``. A printer
     whose ``retired_on`` lies ahead needs none after that day.
@@ -157,11 +162,11 @@ def spare_pools(fitted: FittedLives, *, futures: int = MOST) -> dict[PartType, P
 
 
 def _costly_positions(records: Records, fitted: FittedLives) -> pd.DataFrame:
-    """The positions in which a costly part that wears is fitted, and until when."""
+    """The positions in which a costly part that wears is fitted or waited for, and until when."""
     known, as_of = fitted.known, fitted.as_of
     costly = {part.part_kind for part in part_types(known) if known.part_facts(*part).costly}
     positions = fitted_positions(fitted)
-    dated = positions["part_kind"].isin(costly) & positions["fitting"].isin(fitted.running.index)
+    dated = positions["part_kind"].isin(costly) & fitted.is_worn(pd.Index(positions["fitting"]))
     positions = positions[dated].reset_index(drop=True)
     return with_leaving_printers(positions, leaving(records, as_of, positions), as_of)
 

@@ -1,4 +1,4 @@
-"""The spares that the fitted parts of one costly type share, and by when to order each."""
+"""The spares that the positions of one costly type share, and by when to order each."""
 
 from __future__ import annotations
 
@@ -17,13 +17,14 @@ from tracker.decisions.ordering.order_curve import (
     OrderCosts,
     OrderCurve,
     curve_of_failures,
+    curve_of_need_today,
 )
 from tracker.forecast.futures import Futures
 
 
 @dataclass(frozen=True, eq=False)
 class Pool:
-    """The fitted parts of one costly type and the spares they share.
+    """The positions of one costly type, fitted or empty, and the spares they share.
 
     ``needs`` in the futures played, looked at on the days ``times``; ``shelf``: the same beside
     what is there and comes. ``risk_limit`` brings orders forward; without one ``usual_risk`` is
@@ -45,9 +46,13 @@ class Pool:
         return self.shelf.on_hand + int(self.shelf.quantity.sum())
 
     def rows(self, parts: pd.DataFrame, as_of: date) -> list[dict[str, object]]:
-        """One row per part, in the order in which they should be ordered for."""
+        """One row per part, and per empty position that no spare is there or coming for, in the
+        order in which they should be ordered for.
+        """
         arrival = self._until_arrival(as_of)
-        own = ["part_kind", "variant", "printer", "position", "failures"]
+        empty = parts["empty_since"].notna().to_numpy()
+        longest_empty = np.argsort(parts["empty_since"].to_numpy(), kind="stable")[: empty.sum()]
+        own = ["part_kind", "variant", "printer", "position", "empty_since", "failures"]
         own += ["days_p50", "median_if_guess_halved", "median_if_guess_doubled"]
         listed = parts[own].to_dict(orient="records")
         ages = parts["age"].to_numpy(dtype=float)
@@ -56,7 +61,8 @@ class Pool:
         served = self.spares
         advice: dict[str, object] = {}
         rows: list[dict[str, object]] = []
-        for i in np.argsort(-parts["soon"].to_numpy(dtype=float), kind="stable"):
+        soonest = np.argsort(-parts["soon"].to_numpy(dtype=float), kind="stable")
+        for i in (*longest_empty[self.spares :], *soonest[~empty[soonest]]):
             # The next spare serves the next failure, whichever part it is; it is named after the
             # part most at risk. Where even that one is not worth a date, none after it is.
             if not advice or advice["order_by"] is not None:
@@ -64,7 +70,8 @@ class Pool:
                 advice = self._advice(self._curve(served), as_of)
                 advice |= {"ordered_before": served - 1 - self.spares}
             facts = {**listed[i], "age_days": float(ages[i])}
-            rows.append({**facts, **self._facts(len(parts), as_of), **arrival, **advice})
+            facts |= {"fitted": int((~empty).sum()), "waiting": int(empty.sum())}
+            rows.append({**facts, **self._facts(as_of), **arrival, **advice})
         return rows
 
     def order_within(self, spare: int) -> int | None:
@@ -77,6 +84,8 @@ class Pool:
 
     def _curve(self, spare: int) -> OrderCurve:
         """What ordering the so-manyth spare costs, day by day."""
+        if spare <= self.needs.at_once:
+            return curve_of_need_today(self.lead, self.costs, self.max_days)
         failure = self.needs.at_least(spare, self.times)
         return curve_of_failures(self.times, failure, self.lead, self.costs, self.max_days)
 
@@ -90,12 +99,11 @@ class Pool:
             return cheapest
         return min(within or 0, self.max_days if cheapest is None else cheapest)
 
-    def _facts(self, fitted: int, as_of: date) -> dict[str, object]:
+    def _facts(self, as_of: date) -> dict[str, object]:
         """What holds of every part of the pool."""
         return {
             "as_of": as_of,
             "spares": self.spares,
-            "fitted": fitted,
             "risk_limit": np.nan if self.risk_limit is None else self.risk_limit,
             "unit_cost": self.costs.unit_cost,
             "lead_days": self.lead.typical_days,

@@ -42,6 +42,8 @@ COLUMNS = (
     "part_kind",
     "variant",
     "fitted",
+    "waiting",
+    "at_once",
     "on_hand",
     "on_order",
     "horizon_days",
@@ -138,8 +140,10 @@ def stock_table(
             is left out (NaN).
 
     Returns:
-        One row per part kind and ``variant``, COLUMNS: pieces ``fitted``, ``on_hand`` (usable; as
-        counted on ``counted_on``, None where nobody counted yet) and ``on_order``;
+        One row per part kind and ``variant``, COLUMNS: pieces ``fitted``, positions that stand
+        empty and are ``waiting`` for one, pieces needed ``at_once`` whatever comes (for those and
+        what goes along with them), ``on_hand`` (usable; as counted on
+        ``counted_on``, None where nobody counted yet) and ``on_order``;
         ``horizon_days`` = usual delivery + review interval; ``expected_need`` and
         ``chance_of_need`` (list, [k] = chance of needing exactly k) over delivery + review, the
         delivery's uncertainty included; ``stock_for_service`` (the level asked is ``service``),
@@ -188,7 +192,9 @@ def stock_table(
     for part in part_types(known):
         mine = places.get(part, np.zeros(len(positions), dtype=bool))
         stock = shelves.of_type(part, played.of(mine))
-        row = stock.row(service, int(mine.sum()), shelves.on_order(part), has_floor=has_floor)
+        empty = int(positions.loc[mine, "empty_since"].notna().sum())
+        fitted_now, on_order = int(mine.sum()) - empty, shelves.on_order(part)
+        row = stock.row(service, fitted_now, on_order, has_floor=has_floor)
         halved, doubled = swing.get(part, (np.nan, np.nan))
         rows.append(
             row
@@ -199,9 +205,10 @@ def stock_table(
                     for printer, day in leaves_on.items()
                     if (day - as_of).days < stock.horizon
                 ],
+                "waiting": empty,
                 "failures": int(failures.get(part.part_kind, 0)),
-                "need_if_guess_halved": stock.expected * halved,
-                "need_if_guess_doubled": stock.expected * doubled,
+                "need_if_guess_halved": stock.at_once + (stock.expected - stock.at_once) * halved,
+                "need_if_guess_doubled": stock.at_once + (stock.expected - stock.at_once) * doubled,
             }
         )
     return pd.DataFrame(rows, columns=list(COLUMNS))
@@ -302,6 +309,7 @@ class _Shelves:
             lead=lead,
             horizon=horizon,
             chances=chances,
+            at_once=needs.at_once,
             short=needs.short_moments(end, len(chances)),
             shelf=hand,
             arriving=int(coming.loc[in_days <= horizon, "quantity"].sum()),

@@ -28,6 +28,9 @@ from tracker.models.life_model.whole import (
     Steps,
     fit_life_model,
 )
+from tracker.models.life_model.whole.history import UNSEEN
+from tracker.workshop import vocabulary as words
+from tracker.workshop.empty_positions import empty_positions
 from tracker.workshop.records import Records
 
 DRAWS = 1000
@@ -43,6 +46,7 @@ class FittedLives:
     """The records as ``known`` on the day ``as_of``, their life table (``lives``), what of it the
     life model learns from (``told``) and the fit (``draws``); both None where no part that wears
     was ever fitted. ``path``: exposures to come, where they are not the last ones.
+    ``waits_counted``: what empty positions wait for is counted elsewhere and is no further need.
     """
 
     known: Records
@@ -51,6 +55,7 @@ class FittedLives:
     told: LifeHistory | None
     draws: LifeDraws | None
     path: Steps | None = None
+    waits_counted: bool = False
 
     @cached_property
     def running(self) -> pd.DataFrame:
@@ -61,17 +66,42 @@ class FittedLives:
         return self.lives[running & self.lives.index.isin(self._life_of.index)]
 
     @cached_property
+    def empty_since(self) -> pd.Series:
+        """From which day on every empty position that waits for a part has been so, by the index of
+        the fitting that came out (``workshop/empty_positions``).
+        """
+        empty = empty_positions(self.known, self.as_of)
+        worn = empty["part_kind"].map(words.wears).astype(bool)
+        told = empty.index.isin(self._life_of.index)
+        return empty.loc[~empty["given_up"] & (told | ~worn), "empty_since"]
+
+    def is_worn(self, fittings: pd.Index) -> Bools:
+        """Which of these fittings, running or gone from a waiting position, are of parts that
+        wear?
+        """
+        found: Bools = fittings.isin(self._life_of.index)
+        return found
+
+    @cached_property
     def _life_of(self) -> pd.Series:
-        """The row in the model's lives of every running part, by the fitting's index."""
+        """The row in the model's lives of every part told of, by the fitting's index."""
         if self.told is None:
             return pd.Series(dtype=np.int64)
-        rows = np.flatnonzero(self.told.running)
-        return pd.Series(rows, index=self.told.fitting[rows])
+        return pd.Series(np.arange(len(self.told.fitting)), index=self.told.fitting)
 
     def parts(self, fittings: pd.Index) -> Parts:
-        """These running fittings, as the fit's draws are asked about them."""
+        """These fittings, as the fit's draws are asked about them; in the place of one that is no
+        longer in the new part that follows it.
+        """
         rows = self._life_of.loc[fittings].to_numpy(np.int64)
         parts = Parts.of_lives(self._told.history.lives, rows)
+        follows = ~self._told.running[rows]
+        parts = replace(
+            parts,
+            lot=np.where(follows, UNSEEN, parts.lot),
+            age=np.where(follows, 0.0, parts.age),
+            guess=np.where(follows, -1, parts.guess),
+        )
         if not self.checks.used:
             return parts
         near = self._near.reindex(fittings).fillna(1.0).to_numpy(dtype=float)

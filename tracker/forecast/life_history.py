@@ -36,8 +36,8 @@ from tracker.models.life_model.whole.history import (
     Steps,
 )
 from tracker.workshop import vocabulary as words
+from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
-from tracker.workshop.variants import fitted_variants
 from tracker.workshop.working_days import WorkingDays
 
 _EVERYWHERE = -1

@@ -64,10 +64,10 @@ def outlook(
 ) -> pd.DataFrame:
     """Which fitted parts are likely to fail within the days, and how long does each last?
 
-    One row per running fitting (index: the fitting's index), likeliest to fail first:
-    ``part_kind, variant, printer, position, site, ink``; ``age_days`` (NaN where the
-    fitting day is not known); ``chance_of_failure`` within ``days``, wear or accident, and
-    ``chance_low``, ``chance_high``, the 80 % limits of that chance;
+    One row per running fitting (index: the fitting's index), likeliest to fail first; positions
+    that stand empty have none: ``part_kind, variant, printer, position, site, ink``; ``age_days``
+    (NaN where the fitting day is not known); ``chance_of_failure`` within ``days``, wear or
+    accident, and ``chance_low``, ``chance_high``, the 80 % limits of that chance;
     ``days_p10, days_p50, days_p90``, the days from now by which it has failed with chance 10, 50
     and 90 %; ``area_p10, …`` the same in m² at the printer's rate of the last 90 days, the rate's
     standard error included (NaN where the rate or its error is not known); ``failures``, the

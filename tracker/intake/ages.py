@@ -7,8 +7,9 @@ from collections.abc import Mapping
 import pandas as pd
 
 from tracker.workshop.age_guesses import of_unknown_age
+from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType, fitted_variants, types_in
+from tracker.workshop.variants import PartType, types_in
 
 
 def ages_to_ask(records: Records) -> dict[PartType, int]:

@@ -192,7 +192,9 @@ def as_then(fitted: FittedLives) -> FittedLives:
 
     Orders received by then teach delivery times and prices; those still open belong to the real
     workshop's shelf. A printer that was to leave later is not known to leave. Nozzle checks, which
-    tell of a fortnight, are not looked at: what is said holds until it is told anew.
+    tell of a fortnight, are not looked at: what is said holds until it is told anew. What an empty
+    position waits for the walk has counted on the day its part came out: it is on the shelf no
+    more, or owed.
     """
     known, end = fitted.known, pd.Timestamp(fitted.as_of)
     printers = known.printers
@@ -204,4 +206,4 @@ def as_then(fitted: FittedLives) -> FittedLives:
         nozzle_checks=empty_frame(TABLE_BY_NAME["nozzle_checks"]),
         stock=empty_frame(TABLE_BY_NAME["stock"]),
     )
-    return replace(fitted, known=known)
+    return replace(fitted, known=known, waits_counted=True)

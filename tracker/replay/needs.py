@@ -8,27 +8,28 @@ from datetime import date
 import pandas as pd
 
 from tracker.lives.life_table import life_table
+from tracker.workshop.empty_positions import ASKS_FOR_ANOTHER, PLACE, waiting_positions
 from tracker.workshop.records import Records
 
 # Told while a replay goes on: the share that is done, and the day that is played.
 Progress = Callable[[float, date], None]
 
-NEEDED = ("failed", "accident", "planned", "with_other", "unknown")
 COLUMNS = ("part_kind", "variant", "printer", "position", "needed_on", "stops")
 
 
 def needs(records: Records, as_of: date) -> pd.DataFrame:
-    """The parts that came out and were replaced by that day, COLUMNS, in order of days.
+    """The parts that came out by that day and were replaced, or are still waited for, COLUMNS, in
+    order of days.
 
     ``needed_on`` is the day the old part came out, whenever the new one went in: how long the
     workshop really waited is its own stock's doing. ``stops`` is True where the printer stands
     until the piece is there; a planned change waits for its piece while the printer works.
     """
     lives = life_table(records, as_of)
-    place = ["part_kind", "printer", "position"]
-    newest = lives.groupby(place, sort=False)["fitted_on"].transform("max")
-    gone = lives["outcome"].isin(NEEDED) & (newest >= lives["removed_on"])
-    found = lives.loc[gone, ["part_kind", "variant", *place[1:], "removed_on", "outcome"]]
+    newest = lives.groupby(PLACE, sort=False)["fitted_on"].transform("max")
+    replaced = lives["outcome"].isin(ASKS_FOR_ANOTHER) & (newest >= lives["removed_on"])
+    gone = replaced | lives.index.isin(waiting_positions(records, as_of).index)
+    found = lives.loc[gone, ["part_kind", "variant", *PLACE[1:], "removed_on", "outcome"]]
     found = found.rename(columns={"removed_on": "needed_on"})
     found["stops"] = found.pop("outcome").ne("planned")
     return found.sort_values("needed_on", kind="stable", ignore_index=True)

@@ -134,13 +134,14 @@ class PastAdvice:
         own, dated = self._told.setdefault(day, {}), self._dated.setdefault(day, set())
         for part, row in zip(types_in(table), table.itertuples(), strict=True):
             facts = then.known.part_facts(*part)
-            if facts.costly and by_date(row.stock_for_service, row.fitted):
+            if facts.costly and by_date(row.stock_for_service, row.fitted + row.waiting):
                 dated.add(part)
             own[part] = Level(
                 target=int(row.stock_to_keep),
                 least_cost=int(row.stock_least_cost),
-                usable=usable_in_shelf_life(
-                    row.expected_need, row.horizon_days, facts.shelf_life_days
+                usable=int(row.at_once)
+                + usable_in_shelf_life(
+                    row.expected_need - row.at_once, row.horizon_days, facts.shelf_life_days
                 ),
                 pack_size=max(1, facts.pack_size),
                 chances=np.asarray(row.chance_of_need, dtype=np.float64),

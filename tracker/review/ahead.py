@@ -52,9 +52,9 @@ def need_ahead(fitted: FittedLives) -> pd.DataFrame:
     """How many of every part kind will be needed in the next one, three and six months?
 
     Columns ``part_kind, variant, fitted`` and per month count m ``mean_m, low_m, high_m`` (80 %
-    range), a row for each type that is fitted now and wears. Renewals are in it, what another
-    part's change takes along, and the changes that the workshop makes by plan at a certain age
-    (``planned_practice``): the futures that the stock table reads.
+    range), a row for each type that wears and is fitted now or waited for. Renewals are in
+    it, what another part's change takes along, and the changes that the workshop makes by plan at a
+    certain age (``planned_practice``): the futures that the stock table reads.
     """
     positions = fitted_positions(fitted)
     practice = planned_practice(fitted.known, fitted.as_of, fitted.lives)
@@ -64,7 +64,11 @@ def need_ahead(fitted: FittedLives) -> pd.DataFrame:
     rows = []
     for (kind, variant), own in positions[wears].groupby(["part_kind", "variant"], sort=True):
         needs = futures.of(positions.index.isin(own.index))
-        row: dict[str, object] = {"part_kind": kind, "variant": variant, "fitted": len(own)}
+        row: dict[str, object] = {
+            "part_kind": kind,
+            "variant": variant,
+            "fitted": int(own["empty_since"].isna().sum()),
+        }
         for months, days in HORIZONS.items():
             law = needs.law(days)
             below = np.cumsum(law)

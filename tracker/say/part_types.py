@@ -44,6 +44,18 @@ def placed(row: Any) -> str:
     return f"{named(row)} of {row.printer}"
 
 
+def stands_empty(row: Any) -> str:
+    """Which place stands empty since when; ``row`` of ``preorder`` or ``empty_positions``.
+
+    >>> from datetime import date
+    >>> from types import SimpleNamespace as Row
+    >>> stands_empty(Row(part_kind="head", variant="", position="H1", printer="Yard",
+    ...                  empty_since=date(2026, 10, 3)))
+    'Printhead H1 of Yard stands empty since 3 Oct 2026'
+    """
+    return f"{placed(row)} stands empty since {numbers.day(row.empty_since)}"
+
+
 def placed_within(row: Any) -> str:
     """The same inside a sentence."""
     return inside(placed(row))

@@ -15,23 +15,12 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Bools
+from tracker.workshop.empty_positions import empty_positions, last_day_in_use
+from tracker.workshop.fitted_types import HEAD, IN_PRINTERS, fitted_variants
 from tracker.workshop.records import Records
 
-HEAD = "head"
-_IN_PRINTERS = ("fittings", "printers")  # the tables that tell what is fitted
-
-
-def fitted_variants(records: Records) -> pd.Series:
-    """The variant of every row of ``records.fittings``, same index; "" where there is but one."""
-    return records.once(_fitted_variants, reads=_IN_PRINTERS)
-
-
-def _fitted_variants(records: Records) -> pd.Series:
-    fittings = records.fittings
-    head_types = records.printers.drop_duplicates("printer", keep="last").set_index("printer")
-    of_printer = fittings["printer"].map(head_types["head_type"]).fillna("")
-    own = fittings["variant"]
-    return own.where((own != "") | (fittings["part_kind"] != HEAD), of_printer).astype(object)
+# What tells which parts are, or are wanted, in the printers.
+_IN_USE = (*IN_PRINTERS, "maintenance", "counters", "parts")
 
 
 class PartType(NamedTuple):
@@ -108,7 +97,7 @@ def pooled_variants(records: Records) -> pd.Series:
     As ``fitted_variants``; a part that says none shares those of the one type in use, where there
     is exactly one.
     """
-    return records.once(_pooled_variants, reads=_IN_PRINTERS)
+    return records.once(_pooled_variants, reads=_IN_USE)
 
 
 def _pooled_variants(records: Records) -> pd.Series:
@@ -143,15 +132,22 @@ def spare_variants(records: Records, rows: pd.DataFrame) -> pd.Series:
 
 
 def _running(records: Records) -> pd.Series:
-    """Which fittings are in a printer that is still there."""
+    """Which fittings are in a printer that is still there, or left a position that waits for
+    another of their type.
+    """
     fittings, printers = records.fittings, records.printers
-    staying = printers.loc[printers["retired_on"].isna(), "printer"]
-    return fittings["removed_on"].isna() & fittings["printer"].isin(staying)
+    staying = fittings["printer"].isin(printers.loc[printers["retired_on"].isna(), "printer"])
+    day = last_day_in_use(records)
+    if day is None:
+        return fittings["removed_on"].isna() & staying
+    empty = empty_positions(records, day)
+    waits = fittings.index.isin(empty.index[~empty["given_up"]])
+    return (fittings["removed_on"].isna() | waits) & staying
 
 
 def _in_use(records: Records) -> dict[str, tuple[str, ...]]:
     """The types in use by kind; kinds without any named are not in it."""
-    return records.once(_found_in_use, reads=_IN_PRINTERS)
+    return records.once(_found_in_use, reads=_IN_USE)
 
 
 def _found_in_use(records: Records) -> dict[str, tuple[str, ...]]:

@@ -15,6 +15,7 @@ from tracker.forecast.outlook import outlook
 from tracker.say import numbers, part_types
 from tracker.say.ages import ages_assumed
 from tracker.say.nozzles import checks_say, unused_sentence
+from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.records import Records
 
 HORIZON_DAYS = 30
@@ -26,6 +27,9 @@ def show(place: frame.Workshop, kind: str) -> None:
     parts = frame.ask(outlook, HORIZON_DAYS)
     parts = parts[parts["part_kind"] == kind]
     st.header("In the printers now", anchor=False)
+    empty = frame.ask(waiting_positions)
+    for row in empty[empty["part_kind"] == kind].itertuples():
+        st.markdown(f"{part_types.stands_empty(row)}: a part is needed for it now.")
     if parts.empty:
         st.info(
             "None of these is forecast: none is fitted, or a level decides and not a life.",

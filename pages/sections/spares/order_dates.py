@@ -49,8 +49,9 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     )  # fmt: skip
     st.caption(
         "Each row is the next spare, after those there or coming and those of the rows above it "
-        "(same part), named after the part most at risk. Risk: the chance that it is needed before "
-        "it is here. The verdict weighs money: it is the day from which waiting longer costs more "
+        "(same part), named after the part most at risk, or after a place that stands empty and "
+        "that no spare is left for. Risk: the chance that it is needed before it is here. "
+        "The verdict weighs money: it is the day from which waiting longer costs more "
         "than it saves"
         + (
             f", or the day from which the risk is above your limit of {numbers.chance(limit)}, "

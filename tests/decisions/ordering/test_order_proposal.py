@@ -18,7 +18,7 @@ from tracker.decisions.stock_table import stock_table
 from tracker.workshop.variants import PartType
 
 DAY = date(2026, 3, 1)
-TABLE = "part_kind variant fitted stock_for_service order_now unit_cost pack_size"
+TABLE = "part_kind variant fitted waiting stock_for_service order_now unit_cost pack_size"
 HEADS = "part_kind variant printer position order_by unit_cost"
 
 
@@ -33,9 +33,9 @@ def heads(*order_by: date | None, kind: str = "head") -> pd.DataFrame:
 def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads() -> None:
     table = rows(
         TABLE,
-        ("head", "", 3, 3, 3, 600.0, 1),
-        ("damper", "", 12, 11, 10, 9.0, 10),
-        ("wiper", "", 3, 1, 0, 8.0, 1),
+        ("head", "", 3, 0, 3, 3, 600.0, 1),
+        ("damper", "", 12, 0, 11, 10, 9.0, 10),
+        ("wiper", "", 3, 0, 1, 0, 8.0, 1),
     )
     lines = order_proposal(table, heads(DAY, date(2026, 3, 2), None), DAY)
     assert lines["part_kind"].tolist() == ["head", "damper"]
@@ -44,18 +44,18 @@ def test_the_proposal_takes_whole_packs_from_the_table_and_dates_from_the_heads(
 
 
 def test_a_dated_line_names_the_parts_whose_date_has_come() -> None:
-    table = rows(TABLE, ("head", "", 5, 2, 0, 600.0, 1))
+    table = rows(TABLE, ("head", "", 5, 0, 2, 0, 600.0, 1))
     line: Any = order_proposal(table, heads(DAY, DAY, date(2026, 3, 2)), DAY).iloc[0]
     assert (line["by_date"], line["dated_too"], line["due"]) == (True, False, (0, 1))
 
 
 def test_a_costly_part_sold_in_packs_is_ordered_in_whole_packs() -> None:
-    table = rows(TABLE, ("head", "", 4, 2, 0, 600.0, 2))
+    table = rows(TABLE, ("head", "", 4, 0, 2, 0, 600.0, 2))
     assert order_proposal(table, heads(DAY, DAY, DAY), DAY)["pieces"].tolist() == [4]
 
 
 def test_a_pool_too_large_to_be_dated_in_turn_takes_the_order_of_its_stock() -> None:
-    table = rows(TABLE, ("head", "", IN_TURN + 1, 4, 2, 600.0, 1))
+    table = rows(TABLE, ("head", "", IN_TURN + 1, 0, 4, 2, 600.0, 1))
     many = heads(*[DAY] * (IN_TURN + 1))
     assert order_proposal(table, many, DAY)["pieces"].tolist() == [2]
     assert types_by_date(table, many) == frozenset()
@@ -64,7 +64,7 @@ def test_a_pool_too_large_to_be_dated_in_turn_takes_the_order_of_its_stock() -> 
 
 def test_where_a_place_may_need_a_second_spare_first_the_larger_of_both_is_ordered() -> None:
     # More spares wanted than parts fitted: the dates, one for each part, cannot say so.
-    table = rows(TABLE, ("head", "", 2, 5, 4, 600.0, 1))
+    table = rows(TABLE, ("head", "", 2, 0, 5, 4, 600.0, 1))
     line: Any = order_proposal(table, heads(DAY, None), DAY).iloc[0]
     assert line["pieces"] == 4
     assert (line["by_date"], line["dated_too"]) == (False, True)
@@ -72,6 +72,12 @@ def test_where_a_place_may_need_a_second_spare_first_the_larger_of_both_is_order
     filled = table.assign(order_now=0)
     assert order_proposal(filled, heads(DAY, None), DAY)["pieces"].tolist() == [1]
     assert order_proposal(table.assign(order_now=1), heads(DAY, DAY), DAY)["pieces"].item() == 2
+
+
+def test_a_place_that_stands_empty_has_a_date_too() -> None:
+    table = rows(TABLE, ("head", "", 1, 1, 2, 2, 600.0, 1))
+    assert types_by_date(table, heads(DAY, None)) == {PartType("head")}
+    assert types_by_date(table.assign(waiting=0), heads(DAY)) == frozenset()
 
 
 def test_a_delivery_far_beyond_the_life_is_ordered_for_by_stock() -> None:

@@ -154,6 +154,8 @@ def shelf(*kinds: tuple[str, int, int, float, float], horizon: float = 40.0) -> 
                 "part_kind": kind,
                 "variant": "",
                 "fitted": 100,
+                "waiting": 0,
+                "at_once": 0,
                 "horizon_days": horizon,
                 "chance_of_need": [exp(-mean) * mean**k / factorial(k) for k in range(40)],
                 "on_hand": there,

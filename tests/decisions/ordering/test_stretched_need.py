@@ -19,6 +19,12 @@ def test_a_poisson_need_stretches_to_the_poisson_need_of_the_longer_time() -> No
     assert law[:6] == pytest.approx(poisson(2.0)[:6], abs=1e-9)
 
 
+def test_what_is_needed_today_whatever_comes_is_no_part_of_the_rate() -> None:
+    with_two = np.concatenate([[0.0, 0.0], poisson(0.8)])
+    law = StretchedNeed.of(with_two, 40, at_once=2).chances(100)
+    assert law[:6] == pytest.approx(poisson(2.0)[:6], abs=1e-9)
+
+
 def test_the_chance_of_needing_fewer_is_summed_by_hand() -> None:
     need = StretchedNeed.of(poisson(1.0), 30)
     # Within 60 days Poisson with mean 2: fewer than 0, 1, 2 and 500.

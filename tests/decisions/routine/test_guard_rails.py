@@ -33,7 +33,7 @@ def test_the_strictest_demand_of_the_maker_holds_and_no_trial_takes_it_away() ->
     assert demand(records, AS_OF, "shake_dampers", ["A", "B"]) == Demand(10.0)
     assert demand(records, AS_OF, "flush_in_place", ["A"]) is None
     check_may_be_tried(records, AS_OF, "shake_dampers", 15.0, ["A"])
-    with pytest.raises(UsageError, match="every 15 days; every 30 days is less often. Ask about"):
+    with pytest.raises(UsageError, match=r"every 15 days; every 30 days is less often\. Ask about"):
         check_may_be_tried(records, AS_OF, "shake_dampers", 30.0, ["A"])
 
 

@@ -9,16 +9,14 @@ from functools import cache
 
 import numpy as np
 import pytest
-from scipy.integrate import quad
 
+from tests.bench.value_study import TASK, WORLDS, certain, one_workshop, plan_with, true_rates
 from tests.decisions.workshops import workshop as by_hand
 from tests.simulation.simulator import simulate_workshop
-from tests.simulation.workshop_plan import WorkshopPlan, study_plan
 from tracker.decisions.routine.effect import routine_effect
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.task_studies import (
     TaskStudies,
-    matched,
     protected_kinds,
     task_studies,
 )
@@ -26,20 +24,7 @@ from tracker.decisions.routine.task_value import compare_all, task_value
 from tracker.decisions.routine.yearly_counts import GroupLives
 from tracker.errors import NotEnoughData, UsageError
 
-TASK = "shake_dampers"
 YEAR = 365.25
-ACCIDENTS_PER_YEAR = 0.08  # of the plan's heads
-
-
-def plan_with(damper: float, head: float) -> WorkshopPlan:
-    """Shaking acts on dampers and on heads: change of the log hazard per doubling."""
-    plan = study_plan(printers=4, days=900, shake_effect=damper)
-    heads, dampers = plan.parts
-    heads = replace(
-        heads, effects={TASK: head}, reference_per_30_days={TASK: 2.0}, first_stock=2000
-    )
-    dampers = replace(dampers, first_stock=9000)  # nothing ever waits for a delivery
-    return replace(plan, parts=(heads, dampers))
 
 
 @cache
@@ -66,6 +51,7 @@ def hand_worked() -> TaskStudies:
             centre=0.0,
             groups=(GroupLives(np.zeros(size), np.ones(size), days, positions),),
             other_removals_per_day=0.0,
+            along=None,
             closed_share=0.0,
         )
         terms = (replace(one.cost.term("part"), amount=cost),)
@@ -161,15 +147,6 @@ def test_it_pays_more_likely_than_not_exactly_where_a_failure_costs_more_than_th
             assert pays == (got.saving.chance_it_pays > 0.5)
 
 
-def certain(studies: TaskStudies) -> TaskStudies:
-    """The same with costs that are what they are counted at."""
-    kinds = tuple(
-        replace(one, costs=np.full(len(one.costs), one.cost.total)) for one in studies.kinds
-    )
-    work = np.full(len(studies.work), studies.task_cost.total)
-    return replace(studies, kinds=kinds, work=work)
-
-
 def test_uncertain_costs_widen_the_saving() -> None:
     wide = compare_all(studied(), 7, 30).saving
     narrow = compare_all(certain(studied()), 7, 30).saving
@@ -202,7 +179,7 @@ def test_a_kind_without_failures_stays_in_and_the_total_without_it_stands_beside
 def test_draws_of_two_kinds_are_matched_by_their_weights_and_do_not_go_along() -> None:
     weights = np.array([0.5, 0.3, 0.2, 0.0])
     rng = np.random.default_rng(1)
-    one, two = (matched(WeightedDraws(weights), 1000, rng) for _ in range(2))
+    one, two = (WeightedDraws(weights).matched(1000, rng) for _ in range(2))
     assert np.bincount(one, minlength=4) == pytest.approx([500, 300, 200, 0], abs=1)
     assert abs(np.corrcoef(one, two)[0, 1]) < 0.1
 
@@ -226,52 +203,18 @@ def test_what_cannot_be_asked_or_told_is_said_in_a_sentence() -> None:
         compare_all(studied(), 7, 7)
 
 
-def rate(shape: float, scale: float, other_per_day: float) -> float:
-    """Failures per year of a position: Weibull lives, or out for another reason at that rate."""
-    mean = quad(
-        lambda u: scale * math.exp(-(u**shape) - other_per_day * scale * u), 0, 12, limit=200
-    )[0]
-    return YEAR * (1 / mean - other_per_day)
-
-
-def true_rates(every: float, damper: float, head: float) -> dict[str, float]:
-    """Failures per printer and year of the plan, in the long run (renewal theorem).
-
-    With effects −0.6 and −0.4 a simulation of 100 printers over ten years had 7.00 ± 0.08 dampers
-    and 0.74 ± 0.03 heads weekly, 12.86 ± 0.11 and 1.13 ± 0.03 monthly; this says 7.21, 0.74, 12.92
-    and 1.14.
-    """
-    more = math.log2(30 / every + 0.5) - math.log2(2.5)
-    heads = rate(1.6, 420 * math.exp(-head * more / 1.6), ACCIDENTS_PER_YEAR / YEAR)
-    along = (heads + ACCIDENTS_PER_YEAR) / YEAR
-    dampers = sum(
-        positions * rate(1.8, scale * math.exp(-damper * more / 1.8), along)
-        for positions, scale in ((4, 260), (2, 150))
-    )
-    return {"damper": dampers, "head": heads}
-
-
-@cache
-def truth_in_range(seed: int) -> tuple[bool, bool]:
-    """Does the range hold the true saving: with the costs as counted, and as uncertain as told?"""
-    rng = np.random.default_rng(seed)
-    damper, head = rng.normal(0.0, 0.5, 2)  # as the belief about effects has it
-    plan = plan_with(damper, head)
-    records, _ = simulate_workshop(plan, rng)
-    studies = task_studies(records, plan.log_ends_on + timedelta(days=1), TASK)
-    weekly, monthly = (true_rates(every, damper, head) for every in (7, 30))
-    held = []
-    for got in (compare_all(certain(studies), 7, 30), compare_all(studies, 7, 30)):
-        saved = sum(
-            one.cost.total * (monthly[one.part_kind] - weekly[one.part_kind]) for one in got.kinds
-        )
-        held.append(bool(got.saving.p10 <= saved - got.extra_work <= got.saving.p90))
-    return held[0], held[1]
+def test_the_true_rates_of_the_study_are_those_of_a_long_simulation() -> None:
+    plan = plan_with(-0.6, -0.4)
+    # One hundred printers over ten years; the plan's printers are all alike.
+    assert true_rates(plan, 7) == pytest.approx({"damper": 7.00, "head": 0.74}, rel=0.04)
+    assert true_rates(plan, 30) == pytest.approx({"damper": 12.86, "head": 1.13}, rel=0.04)
 
 
 def test_the_joint_saving_of_simulated_workshops_lies_in_its_range() -> None:
-    found = [truth_in_range(seed) for seed in range(900, 910)]
+    found = [one_workshop(WORLDS[0], seed) for seed in range(400, 410)]
     # Binomial(10, 0.8): fewer than 6 has a chance of 3 %. Costs that are in truth as counted are
     # held the more often by ranges that allow for others.
-    assert sum(at_counted_costs for at_counted_costs, _ in found) >= 6
-    assert sum(whole for _, whole in found) >= 6
+    assert sum(one.saving_certain for one in found) >= 6
+    assert sum(one.saving for one in found) >= 6
+    assert sum(one.held["damper"] for one in found) >= 6
+    assert sum(one.held["head"] for one in found) >= 6

@@ -11,7 +11,13 @@ import pytest
 
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
-from tracker.decisions.routine.yearly_counts import GroupLives, Saving, YearlyCounts
+from tracker.decisions.routine.yearly_counts import (
+    EffectByAge,
+    GroupLives,
+    Saving,
+    TakenAlong,
+    YearlyCounts,
+)
 from tracker.errors import UsageError
 
 
@@ -110,6 +116,48 @@ def test_inks_with_lives_of_their_own_count_by_their_positions() -> None:
 
 def test_a_printer_that_wears_parts_faster_has_more_failures_in_the_mean_of_all() -> None:
     # Levels of log 2 and −log 2 at shape 2: √2 and 1/√2 times the failures, 1.0607 in the mean.
-    model = SimpleNamespace(unit=np.array([[np.log(2), -np.log(2)]]))
-    level = EffectDraws.printers_level(SimpleNamespace(model=model), np.array([2.0]))  # type: ignore[arg-type]
+    draws = SimpleNamespace(levels=np.array([[np.log(2), -np.log(2)]]))
+    level = EffectDraws.printers_level(draws, np.array([2.0]))  # type: ignore[arg-type]
     assert np.exp(level / 2)[0] == pytest.approx((2**0.5 + 2**-0.5) / 2)
+
+
+@pytest.mark.parametrize(("younger", "older"), [(-0.5, 0.0), (0.0, -0.5), (0.7, -0.3)])
+def test_an_effect_by_age_is_added_up_over_the_ages(younger: float, older: float) -> None:
+    plan = yearly_counts(1.0, 200)
+    split = EffectByAge(80.0, np.array([younger]), np.array([older]))
+    step = plan.exposure_at(5) - plan.exposure_at(30)
+    plan = replace(plan, by_age=split, centre=plan.exposure_at(30))
+    # Without wear: hazards a and b up to the age u and beyond, a mean life of
+    # (1 − e^−au) / a + e^−au / b.
+    first, later = (np.exp(effect * step) / 200 for effect in (younger, older))
+    good = np.exp(-first * 80)
+    mean = (1 - good) / first + good / later
+    assert plan.failures_per_year(5)[0] == pytest.approx(3 * 365.25 / mean, rel=2e-3)
+    assert plan.failures_per_year(30)[0] == pytest.approx(3 * 365.25 / 200, rel=2e-3)
+
+
+def test_the_same_effect_at_both_ages_is_the_effect_at_all_ages() -> None:
+    plan = yearly_counts(2.3, 200, effect=-0.4, rho=0.001)
+    split = EffectByAge(70.0, np.array([-0.4]), np.array([-0.4]))
+    for every in (3, 20, 60):
+        same = replace(plan, by_age=split).failures_per_year(every)
+        assert same == pytest.approx(plan.failures_per_year(every), rel=1e-12)
+
+
+def test_what_keeps_heads_alive_lets_more_dampers_grow_old_enough_to_fail() -> None:
+    heads = yearly_counts(1.0, 400, effect=-1.0)
+    heads = replace(heads, centre=heads.exposure_at(30))
+    along = TakenAlong(heads, np.zeros(1, np.int64), 0.002)
+    dampers = replace(yearly_counts(2.0, 200, rho=0.003), along=along)
+    # Without wear heads fail in proportion to their hazard, and dampers go out along with them.
+    fewer = np.exp(heads.exposure_at(30) - heads.exposure_at(5))
+    assert along.more_per_day(5)[0] == pytest.approx(0.002 * (fewer - 1), rel=1e-5)
+    alone = yearly_counts(2.0, 200, rho=0.001 + 0.002 * fewer)
+    assert dampers.failures_per_year(5) == pytest.approx(alone.failures_per_year(5), rel=1e-5)
+    assert dampers.failures_per_year(5)[0] > 1.1 * dampers.failures_per_year(30)[0]
+
+
+def test_heads_that_never_fail_take_nothing_along() -> None:
+    heads = replace(yearly_counts(1.0, 1e9), centre=0.0)
+    along = TakenAlong(heads, np.zeros(1, np.int64), 0.002)
+    assert np.isfinite(along.more_per_day(5)).all()

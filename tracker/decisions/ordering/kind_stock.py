@@ -21,9 +21,10 @@ _NEARLY_ALL = 0.99
 class KindStock:
     """One type's need beside what there is of it.
 
-    ``chances`` [k] = chance of needing exactly k over delivery and review, ``horizon`` their usual
-    length in days; ``short`` [s] = occasions on which a piece is missing in that time with s
-    there; ``arriving`` ordered pieces likely here by then, ``late`` those past their day;
+    ``chances`` [k] = chance of needing exactly k over delivery and review, ``at_once`` of them
+    today whatever comes; ``horizon`` their usual length in days; ``short`` [s] = occasions on which
+    a piece is missing in that time with s there; ``arriving`` ordered pieces likely here by then,
+    ``late`` those past their day;
     ``running_short`` the chance that something is needed while nothing is there, arrivals counted
     on their days, and ``before_arrival`` that of it before the last of them is here (NaN: none on
     its way); ``unit_cost, shortage_cost`` (of one such occasion) and ``holding_per_day`` in
@@ -34,6 +35,7 @@ class KindStock:
     lead: LeadTime
     horizon: float
     chances: Array
+    at_once: int
     short: Array
     shelf: OnHand
     arriving: int
@@ -71,6 +73,7 @@ class KindStock:
             "part_kind": self.facts.part_kind,
             "variant": self.facts.variant,
             "fitted": fitted,
+            "at_once": self.at_once,
             "on_hand": self.shelf.usable,
             "on_order": on_order,
             "horizon_days": round(self.horizon, 1),
@@ -99,7 +102,9 @@ class KindStock:
         }
 
     def usable_in_shelf_life(self) -> int:
-        return usable_in_shelf_life(self.expected, self.horizon, self.facts.shelf_life_days)
+        later = self.expected - self.at_once
+        keeps = self.facts.shelf_life_days
+        return self.at_once + usable_in_shelf_life(later, self.horizon, keeps)
 
     def _order(self, target: int) -> int:
         pack = self.facts.pack_size
@@ -118,7 +123,9 @@ class KindStock:
         """Expected cost over the horizon of pieces that grow too old, for each stock."""
         keeps = self.facts.shelf_life_days
         pieces = np.arange(len(self.chances))
-        below = StretchedNeed.of(self.chances, self.horizon).below(pieces, keeps)
+        later = StretchedNeed.of(self.chances, self.horizon, at_once=self.at_once)
+        below = np.zeros(len(pieces))
+        below[self.at_once :] = later.below(pieces[: len(pieces) - self.at_once], keeps)
         # The j-th piece is wasted when fewer than j are needed in its shelf life.
         unused = np.concatenate([[0.0], np.cumsum(below[1:])])
         return np.asarray(self.unit_cost * unused * self.horizon / keeps)

@@ -212,6 +212,18 @@ def curve_of_failures(
     )
 
 
+def curve_of_need_today(lead: LeadTime, costs: OrderCosts, max_days: int) -> OrderCurve:
+    """The curve of a spare that is needed already: every day it is ordered later the printer stands
+    a day more, up to the longest wait.
+    """
+    day = np.arange(int(max_days) + 1, dtype=np.float64)
+    days, weight = lead.points()
+    waiting = np.minimum(day[:, None] + days, costs.longest_wait_days) @ weight
+    cost = costs.express_premium + costs.downtime_per_day * waiting
+    curve = pd.DataFrame({"day": day.astype(int), "expected_cost": cost, "risk": 1.0})
+    return OrderCurve(0, False, 1.0, 1.0, curve)
+
+
 def _grown_too_old(times: Array, alive: Array, here: Array, shelf_life_days: float) -> Array:
     """How many spares, bought again and again from ``here`` on, grow too old before the need.
 

@@ -60,19 +60,19 @@ def types_by_date(table: pd.DataFrame, heads: pd.DataFrame) -> frozenset[PartTyp
     return frozenset(
         part
         for part, row in zip(types_in(table), table.itertuples(), strict=True)
-        if part in costly and by_date(row.stock_for_service, row.fitted)
+        if part in costly and by_date(row.stock_for_service, row.fitted + row.waiting)
     )
 
 
-def by_date(stock_for_service: float, fitted: float) -> bool:
-    """Do the dates of a kind's fitted parts say enough to order by?
+def by_date(stock_for_service: float, positions: float) -> bool:
+    """Do the dates of a kind's parts, one for each of its positions, say enough to order by?
 
     Not where so many are fitted that they cannot be dated in turn, or where one part's place may
     need a second spare before an order placed after its failure is here. A date knows only the
-    next failure of each part; so dates suffice while more needs than parts fitted, until then, are
-    less likely than the service level allows (``stock_for_service`` up to ``fitted``).
+    next need of each position; so dates suffice while more needs than positions, until then, are
+    less likely than the service level allows (``stock_for_service`` up to ``positions``).
     """
-    return fitted <= IN_TURN and stock_for_service <= fitted
+    return positions <= IN_TURN and stock_for_service <= positions
 
 
 def _in_turn(heads: pd.DataFrame) -> set[PartType]:

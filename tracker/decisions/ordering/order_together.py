@@ -256,9 +256,9 @@ def _need(row: dict[str, object]) -> StretchedNeed | None:
     """From a row of the stock table; None where nothing is ever needed."""
     horizon = _number(row, "horizon_days")
     law = np.asarray(row["chance_of_need"], dtype=np.float64)
-    if horizon <= 0 or float(law @ np.arange(len(law))) <= 0:
+    if horizon <= 0 or float(law @ np.arange(len(law))) <= _number(row, "at_once"):
         return None
-    return StretchedNeed.of(law, horizon)
+    return StretchedNeed.of(law, horizon, at_once=int(_number(row, "at_once")))
 
 
 def _slack(pieces: float) -> int:

@@ -14,6 +14,7 @@ import pandas as pd
 
 from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.futures import fitted_positions
 from tracker.workshop.records import Records
 
 COLUMNS = (
@@ -38,19 +39,18 @@ def site_shelves(
 ) -> pd.DataFrame:
     """How many spares of each kind do all sites need together, and how many apart?
 
-    One row per part kind and type that is fitted somewhere: ``common_stock`` pieces on one
-    shelf for all,
-    ``apart_stock`` the sum of the sites' own, both for the service level; ``saved_pieces`` and
-    ``saved_money`` (currency units, at the kind's price) by the common shelf, tied up once and not
-    every year; ``by_site`` {site: pieces}, ``fitted_by_site`` {site: parts fitted}. Printers
-    without a site stand at "". ``what_if`` as of ``stock_table``, its site and printers to come
-    left aside. Empty where all printers stand at one site.
+    One row per part kind and type that is fitted or waited for somewhere: ``common_stock`` pieces
+    on one shelf for all, ``apart_stock`` the sum of the sites' own, both for the service level;
+    ``saved_pieces`` and ``saved_money`` (currency units, at the kind's price) by the common shelf,
+    tied up once and not every year; ``by_site`` {site: pieces}, ``fitted_by_site`` {site: parts
+    fitted}. Printers without a site stand at "". ``what_if`` as of ``stock_table``, its site and
+    printers to come left aside. Empty where all printers stand at one site.
 
     Raises:
         UsageError: as ``stock_table``.
     """
     fitted = fit_lives(records, as_of) if fitted is None else fitted
-    sites = sorted(set(fitted.lives.loc[fitted.lives["outcome"].eq("running"), "site"]))
+    sites = sorted(set(fitted_positions(fitted)["site"]))
     if len(sites) < 2:
         return pd.DataFrame(columns=list(COLUMNS))
 
@@ -61,7 +61,7 @@ def site_shelves(
     common = table(None)
     tables = {site: table(site).set_index(["part_kind", "variant"]) for site in sites}
     rows = []
-    for row in common[common["fitted"] > 0].to_dict("records"):
+    for row in common[common["fitted"] + common["waiting"] > 0].to_dict("records"):
         part = (row["part_kind"], row["variant"])
         by_site = {site: int(own.at[part, "stock_for_service"]) for site, own in tables.items()}
         in_use = {site: int(own.at[part, "fitted"]) for site, own in tables.items()}

@@ -27,13 +27,15 @@ class StretchedNeed:
     extra_daily: float
 
     @classmethod
-    def of(cls, chances: Array, horizon_days: float) -> StretchedNeed:
+    def of(cls, chances: Array, horizon_days: float, *, at_once: int = 0) -> StretchedNeed:
         """From the chances of needing 0, 1, 2, … pieces within so many days (above 0).
+
+        ``at_once`` of them are needed today whatever comes: they are no rate and are left out.
 
         >>> StretchedNeed.of(np.array([0.5, 0.5]), 10)
         StretchedNeed(daily=0.05, extra_daily=0.0)
         """
-        need = np.arange(len(chances))
+        need = np.arange(len(chances)) - at_once
         mean = float(chances @ need)
         extra = max(0.0, float(chances @ need**2) - mean**2 - mean)
         return cls(mean / horizon_days, extra / horizon_days**2)

@@ -12,6 +12,7 @@ from tracker.arrays import Array
 from tracker.decisions.failure_cost import FailureCost
 from tracker.decisions.routine.change import RoutineHistory
 from tracker.decisions.routine.cost import TaskCost
+from tracker.decisions.routine.effect_apart import AgesApart, PrintersApart
 from tracker.decisions.routine.interval import BreakEven, CostsByInterval, LeastCost
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_effect.effect_fits import log_ratio
@@ -38,6 +39,9 @@ class RoutineEffect:
     ``instead_of_days`` at the same age, posterior median with 95 % limits; ``cox`` the check
     without a life shape (NaN where it cannot tell). ``failures_ratio``: the same for failures per
     year in the long run, with its limits; nearer to 1, for a part changed late fails late.
+    ``printers``: the ratio between printers beside that within; None where all have the task as
+    often. ``ages``: younger and older parts, where the log tells that they differ; then
+    ``hazard_ratio`` is the mean over failures, and only ``failures_ratio`` says what comes of it.
     ``exposure``, ``exposure_instead``: the task's column under the two schedules.
     ``events_needed`` how many failures in all would tell the estimated change (or a third fewer,
     whichever is larger) from none with 80 % power, infinite when the task was always done at one
@@ -59,6 +63,8 @@ class RoutineEffect:
     hazard_ratio: Estimate
     cox: Estimate
     failures_ratio: Estimate
+    printers: PrintersApart | None
+    ages: AgesApart | None
     chance_it_helps: float
     events_needed: float
     further_failures: float
@@ -106,7 +112,7 @@ class RoutineEffect:
     @property
     def is_told(self) -> bool:
         """True when the 95 % limits leave out "no effect"."""
-        return leaves_out_none(self.hazard_ratio)
+        return leaves_out_none(_telling(self.hazard_ratio, self.failures_ratio, self.ages))
 
     @property
     def is_checked(self) -> bool:
@@ -208,6 +214,10 @@ def compare(
     spare = study.has_spare if spare_on_shelf is None else spare_on_shelf
     cost = (study.with_spare if spare else study.without_spare).total
     needed = _events_needed(ratio, step, fits.spread)
+    failures_ratio = _failures_ratio(study, here, there)
+    ages = AgesApart.of(fit, fits.exposure, step)
+    is_told = leaves_out_none(_telling(ratio, failures_ratio, ages))
+    helps = fit.log_hazard_ratio(change) < 0 if ages is None else here < there
     return RoutineEffect(
         study=study,
         every_days=every_days,
@@ -216,10 +226,12 @@ def compare(
         exposure_instead=instead,
         hazard_ratio=ratio,
         cox=_cox_ratio(study, change),
-        failures_ratio=_failures_ratio(study, here, there),
-        chance_it_helps=fit.chance(fit.log_hazard_ratio(change) < 0),
+        failures_ratio=failures_ratio,
+        printers=PrintersApart.of(fit, fits.exposure, step),
+        ages=ages,
+        chance_it_helps=fit.chance(helps),
         events_needed=needed,
-        further_failures=0.0 if leaves_out_none(ratio) else max(0.0, needed - fit.failures),
+        further_failures=0.0 if is_told else max(0.0, needed - fit.failures),
         spare_on_shelf=spare,
         with_spare=with_spare,
         without_spare=without_spare,
@@ -242,6 +254,11 @@ def check_two_intervals(every_days: float, instead_of_days: float) -> None:
             f"every {every_days:g} days instead of every {instead_of_days:g} days is no change; "
             "give two different intervals."
         )
+
+
+def _telling(hazard: Estimate, failures: Estimate, ages: AgesApart | None) -> Estimate:
+    """The ratio whose limits say whether there is an effect: over all ages that of failures."""
+    return hazard if ages is None else failures
 
 
 def leaves_out_none(ratio: Estimate) -> bool:

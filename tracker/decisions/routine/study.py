@@ -26,17 +26,26 @@ from tracker.decisions.routine.task_effect.effect_fits import (
     EffectFits,
     TaskAndPart,
     chosen_lag,
+    effect_alone,
     effect_at_lag,
     fit_effect,
 )
-from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
+from tracker.decisions.routine.yearly_counts import (
+    EffectByAge,
+    GroupLives,
+    TakenAlong,
+    YearlyCounts,
+)
+from tracker.errors import NotEnoughData
 from tracker.forecast.routine_exposure import says_why
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
+from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WorkingDays
 
 _DRAWS, _DRAWS_PER_LAG = 2000, 800
+_SEED = 20240229
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,7 +105,7 @@ def routine_study(
 
     Raises NotEnoughData: no part of the kind was watched long enough.
     """
-    rng = rng or np.random.default_rng(20240229)
+    rng = rng or np.random.default_rng(_SEED)
     known = records.known_at(as_of)
     log, tells_why = judge_log(known, as_of), says_why(known)
     asked = TaskAndPart(log.cleaned, as_of, part_kind, task, log.gaps)
@@ -116,14 +125,9 @@ def routine_study(
         log=log,
         fits=fits,
         by_lag=by_lag,
-        yearly=YearlyCounts(
-            draws=fits.model,
-            effect=fits.model.effect(fits.exposure),
-            centre=fits.model.centre(fits.exposure),
-            groups=group_lives(known, part_kind, fits.model, fits.model.printers_level),
-            other_removals_per_day=other_removals(lives, part_kind),
-            working_share=WorkingDays.of(known, as_of).share,
-            closed_share=closed_share(known, as_of),
+        yearly=replace(
+            _yearly_counts(asked, lives, fits.model),
+            along=_taken_along(asked, lives, lag_days, len(fits.model.weights)),
         ),
         with_spare=costs.of_kind(part_kind, spare_on_shelf=True),
         without_spare=costs.of_kind(part_kind, spare_on_shelf=False),
@@ -153,6 +157,47 @@ def group_lives(
         )
         for group in range(len(groups))
     )
+
+
+def _yearly_counts(asked: TaskAndPart, lives: pd.DataFrame, model: EffectDraws) -> YearlyCounts:
+    """Failures and actions of a year, but for what goes out along with other parts."""
+    effects, until_age = model.by_age(asked.exposure), model.history.until_age
+    return YearlyCounts(
+        draws=model,
+        effect=model.effect(asked.exposure),
+        centre=model.centre(asked.exposure),
+        groups=group_lives(asked.known, asked.part_kind, model, model.printers_level),
+        other_removals_per_day=other_removals(lives, asked.part_kind),
+        working_share=WorkingDays.of(asked.known, asked.as_of).share,
+        closed_share=closed_share(asked.known, asked.as_of),
+        by_age=EffectByAge(until_age, *effects) if effects and until_age else None,
+    )
+
+
+def _taken_along(
+    asked: TaskAndPart, lives: pd.DataFrame, lag_days: int, draws: int
+) -> TakenAlong | None:
+    """How the kind goes out along with failures of another one that the task protects too."""
+    leader = asked.known.part_facts(asked.part_kind).replaced_with
+    usual = vocabulary.TASKS.get(asked.task)
+    if usual is None or not {leader, asked.part_kind} <= set(usual.likely_helps):
+        return None
+    counted = lives[lives["counted"]]
+    own, leading = (counted[counted["part_kind"] == kind] for kind in (asked.part_kind, leader))
+    ended = leading["outcome"].isin(["failed", "accident", "planned"]).sum()
+    days = float((own["age"] - own["entry"]).sum())
+    if not ended or days <= 0:
+        return None
+    failed = (leading["outcome"] == "failed").sum() / ended
+    per_day = float(failed * (own["outcome"] == "with_other").sum() / days)
+    there = replace(asked, part_kind=leader)
+    try:  # as the leader's own study fits it, so that it is remembered
+        model = effect_alone(there, lag_days, np.random.default_rng(_SEED), _DRAWS)
+    except NotEnoughData:
+        return None
+    rng = np.random.default_rng(_SEED)
+    picked = model.matched(draws, rng)
+    return TakenAlong(_yearly_counts(there, lives, model), picked, per_day)
 
 
 def other_removals(lives: pd.DataFrame, part_kind: str) -> float:

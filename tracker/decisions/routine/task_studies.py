@@ -191,7 +191,7 @@ def priced(
     for kind, study in found.studies.items():
         has_spare = (spares or {}).get(kind, study.has_spare)
         cost = (study.with_spare if has_spare else study.without_spare).beside(found.studies)
-        picked = matched(study.yearly.draws, _DRAWS, rng)
+        picked = study.yearly.draws.matched(_DRAWS, rng)
         parts.append(KindStudy(study, cost, picked, possible.of_failure(cost)))
     task_cost = parts[0].study.task_cost
     return TaskStudies(
@@ -214,19 +214,6 @@ def _in_force(found: StudiedKinds) -> tuple[float, ...]:
 def _at_work(known: Records) -> tuple[str, ...]:
     rows = known.printers
     return tuple(rows.loc[rows["retired_on"].isna(), "printer"])
-
-
-def matched(draws: WeightedDraws, number: int, rng: np.random.Generator) -> Ints:
-    """So many draws, all as likely, that stand for weighted ones, in an order of their own.
-
-    Stratified resampling: each draw is taken as often as its weight says, give or take one
-    (Kitagawa 1996, Journal of Computational and Graphical Statistics 5); the shuffle keeps two
-    kinds fitted with the same random numbers from going along with each other.
-    """
-    at = (np.arange(number) + rng.random(number)) / number
-    reached = np.cumsum(draws.weights)
-    picked = np.minimum(np.searchsorted(reached, at * reached[-1]), len(reached) - 1)
-    return np.asarray(rng.permutation(picked))
 
 
 def _nothing_protected(task: str) -> UsageError | NotEnoughData:

@@ -10,13 +10,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Ints
 from tracker.decisions.routine.cost import DAYS_PER_YEAR
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.forecast.routine_exposure import schedule_exposure
 
 _SHORTEST_LIFE_DAYS = 0.5  # as in the life table: a part that fails on its first day
 _LONGEST_LIFE_DAYS = 1e6
+_NO_OTHERS = 1e-12  # per day, where nothing comes out for another reason: keeps 0/0 out
+_NEVER = 1e-6  # failures per printer and year that are none
 # Gauss–Legendre over survival levels: the mean life is the integral of the quantiles.
 _NODES, _NODE_WEIGHTS = np.polynomial.legendre.leggauss(64)
 _SURVIVING = (_NODES + 1) / 2
@@ -36,13 +38,47 @@ class GroupLives:
 
 
 @dataclass(frozen=True, eq=False)
+class EffectByAge:
+    """A task's effect on the log hazard of parts up to an age in open days, and of older ones; one
+    value per draw.
+    """
+
+    until_age: float
+    younger: Array
+    older: Array
+
+
+@dataclass(frozen=True, eq=False)
+class TakenAlong:
+    """Parts that go out, still good, when one of a ``leader``'s kind fails: dampers with a head.
+
+    What keeps heads alive leaves dampers in for longer, so that more of them fail. ``per_day``: how
+    often that happened in the log, per day a part was in; ``leader``: the other kind's counts, and
+    ``picked`` one of its draws for each draw of the kind.
+    """
+
+    leader: YearlyCounts
+    picked: Ints
+    per_day: float
+
+    def more_per_day(self, every_days: float) -> Array:
+        """How much more often that happens where the task is done every so many days."""
+        usual = self.leader.failures_if_moved(np.zeros(len(self.leader.effect)))
+        there = self.leader.failures_per_year(every_days)
+        ratio = (there + _NEVER) / (usual + _NEVER)
+        return self.per_day * (ratio[self.picked] - 1)
+
+
+@dataclass(frozen=True, eq=False)
 class YearlyCounts:
     """Failures and actions per printer and year of doing the task every so many days, per draw.
 
     ``effect`` is that of the task's exposure on the log hazard, per draw, and ``centre`` the
     exposure at which ``groups`` hold; ``other_removals_per_day`` is how often a part comes out for
     another reason first; ``working_share`` of the open days are worked, ``closed_share`` of all
-    days are closed.
+    days are closed. ``by_age``: where the effect is told to differ with the age of a part; then
+    ``effect`` is only its mean over failures. ``along``: where the parts go out with others that
+    the task protects too.
     """
 
     draws: WeightedDraws
@@ -52,6 +88,8 @@ class YearlyCounts:
     other_removals_per_day: float
     working_share: float
     closed_share: float = 0.0
+    by_age: EffectByAge | None = None
+    along: TakenAlong | None = None
 
     def actions_per_year(self, every_days: float) -> float:
         """Actions in a year; "every day" means every working day, closed days left out."""
@@ -70,26 +108,49 @@ class YearlyCounts:
 
         Other exposures stay as usual.
         """
-        return self.failures_if_moved(self.effect * (self.exposure_at(every_days) - self.centre))
+        more = self.exposure_at(every_days) - self.centre
+        others = 0.0 if self.along is None else self.along.more_per_day(every_days)
+        if self.by_age is None:
+            return self.failures_if_moved(self.effect * more, more_others=others)
+        younger, older = self.by_age.younger * more, self.by_age.older * more
+        return self.failures_if_moved(younger, older=older, more_others=others)
 
-    def failures_if_moved(self, moved: Array) -> Array:
+    def failures_if_moved(
+        self, moved: Array, *, older: Array | None = None, more_others: Array | float = 0.0
+    ) -> Array:
         """The same where the log hazard is moved by so much in each draw.
 
-        A position is a renewal process: a part fails, or comes out
-        for another reason at rate ρ; with M = E[min(life, other)] failures come at rate 1/M − ρ.
+        ``older``: by how much that of parts beyond the age in ``by_age`` is (left out: as much);
+        ``more_others``: so many more come out for another reason, per day. A position is a renewal
+        process: a part fails, or comes out for another reason at rate ρ; with M = E[min(life,
+        other)] failures come at rate 1/M − ρ.
         """
-        rho = self.other_removals_per_day
+        others = self.other_removals_per_day + more_others + np.zeros(len(moved))
+        rho = np.maximum(others, _NO_OTHERS)
         total = np.zeros(len(moved))
-        shortest, longest = np.log(_SHORTEST_LIFE_DAYS), np.log(_LONGEST_LIFE_DAYS)
         for group in self.groups:
-            log_hazard = (group.log_rate + moved)[:, None]
-            # The age at which the cumulative hazard reaches −log of each survival level.
-            log_life = (np.log(-np.log(_SURVIVING)) - log_hazard) / group.shape[:, None]
-            life = np.exp(np.clip(log_life + np.log(group.unit), shortest, longest))
-            watched = -np.expm1(-rho * life) / rho if rho > 0 else life
+            life = self._lives(group, moved, older)
+            watched = -np.expm1(-rho[:, None] * life) / rho[:, None]
             total += group.positions * (1 / (watched @ _SHARES) - rho)
         yearly: Array = DAYS_PER_YEAR * total
         return yearly
+
+    def _lives(self, group: GroupLives, moved: Array, older: Array | None) -> Array:
+        """Ages at which the cumulative hazard reaches −log of each survival level: (draws,
+        levels).
+        """
+        log_goal, shape = np.log(-np.log(_SURVIVING)), group.shape[:, None]
+        log_power = log_goal - (group.log_rate + moved)[:, None]  # of age over unit, to the shape
+        if older is not None and self.by_age is not None:
+            # What lies beyond the age at which the effect turns is gathered at the other pace.
+            turn = shape * np.log(self.by_age.until_age / group.unit)
+            with np.errstate(over="ignore"):
+                over = np.expm1(np.maximum(log_power - turn, 0.0))
+                beyond = turn + np.log1p(over * np.exp(moved - older)[:, None])
+            log_power = np.where(log_power > turn, beyond, log_power)
+        shortest, longest = np.log(_SHORTEST_LIFE_DAYS), np.log(_LONGEST_LIFE_DAYS)
+        log_life = np.clip(log_power / shape + np.log(group.unit), shortest, longest)
+        return np.asarray(np.exp(log_life))
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,8 @@ from tracker.arrays import Array, Bools, Ints
 
 class Cause(IntEnum):
     """Why a part comes out: ``OTHER`` is by plan at no certain age, or for a reason nobody noted;
-    ``PLANNED`` at the age at which the workshop changes the kind; ``WITH`` along with another part.
+    ``PLANNED`` at the age at which the workshop changes the kind; ``WITH`` along with another part;
+    ``EMPTY``: none is in, the position waits for one.
     """
 
     WEAR = 0
@@ -21,9 +22,10 @@ class Cause(IntEnum):
     OTHER = 2
     PLANNED = 3
     WITH = 4
+    EMPTY = 5
 
 
-UNPLANNED = (Cause.WEAR, Cause.ACCIDENT, Cause.WITH)
+UNPLANNED = (Cause.WEAR, Cause.ACCIDENT, Cause.WITH, Cause.EMPTY)
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +73,11 @@ class Futures:
         limit = np.broadcast_to(np.asarray(days, dtype=float), self.size)
         within = self.day <= limit[self.future]
         return np.bincount(self.future[within], minlength=self.size).astype(np.int64)
+
+    @property
+    def at_once(self) -> int:
+        """How many are needed today whatever comes."""
+        return int(self.counts(0.0).min())
 
     def law(self, days: float | Array) -> Array:
         """The chance that exactly k are needed by that day (or each future's own)."""

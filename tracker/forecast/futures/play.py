@@ -1,6 +1,7 @@
 """Futures are played position by position: the part fitted now, then each one after it.
 
-A part comes out when it wears out or meets an accident, when the workshop changes it (at a certain
+A position that waits for a part needs one at once, and a new part is in it from today on. A part
+comes out when it wears out or meets an accident, when the workshop changes it (at a certain
 age, or at a constant rate for any other reason), or along with the part that leads it; parts that
 lead are played first. Whatever follows is new, of a lot not seen yet, in the same printer.
 """
@@ -15,7 +16,7 @@ from functools import cached_property
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array, Ints
+from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.futures.first_ends import Hazards
 from tracker.forecast.futures.futures import Cause, Futures
@@ -57,6 +58,8 @@ def play_futures(
     for kind in table.in_order():
         played[kind] = _play_kind(table, kind, played)
     needs = _joined(list(played.values()))
+    if fitted.waits_counted:
+        needs = needs.take(np.flatnonzero(needs.cause != int(Cause.EMPTY)))
     return Futures.of_needs(size, table.horizon, needs.future, needs.row, needs.day, needs.cause)
 
 
@@ -92,6 +95,8 @@ class _Table:
     is_new: np.ndarray
     until: Array
     planned_age: Array  # infinite: changed at no certain age
+    is_empty: Bools
+    since: Array  # before the first day on which what leads it may take its part along
     leader: Ints
     wears: np.ndarray
     parts: Parts  # of the positions that wear, in order; the others have no entry
@@ -113,7 +118,9 @@ class _Table:
         kind = positions["part_kind"].to_numpy(dtype=object)
         fitting = pd.Index(positions["fitting"])
         is_new = positions["is_new"].to_numpy(dtype=bool)
-        wears = fitting.isin(fitted.running.index)
+        wears = fitted.is_worn(fitting)
+        is_empty = positions["empty_since"].notna().to_numpy(dtype=bool)
+        leader = leaders(positions, fitted.known)
         days = _days(fitted, horizon)
         draws, draw = fitted.draws, np.zeros(size, np.int64)
         none = np.zeros(0, np.int64)
@@ -144,7 +151,9 @@ class _Table:
             is_new=is_new,
             until=positions["until"].to_numpy(dtype=float),
             planned_age=np.array([planned.get(str(one), np.inf) for one in kind], dtype=float),
-            leader=leaders(positions, fitted.known),
+            is_empty=is_empty,
+            since=np.where(_fitted_after(fitted, positions, leader), 0.0, -1.0),
+            leader=leader,
             wears=wears,
             parts=parts,
             part=part,
@@ -181,7 +190,7 @@ class _Table:
         asked = self.wears & np.isfinite(self.planned_age)
         if asked.any():
             ages[asked] = [own.mean for own in self.fitted.ages(self.fitting[asked])]
-        ages[self.is_new] = 0.0
+        ages[self.is_new | self.is_empty] = 0.0
         return ages
 
     def chunks(self, rows: Ints) -> Iterator[Ints]:
@@ -252,6 +261,16 @@ class _Table:
         return np.minimum(worn, struck), np.where(worn <= struck, int(Cause.WEAR), sudden)
 
 
+def _fitted_after(fitted: FittedLives, positions: pd.DataFrame, leader: Ints) -> Bools:
+    """Which parts went in when the one that leads them was out already, and so stay when the place
+    it left is filled?
+    """
+    fitted_on = fitted.lives["fitted_on"].reindex(positions["fitting"]).to_numpy()
+    left = positions["empty_since"].to_numpy()[np.maximum(leader, 0)]
+    found: Bools = (leader >= 0) & (fitted_on >= left)
+    return found
+
+
 def _days(fitted: FittedLives, horizon: float) -> Array:
     """The days tabled: closer together near today, and where the workshop closes and opens."""
     days = horizon * np.linspace(0.0, 1.0, _DAYS) ** 1.5
@@ -272,11 +291,12 @@ def _play_kind(table: _Table, kind: str, played: Mapping[str, _Needs]) -> _Needs
     found: list[_Needs] = []
     for chunk in table.chunks(rows):
         day, cause = table.hazards(chunk, kind).ends(rng)
+        day[:, table.is_empty[chunk]], cause[:, table.is_empty[chunk]] = 0.0, int(Cause.EMPTY)
         future = np.repeat(np.arange(table.size), len(chunk))
         row = np.tile(chunk, table.size)
         planned = np.maximum(table.planned_age - table.ages, 0.0)[row]
         ended = _Needs(future, row, day.ravel(), cause.ravel())
-        ended = _cut_short(table, ended, planned, np.full(len(row), -1.0), lead)
+        ended = _cut_short(table, ended, planned, table.since[row], lead)
         for _ in range(_ROUNDS):
             found.append(ended)
             if not len(ended.day):

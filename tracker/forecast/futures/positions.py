@@ -1,4 +1,4 @@
-"""The parts fitted now: what each is, what takes it along, how long its position stays."""
+"""The positions that hold a part or wait for one: what takes it along, how long it stays."""
 
 from __future__ import annotations
 
@@ -23,6 +23,7 @@ COLUMNS = (
     "fitting",
     "until",
     "is_new",
+    "empty_since",
 )
 # Days that only happen: the last of them is how far the log reaches.
 _HAPPENED = (
@@ -35,16 +36,19 @@ _HAPPENED = (
 
 
 def fitted_positions(fitted: FittedLives) -> pd.DataFrame:
-    """The parts in the printers, one row each, by kind, printer and position.
+    """The positions that hold a part or wait for one, by kind, printer and position.
 
-    Columns ``part_kind, variant, printer, site, position``; ``age`` in days (NaN: not known);
-    ``fitting``, the fitting's index; ``until``: days the position stays (infinite here);
-    ``is_new``: True in a printer that is only thought of.
+    Columns ``part_kind, variant, printer, site, position``; ``age`` in days (NaN: not known, or no
+    part); ``fitting``, the index of the fitting that is in, or was last; ``until``: days the
+    position stays (infinite here); ``is_new``: True in a printer that is only thought of;
+    ``empty_since``: the day since which it waits for a part (NaT: one is in).
     """
-    lives = fitted.lives
-    running = lives[lives["outcome"].eq("running")]
-    frame = running[["part_kind", "variant", "printer", "site", "position", "age"]].copy()
-    frame["fitting"], frame["until"], frame["is_new"] = running.index, np.inf, False
+    lives, empty = fitted.lives, fitted.empty_since
+    used = lives[lives["outcome"].eq("running") | lives.index.isin(empty.index)]
+    frame = used[["part_kind", "variant", "printer", "site", "position", "age"]].copy()
+    frame["fitting"], frame["until"], frame["is_new"] = used.index, np.inf, False
+    frame["empty_since"] = empty.reindex(used.index).astype("datetime64[ns]")
+    frame["age"] = frame["age"].mask(frame["empty_since"].notna())
     frame = frame.sort_values(["part_kind", "printer", "position"], kind="stable")
     return frame.reset_index(drop=True)
 
@@ -54,7 +58,9 @@ def with_more_printers(positions: pd.DataFrame, printers: int) -> pd.DataFrame:
     if printers <= 0 or positions.empty:
         return positions
     best = positions["printer"].value_counts().index[0]
-    template = positions[positions["printer"] == best].assign(age=0.0, until=np.inf, is_new=True)
+    template = positions[positions["printer"] == best].assign(
+        age=0.0, until=np.inf, is_new=True, empty_since=pd.NaT
+    )
     copies: Sequence[pd.DataFrame] = [
         template.assign(printer=f"new printer {number}") for number in range(1, printers + 1)
     ]

@@ -6,7 +6,7 @@ import re
 
 from tracker.decisions.routine.effect import RoutineEffect, leaves_out_none
 from tracker.decisions.routine.task_effect.effect_fits import EffectFits
-from tracker.decisions.routine.task_effect.task_frequency import is_task
+from tracker.decisions.routine.task_effect.task_frequency import is_task, usual
 from tracker.say.maintenance.log_check import log_findings
 from tracker.say.numbers import count, figure
 from tracker.say.phrases import first_up
@@ -68,7 +68,7 @@ def notes(effect: RoutineEffect, *, money_too: bool = True) -> tuple[str, ...]:
     """
     study, fits = effect.study, effect.study.fits
     remarks = [*_on_the_log(effect), *_on_the_frequency(effect)]
-    if study.proportional_p_value < _LIKELY_DRIFT:
+    if effect.ages is None and study.proportional_p_value < _LIKELY_DRIFT:
         remarks.append(
             "The effect seems to change with the age of the part (score test, p = "
             f"{figure(study.proportional_p_value)}): read the ratio as an average over ages."
@@ -111,14 +111,16 @@ def _on_the_money(effect: RoutineEffect) -> list[str]:
 
 def named(warning: str, fits: EffectFits) -> str:
     """A warning of the models with every exposure called by its name in the workshop."""
-    names = "|".join(map(re.escape, (fits.exposure, *fits.beside)))
+    names = "|".join(map(re.escape, (usual(fits.exposure), fits.exposure, *fits.beside)))
     return first_up(re.sub(rf"\b(?:{names})\b", lambda found: _called(found.group()), warning))
 
 
 def _called(exposure: str) -> str:
+    if exposure in _CONDITIONS:
+        return _CONDITIONS[exposure]
     if is_task(exposure):
         return f"“{vocabulary.task_label(exposure.removeprefix('x_'))}”"
-    return _CONDITIONS[exposure]
+    return f"how often a printer has “{vocabulary.task_label(exposure.removeprefix('usual_'))}”"
 
 
 def _on_the_log(effect: RoutineEffect) -> list[str]:

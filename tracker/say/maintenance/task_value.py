@@ -11,6 +11,7 @@ from tracker.decisions.routine.cost_stack import CostStack
 from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.say.listing import Listing
 from tracker.say.maintenance.doubts import disagreement
+from tracker.say.maintenance.evidence import ages_sentence, printers_sentence
 from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.maintenance.frequency import every, every_of, fewer
 from tracker.say.maintenance.log_check import lag_chosen, log_findings
@@ -195,7 +196,8 @@ def kind_pays(value: TaskValue, one: KindValue) -> str:
         )
     if not one.is_told:
         sentences.append(f"The log cannot tell yet: {what_is_missing(one.effect)}.")
-    return " ".join(sentences)
+    apart = (printers_sentence(one.effect), ages_sentence(one.effect))
+    return " ".join([*sentences, *filter(None, apart)])
 
 
 def kinds_listing(value: TaskValue) -> Listing:

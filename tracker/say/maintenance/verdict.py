@@ -15,7 +15,7 @@ from tracker.decisions.routine.yearly_counts import Saving
 from tracker.models.fit.profile_limits import Estimate
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import disagreement, notes
-from tracker.say.maintenance.evidence import lag_line
+from tracker.say.maintenance.evidence import ages_sentence, lag_line, printers_sentence
 from tracker.say.maintenance.frequency import every, every_of
 from tracker.say.maintenance.log_check import lag_chosen, to_be_cleared
 from tracker.say.numbers import chance, count, day_range, days, figure, money
@@ -38,13 +38,15 @@ def verdict(effect: RoutineEffect) -> str:
     part = _part(effect)
     if effect.study.suspects:
         return f"{schedule} – {to_be_cleared(effect.study, effect.hazard_ratio)}"
-    if effect.hazard_ratio.upper < 1:
+    apart = " ".join(filter(None, (printers_sentence(effect), ages_sentence(effect))))
+    if not effect.is_told:
+        return f"{schedule} – {_cannot_tell(effect)} {apart}".strip()
+    if effect.failures_ratio.estimate < 1:
         change = _fewer(effect.failures_ratio, part)
-    elif effect.hazard_ratio.lower > 1:
-        change = _more(effect.failures_ratio, part, effect.is_more_often)
     else:
-        return f"{schedule} – {_cannot_tell(effect)}"
-    return f"{schedule} {change} (95 % limits, {_used(effect.study.fits)}); {_worth(effect)}."
+        change = _more(effect.failures_ratio, part, effect.is_more_often)
+    used = f"(95 % limits, {_used(effect.study.fits)})"
+    return f"{schedule} {change} {used}; {_worth(effect)}. {apart}".strip()
 
 
 def lines(effect: RoutineEffect) -> tuple[str, ...]:

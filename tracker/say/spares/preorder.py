@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pandas as pd
+
 from tracker.decisions.ordering.order_curve import WAITING_DAYS
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
@@ -27,14 +29,26 @@ def reason(row: Any, currency: str) -> str:
     after = "," if row.variant else ""
     have = f"{part_types.counted(row.spares, row, 'spare ')}{after} there or coming"
     have += f" and {row.ordered_before} to be ordered before" if row.ordered_before else ""
-    return (
-        f"{first_up(have)}, for {row.fitted} in the printers. Chance of running out "
-        f"before one ordered now is here: {numbers.chance(row.risk_if_ordered_now)}; "
-        f"if ordered {WAITING_DAYS} days later: {numbers.chance(row.risk_if_waiting_30_days)}"
-        f"{_what_dates_it(row, currency)}. {before_arrival(row)}"
+    served = f"{first_up(have)}, for {row.fitted} in the printers{_and_empty(row)}."
+    delivery = (
         f"Delivery usually takes {numbers.days(row.lead_days)}, nine in ten come "
         f"within {numbers.days(row.lead_days_late)}."
     )
+    if not pd.isna(row.empty_since):
+        return f"{part_types.stands_empty(row)}, and none is left for it. {served} {delivery}"
+    return (
+        f"{served} Chance of running out "
+        f"before one ordered now is here: {numbers.chance(row.risk_if_ordered_now)}; "
+        f"if ordered {WAITING_DAYS} days later: {numbers.chance(row.risk_if_waiting_30_days)}"
+        f"{_what_dates_it(row, currency)}. {before_arrival(row)}{delivery}"
+    )
+
+
+def _and_empty(row: Any) -> str:
+    """The places that are served before all others; "" where none stands empty."""
+    if not row.waiting:
+        return ""
+    return f" and {numbers.count(row.waiting, 'empty place')}, served first"
 
 
 def _what_dates_it(row: Any, currency: str) -> str:

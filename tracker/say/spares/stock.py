@@ -26,7 +26,8 @@ def reason(row: Any) -> str:
     short = numbers.chance_beside(row.chance_of_shortage_now, accepted)
     sentence = (
         f"About {numbers.figure(row.expected_need)} needed in the next "
-        f"{numbers.days(row.horizon_days)} (delivery and review); {have}: {short} chance of "
+        f"{numbers.days(row.horizon_days)} (delivery and review{_waited_for(row)}); {have}: "
+        f"{short} chance of "
         "running short"
     )
     if row.risk_before_arrival >= WORTH_SAYING:
@@ -46,6 +47,14 @@ def reason(row: Any) -> str:
     if row.missing:
         sentence += f" The shelf log lacks {numbers.count(row.missing, 'piece')}: count it."
     return f"{sentence} {remarks(row)}".rstrip()
+
+
+def _waited_for(row: Any) -> str:
+    """How many of them a place that stands empty waits for; "" for none."""
+    if not row.waiting:
+        return ""
+    stand = "place that stands" if row.waiting == 1 else "places that stand"
+    return f", {row.waiting} of them at once, for the {stand} empty"
 
 
 def remarks(row: Any) -> str:

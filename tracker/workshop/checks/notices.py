@@ -9,6 +9,7 @@ import pandas as pd
 
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLES
+from tracker.workshop.empty_positions import empty_positions, last_day_in_use
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
 from tracker.workshop.variants import variants_in_use
@@ -30,6 +31,7 @@ def notices(records: Records) -> list[str]:
             _removals(records),
             _log_beginning(records),
             _positions(records),
+            _given_up(records),
             _outside_printer_life(records),
             _variants(records),
             _shelf(records),
@@ -165,6 +167,22 @@ def _positions(records: Records) -> list[str]:
                     "as different places, write them alike if they are one."
                 )
     return sentences
+
+
+def _given_up(records: Records) -> list[str]:
+    """Positions that stood empty for so long that their part was most likely not written down."""
+    day = last_day_in_use(records)
+    if day is None:
+        return []
+    empty = empty_positions(records, day)
+    empty = empty[empty["given_up"]]
+    if empty.empty:
+        return []
+    return [
+        f"{_rows(empty.index, 'fittings')}: came out long ago and nothing was fitted since; no "
+        "part is planned for the place any more. Write down the part that went in, or retired as "
+        "the removal_reason if the place stays empty."
+    ]
 
 
 def _outside_printer_life(records: Records) -> list[str]:

@@ -73,7 +73,7 @@ class PartsAhead:
         """Failures to be expected on each printer, in proportion: how fast its parts live, by the
         printers' own levels."""
         model = study.fits.model.model
-        level = model.log_rate[:, self.group] + model.unit[:, self.unit]
+        level = model.log_rate[:, self.group] + study.fits.model.levels[:, self.unit]
         lived = np.exp(level / model.shape[:, self.group])
         lived = lived / model.groups.told("typical_life")[self.group]
         pace = study.fits.model.weights @ lived
@@ -116,7 +116,10 @@ class Play:
         model = study.fits.model.model
         unit = model.groups.told("typical_life")[parts.group]
         shape = model.shape[self.picked][:, parts.group]
-        level = model.log_rate[self.picked][:, parts.group] + model.unit[self.picked][:, parts.unit]
+        level = (
+            model.log_rate[self.picked][:, parts.group]
+            + study.fits.model.levels[self.picked][:, parts.unit]
+        )
         weights = study.fits.model.weights
         mean_shape = (weights @ model.shape)[parts.group]
         mean_rate = np.exp(weights @ model.log_rate)[parts.group]

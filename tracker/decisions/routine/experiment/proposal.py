@@ -34,7 +34,7 @@ from tracker.decisions.routine.experiment.stopping_rule import (
 from tracker.decisions.routine.guard_rails import check_may_be_tried
 from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.study import RoutineStudy
-from tracker.decisions.routine.task_studies import matched, task_studies
+from tracker.decisions.routine.task_studies import task_studies
 from tracker.decisions.routine.task_value import KindValue, TaskValue, compare_all
 from tracker.errors import NotEnoughData, UsageError
 from tracker.forecast.exposure_tables import WINDOW_DAYS
@@ -133,7 +133,7 @@ def propose_experiment(
     compared = TwoIntervals(task, kind.part_kind, shorter, longer)
     parts = _chosen(study, _free_printers(known, as_of, task))
     now_days = RoutineSchedules(known).usual_days(task, as_of)
-    play = Play(study, parts, matched(study.yearly.draws, _PLAYS, rng), now_days)
+    play = Play(study, parts, study.yearly.draws.matched(_PLAYS, rng), now_days)
     lots = balanced_order(parts.expected(study), rng).tolist()
     order = dict(zip(parts.printers, lots, strict=True))
     name, begins = _name(known, task, as_of), as_of + timedelta(days=1)

@@ -1,6 +1,7 @@
 """What does the log tell of a task's effect on a part kind? Read in this order:
 
 `task_frequency` (how much it varied), `adjustment` (what else is allowed for), `effect_history`
-(what the life model reads), `failure_days` (failures between two checks), `weighted_draws` and
-`effect_draws` (what it says), `effect_fits` (the effect by lag, and Cox beside it).
+(what the life model reads: within printers), `failure_days` (failures between two checks),
+`ages_apart` (younger and older parts), `weighted_draws` and `effect_draws` (what it says),
+`effect_fits` (the effect by lag, and Cox beside it).
 """

@@ -9,8 +9,10 @@ import numpy as np
 from scipy.special import logsumexp, ndtri
 
 from tracker.arrays import Array, Ints
+from tracker.decisions.routine.task_effect.ages_apart import effects_by_age, in_bands, younger
 from tracker.decisions.routine.task_effect.effect_history import EffectHistory
 from tracker.decisions.routine.task_effect.failure_days import between_checks, on_possible_days
+from tracker.decisions.routine.task_effect.task_frequency import usual
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.errors import ModelError
 from tracker.forecast.remembered import remembered
@@ -51,18 +53,22 @@ class EffectDraws(WeightedDraws):
         """So many weighted draws.
 
         Fitted twice where failures lie between checks: a first fit of few draws says how likely
-        each possible day is. ``like``, a fit of the same exposures, stands in for it and lends
-        its spreads.
+        each possible day is. ``like``, a fit of nearly the same exposures, stands in for it and
+        lends its spreads.
         """
         told, effect, grid = history.history, np.zeros(len(history.names)), None
         if like is not None:
-            effect = np.array([like.mean_effect(name) for name in history.names]) * history.unit
+            told_of = [like.mean_effect(n) if n in like.names else 0.0 for n in history.names]
+            effect = np.array(told_of) * history.unit
             grid = SpreadGrid(*((float(one),) for one in like.weights @ like.model.spreads))
         elif len(between_checks(told.lives)):
             shared = on_possible_days(told, effect)
             first = _fitted(shared, _FIRST_DRAWS, rng, _FIRST_SPREADS)
             effect = first.weight @ first.effect
-        model = _fitted(on_possible_days(told, effect), draws, rng, grid)
+        shared = on_possible_days(told, effect)
+        if history.until_age is not None:
+            shared = in_bands(shared, history.until_age)
+        model = _fitted(shared, draws, rng, grid)
         return cls(model.weight, history, model)
 
     def __repr__(self) -> str:
@@ -113,7 +119,10 @@ class EffectDraws(WeightedDraws):
 
     def hazard_ratio(self, change: Mapping[str, float], level: float = 0.95) -> Estimate:
         """How many times the risk is, after a change in some exposures; posterior median."""
-        values = self.log_hazard_ratio(change)
+        return self.ratio(self.log_hazard_ratio(change), level)
+
+    def ratio(self, values: Array, level: float = 0.95) -> Estimate:
+        """The same from a log hazard ratio per draw."""
         mean = float(self.weights @ values)
         spread = float(np.sqrt(self.weights @ (values - mean) ** 2))
         tail = (1 - level) / 2
@@ -122,12 +131,44 @@ class EffectDraws(WeightedDraws):
         wald = (float(np.exp(mean - width)), float(np.exp(mean + width)))
         return Estimate(float(middle), float(lower), float(upper), wald, level, "posterior")
 
+    def beyond_the_task(self, exposure: str) -> Array | None:
+        """How the printers' own levels go along with how often they have the task, beyond what it
+        does itself, on the log hazard with each doubling; None where printers have it alike.
+        """
+        return self.effect(usual(exposure)) if usual(exposure) in self.names else None
+
+    def pooled(self, exposure: str) -> Array:
+        """The effect of a task as it were if printers' levels had nothing to do with it: changes
+        within printers and differences between them count alike.
+
+        The draws given that ``beyond_the_task`` is nought, as for a normal posterior.
+        """
+        own, beyond = self.effect(exposure), self.beyond_the_task(exposure)
+        if beyond is None:
+            return own
+        spread = np.cov(np.stack((own, beyond)), aweights=self.weights)
+        return np.asarray(own - spread[0, 1] / spread[1, 1] * beyond)
+
+    def by_age(self, exposure: str) -> tuple[Array, Array] | None:
+        """The effect on younger and on older parts; None where it is taken as one."""
+        if younger(exposure) not in self.names:
+            return None
+        return effects_by_age(self.history, self.effect(exposure), self.effect(younger(exposure)))
+
+    @property
+    def levels(self) -> Array:
+        """The printers' levels on the log hazard at the usual exposures: (draws, printers)."""
+        level = self.model.unit
+        for name, mean in self.history.printers_mean.items():
+            level = level + np.outer(self.effect(usual(name)), mean - self.centre(usual(name)))
+        return level
+
     def printers_level(self, shape: Array) -> Array:
         """What the printers' own levels come to, on the log hazard of parts replaced as they fail.
 
         A printer's parts fail e^(level / shape) times as often in the long run; the mean of that.
         """
-        own = self.model.unit / shape[:, None]
+        own = self.levels / shape[:, None]
         return np.asarray(shape * (logsumexp(own, axis=1) - np.log(own.shape[1])))
 
     def gathered(self, group: Ints, printer: Ints, from_age: Array, to_age: Array) -> Array:
@@ -136,7 +177,7 @@ class EffectDraws(WeightedDraws):
         """
         model = self.model
         shape, unit = model.shape[:, group], model.groups.told("typical_life")[group]
-        level = np.where(printer >= 0, model.unit[:, printer], 0.0) + model.log_rate[:, group]
+        level = np.where(printer >= 0, self.levels[:, printer], 0.0) + model.log_rate[:, group]
         with np.errstate(divide="ignore"):
             ends = [np.log(np.maximum(age, 0.0) / unit) for age in (from_age, to_age)]
         begin, end = (np.exp(level + shape * at) for at in ends)

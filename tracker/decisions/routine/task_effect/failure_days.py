@@ -51,14 +51,14 @@ def on_possible_days(history: History, effect: Array) -> History:
         began[here] = open_days.after((gone + age)[here] - _AN_INSTANT, int(unit))
     rest = replace(lives, age=watched, failed=failed, last_ok=last_ok)
     events = replace(
-        _rows(lives, row),
+        rows_of(lives, row),
         began_on=began,
         entry=age - _AN_INSTANT,
         age=age,
         last_ok=np.full(len(row), np.nan),
         weight=lives.weight[row] * share,
     )
-    return replace(history, lives=_together(rest, events))
+    return replace(history, lives=together(rest, events))
 
 
 def _possible_ages(last_ok: Array, found: Array) -> tuple[Ints, Array]:
@@ -72,10 +72,10 @@ def _possible_ages(last_ok: Array, found: Array) -> tuple[Ints, Array]:
     return of, np.minimum(age, found[of])
 
 
-def _rows(lives: Lives, row: Ints) -> Lives:
+def rows_of(lives: Lives, row: Ints) -> Lives:
     return Lives(**{one.name: getattr(lives, one.name)[row] for one in fields(lives)})
 
 
-def _together(first: Lives, second: Lives) -> Lives:
+def together(first: Lives, second: Lives) -> Lives:
     names = [one.name for one in fields(first)]
     return Lives(**{n: np.concatenate((getattr(first, n), getattr(second, n))) for n in names})

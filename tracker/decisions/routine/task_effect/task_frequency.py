@@ -22,6 +22,11 @@ def is_task(exposure: str) -> bool:
     return exposure.startswith("x_")
 
 
+def usual(exposure: str) -> str:
+    """The name of a printer's mean of a task's frequency, an exposure that never changes there."""
+    return f"usual_{exposure.removeprefix('x_')}"
+
+
 def spread(rows: pd.DataFrame, exposure: str) -> float:
     """Its standard deviation."""
     return _spread(_values(rows, exposure), _days(rows))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tracker.arrays import Array, Bools
+from tracker.arrays import Array, Bools, Ints
 
 
 @dataclass(frozen=True, eq=False)
@@ -29,3 +29,20 @@ class WeightedDraws:
     def middle(self, values: Array) -> float:
         """The median of one value per draw; see ``Saving`` for why not the mean."""
         return float(self.quantiles(values, (0.5,))[0])
+
+    def leaves_out_none(self, values: Array, level: float = 0.95) -> bool:
+        """True when the limits at this level of one value per draw leave out 0."""
+        lower, upper = self.quantiles(values, ((1 - level) / 2, (1 + level) / 2))
+        return bool(lower > 0 or upper < 0)
+
+    def matched(self, number: int, rng: np.random.Generator) -> Ints:
+        """So many draws, all as likely, that stand for these, in an order of their own.
+
+        Stratified resampling: each draw is taken as often as its weight says, give or take one
+        (Kitagawa 1996, Journal of Computational and Graphical Statistics 5); the shuffle keeps two
+        kinds fitted with the same random numbers from going along with each other.
+        """
+        at = (np.arange(number) + rng.random(number)) / number
+        reached = np.cumsum(self.weights)
+        picked = np.minimum(np.searchsorted(reached, at * reached[-1]), len(reached) - 1)
+        return np.asarray(rng.permutation(picked))

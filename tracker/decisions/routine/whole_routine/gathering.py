@@ -17,7 +17,6 @@ from tracker.decisions.routine.guard_rails import Kept
 from tracker.decisions.routine.log_quality.judged_log import judge_log
 from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.study import group_lives, other_removals
-from tracker.decisions.routine.task_studies import matched
 from tracker.decisions.routine.whole_routine.cases import Case, cases, practice_of
 from tracker.decisions.routine.whole_routine.drop_outs import DropOutLosses, DropOuts, drop_outs
 from tracker.decisions.routine.whole_routine.joint_effects import JointEffects
@@ -152,7 +151,7 @@ def _losses(
     rng: np.random.Generator,
 ) -> KindLosses:
     kind, model, tasks = effects.log.part_kind, effects.model, effects.log.varied
-    picked = matched(model, _DRAWS, rng)
+    picked = model.matched(_DRAWS, rng)
     groups = group_lives(known, kind, model, lambda shape: np.zeros(len(shape)))
     groups = tuple(_picked(group, picked) for group in groups)
     yearly = YearlyCounts(
@@ -171,7 +170,7 @@ def _losses(
     number = fitted[fitted["part_kind"] == kind]["printer"].value_counts()
     held = np.array([number.get(name, 0) for name in practice.printers], dtype=np.float64)
     level = {
-        name: model.model.unit[picked, model.printers.index(name)]
+        name: model.levels[picked, model.printers.index(name)]
         if name in model.printers
         else np.zeros(_DRAWS)
         for name in practice.printers

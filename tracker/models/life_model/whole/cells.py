@@ -71,6 +71,7 @@ class Strata:
     group: Ints
     lot: Ints
     segment: Ints
+    band: Ints
 
     def __len__(self) -> int:
         return len(self.unit)
@@ -214,10 +215,11 @@ def _strata(
 ) -> tuple[Strata, list[Ints]]:
     """The strata that occur, by unit, and of each list of rows and segments the stratum."""
     lives = history.lives
-    lots = history.n_lots + 1
-    seat = (lives.unit * len(history.groups) + lives.group) * lots + lives.lot + 1
+    bands = int(lives.band.max(initial=0)) + 1
+    sizes = (history.n_units, len(history.groups), history.n_lots + 1, bands)
+    seat = np.ravel_multi_index((lives.unit, lives.group, lives.lot + 1, lives.band), sizes)
     seats, seat_of = np.unique(seat, return_inverse=True)
-    unit = seats // lots // len(history.groups)
+    unit, group, lot, band = np.unravel_index(seats, sizes)
     first = np.searchsorted(tracks.track, np.arange(tracks.track[-1] + 2))
     longest = int(np.diff(first).max())
     # A segment counts from the beginning of its unit's track: few numbers, none of them sorted.
@@ -233,9 +235,10 @@ def _strata(
     at = found // longest
     strata = Strata(
         unit[at],
-        seats[at] // lots % len(history.groups),
-        seats[at] % lots - 1,
+        group[at],
+        lot[at] - 1,
         found - at * longest + first[tracks.of_unit[unit[at]]],
+        band[at],
     )
     return strata, [number[key].astype(np.int64) for key in keys]
 

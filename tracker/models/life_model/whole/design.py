@@ -214,6 +214,8 @@ def design_of(history: History, cells: Cells, season: bool) -> tuple[Design, Arr
     exposure = np.empty((layout.effects, len(strata)))
     for row, acts in enumerate(steps.acts):
         np.multiply(raised[strata.segment, row], acts[strata.group], out=exposure[row])
+        if steps.by_band is not None:
+            exposure[row] *= steps.by_band[row, strata.band]
     place = strata.group * len(by_period) + period[strata.segment]
     return Design(layout, strata, by_group, by_period, exposure, shape, place), mean, share
 

@@ -67,7 +67,8 @@ class Lives:
     ``failed``: worn out at ``age``; ``accident``: ended then by accident; neither: still good.
     ``last_ok``: age at the last good check of a failure found later, else NaN. ``guess``: row of
     ``guesses`` where the age at ``began_on`` is unknown (entry is 0 then, and the age added),
-    else −1.
+    else −1. ``band``: the band of ages this row lies in, where an exposure acts by age: a life
+    over several bands has a row in each, the next one's entry being the last one's age.
     """
 
     group: Ints
@@ -81,6 +82,7 @@ class Lives:
     last_ok: Array
     weight: Array
     guess: Ints
+    band: Ints
 
     @classmethod
     def of(cls, group: Any, unit: Any, began_on: Any, age: Any, failed: Any, **more: Any) -> Lives:
@@ -89,7 +91,7 @@ class Lives:
         Raises ModelError naming the first number that cannot be.
         """
         size = len(np.asarray(age))
-        whole = {"lot": NO_LOT, "guess": -1}
+        whole = {"lot": NO_LOT, "guess": -1, "band": 0}
         default = {**whole, "entry": 0.0, "accident": False, "last_ok": np.nan, "weight": 1.0}
         given = {"group": group, "unit": unit, **default, **more}
         column = {name: np.broadcast_to(np.asarray(value), size) for name, value in given.items()}
@@ -101,7 +103,7 @@ class Lives:
                 f"accident[{int(both.argmax())}] is True for a life that failed by wear: a life "
                 f"ends once; say which."
             )
-        number = {n: column[n].astype(np.int64) for n in ("group", "unit", "lot", "guess")}
+        number = {n: column[n].astype(np.int64) for n in ("group", "unit", *whole)}
         return cls(
             began_on=np.asarray(np.broadcast_to(began_on, size), dtype=float),
             entry=lives.entry,
@@ -136,6 +138,7 @@ class Steps:
 
     A value holds from its day to the unit's next one, and backwards before its first. ``acts
     (exposures, groups)``: which groups each exposure can touch. Effects are Normal(0, spread²).
+    ``by_band (exposures, bands)``: what multiplies each exposure in each band of ages (None: 1).
     """
 
     unit: Ints
@@ -143,6 +146,7 @@ class Steps:
     value: Array
     acts: Bools
     spread: float = 0.5
+    by_band: Array | None = None
 
 
 @dataclass(frozen=True, eq=False)

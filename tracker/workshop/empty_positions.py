@@ -1,0 +1,129 @@
+"""Which positions stand empty and wait for a part?
+
+Its last part came out for a reason that asks for another one, and nothing was fitted since. One
+that is to have no more parts is closed: its printer is retired, its last part came out as
+``retired``, or a part of a kind that was never there took its place. One that stood empty for long
+while its printer was in use is given up: what was fitted there was most likely not written down,
+and a part nobody logged must not be wanted for ever. So is one that stood empty for a year.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import numpy as np
+import pandas as pd
+
+from tracker.arrays import Bools
+from tracker.workshop.fitted_types import fitted_variants
+from tracker.workshop.records import Records
+
+# Reasons after which another part goes in; one not written down is one of them.
+ASKS_FOR_ANOTHER = ("failed", "accident", "planned", "with_other", "unknown")
+# Days beyond a late delivery for which a position may wait (common practice, no source).
+SLACK_DAYS = 30
+LONGEST_DAYS = 365  # for which any position may wait (common practice, no source)
+PLACE = ["part_kind", "printer", "position"]
+_READS = ("fittings", "printers", "maintenance", "counters", "parts")
+
+
+def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
+    """The positions that stand empty and are not closed, one row each; index: the fitting that came
+    out last.
+
+    Columns ``part_kind, variant, printer, position``, ``empty_since`` (its removal) and
+    ``given_up``: empty for longer than a late delivery of its type and SLACK_DAYS, while its
+    printer printed, was maintained or had other parts changed, or for longer than LONGEST_DAYS.
+    ``known``: records as known on that day. A part that follows on the day of the removal leaves
+    nothing empty.
+    """
+    return known.once(_empty_positions, as_of, reads=_READS)
+
+
+def waiting_positions(records: Records, as_of: date) -> pd.DataFrame:
+    """The rows of ``empty_positions`` that wait for a part, those empty for longest first."""
+    empty = empty_positions(records.known_at(as_of), as_of)
+    return empty[~empty["given_up"]].sort_values("empty_since", kind="stable")
+
+
+def last_day_in_use(records: Records) -> date | None:
+    """The latest day on which a part was changed or a printer used; None where none is known."""
+    days = pd.concat(
+        [
+            records.fittings["fitted_on"],
+            records.fittings["removed_on"],
+            records.maintenance["done_on"],
+            records.counters["read_on"],
+        ]
+    ).max()
+    return None if pd.isna(days) else days.date()
+
+
+def _empty_positions(known: Records, as_of: date) -> pd.DataFrame:
+    fittings, today = known.fittings, pd.Timestamp(as_of)
+    place = fittings.groupby(PLACE, sort=False).ngroup().to_numpy()
+    is_in = fittings["removed_on"].isna().to_numpy()
+    holds = np.zeros(len(fittings) + 1, dtype=bool)
+    holds[place[is_in]] = True
+    out = fittings[~holds[place]]
+    order = out.sort_values(["removed_on", "fitted_on"], kind="stable", na_position="first").index
+    last = out.loc[order[~pd.Series(place, fittings.index)[order].duplicated(keep="last")]]
+    gone = known.printers.loc[known.printers["retired_on"] <= today, "printer"]
+    asked = last["removal_reason"].isin([*ASKS_FOR_ANOTHER, ""]) & ~last["printer"].isin(gone)
+    last = last[asked].sort_index()
+    last = last[~_taken_by_another_kind(fittings, last)]
+    found = last[[*PLACE]].assign(
+        variant=fitted_variants(known)[last.index], empty_since=last["removed_on"]
+    )
+    found["given_up"] = _given_up(known, found, today)
+    return found[["part_kind", "variant", "printer", "position", "empty_since", "given_up"]]
+
+
+def _taken_by_another_kind(fittings: pd.DataFrame, last: pd.DataFrame) -> pd.Series:
+    """Has a kind that was never in the place before gone in since? Dampers and lines share the
+    names of their channels, so a kind that had been there all along takes no place.
+    """
+    taken = pd.Series(False, index=last.index)
+    near = fittings[fittings["printer"].isin(last["printer"])]
+    began = near.assign(began=near["fitted_on"].fillna(pd.Timestamp.min))
+    first = began.groupby(PLACE)["began"].min().reset_index()
+    pairs = last.reset_index(names="fitting").merge(first, on=["printer", "position"])
+    another = pairs["part_kind_x"] != pairs["part_kind_y"]
+    taken[pairs.loc[another & (pairs["began"] >= pairs["removed_on"]), "fitting"]] = True
+    return taken
+
+
+def _given_up(known: Records, empty: pd.DataFrame, today: pd.Timestamp) -> Bools:
+    parts = zip(empty["part_kind"], empty["variant"], strict=True)
+    late = np.array([known.part_facts(*part).lead_days_late for part in parts], dtype=float)
+    days = (today - empty["empty_since"]).dt.days.to_numpy()
+    given_up: Bools = days > LONGEST_DAYS
+    long = np.flatnonzero((days > late + SLACK_DAYS) & ~given_up)
+    if len(long):
+        worked_on = _last_work(known, empty["printer"].iloc[long])
+        given_up[long] = [
+            worked_on[row.printer] > row.empty_since
+            or _printed(known, row.printer, row.empty_since)
+            for row in empty.iloc[long].itertuples()
+        ]
+    return given_up
+
+
+def _last_work(known: Records, printers: pd.Series) -> pd.Series:
+    """The last day on which each of these was maintained or one of its parts changed."""
+    days = [
+        frame.loc[frame["printer"].isin(printers)].groupby("printer")[name].max()
+        for frame, name in (
+            (known.fittings, "fitted_on"),
+            (known.fittings, "removed_on"),
+            (known.maintenance, "done_on"),
+        )
+    ]
+    return pd.concat(days).groupby(level=0).max()
+
+
+def _printed(known: Records, printer: str, since: pd.Timestamp) -> bool:
+    """Did the counter go up between two readings after that day?"""
+    counters = known.counters
+    read = counters[(counters["printer"] == printer) & (counters["read_on"] > since)]
+    return len(read) > 1 and bool(read["area_m2"].max() > read["area_m2"].min())
