@@ -16,11 +16,13 @@ from pages.sections.maintenance import (
     whole_routine,
 )
 
-VIEWS = {
+OFTEN = {
     "Does it pay?": pays.show,
     "Due": due.show,
     "The whole routine": whole_routine.show,
     "Try it out": experiment.show,
+}
+SELDOM = {
     "Change by plan?": planned.show,
     "Was it kept?": kept.show,
     "What a failure costs": failure_costs.show,
@@ -41,8 +43,17 @@ if place.records.printers.empty:
 # said at once, what is due today comes first.
 first = "Does it pay?" if pays.answers_at_once(place.records) else "Due"
 top = st.container()
+# Four answers side by side fit a phone in two rows; the seldom ones wait behind one more tap.
+chosen = st.session_state.get("maintenance-view")
+shown = [*OFTEN, *([chosen] if chosen in SELDOM else [])]
 view = st.segmented_control(
-    "Question", list(VIEWS), default=first, key="maintenance-view", label_visibility="collapsed"
+    "Question", shown, default=first, key="maintenance-view", label_visibility="collapsed"
 )
+with st.popover("More"):
+    for name in SELDOM:
+        st.button(
+            name, key=f"maintenance-{name}", width="stretch",
+            on_click=st.session_state.__setitem__, args=("maintenance-view", name),
+        )  # fmt: skip
 with frame.errors_in_words():
-    VIEWS[view or first](place, top)
+    (OFTEN | SELDOM)[view or first](place, top)

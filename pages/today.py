@@ -27,7 +27,7 @@ from tracker.say.cautions import cautions_in_short
 from tracker.say.drift import drift_line
 from tracker.say.maintenance.due import on_trial, shutdown_in_short
 from tracker.say.maintenance.experiment import reminders
-from tracker.say.maintenance.task_value import answer_in_short
+from tracker.say.maintenance.value_verdict import answer_in_short
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.nozzles import checks_say
 from tracker.say.spares.orders import overdue, reasons
@@ -143,6 +143,7 @@ def _experiments(place: frame.Workshop) -> None:
         line = st.container(horizontal=True, vertical_alignment="center")
         line.markdown(numbers.unbroken(said))
         if line.button("Read it", key=f"today-experiment-{number}"):
+            st.session_state["maintenance-view"] = "Try it out"
             st.switch_page(frame.ROOT / "pages" / "maintenance.py")
 
 

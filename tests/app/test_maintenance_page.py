@@ -27,10 +27,10 @@ from tracker.say.maintenance.task_value import (
     break_even_sentence,
     cost_label,
     together_sentence,
-    value_verdict,
     work_label,
     worth,
 )
+from tracker.say.maintenance.value_verdict import grounds, headline, value_verdict
 from tracker.say.monthly.values import as_dict, lines
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
@@ -167,8 +167,9 @@ def test_the_break_even_comes_first_and_the_slider_moves_it() -> None:
     value = demo_value()
     page = maintenance("Does it pay?")
     assert not page.exception
-    assert answer(page) == f"#### {break_even_sentence(value)} [Change](#what-is-counted)"
-    assert together_sentence(value) in said(page)
+    assert answer(page) == f"#### {headline(value)} [Change](#what-is-counted)"
+    assert headline(value).startswith(break_even_sentence(value))
+    assert grounds(value) in said(page)
     assert len(page.get("plotly_chart")) == 1
     assert len(page.get("download_button")) == 1
     for one in value.kinds:
@@ -224,7 +225,7 @@ def test_the_reader_says_whether_a_spare_is_on_the_shelf() -> None:
     assert with_one.kinds[1].cost.spare_on_shelf
     assert with_one.kinds[1].cost.total < demo_value().kinds[1].cost.total
     assert break_even_sentence(with_one) in answer(page)
-    assert together_sentence(with_one) in said(page)
+    assert grounds(with_one) in said(page)
     assert together_sentence(with_one) != together_sentence(demo_value())
 
 

@@ -12,7 +12,6 @@ from tests.decisions.routine.test_task_value import hand_worked, studied
 from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.say.maintenance.task_value import (
-    answer_in_short,
     break_even_sentence,
     kind_line,
     kinds_listing,
@@ -21,9 +20,9 @@ from tracker.say.maintenance.task_value import (
     picture_sentence,
     together_sentence,
     value_lines,
-    value_verdict,
     worth,
 )
+from tracker.say.maintenance.value_verdict import answer_in_short, value_verdict
 
 
 def priced(every: float, instead: float, **costs: float) -> TaskValue:
@@ -59,8 +58,7 @@ def test_the_break_even_comes_first_beside_what_is_counted_now() -> None:
     said = value_verdict(priced(6, 60, damper=30.0, head=100.0))
     assert said.startswith(
         "Shake dampers, draw off air: every 6 days instead of every 60 days pays once a damper "
-        "failure costs more than 101 €; counted now: 30 €. Very likely no: with damper and "
-        "printhead together "
+        "failure costs more than 101 €; counted now: 30 €. Very likely no. It hangs most on "
     )
     assert "under 1 % chance that it pays, about 426 € lost per printer and year" in said
     assert "The work is counted once: 657 € more per printer and year." in said

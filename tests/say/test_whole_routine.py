@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from datetime import date
 from math import inf
 
 import pytest
 
 from tests.decisions.routine.whole_routine.test_least_cost import told
+from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.whole_routine.answer import (
     Change,
     PrinterInterval,
@@ -42,10 +45,10 @@ def whole(*tasks: TaskInterval) -> WholeRoutine:
 def test_the_verdict_names_each_change_and_what_all_together_save() -> None:
     clean = interval(task=CLEAN, every_days=5.0, now_on={"A": 3.0, "B": 3.0})
     assert say.routine_verdict(whole(interval(), clean)) == (
-        "The whole routine at least cost: Shake dampers, draw off air every 10 days instead of "
-        "every 7 to 30 days; Clean wiper blade and cap edge every 5 days instead of every 3 days. "
-        "All together: 97 % chance that it pays, about 300 € saved per printer and year (80 % "
-        "range 90 € to 520 €)."
+        "The whole routine at least expected cost: Shake dampers, draw off air every 10 days "
+        "instead of every 7 to 30 days; Clean wiper blade and cap edge every 5 days instead of "
+        "every 3 days. Does the change pay? Very likely yes: 97 % chance that it pays, about 300 € "
+        "saved per printer and year (80 % range 90 € to 520 €)."
     )
 
 
@@ -67,6 +70,10 @@ def test_where_nothing_is_worth_changing_or_can_be_told_that_is_the_verdict() ->
     [
         ("people", "kept: protects people."),
         ("maker", "kept: the maker asks for it."),
+        (
+            "suspects",
+            "kept: entries of it look like work because of a symptom; say first what they were.",
+        ),
         ("no life", "kept: no part's life is known to hang on it."),
         ("one pace", "kept: always done at one pace, so the log cannot tell what it does."),
         ("too little seen", "kept: too little was seen to tell what it does."),
@@ -75,6 +82,25 @@ def test_where_nothing_is_worth_changing_or_can_be_told_that_is_the_verdict() ->
 def test_a_kept_task_says_why(kept: str, words: str) -> None:
     line = say.task_line(told(), interval(kept=kept, is_changed=False))
     assert line == f"Shake dampers, draw off air: every 7 to 30 days, {words}"
+
+
+def test_while_suspects_stand_the_log_comes_first() -> None:
+    suspect = Suspect("A", SHAKE, date(2026, 1, 5), "damper", 2, 0.9)
+    gathered = replace(told().gathered, suspects=(suspect,))
+    kept = interval(kept="suspects", is_changed=False)
+    said = say.routine_verdict(replace(whole(kept, interval(task=CLEAN)), gathered=gathered))
+    assert said.startswith(
+        "The log must be cleared first: 1 planned entry shortly before failures looks like work "
+        "because of a symptom. Until you have said of each whether it was planned, “Shake dampers, "
+        "draw off air” keeps its interval. The whole routine at least expected cost: Clean wiper"
+    )
+
+
+def test_where_few_failures_tell_little_the_weakness_stands_beside_the_answer() -> None:
+    (line,) = say.weak_lines(whole(interval()))
+    assert re.match(r"Few failures: \d+ failures of printhead tell little of “Shake dampers", line)
+    assert line.endswith("the best interval is shorter and the saving smaller than told here.")
+    assert say.weak_lines(whole(interval(is_changed=False))) == ()
 
 
 def test_a_changed_task_says_what_that_does_to_every_kind() -> None:

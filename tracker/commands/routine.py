@@ -141,7 +141,8 @@ def _on_the_log(study: RoutineStudy) -> dict[str, Any]:
 
 def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) -> int:
     from tracker.decisions.routine.task_value import task_value
-    from tracker.say.maintenance.task_value import value_lines, value_verdict
+    from tracker.say.maintenance.task_value import value_lines
+    from tracker.say.maintenance.value_verdict import value_verdict
 
     try:
         answer = task_value(records, as_of, options.task, options.every, options.instead_of)

@@ -52,7 +52,7 @@ class LogWindow:
         gaps: LogGaps = NO_GAPS,
     ) -> LogWindow:
         """From ``first_day`` on, for these printers in this order. ``gaps``: silent days of
-        the maintenance log, allowed for where a task on parts is counted (``task_on``)."""
+        the maintenance log, passed over where a task is counted."""
         last = max(day_number(end_of_log(known, known.maintenance, as_of)), first_day)
         trailing = TrailingWindow.of(known, printers, log_began(known), WINDOW_DAYS, lag_days)
         logged = gaps.open_numbers(Closures.of(known), printers)
@@ -77,7 +77,7 @@ class LogWindow:
             self.calendar,
             WINDOW_DAYS,
             self.trailing.lag_days,
-            open_numbers=self.trailing.open_numbers,
+            open_numbers=self.logged_numbers,
         )
         return log2_rate(rates).astype(np.float64)
 

@@ -10,6 +10,7 @@ from tracker.paper.page import Page
 from tracker.paper.svg import HALF_WIDTH, svg
 from tracker.say import numbers
 from tracker.say.maintenance import task_value as say
+from tracker.say.maintenance import value_verdict as verdict
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import doubts
 from tracker.say.maintenance.evidence import check_line, lag_line
@@ -32,8 +33,7 @@ def routine_sheet(value: TaskValue, workshop: str, *, is_demo: bool = False) -> 
     )
     task = vocab.TASKS.get(studies.task)
     return page.html(
-        blocks.paragraph(say.break_even_sentence(value), "answer"),
-        blocks.paragraph(say.together_sentence(value)),
+        *_answer(value),
         blocks.side_by_side(_picture(value), _counted(value)),
         blocks.heading("Failures per printer and year, and the evidence"),
         blocks.table(say.kinds_listing(value)),
@@ -44,6 +44,13 @@ def routine_sheet(value: TaskValue, workshop: str, *, is_demo: bool = False) -> 
         blocks.heading("Cautions"),
         blocks.cautions(task.cautions if task else ()),
     )
+
+
+def _answer(value: TaskValue) -> tuple[Block, Block]:
+    first, then = say.break_even_sentence(value), say.together_sentence(value)
+    if not verdict.is_cleared(value) or verdict.is_forbidden(value):
+        first, then = verdict.headline(value), verdict.grounds(value)
+    return blocks.paragraph(first, "answer"), blocks.paragraph(then)
 
 
 def _picture(value: TaskValue) -> Block:

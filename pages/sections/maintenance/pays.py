@@ -21,6 +21,7 @@ from tracker.errors import NotEnoughData, UsageError
 from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
 from tracker.say.maintenance import task_value as say
+from tracker.say.maintenance import value_verdict as verdict
 from tracker.say.maintenance.verdict import where_from
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
@@ -67,10 +68,10 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
             one_kind.show(place, task, found, every, instead)
         return
     with top:
-        is_cleared = say.is_cleared(value)
+        is_cleared = verdict.is_cleared(value)
         link = f" [Change](#{_COUNTED})" if is_cleared else ""
-        frame.headline("Maintenance", f"{say.headline(value)}{link}")
-        st.markdown(frame.words(say.grounds(value)))
+        frame.headline("Maintenance", f"{verdict.headline(value)}{link}")
+        st.markdown(frame.words(verdict.grounds(value)))
         st.caption(f"As of {numbers.day(place.as_of)}.")
         if not is_cleared:
             show_log_check(place, task)
@@ -157,6 +158,10 @@ def _picture(value: TaskValue) -> None:
     st.caption(frame.words(say.picture_sentence(value, stack)))
     for line in say.least_cost_lines(value):
         st.markdown(frame.words(line))
+        st.caption(
+            "For this task alone. “The whole routine” may name another interval: it counts "
+            "drop-outs and shared stops as well, and advises none that the log has not seen."
+        )
 
 
 def _parts(value: TaskValue) -> None:

@@ -6,6 +6,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
+from pages.sections.maintenance.log_check import show_log_check
 from tracker.charts.whole_routine import whole_routine_picture
 from tracker.decisions.routine.whole_routine.answer import WholeRoutine
 from tracker.decisions.routine.whole_routine.least_cost import whole_routine
@@ -30,9 +31,17 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         return
     with top:
         frame.headline("Maintenance", say.routine_verdict(routine))
+        for line in say.weak_lines(routine):
+            st.markdown(numbers.unbroken(line))
         st.caption(f"As of {numbers.day(place.as_of)}.")
+    for task in dict.fromkeys(one.task for one in routine.gathered.suspects):
+        show_log_check(place, task)
     st.dataframe(
         say.tasks_table(routine), hide_index=True, width="stretch", key="whole-routine-tasks",
+        column_config={
+            "80 % range": st.column_config.Column(width=130),
+            "Saved a year, changed alone": st.column_config.Column("Saved alone", width=90),
+        },
         alt="Every task: how often now, how often at least cost, and what that saves",
     )  # fmt: skip
     for one in routine.tasks:

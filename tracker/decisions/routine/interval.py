@@ -22,7 +22,7 @@ DEFAULT_INTERVALS = (
 
 @dataclass(frozen=True)
 class LeastCost:
-    """The interval whose cost, in the median, is least, and how sure that is.
+    """The interval whose expected cost is least, and how sure that is.
 
     ``curve``: every_days, cost, p10, p90, failures_per_year (per printer and year; medians and
     80 % band).
@@ -94,7 +94,7 @@ class CostsByInterval:
         return costs
 
     def least_cost(self, failure_cost: float, task_cost: float) -> LeastCost:
-        """The interval of least median cost; four draws in five have theirs in its band."""
+        """The interval of least expected cost; four draws in five have theirs in its band."""
         costs = self.costs(failure_cost, task_cost)
         return least_cost(self.yearly.draws, self.every_days, costs, self.failures)
 
@@ -127,10 +127,14 @@ class CostsByInterval:
 
 
 def least_cost(draws: WeightedDraws, every_days: Array, costs: Array, failures: Array) -> LeastCost:
-    """Where is the median cost least? ``costs`` and ``failures``: (intervals, draws) of a printer
-    and year; four draws in five have their least cost in the band."""
+    """Where is the expected cost least? ``costs`` and ``failures``: (intervals, draws) of a printer
+    and year; four draws in five have their least cost in the band.
+
+    Expected, as stock and orders are decided and the whole routine is: what may cost very much is
+    the dearer for it, and costs of several kinds add up. What a year comes to is told by medians.
+    """
     cost = np.array([draws.middle(row) for row in costs])
-    best = int(cost.argmin())
+    best = int((costs @ draws.weights).argmin())
     lower, upper = weighted_ends(every_days[costs.argmin(axis=0)], draws.weights)
     bands = np.array([draws.quantiles(row, (0.1, 0.9)) for row in costs])
     curve = pd.DataFrame(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TypeAlias
@@ -79,6 +80,16 @@ class RoutineSchedules:
                 if rule.holds_on(day):
                     return rule
         return None
+
+    def demanded(self, task: str, printers: Sequence[str], day: date) -> list[Rule]:
+        """What the maker demands of the task on these printers on that day; an experiment or a
+        printer's own rule takes no demand away."""
+        return [
+            rule
+            for name in dict.fromkeys(("", *printers))
+            for rule in self._rules.get((task, name), ())
+            if rule.demanded and rule.holds_on(day)
+        ]
 
     def days_in_force(self, task: str, day: date) -> list[float]:
         """The intervals in days of this task's rules in force on that day, in rising order."""

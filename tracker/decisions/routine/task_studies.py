@@ -19,6 +19,7 @@ from tracker.decisions.cost_draws import CostDraws
 from tracker.decisions.failure_cost import FailureCost
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.cost_stack import CostStack, cost_stack
+from tracker.decisions.routine.guard_rails import Demand, demand
 from tracker.decisions.routine.interval import LeastCost, least_cost
 from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.study import RoutineStudy, routine_study
@@ -77,7 +78,8 @@ class TaskStudies:
     """Everything the records tell of a task on all kinds, before any schedule is chosen.
 
     ``not_watched``: see ``StudiedKinds``. ``work``: what doing the task once may cost, per draw.
-    ``now_days``: the intervals of the routines in force for it, in rising order.
+    ``now_days``: the intervals of the routines in force for it, in rising order; ``demand``: how
+    often the maker demands it, None where not.
     """
 
     task: str
@@ -87,6 +89,7 @@ class TaskStudies:
     task_cost: TaskCost
     work: Array = field(repr=False)
     now_days: tuple[float, ...] = ()
+    demand: Demand | None = None
 
     @property
     def currency(self) -> str:
@@ -100,13 +103,25 @@ class TaskStudies:
 
     @cached_property
     def least_cost(self) -> LeastCost:
-        """How often should the task be done so that work and all failures together cost least?"""
+        """How often should the task be done so that work and all failures together cost least?
+
+        Never less often than the maker demands.
+        """
         tried = self.kinds[0].study.by_interval
         failures = [one.failures_at(tried.every_days) for one in self.kinds]
         costs = self.work * tried.actions[:, None]
         for one, own in zip(self.kinds, failures, strict=True):
             costs = costs + one.costs * own
-        return least_cost(self.draws, tried.every_days, costs, np.sum(failures, axis=0))
+        total = np.sum(failures, axis=0)
+        allowed = tried.every_days <= self.longest_days
+        return least_cost(self.draws, tried.every_days[allowed], costs[allowed], total[allowed])
+
+    @property
+    def longest_days(self) -> float:
+        """Beyond which interval the maker's demand forbids to go; infinite: none."""
+        if self.demand is None:
+            return np.inf
+        return max(self.demand.every_days or min(self.now_days, default=1.0), 1.0)
 
     def cost_stack(self, *besides: float) -> CostStack:
         """What does each interval tried cost, and of what is that made?
@@ -187,12 +202,18 @@ def priced(
         task_cost=task_cost,
         work=possible.of_task(task_cost),
         now_days=_in_force(found),
+        demand=demand(found.known, found.as_of, found.task, _at_work(found.known)),
     )
 
 
 def _in_force(found: StudiedKinds) -> tuple[float, ...]:
     schedules = RoutineSchedules(found.known)
     return tuple(dict.fromkeys(schedules.days_in_force(found.task, found.as_of)))
+
+
+def _at_work(known: Records) -> tuple[str, ...]:
+    rows = known.printers
+    return tuple(rows.loc[rows["retired_on"].isna(), "printer"])
 
 
 def _nothing_protected(task: str) -> UsageError | NotEnoughData:

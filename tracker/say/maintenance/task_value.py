@@ -10,15 +10,14 @@ from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.cost_stack import CostStack
 from tracker.decisions.routine.task_value import KindValue, TaskValue
 from tracker.say.listing import Listing
-from tracker.say.maintenance.avoided import fewer
 from tracker.say.maintenance.doubts import disagreement
 from tracker.say.maintenance.evidence import ages_sentence, printers_sentence
 from tracker.say.maintenance.failure_cost import cost_line
-from tracker.say.maintenance.frequency import every, every_of
-from tracker.say.maintenance.log_check import clear_first, lag_chosen, log_findings
+from tracker.say.maintenance.frequency import every, every_of, fewer
+from tracker.say.maintenance.log_check import lag_chosen, log_findings
 from tracker.say.maintenance.verdict import (
+    how_sure,
     least_cost_sentence,
-    makes_no_difference,
     saving_in_words,
     trivial_saving,
     what_is_missing,
@@ -26,40 +25,6 @@ from tracker.say.maintenance.verdict import (
 from tracker.say.numbers import count, figure, money
 from tracker.say.phrases import listed
 from tracker.workshop import vocabulary
-
-# From which chance that it pays on the answer is called likely, and from which very likely.
-_LIKELY, _VERY_LIKELY = 0.75, 0.95
-
-
-def value_verdict(value: TaskValue) -> str:
-    """From which cost of a failure on it pays, then how surely and how much, all parts together."""
-    return f"{headline(value)} {grounds(value)}"
-
-
-def is_cleared(value: TaskValue) -> bool:
-    """False while entries of the log are suspect and nobody has said what they were."""
-    return not clear_first(value.kinds[0].kind.study)
-
-
-def headline(value: TaskValue) -> str:
-    """The break-even; while entries of the log are suspect, that they come first."""
-    cleared = clear_first(value.kinds[0].kind.study)
-    if cleared:
-        return f"{vocabulary.task_label(value.studies.task)} – {cleared}"
-    return break_even_sentence(value)
-
-
-def grounds(value: TaskValue) -> str:
-    """How surely it pays and how much, with no verdict while entries of the log are suspect."""
-    together = together_sentence(value)
-    if is_cleared(value):
-        return together
-    return f"Counted without these, and no verdict yet: {together}"
-
-
-def answer_in_short(value: TaskValue | None) -> str:
-    """The verdict where a page about something else tells it; "" where there is none."""
-    return f"Does it pay? {value_verdict(value)}" if value else ""
 
 
 def value_lines(value: TaskValue) -> tuple[str, ...]:
@@ -80,7 +45,18 @@ def least_cost_lines(value: TaskValue) -> tuple[str, ...]:
     if not value.leading.is_told:
         return ()
     seen = value.leading.effect.study.fits.observed_days
-    return (least_cost_sentence(value.studies.least_cost, "failures of all these parts", seen),)
+    demand = value.studies.demand
+    end = "the end of what was tried" if demand is None else demanded(value)
+    least = value.studies.least_cost
+    return (least_cost_sentence(least, "failures of all these parts", seen, end=end),)
+
+
+def demanded(value: TaskValue) -> str:
+    """How often the maker demands the task."""
+    demand = value.studies.demand
+    if demand is None or demand.every_days is None:
+        return "the maker demands it by printed area"
+    return f"the maker demands it {every(demand.every_days)}"
 
 
 def cost_lines(value: TaskValue) -> tuple[str, ...]:
@@ -141,14 +117,16 @@ def together_sentence(value: TaskValue) -> str:
     """How sure that is with all parts together, and how it moves without those for which the log
     cannot tell.
     """
+    return f"{in_a_word(value)}: {sums(value)}"
+
+
+def sums(value: TaskValue) -> str:
+    """The chance that it pays, the amounts and the work, with all parts and with those told."""
     names = listed([_part(one.part_kind) for one in value.kinds])
     trivial = trivial_saving(value.studies.task_cost)
     whole = saving_in_words(value.saving, lambda amount: _money(value, amount), trivial)
     several = len(value.kinds) > 1
-    sentence = (
-        f"{_how_sure(value, trivial)}: with {names}{' together' if several else ' failures'} "
-        f"{whole}. {_work(value)}"
-    )
+    sentence = f"with {names}{' together' if several else ' failures'} {whole}. {_work(value)}"
     if not value.not_told:
         return sentence
     if value.saving_if_told is None:
@@ -163,17 +141,11 @@ def together_sentence(value: TaskValue) -> str:
     )
 
 
-def _how_sure(value: TaskValue, trivial: float) -> str:
+def in_a_word(value: TaskValue) -> str:
     """The answer in a word or two."""
     if value.not_told and value.saving_if_told is None:
         return "Cannot tell yet"
-    if makes_no_difference(value.saving, trivial):
-        return "No difference that counts"
-    chance = value.saving.chance_it_pays
-    if 1 - _LIKELY < chance < _LIKELY:
-        return "Too close to call"
-    sure = "Very likely" if not 1 - _VERY_LIKELY < chance < _VERY_LIKELY else "Probably"
-    return f"{sure} {'yes' if chance > 0.5 else 'no'}"
+    return how_sure(value.saving, trivial_saving(value.studies.task_cost))
 
 
 def kind_line(value: TaskValue, one: KindValue) -> str:
@@ -280,9 +252,10 @@ def picture_sentence(value: TaskValue, stack: CostStack) -> str:
         )
     return (
         f"Work and failures come to about {here} per printer and year {every(value.every_days)} "
-        f"and {there} {every(value.instead_of_days)}; least, {_money(value, stack.together[at])}, "
-        f"{every(least.every_days)} (80 % range of that cost {_money(value, stack.low[at])} to "
-        f"{_money(value, stack.high[at])}, much of it the same at every interval).{pale}"
+        f"and {there} {every(value.instead_of_days)}; least expected, "
+        f"{_money(value, stack.together[at])}, {every(least.every_days)} (80 % range of that cost "
+        f"{_money(value, stack.low[at])} to {_money(value, stack.high[at])}, much of it the same "
+        f"at every interval).{pale}"
     )
 
 

@@ -24,6 +24,8 @@ from tracker.workshop import vocabulary
 _MANY_FAILURES = 100
 _TRIVIAL_MINUTES = 15  # a year's saving worth less than so much work is not counted
 _BEYOND_A_WORKSHOP = 2000  # failures; more than that is no plan but a no
+# From which chance that it pays on the answer is called likely, and from which very likely.
+_LIKELY, _VERY_LIKELY = 0.75, 0.95
 _NEAR = 0.75  # an interval so near to one that was seen counts as seen
 
 
@@ -71,9 +73,15 @@ def interval_lines(effect: RoutineEffect) -> tuple[str, str]:
     return least, break_even_sentence(effect.break_even())
 
 
-def least_cost_sentence(least: LeastCost, counted: str, seen_days: tuple[float, float]) -> str:
+def least_cost_sentence(
+    least: LeastCost,
+    counted: str,
+    seen_days: tuple[float, float],
+    *,
+    end: str = "the end of what was tried",
+) -> str:
     """The interval of least cost; ``counted`` says which failures, ``seen_days`` at which intervals
-    the task was done.
+    the task was done, ``end`` why nothing lies beyond the last one tried.
     """
     spread = day_range(least.lower_days, least.upper_days)
     if least.lower_days == least.upper_days:
@@ -82,7 +90,7 @@ def least_cost_sentence(least: LeastCost, counted: str, seen_days: tuple[float, 
     is_seen = often * _NEAR <= least.every_days <= seldom / _NEAR
     return (
         f"Least cost: every {days(least.every_days)}"
-        f"{' (the end of what was tried)' if least.at_edge else ''}, 80 % sure: {spread}; "
+        f"{f' ({end})' if least.at_edge else ''}, 80 % sure: {spread}; "
         f"{counted} are counted."
         f"{'' if is_seen else ' That lies beyond what was done in the log, so it is a guess.'}"
     )
@@ -174,6 +182,17 @@ def trivial_saving(cost: TaskCost) -> float:
 def makes_no_difference(saving: Saving, trivial: float) -> bool:
     """Is it surely less than ``trivial``, one way or the other?"""
     return max(abs(saving.p10), abs(saving.p90)) < trivial
+
+
+def how_sure(saving: Saving, trivial: float = 0.0) -> str:
+    """Does it pay? In a word or two; the same words wherever a saving is told."""
+    if makes_no_difference(saving, trivial):
+        return "No difference that counts"
+    chance_it_pays = saving.chance_it_pays
+    if 1 - _LIKELY < chance_it_pays < _LIKELY:
+        return "Too close to call"
+    unsure = 1 - _VERY_LIKELY < chance_it_pays < _VERY_LIKELY
+    return f"{'Probably' if unsure else 'Very likely'} {'yes' if chance_it_pays > 0.5 else 'no'}"
 
 
 def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float = 0.0) -> str:

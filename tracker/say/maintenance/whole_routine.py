@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 import pandas as pd
 
+from tracker.decisions.routine.guard_rails import Kept
 from tracker.decisions.routine.whole_routine.answer import (
     Change,
     PrinterInterval,
@@ -14,24 +15,26 @@ from tracker.decisions.routine.whole_routine.answer import (
     TaskInterval,
     WholeRoutine,
 )
-from tracker.decisions.routine.whole_routine.guard_rails import Kept
 from tracker.decisions.routine.whole_routine.least_cost import LEAST_GAIN_MINUTES
-from tracker.say.maintenance.avoided import fewer
 from tracker.say.maintenance.failure_cost import cost_line
-from tracker.say.maintenance.frequency import every
-from tracker.say.maintenance.verdict import saving_in_words
-from tracker.say.numbers import chance, day_range, days, figure, money
+from tracker.say.maintenance.frequency import every, fewer
+from tracker.say.maintenance.log_check import suspects_sentence
+from tracker.say.maintenance.verdict import how_sure, saving_in_words
+from tracker.say.numbers import chance, count, day_range, days, figure, money
 from tracker.say.phrases import first_up, listed
 from tracker.workshop import vocabulary
 
 _KEPT: dict[Kept, str] = {
     "people": "protects people",
     "maker": "the maker asks for it",
+    "suspects": "entries of it look like work because of a symptom; say first what they were",
     "no life": "no part's life is known to hang on it",
     "one pace": "always done at one pace, so the log cannot tell what it does",
     "too little seen": "too little was seen to tell what it does",
 }
 
+# The share of the belief about an effect that the log has taken away, from which it is well told.
+_WELL_TOLD = 0.8
 _UNSEEN = {"more often": "so often", "less often": "so seldom"}
 
 
@@ -41,7 +44,24 @@ def why_kept(one: TaskInterval) -> str:
 
 
 def routine_verdict(routine: WholeRoutine) -> str:
-    """What to change, how sure that it pays and how much; else that nothing is to be changed."""
+    """What to change, how sure that it pays and how much; else that nothing is to be changed.
+
+    While entries of the log are suspect, that they come first.
+    """
+    answer = _verdict(routine)
+    waiting = [one for one in routine.tasks if one.kept == "suspects"]
+    if not waiting:
+        return answer
+    names = _quoted(waiting)
+    keep = "keeps its interval" if len(waiting) == 1 else "keep their intervals"
+    sentence = suspects_sentence(routine.gathered.suspects)
+    return (
+        f"The log must be cleared first: {sentence} Until you have said of each whether it was "
+        f"planned, {names} {keep}. {answer}"
+    )
+
+
+def _verdict(routine: WholeRoutine) -> str:
     asked = [one for one in routine.tasks if one.kept is None]
     if not asked:
         return (
@@ -50,23 +70,54 @@ def routine_verdict(routine: WholeRoutine) -> str:
         )
     changed = [one for one in asked if one.is_changed]
     if not changed:
-        names = listed([f"“{vocabulary.task_label(one.task)}”" for one in asked])
         return (
             "The whole routine: as it is done now it costs least, as far as the log tells (of "
-            f"{names}); no change is worth the habit."
+            f"{_quoted(asked)}); no change is worth the habit."
         )
     changes = "; ".join(
         f"{vocabulary.task_label(one.task)} {every(one.every_days)} instead of {done_now(one)}"
         for one in changed
     )
     worth = saving_in_words(routine.saving, lambda amount: _money(routine, amount))
-    return f"The whole routine at least cost: {changes}. All together: {worth}."
+    return (
+        f"The whole routine at least expected cost: {changes}. Does the change pay? "
+        f"{how_sure(routine.saving)}: {worth}."
+    )
+
+
+def weak_lines(routine: WholeRoutine) -> tuple[str, ...]:
+    """Where few failures make the told interval too long and the told saving too high."""
+    found: dict[tuple[str, ...], list[TaskInterval]] = {}
+    for one in routine.tasks:
+        thin = tuple(
+            kind
+            for kind, effects in routine.gathered.effects.items()
+            if one.task in effects.log.varied and effects.told(one.task) < _WELL_TOLD
+        )
+        if one.is_changed and thin:
+            found.setdefault(thin, []).append(one)
+    return tuple(_weak_line(routine, *each) for each in found.items())
+
+
+def _weak_line(routine: WholeRoutine, kinds: Sequence[str], tasks: Iterable[TaskInterval]) -> str:
+    names = listed([vocabulary.part_label(kind).lower() for kind in kinds])
+    failed = sum(routine.gathered.effects[kind].log.failures for kind in kinds)
+    return (
+        f"Few failures: {count(failed, 'failure')} of {names} tell little of {_quoted(tasks)}, and "
+        "an effect of which little is told is taken for a small one. If the trade is right that "
+        "this protects them, the best interval is shorter and the saving smaller than told here."
+    )
+
+
+def _quoted(tasks: Iterable[TaskInterval]) -> str:
+    return listed([f"“{vocabulary.task_label(one.task)}”" for one in tasks])
 
 
 def routine_lines(routine: WholeRoutine) -> tuple[str, ...]:
     """What stands under the verdict: every task, other routines, printers, what is counted."""
     return (
         *(task_line(routine, one) for one in routine.tasks),
+        *weak_lines(routine),
         *against_lines(routine),
         *printer_lines(routine),
         *cost_lines(routine),

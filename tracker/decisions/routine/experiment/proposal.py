@@ -31,6 +31,7 @@ from tracker.decisions.routine.experiment.stopping_rule import (
     MORE_FOR_THE_LOOK,
     POWER,
 )
+from tracker.decisions.routine.guard_rails import check_may_be_tried
 from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.study import RoutineStudy
 from tracker.decisions.routine.task_studies import task_studies
@@ -117,13 +118,15 @@ def propose_experiment(
     out, always the same.
 
     Raises:
-        UsageError: intervals that make no sense; a task not known to protect that kind, or any.
+        UsageError: intervals that make no sense; a task not known to protect that kind, or any; one
+            that protects people, or done less often than the maker demands.
         NotEnoughData: no such part was watched long enough, or no printer is free for it.
     """
     check_two_intervals(every_days, instead_of_days)
     rng = rng or np.random.default_rng(20240405)
     known = records.known_at(as_of)
     shorter, longer = sorted((every_days, instead_of_days))
+    check_may_be_tried(known, as_of, task, longer, _active(known))
     log = compare_all(task_studies(records, as_of, task), shorter, longer)
     kind = _counted(log, part_kind)
     study = kind.kind.study

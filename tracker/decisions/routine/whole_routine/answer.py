@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal, TypeAlias
 
+from tracker.decisions.routine.guard_rails import Kept
 from tracker.decisions.routine.whole_routine.gathering import Gathered
-from tracker.decisions.routine.whole_routine.guard_rails import Kept
 from tracker.decisions.routine.whole_routine.routine_costs import Choice
 from tracker.decisions.routine.yearly_counts import Saving
 

@@ -17,6 +17,7 @@ from tracker.arrays import Array, Bools, Ints
 from tracker.decisions.failure_cost import BEFORE_DAYS, BROKE
 from tracker.forecast.exposure_tables import LogWindow
 from tracker.forecast.routine_exposure import LEAST_ACTIONS
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.models.events.rate_effects import RateEffects, rate_effects
@@ -61,12 +62,18 @@ class DropOutLosses:
 
 
 def drop_outs(
-    known: Records, as_of: date, lives: pd.DataFrame, tasks: Sequence[str], lag_days: int
+    known: Records,
+    as_of: date,
+    lives: pd.DataFrame,
+    tasks: Sequence[str],
+    lag_days: int,
+    *,
+    gaps: LogGaps = NO_GAPS,
 ) -> DropOuts | None:
     """What the log tells of drop-outs under these tasks; None with fewer than twenty of them.
 
-    ``lives``: the life table. Days before a whole window of the log, closed days and days before a
-    failure are no time watched.
+    ``lives``: the life table. Days before a whole window of the log, closed days, those of which
+    nothing was written down (``gaps``) and days before a failure are no time watched.
     """
     about = tuple(task for task in tasks if about_nozzles(task))
     log = known.maintenance
@@ -74,8 +81,8 @@ def drop_outs(
     if not about or len(called) < LEAST_ACTIONS:
         return None
     printers = pd.Index(known.printers["printer"].unique())
-    window = LogWindow.of(known, as_of, printers, log_began(known), lag_days)
-    watched = _watched(known, lives, window)
+    window = LogWindow.of(known, as_of, printers, log_began(known), lag_days, gaps=gaps)
+    watched = _watched(known, lives, window, gaps)
     happened = _on_days(called["printer"], called["done_on"], window) & watched
     exposure = np.stack([window.task(known, task) for task in about], axis=2)
     bounds = np.arange(0, window.calendar.steps, _WEEK)
@@ -101,14 +108,15 @@ def about_nozzles(task: str) -> bool:
     return bool(_ABOUT_NOZZLES.intersection(usual.likely_helps))
 
 
-def _watched(known: Records, lives: pd.DataFrame, window: LogWindow) -> Bools:
+def _watched(known: Records, lives: pd.DataFrame, window: LogWindow, gaps: LogGaps) -> Bools:
     """Days (printers, days) that count: open, the printer there, no failure near."""
     days = window.calendar.first_day + np.arange(window.calendar.steps)
     watched = days >= window.trailing.first_whole[:, None]
     closures = Closures.of(known)
     left = known.printers.dropna(subset=["retired_on"]).set_index("printer")["retired_on"]
     for row, name in enumerate(window.printers):
-        watched[row] &= ~closures.is_closed(str(name), days)
+        for closed in (closures, gaps.silent):
+            watched[row] &= ~closed.is_closed(str(name), days)
         if name in left.index:
             watched[row] &= days < day_number(left[name].date())
     broke = lives[lives["outcome"].isin(BROKE)].dropna(subset=["removed_on"])

@@ -13,28 +13,26 @@ from tracker.arrays import Array, Ints
 from tracker.decisions.cost_draws import CostDraws
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.routine.cost import DAYS_PER_YEAR, TaskCost, has_spare, task_cost
+from tracker.decisions.routine.guard_rails import Kept
+from tracker.decisions.routine.log_quality.judged_log import judge_log
+from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.study import group_lives, other_removals
-from tracker.decisions.routine.task_studies import protected_kinds
 from tracker.decisions.routine.whole_routine.cases import Case, cases, practice_of
 from tracker.decisions.routine.whole_routine.drop_outs import DropOutLosses, DropOuts, drop_outs
-from tracker.decisions.routine.whole_routine.guard_rails import Kept, guarded
-from tracker.decisions.routine.whole_routine.joint_effects import JointEffects, KindLog
+from tracker.decisions.routine.whole_routine.joint_effects import JointEffects
 from tracker.decisions.routine.whole_routine.kind_losses import KindLosses, log_failures, together
-from tracker.decisions.routine.whole_routine.practice import Practice, with_stand_ins
+from tracker.decisions.routine.whole_routine.practice import Practice
 from tracker.decisions.routine.whole_routine.routine_costs import RoutineCosts
 from tracker.decisions.routine.whole_routine.seen import seen_exposures
 from tracker.decisions.routine.whole_routine.stops import Work, stop_minutes
+from tracker.decisions.routine.whole_routine.told_effects import told_effects
 from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
 from tracker.errors import NotEnoughData
-from tracker.forecast.routine_exposure import usual_lag
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
 from tracker.workshop.records import Records
 
-_DRAWS, _FIT_DRAWS = 1000, 1500
-_LEAST_FAILURES = 3  # of a kind; fewer tell nothing of a task that protects only this one
-# Of the belief's variance: what the log takes away before a task's interval is moved at all.
-_LEAST_TOLD = 0.5
+_DRAWS = 1000
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +42,8 @@ class Gathered:
     ``practice`` is that of every printer; in ``costs`` printers alike may stand as one ``case``.
     ``kept``: tasks that keep their interval, and why; ``seen``: between which exposures the log has
     seen each of the others kept up. ``effects`` by part kind; ``failure_costs`` of each kind
-    counted; ``not_watched``: kinds protected, but not watched long enough.
+    counted; ``not_watched``: kinds protected, but not watched long enough. ``suspects``: planned
+    entries of the tasks that look like work because of a symptom; nothing is counted from them.
     """
 
     as_of: date
@@ -61,6 +60,7 @@ class Gathered:
     task_costs: Mapping[str, TaskCost]
     drop_outs: DropOuts | None
     not_watched: tuple[str, ...]
+    suspects: tuple[Suspect, ...] = ()
 
     @property
     def free(self) -> tuple[str, ...]:
@@ -71,27 +71,23 @@ class Gathered:
 def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = None) -> Gathered:
     """Read the whole log: one joint fit per part kind, costs, drop-outs, work.
 
+    The log is judged first, as for one task (``routine_study``): suspects count as work because of
+    a symptom, and a task with any keeps its interval until they are settled.
     ``rng`` draws the posterior and the costs; left out, always the same way.
 
     Raises NotEnoughData: no printer is at work, or nothing is done by plan.
     """
     rng = rng or np.random.default_rng(20240302)
     known = records.known_at(as_of)
-    counted = with_stand_ins(known)
-    lag_days = usual_lag(known)
-    practice = Practice.of(known, as_of, closed_share(known, as_of))
+    log = judge_log(known, as_of)
+    practice = Practice.of(log.cleaned, as_of, closed_share(known, as_of))
     if not practice.tasks or not practice.printers:
         raise NotEnoughData(
             "No printer at work has a routine, and no task was done by plan twenty times; write "
             "down which task is due how often, or log what is done."
         )
-    kept = dict(guarded(known, as_of, practice.tasks, practice.printers))
-    logs, not_watched = _kind_logs(known, counted, as_of, practice, lag_days)
-    kept |= _one_pace(practice, kept, logs)
-    effects = _effects(known, counted, as_of, practice, kept, logs, lag_days, rng)
-    kept |= _hardly_told(practice, kept, effects)
-    moved = {task for task in practice.tasks if task not in kept}
-    effects = {kind: one for kind, one in effects.items() if moved & set(one.log.varied)}
+    told = told_effects(known, as_of, log, practice, rng)
+    effects = told.effects
     lives = life_table(known, as_of)
     possible = CostDraws.of(known, _DRAWS, rng)
     found = cases(practice)
@@ -100,7 +96,9 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
         _losses(known, lives, practice, found, one, possible.of_failure(failure_costs[kind]), rng)
         for kind, one in effects.items()
     )
-    nozzles = drop_outs(counted, as_of, lives, _varied(practice, effects), lag_days)
+    nozzles = drop_outs(
+        told.counted, as_of, lives, _varied(practice, effects), told.lag_days, gaps=log.gaps
+    )
     task_costs = {task: task_cost(known, task) for task in practice.tasks}
     shared = known.number("shared_stop_minutes")
     return Gathered(
@@ -117,76 +115,15 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
             drop_outs=_drop_out_losses(known, practice, nozzles, possible, rng),
             work=_work(known, task_costs, possible, shared),
         ),
-        kept=kept,
-        seen=seen_exposures(counted, as_of, [t for t in practice.tasks if t in moved], lag_days),
+        kept=told.kept,
+        seen=seen_exposures(told.counted, as_of, told.free, told.lag_days, gaps=log.gaps),
         effects=effects,
         failure_costs=failure_costs,
         task_costs=task_costs,
         drop_outs=nozzles,
-        not_watched=not_watched,
+        not_watched=told.not_watched,
+        suspects=told.suspects,
     )
-
-
-def _kind_logs(
-    known: Records, counted: Records, as_of: date, practice: Practice, lag_days: int
-) -> tuple[dict[str, KindLog], tuple[str, ...]]:
-    """What was seen of each kind that a task of the routine protects; and the kinds not watched."""
-    tasks: dict[str, list[str]] = {}
-    for task in practice.tasks:
-        for kind in protected_kinds(known, task):
-            tasks.setdefault(kind, []).append(task)
-    found = {
-        kind: KindLog.of(counted, as_of, kind, own, lag_days) for kind, own in sorted(tasks.items())
-    }
-    logs = {kind: log for kind, log in found.items() if log is not None}
-    return logs, tuple(kind for kind in found if kind not in logs)
-
-
-def _one_pace(
-    practice: Practice, kept: Mapping[str, Kept], logs: Mapping[str, KindLog]
-) -> dict[str, Kept]:
-    """Tasks always done at one pace, and those whose kinds hardly ever failed."""
-    found: dict[str, Kept] = {}
-    for task in practice.tasks:
-        varied = [log for log in logs.values() if task in log.varied]
-        if task in kept:
-            continue
-        if not varied:
-            found[task] = "one pace"
-        elif max(log.failures for log in varied) < _LEAST_FAILURES:
-            found[task] = "too little seen"
-    return found
-
-
-def _effects(
-    known: Records,
-    counted: Records,
-    as_of: date,
-    practice: Practice,
-    kept: Mapping[str, Kept],
-    logs: Mapping[str, KindLog],
-    lag_days: int,
-    rng: np.random.Generator,
-) -> dict[str, JointEffects]:
-    """The joint fit of every kind that a task still in question protects."""
-    asked = set(practice.tasks) - set(kept)
-    fits = {
-        kind: JointEffects.of(counted, as_of, log, lag_days, rng, _FIT_DRAWS)
-        for kind, log in logs.items()
-        if asked.intersection(log.varied)
-    }
-    return {kind: fit for kind, fit in fits.items() if fit is not None}
-
-
-def _hardly_told(
-    practice: Practice, kept: Mapping[str, Kept], effects: Mapping[str, JointEffects]
-) -> dict[str, Kept]:
-    return {
-        task: "too little seen"
-        for task in practice.tasks
-        if task not in kept
-        and max((one.told(task) for one in effects.values()), default=0.0) < _LEAST_TOLD
-    }
 
 
 def _varied(practice: Practice, effects: Mapping[str, JointEffects]) -> tuple[str, ...]:

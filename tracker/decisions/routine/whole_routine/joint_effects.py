@@ -22,6 +22,7 @@ from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_history import effect_history
 from tracker.decisions.routine.task_effect.task_frequency import spread
 from tracker.lives.episodes import part_episodes
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.workshop.records import Records
 
 _COARSE_DAYS = 7
@@ -31,27 +32,38 @@ _COARSE_DAYS = 7
 class KindLog:
     """How the tasks that protect a kind varied while its parts were watched.
 
-    ``varied``: those whose frequency changed enough to tell anything.
+    ``varied``: those whose frequency changed enough to tell anything; ``lag_days`` are left out
+    before each day, and ``gaps`` are missing from the log.
     """
 
     part_kind: str
     varied: tuple[str, ...]
     failures: int
+    lag_days: int
+    gaps: LogGaps = field(repr=False)
     rows: pd.DataFrame = field(repr=False)
 
     @classmethod
     def of(
-        cls, known: Records, as_of: date, part_kind: str, tasks: Sequence[str], lag_days: int
+        cls,
+        known: Records,
+        as_of: date,
+        part_kind: str,
+        tasks: Sequence[str],
+        lag_days: int,
+        *,
+        gaps: LogGaps = NO_GAPS,
     ) -> KindLog | None:
         """None where no part of the kind was watched long enough."""
         beside = other_tasks(known, part_kind, tasks)
         rows = part_episodes(
-            known, as_of, part_kind, [*tasks, *beside], lag_days=lag_days, step_days=_COARSE_DAYS
-        )
+            known, as_of, part_kind, [*tasks, *beside], lag_days=lag_days, step_days=_COARSE_DAYS,
+            gaps=gaps,
+        )  # fmt: skip
         if rows.empty:
             return None
         varied = tuple(task for task in tasks if spread(rows, f"x_{task}") > LEAST_SPREAD)
-        return cls(part_kind, varied, int(rows.attrs["failures"]), rows)
+        return cls(part_kind, varied, int(rows.attrs["failures"]), lag_days, gaps, rows)
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,14 +79,15 @@ class JointEffects:
         known: Records,
         as_of: date,
         log: KindLog,
-        lag_days: int,
         rng: np.random.Generator,
         draws: int,
     ) -> JointEffects | None:
         """None where nothing was watched."""
         asked = [f"x_{task}" for task in log.varied]
         beside = other_exposures(log.rows, asked)
-        history = effect_history(known, as_of, log.part_kind, asked, beside, lag_days)
+        history = effect_history(
+            known, as_of, log.part_kind, asked, beside, log.lag_days, gaps=log.gaps
+        )
         if history is None:
             return None
         return cls(log, EffectDraws.of(history, draws, rng))

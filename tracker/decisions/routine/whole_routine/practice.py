@@ -109,6 +109,12 @@ def with_stand_ins(known: Records) -> Records:
     return known.with_table("maintenance", log.assign(task=log["task"].replace(counts_as)))
 
 
+def names_of(task: str) -> tuple[str, ...]:
+    """The task, and those that count as it as well."""
+    stand_ins = (name for name, other in vocabulary.TASKS.items() if other.counts_as == task)
+    return (task, *stand_ins)
+
+
 def logged_per_day(
     known: Records, as_of: date, printers: tuple[str, ...]
 ) -> dict[tuple[str, str], float]:

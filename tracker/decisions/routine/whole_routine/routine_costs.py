@@ -97,8 +97,7 @@ class RoutineCosts:
     def expected(self, choice: Choice) -> Array:
         """Expected cost per year of each printer: (printers,).
 
-        The mean over draws, not the median: an interval that may cost very much is the dearer for
-        it, and the costs of kinds that share no task add up.
+        The mean over draws, as for one task (``interval.least_cost``).
         """
         total = self._work(choice, mean=True)[:, 0]
         parts: list[KindLosses | DropOutLosses] = [*self.kinds]

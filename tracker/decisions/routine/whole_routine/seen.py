@@ -11,6 +11,7 @@ import pandas as pd
 from tracker.arrays import Array
 from tracker.forecast.exposure_tables import LogWindow
 from tracker.lives.exposure_table import HALF_AN_ACTION, log2_rate
+from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.lives.logged_window import log_began
 from tracker.lives.open_days import day_number
 from tracker.workshop.records import Records
@@ -21,14 +22,20 @@ _ENDS = (0.05, 0.95)
 
 
 def seen_exposures(
-    counted: Records, as_of: date, tasks: Sequence[str], lag_days: int
+    counted: Records,
+    as_of: date,
+    tasks: Sequence[str],
+    lag_days: int,
+    *,
+    gaps: LogGaps = NO_GAPS,
 ) -> dict[str, tuple[float, float]]:
     """Between which exposures to each task have printers been for three months on end?
 
     The 5 % and 95 % points over printers and stretches of 90 days; of a shorter log, all of it.
+    ``gaps``: silent days of the log, passed over.
     """
     printers = pd.Index(counted.printers["printer"].unique())
-    window = LogWindow.of(counted, as_of, printers, log_began(counted), lag_days)
+    window = LogWindow.of(counted, as_of, printers, log_began(counted), lag_days, gaps=gaps)
     found = {}
     for task in tasks:
         rates = _kept_up(window.task(counted, task), counted, window)

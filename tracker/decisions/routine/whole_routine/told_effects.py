@@ -1,0 +1,119 @@
+"""What does the log, once it is judged, tell of every task, and which tasks keep their interval?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+import numpy as np
+
+from tracker.decisions.routine.guard_rails import Kept, guarded
+from tracker.decisions.routine.log_quality.judged_log import JudgedLog
+from tracker.decisions.routine.log_quality.suspects import Suspect
+from tracker.decisions.routine.task_effect.effect_fits import chosen_lag
+from tracker.decisions.routine.task_studies import protected_kinds
+from tracker.decisions.routine.whole_routine.joint_effects import JointEffects, KindLog
+from tracker.decisions.routine.whole_routine.practice import Practice, names_of, with_stand_ins
+from tracker.forecast.routine_exposure import says_why
+from tracker.workshop.records import Records
+
+_FIT_DRAWS = 1500
+_LEAST_FAILURES = 3  # of a kind; fewer tell nothing of a task that protects only this one
+# Of the belief's variance: what the log takes away before a task's interval is moved at all.
+_LEAST_TOLD = 0.5
+
+
+@dataclass(frozen=True, eq=False)
+class ToldEffects:
+    """``effects`` by part kind, of the kinds that a task in question protects.
+
+    ``counted``: the records with suspects out and stand-ins in; ``lag_days``: what is left out
+    before each day where all tasks are looked at together; ``kept``: tasks that keep their
+    interval, and why; ``suspects``: planned entries that look mistaken; ``not_watched``: kinds
+    protected, but not watched long enough.
+    """
+
+    counted: Records = field(repr=False)
+    lag_days: int
+    effects: Mapping[str, JointEffects]
+    kept: Mapping[str, Kept]
+    free: tuple[str, ...]
+    suspects: tuple[Suspect, ...]
+    not_watched: tuple[str, ...]
+
+
+def told_effects(
+    known: Records, as_of: date, log: JudgedLog, practice: Practice, rng: np.random.Generator
+) -> ToldEffects:
+    """One joint fit per kind, of the log without its suspects and at the lags that it needs.
+
+    The rule for both is that of a single task (``routine_study``).
+    """
+    counted, tells_why = with_stand_ins(log.cleaned), says_why(known)
+    lags = {
+        task: max(chosen_lag(log, name, says_why=tells_why) for name in names_of(task))
+        for task in practice.tasks
+    }
+    suspects = {
+        task: tuple(one for name in names_of(task) for one in log.suspects_of(name))
+        for task in practice.tasks
+    }
+    kept = dict(guarded(known, as_of, practice.tasks, practice.printers))
+    kept |= {task: "suspects" for task, own in suspects.items() if own and task not in kept}
+    protecting: dict[str, list[str]] = {}
+    for task in practice.tasks:
+        for kind in protected_kinds(known, task):
+            protecting.setdefault(kind, []).append(task)
+    watched = {
+        # Tasks looked at together leave out the days that any of them needs.
+        kind: KindLog.of(counted, as_of, kind, own, max(lags[task] for task in own), gaps=log.gaps)
+        for kind, own in sorted(protecting.items())
+    }
+    logs = {kind: one for kind, one in watched.items() if one is not None}
+    kept |= _one_pace(practice, kept, logs)
+    asked = set(practice.tasks) - set(kept)
+    fits = {
+        kind: JointEffects.of(counted, as_of, one, rng, _FIT_DRAWS)
+        for kind, one in logs.items()
+        if asked.intersection(one.varied)
+    }
+    effects = {kind: fit for kind, fit in fits.items() if fit is not None}
+    kept |= _hardly_told(practice, kept, effects)
+    free = tuple(task for task in practice.tasks if task not in kept)
+    return ToldEffects(
+        counted=counted,
+        lag_days=max(lags.values(), default=0),
+        effects={kind: one for kind, one in effects.items() if set(free) & set(one.log.varied)},
+        kept=kept,
+        free=free,
+        suspects=tuple(one for own in suspects.values() for one in own),
+        not_watched=tuple(kind for kind in watched if kind not in logs),
+    )
+
+
+def _one_pace(
+    practice: Practice, kept: Mapping[str, Kept], logs: Mapping[str, KindLog]
+) -> dict[str, Kept]:
+    """Tasks always done at one pace, and those whose kinds hardly ever failed."""
+    found: dict[str, Kept] = {}
+    for task in practice.tasks:
+        varied = [log for log in logs.values() if task in log.varied]
+        if task in kept:
+            continue
+        if not varied:
+            found[task] = "one pace"
+        elif max(log.failures for log in varied) < _LEAST_FAILURES:
+            found[task] = "too little seen"
+    return found
+
+
+def _hardly_told(
+    practice: Practice, kept: Mapping[str, Kept], effects: Mapping[str, JointEffects]
+) -> dict[str, Kept]:
+    return {
+        task: "too little seen"
+        for task in practice.tasks
+        if task not in kept
+        and max((one.told(task) for one in effects.values()), default=0.0) < _LEAST_TOLD
+    }
