@@ -273,7 +273,7 @@ def test_today_and_the_review_tell_the_same_verdict() -> None:
     assert not page.exception
     assert f"Does it pay? {value_verdict(demo_value())}" in said(page)
     records, day = demo()
-    review = month_review(records, day)
+    review = month_review(records, day, day)  # as the page, from that day on
     assert as_dict(review)["does_it_pay"] == f"Does it pay? {value_verdict(demo_value())}"
     for told in (paper_html(review), "\n".join(lines(review))):
         assert value_verdict(demo_value()) in plain(html.unescape(told))

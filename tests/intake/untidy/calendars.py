@@ -8,28 +8,6 @@ DONE = "printer, task, done_on"
 
 CALENDARS = (
     Untidy(
-        "the cells say what was done, days down and printers across",
-        "what.csv",
-        "March 2026,,\nDay,Left,Right\n1,stir ink,stir ink\n2,shake dampers,\n"
-        "3,stir ink,new wiper\n4,,\n",
-        {
-            "maintenance": rows(
-                DONE,
-                """
-                Left, stir_ink, 2026-03-01
-                Left, shake_dampers, 2026-03-02
-                Left, stir_ink, 2026-03-03
-                Right, stir_ink, 2026-03-01
-                """,
-            ),
-            "fittings": rows(
-                "printer, part_kind, position, fitted_on", "Right, wiper, wiper, 2026-03-03"
-            ),
-        },
-        PLANNED,
-        aside=(1,),
-    ),
-    Untidy(
         "words among the marks, which are asked",
         "words.csv",
         "March 2026 Left,,\nDay,Stir ink,Shake dampers\n1,x,\n2,x?,\n3,x,late\n4,,x\n",

@@ -14,24 +14,6 @@ def _all_dampers(printer: str, fitted: str, removed: str = "") -> str:
 
 CHANGES = (
     Untidy(
-        "a list below each printer's name, its header each time",
-        "lists.csv",
-        "Left,\nPart,Date changed\nHead,12 Jan 2026\nDamper W1,3 Mar 2026\n"
-        "Damper W1,3 May 2026\n\nRight,\nPart,Date changed\nHead,13 Jan 2026\n",
-        {
-            "fittings": rows(
-                PART,
-                """
-                Left, head, H1, 2026-01-12,
-                Left, damper, W1, 2026-03-03, 2026-05-03
-                Left, damper, W1, 2026-05-03,
-                Right, head, H1, 2026-01-13,
-                """,
-            )
-        },
-        aside=(1, 7, 8),
-    ),
-    Untidy(
         "tasks and changed parts in one list, Italian participles",
         "lavori.csv",
         "Data;Stampante;Lavoro\n13/01/2026;Left;pulizia testina\n"

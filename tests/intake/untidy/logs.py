@@ -8,25 +8,6 @@ DONE = "printer, task, done_on"
 
 LOGS = (
     Untidy(
-        "rows of both printers at once",
-        "both of them.csv",
-        "Printer,Date,Task,Why\nLeft,2026-03-02 08:15,stir ink,planned\n"
-        "Both,2026-03-03,stir ink,planned\nall printers,2026-03-04,nozzle check,planned\n",
-        {
-            "maintenance": rows(
-                DONE,
-                """
-                Left, stir_ink, 2026-03-02
-                Left, stir_ink, 2026-03-03
-                Right, stir_ink, 2026-03-03
-                Left, nozzle_check, 2026-03-04
-                Right, nozzle_check, 2026-03-04
-                """,
-            )
-        },
-        {"name": "yes"},
-    ),
-    Untidy(
         "stoppages with the day in one column and the hours in two",
         "downtime.csv",
         "Date,Printer,Reason,From,To\n2026-03-02,Left,no ink,08:00,10:30\n"
