@@ -122,7 +122,8 @@ class ColumnFacts:
     @cached_property
     def meanings(self) -> dict[str, Meaning]:
         """What its distinct texts mean, those that mean a part or a task."""
-        texts = {as_text(cell).strip() for cell in self.distinct if sort_of(cell) == TEXT}
+        words = (TEXT, INITIALS)  # "Cap" may be a part as well as a person
+        texts = {as_text(cell).strip() for cell in self.distinct if sort_of(cell) in words}
         found = {text: meaning_of(text, self.known) for text in texts if len(text) < 60}
         return {text: meaning for text, meaning in found.items() if meaning is not None}
 
