@@ -302,7 +302,9 @@ def test_every_exposure_is_defined_in_words() -> None:
          "white_share_percent": 60.0}
     )  # fmt: skip
     readings = pd.DataFrame({"printer": "A", "read_on": on(0, 70), "area_m2": [0.0, 70.0]})
-    both = pd.concat([fittings(part_kind="damper", position=p) for p in ("W", "K")])
+    both = pd.concat(
+        [fittings(part_kind="damper", position=p) for p in ("W", "K")], ignore_index=True
+    )
     shut = pd.DataFrame({"began_on": on(20), "ended_on": on(24)})
     records = workshop(fittings=both, conditions=notes, counters=readings, closures=shut)
     rows = part_episodes(records, AS_OF, "damper", ["shake_dampers"])
