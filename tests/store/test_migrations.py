@@ -212,7 +212,7 @@ def test_five_programs_that_start_at_once_all_get_a_sound_database(database_url:
     for process in started:
         process.start()
     for process in started:
-        process.join(60)
+        process.join(180)
     assert [process.exitcode for process in started] == [0] * 5
     with open_store(database_url) as store:
         assert len(store.records().settings) == 5, "each has written its record"
