@@ -5,8 +5,10 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import sys
 from multiprocessing.context import BaseContext
 from multiprocessing.synchronize import Barrier, Event
+from types import ModuleType
 
 import numpy as np
 import pandas as pd
@@ -18,6 +20,8 @@ from tracker.workshop.records import Records
 
 def processes() -> BaseContext:
     """Real processes with the program imported already, so that a test need not wait for it."""
+    # A test of the app leaves the app as the main module, and each process would run it first.
+    sys.modules["__main__"] = ModuleType("__main__")
     context = multiprocessing.get_context("forkserver")
     context.set_forkserver_preload(["tests.store.programs"])
     return context
