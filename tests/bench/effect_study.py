@@ -17,8 +17,9 @@ from functools import partial
 
 import numpy as np
 
+from tests.bench.study_table import print_table
 from tests.simulation.simulator import simulate_workshop
-from tests.simulation.workshop_plan import RoutinePlan, WorkshopPlan, study_plan
+from tests.simulation.workshop_plan import WorkshopPlan, crossed_in_thirds, study_plan
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_history import effect_history
 from tracker.lives.episodes import part_episodes
@@ -117,28 +118,11 @@ def workshop_plan(
             effects={**dampers.effects, OTHER_TASK: other_effect},
             reference_per_30_days={**dampers.reference_per_30_days, OTHER_TASK: 2.0},
         )
-        routines += _other_routine(plan)
+        routines += crossed_in_thirds(plan, OTHER_TASK, (5, 20))
     return replace(
         plan, printers=machines, parts=(heads, dampers), routines=routines,
         halved_from=middle if halved else None,
     )  # fmt: skip
-
-
-def _other_routine(plan: WorkshopPlan) -> tuple[RoutinePlan, ...]:
-    """The second task: every other pair of printers, changed after a third and two thirds."""
-    span = (plan.log_ends_on - plan.log_began_on).days
-    first, second = (plan.log_began_on + timedelta(days=span * k // 3) for k in (1, 2))
-    names = [printer.name for printer in plan.printers]
-    often = tuple(name for number, name in enumerate(names) if number // 2 % 2 == 0)
-    seldom = tuple(name for name in names if name not in often)
-    return tuple(
-        RoutinePlan(OTHER_TASK, every, who, begins, ends)
-        for who, paces in ((often, (5, 20, 5)), (seldom, (20, 5, 20)))
-        for every, begins, ends in zip(
-            paces, (None, first, second), (first, second, None), strict=True
-        )
-        if who
-    )
 
 
 def one_workshop(
@@ -216,11 +200,7 @@ def main(workshops: int = 200, only: str = "") -> None:
         head += [f"{method}, mean", "pull to none", "limits hold truth", "exclude none"]
     head.append("symptoms counted")
     print(f"{workshops} workshops each")
-    print("| " + " | ".join(head) + " |")
-    print("|" + "---|" * len(head))
-    for scenario in SCENARIOS:
-        if scenario.title.startswith(only):
-            print(line(scenario, workshops), flush=True)
+    print_table(head, {one.title: partial(line, one, workshops) for one in SCENARIOS}, only)
 
 
 if __name__ == "__main__":

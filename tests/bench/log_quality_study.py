@@ -13,10 +13,12 @@ import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
+from functools import partial
 
 import numpy as np
 
 from tests.bench.effect_study import TASK, workshop_plan
+from tests.bench.study_table import print_table
 from tests.simulation.careless_log import (
     called_planned,
     half_written,
@@ -220,11 +222,7 @@ def main(workshops: int = 40, only: str = "") -> None:
         "called thin", "called silent",
     ]  # fmt: skip
     print(f"{workshops} workshops each, true effect −0.60 unless named otherwise")
-    print("| " + " | ".join(head) + " |")
-    print("|" + "---|" * len(head))
-    for scenario in SCENARIOS:
-        if scenario.title.startswith(only):
-            print(line(scenario, workshops), flush=True)
+    print_table(head, {one.title: partial(line, one, workshops) for one in SCENARIOS}, only)
 
 
 if __name__ == "__main__":

@@ -13,11 +13,13 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import partial
 from itertools import product
 
 import numpy as np
 from scipy.stats import binomtest
 
+from tests.bench.study_table import print_table
 from tests.simulation.routine_truth import CLEAN, SHAKE, Effects, TrueRoutine, routine_plan
 from tests.simulation.simulator import simulate_workshop
 from tracker.decisions.failure_cost import FailureCosts
@@ -137,11 +139,8 @@ def main(workshops: int = 60, only: str = "") -> None:
         "effects", "workshops", "failures", "saving's range holds truth, %",
         "interval's range holds the best, %", "saving told", "true saving", "possible", "reached",
     )  # fmt: skip
-    print("| " + " | ".join(head) + " |")
-    print("|" + "---|" * len(head))
-    for title, effects in SCENARIOS.items():
-        if title.startswith(only):
-            print(line(title, effects, workshops), flush=True)
+    rows = {title: partial(line, title, own, workshops) for title, own in SCENARIOS.items()}
+    print_table(head, rows, only)
 
 
 if __name__ == "__main__":

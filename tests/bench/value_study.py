@@ -15,11 +15,13 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from functools import partial
 
 import numpy as np
 from scipy.integrate import quad
 
 from tests.bench.exact_limits import share
+from tests.bench.study_table import print_table
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import PartPlan, RoutinePlan, WorkshopPlan, study_plan
 from tracker.decisions.routine.task_studies import TaskStudies, task_studies
@@ -291,11 +293,7 @@ def main(workshops: int = 150, only: str = "") -> None:
         head += [f"{kind} failures", "avoided, told / true", "80 % range holds it"]
     head += ["80 % range holds the saving, costs certain", "costs off"]
     head += ["95 % limits hold the effect on dampers", *SAID.values()]
-    print("| " + " | ".join(head) + " |")
-    print("|" + "---|" * len(head))
-    for world in WORLDS:
-        if world.title.startswith(only):
-            print(line(world, workshops), flush=True)
+    print_table(head, {one.title: partial(line, one, workshops) for one in WORLDS}, only)
 
 
 if __name__ == "__main__":

@@ -10,13 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import timedelta
 from functools import lru_cache
 
 import numpy as np
 from scipy.integrate import quad
 
-from tests.simulation.workshop_plan import PartPlan, RoutinePlan, WorkshopPlan, study_plan
+from tests.simulation.workshop_plan import PartPlan, WorkshopPlan, crossed_in_thirds, study_plan
 
 SHAKE, CLEAN = "shake_dampers", "clean_wiper_cap"
 YEAR, ACCIDENTS_PER_YEAR = 365.25, 0.08  # accidents of the plan's heads
@@ -65,22 +64,8 @@ def routine_plan(effects: Effects, *, printers: int = 4, days: int = 900) -> Wor
         )
         for part in (heads, dampers, wipers)
     )
-    return replace(plan, parts=parts, routines=plan.routines + _cleaning(plan))
-
-
-def _cleaning(plan: WorkshopPlan) -> tuple[RoutinePlan, ...]:
-    span = (plan.log_ends_on - plan.log_began_on).days
-    first, second = (plan.log_began_on + timedelta(days=span * k // 3) for k in (1, 2))
-    names = [printer.name for printer in plan.printers]
-    often = tuple(name for number, name in enumerate(names) if number // 2 % 2 == 0)
-    seldom = tuple(name for name in names if name not in often)
-    return tuple(
-        RoutinePlan(CLEAN, every, who, begins, ends)
-        for who, paces in ((often, (3, 12, 3)), (seldom, (12, 3, 12)))
-        for every, begins, ends in zip(
-            paces, (None, first, second), (first, second, None), strict=True
-        )
-        if who
+    return replace(
+        plan, parts=parts, routines=plan.routines + crossed_in_thirds(plan, CLEAN, (3, 12))
     )
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal
 
 import numpy as np
@@ -283,4 +283,28 @@ def study_plan(
         routines=routines,
         log_began_on=began,
         log_ends_on=ends,
+    )
+
+
+def crossed_in_thirds(
+    plan: WorkshopPlan, task: str, paces: tuple[float, float]
+) -> tuple[RoutinePlan, ...]:
+    """Every other pair of printers at two paces in turn, the rest the other way round; changed
+    after a third and two thirds of the log."""
+    often_days, seldom_days = paces
+    span = (plan.log_ends_on - plan.log_began_on).days
+    first, second = (plan.log_began_on + timedelta(days=span * k // 3) for k in (1, 2))
+    names = [printer.name for printer in plan.printers]
+    often = tuple(name for number, name in enumerate(names) if number // 2 % 2 == 0)
+    seldom = tuple(name for name in names if name not in often)
+    return tuple(
+        RoutinePlan(task, every, who, begins, ends)
+        for who, days in (
+            (often, (often_days, seldom_days, often_days)),
+            (seldom, (seldom_days, often_days, seldom_days)),
+        )
+        for every, begins, ends in zip(
+            days, (None, first, second), (first, second, None), strict=True
+        )
+        if who
     )
