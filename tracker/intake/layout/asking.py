@@ -12,6 +12,7 @@ from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.layout.known import Known
+from tracker.intake.layout.made import Made
 from tracker.intake.layout.meaning import DAY, DAY_OF_MONTH, NUMBER, part_day, sort_of
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
@@ -149,6 +150,19 @@ class Result:
     printer: str = ""
     waits: bool = False
     day_order: str = ""
+
+    @classmethod
+    def of_changes(
+        cls, tasks: Made, parts: Made, roles: Sequence[Role], told: Told, piece: PieceTalk
+    ) -> Result:
+        """Tasks done and days on which parts went in, as a calendar or a wide sheet holds both."""
+        tables = (("maintenance", tasks), ("fittings", parts))
+        return cls(
+            tuple((name, made.raw(piece.name)) for name, made in tables if made.count),
+            tuple(roles),
+            changes=True,
+            printer=told.printer,
+        )
 
 
 @dataclass(frozen=True)

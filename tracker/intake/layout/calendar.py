@@ -423,13 +423,7 @@ def _records(
         else:
             name = what.task or what.reason
             tasks.add(mark.at, task=(name, mark.what_at), done_on=mark.day, **said)
-    tables = (("maintenance", tasks), ("fittings", parts))
-    return Result(
-        tuple((name, made.raw(piece.name)) for name, made in tables if made.count),
-        tuple(roles),
-        changes=True,
-        printer=told.printer,
-    )
+    return Result.of_changes(tasks, parts, roles, told, piece)
 
 
 def _numbers(block: Block, marks: list[_Mark], piece: PieceTalk) -> str | None:

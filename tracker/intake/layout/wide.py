@@ -202,13 +202,7 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
                 said["position"] = (places, what_at)
             kind = (meaning.part or meaning.reason, what_at)
             parts.add((row, at), part_kind=kind, fitted_on=(day, (row, at)), **said)
-    tables = (("maintenance", tasks), ("fittings", parts))
-    return Result(
-        tuple((name, made.raw(piece.name)) for name, made in tables if made.count),
-        tuple(roles),
-        changes=True,
-        printer=told.printer,
-    )
+    return Result.of_changes(tasks, parts, roles, told, piece)
 
 
 def _is_small(cell: Cell) -> bool:
