@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import pandas as pd
 import streamlit as st
 
@@ -11,6 +9,7 @@ from pages import frame
 from pages.forms.ages import ask_ages
 from tracker.intake.ages import ages_to_ask, with_guessed_ages
 from tracker.say import numbers
+from tracker.store.loading import FirstDays, earlier_first_days
 from tracker.workshop.records import Records
 
 
@@ -25,24 +24,18 @@ def with_ages(workshop: frame.Workshop, records: Records) -> Records:
     return records.with_table("fittings", guessed.fittings)
 
 
-def earlier_first_days(workshop: frame.Workshop, records: Records) -> dict[int, date]:
-    """New first days, by the printer's record, where the files have older parts and it is agreed.
+def first_days(workshop: frame.Workshop, records: Records) -> FirstDays:
+    """The printers' first days that the files show to be too late, as far as it is agreed.
 
     A printer that was written down before its history is loaded often has the wrong first day.
     """
-    fitted = records.fittings[["printer", "fitted_on"]].dropna()
-    if fitted.empty:
-        return {}
-    oldest = fitted.groupby("printer")["fitted_on"].min()
-    agreed = {}
-    for row_id, row in workshop.records.printers.iterrows():
-        day = oldest.get(row["printer"])
-        if day is None or not day < row["started_on"]:
-            continue
+    printers = workshop.records.printers.set_index("printer")["started_on"]
+    days = {}
+    for name, day in earlier_first_days(workshop.records, records).printers.items():
         if st.checkbox(
-            f"Set the first day of {row['printer']} to {numbers.day(day.date())}: the file has "
-            f"parts so old, your records say {numbers.day(row['started_on'].date())}",
-            key=f"load-first-day-{row_id}",
+            f"Set the first day of {name} to {numbers.day(day)}: the file has "
+            f"parts so old, your records say {numbers.day(printers[name].date())}",
+            key=f"load-first-day-{name}",
         ):
-            agreed[int(str(row_id))] = day.date()
-    return agreed
+            days[name] = day
+    return FirstDays(days)

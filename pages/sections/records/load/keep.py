@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 
 import streamlit as st
 
@@ -15,7 +14,7 @@ from tracker.errors import LoadRefused, RecordError
 from tracker.intake.pieces import Intake
 from tracker.say import intake as words
 from tracker.say import numbers
-from tracker.store.loading import OnConflict, plan_load
+from tracker.store.loading import FirstDays, OnConflict, plan_load
 from tracker.workshop.records import Records
 
 DONE = "load-done"
@@ -26,7 +25,7 @@ def show(
     reader: Reader, intake: Intake, records: Records, answers: Mapping[str, str], *, refused: bool
 ) -> None:
     """What goes along with the rows, then the button; ``refused`` once the store said no."""
-    first_days = agreed.earlier_first_days(reader.workshop, records)
+    first_days = agreed.first_days(reader.workshop, records)
     records = agreed.with_ages(reader.workshop, records)
     wins = refused and st.checkbox(
         "Where a record is there already and says otherwise, take what the file says",
@@ -48,7 +47,7 @@ def _load(
     intake: Intake,
     records: Records,
     answers: Mapping[str, str],
-    first_days: Mapping[int, date],
+    first_days: FirstDays,
     on_conflict: OnConflict,
 ) -> None:
     store = reader.workshop.store
@@ -57,9 +56,9 @@ def _load(
     what = f"Loaded {names}" + (f"; left out: {left_out}" if left_out else "")
     try:
         with store.change(what, frame.who(), now=frame.now()) as batch:
-            for row_id, day in first_days.items():
-                batch.correct("printers", row_id, {"started_on": day})
-            report = plan_load(batch, records, names, on_conflict, now=frame.now())
+            report = plan_load(
+                batch, records, names, on_conflict, now=frame.now(), agreed=first_days
+            )
     except LoadRefused as problem:
         reader.remember_refused(answers, intake.placed(problem.refusals))
         st.rerun()
