@@ -67,6 +67,7 @@ def test_older_parts_than_the_printer_move_its_first_day_when_agreed(
     assert own.records().fittings.empty
     next(box for box in at.checkbox if "first day of Ada" in box.label).check().run()
     at.button(key="load-go").click().run()
+    assert "The first day of Ada is now 2025-02-03" in words_of(at)
     assert str(own.records().printers["started_on"].iloc[0])[:10] == "2025-02-03"
     assert len(own.records().fittings) == 1
     own.undo(own.changes(1)[0].batch)

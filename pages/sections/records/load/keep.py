@@ -75,8 +75,13 @@ def _load(
             None,
         )
     frame.recorded(
-        f"Loaded {names}: {numbers.count(added, 'record')} added, {completed} completed, "
-        f"{known} known already.",
+        " ".join(
+            [
+                f"Loaded {names}: {numbers.count(added, 'record')} added, {completed} completed, "
+                f"{known} known already.",
+                *report.notes,
+            ]
+        ),
         batch.number,
     )
 
