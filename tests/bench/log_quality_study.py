@@ -27,11 +27,11 @@ from tests.simulation.careless_log import (
 )
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan
-from tracker.decisions.routine.log_quality.failure_runs import REACH_DAYS
-from tracker.decisions.routine.log_quality.judged_log import judge_log
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_fits import chosen_lag
 from tracker.decisions.routine.task_effect.effect_history import effect_history
+from tracker.forecast.log_quality.failure_runs import REACH_DAYS
+from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.workshop.records import Records
 

@@ -18,9 +18,6 @@ from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
 from tracker.decisions.routine.cost import TaskCost, has_spare, task_cost
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
-from tracker.decisions.routine.log_quality.judged_log import JudgedLog, judge_log
-from tracker.decisions.routine.log_quality.pile_up import LAGS
-from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_fits import (
     EffectFits,
@@ -37,6 +34,9 @@ from tracker.decisions.routine.yearly_counts import (
     YearlyCounts,
 )
 from tracker.errors import NotEnoughData
+from tracker.forecast.log_quality.judged_log import JudgedLog, judge_log
+from tracker.forecast.log_quality.pile_up import LAGS
+from tracker.forecast.log_quality.suspects import Suspect
 from tracker.forecast.routine_exposure import says_why
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tracker.decisions.routine.log_quality.judged_log import JudgedLog
-from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.study import RoutineStudy
+from tracker.forecast.log_quality.judged_log import JudgedLog
+from tracker.forecast.log_quality.suspects import Suspect
 from tracker.models.fit.profile_limits import Estimate
 from tracker.say.numbers import chance, count, day, figure
 from tracker.workshop import vocabulary

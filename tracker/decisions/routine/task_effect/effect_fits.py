@@ -10,7 +10,6 @@ from functools import partial
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.log_quality.judged_log import JudgedLog
 from tracker.decisions.routine.task_effect.adjustment import other_exposures, other_tasks
 from tracker.decisions.routine.task_effect.ages_apart import (
     by_age,
@@ -29,6 +28,7 @@ from tracker.decisions.routine.task_effect.task_frequency import (
     usual,
 )
 from tracker.errors import NotEnoughData
+from tracker.forecast.log_quality.judged_log import JudgedLog
 from tracker.forecast.routine_exposure import LAG_WITHOUT_REASONS
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS

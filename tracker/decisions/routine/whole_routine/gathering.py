@@ -14,8 +14,6 @@ from tracker.decisions.cost_draws import CostDraws
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.routine.cost import DAYS_PER_YEAR, TaskCost, has_spare, task_cost
 from tracker.decisions.routine.guard_rails import Kept
-from tracker.decisions.routine.log_quality.judged_log import judge_log
-from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.study import group_lives, other_removals
 from tracker.decisions.routine.whole_routine.cases import Case, cases, practice_of
 from tracker.decisions.routine.whole_routine.drop_outs import DropOutLosses, DropOuts, drop_outs
@@ -28,6 +26,8 @@ from tracker.decisions.routine.whole_routine.stops import Work, stop_minutes
 from tracker.decisions.routine.whole_routine.told_effects import told_effects
 from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
 from tracker.errors import NotEnoughData
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.log_quality.suspects import Suspect
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
 from tracker.workshop.records import Records

@@ -9,12 +9,12 @@ from datetime import date
 import numpy as np
 
 from tracker.decisions.routine.guard_rails import Kept, guarded
-from tracker.decisions.routine.log_quality.judged_log import JudgedLog
-from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.task_effect.effect_fits import chosen_lag
 from tracker.decisions.routine.task_studies import protected_kinds
 from tracker.decisions.routine.whole_routine.joint_effects import JointEffects, KindLog
 from tracker.decisions.routine.whole_routine.practice import Practice, names_of, with_stand_ins
+from tracker.forecast.log_quality.judged_log import JudgedLog
+from tracker.forecast.log_quality.suspects import Suspect
 from tracker.forecast.routine_exposure import says_why
 from tracker.workshop.records import Records
 

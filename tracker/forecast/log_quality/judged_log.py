@@ -9,26 +9,26 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.log_quality.bad_weeks import BadWeeks, bad_weeks
-from tracker.decisions.routine.log_quality.missed_occasions import (
+from tracker.forecast.log_quality.bad_weeks import BadWeeks, bad_weeks
+from tracker.forecast.log_quality.missed_occasions import (
     SKIPPED,
     SKIPPED_AT_MOST,
     MissedOccasions,
     missed_occasions,
 )
-from tracker.decisions.routine.log_quality.silent_spans import SilentSpan, silent_spans
-from tracker.decisions.routine.log_quality.suspects import (
+from tracker.forecast.log_quality.silent_spans import SilentSpan, silent_spans
+from tracker.forecast.log_quality.suspects import (
     Suspect,
     Suspicion,
     entries_of,
     find_suspects,
     without,
 )
-from tracker.decisions.routine.log_quality.task_days import TaskDays
-from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.log_gaps import LogGaps, spans_of_days
 from tracker.lives.open_days import Closures, day_number
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 _SEED = 20240315
 

@@ -7,11 +7,11 @@ from itertools import accumulate
 import numpy as np
 import pytest
 
-from tests.decisions.routine.log_quality.by_hand import AS_OF, WEEKLY, WEEKS, on, year
 from tests.decisions.workshops import rows
-from tracker.decisions.routine.log_quality.bad_weeks import bad_weeks
-from tracker.decisions.routine.log_quality.judged_log import judge_log
-from tracker.decisions.routine.log_quality.task_days import TaskDays
+from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, WEEKS, on, year
+from tracker.forecast.log_quality.bad_weeks import bad_weeks
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.open_days import day_number
 from tracker.workshop.records import Records
 

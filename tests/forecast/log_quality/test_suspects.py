@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from tests.decisions.routine.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
-from tracker.decisions.routine.log_quality.judged_log import judge_log
-from tracker.decisions.routine.log_quality.suspects import entries_of
-from tracker.decisions.routine.log_quality.symptom_chance import EntryTrack, symptom_chances
+from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.log_quality.suspects import entries_of
+from tracker.forecast.log_quality.symptom_chance import EntryTrack, symptom_chances
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
 FAILED = (73, 143, 213, 283)

@@ -12,26 +12,26 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
-from tracker.decisions.routine.log_quality.failure_runs import (
+from tracker.forecast.log_quality.failure_runs import (
     LAST_DAYS,
     FailureRun,
     failure_runs,
 )
-from tracker.decisions.routine.log_quality.pile_up import (
+from tracker.forecast.log_quality.pile_up import (
     LAGS,
     PileUp,
     RunCounts,
     pile_ups,
     run_counts,
 )
-from tracker.decisions.routine.log_quality.symptom_chance import EntryTrack, symptom_chances
-from tracker.decisions.routine.log_quality.task_days import TaskDays
-from tracker.decisions.routine.log_quality.usual_interval import Occasions, off_schedule
-from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.forecast.log_quality.symptom_chance import EntryTrack, symptom_chances
+from tracker.forecast.log_quality.task_days import TaskDays
+from tracker.forecast.log_quality.usual_interval import Occasions, off_schedule
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import day_of
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 _FALSE_ALARMS = 0.05  # of whole logs
 # What remains once the suspects are out has to be clear: leaving out days that the log does not
