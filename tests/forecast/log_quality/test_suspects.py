@@ -26,7 +26,7 @@ def test_what_comes_in_between_right_before_failures_is_named() -> None:
 def test_the_cleaned_log_calls_them_symptoms_and_changes_nothing_else() -> None:
     records = year({"A": (*WEEKLY, *BEFORE)}, {"A": FAILED})
     log = judge_log(records, AS_OF)
-    why = log.cleaned.maintenance["why"]
+    why = log.counted.records.maintenance["why"]
     changed = why.index[why != records.maintenance["why"]]
     assert sorted(changed) == sorted(entries_of(records, log.suspects))
     assert sorted(records.maintenance.loc[changed, "done_on"].dt.date) == [on(d) for d in BEFORE]

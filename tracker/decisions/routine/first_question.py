@@ -18,12 +18,12 @@ from tracker.decisions.routine.task_studies import protected_kinds
 from tracker.decisions.routine.task_value import TaskValue, task_value
 from tracker.errors import NotEnoughData
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.log_quality.judged_log import LONG_LOG
 from tracker.forecast.routine_exposure import schedule_exposure
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
 
-LONG_LOG = 60_000  # actions; with more, what a task does takes too long to be told unasked
 _SURE = 0.975  # chance of one sign: 95 % limits leave out none
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
 from itertools import pairwise
@@ -93,9 +93,13 @@ class _Search:
     as_of: date
     tasks: TaskDays
     rng: np.random.Generator
+    _runs: dict[str, list[FailureRun]] = field(default_factory=dict)
 
     def runs(self, part_kind: str) -> list[FailureRun]:
-        return failure_runs(self.known, life_table(self.known, self.as_of), part_kind)
+        if part_kind not in self._runs:
+            lives = life_table(self.known, self.as_of)
+            self._runs[part_kind] = failure_runs(self.known, lives, part_kind)
+        return self._runs[part_kind]
 
     def protecting(self) -> Iterator[tuple[str, list[str]]]:
         """Each part kind fitted, and the tasks done that may protect it."""

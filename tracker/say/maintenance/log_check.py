@@ -61,7 +61,7 @@ def lag_chosen(study: RoutineStudy) -> str:
     """How many days before each day are left out, and why; "" where none are and none pile up."""
     lag = study.fits.lag_days
     without = ", the suspects left out," if study.suspects else ""
-    if lag and lag == study.log.lag_of(study.task):
+    if lag and lag == study.log.counted.lags.get(study.task):
         return (
             f"Up to {lag} days before failures planned entries still pile up{without} so the "
             f"{lag} days before each day are not counted."

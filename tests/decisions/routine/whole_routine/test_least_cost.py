@@ -151,7 +151,7 @@ def test_what_suspects_touch_keeps_its_interval_until_they_are_settled() -> None
     assert got.task(CLEAN).kept is None
     study = routine_study(mistaken, AS_OF, "wiper", CLEAN)
     assert got.gathered.effects["wiper"].log.lag_days == study.fits.lag_days
-    settled = mistaken.but(maintenance=judge_log(mistaken, AS_OF).cleaned.maintenance)
+    settled = mistaken.but(maintenance=judge_log(mistaken, AS_OF).counted.records.maintenance)
     again = whole_routine(settled, AS_OF)
     assert (again.gathered.suspects, again.task(SHAKE).kept) == ((), None)
 

@@ -80,7 +80,7 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
     rng = rng or np.random.default_rng(20240302)
     known = records.known_at(as_of)
     log = judge_log(known, as_of)
-    practice = Practice.of(log.cleaned, as_of, closed_share(known, as_of))
+    practice = Practice.of(log.counted.records, as_of, closed_share(known, as_of))
     if not practice.tasks or not practice.printers:
         raise NotEnoughData(
             "No printer at work has a routine, and no task was done by plan twenty times; write "
@@ -97,7 +97,7 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
         for kind, one in effects.items()
     )
     nozzles = drop_outs(
-        told.counted, as_of, lives, _varied(practice, effects), told.lag_days, gaps=log.gaps
+        told.counted, as_of, lives, _varied(practice, effects), told.lag_days, gaps=log.counted.gaps
     )
     task_costs = {task: task_cost(known, task) for task in practice.tasks}
     shared = known.number("shared_stop_minutes")
@@ -116,7 +116,7 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
             work=_work(known, task_costs, possible, shared),
         ),
         kept=told.kept,
-        seen=seen_exposures(told.counted, as_of, told.free, told.lag_days, gaps=log.gaps),
+        seen=seen_exposures(told.counted, as_of, told.free, told.lag_days, gaps=log.counted.gaps),
         effects=effects,
         failure_costs=failure_costs,
         task_costs=task_costs,
