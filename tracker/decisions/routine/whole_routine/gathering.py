@@ -15,6 +15,7 @@ from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.routine.cost import DAYS_PER_YEAR, TaskCost, has_spare, task_cost
 from tracker.decisions.routine.guard_rails import Kept
 from tracker.decisions.routine.study import group_lives, other_removals
+from tracker.decisions.routine.task_effect.kinds_together import EffectsOnKind, drawn_together
 from tracker.decisions.routine.whole_routine.cases import Case, cases, practice_of
 from tracker.decisions.routine.whole_routine.drop_outs import DropOutLosses, DropOuts, drop_outs
 from tracker.decisions.routine.whole_routine.joint_effects import JointEffects
@@ -92,10 +93,15 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
     possible = CostDraws.of(known, _DRAWS, rng)
     found = cases(practice)
     failure_costs = _failure_costs(known, as_of, lives, tuple(effects))
+    own = {kind: EffectsOnKind.of(one.model, one.log.varied) for kind, one in effects.items()}
+    picked = drawn_together(own, _DRAWS, rng)
     kinds = tuple(
-        _losses(known, lives, practice, found, one, possible.of_failure(failure_costs[kind]), rng)
+        _losses(
+            known, lives, practice, found, one, picked[kind],
+            possible.of_failure(failure_costs[kind]),
+        )
         for kind, one in effects.items()
-    )
+    )  # fmt: skip
     nozzles = drop_outs(
         told.counted, as_of, lives, _varied(practice, effects), told.lag_days, gaps=log.counted.gaps
     )
@@ -147,11 +153,10 @@ def _losses(
     practice: Practice,
     found: Sequence[Case],
     effects: JointEffects,
+    picked: Ints,
     cost: Array,
-    rng: np.random.Generator,
 ) -> KindLosses:
     kind, model, tasks = effects.log.part_kind, effects.model, effects.log.varied
-    picked = model.matched(_DRAWS, rng)
     groups = group_lives(known, kind, model, lambda shape: np.zeros(len(shape)))
     groups = tuple(_picked(group, picked) for group in groups)
     yearly = YearlyCounts(
