@@ -1,4 +1,4 @@
-"""Half-filled forms that survive a reload: what is typed into the log's fields, kept on the device."""
+"""Half-filled forms that survive a reload: what is typed into the log, kept on the device."""
 
 from __future__ import annotations
 

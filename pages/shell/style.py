@@ -1,4 +1,4 @@
-"""The looks that the theme's settings cannot say: targets for inky gloves, one column on a phone."""
+"""The looks that the theme cannot say: targets for inky gloves, one column on a phone."""
 
 BAR = "phone-bar"
 
