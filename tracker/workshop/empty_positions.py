@@ -10,11 +10,12 @@ and a part nobody logged must not be wanted for ever. So is one that stood empty
 from __future__ import annotations
 
 from datetime import date
+from math import ceil
 
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Bools
+from tracker.arrays import Array, Bools
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
 
@@ -24,7 +25,8 @@ ASKS_FOR_ANOTHER = ("failed", "accident", "planned", "with_other", "unknown")
 SLACK_DAYS = 30
 LONGEST_DAYS = 365  # for which any position may wait (common practice, no source)
 PLACE = ["part_kind", "printer", "position"]
-_READS = ("fittings", "printers", "maintenance", "counters", "parts")
+ENOUGH_DELIVERIES = 9  # fewer cannot tell by when nine in ten are here
+_READS = ("fittings", "printers", "maintenance", "counters", "parts", "orders")
 
 
 def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
@@ -34,7 +36,8 @@ def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     Columns ``part_kind, variant, printer, position``, ``empty_since`` (its removal) and
     ``given_up``: empty for longer than a late delivery of its type and SLACK_DAYS, while its
     printer printed, was maintained or had other parts changed, or for longer than LONGEST_DAYS.
-    ``known``: records as known on that day. A part that follows on the day of the removal leaves
+    Late is what nine in ten deliveries do not take, by the type's own ENOUGH_DELIVERIES or more;
+    with fewer the catalogue's figure, or the longest of them. ``known``: records as known on that day. A part that follows on the day of the removal leaves
     nothing empty.
     """
     return known.once(_empty_positions, as_of, reads=_READS)
@@ -61,13 +64,20 @@ def last_day_in_use(records: Records) -> date | None:
 
 def _empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     fittings, today = known.fittings, pd.Timestamp(as_of)
-    place = fittings.groupby(PLACE, sort=False).ngroup().to_numpy()
+    place = np.zeros(len(fittings), np.int64)
+    for column in PLACE:
+        code, names = pd.factorize(fittings[column])
+        place = pd.factorize(place * len(names) + code)[0]
     is_in = fittings["removed_on"].isna().to_numpy()
     holds = np.zeros(len(fittings) + 1, dtype=bool)
     holds[place[is_in]] = True
-    out = fittings[~holds[place]]
-    order = out.sort_values(["removed_on", "fitted_on"], kind="stable", na_position="first").index
-    last = out.loc[order[~pd.Series(place, fittings.index)[order].duplicated(keep="last")]]
+    empty = ~holds[place]
+    out = fittings.loc[empty, [*PLACE, "fitted_on", "removed_on", "removal_reason"]]
+    # Of each place the last, of equal ones the last written down; what has no day comes first.
+    days = [out[name].to_numpy().astype(np.int64) for name in ("fitted_on", "removed_on")]
+    order = np.lexsort((*days, place[empty]))
+    own = place[empty][order]
+    last = out.iloc[np.sort(order[np.append(own[1:] != own[:-1], True)[: len(own)]])]
     gone = known.printers.loc[known.printers["retired_on"] <= today, "printer"]
     asked = last["removal_reason"].isin([*ASKS_FOR_ANOTHER, ""]) & ~last["printer"].isin(gone)
     last = last[asked].sort_index()
@@ -84,7 +94,11 @@ def _taken_by_another_kind(fittings: pd.DataFrame, last: pd.DataFrame) -> pd.Ser
     names of their channels, so a kind that had been there all along takes no place.
     """
     taken = pd.Series(False, index=last.index)
-    near = fittings[fittings["printer"].isin(last["printer"])]
+    near = fittings[
+        fittings["printer"].isin(last["printer"]) & fittings["position"].isin(last["position"])
+    ]
+    if near["part_kind"].nunique() < 2:
+        return taken
     began = near.assign(began=near["fitted_on"].fillna(pd.Timestamp.min))
     first = began.groupby(PLACE)["began"].min().reset_index()
     pairs = last.reset_index(names="fitting").merge(first, on=["printer", "position"])
@@ -94,11 +108,11 @@ def _taken_by_another_kind(fittings: pd.DataFrame, last: pd.DataFrame) -> pd.Ser
 
 
 def _given_up(known: Records, empty: pd.DataFrame, today: pd.Timestamp) -> Bools:
-    parts = zip(empty["part_kind"], empty["variant"], strict=True)
-    late = np.array([known.part_facts(*part).lead_days_late for part in parts], dtype=float)
+    if empty.empty:
+        return np.zeros(0, dtype=bool)
     days = (today - empty["empty_since"]).dt.days.to_numpy()
     given_up: Bools = days > LONGEST_DAYS
-    long = np.flatnonzero((days > late + SLACK_DAYS) & ~given_up)
+    long = np.flatnonzero((days > _late_days(known, empty) + SLACK_DAYS) & ~given_up)
     if len(long):
         worked_on = _last_work(known, empty["printer"].iloc[long])
         given_up[long] = [
@@ -107,6 +121,25 @@ def _given_up(known: Records, empty: pd.DataFrame, today: pd.Timestamp) -> Bools
             for row in empty.iloc[long].itertuples()
         ]
     return given_up
+
+
+def _late_days(known: Records, empty: pd.DataFrame) -> Array:
+    """The days after which a delivery of each one's type is late."""
+    orders = known.orders[known.orders["part_kind"].isin(empty["part_kind"])]
+    took = (orders["received_on"] - orders["ordered_on"]).dt.days
+    orders, took = orders[took >= 0], took[took >= 0]
+    found: dict[tuple[str, str], float] = {}
+    types = list(zip(empty["part_kind"], empty["variant"], strict=True))
+    for kind, variant in dict.fromkeys(types):
+        # An order that names no type, or is for a part that names none, may be of the same.
+        fits = orders["variant"].isin([variant, ""]) if variant else True
+        days = np.sort(took[(orders["part_kind"] == kind) & fits].to_numpy(dtype=float))
+        if len(days) >= ENOUGH_DELIVERIES:
+            found[kind, variant] = float(days[ceil(0.9 * len(days)) - 1])
+        else:
+            told = float(known.part_facts(kind, variant).lead_days_late)
+            found[kind, variant] = max([told, *days])
+    return np.array([found[own] for own in types])
 
 
 def _last_work(known: Records, printers: pd.Series) -> pd.Series:
