@@ -200,8 +200,9 @@ def as_then(fitted: FittedLives) -> FittedLives:
     printers = known.printers
     if (later := printers["retired_on"] > end).any():
         printers = printers.assign(retired_on=printers["retired_on"].mask(later))
+    received = known.orders["received_on"].notna()
     known = known.but(
-        orders=known.orders[known.orders["received_on"] <= end],
+        orders=known.orders if received.all() else known.orders[received],
         printers=printers,
         nozzle_checks=empty_frame(TABLE_BY_NAME["nozzle_checks"]),
         stock=empty_frame(TABLE_BY_NAME["stock"]),

@@ -64,29 +64,36 @@ def last_day_in_use(records: Records) -> date | None:
 
 def _empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     fittings, today = known.fittings, pd.Timestamp(as_of)
-    place = np.zeros(len(fittings), np.int64)
-    for column in PLACE:
-        code, names = pd.factorize(fittings[column])
-        place = pd.factorize(place * len(names) + code)[0]
-    is_in = fittings["removed_on"].isna().to_numpy()
-    holds = np.zeros(len(fittings) + 1, dtype=bool)
-    holds[place[is_in]] = True
-    empty = ~holds[place]
-    out = fittings.loc[empty, [*PLACE, "fitted_on", "removed_on", "removal_reason"]]
-    # Of each place the last, of equal ones the last written down; what has no day comes first.
-    days = [out[name].to_numpy().astype(np.int64) for name in ("fitted_on", "removed_on")]
-    order = np.lexsort((*days, place[empty]))
-    own = place[empty][order]
-    last = out.iloc[np.sort(order[np.append(own[1:] != own[:-1], True)[: len(own)]])]
-    gone = known.printers.loc[known.printers["retired_on"] <= today, "printer"]
-    asked = last["removal_reason"].isin([*ASKS_FOR_ANOTHER, ""]) & ~last["printer"].isin(gone)
-    last = last[asked].sort_index()
-    last = last[~_taken_by_another_kind(fittings, last)]
+    last = fittings.loc[_last_out(known, today), [*PLACE, "removed_on"]]
+    last = last[~_taken_by_another_kind(fittings, last)] if len(last) else last
     found = last[[*PLACE]].assign(
         variant=fitted_variants(known)[last.index], empty_since=last["removed_on"]
     )
     found["given_up"] = _given_up(known, found, today)
     return found[["part_kind", "variant", "printer", "position", "empty_since", "given_up"]]
+
+
+def _last_out(known: Records, today: pd.Timestamp) -> pd.Index:
+    """The fitting that came out last of each place that holds none and asks for another one."""
+    fittings = known.fittings
+    place = np.zeros(len(fittings), np.int64)
+    for column in PLACE:
+        code, names = pd.factorize(fittings[column])
+        place = pd.factorize(place * len(names) + code)[0]
+    holds = np.zeros(len(fittings) + 1, dtype=bool)
+    holds[place[fittings["removed_on"].isna().to_numpy()]] = True
+    out = np.flatnonzero(~holds[place])
+    # Of each place the last, of equal ones the last written down; what has no day comes first.
+    days = [fittings[name].to_numpy()[out] for name in ("fitted_on", "removed_on")]
+    order = np.lexsort((*(day.astype(np.int64) for day in days), place[out]))
+    own = place[out][order]
+    last = out[order[np.append(own[1:] != own[:-1], True)[: len(own)]]]
+    printers = known.printers
+    gone = set(printers["printer"].to_numpy()[(printers["retired_on"] <= today).to_numpy()])
+    reason, printer = (fittings[name].to_numpy() for name in ("removal_reason", "printer"))
+    asks = {*ASKS_FOR_ANOTHER, ""}
+    kept = [row for row in last if reason[row] in asks and printer[row] not in gone]
+    return fittings.index[np.sort(np.array(kept, dtype=np.int64))]
 
 
 def _taken_by_another_kind(fittings: pd.DataFrame, last: pd.DataFrame) -> pd.Series:
