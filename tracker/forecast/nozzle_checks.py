@@ -286,4 +286,5 @@ def _rises(fitting: Ints, day: Array, missing: Array) -> tuple[Array, Array]:
 
 
 def _numbers(days: pd.Series) -> Array:
-    return ((days - pd.Timestamp(0)) / pd.Timedelta(days=1)).to_numpy(float)
+    numbers: Array = (days.to_numpy() - np.datetime64(0, "ns")) / np.timedelta64(1, "D")
+    return numbers

@@ -28,7 +28,7 @@ def open_orders(
     orders = known.orders
     waiting = orders[orders["received_on"].isna()]
     if waiting.empty:
-        return _NONE_OPEN
+        return _shaped(waiting, (), (), ())
     leads = lead_times(known, as_of) if leads is None else leads
     waiting = waiting.assign(variant=spare_variants(known, waiting))
     rows = []
@@ -57,16 +57,13 @@ def _shaped(
     days_late: Sequence[int],
 ) -> pd.DataFrame:
     columns = ["part_kind", "variant", "quantity", "ordered_on", "expected_on", "supplier"]
-    frame = waiting[columns].copy()
-    frame["quantity"] = frame["quantity"].fillna(0).astype(int)
-    frame["received"] = 0
-    frame["likely_on"] = np.array(likely_on, dtype="datetime64[ns]")
-    frame["days_open"] = np.array(days_open, dtype=int)
-    frame["days_late"] = np.array(days_late, dtype=int)
-    return frame
-
-
-_NONE_OPEN = _shaped(Records().orders, (), (), ())
+    return waiting[columns].assign(
+        quantity=waiting["quantity"].fillna(0).astype(int),
+        received=0,
+        likely_on=np.array(likely_on, dtype="datetime64[ns]"),
+        days_open=np.array(days_open, dtype=int),
+        days_late=np.array(days_late, dtype=int),
+    )
 
 
 def _came_already(known: Records, waiting: pd.DataFrame) -> list[int]:
