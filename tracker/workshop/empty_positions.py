@@ -36,9 +36,9 @@ def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     Columns ``part_kind, variant, printer, position``, ``empty_since`` (its removal) and
     ``given_up``: empty for longer than a late delivery of its type and SLACK_DAYS, while its
     printer printed, was maintained or had other parts changed, or for longer than LONGEST_DAYS.
-    Late is what nine in ten deliveries do not take, by the type's own ENOUGH_DELIVERIES or more;
-    with fewer the catalogue's figure, or the longest of them. ``known``: records as known on that day. A part that follows on the day of the removal leaves
-    nothing empty.
+    Late is after nine in ten of the type's own deliveries, of ENOUGH_DELIVERIES or more; with fewer
+    what the catalogue says, or the longest of them. ``known``: records as known on that day. A part
+    that follows on the day of the removal leaves nothing empty.
     """
     return known.once(_empty_positions, as_of, reads=_READS)
 

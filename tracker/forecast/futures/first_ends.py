@@ -45,9 +45,7 @@ class Hazards:
         # Part by part, as the table of wear lies.
         part, future = np.nonzero((luck < gathered).T)
         if len(future):
-            day[future, part], cause[future, part] = self._reached(
-                future, part, luck[future, part]
-            )
+            day[future, part], cause[future, part] = self._reached(future, part, luck[future, part])
         return day, cause
 
     def _reached(self, future: Ints, part: Ints, luck: Array) -> tuple[Array, Ints]:

@@ -241,9 +241,7 @@ class _Table:
         assert self.draws is not None
         return NewParts(self.draws, self.horizon, self.fitted.path)
 
-    def next_ends(
-        self, future: Ints, row: Ints, start: Array, life: int
-    ) -> tuple[Array, Ints]:
+    def next_ends(self, future: Ints, row: Ints, start: Array, life: int) -> tuple[Array, Ints]:
         """When do new parts, fitted on these days, come out, and why? ``life``: which ones after
         those that are in now.
         """
@@ -312,7 +310,9 @@ def _play_chunk(table: _Table, chunk: Ints, lead: _Leads | None) -> list[_Needs]
         if not len(ended.day):
             break
         start = ended.day
-        after = _Needs(ended.future, ended.row, *table.next_ends(ended.future, ended.row, start, life))
+        after = _Needs(
+            ended.future, ended.row, *table.next_ends(ended.future, ended.row, start, life)
+        )
         ended = _cut_short(table, after, start + table.planned_age[ended.row], start, lead)
         found.append(ended)
     return found
