@@ -111,7 +111,8 @@ class PastForecasts:
         failed = fate["outcome"].isin(("failed", "accident")).to_numpy(dtype=bool)
         last = fate["removed_on"].fillna(pd.Timestamp(self._as_of))
         ahead = (last - pd.Timestamp(day)).dt.days.to_numpy(dtype=float)
-        soon, by_then = _chances(fitted.draws, parts, ahead)
+        soon = fitted.draws.chance_of_failure(parts, HORIZON_DAYS)[:, 0]
+        by_then = _chances(fitted.draws, parts, ahead)
         fitting = running.to_numpy(np.int64)
         self._reached.append(_Reached(by_then, failed, fitting))
         if day > self._as_of - timedelta(days=HORIZON_DAYS):
@@ -180,24 +181,21 @@ def forecast_score(
     return forecasts.score()
 
 
-def _chances(draws: LifeDraws, parts: Parts, ahead: Array) -> tuple[Array, Array]:
-    """Each part's chance of failing within HORIZON_DAYS, and within ``ahead`` days of its own.
+def _chances(draws: LifeDraws, parts: Parts, ahead: Array) -> Array:
+    """Each part's chance of failing within ``ahead`` days of its own.
 
-    The latter is read from a table of days between which the hazard gathered is taken for a power
-    of the days, as a Weibull life's is: right to 0.002.
+    Read from a table of days between which the hazard gathered is taken for a power of the days,
+    as a Weibull life's is: right to 0.002.
     """
     longest = max(float(ahead.max()), _GROWS)
     days = np.geomspace(1.0, longest, int(np.ceil(np.log(longest) / np.log(_GROWS))) + 1)
-    asked = np.union1d(days, [HORIZON_DAYS])
-    told = draws.chance_of_failure(parts, asked)
-    soon = told[:, np.searchsorted(asked, HORIZON_DAYS)]
-    chance = np.minimum(told[:, np.searchsorted(asked, days)], 1 - 1e-15)
+    chance = np.minimum(draws.chance_of_failure(parts, days), 1 - 1e-15)
     gathered = np.log(np.maximum(-np.log1p(-chance), 1e-300))
     at = [
         np.interp(np.log(own), np.log(days), line)
         for own, line in zip(ahead, gathered, strict=True)
     ]
-    return soon, -np.expm1(-np.exp(np.array(at)))
+    return -np.expm1(-np.exp(np.array(at)))
 
 
 def _coverage(reached: list[_Reached]) -> tuple[Coverage, ...]:
