@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.intake.sheets import read, taken, workshop_of
-from tracker.intake.names import NEW, match_names
+from tracker.intake.names import EVERY, NEW, match_names
 from tracker.intake.talk import Talk
 
 PRINTERS = ["Left", "Right"]
@@ -37,7 +37,7 @@ def test_a_likeness_is_proposed_and_never_taken_unasked(text: str, printer: str)
     assert names.open
     (question,) = talk.questions
     assert (question.key, question.suggested) == (f"name|{text}", printer)
-    assert set(question.choices) == {"Left", "Right", NEW}
+    assert set(question.choices) == {"Left", "Right", NEW, EVERY}
 
 
 def test_numbered_printers_are_no_slips_of_each_other() -> None:

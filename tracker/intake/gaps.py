@@ -10,7 +10,7 @@ from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout.known import HEAD, Known
 from tracker.intake.layout.meaning import DAY, sort_of
-from tracker.intake.names import Names
+from tracker.intake.names import EVERY, Names
 from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.talk import Talk
 from tracker.workshop.declarations import Column, Table
@@ -101,7 +101,7 @@ class Gaps:
             )
             return
         if self.printers:
-            self._ask(column, self.printers, f"{self.draft.piece.key}|printer")
+            self._ask(column, (*self.printers, EVERY), f"{self.draft.piece.key}|printer")
 
     def _ask(self, column: Column, choices: tuple[str, ...], filed: str) -> None:
         """One value for all rows, or the column that holds it."""

@@ -24,7 +24,7 @@ from tracker.intake.layout.asking import role_words
 from tracker.intake.layout.known import Known
 from tracker.intake.layout.meaning import meaning_of
 from tracker.intake.layout.words import TASK_OF_PART
-from tracker.intake.names import Names, match_names
+from tracker.intake.names import EVERY, Names, match_names
 from tracker.intake.pieces import LEAVE_OUT, File, Intake, Mends, Piece, Role, SetAside
 from tracker.intake.questions import DATES, NUMBERS, WORDS, Answers, Question
 from tracker.intake.sheet import REFUSED_BECAUSE, SheetReading, read_rows
@@ -130,7 +130,7 @@ class _Reading:
         return Intake(
             _pieces(found.drafts, typed),
             tuple(questions.values()),
-            tuple(refused),
+            tuple(dict.fromkeys(refused)),  # a row that stands for every printer is told once
             tuple(found.set_aside),
             (*dict.fromkeys(self.notices), *told),
             together.records if clear else None,
@@ -191,15 +191,16 @@ class _Reading:
         sources = {draft.piece.source for draft in found.drafts}
         source = sources.pop() if len(sources) == 1 else ""
         names = match_names(counts, printers, self.talk, examples, source)
-        self.notices += [
-            f'"{text}" was taken for the printer {printer}.'
-            for text, printer in names.by_text.items()
-            if text != printer and not names.open
-        ]
         in_use = [
             name for name in printers if name in known.printers or name not in known.all_printers
         ]
-        return names, tuple(dict.fromkeys([*in_use, *names.by_text.values()]))
+        there = tuple(dict.fromkeys([*in_use, *names.printers]))
+        self.notices += [
+            f'"{text}" was taken for {_said_of(printer, there)}.'
+            for text, printer in names.by_text.items()
+            if text != printer and not names.open
+        ]
+        return names, there
 
     # --- one raw table to typed rows --------------------------------------------------------------
 
@@ -226,6 +227,7 @@ class _Reading:
             if gaps.asked:
                 return None
             self.notices += gaps.notices
+            raw = _for_every_printer(draft, table, raw, mapping, constants, printers)
         answers = dict(self.talk.answers)
         for topic in (DATES, NUMBERS):
             if (own := answers.get(f"{draft.piece.source}:{topic}")) is not None:
@@ -455,6 +457,36 @@ def _renamed(draft: Draft, table: str, raw: RawTable, names: Names) -> RawTable:
         return raw
     column = list(map(meant.__getitem__, cells))
     return replace(raw, columns=(*raw.columns[:at], column, *raw.columns[at + 1 :]))
+
+
+def _said_of(printer: str, there: Sequence[str]) -> str:
+    return f"{EVERY}: {', '.join(there)}" if printer == EVERY else f"the printer {printer}"
+
+
+def _for_every_printer(
+    draft: Draft,
+    table: str,
+    raw: RawTable,
+    mapping: dict[str, str],
+    constants: dict[str, str],
+    printers: Sequence[str],
+) -> RawTable:
+    """The table with a row for each printer where one stands for every one of them.
+
+    Where a table may leave the printer empty, that says the same.
+    """
+    if table in _NO_NAMES or "printer" not in TABLE_BY_NAME[table].names:
+        return raw
+    each = list(printers) if _needs_printer(table) else [""]
+    header = _header_of(draft, table, raw, "printer")
+    if header is None and constants.get("printer") == EVERY:
+        del constants["printer"]
+        header = "printer"
+        mapping[header] = "printer"
+        raw = raw.beside(header, [EVERY] * len(raw.row_numbers))
+    if header is None or EVERY not in raw.column(header):
+        return raw
+    return raw.repeated(header, [each if cell == EVERY else [cell] for cell in raw.column(header)])
 
 
 @dataclass(frozen=True)

@@ -137,4 +137,23 @@ LOGS = (
         {"|is": "leave out"},
         aside=(1, 3, 5),
     ),
+    Untidy(
+        "tasks done on both printers at once, among others",
+        "week.csv",
+        "Printer,Task,Date,Why\nBoth,stir ink,2026-01-05,planned\n"
+        "Left,shake dampers,2026-01-06,planned\nall printers,nozzle check,2026-01-07,symptom\n",
+        {
+            "maintenance": rows(
+                DONE + ", why",
+                """
+                Left, stir_ink, 2026-01-05, planned
+                Right, stir_ink, 2026-01-05, planned
+                Left, shake_dampers, 2026-01-06, planned
+                Left, nozzle_check, 2026-01-07, symptom
+                Right, nozzle_check, 2026-01-07, symptom
+                """,
+            )
+        },
+        {"names|": "yes"},
+    ),
 )

@@ -21,6 +21,7 @@ from tracker.intake.layout.meaning import (
     DAY,
     DAY_OF_MONTH,
     EMPTY,
+    INITIALS,
     MARK,
     NO,
     NUMBER,
@@ -57,10 +58,11 @@ def header_rows(grid: Grid, filled: list[int], known: Known) -> list[int]:
         if at <= header:
             continue
         row = grid.rows[at]
-        is_new = _is_new_header(row, at - previous > 1, known)
+        is_same = texts_of(row) == texts
+        is_new = is_same or _is_new_header(row, at - previous > 1, known)
         of_another = above != header and _is_lone_name(grid.rows[above], known)
         above = at
-        if is_new and (texts_of(row) != texts or of_another):
+        if is_new and (not is_same or of_another):
             headers.append(at)
             texts = texts_of(row)
         if is_new or not is_title(row):
@@ -73,7 +75,7 @@ def _is_lone_name(row: Sequence[Cell], known: Known) -> bool:
     cells = [cell for cell in row if sort_of(cell) != EMPTY]
     return (
         len(cells) == 1
-        and sort_of(cells[0]) == TEXT
+        and sort_of(cells[0]) in (TEXT, INITIALS)
         and bool(told_by(as_text(cells[0]).strip(), known).named)
     )
 

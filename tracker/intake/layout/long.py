@@ -328,14 +328,8 @@ def _with_places(
         header = "position"
         if header in raw.header:
             return raw, mapping, roles
-        column: list[Cell] = [places[cell] for cell in texts]
-        at = raw.column_numbers[raw.header.index(part)]
-        raw = replace(
-            raw,
-            header=(*raw.header, header),
-            columns=(*raw.columns, column),
-            column_numbers=(*raw.column_numbers, at),
-        )
+        number = raw.column_numbers[raw.header.index(part)]
+        raw = raw.beside(header, [places[cell] for cell in texts], number)
         return raw, {**mapping, header: "position"}, roles
     at = raw.header.index(place)
     filled: list[Cell] = [
@@ -356,13 +350,7 @@ def _with_sections(
         return raw, {}
     by_row = {row + 1: section.printer or told.printer for row, section in block.sections.items()}
     if any(by_row.values()) and "printer" not in raw.header:
-        column: list[Cell] = [by_row.get(number, told.printer) for number in raw.row_numbers]
-        raw = replace(
-            raw,
-            header=(*raw.header, "printer"),
-            columns=(*raw.columns, column),
-            column_numbers=(*raw.column_numbers, 0),
-        )
+        raw = raw.beside("printer", [by_row.get(row, told.printer) for row in raw.row_numbers])
         mapping["printer"] = "printer"
         return raw, {}
     return raw, {"printer": told.printer} if told.printer else {}
