@@ -156,4 +156,22 @@ LOGS = (
         },
         {"names|": "yes"},
     ),
+    Untidy(
+        "a reason of the workshop's own in several rows, asked once",
+        "reasons.csv",
+        "Printer,Part,Fitted,Removed,Reason\nLeft,wiper,2025-01-05,2025-06-05,edge gone\n"
+        "Right,wiper,2025-01-05,2025-07-05,edge gone\nRight,cap,2025-01-05,2025-06-01,planned\n",
+        {
+            "fittings": rows(
+                "printer, part_kind, fitted_on, removed_on, removal_reason",
+                """
+                Left, wiper, 2025-01-05, 2025-06-05, failed
+                Right, wiper, 2025-01-05, 2025-07-05, failed
+                Right, cap, 2025-01-05, 2025-06-01, planned
+                """,
+            )
+        },
+        {"word|removal_reason|edge gone": "failed"},
+        says=('removal_reason: "edge gone" was read as failed (2 rows).',),
+    ),
 )

@@ -165,4 +165,21 @@ REFUSED = (
         "Left,2026-01-08 08:00,2026-01-08 12:00,pump\n"
         "Right,2026-01-06 08:00,2026-01-06 12:00,pump\n",
     ),
+    Untidy(
+        "a reason nobody knows in a single row, which is mended in its cell",
+        "odd.csv",
+        "Printer,Part,Fitted,Removed,Reason\nLeft,wiper,2025-01-05,2025-06-05,zzz\n"
+        "Right,cap,2025-01-05,2025-06-01,planned\n",
+        {
+            "fittings": rows(
+                "printer, part_kind, fitted_on, removed_on, removal_reason",
+                """
+                Left, wiper, 2025-01-05, 2025-06-05, failed
+                Right, cap, 2025-01-05, 2025-06-01, planned
+                """,
+            )
+        },
+        refused=[Refused(2, "Reason", "is not a known removal reason")],
+        mends=Mends(cells={("odd.csv", "", 2, 5): "failed"}),
+    ),
 )

@@ -50,6 +50,16 @@ class RawTable:
     headings: Mapping[int, str] = field(default_factory=dict, repr=False)
     grid: Grid | None = field(default=None, repr=False)
 
+    def shown(self, at: int) -> str:
+        """The row at that position in a few words, with its number in the sheet."""
+        cells = " | ".join(filter(None, self.row_text(at)[:4]))
+        return f"row {self.row_of(self.row_numbers[at])}: {cells}"
+
+    def with_column(self, header: str, cells: list[Cell]) -> RawTable:
+        """The table with other cells under that header."""
+        at = self.header.index(header)
+        return replace(self, columns=(*self.columns[:at], cells, *self.columns[at + 1 :]))
+
     def beside(self, header: str, cells: list[Cell], number: int = 0) -> RawTable:
         """The table with one more column; ``number`` is its place in the sheet, 0 for none."""
         places = self.places and {**self.places, header: [(0, number)] * len(cells)}

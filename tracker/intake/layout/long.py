@@ -331,13 +331,11 @@ def _with_places(
         number = raw.column_numbers[raw.header.index(part)]
         raw = raw.beside(header, [places[cell] for cell in texts], number)
         return raw, {**mapping, header: "position"}, roles
-    at = raw.header.index(place)
     filled: list[Cell] = [
         places[part_cell] if sort_of(cell) in (EMPTY, NO) else cell
-        for cell, part_cell in zip(raw.columns[at], texts, strict=True)
+        for cell, part_cell in zip(raw.column(place), texts, strict=True)
     ]
-    columns = (*raw.columns[:at], filled, *raw.columns[at + 1 :])
-    return replace(raw, columns=columns), mapping, roles
+    return raw.with_column(place, filled), mapping, roles
 
 
 def _with_sections(
