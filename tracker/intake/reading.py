@@ -22,7 +22,7 @@ from tracker.intake.gaps import Gaps
 from tracker.intake.headers.columns import contract_word
 from tracker.intake.layout.known import Known
 from tracker.intake.own_words import own_words
-from tracker.intake.pieces import LEAVE_OUT, File, Intake, Mends, Piece, Role, SetAside
+from tracker.intake.pieces import LEAVE_OUT, NOTHING, File, Intake, Mends, Piece, Role, SetAside
 from tracker.intake.questions import DATES, NUMBERS, Answers, Question
 from tracker.intake.sheet import REFUSED_BECAUSE, SheetReading, WordOf, read_rows
 from tracker.intake.talk import Talk
@@ -266,9 +266,23 @@ def _pieces(drafts: Sequence[Draft], typed: Sequence[Typed]) -> tuple[Piece, ...
         replace(
             draft.piece,
             readings=tuple(by_piece.get(draft.piece.key, ())),
-            roles=draft.piece.roles or _roles_read(draft, by_piece.get(draft.piece.key, ())),
+            roles=_as_answered(draft, by_piece.get(draft.piece.key, ()))
+            or _roles_read(draft, by_piece.get(draft.piece.key, ())),
         )
         for draft in drafts
+    )
+
+
+def _as_answered(draft: Draft, readings: Sequence[SheetReading]) -> tuple[Role, ...]:
+    """The roles of a piece; a column that an answer brought in is read."""
+    if draft.result.mapping is None:
+        return draft.piece.roles
+    read = {header: name for reading in readings for header, name in reading.mapping.items()}
+    return tuple(
+        replace(role, role=read[role.header], sure=True, reason="as you said")
+        if role.role == NOTHING and read.get(role.header)
+        else role
+        for role in draft.piece.roles
     )
 
 

@@ -234,17 +234,12 @@ def _read_down(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: Pi
     day_at = next((at for at, role in by_column.items() if role.role == DAY_ROLE), day.at)
     told_rows = [block.sections.get(row, Told()) for row in block.body]
     day_cells = block.cells(day_at)
-    reader = DayCells.of(
-        [cell for cell, section in zip(day_cells, told_rows, strict=True)
-         if not (section.over(told).month and section.over(told).year)],
-        told, piece,
-    )  # fmt: skip
-    if reader.misses(day_cells, told_rows):
+    days = DayCells.whole(day_cells, told_rows, told, piece)
+    if days is None:
         return Result(roles=tuple(roles), waits=True, notices=_no_month(piece))
-    marks = []
-    for row, section in zip(block.body, told_rows, strict=True):
-        day_cell = block.grid.cell(row, day_at)
-        when = (reader.day(day_cell, section), (row, day_at))
+    marks: list[_Mark] = []
+    for row, section, on in zip(block.body, told_rows, days, strict=True):
+        when = (on, (row, day_at))
         for at, role in by_column.items():
             kind, _, rest = role.role.partition(":")
             cell = block.grid.cell(row, at)

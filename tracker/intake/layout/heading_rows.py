@@ -88,7 +88,10 @@ def _records_between(grid: Grid, header: int, end: int) -> bool:
         if any(sort_of(cell) in (DAY, DAY_OF_MONTH, NUMBER, MARK) for cell in row)
         and not is_title(row)
     ]
-    return len(rows) >= _RECORDS
+    cells = [as_text(cell) for cell in grid.rows[header] if sort_of(cell) != EMPTY]
+    gap = any(count(row) == 0 for row in grid.rows[header + 1 : end])
+    # One record is enough for a table of its own below words that all head columns.
+    return len(rows) >= (1 if gap and all(map(is_heading, cells)) else _RECORDS)
 
 
 def is_title(row: Sequence[Cell]) -> bool:
