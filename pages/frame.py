@@ -7,12 +7,15 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
+from hashlib import sha256
 from pathlib import Path
 from time import monotonic
 from typing import Any, TypeVar
 
 import streamlit as st
 
+from pages.shell import bar, device, drafts
+from pages.shell.style import STYLE
 from tracker.charts.picture import Picture
 from tracker.errors import TrackerError
 from tracker.say import numbers
@@ -26,34 +29,6 @@ Answer = TypeVar("Answer")
 _LATELY_MINUTES = 10  # the same again within this time is asked about first
 _REMEMBERED = 30  # entries of this screen kept for that
 
-_STYLE = """
-<style>
-/* Big targets for inky gloves, one column on a phone, no sideways scroll. */
-.block-container {padding-top: 4.2rem; max-width: 72rem;}
-div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
-  {min-height: 2.9rem;}
-[data-testid="stButtonGroup"] button {min-height: 44px;}
-/* White is too pale on the light blue of the dark theme. */
-.stApp [data-testid^="stBaseButton-primary"] {color: light-dark(#fff, #0b1b26);}
-.stApp [data-testid^="stBaseButton-"]:disabled, .stApp [data-testid^="stBaseButton-"][disabled]
-  {color: light-dark(#5a6370, #a9b3bf); background: light-dark(#e8ebef, #2a323c);
-   border: 1px dashed light-dark(#8a94a1, #7a8490);}
-.stMain [data-testid="stHeading"] h1 {font-size: 1.9rem; padding: 0.2rem 0;}
-.stMain [data-testid="stHeading"] h2 {font-size: 1.4rem; padding: 0.6rem 0 0.2rem;}
-.stMain [data-testid="stHeading"] h3 {font-size: 1.15rem;}
-.stMain h4 {line-height: 1.4;}
-@media (max-width: 640px) {
-  .stMain [data-testid="stHeading"] h1 {font-size: 1.5rem;}
-  .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}
-  .stMain h4 {font-size: 1.1rem;}
-  .block-container {padding-left: 1rem; padding-right: 1rem;}
-}
-@media print {
-  header, [data-testid="stToolbar"], .stButton {display: none !important;}
-}
-</style>
-"""
-
 
 @dataclass(frozen=True)
 class Workshop:
@@ -64,6 +39,11 @@ class Workshop:
     records: Records
     as_of: date
     is_demo: bool
+
+    @property
+    def name(self) -> str:
+        """A short name of the database for what a device keeps: no address, no password."""
+        return sha256(self.url.encode()).hexdigest()[:12]
 
     @property
     def currency(self) -> str:
@@ -164,22 +144,21 @@ def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
 
 def begin(page: str) -> None:
     """The frame above a page: style, the demo notice, what was just recorded."""
-    st.html(_STYLE)
+    st.html(STYLE)
     # Places of their own, filled or not: where a notice came and went between the others, all that
     # follows would be another element in the browser, and a tap on one being replaced is lost.
     demo, told = st.container(), st.container()
     with demo, errors_in_words():
         place = workshop()
+        drafts.restore(place.name)
         if place.is_demo:
-            text, button = st.columns([3, 1], vertical_alignment="center")
-            text.info(
-                f"**Demo workshop – invented data**, as of {numbers.day(place.as_of)}. "
-                "Try anything; your own records are kept apart.",
-                icon=":material/school:",
-            )
-            if button.button("Start my own workshop", key="start-own", width="stretch"):
-                start_own()
-                st.switch_page(ROOT / "pages" / "today.py")
+            with st.container(
+                horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
+            ):
+                st.markdown(f"**Demo workshop – invented data**, as of {numbers.day(place.as_of)}.")
+                if st.button("Start my own workshop", key="start-own"):
+                    start_own()
+                    st.switch_page(ROOT / "pages" / "today.py")
     with told:
         _show_recorded()
 
@@ -245,6 +224,14 @@ def _show_recorded() -> None:
         del st.session_state["recorded"]
 
 
+def end() -> None:
+    """The frame below a page: the phone's bar, and what this device is to keep."""
+    bar.show()
+    with errors_in_words():
+        drafts.keep(workshop().name)
+    device.attend()
+
+
 def forget_recorded() -> None:
     """Drop the notice of what was recorded, once something else is going on."""
     for name in ("recorded", "toast", "about-to-log", "ask-again"):
@@ -264,8 +251,8 @@ def steady(name: str, things: Iterable[str]) -> list[str]:
 
 
 def who() -> str:
-    """The name of the person at the screen, asked for once on the log page."""
-    return str(st.session_state.get("who", ""))
+    """The name of the person at this device, asked for once on the log page."""
+    return str(device.recall("who", ""))
 
 
 def words(text: str) -> str:

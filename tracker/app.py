@@ -17,11 +17,13 @@ from pages import frame  # noqa: E402
 PAGES = (
     ("today", "Today"),
     ("log", "Log"),
+    ("printer", "Printers"),
     ("lives", "Part lives"),
     ("spares", "Spares"),
     ("maintenance", "Maintenance"),
     ("review", "Review"),
     ("records", "Records"),
+    ("more", "More"),
 )
 
 st.set_page_config(
@@ -32,7 +34,13 @@ st.set_page_config(
 )
 page = st.navigation(
     [
-        st.Page(ROOT / "pages" / f"{name}.py", title=title, url_path=name, default=name == "today")
+        st.Page(
+            ROOT / "pages" / f"{name}.py",
+            title=title,
+            url_path=name,
+            default=name == "today",
+            visibility="hidden" if name == "more" else "visible",  # in sight on the phone's bar
+        )
         for name, title in PAGES
     ],
     position="top",
@@ -40,3 +48,4 @@ page = st.navigation(
 frame.begin(page.url_path)
 with frame.errors_in_words():
     page.run()
+frame.end()

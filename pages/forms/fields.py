@@ -11,6 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.saving import latest_day
 from pages.frame import Workshop
+from pages.shell import device
 from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Problem
@@ -82,15 +83,15 @@ def spaced(names: str) -> str:
 
 
 def pick_person() -> str:
-    """Who is at the machine; remembered on this device until the page is closed."""
+    """Who is at the machine; this device remembers it."""
     return st.text_input(
-        "Your name (kept for the next entries)", value=st.session_state.get("who", ""),
+        "Your name (this device keeps it)", value=frame.who(),
         key="who-field", on_change=_remember_person,
     )  # fmt: skip
 
 
 def _remember_person() -> None:
-    st.session_state["who"] = st.session_state.get("who-field", "").strip()
+    device.remember("who", st.session_state.get("who-field", "").strip())
 
 
 def number_in(text: str, column: Column, field: str = "", *, unit: str = "") -> float | None:

@@ -1,0 +1,94 @@
+"""What one device keeps: its seat, its person, half-filled forms; and a word when the line is down.
+
+Cookies of this app alone: a new session reads them before its first page, so that nothing flickers.
+"""
+
+from __future__ import annotations
+
+import base64
+import json
+from collections.abc import Mapping
+from typing import Any
+
+import streamlit as st
+
+_COOKIE = "tracker_device"
+_LONGEST = 3_500  # bytes; a browser drops a cookie of more than four thousand
+
+_SCRIPT = """
+export default function ({ data }) {
+  if (data.value !== null) {
+    document.cookie = data.name + "=" + data.value + "; path=/; max-age=31536000; SameSite=Lax";
+  }
+  if (window.trackerWatchesTheLine) return;
+  window.trackerWatchesTheLine = true;
+  const notice = document.createElement("div");
+  notice.setAttribute("role", "alert");
+  notice.id = "tracker-offline";
+  notice.hidden = true;
+  notice.style.cssText = "position:fixed;top:0;left:0;right:0;z-index:100000;padding:0.8rem 1rem;" +
+    "background:#7a1f16;color:#fff;font:600 1rem/1.4 sans-serif;text-align:center";
+  document.body.appendChild(notice);
+  const tell = (lost) => { notice.textContent = lost ? data.lost : ""; notice.hidden = !lost; };
+  const look = async () => {
+    try {
+      const answer = await fetch("/_stcore/health", { cache: "no-store" });
+      tell(!answer.ok);
+    } catch { tell(true); }
+  };
+  window.addEventListener("offline", () => tell(true));
+  window.addEventListener("online", look);
+  setInterval(look, 4000);
+}
+"""
+
+LOST = "No connection to the tracker: what you tap now is not saved. Wait until this line is gone."
+
+
+@st.cache_resource(show_spinner=False)
+def _component() -> Any:
+    return st.components.v2.component("tracker_device", js=_SCRIPT)
+
+
+def recall(name: str, default: Any = None) -> Any:
+    """What this device kept under a name."""
+    return _kept().get(name, default)
+
+
+def remember(name: str, value: Any) -> None:
+    """Keep a small value on this device, also beyond a reload; None forgets it."""
+    kept = dict(_kept())
+    if value is None:
+        kept.pop(name, None)
+    else:
+        kept[name] = value
+    st.session_state["device"] = kept
+
+
+def attend() -> None:
+    """Hand to the browser what it is to keep, once per run, at the end of the page."""
+    written = _written(_kept())
+    value = written if len(written) <= _LONGEST else None
+    _component()(key="device-keeps", data={"name": _COOKIE, "value": value, "lost": LOST})
+
+
+def _kept() -> Mapping[str, Any]:
+    if "device" not in st.session_state:
+        st.session_state["device"] = _read(st.context.cookies.get(_COOKIE, ""))
+    kept: Mapping[str, Any] = st.session_state["device"]
+    return kept
+
+
+def _written(kept: Mapping[str, Any]) -> str:
+    return base64.urlsafe_b64encode(json.dumps(kept).encode()).decode()
+
+
+def _read(cookie: object) -> Mapping[str, Any]:
+    """A cookie may hold anything: what is not ours counts as nothing kept."""
+    if not isinstance(cookie, str):  # without a browser there is none
+        return {}
+    try:
+        kept = json.loads(base64.urlsafe_b64decode(cookie.encode()))
+    except ValueError:
+        return {}
+    return kept if isinstance(kept, dict) else {}

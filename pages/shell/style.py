@@ -1,0 +1,47 @@
+"""The looks that the theme cannot say: targets for inky gloves, one column on a phone."""
+
+BAR = "phone-bar"
+
+STYLE = """
+<style>
+/* Big targets for inky gloves, one column on a phone, no sideways scroll. */
+.block-container {padding-top: 4.2rem; max-width: 72rem;}
+div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
+  {min-height: 2.9rem;}
+[data-testid="stButtonGroup"] button {min-height: 44px;}
+/* White is too pale on the light blue of the dark theme. */
+.stApp [data-testid^="stBaseButton-primary"] {color: light-dark(#fff, #0b1b26);}
+.stApp [data-testid^="stBaseButton-"]:disabled, .stApp [data-testid^="stBaseButton-"][disabled]
+  {color: light-dark(#5a6370, #a9b3bf); background: light-dark(#e8ebef, #2a323c);
+   border: 1px dashed light-dark(#8a94a1, #7a8490);}
+.stMain [data-testid="stHeading"] h1 {font-size: 1.9rem; padding: 0.2rem 0;}
+.stMain [data-testid="stHeading"] h2 {font-size: 1.4rem; padding: 0.6rem 0 0.2rem;}
+.stMain [data-testid="stHeading"] h3 {font-size: 1.15rem;}
+.stMain h4 {line-height: 1.4;}
+.stMain :focus-visible {outline: 3px solid var(--st-primary-color, #0b5c8c); outline-offset: 2px;}
+.st-key-phone-bar {display: none;}
+@media (max-width: 640px) {
+  .stMain [data-testid="stHeading"] h1 {font-size: 1.5rem;}
+  .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}
+  .stMain h4 {font-size: 1.1rem;}
+  .block-container {padding-left: 1rem; padding-right: 1rem; padding-top: 2.6rem;
+    padding-bottom: 6rem;}
+  [data-testid="stHeader"] {min-height: 2.4rem; height: 2.4rem; background: transparent;}
+  .st-key-demo-notice {flex-flow: row nowrap;}
+  .st-key-demo-notice > div:last-child {flex: 0 0 auto;}
+  /* The bar at the thumb takes the place of the menu behind three strokes. */
+  [data-testid="stExpandSidebarButton"] {display: none;}
+  .st-key-phone-bar {display: flex; position: fixed; left: 0; right: 0; bottom: 0; z-index: 900;
+    flex-flow: row nowrap; gap: 0; padding: 0.2rem 0 max(0.2rem, env(safe-area-inset-bottom));
+    background: light-dark(#ffffff, #1b2328); border-top: 1px solid light-dark(#c9d1d6, #3a464d);}
+  .st-key-phone-bar > div {flex: 1 1 0; min-width: 0;}
+  .st-key-phone-bar [data-testid="stPageLink"], .st-key-phone-bar [data-testid="stPageLink"] > div
+    {width: 100%;}
+  .st-key-phone-bar a {flex-direction: column; justify-content: center; align-items: center;
+    min-height: 52px; gap: 0; width: 100%;}
+}
+@media print {
+  header, [data-testid="stToolbar"], .stButton, .st-key-phone-bar {display: none !important;}
+}
+</style>
+"""
