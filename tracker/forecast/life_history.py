@@ -95,8 +95,8 @@ def life_history(
 
     ``known``: records as known on that day; ``judged``: what was found in their log on a day not
     long before, which is judged anew where left out. Groups, units and lots are numbered in the
-    order of their names. Beliefs are the catalogue's. A part whose fitting day is not known has the ages
-    ``lives.unknown_age`` allows on the first day it was watched; its failure counts as exact.
+    order of their names. Beliefs are the catalogue's. A part whose fitting day is not known has the
+    ages ``lives.unknown_age`` allows on the first day it was watched; its failure counts as exact.
     """
     rows = _watched(known, as_of)
     rows = rows[rows["part_kind"].map(words.wears).astype(bool)]

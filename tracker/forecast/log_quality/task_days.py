@@ -51,7 +51,9 @@ class TaskDays:
         log = known.maintenance
         done_on, why = log["done_on"].to_numpy(), log["why"].to_numpy()
         planned = np.flatnonzero((why == "planned") & ~np.isnat(done_on))
-        what, printer, note = (log[name].to_numpy()[planned] for name in ("task", "printer", "note"))
+        what, printer, note = (
+            log[name].to_numpy()[planned] for name in ("task", "printer", "note")
+        )
         task, tasks = pd.factorize(what, sort=True)
         began, ended = log_began(known), day_number(end_of_log(known, known.maintenance, as_of))
         closures = Closures.of(known)
