@@ -76,6 +76,17 @@ def money(amount: float, currency: str = "EUR") -> str:
     return f"{sign}{text.replace(',', ' ')} {_SYMBOLS.get(currency, currency)}"
 
 
+def about_money(amount: float, currency: str = "EUR", *, digits: int = 2) -> str:
+    """An estimated amount of money, with no more digits than an estimate has.
+
+    >>> about_money(4483.2), about_money(-27.4), about_money(9.88), about_money(9054, digits=3)
+    ('4 500 €', '−27 €', '9.90 €', '9 050 €')
+    """
+    if not math.isfinite(amount) or not amount:
+        return money(amount, currency)
+    return money(round(amount, digits - 1 - math.floor(math.log10(abs(amount)))), currency)
+
+
 def figure(value: float, digits: int = 2) -> str:
     """A number with as many significant digits as asked for and no exponent.
 

@@ -14,7 +14,7 @@ from tracker.say.maintenance import due as say
 from tracker.store import acts
 from tracker.workshop import vocabulary
 
-_OPEN = 6  # printers shown unfolded
+_OPEN = 4  # printers shown unfolded
 _SHOWN = 12  # printers listed at all; the others are chosen by name
 
 

@@ -18,6 +18,9 @@ from tracker.workshop import vocabulary
 from tracker.workshop.experiments import Experiment
 
 _REMIND_DAYS = 21
+NONE_RUNNING = (
+    "No experiment is running. One can settle what the log cannot tell: whether a task pays."
+)
 CAUTION = (
     "Go by no interval longer than the maker, the warranty or the local rules ask for, whatever an "
     "experiment would tell. The plan says which printer is next, not the people at it: whoever "
