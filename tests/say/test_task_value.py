@@ -11,6 +11,7 @@ import pytest
 from tests.decisions.routine.test_task_value import hand_worked, studied
 from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.decisions.routine.yearly_counts import Saving
+from tracker.say import numbers
 from tracker.say.maintenance.task_value import (
     break_even_sentence,
     kind_line,
@@ -156,7 +157,8 @@ def test_the_answer_is_said_in_a_word_before_its_chance() -> None:
 
 def test_a_page_about_something_else_tells_the_same_verdict_or_nothing() -> None:
     value = compare_all(studied(), 7, 30)
-    assert answer_in_short(value) == f"Does it pay? {value_verdict(value)}"
+    known = numbers.day(value.studies.as_of)
+    assert answer_in_short(value) == f"Does it pay, as known on {known}? {value_verdict(value)}"
     assert answer_in_short(None) == ""
 
 

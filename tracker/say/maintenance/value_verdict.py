@@ -12,7 +12,7 @@ from tracker.say.maintenance.task_value import (
     sums,
     together_sentence,
 )
-from tracker.say.numbers import about_money, count
+from tracker.say.numbers import about_money, count, day
 from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
 
@@ -82,5 +82,9 @@ def hangs_on(value: TaskValue) -> str:
 
 
 def answer_in_short(value: TaskValue | None) -> str:
-    """The verdict where a page about something else tells it; "" where there is none."""
-    return f"Does it pay? {value_verdict(value)}" if value else ""
+    """The verdict where a page about something else tells it, with the day from which the log was
+    looked at; "" where there is none.
+    """
+    if not value:
+        return ""
+    return f"Does it pay, as known on {day(value.studies.as_of)}? {value_verdict(value)}"
