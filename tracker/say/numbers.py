@@ -9,7 +9,8 @@ from datetime import date
 _SYMBOLS = {"EUR": "€", "USD": "$", "GBP": "£", "CHF": "CHF", "JPY": "¥", "PLN": "zł"}
 _UNITS = (
     *(re.escape(symbol) for symbol in _SYMBOLS.values()),
-    "%", "m²", *(rf"{unit}\b" for unit in ("h", "min", "ml", "days?", "months?", "years?")),
+    "%", "m²", *(rf"{unit}\b" for unit in ("h", "min", "minutes?", "hours?", "ml")),
+    *(rf"{unit}\b" for unit in ("days?", "months?", "years?")),
     # The rest of a long number, and a date after its day.
     r"\d{3}\b", "(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\\b",
 )  # fmt: skip

@@ -70,7 +70,7 @@ def _chosen(printers: list[str]) -> list[str]:
 
 def _line(place: frame.Workshop, row: Any) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
-    text.markdown(say.task_line(row))
+    text.markdown(frame.words(say.task_line(row)))
     if row.cautions:
         text.caption(f"⚠️ {cautions_in_short(row.cautions)}")
     key = f"done-{row.printer}-{row.task}"

@@ -36,7 +36,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     with top:
         answer = result.reading_sentence(reading) if reading else say.NONE_RUNNING
         frame.headline("Maintenance", answer)
-        st.caption(f"As of {numbers.day(place.as_of)}.")
+        st.caption(f"As known today, {numbers.day(place.as_of)}.")
     if reading:
         _begun(place, reading)
     st.header("Find out by trying", anchor=False)
@@ -112,7 +112,9 @@ def _proposed(place: frame.Workshop, task: str, every: int, instead: int) -> Non
         return
     st.subheader("The proposal", anchor=False)
     sentences.told(f"**{say.proposal_sentence(proposal)}**")
-    sentences.listed(say.proposal_lines(proposal))
+    st.caption(say.CAUTION)
+    with st.expander("Who does what when, what it risks, and how that is reckoned"):
+        sentences.listed(line for line in say.proposal_lines(proposal) if line != say.CAUTION)
     frame.cautions(vocabulary.TASKS[task].cautions)
     _begin(place, proposal)
 
