@@ -10,7 +10,6 @@ from math import inf
 import pytest
 
 from tests.decisions.routine.whole_routine.test_least_cost import told
-from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.whole_routine.answer import (
     Change,
     PrinterInterval,
@@ -18,6 +17,7 @@ from tracker.decisions.routine.whole_routine.answer import (
     WholeRoutine,
 )
 from tracker.decisions.routine.yearly_counts import Saving
+from tracker.forecast.log_quality.suspects import Suspect
 from tracker.say.maintenance.whole_routine import answer as say
 from tracker.say.maintenance.whole_routine import one_task, tables
 

@@ -13,7 +13,6 @@ from pages.sections.maintenance import sentences
 from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
 from tracker.decisions.routine.experiment.read_out import ExperimentReading, read_experiment
 from tracker.decisions.routine.first_question import first_intervals
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.errors import NotEnoughData, RecordError, UsageError
 from tracker.say import numbers
 from tracker.say.listing import Listing
@@ -22,6 +21,7 @@ from tracker.say.maintenance import experiment_result as result
 from tracker.store import acts
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import experiments
+from tracker.workshop.schedules import RoutineSchedules
 
 _LONGEST_DAYS = 365
 

@@ -14,7 +14,6 @@ from pages.sections.maintenance.log_check import show_log_check
 from tracker.charts.routine import routine_picture
 from tracker.decisions.routine import first_question as question
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.task_studies import StudiedKinds, priced, studied_kinds
 from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.errors import NotEnoughData, UsageError
@@ -25,6 +24,7 @@ from tracker.say.maintenance import value_verdict as verdict
 from tracker.say.maintenance.verdict import where_from
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 _LONGEST_DAYS = 365
 _COUNTED = "what-is-counted"  # where the link beside the cost leads
