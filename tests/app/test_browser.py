@@ -125,6 +125,8 @@ def test_from_the_break_even_one_tap_leads_to_the_costs_and_the_sheet_is_saved(
 ) -> None:
     page = browser_page(f"{served()}/maintenance", PHONE)
     answer = page.get_by_role("heading", level=4)
+    expect(answer).to_contain_text("due on")
+    tap(page, "Does it pay?")
     expect(answer).to_contain_text("pays once a damper failure costs more than")
     link = answer.get_by_role("link", name="Change")
     link.click()
