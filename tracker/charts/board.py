@@ -32,6 +32,7 @@ def board_drawing(
     return {
         "label": "Printers and the likely remaining life of their parts",
         "first": "Printer",
+        "axis": "Months from today",
         "bad": BAD,
         "ticks": [{"at": tick / AXIS_MONTHS, "text": f"{tick}"} for tick in TICKS],
         "columns": [say.heading(column) for column in columns],

@@ -15,10 +15,12 @@ from tracker.say import numbers, part_types
 from tracker.workshop import vocabulary as words
 
 READING = (
-    "Each cell tells of the part that is likeliest to fail next: its age, and a bar over the time "
-    "in which it fails in 8 of 10 cases, from today to twelve months ahead. The mark in the bar: "
-    "as likely as not it lasts until then. A hatched bar is mostly a starting guess, for the log "
-    "holds too few failures. Tap a cell or a name for all of that printer."
+    "Each cell tells of one part, of several the one that is likeliest to fail next (“W1 of 4”: "
+    "W1, of four dampers): its age, and a bar over the time in which it fails in 8 of 10 cases, from "
+    "today to twelve months ahead. The mark in the bar: as likely as not it lasts until then. An "
+    "arrow: the bar goes on beyond twelve months. A hatched bar is mostly a starting guess, for "
+    "the log holds too few failures. The line of a head shows its missing nozzles over the last "
+    f"{WITHIN_DAYS} days. Tap a cell or a name for all of that printer."
 )
 SORTED = (
     f"First the printers that stand still, then those whose failures of the next {WITHIN_DAYS} "
@@ -72,11 +74,11 @@ def where_in(cell: BoardCell) -> str:
 
     >>> cell = BoardCell("damper", "", "Yard", "W1", 4)
     >>> where_in(cell), where_in(BoardCell("wiper", "", "Yard", "wiper", 1))
-    ('W1, first of 4', '')
+    ('W1 of 4', '')
     """
     place = "" if cell.position == cell.part_kind else cell.position
     if cell.parts > 1:
-        return f"{place}, first of {cell.parts}"
+        return f"{place} of {cell.parts}"
     return place
 
 
@@ -94,12 +96,12 @@ def age(cell: BoardCell) -> str:
 
 
 def lasts(cell: BoardCell) -> str:
-    """The likely remaining range, in short.
+    """When it is likely to fail, in short.
 
     >>> lasts(BoardCell("head", "", "Yard", "H1", 1, (), 45.0, 45.0, 0.1, 20.0, 60.0, 110.0))
-    '20 to 110 days more'
+    'in 20 to 110 days'
     """
-    return f"{numbers.day_range(cell.days_p10, cell.days_p90)} more"
+    return f"in {numbers.day_range(cell.days_p10, cell.days_p90)}"
 
 
 def missing(cell: BoardCell) -> str:

@@ -61,7 +61,7 @@ def answer(day: date, standing: int, orders: int, tasks: int) -> str:
 
 
 def order_lines(
-    lines: pd.DataFrame, table: pd.DataFrame, dated: pd.DataFrame, as_of: date
+    lines: pd.DataFrame, table: pd.DataFrame, dated: pd.DataFrame, as_of: date, currency: str
 ) -> list[OrderLine]:
     """What to order today, the dearest first, then what has its date within SOON_DAYS.
 
@@ -72,13 +72,13 @@ def order_lines(
     found = []
     for part, line in zip(types_in(lines), lines.itertuples(), strict=True):
         if line.by_date:
-            why = _why_dated(next(dated.loc[list(line.due)].itertuples()))
+            why = _why_dated(next(dated.loc[list(line.due)].itertuples()), currency)
         else:
             why = _why_stocked(stocked[part])
         found.append(OrderLine(part, int(line.pieces), float(line.unit_cost), as_of, True, why))
     due = {line.part for line in found}
     ahead = [
-        OrderLine(part, 1, float(row.unit_cost), row.order_by, False, _why_dated(row))
+        OrderLine(part, 1, float(row.unit_cost), row.order_by, False, _why_dated(row, currency))
         for part, row in zip(types_in(dated), dated.itertuples(), strict=True)
         if part not in due
         and row.order_by is not None
@@ -96,21 +96,22 @@ def order_terms(line: OrderLine, currency: str) -> str:
     """By when and for how much."""
     cost = numbers.money(line.pieces * line.unit_cost, currency)
     if line.is_due:
-        return f"order today, about {cost}"
-    return f"order by {numbers.day(line.on)}, about {cost}"
+        return f"today, about {cost}"
+    return f"by {numbers.day(line.on)}, about {cost}"
 
 
-def _why_dated(row: Any) -> str:
+def _why_dated(row: Any, currency: str) -> str:
     """In a dozen words; ``row`` of ``preorder``."""
     if row.empty_since is not None and not pd.isna(row.empty_since):
         return f"{row.position} of {row.printer} stands empty and no spare is left for it."
     now, later = (
         numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
     )
-    return (
-        f"{now} chance that it is needed before it is here, {later} if you wait "
-        f"{WAITING_DAYS} days."
-    )
+    risk = f"the risk that it comes too late goes from {now} to {later}"
+    if row.dated_by_risk or not row.later_costs_more > 0 or not row.later_days > 0:
+        return f"If you wait {WAITING_DAYS} days, {risk}."
+    money = numbers.money(_rounded(row.later_costs_more), currency)
+    return f"Waiting {numbers.days(row.later_days)} costs {money}: {risk}."
 
 
 def _why_stocked(row: Any) -> str:

@@ -12,7 +12,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.maintenance import closed_days
 from pages.sections.review.words import plain
-from pages.sections.today import downtime
+from pages.sections.today import downtime, rows
 from pages.shell import links
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.warranty import warranty_ending
@@ -43,11 +43,10 @@ def show(place: frame.Workshop, due: pd.DataFrame) -> None:
     """The lines that there are today; nothing where there are none."""
     found = [*_tasks(place, due), *_orders(), *_findings(place)]
     st.header("Also", anchor=False)
-    downtime.show_empty(place)
-    for line in found:
-        with st.container(horizontal=True, vertical_alignment="center", key=f"also-{line.key}"):
-            st.markdown(line.said)
-            if st.button(line.label, key=line.key):
+    with st.container(gap="xsmall"):
+        downtime.show_empty(place)
+        for line in found:
+            if rows.line(line.said, line.label, line.key):
                 line.on_tap()
     closed_days.ask(place)
 
@@ -68,12 +67,12 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> list[AlsoLine]:
     if sites.nunique() == 1:
         groups = [("", due)]
     else:
-        groups = [(str(site) or "No site", rows) for site, rows in due.groupby(sites)]
+        groups = [(str(site) or "No site", some) for site, some in due.groupby(sites)]
     if len(groups) > SITES_SHOWN:
         groups = [("", due)]
     return [
-        AlsoLine(plain(say.tasks_due(rows, site)), "See the tasks", f"today-due-{number}", _to_due)
-        for number, (site, rows) in enumerate(groups)
+        AlsoLine(plain(say.tasks_due(some, site)), "See the tasks", f"today-due-{number}", _to_due)
+        for number, (site, some) in enumerate(groups)
     ]
 
 

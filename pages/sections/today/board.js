@@ -62,9 +62,8 @@ function cellButton(cell, column, send, printer) {
   button.onclick = () => send(printer);
   button.append(make("span", "name-on-phone", column));
   if (cell.age) {
-    under(button, under(make("div", "pair"), make("span", "", cell.age),
-      cell.where ? make("span", "quiet", cell.where) : null), axis(cell));
-    under(button, make("div", "quiet", cell.lasts), nozzles(cell));
+    under(button, make("span", "age", cell.age), make("span", "where quiet", cell.where),
+      axis(cell), make("span", "lasts quiet", cell.lasts), nozzles(cell));
   }
   if (cell.empty) button.append(make("div", "empty", cell.empty));
   return button;
@@ -99,7 +98,8 @@ function draw(data, send) {
   table.setAttribute("aria-label", data.label);
   table.style.setProperty("--columns", data.columns.length);
   const head = role(make("div", "row head"), "row");
-  head.append(role(make("div", "title", data.first), "columnheader"));
+  head.append(under(role(make("div"), "columnheader"), make("div", "title", data.first),
+    make("div", "months quiet", data.axis)));
   for (const name of data.columns) {
     head.append(under(role(make("div"), "columnheader"), make("div", "title", name), ticks(data)));
   }
@@ -107,6 +107,7 @@ function draw(data, send) {
   for (const row of data.rows) {
     const line = role(make("div", "row"), "row");
     line.append(under(role(make("div"), "rowheader"), printerButton(row, send)));
+    line.append(under(make("div", "axis-on-phone"), make("span", "quiet", data.axis), ticks(data)));
     row.cells.forEach((cell, at) => {
       const place = role(make("div", cell ? "" : "none-cell"), "cell");
       place.append(cell ? cellButton(cell, data.columns[at], send, row.printer) : make("div", "none", "–"));

@@ -8,6 +8,7 @@ from typing import Any
 import streamlit as st
 
 from pages import frame
+from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.charts.board import board_drawing
 from tracker.decisions.board import Board, BoardRow, board
@@ -31,9 +32,11 @@ def _component() -> Any:
 def show(place: frame.Workshop) -> None:
     """The sentence, what to look at, the rows, and the rest page by page."""
     found = frame.ask(board)
-    st.header("Printers", anchor=False)
-    st.markdown(frame.words(say.likeliest_first(found)))
-    rows, columns = _chosen(found)
+    with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
+        st.header("Printers", anchor=False, width="content")
+        st.space("stretch")
+        rows, columns = _chosen(found)
+    st.markdown(plain(say.likeliest_first(found)))
     most = max(0, (len(rows) - 1) // PRINTERS_SHOWN)
     page = min(int(st.session_state.get("board-page", 0)), most)
     shown = rows[page * PRINTERS_SHOWN : (page + 1) * PRINTERS_SHOWN]
@@ -53,21 +56,18 @@ def _chosen(found: Board) -> tuple[list[BoardRow], tuple[Any, ...]]:
     """The rows of the wanted site and the wanted columns."""
     rows, columns = list(found.rows), found.often or found.columns
     sites = found.sites
-    if len(sites) < 2 and not (found.often and found.others):
-        return rows, columns
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        if found.often and found.others:
-            wanted = st.segmented_control(
-                "Parts", [OFTEN, OTHERS], default=OFTEN, key="board-parts",
-                label_visibility="collapsed",
-            )  # fmt: skip
-            columns = found.others if wanted == OTHERS else found.often
-        if len(sites) > 1:
-            site = st.selectbox(
-                "Site", [EVERY_SITE, *sites], key="board-site", label_visibility="collapsed",
-                format_func=lambda name: name or "No site", on_change=_first_page, width=260,
-            )  # fmt: skip
-            rows = rows if site == EVERY_SITE else [row for row in rows if row.site == site]
+    if len(sites) > 1:
+        site = st.selectbox(
+            "Site", [EVERY_SITE, *sites], key="board-site", label_visibility="collapsed",
+            format_func=lambda name: name or "No site", on_change=_first_page, width=200,
+        )  # fmt: skip
+        rows = rows if site == EVERY_SITE else [row for row in rows if row.site == site]
+    if found.often and found.others:
+        wanted = st.segmented_control(
+            "Parts", [OFTEN, OTHERS], default=OFTEN, key="board-parts",
+            label_visibility="collapsed", width="content",
+        )  # fmt: skip
+        columns = found.others if wanted == OTHERS else found.often
     return rows, columns
 
 

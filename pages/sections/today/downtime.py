@@ -8,6 +8,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.saving import latest_day
 from pages.sections.review.words import plain
+from pages.sections.today.rows import line
 from tracker.errors import RecordError
 from tracker.say import numbers, part_types
 from tracker.store import acts
@@ -51,14 +52,11 @@ def show_standing(workshop: frame.Workshop) -> None:
     for row_id, row in rows.head(_SHOWN).iterrows():
         began = f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}"
         cause = row.cause or _part_in(workshop.records, row.printer, row.part_kind)
-        with st.container(horizontal=True, vertical_alignment="center", key=f"stands-{row_id}"):
-            st.markdown(
-                f"**{plain(row.printer)}** stands still since {plain(began)}"
-                + (f" – {plain(cause)}" if cause else "")
-            )
-            if st.button(f"{row.printer} runs again", key=f"runs-{row_id}"):
-                with frame.errors_in_words():
-                    _runs_again(workshop, int(str(row_id)), row)
+        said = f"**{plain(row.printer)}** stands still since {plain(began)}"
+        said += f" – {plain(cause)}" if cause else ""
+        if line(said, "It runs again", f"runs-{row_id}"):
+            with frame.errors_in_words():
+                _runs_again(workshop, int(str(row_id)), row)
     if len(rows) > _SHOWN:
         st.caption(f"And {len(rows) - _SHOWN} more, first on the board below.")
 
@@ -90,14 +88,12 @@ def show_empty(workshop: frame.Workshop) -> None:
     rows = frame.ask(waiting_positions)
     for row in rows.head(_EMPTY_SHOWN).itertuples():
         key = f"fill-{row.printer}-{row.part_kind}-{row.position}"
-        with st.container(horizontal=True, vertical_alignment="center"):
-            st.markdown(f"{plain(part_types.stands_empty(row))}.")
-            if st.button("Log the new part", key=key):
-                st.session_state["log-wanted"] = "Part change"
-                st.session_state["last-printer"] = row.printer
-                st.session_state["part-kind"] = row.part_kind
-                st.session_state[f"part-position-{row.part_kind}"] = row.position
-                st.switch_page(frame.ROOT / "pages" / "log.py")
+        if line(f"{plain(part_types.stands_empty(row))}.", "Log the new part", key):
+            st.session_state["log-wanted"] = "Part change"
+            st.session_state["last-printer"] = row.printer
+            st.session_state["part-kind"] = row.part_kind
+            st.session_state[f"part-position-{row.part_kind}"] = row.position
+            st.switch_page(frame.ROOT / "pages" / "log.py")
     if len(rows) > _EMPTY_SHOWN:
         more = numbers.count(len(rows) - _EMPTY_SHOWN, "more position")
         st.caption(f"And {more} without a part; the board marks each.")

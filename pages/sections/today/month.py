@@ -20,7 +20,7 @@ def show(place: frame.Workshop) -> None:
     st.markdown(f"{plain(say.month_heading(glance))}:")
     with st.container(horizontal=True, vertical_alignment="bottom"):
         for name, figure, usual in say.month_figures(glance, place.currency):
-            with st.container(width=210, gap=None):
+            with st.container(width=160, gap=None):
                 st.metric(name, plain(figure))
                 st.caption(plain(usual))
         if st.button("See the review", key="today-review"):

@@ -7,6 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.review.words import plain
 from pages.sections.spares.order_list import record_order
+from pages.sections.today import rows
 from pages.shell import links
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.purchases import suppliers
@@ -22,7 +23,7 @@ def wanted(place: frame.Workshop) -> list[say.OrderLine]:
     """What to order today or soon."""
     table, dated = frame.ask(stock_table), frame.ask(preorder)
     lines = order_proposal(table, dated, place.as_of)
-    return say.order_lines(lines, table, dated, place.as_of)
+    return say.order_lines(lines, table, dated, place.as_of, place.currency)
 
 
 def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
@@ -32,8 +33,9 @@ def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
     st.header("Order", anchor=False)
     if uncounted := count_first(frame.ask(stock_table)):
         st.markdown(f"**{plain(uncounted)}**")
-    for line in lines[:SHOWN]:
-        _line(place, line)
+    with st.container(gap="xsmall"):
+        for line in lines[:SHOWN]:
+            _line(place, line)
     more = lines[SHOWN:]
     if not more:
         return
@@ -46,10 +48,9 @@ def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
 
 def _line(place: frame.Workshop, line: say.OrderLine) -> None:
     key = "-".join(filter(None, ("today-ordered", *line.part)))
-    with st.container(horizontal=True, vertical_alignment="center", key=f"row-{key}"):
-        terms = say.order_terms(line, place.currency)
-        st.markdown(f"**{plain(say.order_name(line))}** – {plain(terms)}. {plain(line.reason)}")
-        if st.button("I ordered this", key=key):
-            sellers = suppliers(place.records.known_at(place.as_of)).get(line.part, ())
-            seller = next(iter(sellers), "")
-            record_order(place, line, line.pieces, line.unit_cost, seller, None)
+    terms = say.order_terms(line, place.currency)
+    said = f"**{plain(say.order_name(line))}** – {plain(terms)}. {plain(line.reason)}"
+    if rows.line(said, "I ordered this", key):
+        sellers = suppliers(place.records.known_at(place.as_of)).get(line.part, ())
+        seller = next(iter(sellers), "")
+        record_order(place, line, line.pieces, line.unit_cost, seller, None)
