@@ -88,11 +88,16 @@ def age(cell: BoardCell) -> str:
     >>> age(BoardCell("head", "", "Yard", "H1", 1, (), 45.0, 45.0))
     '45 days old'
     >>> age(BoardCell("head", "", "Yard", "H1", 1, (), 130.0, 400.0))
-    'perhaps 4 to 13 months old'
+    '4 to 13 months old?'
     """
     if round(cell.age_low) == round(cell.age_high):
         return f"{numbers.days(cell.age_low)} old"
-    return f"perhaps {numbers.day_range(cell.age_low, cell.age_high)} old"
+    return f"{numbers.day_range(cell.age_low, cell.age_high)} old?"
+
+
+def _age_in_full(cell: BoardCell) -> str:
+    told = age(cell)
+    return f"age not known, perhaps {told[:-1]}" if told.endswith("?") else told
 
 
 def lasts(cell: BoardCell) -> str:
@@ -137,7 +142,7 @@ def in_full(cell: BoardCell) -> str:
         place = words.part_name(cell.part_kind, cell.empty[0], variant=cell.variant)
         return f"{place} of {cell.printer} stands empty. Open {cell.printer}."
     told = [
-        f"{part_types.placed(cell)}: {age(cell)}.",
+        f"{part_types.placed(cell)}: {_age_in_full(cell)}.",
         f"In 8 of 10 cases it fails within {numbers.day_range(cell.days_p10, cell.days_p90)}; as "
         f"likely as not it lasts {numbers.days(cell.days_p50)} more.",
     ]
