@@ -107,9 +107,9 @@ def _why_dated(row: Any, currency: str) -> str:
     now, later = (
         numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
     )
-    risk = f"the risk that it comes too late goes from {now} to {later}"
-    if row.dated_by_risk or not row.later_costs_more > 0 or not row.later_days > 0:
-        return f"If you wait {WAITING_DAYS} days, {risk}."
+    risk = f"{later} chance that it comes too late, now {now}"
+    if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
+        return f"After waiting {WAITING_DAYS} days: {risk}."
     money = numbers.money(_rounded(row.later_costs_more), currency)
     return f"Waiting {numbers.days(row.later_days)} costs {money}: {risk}."
 
