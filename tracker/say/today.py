@@ -43,21 +43,21 @@ class OrderLine:
         return self.part.variant
 
 
-def answer(day: date, standing: int, orders: int, tasks: int) -> str:
-    """What the day asks for.
+def answer(day: date, standing: int, orders: int | None, tasks: int) -> str:
+    """What the day asks for; ``orders`` None where nobody asks for them.
 
     >>> answer(date(2026, 10, 31), 0, 3, 1)
     '31 Oct 2026: 3 orders to place, 1 task due.'
     >>> answer(date(2026, 10, 31), 1, 0, 0)
     '31 Oct 2026: 1 printer stands still, no orders to place, no tasks due.'
+    >>> answer(date(2026, 10, 31), 2, None, 4)
+    '31 Oct 2026: 2 printers stand still, 4 tasks due.'
     """
     still = "" if not standing else (
         "1 printer stands still, " if standing == 1 else f"{standing} printers stand still, "
     )  # fmt: skip
-    return (
-        f"{numbers.day(day)}: {still}{numbers.count(orders, 'order')} to place, "
-        f"{numbers.count(tasks, 'task')} due."
-    )
+    place = "" if orders is None else f"{numbers.count(orders, 'order')} to place, "
+    return f"{numbers.day(day)}: {still}{place}{numbers.count(tasks, 'task')} due."
 
 
 def order_lines(
@@ -107,7 +107,7 @@ def _why_dated(row: Any, currency: str) -> str:
     now, later = (
         numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
     )
-    risk = f"{later} chance that it comes too late, now {now}"
+    risk = f"{later} chance of being too late, now {now}"
     if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
         return f"After waiting {WAITING_DAYS} days: {risk}."
     money = numbers.money(_rounded(row.later_costs_more), currency)

@@ -65,7 +65,7 @@ function cellButton(cell, column, send, printer) {
     under(button, make("span", "age", cell.age), make("span", "where quiet", cell.where),
       axis(cell), make("span", "lasts quiet", cell.lasts), nozzles(cell));
   }
-  if (cell.empty) button.append(make("div", "empty", cell.empty));
+  if (cell.empty) button.append(make("div", cell.age ? "empty" : "empty alone", cell.empty));
   return button;
 }
 
