@@ -11,7 +11,7 @@ from tests.decisions.workshops import rows, workshop
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
-from tracker.review.month_glance import Compared, MonthGlance
+from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say.today import (
     SOON_DAYS,
     late_orders,

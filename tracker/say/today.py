@@ -10,7 +10,7 @@ from typing import Any
 import pandas as pd
 
 from tracker.decisions.ordering.order_curve import WAITING_DAYS
-from tracker.review.month_glance import Compared, MonthGlance
+from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say import numbers, part_types
 from tracker.say.phrases import listed
 from tracker.workshop.variants import PartType, types_in
@@ -110,7 +110,7 @@ def _why_dated(row: Any, currency: str) -> str:
     risk = f"{later} chance of being too late, now {now}"
     if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
         return f"After waiting {WAITING_DAYS} days: {risk}."
-    money = numbers.money(_rounded(row.later_costs_more), currency)
+    money = numbers.about_money(row.later_costs_more, currency)
     return f"Waiting {numbers.days(row.later_days)} costs {money}: {risk}."
 
 
@@ -169,12 +169,5 @@ def month_figures(glance: MonthGlance, currency: str) -> list[tuple[str, str, st
     return [
         told("Failures", glance.failures, numbers.figure),
         told("Hours stood still", glance.hours, lambda hours: f"{numbers.figure(hours)} h"),
-        told("Cost", glance.money, lambda sum_: numbers.money(_rounded(sum_), currency)),
+        told("Cost", glance.money, lambda sum_: numbers.about_money(sum_, currency)),
     ]
-
-
-def _rounded(amount: float) -> float:
-    """To two significant figures."""
-    if not amount or not math.isfinite(amount):
-        return amount
-    return round(amount, 1 - math.floor(math.log10(abs(amount))))
