@@ -8,6 +8,7 @@ from pages import frame
 from pages.forms import (
     breakdown,
     counter,
+    linked,
     nozzle_check,
     order,
     part_change,
@@ -41,6 +42,7 @@ else:
     wanted = st.session_state.pop("log-wanted", None)
     if wanted in FORMS:
         st.session_state["log-what"] = wanted
+    linked.choose(workshop, list(FORMS))
     what = st.pills(
         "What happened?", list(FORMS), default="Part change", required=True, key="log-what"
     )

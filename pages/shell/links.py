@@ -1,9 +1,9 @@
-"""Links into a page: which printer, form or part an address names, and addresses that name them."""
+"""Links into a page: which printer, form or part an address names, and how to open one."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import urlsplit
 
 import streamlit as st
 
@@ -30,19 +30,8 @@ def wanted(name: str) -> str:
     return st.query_params.get(name, "")
 
 
-def address(page: str, **named: str) -> str:
-    """The whole address of a page as this device reaches it, for a link or a QR code."""
-    here = urlsplit(_here())
-    base = f"{here.scheme}://{here.netloc}"
-    page = "" if page == "today" else page  # the first page stands at the root
-    return f"{base}/{page}?{urlencode(named)}" if named else f"{base}/{page}"
-
-
-def only_this_computer() -> bool:
-    """Does the app's address lead nowhere from another device?"""
-    return urlsplit(_here()).hostname in ("localhost", "127.0.0.1", "::1")
-
-
-def _here() -> str:
+def base() -> str:
+    """The app's own address as this device reaches it."""
     url = st.context.url
-    return url if isinstance(url, str) and url else "http://localhost:8501/"
+    here = urlsplit(url if isinstance(url, str) and url else "http://localhost:8501")
+    return f"{here.scheme}://{here.netloc}"

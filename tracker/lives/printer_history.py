@@ -168,7 +168,8 @@ def _rank(name: str, channels: list[str]) -> int:
 
 
 def latest_counts(history: PrinterHistory) -> pd.DataFrame:
-    """The last count of every channel: ``position, channel, checked_on, missing_nozzles``.
+    """The last count of every channel of the heads that are in it now, none from before they went
+    in: ``position, channel, checked_on, missing_nozzles``.
 
     >>> from datetime import date
     >>> from tracker.workshop.records import Records
@@ -178,6 +179,9 @@ def latest_counts(history: PrinterHistory) -> pd.DataFrame:
     0
     """
     last = history.nozzle_checks.drop_duplicates(["position", "channel"], keep="last")
+    went_in = history.head_changes.groupby("position")["fitted_on"].max()
+    newest = last["position"].map(went_in)
+    last = last[newest.isna() | (last["checked_on"] >= newest)]
     at = {place: number for number, place in enumerate(history.channels)}
     order = [at[place] for place in zip(last["position"], last["channel"], strict=True)]
     return last.iloc[np.argsort(order, kind="stable")].reset_index(drop=True)

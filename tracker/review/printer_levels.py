@@ -1,10 +1,10 @@
-"""Is one printer harder on its parts than the others? Told from part failures alone.
+"""Is one printer harder on its parts than the others, and does it stop more often?
 
-Every printer has a level of its own in the life model, which all its parts share. A printer is
-called harder where parts fail in it at WORTH_TELLING times the rate of the others or more, at the
-same age, kind, time and routine, and the 95 % limits of that factor leave out 1. Levels are pulled
-together as far as the printers look alike, so that luck seldom names one
-(``tests/bench/suspicion_study.py``).
+The first is told from part failures alone. Every printer has a level of its own in the life model,
+which all its parts share. A printer is called harder where parts fail in it at WORTH_TELLING times
+the rate of the others or more, at the same age, kind, time and routine, and the 95 % limits of that
+factor leave out 1. Levels are pulled together as far as the printers look alike, so that luck
+seldom names one (``tests/bench/suspicion_study.py``).
 """
 
 from __future__ import annotations
@@ -134,7 +134,7 @@ def _stoppages(known: Records, as_of: date, printer: str) -> StoppageLevel | Non
         return None
     ratio = rate_ratio(here, mine, elsewhere, others, level=LEVEL)
     usual = elsewhere * mine / others
-    return StoppageLevel(here, usual, Limits(ratio.ratio, ratio.lower, ratio.upper))
+    return StoppageLevel(here, usual, Limits(ratio.ratio, ratio.lower, ratio.upper, LEVEL))
 
 
 def _log_began(known: Records) -> int:

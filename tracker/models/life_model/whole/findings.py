@@ -73,4 +73,4 @@ def limits(values: Array, weight: Array, *, level: float = 0.95) -> Limits:
     at = np.cumsum(weight[order]) - weight[order] / 2
     tail = (1 - level) / 2
     low, middle, high = np.interp((tail, 0.5, 1 - tail), at, values[order])
-    return Limits(float(middle), float(low), float(high))
+    return Limits(float(middle), float(low), float(high), level)
