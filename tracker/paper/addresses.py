@@ -18,8 +18,8 @@ def app_address(typed: str) -> str:
     >>> app_address(" printroom:8501/ "), app_address("https://shop.example/tracker")
     ('http://printroom:8501', 'https://shop.example/tracker')
     """
-    text = typed.strip().rstrip("/")
-    whole = text if "://" in text else f"http://{text}"
+    text = typed.strip()
+    whole = (text if "://" in text else f"http://{text}").rstrip("/")
     try:
         parts = urlsplit(whole)
         host = parts.hostname if parts.port is None or parts.port else None

@@ -15,6 +15,7 @@ from tracker.models.life_model.life_forecast import Limits
 from tracker.review.printer_levels import PrinterLevel, StoppageLevel
 from tracker.say import numbers, part_types
 from tracker.say.listing import Listing
+from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary as words
 
 THIN = 2  # failures below which a remaining life is mostly a starting guess
@@ -154,7 +155,7 @@ def happened(history: PrinterHistory) -> str:
     out = history.changes
     broke = int(out["end"].isin(["failed", "accident"]).sum())
     told = f"{numbers.count(len(out), 'part')} came out since {numbers.day(history.first)}"
-    told += f", {broke} of them because they failed or by accident" if len(out) else ""
+    told += f", {broke} of them broken" if len(out) else ""
     stops = len(history.stoppages)
     stood = f"it stood still {_times(stops)}"
     if stops:
@@ -163,7 +164,7 @@ def happened(history: PrinterHistory) -> str:
         stood += f", {lasted} in all"
     closed = sum((ended - began).days + 1 for began, ended in history.closures)
     shut = f"; {numbers.count(closed, 'closed day')}" if closed else ""
-    return f"{told}; {stood}{shut}."
+    return first_up(f"{told}; {stood}{shut}.")
 
 
 def _times(count: int) -> str:
@@ -277,14 +278,14 @@ def level(one: PrinterLevel) -> list[str]:
 
 
 def _stoppages(found: StoppageLevel) -> str:
-    told = (
-        f"It stood still {_times(found.here)} in the last twelve months, where the other "
-        f"printers' rate gives {numbers.figure(found.usual)}"
-    )
+    told = f"It stood still {_times(found.here)} in the last twelve months"
     if not np.isfinite(found.ratio.estimate):
         return f"{told}; no other printer stood still, so there is no factor to tell."
     meaning = _meaning(found.ratio, "It stops more often", "It stops less often")
-    return f"{told}: {_factor(found.ratio)} as often (80 %: {_range(found.ratio)} times). {meaning}"
+    return (
+        f"{told}, where the other printers' rate gives {numbers.figure(found.usual)}: "
+        f"{_factor(found.ratio)} as often (80 %: {_range(found.ratio)} times). {meaning}"
+    )
 
 
 def _factor(found: Limits) -> str:
