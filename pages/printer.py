@@ -8,7 +8,6 @@ from pages import frame
 from pages.sections.printer import ahead, label, level, now, past, pick
 from pages.sections.review.words import plain
 from pages.shell import links
-from pages.shell.links import ROOT
 from tracker.decisions.due import due_list
 from tracker.lives.printer_state import LEFT, PrinterState, printer_states
 from tracker.say import printer_page as say
@@ -21,7 +20,10 @@ def show(place: frame.Workshop, one: PrinterState) -> None:
     tasks = frame.ask(due_list)
     tasks = tasks[tasks["printer"] == one.printer]
     due = int((tasks["days_late"] >= 0).sum())
-    st.page_link(ROOT / "printer.py", label="All printers", icon=":material/arrow_back:")
+    st.button(
+        "All printers", key="printer-all", type="tertiary", icon=":material/arrow_back:",
+        on_click=links.name_here,
+    )  # fmt: skip
     st.title(plain(one.printer), anchor=False)
     st.markdown(f"#### {plain(say.headline(one, due, place.as_of))}")
     if one.state != LEFT:

@@ -25,6 +25,13 @@ def go_log(printer: str, what: str, **named: str) -> None:
     go("log", printer=printer, what=what, **named)
 
 
+def name_here(**named: str) -> None:
+    """What the address of the page that is open names from now on; a link to the same page would
+    leave the browser's address as it was.
+    """
+    st.query_params.from_dict(named)
+
+
 def wanted(name: str) -> str:
     """What the page's address names, "" where it does not; an address may hold anything."""
     return st.query_params.get(name, "")

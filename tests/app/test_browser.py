@@ -221,18 +221,18 @@ def test_the_code_on_a_printer_opens_its_log_form(
     tmp_path: Path,
 ) -> None:
     address = served()
-    sheet, photo = tmp_path / "labels.html", tmp_path / "yard.png"
+    sheet, photo = tmp_path / "labels.html", tmp_path / "door.png"
     given = ("labels", "--data", "sample_data", "--address", address, "--out", str(sheet))
     assert main(given) == 0
     page = browser_page(sheet.as_uri(), size)
     # A photo of one label, read as a phone's camera reads it.
-    page.locator(".label", has_text="Yard").screenshot(path=photo)
+    page.locator(".label", has_text="Door").screenshot(path=photo)
     grey = (255 * imread(photo)[:, :, 0]).astype("uint8")
     (code,) = zxingcpp.read_barcodes(grey)
     page.goto(code.text)
     expect(page.get_by_role("heading", name="Log", exact=True)).to_be_visible()
     tap(page, "Wiper blade")
-    button = page.get_by_role("button", name="Log: Wiper blade of Yard changed")
+    button = page.get_by_role("button", name="Log: Wiper blade of Door changed")
     expect(button).to_be_visible()
     # The link counted once: another printer picked now is the one that is logged.
     assert "printer=" not in page.url
@@ -245,9 +245,13 @@ def test_from_the_list_of_printers_to_a_task_due_is_two_taps(
     served: Callable[..., str], browser_page: Callable[..., Page]
 ) -> None:
     page = browser_page(f"{served()}/printer", PHONE)
-    page.get_by_role("link", name=re.compile("Yard")).click()
+    page.get_by_role("button", name=re.compile("Yard · ")).click()
     expect(page.get_by_role("heading", name="Yard", exact=True)).to_be_visible()
-    assert page.url.endswith("/printer?printer=Yard")
+    expect(page).to_have_url(re.compile(r"/printer\?printer=Yard$"))
     expect(page.get_by_role("heading", name="Its label")).to_be_visible()
+    page.get_by_role("button", name="All printers").click()
+    expect(page.get_by_role("heading", name="Printers", exact=True)).to_be_visible()
+    page.go_back()
+    expect(page.get_by_role("heading", name="Yard", exact=True)).to_be_visible()
     page.get_by_role("button", name="Log it").first.click()
     expect(page.get_by_role("button", name=re.compile("^Log: .* on Yard$"))).to_be_visible()

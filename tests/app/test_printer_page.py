@@ -32,9 +32,8 @@ def test_without_a_name_every_printer_is_listed_with_what_it_does(shared_demo: N
     at = page_of("printer")
     said = words_of(at)
     assert "4 printers; pick one to see what is in it." in said
-    links = [link.proto.label for link in at.get("page_link")]
     for name in ("Window", "Door", "Yard", "Loft"):
-        assert any(f"**{name}**" in label for label in links)
+        assert f"**{name}**" in at.button(key=f"open-{name}").label
     assert "chance of failing within 30" in said
     assert not at.error
 
@@ -62,6 +61,16 @@ def test_the_page_of_a_printer_tells_now_next_past_level_and_label(shared_demo: 
     assert not at.error
     # Seen from this computer alone, the address has to be typed.
     assert any("only works on this computer" in told.value for told in at.info)
+
+
+def test_from_the_list_to_a_printer_and_back_is_a_tap_each(shared_demo: None) -> None:
+    at = page_of("printer")
+    at.button(key="open-Loft").click().run()
+    assert at.title[0].value == "Loft"
+    assert "Loft" in at.query_params["printer"]
+    at.button(key="printer-all").click().run()
+    assert at.title[0].value == "Printers"
+    assert not at.query_params
 
 
 def test_the_whole_log_is_shown_on_demand(shared_demo: None) -> None:

@@ -9,7 +9,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.printer import label
 from pages.sections.review.words import plain
-from pages.shell.links import ROOT
+from pages.shell import links
 from tracker.forecast.outlook import outlook
 from tracker.lives.printer_state import LEFT, STANDS, PrinterState, printer_states
 from tracker.say import numbers
@@ -66,9 +66,10 @@ def _lines(printers: Iterable[PrinterState], worst: dict[str, tuple[float, str]]
     for one in printers:
         with st.container(border=True):
             site = f" · {plain(one.site)}" if one.site else ""
-            st.page_link(
-                ROOT / "printer.py", label=f"**{plain(one.printer)}**{site}",
-                query_params={"printer": one.printer}, icon=":material/chevron_right:",
+            st.button(
+                f"**{plain(one.printer)}**{site}", key=f"open-{one.printer}", type="tertiary",
+                icon=":material/chevron_right:", on_click=links.name_here,
+                kwargs={"printer": one.printer},
             )  # fmt: skip
             part = worst.get(one.printer, (0.0, ""))[1]
             does = say.state(one)
