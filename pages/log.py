@@ -19,6 +19,8 @@ from pages.forms import (
     task,
 )
 from pages.sections import paper_log
+from pages.sections.review.words import plain
+from pages.shell import links
 
 FORMS = {
     "Part change": part_change.show,
@@ -48,5 +50,10 @@ else:
     )
     if what:
         FORMS[what](workshop)
+    if printer := st.session_state.get("last-printer"):
+        st.page_link(
+            links.ROOT / "printer.py", label=f"Everything about {plain(printer)}",
+            query_params={"printer": printer}, icon=":material/chevron_right:",
+        )  # fmt: skip
     with st.expander(paper_log.TITLE):
         paper_log.show(workshop, "log")

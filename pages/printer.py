@@ -29,7 +29,7 @@ def show(place: frame.Workshop, one: PrinterState) -> None:
     if one.state != LEFT:
         _log(one.printer)
         with frame.errors_in_words():
-            ahead.show(place, one.printer, tasks)
+            ahead.show(place, one, tasks)
         with frame.errors_in_words():
             now.show(place, one.printer)
     with frame.errors_in_words():

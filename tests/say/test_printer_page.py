@@ -129,6 +129,11 @@ def test_the_level_is_told_with_its_limits_and_what_they_mean() -> None:
         "Parts last about 0.78 times as long here as in the other printers (80 %: 0.61 to 0.93 "
         "times; 9 failures here so far). It is harder on its parts than the others."
     ]
+    alike = PrinterLevel("Left", Limits(1.004, 0.93, 1.08, 0.8), 1, None)
+    assert say.level(alike) == [
+        "Parts last about as long here as in the other printers (80 %: 0.93 to 1.1 times; 1 "
+        "failure here so far). That is no more than chance explains."
+    ]
     stops_more = PrinterLevel("Left", None, 0, StoppageLevel(6, 2.1, Limits(2.9, 1.2, 7.0, 0.8)))
     assert say.level(stops_more) == [
         "It stood still 6 times in the last twelve months, where the other printers' rate gives "

@@ -129,7 +129,12 @@ def _points(mark: Points, figure: go.Figure) -> None:
             )  # fmt: skip
         return
     if mark.form == "tick":
-        marker = {"symbol": _UPRIGHT, "size": mark.size, "color": mark.colour, "line": {"width": 1}}
+        marker = {
+            "symbol": _UPRIGHT,
+            "size": mark.size,
+            "color": mark.colour,
+            "line": {"width": 1.5},
+        }
         figure.add_scatter(**where, name=mark.name, cliponaxis=False, marker=marker, **told)
         return
     figure.add_scatter(

@@ -217,7 +217,7 @@ def _points(mark: Points, axes: Any, picture: Picture) -> None:
         return
     if mark.form == "tick":
         axes.plot(
-            x, y, "|", color=mark.colour, markersize=0.85 * mark.size, markeredgewidth=0.7,
+            x, y, "|", color=mark.colour, markersize=0.85 * mark.size, markeredgewidth=1,
             label=_name(mark.name),
         )  # fmt: skip
         return

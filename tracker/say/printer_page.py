@@ -124,6 +124,7 @@ def age(fitted_on: Any, as_of: date) -> str:
     return f"in for {numbers.days(days)}, since {numbers.day(fitted_on.date())}"
 
 
+RUNS_AGAIN = "Once it runs again, write down when: until then every hour counts as standing."
 LEVEL_DECIDES = "changed by its level, not by its age"
 
 
@@ -265,7 +266,7 @@ def level(one: PrinterLevel) -> list[str]:
     told = []
     if one.lives is not None:
         told.append(
-            f"Parts last about {_factor(one.lives)} as long here as in the other printers "
+            f"Parts last about {_times_as(one.lives, 'long')} here as in the other printers "
             f"(80 %: {_range(one.lives)} times; {numbers.count(one.failures, 'failure')} here so "
             f"far). {_meaning(one.lives, 'It is easier on its parts', 'It is harder on its parts')}"
         )
@@ -284,12 +285,13 @@ def _stoppages(found: StoppageLevel) -> str:
     meaning = _meaning(found.ratio, "It stops more often", "It stops less often")
     return (
         f"{told}, where the other printers' rate gives {numbers.figure(found.usual)}: "
-        f"{_factor(found.ratio)} as often (80 %: {_range(found.ratio)} times). {meaning}"
+        f"{_times_as(found.ratio, 'often')} (80 %: {_range(found.ratio)} times). {meaning}"
     )
 
 
-def _factor(found: Limits) -> str:
-    return f"{numbers.figure(found.estimate)} times"
+def _times_as(found: Limits, what: str) -> str:
+    factor = numbers.figure(found.estimate)
+    return f"as {what}" if factor == "1" else f"{factor} times as {what}"
 
 
 def _range(found: Limits) -> str:

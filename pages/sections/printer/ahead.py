@@ -11,6 +11,7 @@ from pages import frame
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.decisions.changes_ahead import changes_ahead
+from tracker.lives.printer_state import STANDS, PrinterState
 from tracker.say import printer_page as say
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance.due import task_line
@@ -21,9 +22,12 @@ _AHEAD_DAYS = 30  # how far ahead a planned change is told
 _SHOWN = 5
 
 
-def show(place: frame.Workshop, printer: str, tasks: pd.DataFrame) -> None:
+def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
     """The work on it, each with the way to its form; ``tasks``: its rows of the due list."""
     st.header("What to do next", anchor=False)
+    printer, stands = one.printer, one.state == STANDS
+    if stands and _line(say.RUNS_AGAIN, "It runs again", "runs"):
+        links.go_log(printer, "Stoppage")
     empty = frame.ask(waiting_positions)
     empty = empty[empty["printer"] == printer]
     for row in empty.itertuples():
@@ -31,6 +35,7 @@ def show(place: frame.Workshop, printer: str, tasks: pd.DataFrame) -> None:
             links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
     due = tasks[tasks["days_late"] >= 0]
     cautions = [key for keys in due["cautions"] for key in keys]
+    changes = pd.DataFrame()
     with frame.errors_in_words():
         changes = _changes(place, printer)
         cautions += of_parts(changes["part_kind"])
@@ -48,7 +53,7 @@ def show(place: frame.Workshop, printer: str, tasks: pd.DataFrame) -> None:
     coming = tasks[tasks["days_late"] < 0]
     if due.empty and len(coming):
         st.markdown(plain(say.next_task(next(coming.itertuples()))))
-    elif due.empty and empty.empty:
+    elif due.empty and empty.empty and changes.empty and not stands:
         st.markdown("Nothing is due: no routine is set for it.")
 
 

@@ -16,7 +16,7 @@ from tracker.say import numbers
 from tracker.say import printer_page as say
 
 HORIZON_DAYS = 30
-_SHOWN = 30
+_SHOWN = 15
 _SEARCHED_FROM = 6  # printers from which a search helps
 
 
@@ -64,7 +64,7 @@ def _order(one: PrinterState, worst: dict[str, tuple[float, str]]) -> tuple[bool
 
 def _lines(printers: Iterable[PrinterState], worst: dict[str, tuple[float, str]]) -> None:
     for one in printers:
-        with st.container(border=True):
+        with st.container(border=True, gap=None):
             site = f" · {plain(one.site)}" if one.site else ""
             st.button(
                 f"**{plain(one.printer)}**{site}", key=f"open-{one.printer}", type="tertiary",
