@@ -9,10 +9,10 @@ from typing import Literal
 
 import numpy as np
 
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.errors import UsageError
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 # Why a task keeps its interval: left undone it can hurt someone; the maker asks for it; no part's
 # life is known to hang on it; entries of it look mistaken and nobody has said what they were; it

@@ -21,12 +21,12 @@ from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.cost_stack import CostStack, cost_stack
 from tracker.decisions.routine.guard_rails import Demand, demand
 from tracker.decisions.routine.interval import LeastCost, least_cost
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.errors import NotEnoughData, UsageError
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 _DRAWS = 4000
 

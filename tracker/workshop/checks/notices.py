@@ -45,7 +45,7 @@ def notices(records: Records) -> list[str]:
 
 def _rows(labels: Iterable[object], table: str, first: int = 5) -> str:
     """Where to look: ``fittings rows 3, 7, 9 and 12 more``."""
-    names = [str(label) for label in labels]
+    names = [*dict.fromkeys(map(str, labels))]  # one row may have made several records
     noun = "row" if len(names) == 1 else "rows"
     more = f" and {len(names) - first} more" if len(names) > first else ""
     return f"{table} {noun} {', '.join(names[:first])}{more}"

@@ -32,7 +32,6 @@ from tracker.decisions.routine.experiment.stopping_rule import (
     POWER,
 )
 from tracker.decisions.routine.guard_rails import check_may_be_tried
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.study import RoutineStudy
 from tracker.decisions.routine.task_studies import task_studies
 from tracker.decisions.routine.task_value import KindValue, TaskValue, compare_all
@@ -42,6 +41,7 @@ from tracker.models.regression.needed_evidence import events_for_exposure
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import Experiment, experiments
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 LONGEST_DAYS = 728  # two years; longer, and people, parts and inks are others than at the start
 MOST_PRINTERS = 24  # more of them tell little more and are harder to keep to a plan
