@@ -50,10 +50,10 @@ else:
     )
     if what:
         FORMS[what](workshop)
-    if printer := st.session_state.get("last-printer"):
+    if last := st.session_state.get("last-printer"):
         st.page_link(
-            links.ROOT / "printer.py", label=f"Everything about {plain(printer)}",
-            query_params={"printer": printer}, icon=":material/chevron_right:",
+            links.ROOT / "printer.py", label=f"Everything about {plain(last)}",
+            query_params={"printer": last}, icon=":material/chevron_right:",
         )  # fmt: skip
     with st.expander(paper_log.TITLE):
         paper_log.show(workshop, "log")

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-import zxingcpp
 from matplotlib.image import imread
 from playwright.sync_api import Page, expect, sync_playwright
 
@@ -215,6 +214,8 @@ def test_the_code_on_a_printer_opens_its_log_form(
     size: dict[str, int],
     tmp_path: Path,
 ) -> None:
+    import zxingcpp  # the other tests of this file need no camera
+
     address = served()
     sheet, photo = tmp_path / "labels.html", tmp_path / "door.png"
     given = ("labels", "--data", "sample_data", "--address", address, "--out", str(sheet))
