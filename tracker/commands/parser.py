@@ -11,6 +11,7 @@ from tracker.commands import (
     answers,
     app,
     experiment,
+    labels,
     loading,
     paper_log,
     routine,
@@ -124,6 +125,15 @@ def make_parser() -> argparse.ArgumentParser:
     log.add_argument(
         "--sheet", metavar="FILE", help="write the empty sheet to type them into, .csv or .xlsx"
     )
+
+    sheet = _answer(commands, "labels", labels.labels, "labels to stick on the printers")
+    sheet.add_argument(
+        "--address",
+        metavar="URL",
+        help="address of the app for phones, e.g. http://printroom:8501 (default: the workshop's "
+        "setting)",
+    )
+    sheet.add_argument("--out", metavar="FILE.html", required=True, help="write the labels")
 
     _answer(commands, "replay", answers.replay, "how well the advice would have done so far")
 

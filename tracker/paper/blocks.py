@@ -167,6 +167,15 @@ def figure(svg: str, caption: str) -> Block:
     return Block(f"<figure>{svg}<figcaption>{text(caption)}</figcaption></figure>")
 
 
+def label(name: str, aside: str, code: str, says: str, address: str) -> Block:
+    """A label to cut out: a code beside the name, what it is for, and the address in letters."""
+    beside = (
+        paragraph(name, "name"), paragraph(aside, "small"), paragraph(says),
+        paragraph(address, "address"),
+    )  # fmt: skip
+    return Block(f'<div class="label">{code}<div>{joined(*beside)}</div></div>')
+
+
 def cautions(keys: Iterable[str]) -> Block:
     """The usual cautions beside work that can hurt someone; the maker's instructions come first."""
     return bullets(vocab.CAUTIONS[key] for key in dict.fromkeys((*keys, "deference")))

@@ -77,6 +77,16 @@ _FORM = """
   .demo { padding: 0 .6rem; } .boxes { font-size: 7.5pt; margin: .15rem 0 .2rem; }
   .pair { gap: 0 4mm; } .pair > div { flex: 3 1 0; } .pair > div + div { flex: 1 1 0; } }
 """
+# Labels to cut out: a code of 30 mm is read from half a metre.
+_LABELS = """
+.labels { display: flex; flex-wrap: wrap; gap: 5mm; }
+.label { display: flex; gap: 4mm; align-items: center; width: 86mm; max-width: 100%;
+  min-height: 40mm; padding: 2mm; border: 1px dashed #777; break-inside: avoid; }
+.label svg { flex: none; width: 36mm; height: 36mm; }
+.label div { min-width: 0; } .label p { margin: 0 0 1mm; overflow-wrap: anywhere; }
+.label .name { font-size: 15pt; font-weight: 700; line-height: 1.15; }
+.label .address { font-size: 7.5pt; color: #444; }
+"""
 
 
 @dataclass(frozen=True)
@@ -114,6 +124,11 @@ class Page:
             for sheet in sheets
         ]
         return self._file(_FORM, *drawn)
+
+    def labels(self, *labels: Block) -> str:
+        """Labels to cut out, as many on a sheet as there is room for, as one file."""
+        together = Block(f'<div class="labels">{"".join(labels)}</div>')
+        return self._file(_LABELS, self._top(self.title), together)
 
     def _file(self, style: str, *body: Block) -> str:
         parts = [
