@@ -114,7 +114,12 @@ def make_parser() -> argparse.ArgumentParser:
 
     review = _answer(commands, "review", answers.review, "the monthly review")
     review.add_argument("--month", type=_month, help="month, e.g. 2026-10 (default: the last)")
-    review.add_argument("--out", metavar="FILE.html", help="write the review as one HTML file")
+    review.add_argument(
+        "--out", metavar="FILE.html", help="write the review as one HTML page to print"
+    )
+    review.add_argument(
+        "--appendices", action="store_true", help="with --out: every figure after the page"
+    )
 
     log = _answer(
         commands, "paper-log", paper_log.paper_log, "a page to write on beside each printer"

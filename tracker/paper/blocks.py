@@ -63,6 +63,11 @@ def section(*blocks: Block) -> Block:
     return Block(f'<section class="sheet">{joined(*blocks)}</section>')
 
 
+def appendices(*blocks: Block) -> Block:
+    """What follows on sheets of its own."""
+    return Block(f'<div class="appendices">{joined(*blocks)}</div>')
+
+
 def side_by_side(left: Block, right: Block) -> Block:
     """Two pieces beside each other where there is room; nothing where both are."""
     pieces = "".join(f"<div>{piece}</div>" for piece in (left, right) if piece)

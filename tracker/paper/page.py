@@ -51,7 +51,15 @@ li { margin-bottom: .15rem; } ul { margin: .2rem 0; }
   figure { margin: 0; } svg { max-width: 16.5rem; }
   p { margin: .25rem 0; } li { margin-bottom: .05rem; }
   table { font-size: 8pt; margin: .2rem 0; } th, td { padding-top: .03rem; padding-bottom: .03rem; }
+  .pair svg { max-width: 100%; } .pair > div { flex: 1 1 15rem; }
 }
+/* What follows the one sheet on demand has room again. */
+.appendices { break-before: page; }
+@media print { .appendices { font-size: 10pt; line-height: 1.4; }
+  .appendices svg { max-width: 34rem; }
+  .appendices table { font-size: 9pt; margin: .4rem 0 .8rem; }
+  .appendices h2 { font-size: 1.15rem; margin: 1.4rem 0 .4rem; } .appendices p { margin: .5rem 0; }
+  .appendices .pair svg { max-width: 100%; } .appendices li { margin-bottom: .5rem; } }
 """
 # Forms that are filled in by hand, a sheet of A4 each: every box has its place and its size.
 _FORM = """
