@@ -166,6 +166,7 @@ def _in_area(ahead: Array, error: Array) -> Array:
     two independent lognormal numbers, exactly; else nearly). NaN where the error is NaN.
     """
     spread = np.sqrt(np.log1p(error**2))
+    ahead = np.maximum(ahead, 1e-6)  # a part past every life seen may have no day left
     with np.errstate(invalid="ignore"):
         steps = np.log(ahead / ahead[:, 1:2])
         wider = np.hypot(steps, _NORMAL_90 * spread[:, None])
