@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from html import escape
 from typing import NewType
 
+from tracker.language import _
 from tracker.say import numbers
 from tracker.say.listing import Listing
 from tracker.workshop import vocabulary as vocab
@@ -109,7 +110,7 @@ def table(listing: Listing, most: int | None = None) -> Block:
         return NOTHING
 
     def cells(values: Sequence[str], tag: str) -> str:
-        number = f'<{tag} class="n">'
+        number = _('<{tag} class="n">', tag=tag)
         return "".join(
             f"{number if column in listing.numeric else f'<{tag}>'}{text(value)}</{tag}>"
             for column, value in enumerate(values)
@@ -141,7 +142,7 @@ def boxes(
     columns = "".join(f'<col style="width:{100 * width / whole:.2f}%">' for width in widths)
     head = "".join(row(cells, "th") for cells in heads)
     body = "".join(row(cells, "td") for cells in rows)
-    name = f"boxes {kind}".strip()
+    name = _("boxes {kind}", kind=kind).strip()
     return Block(
         f'<table class="{name}"><colgroup>{columns}</colgroup><thead>{head}</thead>'
         f"<tbody>{body}</tbody></table>"
@@ -159,7 +160,9 @@ def more_in_the_tables(left_out: int) -> Block:
     """What to read where a list was cut."""
     if left_out <= 0:
         return NOTHING
-    return paragraph(f"And {left_out} more; all of them are in the CSV tables.", "small")
+    return paragraph(
+        _("And {left_out} more; all of them are in the CSV tables.", left_out=left_out), "small"
+    )
 
 
 def figure(svg: str, caption: str) -> Block:
@@ -169,4 +172,4 @@ def figure(svg: str, caption: str) -> Block:
 
 def cautions(keys: Iterable[str]) -> Block:
     """The usual cautions beside work that can hurt someone; the maker's instructions come first."""
-    return bullets(vocab.CAUTIONS[key] for key in dict.fromkeys((*keys, "deference")))
+    return bullets(_(vocab.CAUTIONS[key]) for key in dict.fromkeys((*keys, "deference")))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from tracker.language import _, month_name
 from tracker.paper import blocks
 from tracker.paper import review_sections as sections
 from tracker.paper.blocks import Block
@@ -25,11 +26,11 @@ def write_paper(review: MonthReview, path: str | Path) -> Path:
 
 def paper_html(review: MonthReview) -> str:
     """The review as one self-contained HTML page; the same review gives the same bytes."""
-    known = f"as known on {numbers.day(review.as_of)}"
+    known = _("as known on {as_of}", as_of=numbers.day(review.as_of))
     page = Page(
         workshop=review.workshop,
-        title=f"Review of {review.month:%B %Y}",
-        known=known if review.whole else f"{known} (month not over yet)",
+        title=_("Review of {month}", month=month_name(review.month)),
+        known=known if review.whole else _("{known} (month not over yet)", known=known),
         is_demo=review.is_demo,
     )
     return page.html(
@@ -52,13 +53,17 @@ def _key_figures(review: MonthReview) -> Block:
         (figure.name, figure.text, f"{figure.definition} ({figure.standard})")
         for figure in key_figures(review.key_figures)
     )
-    listing = Listing(("Figure", "Value", "How it is worked out"), rows)
-    return blocks.joined(blocks.heading("Key figures"), blocks.table(listing))
+    listing = Listing((_("Figure"), _("Value"), _("How it is worked out")), rows)
+    return blocks.joined(blocks.heading(_("Key figures")), blocks.table(listing))
 
 
 def _method(review: MonthReview) -> Block:
-    months = numbers.count(review.months_compared, "month")
-    usual = f"“Usual” is the mean of the {months} before. " if review.months_compared else ""
+    months = numbers.count(review.months_compared, "month", "months")
+    usual = (
+        _("“Usual” is the mean of the {months} before. ", months=months)
+        if review.months_compared
+        else ""
+    )
     method = (
         f"{usual}Hours stood still count on working days (Monday to Friday and other days with an "
         "entry), at most the set hours a day. Expected failures come from one model of all lives "
@@ -88,7 +93,7 @@ def _method(review: MonthReview) -> Block:
         "the luck of a single month."
     )
     return blocks.joined(
-        blocks.heading("How this was worked out"), blocks.paragraph(method, "small")
+        blocks.heading(_("How this was worked out")), blocks.paragraph(method, "small")
     )
 
 
@@ -96,4 +101,4 @@ def _corrected(review: MonthReview) -> Block:
     corrected = corrections_sentence(review.corrections)
     if not corrected:
         return blocks.NOTHING
-    return blocks.joined(blocks.heading("Corrected since"), blocks.paragraph(corrected))
+    return blocks.joined(blocks.heading(_("Corrected since")), blocks.paragraph(corrected))

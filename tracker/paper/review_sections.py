@@ -9,6 +9,7 @@ import pandas as pd
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.expectation import expectation_picture
 from tracker.charts.pareto import pareto_picture
+from tracker.language import _, month_name
 from tracker.paper.blocks import (
     NOTHING,
     Block,
@@ -51,14 +52,17 @@ def to_do(review: MonthReview) -> Block:
     actions = worded(review)
     over = [act for act in actions if act.carried_over]
     own = [act for act in actions if not act.carried_over]
-    pieces = [heading("To do next")]
+    pieces = [heading(_("To do next"))]
     if over:
-        pieces += [heading("Carried over from earlier reviews", 3), bullets(_items(over), "bare")]
-        pieces += [heading("From this review", 3), paragraph("" if own else "Nothing new.")]
+        pieces += [
+            heading(_("Carried over from earlier reviews"), 3),
+            bullets(_items(over), "bare"),
+        ]
+        pieces += [heading(_("From this review"), 3), paragraph("" if own else _("Nothing new."))]
     pieces.append(bullets(_items(own), "numbered"))
     pieces.append(cautions(()) if actions else paragraph(NOTHING_TO_DO))
     if review.note:
-        pieces.append(kept_together(heading("Note", 3), paragraph(review.note)))
+        pieces.append(kept_together(heading(_("Note"), 3), paragraph(review.note)))
     return joined(*pieces)
 
 
@@ -75,25 +79,27 @@ def happened(review: MonthReview) -> Block:
     picture = NOTHING
     if (month.causes["this_month"] > 0).any():
         picture = figure(
-            svg(pareto_picture(month.causes, f"{review.month:%B %Y}")),
-            "Failures of the month by part and cause, the commonest first; the upright mark is a "
-            "usual month.",
+            svg(pareto_picture(month.causes, month_name(review.month))),
+            _(
+                "Failures of the month by part and cause, the commonest first; the upright "
+                "mark is a usual month."
+            ),
         )
     return joined(
-        heading("What happened"),
+        heading(_("What happened")),
         paragraph(first_up(said.failures_sentence(review)) + "."),
         picture,
-        table(tables.by_part("Failed, by part", month.failures)),
+        table(tables.by_part(_("Failed, by part"), month.failures)),
         table(tables.by_cause(month.causes), MOST_ROWS),
         table(tables.failures(month.events), MOST_ROWS),
-        table(tables.by_part("Parts fitted (pieces)", month.parts_used)),
+        table(tables.by_part(_("Parts fitted (pieces)"), month.parts_used)),
     )
 
 
 def against_expectation(review: MonthReview) -> Block:
     """Observed beside expected, lives that have changed, and suspicious batches."""
     over = [bad for bad in review.suspicions if bad.is_over]
-    pieces = [heading("Against expectation"), paragraph(said.unusual_sentence(review))]
+    pieces = [heading(_("Against expectation")), paragraph(said.unusual_sentence(review))]
     if review.drift:
         pieces.append(paragraph(drift_sentence(review.drift), "bad"))
     pieces += [
@@ -102,12 +108,14 @@ def against_expectation(review: MonthReview) -> Block:
     pieces += [paragraph(suspicion_sentence(bad), "small") for bad in over[:MOST_OVER]]
     pieces.append(more_in_the_tables(len(over) - MOST_OVER))
     if len(review.expected):
-        picture = svg(expectation_picture(review.expected, f"{review.month:%B %Y}"))
+        picture = svg(expectation_picture(review.expected, month_name(review.month)))
         pieces.append(
             figure(
                 picture,
-                "Failures seen beside what the model, as it stood on the day before the month, "
-                "expected.",
+                _(
+                    "Failures seen beside what the model, as it stood on the day before the "
+                    "month, expected."
+                ),
             )
         )
         pieces.append(_expected(review.expected))
@@ -131,7 +139,7 @@ def getting_worse(review: MonthReview) -> Block:
     both = (review.stoppage_trend, review.drop_out_trend)
     harder = printers_sentence(review.printer_levels)
     return joined(
-        heading("Is a printer worse than the others, or getting worse?"),
+        heading(_("Is a printer worse than the others, or getting worse?")),
         *([paragraph(harder, "lead")] if harder else []),
         *(paragraph(trend_sentence(trend), "lead") for trend in both),
         side_by_side(*map(_added_up, both)),
@@ -143,8 +151,11 @@ def _added_up(trend: PrinterTrend) -> Block:
         return NOTHING
     return figure(
         svg(added_up_picture(trend), HALF_WIDTH),
-        f"{trend.what.capitalize()}s of each printer added up since it was first watched; a line "
-        "bending upwards is getting worse.",
+        _(
+            "{what}s of each printer added up since it was first watched; a line bending "
+            "upwards is getting worse.",
+            what=trend.what.capitalize(),
+        ),
     )
 
 
@@ -152,7 +163,7 @@ def money(review: MonthReview) -> Block:
     """Hours stood still and what the month cost."""
     month = review.happened
     return joined(
-        heading("Hours and money"),
+        heading(_("Hours and money")),
         table(tables.hours(shortened(month.hours, MOST_PRINTERS))),
         table(tables.money(month.money, review.currency)),
     )
@@ -165,7 +176,7 @@ def shortened(rows: pd.DataFrame, most: int) -> pd.DataFrame:
     order = rows.sort_values(["this_month", "mean_before"], ascending=False, kind="stable")
     kept = rows.index.isin(order.index[:most])
     rest = pd.DataFrame(
-        [rows[~kept].sum(min_count=1)], index=[f"{len(rows) - most} others together"]
+        [rows[~kept].sum(min_count=1)], index=[_("{count} others together", count=len(rows) - most)]
     )
     return pd.concat([rows[kept], rest])
 
@@ -177,7 +188,7 @@ def routine(review: MonthReview) -> Block:
     printers = by_printer[by_printer.index.isin(worst)]
     left_out = len(by_printer) - len(printers) + max(0, len(by_task) - MOST_TASKS)
     return joined(
-        heading("Routine kept"),
+        heading(_("Routine kept")),
         paragraph(month_sentence(review.kept)),
         paragraph(skipping_sentence(review.skipping, review.currency)),
         table(tables.routine(printers, by_task.iloc[:MOST_TASKS])),
@@ -192,14 +203,14 @@ def ahead(review: MonthReview) -> Block:
     """Need of the next months, what to order by when, planned changes, warranty claims."""
     months = review.ahead
     orders = tables.orders(months.order_dates, months.orders, review.currency)
-    pieces = [heading("The next months")]
+    pieces = [heading(_("The next months"))]
     if len(months.need):
         pieces += [paragraph(said.NEED_LEAD, "lead"), table(tables.need(months.need))]
     pieces += [
-        heading("What to order by when", 3),
+        heading(_("What to order by when"), 3),
         paragraph(first_up(said.orders_sentence(review)), "lead"),
         table(orders, MOST_ROWS),
-        heading("Planned changes that fall due", 3),
+        heading(_("Planned changes that fall due"), 3),
     ]
     if months.planned.empty:
         pieces.append(paragraph(first_up(said.planned_sentence(months.planned))))
@@ -208,7 +219,7 @@ def ahead(review: MonthReview) -> Block:
         pieces.append(table(tables.planned(months.planned), MOST_ROWS))
     if len(months.claims):
         pieces += [
-            heading("Failed inside the warranty", 3),
+            heading(_("Failed inside the warranty"), 3),
             paragraph(said.CLAIMS_LEAD, "lead"),
             table(tables.claims(months.claims), MOST_ROWS),
         ]

@@ -7,6 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pandas as pd
 
+from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.cells import known_part_kinds
 from tracker.workshop.checks.closures import check_closed_sites
@@ -51,12 +52,16 @@ def _check_printers(found: Findings) -> None:
         values = found.records.table(table.name)["printer"]
         for name in [name for name in values.unique() if name and name not in known]:
             likeness = nearest_word(name, sorted(known))
-            mend = f"did you mean {likeness}?" if likeness else "add it to printers, or correct it"
+            mend = (
+                _("did you mean {likeness}?", likeness=likeness)
+                if likeness
+                else _("add it to printers, or correct it")
+            )
             found.refuse(
                 table.name,
                 values.eq(name),
                 "printer",
-                "is not in the list of printers",
+                _("is not in the list of printers"),
                 mend,
                 whoever=renamed,
             )
@@ -68,7 +73,7 @@ def _check_doubles(found: Findings) -> None:
             continue
         frame = found.records.table(table)
         named = frame[key[0]].ne("")
-        _refuse_doubles(found, table, frame[named], key, "each stands once")
+        _refuse_doubles(found, table, frame[named], key, _("each stands once"))
     if found.is_touched("routines"):
         routines = found.records.routines
         _refuse_doubles(
@@ -76,7 +81,7 @@ def _check_doubles(found: Findings) -> None:
             "routines",
             routines,
             ("task", "printer", "starts_on"),
-            "give the newer one its own starts_on and the older one an ends_on",
+            _("give the newer one its own starts_on and the older one an ends_on"),
         )
 
 
@@ -100,8 +105,8 @@ def _refuse_doubles(
             table,
             bad,
             key[0],
-            f"stands here a second time (first in row {keep})",
-            f"{mend}; take one of them out",
+            _("stands here a second time (first in row {keep})", keep=keep),
+            _("{mend}; take one of them out", mend=mend),
         )
 
 
@@ -115,8 +120,8 @@ def _check_printer_life(found: Findings) -> None:
     retired = fittings["printer"].map(once["retired_on"])
     fitted = fittings["fitted_on"]
     for bad, named, column, day in (
-        (fitted < started, "is before the printer's started_on", "started_on", started),
-        (fitted > retired, "is after the printer's retired_on", "retired_on", retired),
+        (fitted < started, _("is before the printer's started_on"), "started_on", started),
+        (fitted > retired, _("is after the printer's retired_on"), "retired_on", retired),
     ):
         found.refuse(
             "fittings",
@@ -125,10 +130,13 @@ def _check_printer_life(found: Findings) -> None:
             lambda at, named=named, day=day: (  # type: ignore[misc]
                 f"{named} {written(day.iloc[at])}"
             ),
-            "when the printer stood there already, set its first day (started_on in printers) so "
-            "early; leave fitted_on empty when the part came with it and its day is not known"
+            _(
+                "when the printer stood there already, set its first day (started_on in "
+                "printers) so early; leave fitted_on empty when the part came with it and "
+                "its day is not known"
+            )
             if column == "started_on"
-            else f"correct one of them ({column} is in printers)",
+            else _("correct one of them ({column} is in printers)", column=column),
         )
         if found.only is None or "printers" not in found.only:
             continue
@@ -142,9 +150,13 @@ def _check_printer_life(found: Findings) -> None:
             against.notna(),
             column,
             lambda at, against=against, word=word: (  # type: ignore[misc]
-                f"is {word} a part was fitted in it on {written(against.iloc[at])}"
+                _(
+                    "is {word} a part was fitted in it on {against}",
+                    word=word,
+                    against=written(against.iloc[at]),
+                )
             ),
-            "correct it, or the fitting first",
+            _("correct it, or the fitting first"),
         )
 
 
@@ -184,29 +196,42 @@ def _check_overlap(found: Findings) -> None:
         later, earlier = int(order[spot + 1]), int(order[holder[spot]])
         target, other = (later, earlier) if judged[later] else (earlier, later)
         removed = frame["removed_on"].iloc[other]
-        since = written(fitted.iloc[other]) or "before the log began"
+        since = written(fitted.iloc[other]) or _("before the log began")
         until = written(removed)
-        where = f"{frame['position'].iloc[other]} of {frame['printer'].iloc[other]}"
-        held = f"the part fitted {since} (row {found.row_name('fittings', other)})"
+        where = _(
+            "{position} of {printer}",
+            position=frame["position"].iloc[other],
+            printer=frame["printer"].iloc[other],
+        )
+        held = _(
+            "the part fitted {since} (row {row_name})",
+            since=since,
+            row_name=found.row_name("fittings", other),
+        )
         if until:
-            problem = f"falls while {where} holds {held} until {until}"
-            mend = "one position holds one part at a time: correct the days or the position"
+            problem = _(
+                "falls while {where} holds {held} until {until}",
+                where=where,
+                held=held,
+                until=until,
+            )
+            mend = _("one position holds one part at a time: correct the days or the position")
         elif target == later:
-            problem = f"falls while {where} still holds {held}"
-            mend = "write that part's removed_on, or correct the position"
+            problem = _("falls while {where} still holds {held}", where=where, held=held)
+            mend = _("write that part's removed_on, or correct the position")
             if pd.isna(fitted.iloc[other]):
-                mend = (
-                    "write when that one came out (its removed_on) or went in (its fitted_on), or "
-                    "correct the position"
+                mend = _(
+                    "write when that one came out (its removed_on) or went in (its "
+                    "fitted_on), or correct the position"
                 )
         else:
-            problem = f"runs into the time of {held} in {where}"
-            mend = "write this part's removed_on, or correct the position"
+            problem = _("runs into the time of {held} in {where}", held=held, where=where)
+            mend = _("write this part's removed_on, or correct the position")
         column = "fitted_on" if target == later else "removed_on"
         if pd.isna(fitted.iloc[target]) and column == "fitted_on":
-            problem = f"is empty (in before the log began) and so {problem}"
+            problem = _("is empty (in before the log began) and so {problem}", problem=problem)
         elif column == "removed_on" and pd.isna(frame["removed_on"].iloc[target]):
-            problem = f"is empty and so {problem}"
+            problem = _("is empty and so {problem}", problem=problem)
         found.refuse_row("fittings", target, column, problem, mend)
 
 
@@ -234,16 +259,26 @@ def _check_open_stoppages(found: Findings) -> None:
                     "stoppages",
                     later,
                     "began_at",
-                    f"falls while {printer} still stands since {began} (row {row})",
-                    "write when that stoppage ended, or take one of them out",
+                    _(
+                        "falls while {printer} still stands since {began} (row {row})",
+                        printer=printer,
+                        began=began,
+                        row=row,
+                    ),
+                    _("write when that stoppage ended, or take one of them out"),
                 )
             else:
                 found.refuse_row(
                     "stoppages",
                     earlier,
                     "ended_at",
-                    f"is empty, and {printer} stopped again {began} (row {row})",
-                    "write when it ran again, or take one of them out",
+                    _(
+                        "is empty, and {printer} stopped again {began} (row {row})",
+                        printer=printer,
+                        began=began,
+                        row=row,
+                    ),
+                    _("write when it ran again, or take one of them out"),
                 )
 
 
@@ -268,9 +303,13 @@ def _check_counters(found: Findings) -> None:
             "counters",
             target,
             "area_m2",
-            f"is the second reading of {written(frame['read_on'].iloc[other])} (row {rows[other]} "
-            f"says {written(area[other])})",
-            "keep the reading of the day's end",
+            _(
+                "is the second reading of {read_on} (row {rows} says {area})",
+                read_on=written(frame["read_on"].iloc[other]),
+                rows=rows[other],
+                area=written(area[other]),
+            ),
+            _("keep the reading of the day's end"),
         )
     for spot in np.flatnonzero(same_printer & ~same_day & (area[after] < area[before])):
         low, high = int(after[spot]), int(before[spot])
@@ -280,18 +319,18 @@ def _check_counters(found: Findings) -> None:
         if not judged[target]:
             target = high if target == low else low
         if target == high:
-            problem = f"is above the later reading {written(area[low])} of " + written(
+            problem = _("is above the later reading {area} of ", area=written(area[low])) + written(
                 frame["read_on"].iloc[low]
             )
-            mend = f"correct it or row {rows[low]}"
+            mend = _("correct it or row {rows}", rows=rows[low])
         else:
-            problem = f"is below the earlier reading {written(area[high])} of " + written(
-                frame["read_on"].iloc[high]
-            )
-            mend = f"correct it or row {rows[high]}"
-        mend += (
-            "; if the counter was reset, keep the running total: write "
-            f"{written(round(area[high] + area[low], 6))} and go on from there"
+            problem = _(
+                "is below the earlier reading {area} of ", area=written(area[high])
+            ) + written(frame["read_on"].iloc[high])
+            mend = _("correct it or row {rows}", rows=rows[high])
+        mend += _(
+            "; if the counter was reset, keep the running total: write {area} and go on from there",
+            area=written(round(area[high] + area[low], 6)),
         )
         found.refuse_row("counters", target, "area_m2", problem, mend)
 
@@ -317,18 +356,24 @@ def _check_replaced_with(found: Findings) -> None:
             continue
         if other not in known:
             likeness = nearest_word(other, sorted(known))
-            mend = f"did you mean {likeness}?" if likeness else "write a part kind of the list"
-            found.refuse_row("parts", at, "replaced_with", "is not a known part kind", mend)
+            mend = (
+                _("did you mean {likeness}?", likeness=likeness)
+                if likeness
+                else _("write a part kind of the list")
+            )
+            found.refuse_row("parts", at, "replaced_with", _("is not a known part kind"), mend)
         elif other == kind:
-            found.refuse_row("parts", at, "replaced_with", "is the part itself", "leave it empty")
+            found.refuse_row(
+                "parts", at, "replaced_with", _("is the part itself"), _("leave it empty")
+            )
         elif circle(at):
             path = " → ".join(circle(at))
             found.refuse_row(
                 "parts",
                 at,
                 "replaced_with",
-                f"goes round in a circle ({path})",
-                "leave it empty for one of them",
+                _("goes round in a circle ({path})", path=path),
+                _("leave it empty for one of them"),
             )
 
 
