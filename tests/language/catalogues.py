@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import json
 import sys
+import warnings
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cache
@@ -23,11 +24,20 @@ from babel.messages.pofile import read_po, write_po
 
 from tests.test_layers import ROOMS
 from tracker.language import LANGUAGES
-from tracker.language.texts import catalogues
+from tracker.language.texts import PLURALS, catalogues
 
 ROOT = Path(__file__).parent.parent.parent
 LANGUAGE_ROOM = ROOT / "tracker" / "language"
 KEYWORDS = {"_": None, "N_": None, "ngettext": (1, 2), "counted": (2, 3), "count": (2, 3)}
+# The same texts give the same file: no day, no person, no line numbers.
+_HEADER = """msgid ""
+msgstr ""
+"Language: {language}\\n"
+"Content-Type: text/plain; charset=utf-8\\n"
+"Content-Transfer-Encoding: 8bit\\n"
+"Plural-Forms: {plural}\\n"
+
+"""
 _ORDER = (*ROOMS, "app", "pages")
 Text = str | tuple[str, str]
 
@@ -62,11 +72,16 @@ def extracted() -> dict[Text, Found]:
         for line, text in _texts(path):
             entry = found.setdefault(text, Found(text, room_of(path)))
             entry.places.append(f"{path.relative_to(ROOT)}:{line}")
-    return found
+    # One entry says a word alone and counted.
+    counted = {text[0] for text in found if isinstance(text, tuple)}
+    return {text: entry for text, entry in found.items() if text not in counted}
 
 
 def _texts(path: Path) -> Iterator[tuple[int, Text]]:
-    for line, message, _comments, _context in extract_from_file("python", path, KEYWORDS):
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # an f-string as the value of a place is no text
+        messages = list(extract_from_file("python", path, KEYWORDS))
+    for line, message, _comments, _context in messages:
         text: Text = message if isinstance(message, str) else (message[0], message[1])
         if text and all(text):
             yield line, text
@@ -106,15 +121,15 @@ def update(language: str, words: dict[str, str | list[str]]) -> list[str]:
                 missing.append(text[0])
         elif not said:
             missing.append(text)
-        files = sorted({place.rsplit(":", 1)[0] for place in entry.places})
-        catalog.add(text, said or "", locations=[(file, None) for file in files])
+        catalog.add(text, said or "")
     for path in catalogues(language):
         path.unlink()
     for room, catalog in rooms.items():
         path = LANGUAGE_ROOM / language / f"{room}.po"
         path.parent.mkdir(exist_ok=True)
         with path.open("wb") as file:
-            write_po(file, catalog, width=100, omit_header=False, sort_output=True)
+            file.write(_HEADER.format(language=language, plural=PLURALS[language]).encode())
+            write_po(file, catalog, width=100, omit_header=True, sort_output=True)
     return missing
 
 
@@ -127,14 +142,8 @@ def _said(known: dict[str, tuple[Path, Message]], text: Text) -> object:
 
 
 def _empty(language: str) -> Catalog:
-    catalog = Catalog(locale=language, project="tracker", fuzzy=False, charset="utf-8")
-    catalog.header_comment = ""
-    # The same texts give the same file: no day, no person.
-    catalog.mime_headers = [
-        ("Content-Type", "text/plain; charset=utf-8"),
-        ("Content-Transfer-Encoding", "8bit"),
-        ("Plural-Forms", catalog.plural_forms),
-    ]
+    catalog = Catalog(locale=language)
+    catalog.mime_headers = [("Plural-Forms", PLURALS[language])]
     return catalog
 
 

@@ -8,11 +8,26 @@ import pandas as pd
 
 from tracker.charts.colours import ACCENT, BAD, DASHES, QUIET
 from tracker.charts.picture import Axis, Band, Line, Picture
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.review.printer_trend import PrinterTrend
 
 MOST_LINES = 6
 _FEW_EVENTS = 8  # up to which every whole number is marked
+
+
+# By what is added up: the title, the axis and what a point says.
+_TITLES = {
+    "stoppage": (
+        N_("Stoppages added up per printer"),
+        N_("stoppages so far (number)"),
+        N_("{y} stoppages by day {x:.0f}"),
+    ),
+    "drop-out": (
+        N_("Drop-outs added up per printer"),
+        N_("drop-outs so far (number)"),
+        N_("{y} drop-outs by day {x:.0f}"),
+    ),
+}
 
 
 def added_up_picture(trend: PrinterTrend) -> Picture:
@@ -20,7 +35,7 @@ def added_up_picture(trend: PrinterTrend) -> Picture:
 
     Many printers: those getting worse first, then those with most events in the last year.
     """
-    mean, what = trend.mean, trend.what
+    mean, (title, so_far, _by_day) = trend.mean, _TITLES[trend.what]
     marks: list[Band | Line] = []
     if len(mean):
         marks = [
@@ -47,10 +62,10 @@ def added_up_picture(trend: PrinterTrend) -> Picture:
     marks += _lines(trend)
     most = float(trend.curves["events"].max()) if len(trend.curves) else 0.0
     return Picture(
-        title=_("{what}s added up per printer", what=what.capitalize()),
+        title=_(title),
         x=Axis(title=_("days watched"), from_zero=True),
         y=Axis(
-            title=_("{what}s so far (number)", what=what),
+            title=_(so_far),
             from_zero=True,
             whole=True,
             step=1 if most <= _FEW_EVENTS else None,
@@ -74,7 +89,7 @@ def _lines(trend: PrinterTrend) -> Iterable[Line]:
             width=3.0 if row.named else 1.8,
             dash=DASHES[number % len(DASHES)],
             steps=True,
-            says=_("{{y}} {what}s by day {{x:.0f}}", what=trend.what),
+            says=_(_TITLES[trend.what][2]),
             names_itself=True,
         )
 

@@ -1,8 +1,9 @@
 """Which words is a person told? Texts are written in English and said in the language in use.
 
 Reading order: `voice` (the language and the locale in use), `texts` (the catalogues and the
-functions every text goes through), `days` (names of months). Catalogues are gettext's, one per room and language
-(``es/store.po``); they are read as they are, so that nothing has to be built.
+functions every text goes through), `days` (names of months). Catalogues are
+gettext's, one per room and language (``es/store.po``); they are read as they are, so that nothing
+has to be built.
 """
 
 from tracker.language.days import month_name

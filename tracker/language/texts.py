@@ -22,6 +22,8 @@ from babel.messages.pofile import read_po
 
 from tracker.language.voice import ENGLISH, voice
 
+# How a language counts; the CLDR's third form for Spanish millions is of no use here.
+PLURALS = {"es": "nplurals=2; plural=(n != 1);"}
 HERE = Path(__file__).parent
 
 
@@ -36,6 +38,7 @@ def _translations(language: str) -> gettext.NullTranslations:
     if language == ENGLISH:
         return gettext.NullTranslations()
     whole = Catalog(locale=language)
+    whole.mime_headers = [("Plural-Forms", PLURALS[language])]
     for path in catalogues(language):
         with path.open("rb") as file:
             for message in read_po(file, locale=language):

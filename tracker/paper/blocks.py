@@ -110,7 +110,7 @@ def table(listing: Listing, most: int | None = None) -> Block:
         return NOTHING
 
     def cells(values: Sequence[str], tag: str) -> str:
-        number = _('<{tag} class="n">', tag=tag)
+        number = f'<{tag} class="n">'
         return "".join(
             f"{number if column in listing.numeric else f'<{tag}>'}{text(value)}</{tag}>"
             for column, value in enumerate(values)
@@ -142,7 +142,7 @@ def boxes(
     columns = "".join(f'<col style="width:{100 * width / whole:.2f}%">' for width in widths)
     head = "".join(row(cells, "th") for cells in heads)
     body = "".join(row(cells, "td") for cells in rows)
-    name = _("boxes {kind}", kind=kind).strip()
+    name = f"boxes {kind}".strip()
     return Block(
         f'<table class="{name}"><colgroup>{columns}</colgroup><thead>{head}</thead>'
         f"<tbody>{body}</tbody></table>"

@@ -9,7 +9,7 @@ import pandas as pd
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.expectation import expectation_picture
 from tracker.charts.pareto import pareto_picture
-from tracker.language import _, month_name
+from tracker.language import N_, _, month_name
 from tracker.paper.blocks import (
     NOTHING,
     Block,
@@ -134,6 +134,18 @@ def _expected(rows: pd.DataFrame) -> Block:
     return joined(table(tables.expectation(shown)), more_in_the_tables(len(rows) - len(shown)))
 
 
+_ADDED_UP = {
+    "stoppage": N_(
+        "Stoppages of each printer added up since it was first watched; a line bending upwards "
+        "is getting worse."
+    ),
+    "drop-out": N_(
+        "Drop-outs of each printer added up since it was first watched; a line bending upwards "
+        "is getting worse."
+    ),
+}
+
+
 def getting_worse(review: MonthReview) -> Block:
     """Stoppages and drop-outs of each printer added up."""
     both = (review.stoppage_trend, review.drop_out_trend)
@@ -151,11 +163,7 @@ def _added_up(trend: PrinterTrend) -> Block:
         return NOTHING
     return figure(
         svg(added_up_picture(trend), HALF_WIDTH),
-        _(
-            "{what}s of each printer added up since it was first watched; a line bending "
-            "upwards is getting worse.",
-            what=trend.what.capitalize(),
-        ),
+        _(_ADDED_UP[trend.what]),
     )
 
 

@@ -25,7 +25,6 @@ from tracker.charts.picture import (
     Spans,
     Values,
 )
-from tracker.language import N_
 
 WIDTH, HALF_WIDTH = 5.0, 4.2  # inches: alone, and one of two side by side; legible on a phone
 _PIXELS_PER_INCH = 140  # of a picture's height on the screen, where it has larger letters
@@ -37,7 +36,7 @@ _DASH = dict(zip(DASHES, ("-", "--", ":", "-.", (0, (8, 3)), (0, (8, 3, 1, 3))),
 _FORM = dict(zip(MARKERS, ("o", "s", "D", "^", "X", "P"), strict=True)) | {"star": "*"}
 _SETTINGS: dict[Any, Any] = {
     "svg.fonttype": "none",
-    "svg.hashsalt": N_("printed page"),
+    "svg.hashsalt": "printed page",
     "font.family": "sans-serif",
     "font.size": 9,
     "axes.spines.top": False,

@@ -44,7 +44,7 @@ def claim_part(
             raise RecordError(_("The credit has no amount; write how much was credited."))
         change.what = _(
             "Claim {state}: {label} of {printer}",
-            state=state,
+            state=_(state),
             label=part.label,
             printer=part.printer,
         )

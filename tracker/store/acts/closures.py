@@ -59,9 +59,5 @@ def worked_through(
 
 def _days(closure: Closure) -> str:
     where = closure.printer or closure.site
-    return _(
-        "{began_on} to {ended_on}{value}",
-        began_on=closure.began_on,
-        ended_on=closure.ended_on,
-        value=f" ({where})" if where else "",
-    )
+    days = _("{began_on} to {ended_on}", began_on=closure.began_on, ended_on=closure.ended_on)
+    return f"{days} ({where})" if where else days

@@ -120,14 +120,11 @@ def put_part_change(
         _take_out(change, row_id, removal, "with_other")
     also = _(" and {count} along", count=len(along)) if along else ""
     variant = _type_of(change, position.part_kind, old).variant
-    named = _(
-        "{label}{value} of {printer}",
-        label=position.label,
-        value=f" ({variant})" if variant else "",
-        printer=position.printer,
-    )
+    reason = _(removal.reason)
+    part = f"{position.label} ({variant})" if variant else position.label
+    named = _("{part} of {printer}", part=part, printer=position.printer)
     if new is None:
-        return _("Took out {named} ({reason}){also}", named=named, reason=removal.reason, also=also)
+        return _("Took out {named} ({reason}){also}", named=named, reason=reason, also=also)
     day = fitted_on or removal.day
     _fit(change, position, day, removal.counter_m2, new, in_place_of=old)
     taken: Counter[PartType] = Counter({_type_of(change, position.part_kind, old): 1})
@@ -143,7 +140,7 @@ def put_part_change(
         _fit(change, other, day, removal.counter_m2, spare, in_place_of=row_id)
     if new.from_stock:
         take_off_shelf(change, (position, *along), day)
-    return _("Changed {named} ({reason}){also}", named=named, reason=removal.reason, also=also)
+    return _("Changed {named} ({reason}){also}", named=named, reason=reason, also=also)
 
 
 def fit_first_part(

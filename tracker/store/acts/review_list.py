@@ -251,7 +251,7 @@ def _on_the_list(action: str, month: date) -> RecordError:
 def _open_action(change: Batch, row_id: int) -> str:
     """The words of an action that is still open; RecordError when it is not."""
     row = change.values("actions", row_id)
-    for column, outcome in (("done_on", "done"), ("dropped_on", "dropped")):
+    for column, outcome in (("done_on", _("done")), ("dropped_on", _("dropped"))):
         if row[column] is not None:
             raise RecordError(
                 _(

@@ -129,7 +129,7 @@ def move_stock(
             "Shelf: {quantity} × {label} ({reason})",
             quantity=f"{quantity:+g}",
             label=label,
-            reason=movement.reason,
+            reason=_(movement.reason),
         )
         there = on_hand(change.records, movement.part_kind, day, variant=variant)
         if quantity < 0 and there + quantity < 0:

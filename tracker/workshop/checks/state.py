@@ -7,7 +7,7 @@ from itertools import pairwise
 import numpy as np
 import pandas as pd
 
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.cells import known_part_kinds
 from tracker.workshop.checks.closures import check_closed_sites
@@ -144,17 +144,17 @@ def _check_printer_life(found: Findings) -> None:
         worst = "min" if column == "started_on" else "max"
         day_by_printer = fitted[untouched].groupby(fittings["printer"][untouched]).agg(worst)
         against = printers["printer"].map(day_by_printer)
-        word = "after" if column == "started_on" else "before"
+        told = (
+            N_("is after a part was fitted in it on {day}")
+            if column == "started_on"
+            else N_("is before a part was fitted in it on {day}")
+        )
         found.refuse(
             "printers",
             against.notna(),
             column,
-            lambda at, against=against, word=word: (  # type: ignore[misc]
-                _(
-                    "is {word} a part was fitted in it on {against}",
-                    word=word,
-                    against=written(against.iloc[at]),
-                )
+            lambda at, against=against, told=told: (  # type: ignore[misc]
+                _(told, day=written(against.iloc[at]))
             ),
             _("correct it, or the fitting first"),
         )
@@ -319,14 +319,18 @@ def _check_counters(found: Findings) -> None:
         if not judged[target]:
             target = high if target == low else low
         if target == high:
-            problem = _("is above the later reading {area} of ", area=written(area[low])) + written(
-                frame["read_on"].iloc[low]
+            problem = _(
+                "is above the later reading {area} of {read_on}",
+                area=written(area[low]),
+                read_on=written(frame["read_on"].iloc[low]),
             )
             mend = _("correct it or row {rows}", rows=rows[low])
         else:
             problem = _(
-                "is below the earlier reading {area} of ", area=written(area[high])
-            ) + written(frame["read_on"].iloc[high])
+                "is below the earlier reading {area} of {read_on}",
+                area=written(area[high]),
+                read_on=written(frame["read_on"].iloc[high]),
+            )
             mend = _("correct it or row {rows}", rows=rows[high])
         mend += _(
             "; if the counter was reset, keep the running total: write {area} and go on from there",

@@ -1,0 +1,118 @@
+"""Every text of the catalogue is said in every language, whole and with its places."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+
+import pytest
+
+from tests.language.catalogues import extracted, read, room_of, sources, translations
+from tests.language.scan import unwrapped
+from tests.test_layers import ROOMS
+from tracker.language import LANGUAGES, _, ngettext, speaking
+from tracker.language.texts import PLURALS, catalogues
+
+OTHERS = [language for language in LANGUAGES if language != "en"]
+_PLACE = re.compile(r"\{[^{}]*\}")
+# Rooms whose texts all go through the catalogue; the others follow.
+CONVERTED = (*("errors", "workshop", "store", "lives", "forecast", "decisions", "charts", "paper"),)
+# Looks like a text, and is read by the program alone: the file's end and the words.
+_NO_TEXT: dict[str, set[str]] = {}
+
+
+def first(text: str | tuple[str, str]) -> str:
+    return text if isinstance(text, str) else text[0]
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_text_has_a_translation(language: str) -> None:
+    known = translations(language)
+    lacking = []
+    for text in extracted():
+        said = known[first(text)][1].string if first(text) in known else ""
+        whole = all(said) if isinstance(said, (list, tuple)) else bool(said)
+        if not whole or isinstance(said, (list, tuple)) != isinstance(text, tuple):
+            lacking.append(first(text))
+    assert lacking == [], "run python -m tests.language.catalogues and fill these in"
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_translation_is_of_a_text_that_nobody_says(language: str) -> None:
+    said = {first(text) for text in extracted()}
+    assert [text for text in translations(language) if text not in said] == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_text_stands_in_one_catalogue(language: str) -> None:
+    count: Counter[str] = Counter()
+    for path in catalogues(language):
+        count.update(first(message.id) for message in read(path, language) if message.id)
+    assert [text for text, times in count.items() if times > 1] == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_translation_is_unsure(language: str) -> None:
+    unsure = [text for text, (_path, message) in translations(language).items() if message.fuzzy]
+    assert unsure == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_translation_has_the_places_of_its_text(language: str) -> None:
+    wrong = []
+    for text, (_path, message) in translations(language).items():
+        forms = message.string if isinstance(message.string, (list, tuple)) else [message.string]
+        wanted = set(_PLACE.findall(text))
+        if isinstance(message.id, (list, tuple)):
+            wanted |= set(_PLACE.findall(message.id[1]))
+        wrong += [form for form in forms if form and set(_PLACE.findall(form)) != wanted]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_translation_begins_and_ends_like_its_text(language: str) -> None:
+    """The spaces around a piece, and the full stop of a sentence."""
+    wrong = []
+    for text, (_path, message) in translations(language).items():
+        for form in [message.string] if isinstance(message.string, str) else message.string:
+            spaces = (text[0] == " ", text[-1] == " ") == (form[0] == " ", form[-1] == " ")
+            stop = text.rstrip().endswith((".", "?")) == form.rstrip().endswith((".", "?"))
+            if not (spaces and stop):
+                wrong.append(form)
+    assert wrong == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_each_catalogue_counts_as_the_program_does(language: str) -> None:
+    for path in catalogues(language):
+        assert f'"Plural-Forms: {PLURALS[language]}\\n"' in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("room", CONVERTED)
+def test_a_converted_room_says_nothing_past_the_catalogue(room: str) -> None:
+    assert room in (*ROOMS, "pages")
+    past = []
+    for path in sources():
+        if room_of(path) == room:
+            allowed = next(
+                (words for end, words in _NO_TEXT.items() if path.as_posix().endswith(end)), set()
+            )
+            past += [
+                f"{path.name}:{text.line}: {text.words}"
+                for text in unwrapped(path)
+                if text.words not in allowed
+            ]
+    assert past == []
+
+
+def test_the_same_text_is_said_in_the_language_in_use() -> None:
+    with speaking("es"):
+        assert _("Printhead") == "Cabezal de impresión"
+        assert ngettext("{span} day", "{span} days", 2, span=2) == "2 días"
+        assert ngettext("{span} day", "{span} days", 1, span=1) == "1 día"
+    assert _("Printhead") == "Printhead"
+
+
+def test_an_own_word_is_said_as_it_was_written() -> None:
+    with speaking("es"):
+        assert _("Trolley {1} hit it") == "Trolley {1} hit it"
