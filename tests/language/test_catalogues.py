@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from collections import Counter
 
@@ -116,3 +117,19 @@ def test_the_same_text_is_said_in_the_language_in_use() -> None:
 def test_an_own_word_is_said_as_it_was_written() -> None:
     with speaking("es"):
         assert _("Trolley {1} hit it") == "Trolley {1} hit it"
+
+
+def test_no_function_that_says_texts_takes_the_sayer_for_a_throwaway() -> None:
+    """``for _, row in …`` beside ``_("…")`` calls what the loop left there."""
+    inner = (ast.ListComp, ast.SetComp, ast.DictComp, ast.GeneratorExp)
+    wrong = []
+    for path in sources():
+        for function in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(function, ast.FunctionDef):
+                continue
+            own = {id(n) for c in ast.walk(function) if isinstance(c, inner) for n in ast.walk(c)}
+            names = [n for n in ast.walk(function) if isinstance(n, ast.Name) and n.id == "_"]
+            stored = any(isinstance(n.ctx, ast.Store) and id(n) not in own for n in names)
+            if stored and any(isinstance(n.ctx, ast.Load) for n in names):
+                wrong.append(f"{path.name}:{function.lineno}")
+    assert wrong == []

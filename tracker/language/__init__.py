@@ -8,16 +8,27 @@ has to be built.
 
 from tracker.language.days import month_name
 from tracker.language.texts import N_, _, counted, ngettext
-from tracker.language.voice import LANGUAGES, Voice, is_locale, language_of, speaking, voice
+from tracker.language.voice import (
+    LANGUAGES,
+    Voice,
+    adopt,
+    is_locale,
+    language_of,
+    locale_for,
+    speaking,
+    voice,
+)
 
 __all__ = [
     "LANGUAGES",
     "N_",
     "Voice",
     "_",
+    "adopt",
     "counted",
     "is_locale",
     "language_of",
+    "locale_for",
     "month_name",
     "ngettext",
     "speaking",

@@ -62,13 +62,31 @@ def speaking(language: str, locale: str = "") -> Iterator[None]:
     >>> voice().language
     'en'
     """
-    known = language_of(language) or ENGLISH
-    wanted = _locale(locale)
-    token = _VOICE.set(Voice(known, str(wanted) if wanted else ""))
+    token = _VOICE.set(voice())
     try:
+        adopt(language, locale)
         yield
     finally:
         _VOICE.reset(token)
+
+
+def adopt(language: str, locale: str = "") -> None:
+    """Go on in that language, until the end of the ``speaking`` that this stands in."""
+    wanted = _locale(locale)
+    _VOICE.set(Voice(language_of(language) or ENGLISH, str(wanted) if wanted else ""))
+
+
+def locale_for(language: str, tag: str) -> str:
+    """The locale of a browser's tag, where it is the country of another language than English.
+
+    English keeps the international way of writing numbers unless the workshop sets a locale.
+
+    >>> locale_for("es", "es-MX"), locale_for("en", "en-US"), locale_for("es", "de-DE")
+    ('es_MX', '', '')
+    """
+    found = _locale(tag)
+    own = found is not None and language != ENGLISH and found.language == language
+    return str(found) if own else ""
 
 
 def language_of(tag: str) -> str:

@@ -321,6 +321,12 @@ REMOVAL_REASON_LABELS = {
     "unknown": N_("Not known"),
 }
 
+
+def removal_reason_label(reason: str) -> str:
+    """Why a part came out, in the words of the screen."""
+    return _(REMOVAL_REASON_LABELS[reason])
+
+
 OUTCOMES = (*REMOVAL_REASONS, "running")
 
 MAINTENANCE_REASONS = (N_("planned"), N_("symptom"))

@@ -121,8 +121,8 @@ def put_part_change(
     also = _(" and {count} along", count=len(along)) if along else ""
     variant = _type_of(change, position.part_kind, old).variant
     reason = _(removal.reason)
-    part = f"{position.label} ({variant})" if variant else position.label
-    named = _("{part} of {printer}", part=part, printer=position.printer)
+    typed = f"{position.label} ({variant})" if variant else position.label
+    named = _("{part} of {printer}", part=typed, printer=position.printer)
     if new is None:
         return _("Took out {named} ({reason}){also}", named=named, reason=reason, also=also)
     day = fitted_on or removal.day

@@ -103,7 +103,7 @@ def fitted_part(records: Records, at: PartPosition) -> int:
 def empty_position(records: Records, at: PartPosition) -> None:
     """Raises RecordError when a part is in that position still."""
     known_printer(records, at.printer)
-    _, there = _fittings(records, at)
+    _row, there = _fittings(records, at)
     there = there[there["removed_on"].isna()]
     if len(there):
         since = written(there["fitted_on"].iloc[-1]) or _("before the log began")

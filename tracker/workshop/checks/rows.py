@@ -7,7 +7,7 @@ from datetime import datetime
 
 import numpy as np
 
-from tracker.language import N_, _, month_name
+from tracker.language import LANGUAGES, N_, _, is_locale, month_name
 from tracker.workshop import vocabulary as words
 from tracker.workshop.refusal import Findings, nearest_word, written
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
@@ -227,6 +227,8 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
     ('is not between 0 and 1', 'write 0.95 for 95 %')
     >>> setting_problem("currency", "CHF") is None
     True
+    >>> setting_problem("language", "xx")
+    ('is not a language of this program', 'write one of en, es')
     """
     setting = words.SETTINGS.get(name)
     if setting is None or not value.strip():
@@ -238,6 +240,12 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
             return _("has {wrong}", wrong=repr(str(wrong))), _(
                 "write first and last day as 2026-08-03/2026-08-14"
             )
+    if name == "language" and value not in LANGUAGES:
+        return _("is not a language of this program"), _(
+            "write one of {choices}", choices=", ".join(LANGUAGES)
+        )
+    if name == "locale" and not is_locale(value):
+        return _("is not the name of a language and a country"), _("write it as es_MX or en_GB")
     if setting.kind == "day":
         try:
             datetime.strptime(value, "%Y-%m-%d")
