@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.decisions.routine.log_quality.by_hand import AS_OF, WEEKLY, on, year
+from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, on, year
 from tests.test_command_line import run
 from tracker.intake.exchange import write_folder
 

@@ -6,7 +6,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
-from tests.decisions.routine.log_quality.by_hand import WEEKLY, on, year
+from tests.forecast.log_quality.by_hand import WEEKLY, on, year
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
 from tracker.workshop.records import Records

@@ -27,11 +27,10 @@ from tests.simulation.careless_log import (
 )
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan
-from tracker.decisions.routine.log_quality.failure_runs import REACH_DAYS
-from tracker.decisions.routine.log_quality.judged_log import judge_log
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
-from tracker.decisions.routine.task_effect.effect_fits import chosen_lag
 from tracker.decisions.routine.task_effect.effect_history import effect_history
+from tracker.forecast.log_quality.failure_runs import REACH_DAYS
+from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
 from tracker.workshop.records import Records
 
@@ -126,7 +125,7 @@ def one_workshop(scenario: Scenario, seed: int, *, fitted: bool = True) -> Findi
     records = scenario.keep(true, rng)
     as_of = plan.log_ends_on + timedelta(days=1)
     log = judge_log(records, as_of)
-    lag = chosen_lag(log, TASK, says_why=True)
+    lag = log.counted.lag_of(TASK)
     mistaken = _mistaken(true, records)
     suspects = {(one.printer, one.task, one.done_on) for one in log.suspects}
     nothing = (np.nan, np.nan, np.nan)
@@ -140,7 +139,7 @@ def one_workshop(scenario: Scenario, seed: int, *, fitted: bool = True) -> Findi
         is_thin=log.weeks is not None and log.weeks.are_thin,
         is_silent=bool(log.silent),
         written=_effect(records, as_of, 0, NO_GAPS) if fitted else nothing,
-        judged=_effect(log.cleaned, as_of, lag, log.gaps) if fitted else nothing,
+        judged=_effect(log.counted.records, as_of, lag, log.counted.gaps) if fitted else nothing,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+import numpy as np
 import pandas as pd
 import pytest
 
@@ -15,6 +16,9 @@ from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import WhatIf, stock_table
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.review.ahead import need_ahead
+from tracker.say.spares import answers
+from tracker.say.spares import preorder as preorder_words
+from tracker.say.spares import stock as stock_words
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 10, 1)
@@ -181,3 +185,33 @@ def test_the_only_head_that_is_out_is_still_ordered() -> None:
     assert found[["printer", "variant"]].to_numpy().tolist() == [["A", "six-channel head"]]
     lines = order_proposal(stock_table(alone, TODAY), found, TODAY)
     assert lines[["variant", "pieces"]].to_numpy().tolist() == [["six-channel head", 1]]
+
+
+def test_what_a_printer_stands_for_is_told_as_needed_now_and_not_as_a_chance() -> None:
+    found = stocked(two_printers()).rename("cap")
+    row = next(stock_table(two_printers(), TODAY, 0.95).itertuples())
+    assert ": 1 is needed now and not there; keeping" in stock_words.reason(row)
+    lasts = answers.how_long_it_lasts(
+        found, np.array(found["chance_of_need"]), int(found["stock_to_keep"]), 0.95
+    )
+    assert "Now none (on the shelf, or arriving by then): 1 is needed now and not there." in lasts
+    for said in (stock_words.reason(row), lasts):
+        assert "over 99 %" not in said
+
+
+def test_a_piece_on_its_way_to_a_printer_that_stands_is_needed_now() -> None:
+    records = two_printers(due="2025-10-11")
+    row = next(stock_table(records, TODAY, 0.95).itertuples())
+    assert (
+        "1 is needed now and not there (before what is on the way is here: only express delivery "
+        "helps)" in stock_words.reason(row)
+    )
+    heads = preorder(two_printers(kind="head", due="2025-10-11"), TODAY)
+    said = preorder_words.before_arrival(next(heads.itertuples()))
+    assert said.startswith("One is needed now, and missing until what is on its way is here (about")
+
+
+def test_with_the_piece_on_the_shelf_running_short_is_a_chance_again() -> None:
+    row = next(stock_table(two_printers(on_hand=1), TODAY, 0.95).itertuples())
+    assert "chance of running short" in stock_words.reason(row)
+    assert "needed now" not in stock_words.reason(row)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.intake.sheets import read, taken, workshop_of
-from tracker.intake.names import NEW, match_names
+from tracker.intake.names import EVERY, NEW, match_names
 from tracker.intake.talk import Talk
 
 PRINTERS = ["Left", "Right"]
@@ -37,7 +37,7 @@ def test_a_likeness_is_proposed_and_never_taken_unasked(text: str, printer: str)
     assert names.open
     (question,) = talk.questions
     assert (question.key, question.suggested) == (f"name|{text}", printer)
-    assert set(question.choices) == {"Left", "Right", NEW}
+    assert set(question.choices) == {"Left", "Right", NEW, EVERY}
 
 
 def test_numbered_printers_are_no_slips_of_each_other() -> None:
@@ -74,3 +74,29 @@ def test_writings_of_a_printer_nobody_wrote_down_yet_become_one() -> None:
     intake = read(sheet, answers={"name|Yard": NEW}, known=workshop_of("Left", "Right"))
     assert taken(intake, "printers", "printer") == [("Yard",)]
     assert {row[0] for row in taken(intake, "counters", "printer")} == {"Yard"}
+
+
+def test_a_word_for_every_printer_is_kept_for_the_next_sheet() -> None:
+    sheet = "Date,Printer,Task,Why\n2026-03-01,Both,stir ink,planned\n"
+    (question,) = read(sheet).questions
+    assert (question.key, question.suggested) == ("name|Both", EVERY)
+    intake = read(sheet, answers={question.key: EVERY})
+    assert taken(intake, "maintenance", "printer") == [("Left",), ("Right",)]
+    again = read(sheet.replace("03-01", "04-01"), remembered=intake.to_remember)
+    assert taken(again, "maintenance", "printer", "done_on") == [
+        ("Left", "2026-04-01"),
+        ("Right", "2026-04-01"),
+    ]
+
+
+def test_a_closed_word_nobody_knows_is_asked_where_it_stands_twice_and_kept() -> None:
+    sheet = (
+        "Printer,Part,Fitted,Removed,Reason\nLeft,wiper,2025-01-05,2025-06-05,edge gone\n"
+        "Right,wiper,2025-01-05,2025-07-05,edge gone\n"
+    )
+    (question,) = read(sheet).questions
+    assert question.suggested == "unknown"  # what teaches the models least
+    intake = read(sheet, answers={question.key: "leave it empty"})
+    assert taken(intake, "fittings", "removal_reason") == [("",), ("",)]
+    again = read(sheet, remembered=intake.to_remember)
+    assert taken(again, "fittings", "removal_reason") == [("",), ("",)]

@@ -217,3 +217,18 @@ def test_no_sheet_of_rubbish_raises_and_none_is_lost_in_silence(seed: int) -> No
     intake = read("\n".join(lines))
     told = intake.questions or intake.refusals or intake.set_aside
     assert told or (intake.records is not None and intake.pieces)
+
+
+def test_a_column_that_an_answer_brought_in_is_no_longer_called_unread() -> None:
+    """Two days are in question, so that neither is taken for the one or the other unasked."""
+    sheet = "Du,Au,Remarque\n03/08/2026,23/08/2026,été\n24/12/2025,02/01/2026,fin\n"
+    answers = {
+        "log.csv||1|is": "closures",
+        "log.csv|began_on": "column: Du",
+        "log.csv|ended_on": "column: Au",
+    }
+    intake = read(sheet, answers=answers)
+    assert taken(intake, "closures", "began_on", "note")[0] == ("2025-12-24", "fin")
+    (piece,) = intake.pieces
+    assert [role.role for role in piece.roles] == ["began_on", "ended_on", "note"]
+    assert piece.unread == ()

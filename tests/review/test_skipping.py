@@ -10,15 +10,19 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from tests.forecast.log_quality.by_hand import WEEKLY, year
 from tests.simulation.demo import demo_plan
 from tests.simulation.simulator import simulate_workshop
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import task_cost
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.log_quality.suspects import entries_of
 from tracker.intake.exchange import read_folder
 from tracker.lives.life_table import life_table
 from tracker.review.period import Period, period_of
 from tracker.review.routine_kept import routine_kept
 from tracker.review.skipping import Skipping, cost_of_skipping
+from tracker.review.skipping_effect import fit_skipped_tasks
 from tracker.say import numbers
 from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.workshop.records import Records
@@ -168,3 +172,28 @@ def test_skipping_that_did_no_harm_is_said_plainly_and_never_as_money_saved(demo
     ) in skipping_sentence(found, "EUR")
     assert "−" not in skipping_sentence(found, "EUR")
     assert "no reason to skip" in skipping_sentence(found, "EUR")
+
+
+def test_the_effect_of_skipping_is_read_off_the_log_without_its_suspects() -> None:
+    failed = (73, 143, 213, 283)
+    paces = {
+        "A": [day for day in WEEKLY if day < 180 or day % 14 == 0],
+        "B": [day for day in WEEKLY if day >= 180 or day % 14 == 0],
+    }
+    mistaken = {name: (*days, *(day - 1 for day in failed)) for name, days in paces.items()}
+    records = year(mistaken, dict.fromkeys(paces, failed))
+    clean = records.maintenance.iloc[:1].assign(task="head_clean", why="symptom")
+    log = pd.concat([records.maintenance, clean], ignore_index=True)
+    month = Period(date(2025, 12, 31), date(2025, 12, 31), True, ())
+    records = records.with_table("maintenance", log).known_at(month.last)
+    suspects = entries_of(records, judge_log(records, month.last).suspects)
+    assert len(suspects) >= 8
+    corrected = log.assign(why=log["why"].mask(log.index.isin(suspects), "symptom"))
+
+    def effect(known: Records) -> np.ndarray:
+        found = fit_skipped_tasks(known, month, "damper", ["shake_dampers"])
+        assert found is not None
+        return found.draws.effect("x_shake_dampers")
+
+    by_hand = effect(records.with_table("maintenance", corrected))
+    np.testing.assert_array_equal(effect(records), by_hand)

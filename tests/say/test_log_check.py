@@ -7,11 +7,11 @@ from functools import cache
 import pandas as pd
 import pytest
 
-from tests.decisions.routine.log_quality.by_hand import AS_OF, WEEKLY, year
-from tests.decisions.routine.log_quality.test_missing import COUNTER, GAPS, bad_weeks_of
+from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, year
+from tests.forecast.log_quality.test_missing import COUNTER, GAPS, bad_weeks_of
 from tracker.decisions.routine.effect import RoutineEffect, routine_effect
-from tracker.decisions.routine.log_quality.judged_log import judge_log
 from tracker.decisions.routine.task_value import task_value
+from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.say.maintenance.doubts import notes
 from tracker.say.maintenance.log_check import (
     completeness_sentence,

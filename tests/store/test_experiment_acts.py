@@ -11,13 +11,13 @@ from pandas.testing import assert_frame_equal
 from tests.workshop.small_workshop import small_workshop
 from tracker.decisions.due import due_list
 from tracker.decisions.routine.experiment.crossover import TwoIntervals, crossover
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.errors import RecordError, UsageError
 from tracker.intake.exchange import read_folder, write_folder
 from tracker.say.maintenance.due import task_line
 from tracker.store import acts
 from tracker.store.database import Store
 from tracker.workshop.experiments import Experiment, experiment_named
+from tracker.workshop.schedules import RoutineSchedules
 
 NOW = datetime(2026, 9, 1, 8, 0)
 TASK = "shake_dampers"

@@ -690,6 +690,28 @@ def test_a_new_stoppage_before_one_that_is_there_is_refused_for_its_open_end() -
     assert refusal.problem == "is empty, and P1 stopped again 2026-01-05 (row 2)"
 
 
+def test_stoppages_of_one_printer_that_overlap_are_refused_also_once_they_ended() -> None:
+    """The second begins within the first; the third, which the second touches, may stand."""
+    (refusal,) = refusals(
+        stoppages_of(
+            ("P1", "2026-01-02", "2026-01-06"),
+            ("P1", "2026-01-03", "2026-01-04"),
+            ("P2", "2026-01-03", "2026-01-04"),
+            ("P1", "2026-01-06", "2026-01-07"),
+        )
+    )
+    assert (refusal.row, refusal.column) == (3, "began_at")
+    assert refusal.problem == "falls while P1 stands from 2026-01-02 to 2026-01-06 (row 2)"
+    assert refusal.mend == "correct the times, or take one of the two out"
+
+
+def test_a_new_stoppage_that_runs_into_a_known_one_is_refused_for_its_end() -> None:
+    records = stoppages_of(("P1", "2026-01-05", "2026-01-06"), ("P1", "2026-01-02", "2026-01-08"))
+    (refusal,) = refusals(records, only={"stoppages": pd.Index([3])})
+    assert (refusal.row, refusal.column) == (3, "ended_at")
+    assert refusal.problem == "is after P1 stopped again 2026-01-05 (row 2)"
+
+
 def test_stoppages_that_ended_and_those_of_other_printers_may_stand() -> None:
     assert not refusals(
         stoppages_of(

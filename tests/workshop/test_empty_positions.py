@@ -91,6 +91,38 @@ def test_a_position_long_empty_in_a_printer_at_work_is_given_up() -> None:
     assert waiting(fitted(pump), 2025, 7, 22) == []
 
 
+def delivered(*days: int) -> pd.DataFrame:
+    """Orders of caps that took so many days each."""
+    placed = pd.Timestamp("2024-06-01")
+    orders = [("cap", 1, placed, placed + pd.Timedelta(days=taken)) for taken in days]
+    return rows("part_kind quantity ordered_on received_on", *orders)
+
+
+def test_one_delivery_longer_than_the_catalogues_late_one_is_waited_for_too() -> None:
+    # Late on day 32 and thirty days: the last day of waiting is 2 August.
+    stirred = rows("printer task done_on", ("A", "stir_ink", "2025-06-20"))
+    records = fitted(maintenance=stirred, orders=delivered(5, 32))
+    assert waiting(records, 2025, 8, 2) == ["cap"]
+    assert waiting(records, 2025, 8, 3) == []
+    # Quick ones cannot yet shorten what the catalogue says, for they are few.
+    quick = fitted(maintenance=stirred, orders=delivered(5, 6))
+    assert waiting(quick, 2025, 7, 21) == ["cap"]
+
+
+def test_many_deliveries_tell_by_themselves_when_one_is_late() -> None:
+    # Of ten the ninth took 8 days: waiting ends 38 days after the first of June.
+    stirred = rows("printer task done_on", ("A", "stir_ink", "2025-06-20"))
+    took = delivered(4, 5, 5, 6, 6, 7, 7, 7, 8, 60)
+    records = fitted(maintenance=stirred, orders=took)
+    assert waiting(records, 2025, 7, 9) == ["cap"]
+    assert waiting(records, 2025, 7, 10) == []
+    # Deliveries of another kind, and orders still open, say nothing of a cap's.
+    others = took.assign(part_kind="pump")
+    coming = took.assign(received_on=pd.NaT)
+    for orders in (others, coming):
+        assert waiting(fitted(maintenance=stirred, orders=orders), 2025, 7, 21) == ["cap"]
+
+
 def test_a_printer_that_stands_since_then_goes_on_waiting_for_a_year() -> None:
     stood = rows("printer read_on area_m2", ("A", "2025-06-02", 100.0), ("A", "2025-06-30", 100.0))
     before = rows("printer task done_on", ("A", "stir_ink", "2025-06-01"))

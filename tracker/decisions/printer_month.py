@@ -8,7 +8,6 @@ from datetime import date, timedelta
 
 import pandas as pd
 
-from tracker.decisions.routine.schedules import Rule
 from tracker.decisions.task_clock import TaskClock
 from tracker.errors import UsageError
 from tracker.intake.layout.known import Known
@@ -16,6 +15,7 @@ from tracker.language import _
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import Rule
 
 _WITHOUT_ROUTINE = tuple(
     name for name, task in vocabulary.TASKS.items() if task.every_days and task.likely_helps

@@ -307,7 +307,8 @@ class _Shelves:
         horizon = self.horizon(part)
         hand = self.shelf.get(part, OnHand())
         coming = self._coming(part)
-        in_days = (coming["likely_on"] - pd.Timestamp(self.as_of)).dt.days
+        quantity = coming["quantity"].to_numpy(dtype=float)
+        soon = coming["likely_on"].to_numpy() <= np.datetime64(self.as_of) + int(horizon)
         dated = DatedShelf.of(needs, hand.usable, coming, lead, pd.Timestamp(self.as_of))
         end = dated.delivery + self.review_days
         chances = needs.law(end)
@@ -319,8 +320,8 @@ class _Shelves:
             at_once=needs.at_once,
             short=needs.short_moments(end, len(chances)),
             shelf=hand,
-            arriving=int(coming.loc[in_days <= horizon, "quantity"].sum()),
-            late=int(coming.loc[coming["days_late"] > 0, "quantity"].sum()),
+            arriving=int(quantity[soon].sum()),
+            late=int(quantity[coming["days_late"].to_numpy() > 0].sum()),
             running_short=dated.running_short(end),
             before_arrival=dated.before_arrival(horizon),
             unit_cost=self.unit_costs[part],

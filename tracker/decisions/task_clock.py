@@ -11,11 +11,11 @@ from math import ceil
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.schedules import RoutineSchedules, Rule
 from tracker.decisions.shutdown_tasks import Shutdown, first_open, shutdown_near
 from tracker.lives.open_days import Closures, day_number
 from tracker.lives.usage import AreaReadings
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules, Rule
 from tracker.workshop.working_days import EVERY_DAY, WorkingDays
 
 FARTHEST_DAYS = 3650  # an area due date further ahead is not worth a date

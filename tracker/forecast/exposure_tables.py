@@ -68,8 +68,10 @@ class LogWindow:
         part on one day is one time of doing it.
         """
         log = self._log(known, task)
-        days = pd.DataFrame({"unit": log.unit, "day": log.day})
-        once = ~((log.position != "") & days.duplicated().to_numpy())
+        once = log.position == ""
+        if not once.all():
+            days = pd.DataFrame({"unit": log.unit, "day": log.day})
+            once |= ~days.duplicated().to_numpy()
         rates = trailing_actions(
             log.unit[once],
             log.day[once],

@@ -47,6 +47,8 @@ class FittedLives:
     life model learns from (``told``) and the fit (``draws``); both None where no part that wears
     was ever fitted. ``path``: exposures to come, where they are not the last ones.
     ``waits_counted``: what empty positions wait for is counted elsewhere and is no further need.
+    ``quarter``: a fit of an earlier day of the same quarter, which learned from the nozzle checks
+    for both.
     """
 
     known: Records
@@ -56,6 +58,7 @@ class FittedLives:
     draws: LifeDraws | None
     path: Steps | None = None
     waits_counted: bool = False
+    quarter: FittedLives | None = None
 
     @cached_property
     def running(self) -> pd.DataFrame:
@@ -110,7 +113,10 @@ class FittedLives:
     @cached_property
     def checks(self) -> NozzleFactors:
         """What the latest nozzle checks foretell of the heads' next days."""
-        return self.known.once(nozzle_factors, self.as_of)
+        taught = None
+        if self.quarter is not None and len(self.known.nozzle_checks):
+            taught = self.quarter.checks.landmark
+        return self.known.once(nozzle_factors, self.as_of, taught)
 
     @cached_property
     def _near(self) -> pd.Series:
@@ -180,8 +186,8 @@ class FittedLives:
 def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None) -> FittedLives:
     """What do the workshop's lives teach, as known on that day?
 
-    ``near``: the fit of a day not far away, from which the search begins; of so many days of the
-    past fewer draws and fewer spreads do.
+    ``near``: the fit of a day not long before, from which the search begins; of so many days of the
+    past fewer draws and fewer spreads do, and what nozzle checks teach is learned once a quarter.
     """
     known = records.known_at(as_of)
     lives = life_table(known, as_of)
@@ -192,7 +198,14 @@ def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None)
             draws = _fit(told.history, draws_for(told.history.n_units))
         else:  # asked once: not worth a place among what is remembered
             draws = _fitted(told.history, LEAST_DRAWS, near.draws, FEW_SPREADS)
-    return FittedLives(known, as_of, lives, told, draws)
+    return FittedLives(known, as_of, lives, told, draws, quarter=_of_quarter(near, as_of))
+
+
+def _of_quarter(near: FittedLives | None, as_of: date) -> FittedLives | None:
+    """The first fit of that day's quarter, where the one before was of it too."""
+    if near is None or pd.Period(near.as_of, "Q") != pd.Period(as_of, "Q"):
+        return None
+    return near.quarter or near
 
 
 def draws_for(printers: int) -> int:

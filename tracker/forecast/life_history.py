@@ -214,7 +214,8 @@ def _watched(known: Records, as_of: date) -> pd.DataFrame:
 
 
 def _numbers(days: pd.Series) -> pd.Series:
-    return (days - pd.Timestamp(0)) / pd.Timedelta(days=1)
+    numbers = (days.to_numpy() - np.datetime64(0, "ns")) / np.timedelta64(1, "D")
+    return pd.Series(numbers, days.index)
 
 
 def _numbered(labels: pd.DataFrame) -> tuple[Ints, list[tuple[str, ...]]]:
@@ -247,7 +248,8 @@ def _closed(known: Records, printers: tuple[str, ...]) -> Closed:
         (_EVERYWHERE, day_number(began), day_number(ended))
         for began, ended in closures.loc[common, ["began_on", "ended_on"]].dropna().to_numpy()
     ]
-    own = Closures.of(known.but(closures=closures[~common])).spans
+    apart = closures[~common]
+    own = Closures.of(known.but(closures=apart)).spans if len(apart) else {}
     rows += [
         (number, float(began), float(ended))
         for number, name in enumerate(printers)

@@ -95,12 +95,17 @@ class NozzleFactors:
 
 
 def nozzle_factors(
-    known: Records, as_of: date, *, chance_before: ChanceBefore | None = None
+    known: Records,
+    as_of: date,
+    taught: Landmark | None = None,
+    *,
+    chance_before: ChanceBefore | None = None,
 ) -> NozzleFactors:
     """By how much do the latest nozzle checks raise or lower each head's hazard of failing soon?
 
-    ``known``: records as known on that day. ``chance_before``: the chances without the checks,
-    the heads' life by age alone where left out.
+    ``known``: records as known on that day. ``taught``: what past checks taught, where that was
+    learned on a day not long before. ``chance_before``: the chances without the checks, the heads'
+    life by age alone where left out.
 
     >>> nozzle_factors(Records(), date(2026, 6, 30))
     NozzleFactors(heads=(), landmark=None, within_days=14, failures_needed=4)
@@ -110,10 +115,13 @@ def nozzle_factors(
     lives = life_table(known, as_of)
     heads = lives[lives["part_kind"] == _HEAD]
     heads = heads.assign(last_ok_on=known.fittings["last_ok_on"].reindex(heads.index))
-    checks = head_checks(known.nozzle_checks, heads)
-    if chance_before is None:
-        chance_before = heads_by_age(heads, wear_belief(known.part_facts(_HEAD)))
-    landmark = _learned(checks, as_of, chance_before)
+    if taught is not None:
+        heads = heads[heads["outcome"] == "running"]
+    checks, landmark = head_checks(known.nozzle_checks, heads), taught
+    if landmark is None:
+        if chance_before is None:
+            chance_before = heads_by_age(heads, wear_belief(known.part_facts(_HEAD)))
+        landmark = _learned(checks, as_of, chance_before)
     today = checks[checks["running"] & ~checks["fitting"].duplicated(keep="last")]
     recent = today[day_number(as_of) - today["day"] <= RECENT_DAYS]
     used = landmark is not None and landmark.worth_using
@@ -278,4 +286,5 @@ def _rises(fitting: Ints, day: Array, missing: Array) -> tuple[Array, Array]:
 
 
 def _numbers(days: pd.Series) -> Array:
-    return ((days - pd.Timestamp(0)) / pd.Timedelta(days=1)).to_numpy(float)
+    numbers: Array = (days.to_numpy() - np.datetime64(0, "ns")) / np.timedelta64(1, "D")
+    return numbers

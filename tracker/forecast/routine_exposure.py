@@ -18,6 +18,7 @@ import pandas as pd
 from tracker.arrays import Ints
 from tracker.errors import UsageError
 from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, means, stretches
+from tracker.forecast.log_quality.judged_log import counted_log
 from tracker.language import _
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, log2_rate
 from tracker.lives.open_days import day_number
@@ -28,8 +29,6 @@ from tracker.workshop.records import Records
 
 AREA = "printed_area"
 LEAST_ACTIONS = 20  # a task done more seldom than that tells nothing
-# Where the log never says why, this lag keeps the trouble before a failure out.
-LAG_WITHOUT_REASONS = 7
 _STEP = QUARTER / 6  # quarters are whole steps, so that lives are not cut twice
 _MANY_PRINTERS = 200  # from so many on a step lasts half a quarter: the printers tell enough
 _ALIKE = 0.3  # of log2: a fifth more or fewer actions
@@ -50,16 +49,6 @@ class RoutineExposure:
     steps: Steps
 
 
-def says_why(known: Records) -> bool:
-    """Does the log tell planned actions from those that a symptom called for?"""
-    return bool((known.maintenance["why"] == "symptom").any())
-
-
-def usual_lag(known: Records) -> int:
-    """How many days before each day are left out where nobody chose."""
-    return 0 if says_why(known) else LAG_WITHOUT_REASONS
-
-
 def planned_counts(known: Records) -> pd.Series:
     """How many planned actions of each task there are, of those often enough done to tell."""
     log = known.maintenance
@@ -75,19 +64,23 @@ def routine_exposure(
     A task's exposure is log2 of its planned actions per 30 open days in the trailing window, half
     an action added; that of printed area log2 of m² per open day, NaN where no counter tells.
     ``printers`` are the model's units in order, ``part_kinds`` the kind of each of its groups.
+    Actions are counted as where a task's effect is asked: from the log once it is judged.
     Before a whole window is in the log its first whole one holds. From the end of ``as_of`` on the
     mean of the last quarter goes on. None where no exposure is known.
     """
     kinds = list(dict.fromkeys(part_kinds))
+    log = counted_log(known, as_of)
     protected = {
         task: [kind for kind in kinds if kind in words.TASKS[task].likely_helps]
-        for task in sorted(planned_counts(known).index)
+        for task in sorted(planned_counts(log.records).index)
         if task in words.TASKS
     }
     names = [Exposure(task, kind) for task, helped in protected.items() for kind in helped]
     tasks = list(dict.fromkeys(name.what for name in names))
-    window = LogWindow.of(known, as_of, pd.Index(printers), first_day, usual_lag(known))
-    tables = [window.task(known, task) for task in tasks]
+    window = LogWindow.of(
+        known, as_of, pd.Index(printers), first_day, log.lag_of(*tasks), gaps=log.gaps
+    )
+    tables = [window.task(log.records, task) for task in tasks]
     area = window.area(known)
     if area is not None:
         tables.append(area)

@@ -43,6 +43,12 @@ class Draft:
         """The headers that a person wrote."""
         return frozenset(role.header for role in self.piece.roles)
 
+    def header_of(self, raw: RawTable, column: str) -> str | None:
+        """The header under which a column of the contract stands; None where it has none."""
+        mapping = {column: column} if self.result.mapping is None else self.result.mapping
+        named = [header for header, name in mapping.items() if name == column]
+        return named[0] if named and named[0] in raw.header else None
+
 
 @dataclass
 class Drafts:

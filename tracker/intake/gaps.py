@@ -10,9 +10,10 @@ from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout.known import HEAD, Known
 from tracker.intake.layout.meaning import DAY, sort_of
-from tracker.intake.names import Names
+from tracker.intake.names import EVERY
 from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.talk import Talk
+from tracker.intake.whose import Whose
 from tracker.workshop.declarations import Column, Table
 
 _DAYS_BACK = 92
@@ -28,9 +29,8 @@ class Gaps:
     table: Table
     mapping: dict[str, str]
     constants: dict[str, str]
-    names: Names
+    whose: Whose
     known: Known
-    printers: tuple[str, ...]
     talk: Talk
     today: date | None
     notices: list[str] = field(default_factory=list)
@@ -40,7 +40,7 @@ class Gaps:
         """Settles each gap, or asks about it."""
         taken = self._taken()
         if "printer" in self.constants:
-            self.constants["printer"] = self.names.of(self.constants["printer"])
+            self.constants["printer"] = self.whose.names.of(self.constants["printer"])
         for column in self.table.columns:
             if not column.required or column.name in taken or column.name in self.constants:
                 continue
@@ -75,7 +75,7 @@ class Gaps:
 
     def _only_heads(self) -> bool:
         """True where nozzles are checked and no printer has more than its one head."""
-        heads = {self.known.positions(printer, "head") for printer in self.printers}
+        heads = {self.known.positions(printer, "head") for printer in self.whose.printers}
         return self.table.name == "nozzle_checks" and heads == {(HEAD,)}
 
     def _taken(self) -> set[str]:
@@ -89,19 +89,19 @@ class Gaps:
         if told.printer:
             self.constants["printer"] = told.printer
             return
-        named = self.names.by_text.get(told.named, "") if told.named else ""
+        named = self.whose.names.by_text.get(told.named, "") if told.named else ""
         if named:
             self.constants["printer"] = named
             return
-        if len(self.printers) == 1:
-            self.constants["printer"] = self.printers[0]
+        if len(self.whose.printers) == 1:
+            self.constants["printer"] = self.whose.printers[0]
             self.notices.append(
                 f"{self.draft.name}: no column names a printer, so all rows are of "
-                f"{self.printers[0]}, the only one."
+                f"{self.whose.printers[0]}, the only one."
             )
             return
-        if self.printers:
-            self._ask(column, self.printers, f"{self.draft.piece.key}|printer")
+        if self.whose.printers:
+            self._ask(column, (*self.whose.printers, EVERY), f"{self.draft.piece.key}|printer")
 
     def _ask(self, column: Column, choices: tuple[str, ...], filed: str) -> None:
         """One value for all rows, or the column that holds it."""

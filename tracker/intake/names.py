@@ -1,8 +1,8 @@
 """Whose rows are these: names of printers as typed, matched to the printers there are.
 
 The same letters are taken. A likeness ("R", "left one", "Left printer") is asked once for each
-name and remembered; several writings of one name become one. A name like no other is offered as a
-new printer.
+name and remembered, and so is a word for all of them ("Both", "alle Drucker"); several writings of
+one name become one. A name like no other is offered as a new printer.
 """
 
 from __future__ import annotations
@@ -18,19 +18,25 @@ from tracker.intake.questions import NAMES, Question
 from tracker.intake.talk import ONE_BY_ONE, YES, Talk
 from tracker.workshop.refusal import nearest_word
 
-NEW = "a new printer"
+NEW, EVERY = "a new printer", "every printer"
 
 
 @dataclass(frozen=True)
 class Names:
     """Text as typed → printer, and the printers that nobody wrote down yet and that are added.
 
-    ``open`` says that some of it is only proposed and still asked.
+    A text may mean ``EVERY`` printer. ``open`` says that some of it is only proposed and still
+    asked.
     """
 
     by_text: Mapping[str, str] = field(default_factory=dict)
     new: tuple[str, ...] = ()
     open: bool = False
+
+    @property
+    def printers(self) -> list[str]:
+        """The single printers that are meant."""
+        return [printer for printer in self.by_text.values() if printer != EVERY]
 
     def of(self, text: str) -> str:
         """The printer that is meant; the text itself where none is known."""
@@ -68,16 +74,20 @@ def match_names(
             groups.setdefault(_letters(text), Counter())[text] += often
     # The commonest writing stands for a new name; names that others are like come first.
     names = {key: _best_writing(group) for key, group in groups.items()}
-    order = sorted(names, key=lambda key: (len(_core(names[key])) < 2, -sum(groups[key].values())))
+    every = {key for key in names if re.fullmatch(patterns.EVERY_PRINTER, bare(names[key]))}
+    order = sorted(
+        names,
+        key=lambda key: (key in every, len(_core(names[key])) < 2, -sum(groups[key].values())),
+    )
     canonical = list(printers)
     proposals: list[tuple[Question, str]] = []
     for key in order:
         name = names[key]
-        like = _likeness(name, canonical)
+        like = EVERY if key in every and canonical else _likeness(name, canonical)
         proposals.append((_question(name, like, canonical, examples, source), f"name|{name}"))
         if not like:
             canonical.append(name)
-    answers = talk.ask_together(proposals, lambda asked: _all_names(asked, source))
+    answers = talk.ask_together(proposals, lambda asked: _all_names(asked, canonical, source))
     new = []
     for (question, _), key in zip(proposals, order, strict=True):
         answer = answers.get(question.key)
@@ -98,10 +108,13 @@ def _question(
     name: str, like: str, printers: Sequence[str], examples: Mapping[str, str], source: str
 ) -> Question:
     is_new = f'"{name}" is not in your list of printers. Add it, or which printer is it?'
+    what = f'which printer is "{name}"?' if like else is_new
+    if like == EVERY:
+        what = f'does "{name}" mean {_each(printers)}, a record for each?'
     return Question(
         "printer",
-        f'which printer is "{name}"?' if like else is_new,
-        tuple(dict.fromkeys([like or NEW, *printers, NEW])),
+        what,
+        tuple(dict.fromkeys([like or NEW, *printers, NEW, *([EVERY] if printers else [])])),
         (examples[name],) if examples.get(name) else (),
         NAMES,
         source,
@@ -110,8 +123,16 @@ def _question(
     )
 
 
-def _all_names(questions: Sequence[Question], source: str) -> Question:
-    pairs = tuple(f'"{q.key.removeprefix("name|")}" = {q.suggested}' for q in questions)
+def _each(printers: Sequence[str]) -> str:
+    return f"{EVERY} ({', '.join(printers)})"
+
+
+def _all_names(questions: Sequence[Question], printers: Sequence[str], source: str) -> Question:
+    pairs = tuple(
+        f'"{q.key.removeprefix("name|")}" = '
+        + (_each(printers) if q.suggested == EVERY else q.suggested)
+        for q in questions
+    )
     filed = "names|" + "|".join(
         sorted(question.key.removeprefix("name|") for question in questions)
     )

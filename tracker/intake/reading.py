@@ -7,31 +7,28 @@ together are checked (`beside`).
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from tracker.intake.beside import impossible_beside
 from tracker.intake.cells.days import numbers_of, order_shown
-from tracker.intake.cells.typed import Cell, as_text, is_nothing
+from tracker.intake.cells.typed import Cell
 from tracker.intake.combine import Combined, Typed, combine
-from tracker.intake.drafts import Draft, Drafts, drafts_of, tables_of
+from tracker.intake.drafts import Draft, drafts_of, tables_of
+from tracker.intake.few import MOST_QUESTIONS, few, proposal
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.gaps import Gaps
 from tracker.intake.headers.columns import contract_word
-from tracker.intake.layout.asking import role_words
 from tracker.intake.layout.known import Known
-from tracker.intake.layout.meaning import meaning_of
-from tracker.intake.layout.words import TASK_OF_PART
-from tracker.intake.names import Names, match_names
-from tracker.intake.pieces import LEAVE_OUT, File, Intake, Mends, Piece, Role, SetAside
-from tracker.intake.questions import DATES, NUMBERS, WORDS, Answers, Question
-from tracker.intake.sheet import REFUSED_BECAUSE, SheetReading, read_rows
-from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.intake.own_words import own_words
+from tracker.intake.pieces import LEAVE_OUT, NOTHING, File, Intake, Mends, Piece, Role, SetAside
+from tracker.intake.questions import DATES, NUMBERS, Answers, Question
+from tracker.intake.sheet import REFUSED_BECAUSE, SheetReading, WordOf, read_rows
+from tracker.intake.talk import Talk
+from tracker.intake.whose import Whose, whose_rows
 from tracker.workshop.checks import notices as doubtful
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
-from tracker.workshop.declarations import Column
 from tracker.workshop.records import Records, empty_frame
 from tracker.workshop.refusal import Refusal
 
@@ -53,10 +50,10 @@ def read_files(
     """What do these files say, beside what the workshop has written down already?
 
     ``known`` are the workshop's records: its printers, their positions and own kinds. ``answers``
-    answers ``Intake.questions`` by key; ``remembered`` are answers kept from earlier files, which
-    count where ``answers`` says nothing. ``mends`` mends cells and leaves rows out. ``today``
-    refuses days after it. Nothing is raised for what a file holds: what cannot be read is refused
-    in ``Intake.refusals``.
+    answers ``Intake.questions`` by key, of which a file puts at most three; ``remembered`` are
+    answers kept from earlier files, which count where ``answers`` says nothing. ``mends`` mends
+    cells and leaves rows out. ``today`` refuses days after it. Nothing is raised for what a file
+    holds: what cannot be read is refused in ``Intake.refusals``.
 
     Raises UsageError for an answer that is none of the choices.
 
@@ -65,8 +62,36 @@ def read_files(
     >>> [question.what for question in intake.questions]
     ['"P1" is not in your list of printers. Add it, or which printer is it?']
     """
-    talk = Talk(dict(answers or {}), dict(remembered or {}))
-    return _Reading(known, talk, today).of(files, mends or Mends())
+    given = dict(answers or {})
+
+    def intake_with(more: Answers) -> Intake:
+        talk = Talk({**given, **more}, dict(remembered or {}))
+        return _Reading(known, talk, today).of(files, mends or Mends())
+
+    names = [file.name for file in files]
+    settled: dict[str, str] = {}
+    while True:
+        intake = intake_with(settled)
+        ahead = 0
+        if len(given) + len(intake.questions) >= MOST_QUESTIONS - 1:
+            ahead = _rounds_ahead(intake, intake_with, settled)
+        asked = few(intake.questions, names, given, ahead)
+        if not asked.settled:
+            return replace(intake, questions=tuple(asked.questions))
+        settled |= asked.settled
+
+
+def _rounds_ahead(
+    intake: Intake, intake_with: Callable[[Answers], Intake], settled: Answers
+) -> int:
+    """How often more would be asked, were all that is proposed right."""
+    proposed = dict(settled)
+    rounds = -1
+    while intake.questions and rounds < MOST_QUESTIONS:
+        proposed |= {question.key: proposal(question) for question in intake.questions}
+        intake = intake_with(proposed)
+        rounds += 1
+    return max(0, rounds)
 
 
 def read_contract(
@@ -105,13 +130,14 @@ class _Reading:
         found = drafts_of(files, known, self.talk, mends, day, contract_only=self.contract_only)
         self.notices += found.notices
         self.orders = _orders_of_files(found.drafts)
-        names, printers = self._names(found, known)
+        whose = Whose() if self.contract_only else whose_rows(found.drafts, known, self.talk)
+        self.notices += whose.notices
         typed = [
             one
             for draft, table, raw in tables_of(found.drafts)
-            if (one := self._typed(draft, table, raw, names, printers, known)) is not None
+            if (one := self._typed(draft, table, raw, whose, known)) is not None
         ]
-        together = combine(typed, known, names, self.talk, day)
+        together = combine(typed, known, whose.names, self.talk, day)
         self.notices += together.notices
         for draft in found.drafts:
             self.notices += draft.result.notices
@@ -130,7 +156,7 @@ class _Reading:
         return Intake(
             _pieces(found.drafts, typed),
             tuple(questions.values()),
-            tuple(refused),
+            tuple(dict.fromkeys(refused)),  # a row that stands for every printer is told once
             tuple(found.set_aside),
             (*dict.fromkeys(self.notices), *told),
             together.records if clear else None,
@@ -148,59 +174,6 @@ class _Reading:
         """The day of the reading, or the last one written down."""
         return self.today or self.known_records.last_day()
 
-    # --- names of printers ----------------------------------------------------------------------
-
-    def _names(self, found: Drafts, known: Known) -> tuple[Names, tuple[str, ...]]:
-        """The printers that the files' texts mean, a likeness asked; and all there are."""
-        if self.contract_only:
-            return Names(), ()
-        counts: Counter[str] = Counter()
-        examples: dict[str, str] = {}
-        listed: list[str] = list(known.all_printers)
-        lonely: list[tuple[Draft, str]] = []
-        for draft, table, raw in tables_of(found.drafts):
-            header = _header_of(draft, table, raw, "printer")
-            if table in _NO_NAMES:
-                if header:
-                    listed += [text for c in raw.column(header) if (text := as_text(c).strip())]
-                continue
-            if "printer" not in TABLE_BY_NAME[table].names:
-                continue
-            if header is None:
-                lonely.append((draft, table))
-                continue
-            for cell, often in Counter(raw.column(header)).items():
-                text = as_text(cell).strip()
-                if text:
-                    counts[text] += often
-                    examples.setdefault(text, "")
-            for text in [text for text, shown in examples.items() if not shown]:
-                at = next(i for i, c in enumerate(raw.column(header)) if as_text(c).strip() == text)
-                row = raw.row_of(raw.row_numbers[at])
-                examples[text] = (
-                    f"{draft.name} row {row}: {' | '.join(filter(None, raw.row_text(at)[:4]))}"
-                )
-        printers = list(dict.fromkeys(listed))
-        for draft, table in lonely:
-            if draft.told.printer or not draft.told.named or not _needs_printer(table):
-                continue
-            only_one = len(printers) == 1 and not draft.piece.sheet
-            if not only_one:
-                counts[draft.told.named] += 1
-                examples.setdefault(draft.told.named, f"the title or name of {draft.name}")
-        sources = {draft.piece.source for draft in found.drafts}
-        source = sources.pop() if len(sources) == 1 else ""
-        names = match_names(counts, printers, self.talk, examples, source)
-        self.notices += [
-            f'"{text}" was taken for the printer {printer}.'
-            for text, printer in names.by_text.items()
-            if text != printer and not names.open
-        ]
-        in_use = [
-            name for name in printers if name in known.printers or name not in known.all_printers
-        ]
-        return names, tuple(dict.fromkeys([*in_use, *names.by_text.values()]))
-
     # --- one raw table to typed rows --------------------------------------------------------------
 
     def _typed(
@@ -208,8 +181,7 @@ class _Reading:
         draft: Draft,
         table: str,
         raw: RawTable,
-        names: Names,
-        printers: tuple[str, ...],
+        whose: Whose,
         known: Known,
     ) -> Typed | None:
         if draft.result.waits:
@@ -218,14 +190,13 @@ class _Reading:
         mapping = dict(draft.result.mapping or {})
         constants = dict(draft.result.constants)
         if not self.contract_only:
-            raw = _renamed(draft, table, raw, names)
-            gaps = Gaps(
-                draft, raw, spec, mapping, constants, names, known, printers, self.talk, self.day
-            )
+            raw = whose.renamed(draft, table, raw)
+            gaps = Gaps(draft, raw, spec, mapping, constants, whose, known, self.talk, self.day)
             gaps.fill()
             if gaps.asked:
                 return None
             self.notices += gaps.notices
+            raw = whose.for_every(draft, table, raw, mapping, constants)
         answers = dict(self.talk.answers)
         for topic in (DATES, NUMBERS):
             if (own := answers.get(f"{draft.piece.source}:{topic}")) is not None:
@@ -237,7 +208,11 @@ class _Reading:
                 self.notices.append(
                     f"{draft.piece.source}: days are read {order}, as its days in order show."
                 )
-        word_of = contract_word if draft.strict else _WordOf(known, self._words(draft, table, raw))
+        word_of: WordOf = contract_word
+        if not draft.strict:
+            found = ((column.name, draft.header_of(raw, column.name)) for column in spec.columns)
+            headers = {name: header for name, header in found if header}
+            word_of = own_words(draft, table, raw, headers, known, self.talk)
         reading = read_rows(
             raw,
             spec,
@@ -255,44 +230,6 @@ class _Reading:
         frame = reading.typed if reading.typed is not None else empty_frame(spec)
         bad = frozenset(refusal.row for refusal in reading.refusals if refusal.row is not None)
         return Typed(draft, reading, frame, bad)
-
-    def _words(self, draft: Draft, table: str, raw: RawTable) -> dict[str, str]:
-        """Free words for tasks and parts that mean none surely: asked, one by one or together."""
-        spec = TABLE_BY_NAME[table]
-        known = Known(self.known_records)
-        proposals: list[tuple[Question, str]] = []
-        texts: dict[str, str] = {}
-        for name in ("task", "part_kind"):
-            header = _header_of(draft, table, raw, name) if name in spec.names else None
-            for cell in dict.fromkeys(raw.column(header)) if header else ():
-                text = as_text(cell).strip()
-                word_of = _WordOf(known, {})
-                own = known.own_tasks if name == "task" else known.own_kinds
-                column = spec.column(name)
-                word = word_of(text, column)
-                if is_nothing(text) or word in column.choices or word in own:
-                    continue
-                meaning = meaning_of(text, known)
-                likely = ""
-                if meaning is not None:
-                    of_part = TASK_OF_PART.get(meaning.part, "")
-                    likely = (meaning.task or of_part) if name == "task" else meaning.part
-                key = f"word|{name}|{text}"
-                texts[key] = text
-                what = f'which {name.replace("_", " ")} is "{text}"?'
-                choices = tuple(
-                    dict.fromkeys([likely or OWN_WORD, *column.choices, *own, OWN_WORD])
-                )
-                row = raw.column(header or "").index(cell)
-                shown = f"row {raw.row_of(raw.row_numbers[row])}: " + " | ".join(
-                    filter(None, raw.row_text(row)[:4])
-                )
-                question = Question(
-                    name, what, choices, (shown,), WORDS, draft.name, likely or OWN_WORD, filed=key
-                )
-                proposals.append((question, key))
-        found = self.talk.ask_together(proposals, lambda asked: _all_words(asked, draft))
-        return {texts[key]: word for key, word in found.items() if word != OWN_WORD}
 
     def _gather(self, draft: Draft, reading: SheetReading) -> None:
         """Questions about days or numbers are put once for a file."""
@@ -329,9 +266,23 @@ def _pieces(drafts: Sequence[Draft], typed: Sequence[Typed]) -> tuple[Piece, ...
         replace(
             draft.piece,
             readings=tuple(by_piece.get(draft.piece.key, ())),
-            roles=draft.piece.roles or _roles_read(draft, by_piece.get(draft.piece.key, ())),
+            roles=_as_answered(draft, by_piece.get(draft.piece.key, ()))
+            or _roles_read(draft, by_piece.get(draft.piece.key, ())),
         )
         for draft in drafts
+    )
+
+
+def _as_answered(draft: Draft, readings: Sequence[SheetReading]) -> tuple[Role, ...]:
+    """The roles of a piece; a column that an answer brought in is read."""
+    if draft.result.mapping is None:
+        return draft.piece.roles
+    read = {header: name for reading in readings for header, name in reading.mapping.items()}
+    return tuple(
+        replace(role, role=read[role.header], sure=True, reason="as you said")
+        if role.role == NOTHING and read.get(role.header)
+        else role
+        for role in draft.piece.roles
     )
 
 
@@ -416,64 +367,3 @@ def _orders_of_files(drafts: Sequence[Draft]) -> dict[str, str]:
         if draft.result.day_order:
             shown.setdefault(draft.piece.source, set()).add(draft.result.day_order)
     return {source: next(iter(found)) for source, found in shown.items() if len(found) == 1}
-
-
-def _all_words(questions: Sequence[Question], draft: Draft) -> Question:
-    pairs = tuple(
-        f'"{q.key.rpartition("|")[2]}" = '
-        + (q.suggested if q.suggested == OWN_WORD else role_words(f"task:{q.suggested}"))
-        for q in questions
-    )
-    return Question(
-        "", "are these words read rightly?", (YES, ONE_BY_ONE), pairs, WORDS, draft.name, YES,
-        filed=f"{draft.piece.key}|words of cells",
-    )  # fmt: skip
-
-
-def _needs_printer(table: str) -> bool:
-    return TABLE_BY_NAME[table].column("printer").required
-
-
-def _header_of(draft: Draft, table: str, raw: RawTable, column: str) -> str | None:
-    """The header under which a column of the contract stands; None where it has none."""
-    mapping = draft.result.mapping
-    if mapping is not None:
-        named = [header for header, name in mapping.items() if name == column]
-        return named[0] if named and named[0] in raw.header else None
-    return column if column in raw.header else None
-
-
-def _renamed(draft: Draft, table: str, raw: RawTable, names: Names) -> RawTable:
-    """The table with each printer's name as it is written down."""
-    header = _header_of(draft, table, raw, "printer")
-    if header is None or table in _NO_NAMES or not names.by_text:
-        return raw
-    at = raw.header.index(header)
-    cells = raw.columns[at]
-    meant: dict[Cell, Cell] = {cell: names.of(as_text(cell).strip()) for cell in set(cells)}
-    if all(meant[cell] == cell for cell in meant):
-        return raw
-    column = list(map(meant.__getitem__, cells))
-    return replace(raw, columns=(*raw.columns[:at], column, *raw.columns[at + 1 :]))
-
-
-@dataclass(frozen=True)
-class _WordOf:
-    """The contract's word for a cell of an ordinary sheet, free wording understood."""
-
-    known: Known
-    answered: Mapping[str, str] = field(default_factory=dict)
-
-    def __call__(self, text: str, column: Column) -> str:
-        if text in self.answered and self.answered[text] in column.choices:
-            return self.answered[text]
-        word = contract_word(text, column)
-        if word in column.choices or column.name not in ("part_kind", "task"):
-            return word
-        own = self.known.own_kinds if column.name == "part_kind" else self.known.own_tasks
-        if word in own:
-            return word
-        meaning = meaning_of(text, self.known)
-        if meaning is None or not meaning.is_sure:
-            return word
-        return (meaning.part if column.name == "part_kind" else meaning.task) or word

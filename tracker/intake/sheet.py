@@ -218,9 +218,10 @@ class _SheetReader:
             text = as_meant(as_text(cell))
             word = "" if is_nothing(text) else self.word_of(text, column)
             word_by_cell[cell] = word
-            if word and plain_word(word) != plain_word(text):
+            if plain_word(word) != plain_word(text) and not is_nothing(text):
                 rows = "1 row" if often == 1 else f"{often} rows"
-                self.notices.append(f'{column.name}: "{text}" was read as {word} ({rows}).')
+                done = f"read as {word}" if word else "left empty"
+                self.notices.append(f'{column.name}: "{text}" was {done} ({rows}).')
         values = np.empty(len(cells), dtype=object)
         values[:] = list(map(word_by_cell.__getitem__, cells))
         return CellReading(values, {})

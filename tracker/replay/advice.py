@@ -26,8 +26,6 @@ from tracker.models.life_model.whole import Parts
 from tracker.models.life_model.whole.history import NO_LOT
 from tracker.replay.past_fits import FUTURES
 from tracker.replay.shelf import Habit
-from tracker.workshop.contract import TABLE_BY_NAME
-from tracker.workshop.records import empty_frame
 from tracker.workshop.variants import PartType
 
 
@@ -200,10 +198,11 @@ def as_then(fitted: FittedLives) -> FittedLives:
     printers = known.printers
     if (later := printers["retired_on"] > end).any():
         printers = printers.assign(retired_on=printers["retired_on"].mask(later))
+    received = known.orders["received_on"].notna()
     known = known.but(
-        orders=known.orders[known.orders["received_on"] <= end],
+        orders=known.orders if received.all() else known.orders[received],
         printers=printers,
-        nozzle_checks=empty_frame(TABLE_BY_NAME["nozzle_checks"]),
-        stock=empty_frame(TABLE_BY_NAME["stock"]),
+        nozzle_checks=known.nozzle_checks.iloc[:0],
+        stock=known.stock.iloc[:0],
     )
     return replace(fitted, known=known, waits_counted=True)

@@ -20,10 +20,16 @@ from tracker.arrays import Array, Ints
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import has_spare, task_cost
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
+from tracker.forecast.log_quality.judged_log import counted_log
 from tracker.lives.open_days import Closures
 from tracker.review.expectation import exposed
 from tracker.review.period import Period
-from tracker.review.skipping_effect import LEAST_FAILURES, extra_failures, fit_skipped_tasks
+from tracker.review.skipping_effect import (
+    LEAST_FAILURES,
+    days_done,
+    extra_failures,
+    fit_skipped_tasks,
+)
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 
@@ -64,8 +70,8 @@ def cost_of_skipping(
     missed = kept[kept["missed"] > 0]
     if missed.empty:
         return Skipping(pd.DataFrame(columns=list(COLUMNS)), 0, 0.0, *[np.nan] * 4)
-    log = known.maintenance
-    log = log[(log["why"] == "planned") & log["task"].isin(missed["task"].unique())]
+    log = _planned(known, missed)
+    counted = _planned(counted_log(known, period.last).records, missed)
     parts = exposed(lives, period)
     failures = lives.loc[lives["outcome"] == "failed", "part_kind"].value_counts()
     rows: list[dict[str, object]] = []
@@ -86,7 +92,8 @@ def cost_of_skipping(
             rows.append(row)
             if fit is None:
                 continue
-            done = log[log["task"] == task]
+            done = counted[counted["task"] == task]
+            skipped = _really_skipped(skipped, log[log["task"] == task], done, period)
             extra = extra_failures(done, period, fit.draws, own, task, skipped, closures)
             harmed = fit.draws.chance(extra > 0)
             is_clear = task in fit.varied and not 1 - SURE < harmed < SURE
@@ -100,6 +107,21 @@ def cost_of_skipping(
     table = table.sort_values(["told", "cost"], ascending=False, kind="stable", ignore_index=True)
     total = _all_together(costs)
     return Skipping(table, int(missed["missed"].sum()), _minutes(known, log, missed), *total)
+
+
+def _planned(records: Records, missed: pd.DataFrame) -> pd.DataFrame:
+    """The planned actions of the tasks that were skipped."""
+    log = records.maintenance
+    return log[(log["why"] == "planned") & log["task"].isin(missed["task"].unique())]
+
+
+def _really_skipped(
+    skipped: pd.DataFrame, written: pd.DataFrame, counted: pd.DataFrame, period: Period
+) -> pd.DataFrame:
+    """What was skipped, without the occasions that a half-written log left out: these were done."""
+    more = days_done(counted, period).sub(days_done(written, period), fill_value=0.0)
+    filled = more.reindex(skipped["printer"]).fillna(0.0).clip(lower=0.0).to_numpy()
+    return skipped.assign(missed=(skipped["missed"] - filled).clip(lower=0.0))
 
 
 def _minutes(known: Records, log: pd.DataFrame, missed: pd.DataFrame) -> float:

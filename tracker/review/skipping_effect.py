@@ -21,7 +21,7 @@ from tracker.decisions.routine.task_effect.adjustment import (
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_history import effect_history
 from tracker.decisions.routine.task_effect.task_frequency import spread
-from tracker.forecast.routine_exposure import usual_lag
+from tracker.forecast.log_quality.judged_log import counted_log
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
 from tracker.lives.open_days import Closures
@@ -44,13 +44,18 @@ class SkippedTasksFit:
 def fit_skipped_tasks(
     known: Records, period: Period, part_kind: str, tasks: list[str]
 ) -> SkippedTasksFit | None:
-    """One fit for the kind, with everything the routine's own evaluation allows for.
+    """One fit for the kind, with everything the routine's own evaluation allows for, and from the
+    log once it is judged.
 
     ``known``: the records as known on the period's last day. None where the log can tell no
     effect: too few failures, or every skipped task always done at one frequency.
     """
-    all_tasks = [*tasks, *other_tasks(known, part_kind, tasks)]
-    rows = part_episodes(known, period.last, part_kind, all_tasks, lag_days=usual_lag(known))
+    log = counted_log(known, period.last)
+    counted, lag_days = log.records, log.lag_of(*tasks)
+    all_tasks = [*tasks, *other_tasks(counted, part_kind, tasks)]
+    rows = part_episodes(
+        counted, period.last, part_kind, all_tasks, lag_days=lag_days, gaps=log.gaps
+    )
     if rows["failed"].sum() < LEAST_FAILURES:
         return None
     varied = frozenset(task for task in tasks if spread(rows, f"x_{task}") > LEAST_SPREAD)
@@ -58,7 +63,7 @@ def fit_skipped_tasks(
         return None
     own = [f"x_{task}" for task in tasks]
     beside = other_exposures(rows, own)
-    history = effect_history(known, period.last, part_kind, own, beside, usual_lag(known))
+    history = effect_history(counted, period.last, part_kind, own, beside, lag_days, gaps=log.gaps)
     if history is None:
         return None
     draws = EffectDraws.of(history, _DRAWS, np.random.default_rng(20240229))
@@ -76,13 +81,12 @@ def extra_failures(
 ) -> Array:
     """Failures expected more than with the task's skipped actions done, per draw.
 
-    ``log``: the task's planned actions; ``missed``: how many were skipped on which printer. How
-    often is per open day, as in the fit, and only open days wear.
+    ``log``: the task's planned actions as they are counted; ``missed``: how many were skipped on
+    which printer. How often is per open day, as in the fit, and only open days wear.
     """
     number = dict(zip(missed["printer"], missed["missed"], strict=True))
     parts = parts[parts["printer"].isin(list(number))]
-    inside = log["done_on"] >= pd.Timestamp(period.first)
-    done = log[inside].groupby("printer")["done_on"].nunique()
+    done = days_done(log, period)
     code, printers = pd.factorize(parts["printer"])
     actions = done.reindex(printers).fillna(0.0).to_numpy(dtype=np.float64)
     skipped = np.array([float(number[printer]) for printer in printers])
@@ -105,6 +109,13 @@ def extra_failures(
     more = -np.expm1(np.outer(wanted - really, effect))
     extra: Array = (gathered * np.exp(own) * more).sum(axis=0)
     return extra
+
+
+def days_done(log: pd.DataFrame, period: Period) -> pd.Series:
+    """On how many days of the month was it done on each printer? ``log`` ends with the month."""
+    inside = log["done_on"] >= pd.Timestamp(period.first)
+    found: pd.Series = log[inside].groupby("printer")["done_on"].nunique()
+    return found
 
 
 def _printers(fit: EffectDraws, parts: pd.DataFrame) -> Ints:

@@ -16,7 +16,8 @@ from tracker.language import N_, _, ngettext, speaking, voice  # noqa: F401 - ex
 _SYMBOLS = {"EUR": "€", "USD": "$", "GBP": "£", "CHF": "CHF", "JPY": "¥", "PLN": "zł"}
 _UNITS = (
     *(re.escape(symbol) for symbol in _SYMBOLS.values()),
-    "%", "m²", *(rf"{unit}\b" for unit in ("h", "min", "ml", "days?", "months?", "years?")),
+    "%", "m²", *(rf"{unit}\b" for unit in ("h", "min", "minutes?", "hours?", "ml")),
+    *(rf"{unit}\b" for unit in ("days?", "months?", "years?", "minutos?", "horas?")),
     *(rf"{unit}\b" for unit in ("días?", "mes(?:es)?", "años?")),
     r"\d{3}\b",  # the rest of a long number
 )  # fmt: skip
@@ -149,6 +150,17 @@ def money(amount: float, currency: str = "EUR") -> str:
         rounded + 0.0, currency, pattern, voice().numbers, currency_digits=False
     )
     return _spaced(written)
+
+
+def about_money(amount: float, currency: str = "EUR", *, digits: int = 2) -> str:
+    """An estimated amount of money, with no more digits than an estimate has.
+
+    >>> about_money(4483.2), about_money(-27.4), about_money(9.88), about_money(9054, digits=3)
+    ('4 500 €', '−27 €', '9.90 €', '9 050 €')
+    """
+    if not math.isfinite(amount) or not amount:
+        return money(amount, currency)
+    return money(round(amount, digits - 1 - math.floor(math.log10(abs(amount)))), currency)
 
 
 def figure(value: float, digits: int = 2) -> str:

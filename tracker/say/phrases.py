@@ -36,6 +36,11 @@ def first_up(text: str) -> str:
     return text[:1].upper() + text[1:]
 
 
+def first_down(text: str) -> str:
+    """The words as they stand within a sentence, their first letter small."""
+    return text[:1].lower() + text[1:]
+
+
 def listed(words: Sequence[str]) -> str:
     """Words one after the other.
 

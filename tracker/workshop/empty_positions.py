@@ -10,11 +10,12 @@ and a part nobody logged must not be wanted for ever. So is one that stood empty
 from __future__ import annotations
 
 from datetime import date
+from math import ceil
 
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Bools
+from tracker.arrays import Array, Bools
 from tracker.workshop.fitted_types import fitted_variants
 from tracker.workshop.records import Records
 
@@ -24,7 +25,8 @@ ASKS_FOR_ANOTHER = ("failed", "accident", "planned", "with_other", "unknown")
 SLACK_DAYS = 30
 LONGEST_DAYS = 365  # for which any position may wait (common practice, no source)
 PLACE = ["part_kind", "printer", "position"]
-_READS = ("fittings", "printers", "maintenance", "counters", "parts")
+ENOUGH_DELIVERIES = 9  # fewer cannot tell by when nine in ten are here
+_READS = ("fittings", "printers", "maintenance", "counters", "parts", "orders")
 
 
 def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
@@ -34,8 +36,9 @@ def empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     Columns ``part_kind, variant, printer, position``, ``empty_since`` (its removal) and
     ``given_up``: empty for longer than a late delivery of its type and SLACK_DAYS, while its
     printer printed, was maintained or had other parts changed, or for longer than LONGEST_DAYS.
-    ``known``: records as known on that day. A part that follows on the day of the removal leaves
-    nothing empty.
+    Late is after nine in ten of the type's own deliveries, of ENOUGH_DELIVERIES or more; with fewer
+    what the catalogue says, or the longest of them. ``known``: records as known on that day. A part
+    that follows on the day of the removal leaves nothing empty.
     """
     return known.once(_empty_positions, as_of, reads=_READS)
 
@@ -61,17 +64,8 @@ def last_day_in_use(records: Records) -> date | None:
 
 def _empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     fittings, today = known.fittings, pd.Timestamp(as_of)
-    place = fittings.groupby(PLACE, sort=False).ngroup().to_numpy()
-    is_in = fittings["removed_on"].isna().to_numpy()
-    holds = np.zeros(len(fittings) + 1, dtype=bool)
-    holds[place[is_in]] = True
-    out = fittings[~holds[place]]
-    order = out.sort_values(["removed_on", "fitted_on"], kind="stable", na_position="first").index
-    last = out.loc[order[~pd.Series(place, fittings.index)[order].duplicated(keep="last")]]
-    gone = known.printers.loc[known.printers["retired_on"] <= today, "printer"]
-    asked = last["removal_reason"].isin([*ASKS_FOR_ANOTHER, ""]) & ~last["printer"].isin(gone)
-    last = last[asked].sort_index()
-    last = last[~_taken_by_another_kind(fittings, last)]
+    last = fittings.loc[_last_out(known, today), [*PLACE, "removed_on"]]
+    last = last[~_taken_by_another_kind(fittings, last)] if len(last) else last
     found = last[[*PLACE]].assign(
         variant=fitted_variants(known)[last.index], empty_since=last["removed_on"]
     )
@@ -79,12 +73,39 @@ def _empty_positions(known: Records, as_of: date) -> pd.DataFrame:
     return found[["part_kind", "variant", "printer", "position", "empty_since", "given_up"]]
 
 
+def _last_out(known: Records, today: pd.Timestamp) -> pd.Index:
+    """The fitting that came out last of each place that holds none and asks for another one."""
+    fittings = known.fittings
+    place = np.zeros(len(fittings), np.int64)
+    for column in PLACE:
+        code, names = pd.factorize(fittings[column])
+        place = pd.factorize(place * len(names) + code)[0]
+    holds = np.zeros(len(fittings) + 1, dtype=bool)
+    holds[place[fittings["removed_on"].isna().to_numpy()]] = True
+    out = np.flatnonzero(~holds[place])
+    # Of each place the last, of equal ones the last written down; what has no day comes first.
+    days = [fittings[name].to_numpy()[out] for name in ("fitted_on", "removed_on")]
+    order = np.lexsort((*(day.astype(np.int64) for day in days), place[out]))
+    own = place[out][order]
+    last = out[order[np.append(own[1:] != own[:-1], True)[: len(own)]]]
+    printers = known.printers
+    gone = set(printers["printer"].to_numpy()[(printers["retired_on"] <= today).to_numpy()])
+    reason, printer = (fittings[name].to_numpy() for name in ("removal_reason", "printer"))
+    asks = {*ASKS_FOR_ANOTHER, ""}
+    kept = [row for row in last if reason[row] in asks and printer[row] not in gone]
+    return fittings.index[np.sort(np.array(kept, dtype=np.int64))]
+
+
 def _taken_by_another_kind(fittings: pd.DataFrame, last: pd.DataFrame) -> pd.Series:
     """Has a kind that was never in the place before gone in since? Dampers and lines share the
     names of their channels, so a kind that had been there all along takes no place.
     """
     taken = pd.Series(False, index=last.index)
-    near = fittings[fittings["printer"].isin(last["printer"])]
+    near = fittings[
+        fittings["printer"].isin(last["printer"]) & fittings["position"].isin(last["position"])
+    ]
+    if near["part_kind"].nunique() < 2:
+        return taken
     began = near.assign(began=near["fitted_on"].fillna(pd.Timestamp.min))
     first = began.groupby(PLACE)["began"].min().reset_index()
     pairs = last.reset_index(names="fitting").merge(first, on=["printer", "position"])
@@ -94,11 +115,11 @@ def _taken_by_another_kind(fittings: pd.DataFrame, last: pd.DataFrame) -> pd.Ser
 
 
 def _given_up(known: Records, empty: pd.DataFrame, today: pd.Timestamp) -> Bools:
-    parts = zip(empty["part_kind"], empty["variant"], strict=True)
-    late = np.array([known.part_facts(*part).lead_days_late for part in parts], dtype=float)
+    if empty.empty:
+        return np.zeros(0, dtype=bool)
     days = (today - empty["empty_since"]).dt.days.to_numpy()
     given_up: Bools = days > LONGEST_DAYS
-    long = np.flatnonzero((days > late + SLACK_DAYS) & ~given_up)
+    long = np.flatnonzero((days > _late_days(known, empty) + SLACK_DAYS) & ~given_up)
     if len(long):
         worked_on = _last_work(known, empty["printer"].iloc[long])
         given_up[long] = [
@@ -107,6 +128,25 @@ def _given_up(known: Records, empty: pd.DataFrame, today: pd.Timestamp) -> Bools
             for row in empty.iloc[long].itertuples()
         ]
     return given_up
+
+
+def _late_days(known: Records, empty: pd.DataFrame) -> Array:
+    """The days after which a delivery of each one's type is late."""
+    orders = known.orders[known.orders["part_kind"].isin(empty["part_kind"])]
+    took = (orders["received_on"] - orders["ordered_on"]).dt.days
+    orders, took = orders[took >= 0], took[took >= 0]
+    found: dict[tuple[str, str], float] = {}
+    types = list(zip(empty["part_kind"], empty["variant"], strict=True))
+    for kind, variant in dict.fromkeys(types):
+        # An order that names no type, or is for a part that names none, may be of the same.
+        fits = orders["variant"].isin([variant, ""]) if variant else True
+        days = np.sort(took[(orders["part_kind"] == kind) & fits].to_numpy(dtype=float))
+        if len(days) >= ENOUGH_DELIVERIES:
+            found[kind, variant] = float(days[ceil(0.9 * len(days)) - 1])
+        else:
+            told = float(known.part_facts(kind, variant).lead_days_late)
+            found[kind, variant] = max([told, *days])
+    return np.array([found[own] for own in types])
 
 
 def _last_work(known: Records, printers: pd.Series) -> pd.Series:

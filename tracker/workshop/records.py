@@ -46,6 +46,13 @@ def _empty(column: Column) -> pd.Series:
     return pd.Series([], dtype="object")
 
 
+def _blanked(values: np.ndarray, rows: np.ndarray) -> np.ndarray:
+    """A copy of a column with nothing in these rows."""
+    blanked = values.copy()
+    blanked[rows] = "" if values.dtype == object else np.array(None, dtype=values.dtype)
+    return blanked
+
+
 def shape_frame(table: Table, frame: pd.DataFrame) -> pd.DataFrame:
     """The frame with exactly the contract's columns, order and dtypes; missing columns are empty.
 
@@ -199,13 +206,15 @@ class Records:
                 # What lies beyond the log is a plan; what lies in it was not known yet.
                 later &= happened <= pd.Timestamp(self.last_day() or as_of).to_datetime64()
             if later.any():
-                frame = frame[~later]
+                first = int(later.argmax())
+                # A log kept in order is cut off, which copies nothing.
+                frame = frame.iloc[:first] if later[first:].all() else frame[~later]
             later_by_column = {
                 name: frame[known_on].to_numpy() >= end.to_datetime64()
                 for name, known_on in table.known_later
             }
             blank = {
-                name: frame[name].where(~later, "" if frame[name].dtype == object else None)
+                name: _blanked(frame[name].to_numpy(), later)
                 for name, later in later_by_column.items()
                 if later.any()
             }

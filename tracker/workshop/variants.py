@@ -20,7 +20,7 @@ from tracker.workshop.fitted_types import HEAD, IN_PRINTERS, fitted_variants
 from tracker.workshop.records import Records
 
 # What tells which parts are, or are wanted, in the printers.
-_IN_USE = (*IN_PRINTERS, "maintenance", "counters", "parts")
+_IN_USE = (*IN_PRINTERS, "maintenance", "counters", "parts", "orders")
 
 
 class PartType(NamedTuple):
@@ -135,6 +135,10 @@ def _running(records: Records) -> pd.Series:
     """Which fittings are in a printer that is still there, or left a position that waits for
     another of their type.
     """
+    return records.once(_found_running, reads=_IN_USE)
+
+
+def _found_running(records: Records) -> pd.Series:
     fittings, printers = records.fittings, records.printers
     staying = fittings["printer"].isin(printers.loc[printers["retired_on"].isna(), "printer"])
     day = last_day_in_use(records)

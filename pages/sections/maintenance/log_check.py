@@ -7,8 +7,8 @@ from collections.abc import Sequence
 import streamlit as st
 
 from pages import frame
-from tracker.decisions.routine.log_quality.judged_log import judge_log
-from tracker.decisions.routine.log_quality.suspects import Suspect, entries_of
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.log_quality.suspects import Suspect, entries_of
 from tracker.say import numbers
 from tracker.say.maintenance import log_check as say
 from tracker.store import acts

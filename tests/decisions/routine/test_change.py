@@ -14,13 +14,13 @@ from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import study_plan
 from tracker.decisions.routine.before_after import BeforeAfter, Stretch, UsualLife
 from tracker.decisions.routine.change import routine_changes
-from tracker.decisions.routine.schedules import Rule
 from tracker.lives.life_table import life_table
 from tracker.models.events import rate_ratio
 from tracker.models.events.paired_rates import common_ratio
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import Rule
 
 AS_OF = date(2025, 12, 31)
 ROUTINE = "task every_days every_m2 printer starts_on ends_on"

@@ -20,10 +20,10 @@ from tracker.decisions.routine.first_question import (
     first_value,
     tasks_known,
 )
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.task_value import task_value
 from tracker.intake.exchange import read_folder
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 SAMPLE = Path(__file__).parents[3] / "sample_data"
 DAY = date(2026, 10, 31)

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from tests.intake.sheets import one_table
+from tests.intake.sheets import book, one_table
 from tracker.errors import RecordError
 from tracker.intake.files.file import read_grids
 from tracker.intake.files.raw_table import RawTable
@@ -207,3 +207,18 @@ def test_a_damaged_workbook_is_told(workbook: Callable[..., bytes]) -> None:
     data = workbook(log=[["a", "b"], [1, 2]])
     with pytest.raises(RecordError, match="is a damaged workbook"):
         one_table("log.xlsx", data[: len(data) // 2])
+
+
+def test_what_the_workbook_library_warns_of_reaches_nobody(
+    recwarn: pytest.WarningsRecorder,
+) -> None:
+    """A drop-down list that another program keeps in an extension of the sheet."""
+    extension = b'<extLst><ext uri="{CCE6A557-97BC-4b89-ADB6-D9C93CAAB3DF}"/></extLst></worksheet>'
+    plain = zipfile.ZipFile(io.BytesIO(book({"log": [["printer"], ["Left"]]})))
+    changed = io.BytesIO()
+    with zipfile.ZipFile(changed, "w") as archive:
+        for name in plain.namelist():
+            archive.writestr(name, plain.read(name).replace(b"</worksheet>", extension))
+    (grid,) = read_grids("log.xlsx", changed.getvalue())
+    assert grid.rows == [["printer"], ["Left"]]
+    assert [str(warning.message) for warning in recwarn] == []

@@ -273,4 +273,76 @@ CALENDARS = (
         PLANNED,
         aside=(1, 8),
     ),
+    Untidy(
+        "printers across, and each cell says what was done, or that nothing was",
+        "done.csv",
+        "March 2026,,\nDay,Left,Right\n1,stir ink,stir ink\n2,new wiper,\n3,,shake dampers\n"
+        '4,"stirred ink, new wiper",stir ink\n5,-,closed\n6,new damper W1 and W2,\n',
+        {
+            "maintenance": rows(
+                DONE + ", why",
+                """
+                Left, stir_ink, 2026-03-01, planned
+                Right, stir_ink, 2026-03-01, planned
+                Right, shake_dampers, 2026-03-03, planned
+                Left, stir_ink, 2026-03-04, planned
+                Right, stir_ink, 2026-03-04, planned
+                """,
+            ),
+            "fittings": rows(
+                "printer, part_kind, position, fitted_on, removed_on",
+                """
+                Left, wiper, wiper, 2026-03-02, 2026-03-04
+                Left, wiper, wiper, 2026-03-04,
+                Left, damper, W1, 2026-03-06,
+                Left, damper, W2, 2026-03-06,
+                """,
+            ),
+        },
+        {**PLANNED, "|words": "not done"},
+        aside=(1, 7),
+    ),
+    Untidy(
+        "days in full down, what was done under printers nobody wrote down yet, German",
+        "Arbeiten Halle.csv",
+        "Datum;Nord;Süd\n12.01.2026;Weiß rühren;Weiß rühren\n"
+        "13.01.2026;neuer Abstreifer, Weiß gerührt;\n14.01.2026;;Düsentest\n",
+        {
+            "printers": rows("printer, started_on", "Nord, 2026-01-12\nSüd, 2026-01-12"),
+            "maintenance": rows(
+                DONE,
+                """
+                Nord, stir_ink, 2026-01-12
+                Süd, stir_ink, 2026-01-12
+                Nord, stir_ink, 2026-01-13
+                Süd, nozzle_check, 2026-01-14
+                """,
+            ),
+            "fittings": rows(
+                "printer, part_kind, position, fitted_on", "Nord, wiper, wiper, 2026-01-13"
+            ),
+        },
+        {**PLANNED, "names|": "yes"},
+    ),
+    Untidy(
+        "one calendar for both printers, as its title says",
+        "plan.csv",
+        "Both printers - March 2026,,\nDay,Stir ink,Shake dampers\n1,x,\n2,,x\n3,x,\n4,,\n",
+        {
+            "maintenance": rows(
+                DONE,
+                """
+                Left, stir_ink, 2026-03-01
+                Right, stir_ink, 2026-03-01
+                Left, shake_dampers, 2026-03-02
+                Right, shake_dampers, 2026-03-02
+                Left, stir_ink, 2026-03-03
+                Right, stir_ink, 2026-03-03
+                """,
+            )
+        },
+        {**PLANNED, "name|Both printers": "every printer"},
+        aside=(1,),
+        says=('"Both printers" was taken for every printer: Left, Right.',),
+    ),
 )

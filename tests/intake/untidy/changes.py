@@ -256,4 +256,60 @@ CHANGES = (
             )
         },
     ),
+    Untidy(
+        "a list with its header again under each printer's name",
+        "changed.csv",
+        "Left,,\nDate changed,Part,Reason\n2026-01-05,wiper,worn\n2026-02-05,cap,planned\n,,\n"
+        "Right,,\nDate changed,Part,Reason\n2026-01-08,wiper,worn\n",
+        {
+            "fittings": rows(
+                PART + ", removal_reason",
+                """
+                Left, wiper, wiper, , 2026-01-05, failed
+                Left, wiper, wiper, 2026-01-05, ,
+                Left, cap, cap, , 2026-02-05, planned
+                Left, cap, cap, 2026-02-05, ,
+                Right, wiper, wiper, , 2026-01-08, failed
+                Right, wiper, wiper, 2026-01-08, ,
+                """,
+            )
+        },
+        aside=(1, 6, 7),
+    ),
+    Untidy(
+        "the header again under names nobody wrote down yet, without a gap, German",
+        "Wechsel.csv",
+        "Nord;;\nGewechselt am;Teil;Bemerkung\n13.01.2026;Abstreifer;hart\n"
+        "14.02.2026;Kappe;\nSüd;;\nGewechselt am;Teil;Bemerkung\n15.01.2026;Abstreifer;\n",
+        {
+            "printers": rows("printer, started_on", "Nord, 2026-01-13\nSüd, 2026-01-15"),
+            "fittings": rows(
+                PART + ", note",
+                """
+                Nord, wiper, wiper, 2026-01-13, , hart
+                Nord, cap, cap, 2026-02-14, ,
+                Süd, wiper, wiper, 2026-01-15, ,
+                """,
+            ),
+        },
+        {"names|": "yes"},
+        aside=(1, 5),
+    ),
+    Untidy(
+        "a part of both printers, a set of all, Spanish",
+        "cambios.csv",
+        "Impresora;Pieza;Cambiado el\nambas;limpiador;05/01/2026\nLeft;capuchón;15/01/2026\n"
+        "todas las impresoras;amortiguadores;20/02/2026\n",
+        {
+            "fittings": rows(
+                PART,
+                "Left, wiper, wiper, 2026-01-05,\nRight, wiper, wiper, 2026-01-05,\n"
+                "Left, cap, cap, 2026-01-15,\n"
+                + _all_dampers("Left", "2026-02-20")
+                + "\n"
+                + _all_dampers("Right", "2026-02-20"),
+            )
+        },
+        {"names|": "yes"},
+    ),
 )

@@ -137,4 +137,95 @@ LOGS = (
         {"|is": "leave out"},
         aside=(1, 3, 5),
     ),
+    Untidy(
+        "tasks done on both printers at once, among others",
+        "week.csv",
+        "Printer,Task,Date,Why\nBoth,stir ink,2026-01-05,planned\n"
+        "Left,shake dampers,2026-01-06,planned\nall printers,nozzle check,2026-01-07,symptom\n",
+        {
+            "maintenance": rows(
+                DONE + ", why",
+                """
+                Left, stir_ink, 2026-01-05, planned
+                Right, stir_ink, 2026-01-05, planned
+                Left, shake_dampers, 2026-01-06, planned
+                Left, nozzle_check, 2026-01-07, symptom
+                Right, nozzle_check, 2026-01-07, symptom
+                """,
+            )
+        },
+        {"names|": "yes"},
+    ),
+    Untidy(
+        "a reason of the workshop's own in several rows, asked once",
+        "reasons.csv",
+        "Printer,Part,Fitted,Removed,Reason\nLeft,wiper,2025-01-05,2025-06-05,edge gone\n"
+        "Right,wiper,2025-01-05,2025-07-05,edge gone\nRight,cap,2025-01-05,2025-06-01,planned\n",
+        {
+            "fittings": rows(
+                "printer, part_kind, fitted_on, removed_on, removal_reason",
+                """
+                Left, wiper, 2025-01-05, 2025-06-05, failed
+                Right, wiper, 2025-01-05, 2025-07-05, failed
+                Right, cap, 2025-01-05, 2025-06-01, planned
+                """,
+            )
+        },
+        {"word|removal_reason|edge gone": "failed"},
+        says=('removal_reason: "edge gone" was read as failed (2 rows).',),
+    ),
+    Untidy(
+        "days of the month down a list, the month in its title",
+        "march.csv",
+        "March 2026 Left\nDay,Task,Note\n1,stir ink,\n2,nozzle check,ok\n3,shake dampers,\n"
+        "4,stir ink,\n",
+        {
+            "maintenance": rows(
+                DONE + ", note",
+                """
+                Left, stir_ink, 2026-03-01,
+                Left, nozzle_check, 2026-03-02, ok
+                Left, shake_dampers, 2026-03-03,
+                Left, stir_ink, 2026-03-04,
+                """,
+            )
+        },
+        PLANNED,
+        aside=(1,),
+    ),
+    Untidy(
+        "days of the month down a list of tasks and changed parts, the month in its title",
+        "april.csv",
+        "April 2026 Right\nDay,Task,Note\n1,stir ink,\n2,new wiper,hard\n3,shake dampers,\n"
+        "14,stir ink,\n",
+        {
+            "maintenance": rows(
+                DONE,
+                """
+                Right, stir_ink, 2026-04-01
+                Right, shake_dampers, 2026-04-03
+                Right, stir_ink, 2026-04-14
+                """,
+            ),
+            "fittings": rows(
+                "printer, part_kind, position, fitted_on, note",
+                "Right, wiper, wiper, 2026-04-02, hard",
+            ),
+        },
+        PLANNED,
+        aside=(1,),
+    ),
+    Untidy(
+        "a table of one row above a longer one with more headings",
+        "two tables.csv",
+        "Printer,Date,Total m2\nLeft,2026-01-31,120\n\n"
+        "Printer,Task,Date,Why,Minutes\nLeft,stir ink,2026-01-05,planned,3\n"
+        "Right,stir ink,2026-01-06,planned,4\n",
+        {
+            "counters": rows("printer, read_on, area_m2", "Left, 2026-01-31, 120"),
+            "maintenance": rows(
+                DONE + ", minutes", "Left, stir_ink, 2026-01-05, 3\nRight, stir_ink, 2026-01-06, 4"
+            ),
+        },
+    ),
 )

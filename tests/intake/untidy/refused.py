@@ -124,4 +124,62 @@ REFUSED = (
         refused=(Refused(2, "Wiper changed", "2024-01-01"),),
         mends=Mends({("old.csv", "", 2, 2): "5 January 2025"}),
     ),
+    Untidy(
+        "a day that is none in a row for both printers, told once",
+        "both printers.csv",
+        "Printer,Task,Date,Why\nBoth,stir ink,2026-02-30,planned\n"
+        "Left,shake dampers,2026-03-06,planned\n",
+        {
+            "maintenance": rows(
+                "printer, task, done_on",
+                """
+                Left, stir_ink, 2026-02-28
+                Right, stir_ink, 2026-02-28
+                Left, shake_dampers, 2026-03-06
+                """,
+            )
+        },
+        {"name|Both": "every printer"},
+        refused=[Refused(2, "Date", "is not a day of the calendar")],
+        mends=Mends(cells={("both printers.csv", "", 2, 3): "2026-02-28"}),
+    ),
+    Untidy(
+        "two stoppages of one printer at one time, both ended",
+        "stood.csv",
+        "Printer,Stopped at,Running again,Cause\nLeft,2026-01-05 08:00,2026-01-07 10:00,head\n"
+        "Left,2026-01-06 08:00,2026-01-06 12:00,pump\n"
+        "Right,2026-01-06 08:00,2026-01-06 12:00,pump\n",
+        {
+            "stoppages": rows(
+                "printer, began_at, ended_at",
+                """
+                Left, 2026-01-05, 2026-01-07
+                Left, 2026-01-08, 2026-01-08
+                Right, 2026-01-06, 2026-01-06
+                """,
+            )
+        },
+        refused=[Refused(3, "Stopped at", "falls while Left stands from 2026-01-05T08:00")],
+        mended="Printer,Stopped at,Running again,Cause\n"
+        "Left,2026-01-05 08:00,2026-01-07 10:00,head\n"
+        "Left,2026-01-08 08:00,2026-01-08 12:00,pump\n"
+        "Right,2026-01-06 08:00,2026-01-06 12:00,pump\n",
+    ),
+    Untidy(
+        "a reason nobody knows in a single row, which is mended in its cell",
+        "odd.csv",
+        "Printer,Part,Fitted,Removed,Reason\nLeft,wiper,2025-01-05,2025-06-05,zzz\n"
+        "Right,cap,2025-01-05,2025-06-01,planned\n",
+        {
+            "fittings": rows(
+                "printer, part_kind, fitted_on, removed_on, removal_reason",
+                """
+                Left, wiper, 2025-01-05, 2025-06-05, failed
+                Right, cap, 2025-01-05, 2025-06-01, planned
+                """,
+            )
+        },
+        refused=[Refused(2, "Reason", "is not a known removal reason")],
+        mends=Mends(cells={("odd.csv", "", 2, 5): "failed"}),
+    ),
 )

@@ -12,6 +12,7 @@ from tests.intake.sheets import TODAY, in_table
 from tests.intake.untidy.collection import SHEETS
 from tests.intake.untidy.sheet import Refused, Untidy
 from tracker.errors import LoadRefused
+from tracker.intake.few import MOST_QUESTIONS, proposal
 from tracker.intake.pieces import Intake, Mends
 from tracker.intake.questions import Question
 from tracker.intake.reading import read_files
@@ -21,7 +22,6 @@ from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
 
 NOW = datetime.combine(TODAY, time(12))
-MOST_QUESTIONS = 3
 
 
 def read_with_answers(
@@ -78,6 +78,10 @@ def _names(sheets: Sequence[Untidy]) -> list[str]:
     return [sheet.about for sheet in sheets]
 
 
+def test_three_questions_are_as_many_as_a_file_may_put() -> None:
+    assert MOST_QUESTIONS == 3
+
+
 def test_the_collection_is_as_large_as_it_says_and_each_sheet_stands_in_it_once() -> None:
     assert len(SHEETS) >= 30
     assert len(set(_names(SHEETS))) == len(SHEETS)
@@ -108,6 +112,14 @@ def test_a_sheet_gives_its_records_or_its_mend_does(sheet: Untidy, store: Store)
         again, _ = read_with_answers(sheet, store.records(), is_mended=bool(sheet.refused))
         assert load(store, again, sheet) == (0, ())
         assert_same_records(store.records(), sheet)
+
+
+@pytest.mark.parametrize("sheet", SHEETS, ids=_names(SHEETS))
+def test_whoever_takes_what_is_proposed_is_asked_three_times_at_most(sheet: Untidy) -> None:
+    answers: dict[str, str] = {}
+    while questions := read_files(sheet.files(), sheet.known, answers, today=TODAY).questions:
+        answers |= {question.key: proposal(question) for question in questions}
+    assert len(answers) <= MOST_QUESTIONS, answers
 
 
 def assert_refused(refusals: Sequence[Refusal], expected: Sequence[Refused]) -> None:

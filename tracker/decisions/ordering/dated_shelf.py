@@ -17,6 +17,7 @@ from tracker.decisions.ordering.lead_time import LeadTime
 from tracker.forecast.futures import Futures
 
 _SEED = 9
+_DAY = np.timedelta64(1, "D")
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +45,7 @@ class DatedShelf:
         """``waiting``: rows of ``open_orders`` of the type."""
         rng = np.random.default_rng(_SEED)
         share = (np.arange(needs.size) + 0.5) / needs.size
-        promised = (waiting["expected_on"] - as_of).dt.days
+        promised = (waiting["expected_on"].to_numpy() - as_of.to_datetime64()) / _DAY
         arrivals = [
             lead.arrival_days(float(waited), rng.permutation(share), _or_none(days))
             for waited, days in zip(waiting["days_open"], promised, strict=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, timedelta
 
 import numpy as np
@@ -25,9 +25,11 @@ def open_orders(
     promised after the day by which nine in ten are here; 0 when not late). Latest first.
     ``known``: records as known on that day; ``leads`` from ``lead_times`` where already there.
     """
-    leads = lead_times(known, as_of) if leads is None else leads
     orders = known.orders
     waiting = orders[orders["received_on"].isna()]
+    if waiting.empty:
+        return _shaped(waiting, (), (), ())
+    leads = lead_times(known, as_of) if leads is None else leads
     waiting = waiting.assign(variant=spare_variants(known, waiting))
     rows = []
     for part, placed, expected in zip(
@@ -42,21 +44,30 @@ def open_orders(
         else:
             likely = as_of + timedelta(days=max(1, round(lead.remaining_days(open_days))))
         rows.append((likely, open_days, max(0, (as_of - limit).days)))
-    columns = ["part_kind", "variant", "quantity", "ordered_on", "expected_on", "supplier"]
-    frame = waiting[columns].copy()
-    frame["quantity"] = frame["quantity"].fillna(0).astype(int)
-    likely_on, days_open, days_late = zip(*rows, strict=True) if rows else ((), (), ())
+    likely_on, days_open, days_late = zip(*rows, strict=True)
+    frame = _shaped(waiting, likely_on, days_open, days_late)
     frame["received"] = _came_already(known, frame)
-    frame["likely_on"] = np.array(likely_on, dtype="datetime64[ns]")
-    frame["days_open"] = np.array(days_open, dtype=int)
-    frame["days_late"] = np.array(days_late, dtype=int)
     return frame.sort_values(["days_late", "days_open"], ascending=False, kind="stable")
+
+
+def _shaped(
+    waiting: pd.DataFrame,
+    likely_on: Sequence[date],
+    days_open: Sequence[int],
+    days_late: Sequence[int],
+) -> pd.DataFrame:
+    columns = ["part_kind", "variant", "quantity", "ordered_on", "expected_on", "supplier"]
+    return waiting[columns].assign(
+        quantity=waiting["quantity"].fillna(0).astype(int),
+        received=0,
+        likely_on=np.array(likely_on, dtype="datetime64[ns]"),
+        days_open=np.array(days_open, dtype=int),
+        days_late=np.array(days_late, dtype=int),
+    )
 
 
 def _came_already(known: Records, waiting: pd.DataFrame) -> list[int]:
     """Pieces that came of each open order: an order that came in part is several rows."""
-    if waiting.empty:
-        return []
     came = known.orders[known.orders["received_on"].notna()]
     came = came.assign(variant=spare_variants(known, came), expected_on=came["expected_on"])
     same = ["part_kind", "variant", "ordered_on", "expected_on", "supplier"]

@@ -19,12 +19,12 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.decisions.routine.schedules import RoutineSchedules, Rule
 from tracker.forecast.wear_belief import wear_belief
 from tracker.lives.life_table import ages
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.models.life_model.posterior import LifePosterior
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules, Rule
 
 _CURVES = 256  # equally likely life curves to average over
 

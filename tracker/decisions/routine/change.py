@@ -20,11 +20,11 @@ from datetime import date
 import numpy as np
 
 from tracker.decisions.routine.before_after import BeforeAfter, before_and_after
-from tracker.decisions.routine.schedules import Frequency, Rule
 from tracker.lives.life_table import life_table
 from tracker.models.events.event_rates import RateRatio, rate_ratio
 from tracker.models.events.paired_rates import CommonRatio, common_ratio
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import Frequency, Rule
 
 LEAST_FAILURES = 5  # before and after together; with fewer no ratio is worth a word
 

@@ -13,17 +13,17 @@ import numpy as np
 
 from tracker.decisions.failure_cost import FailureCosts
 from tracker.decisions.routine.cost import has_spare
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.decisions.routine.task_studies import protected_kinds
 from tracker.decisions.routine.task_value import TaskValue, task_value
 from tracker.errors import NotEnoughData
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.log_quality.judged_log import LONG_LOG
 from tracker.forecast.routine_exposure import schedule_exposure
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
-LONG_LOG = 60_000  # actions; with more, what a task does takes too long to be told unasked
 _SURE = 0.975  # chance of one sign: 95 % limits leave out none
 
 

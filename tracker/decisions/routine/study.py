@@ -18,14 +18,10 @@ from tracker.decisions.failure_cost import FailureCost, FailureCosts, positions_
 from tracker.decisions.routine.change import RoutineHistory, routine_changes
 from tracker.decisions.routine.cost import TaskCost, has_spare, task_cost
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS, CostsByInterval
-from tracker.decisions.routine.log_quality.judged_log import JudgedLog, judge_log
-from tracker.decisions.routine.log_quality.pile_up import LAGS
-from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.task_effect.effect_draws import EffectDraws
 from tracker.decisions.routine.task_effect.effect_fits import (
     EffectFits,
     TaskAndPart,
-    chosen_lag,
     effect_alone,
     effect_at_lag,
     fit_effect,
@@ -37,7 +33,9 @@ from tracker.decisions.routine.yearly_counts import (
     YearlyCounts,
 )
 from tracker.errors import NotEnoughData
-from tracker.forecast.routine_exposure import says_why
+from tracker.forecast.log_quality.judged_log import JudgedLog, judge_log
+from tracker.forecast.log_quality.pile_up import LAGS
+from tracker.forecast.log_quality.suspects import Suspect
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
 from tracker.workshop import vocabulary
@@ -56,7 +54,6 @@ class RoutineStudy:
     ``by_lag``: the log as it is written, with the window ending 0, 3, 7, 14 days before each day.
     ``with_spare``, ``without_spare``: what a failure costs then; ``has_spare`` as the stock stands
     (no stock written down counts as a spare).
-    ``says_why``: does the log tell planned actions from those a symptom called for?
     ``proportional_p_value``: does the effect change with the age of the part?
     """
 
@@ -64,7 +61,6 @@ class RoutineStudy:
     task: str
     as_of: date
     currency: str
-    says_why: bool
     log: JudgedLog
     fits: EffectFits
     by_lag: Mapping[int, EffectDraws]
@@ -100,17 +96,17 @@ def routine_study(
     """What do the records tell of this task's effect on this kind of part?
 
     The log is judged first: entries that look like work because of a symptom do not count, and what
-    is missing is made up for where its pattern allows. ``lag_days`` None: as ``chosen_lag`` says.
+    is missing is made up for where its pattern allows. ``lag_days`` None: as ``CountedLog`` says.
     ``rng`` draws the posterior; left out, always the same draws.
 
     Raises NotEnoughData: no part of the kind was watched long enough.
     """
     rng = rng or np.random.default_rng(_SEED)
     known = records.known_at(as_of)
-    log, tells_why = judge_log(known, as_of), says_why(known)
-    asked = TaskAndPart(log.cleaned, as_of, part_kind, task, log.gaps)
+    log = judge_log(known, as_of)
+    asked = TaskAndPart(log.counted.records, as_of, part_kind, task, log.counted.gaps)
     if lag_days is None:
-        lag_days = chosen_lag(log, task, says_why=tells_why)
+        lag_days = log.counted.lag_of(task)
     fits = fit_effect(asked, lag_days, rng, _DRAWS)
     as_written = replace(asked, known=known)
     by_lag = {lag: effect_at_lag(as_written, fits, lag, rng, _DRAWS_PER_LAG) for lag in LAGS}
@@ -121,7 +117,6 @@ def routine_study(
         task=task,
         as_of=as_of,
         currency=known.setting("currency"),
-        says_why=tells_why,
         log=log,
         fits=fits,
         by_lag=by_lag,

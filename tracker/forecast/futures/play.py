@@ -3,12 +3,12 @@
 A position that waits for a part needs one at once, and a new part is in it from today on. A part
 comes out when it wears out or meets an accident, when the workshop changes it (at a certain
 age, or at a constant rate for any other reason), or along with the part that leads it; parts that
-lead are played first. Whatever follows is new, of a lot not seen yet, in the same printer.
+lead are played first. Whatever follows is new, of a lot not seen yet, in the same printer. Its luck
+hangs on the position alone (``luck``): what else is played does not move it.
 """
 
 from __future__ import annotations
 
-import zlib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -20,6 +20,7 @@ from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.fitted_lives import FittedLives
 from tracker.forecast.futures.first_ends import Hazards
 from tracker.forecast.futures.futures import Cause, Futures
+from tracker.forecast.futures.luck import Luck, Use
 from tracker.forecast.futures.other_needs import other_rates
 from tracker.forecast.futures.positions import leaders
 from tracker.models.life_model.whole import LifeDraws, Parts
@@ -33,7 +34,6 @@ _DAYS = 25  # of the table of hazards, closer together near today
 _MOST_EDGES = 20  # of closed days told exactly
 _TABLE = 6_000_000  # numbers in it worked on at once
 _ROUNDS = 100  # parts after one another in a position, at most
-_SEED = 6
 _LONG = 1e5  # longer than any horizon: keeps (future, leader) apart in one sorted array
 
 
@@ -54,10 +54,10 @@ def play_futures(
     lives = max(len(positions), 1) * (1 + horizon / _YEAR)
     size = int(np.clip(_LIVES_PLAYED / lives, FEWEST, most))
     table = _Table.of(fitted, positions, float(horizon), dict(planned_ages or {}), size)
-    played: dict[str, _Needs] = {}
-    for kind in table.in_order():
-        played[kind] = _play_kind(table, kind, played)
-    needs = _joined(list(played.values()))
+    played = _joined([])
+    for rows in table.generations():
+        played = _joined([played, *_play(table, rows, played)])
+    needs = played
     if fitted.waits_counted:
         needs = needs.take(np.flatnonzero(needs.cause != int(Cause.EMPTY)))
     return Futures.of_needs(size, table.horizon, needs.future, needs.row, needs.day, needs.cause)
@@ -90,7 +90,7 @@ class _Table:
 
     fitted: FittedLives
     draws: LifeDraws | None  # only those that some future is played from
-    kind: np.ndarray
+    luck: Luck
     fitting: pd.Index
     is_new: np.ndarray
     until: Array
@@ -103,7 +103,8 @@ class _Table:
     part: Ints  # which of them each position is; -1
     days: Array
     draw: Ints  # of each future, among ``draws``
-    other: Mapping[str, Array]  # per kind (futures,)
+    kind: Ints  # which row of ``other`` each position has
+    other: Array  # (kinds, futures)
     size: int
 
     @classmethod
@@ -115,7 +116,9 @@ class _Table:
         planned: Mapping[str, float],
         size: int,
     ) -> _Table:
-        kind = positions["part_kind"].to_numpy(dtype=object)
+        kind, kinds = pd.factorize(positions["part_kind"], sort=True)
+        names = [positions[name] for name in ("part_kind", "printer", "position")]
+        rates = other_rates(fitted, list(kinds), set(planned), size)
         fitting = pd.Index(positions["fitting"])
         is_new = positions["is_new"].to_numpy(dtype=bool)
         wears = fitted.is_worn(fitting)
@@ -142,15 +145,14 @@ class _Table:
             )
         part = np.full(len(kind), -1, dtype=np.int64)
         part[wears] = np.arange(len(parts))
-        rng = np.random.default_rng([_SEED, 1])
         return cls(
             fitted=fitted,
             draws=draws,
-            kind=kind,
+            luck=Luck.of(zip(*names, strict=True)),
             fitting=fitting,
             is_new=is_new,
             until=positions["until"].to_numpy(dtype=float),
-            planned_age=np.array([planned.get(str(one), np.inf) for one in kind], dtype=float),
+            planned_age=np.array([planned.get(one, np.inf) for one in kinds], dtype=float)[kind],
             is_empty=is_empty,
             since=np.where(_fitted_after(fitted, positions, leader), 0.0, -1.0),
             leader=leader,
@@ -159,7 +161,8 @@ class _Table:
             part=part,
             days=days,
             draw=draw,
-            other=other_rates(fitted, sorted(set(map(str, kind))), set(planned), size, rng),
+            kind=kind.astype(np.int64),
+            other=np.array([rates[one] for one in kinds]).reshape(len(kinds), size),
             size=size,
         )
 
@@ -167,19 +170,14 @@ class _Table:
     def horizon(self) -> float:
         return float(self.days[-1])
 
-    def in_order(self) -> list[str]:
-        """The kinds, those that lead before those that follow; a ring is broken anywhere."""
-        waiting = list(dict.fromkeys(map(str, self.kind)))
-        done: list[str] = []
-        while waiting:
-            free = [
-                kind
-                for kind in waiting
-                if self.fitted.known.part_facts(kind).replaced_with not in waiting
-            ]
-            done += free or waiting[:1]
-            waiting = [kind for kind in waiting if kind not in done]
-        return done
+    def generations(self) -> list[Ints]:
+        """The positions, those that lead before those that follow; where they lead one another in a
+        ring, nothing is taken along.
+        """
+        depth, most = np.zeros(len(self.kind), np.int64), len(self.other)
+        for _ in range(most):
+            depth = np.where(self.leader >= 0, depth[self.leader] + 1, 0)
+        return [np.flatnonzero(depth == own) for own in np.unique(depth)]
 
     @cached_property
     def ages(self) -> Array:
@@ -199,10 +197,10 @@ class _Table:
         for low in range(0, len(rows), few):
             yield rows[low : low + few]
 
-    def hazards(self, rows: Ints, kind: str) -> Hazards:
-        """What the parts fitted now in these positions, all of one kind, gather."""
-        draws = self.draws
-        other = np.broadcast_to(self.other[kind][:, None], (self.size, len(rows)))
+    def hazards(self, rows: Ints) -> Hazards:
+        """What the parts fitted now in these positions gather; all wear, or none does."""
+        draws, luck = self.draws, self.luck.take(rows)
+        other = self.other[self.kind[rows]].T
         if draws is None or not self.wears[rows].all():
             return Hazards(
                 self.days,
@@ -211,6 +209,7 @@ class _Table:
                 np.zeros(other.shape),
                 other,
                 self.draw,
+                luck,
             )
         parts = self.parts.take(self.part[rows])
         return Hazards(
@@ -220,6 +219,7 @@ class _Table:
             np.take(draws.accident[self.draw].T, parts.group, axis=0).T,
             other,
             self.draw,
+            luck,
         )
 
     def _wear(self, part: Ints) -> Array:
@@ -241,24 +241,24 @@ class _Table:
         assert self.draws is not None
         return NewParts(self.draws, self.horizon, self.fitted.path)
 
-    def next_ends(
-        self, future: Ints, row: Ints, start: Array, kind: str, rng: np.random.Generator
-    ) -> tuple[Array, Ints]:
-        """When do new parts, fitted on these days, come out, and why?"""
+    def next_ends(self, future: Ints, row: Ints, start: Array, life: int) -> tuple[Array, Ints]:
+        """When do new parts, fitted on these days, come out, and why? ``life``: which ones after
+        those that are in now.
+        """
         draws, draw = self.draws, self.draw[future]
-        other = self.other[kind][future]
+        other = self.other[self.kind[row], future]
+        sudden = -np.log(self.luck.each(Use.SUDDEN, row, future, life))
         if draws is None or not self.wears[row].all():
-            end = start + rng.exponential(size=len(row)) / np.maximum(other, 1e-300)
-            return end, np.full(len(row), int(Cause.OTHER))
+            return start + sudden / np.maximum(other, 1e-300), np.full(len(row), int(Cause.OTHER))
         own = self.part[row]
         parts = Parts.new(self.parts.group[own], self.parts.unit[own])
-        worn = self._new_parts.ends(draw, parts, start, rng.exponential(size=len(row)))
+        hazard = -np.log(self.luck.each(Use.WEAR, row, future, life))
+        worn = self._new_parts.ends(draw, parts, start, hazard)
         accident = draws.accident[draw, parts.group]
-        luck = rng.exponential(size=len(row)) / (accident + other)
-        struck = draws.day_after(parts.unit, start, luck)
-        by_accident = rng.random(len(row)) * (accident + other) < accident
-        sudden = np.where(by_accident, int(Cause.ACCIDENT), int(Cause.OTHER))
-        return np.minimum(worn, struck), np.where(worn <= struck, int(Cause.WEAR), sudden)
+        struck = draws.day_after(parts.unit, start, sudden / (accident + other))
+        pick = self.luck.each(Use.CAUSE, row, future, life) * (accident + other)
+        why = np.where(pick < accident, int(Cause.ACCIDENT), int(Cause.OTHER))
+        return np.minimum(worn, struck), np.where(worn <= struck, int(Cause.WEAR), why)
 
 
 def _fitted_after(fitted: FittedLives, positions: pd.DataFrame, leader: Ints) -> Bools:
@@ -282,30 +282,40 @@ def _days(fitted: FittedLives, horizon: float) -> Array:
     return np.union1d(days, edges[:_MOST_EDGES])
 
 
-def _play_kind(table: _Table, kind: str, played: Mapping[str, _Needs]) -> _Needs:
-    """All needs of one kind; ``played`` holds those of the kinds that lead."""
-    rng = np.random.default_rng([_SEED, zlib.crc32(kind.encode())])
-    rows = np.flatnonzero(table.kind == kind)
-    led = table.leader[rows].max(initial=-1) >= 0
-    lead = _Leads.of(table, played[str(table.kind[table.leader[rows].max()])]) if led else None
+def _play(table: _Table, generation: Ints, played: _Needs) -> list[_Needs]:
+    """All needs of these positions; ``played`` holds those of what leads them."""
+    led = table.leader[generation].max(initial=-1) >= 0
+    lead = _Leads.of(table, played) if led else None
+    worn = table.wears[generation]
     found: list[_Needs] = []
-    for chunk in table.chunks(rows):
-        day, cause = table.hazards(chunk, kind).ends(rng)
-        day[:, table.is_empty[chunk]], cause[:, table.is_empty[chunk]] = 0.0, int(Cause.EMPTY)
-        future = np.repeat(np.arange(table.size), len(chunk))
-        row = np.tile(chunk, table.size)
-        planned = np.maximum(table.planned_age - table.ages, 0.0)[row]
-        ended = _Needs(future, row, day.ravel(), cause.ravel())
-        ended = _cut_short(table, ended, planned, table.since[row], lead)
-        for _ in range(_ROUNDS):
-            found.append(ended)
-            if not len(ended.day):
-                break
-            start = ended.day
-            day, cause = table.next_ends(ended.future, ended.row, start, kind, rng)
-            after = _Needs(ended.future, ended.row, day, cause)
-            ended = _cut_short(table, after, start + table.planned_age[ended.row], start, lead)
-    return _joined(found)
+    for rows in (generation[worn], generation[~worn]):
+        for chunk in table.chunks(rows):
+            found += _play_chunk(table, chunk, lead)
+    return found
+
+
+def _play_chunk(table: _Table, chunk: Ints, lead: _Leads | None) -> list[_Needs]:
+    """The same for a few, which all wear or none of which does: what is in now, what follows it,
+    and so on.
+    """
+    day, cause = table.hazards(chunk).ends()
+    day[:, table.is_empty[chunk]], cause[:, table.is_empty[chunk]] = 0.0, int(Cause.EMPTY)
+    future = np.repeat(np.arange(table.size), len(chunk))
+    row = np.tile(chunk, table.size)
+    planned = np.maximum(table.planned_age - table.ages, 0.0)[row]
+    ended = _Needs(future, row, day.ravel(), cause.ravel())
+    ended = _cut_short(table, ended, planned, table.since[row], lead)
+    found = [ended]
+    for life in range(1, _ROUNDS):
+        if not len(ended.day):
+            break
+        start = ended.day
+        after = _Needs(
+            ended.future, ended.row, *table.next_ends(ended.future, ended.row, start, life)
+        )
+        ended = _cut_short(table, after, start + table.planned_age[ended.row], start, lead)
+        found.append(ended)
+    return found
 
 
 def _cut_short(
@@ -334,6 +344,9 @@ class _Leads:
     @classmethod
     def of(cls, table: _Table, needs: _Needs) -> _Leads:
         places = len(table.kind)
+        leads = np.zeros(places, dtype=bool)
+        leads[table.leader[table.leader >= 0]] = True
+        needs = needs.take(leads[needs.row])
         key = (needs.future * places + needs.row) * _LONG + needs.day
         order = np.argsort(key)
         return cls(key[order], needs.day[order], places)

@@ -44,6 +44,10 @@ def fitted_positions(fitted: FittedLives) -> pd.DataFrame:
     position stays (infinite here); ``is_new``: True in a printer that is only thought of;
     ``empty_since``: the day since which it waits for a part (NaT: one is in).
     """
+    return fitted.known.once(_fitted_positions, fitted)
+
+
+def _fitted_positions(_known: Records, fitted: FittedLives) -> pd.DataFrame:
     lives, empty = fitted.lives, fitted.empty_since
     used = lives[lives["outcome"].eq("running") | lives.index.isin(empty.index)]
     frame = used[["part_kind", "variant", "printer", "site", "position", "age"]].copy()
@@ -121,7 +125,10 @@ def leaving(records: Records, as_of: date, positions: pd.DataFrame) -> dict[str,
     were written down, for those known on the day hold no retirement to come.
     """
     printers = records.printers.drop_duplicates("printer", keep="last")
-    ahead = printers[printers["retired_on"] > max(pd.Timestamp(as_of), _last_day(records))]
+    ahead = printers[printers["retired_on"] > pd.Timestamp(as_of)]
+    if ahead.empty:
+        return {}
+    ahead = ahead[ahead["retired_on"] > _last_day(records)]
     ahead = ahead[ahead["printer"].isin(positions["printer"])]
     return dict(zip(ahead["printer"], ahead["retired_on"].dt.date, strict=True))
 

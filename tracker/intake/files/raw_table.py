@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell, as_text
@@ -49,6 +49,48 @@ class RawTable:
     places: Mapping[str, Sequence[tuple[int, int]]] | None = field(default=None, repr=False)
     headings: Mapping[int, str] = field(default_factory=dict, repr=False)
     grid: Grid | None = field(default=None, repr=False)
+
+    def shown(self, at: int) -> str:
+        """The row at that position in a few words, with its number in the sheet."""
+        cells = " | ".join(filter(None, self.row_text(at)[:4]))
+        return f"row {self.row_of(self.row_numbers[at])}: {cells}"
+
+    def with_column(self, header: str, cells: list[Cell]) -> RawTable:
+        """The table with other cells under that header."""
+        at = self.header.index(header)
+        return replace(self, columns=(*self.columns[:at], cells, *self.columns[at + 1 :]))
+
+    def beside(self, header: str, cells: list[Cell], number: int = 0) -> RawTable:
+        """The table with one more column; ``number`` is its place in the sheet, 0 for none."""
+        places = self.places and {**self.places, header: [(0, number)] * len(cells)}
+        return replace(
+            self,
+            header=(*self.header, header),
+            columns=(*self.columns, cells),
+            column_numbers=(*self.column_numbers, number),
+            places=places,
+        )
+
+    def repeated(self, header: str, cells: Sequence[Sequence[Cell]]) -> RawTable:
+        """The table with each row as often as it has ``cells`` for that header, one in each."""
+        old = [at for at, several in enumerate(cells) for _ in several]
+        where = self.places or {
+            name: [(row, number) for row in self.row_numbers]
+            for name, number in zip(self.header, self.column_numbers, strict=True)
+        }
+        flat = [cell for several in cells for cell in several]
+        too_long = self.too_long or {}
+        return replace(
+            self,
+            columns=tuple(
+                flat if name == header else [column[at] for at in old]
+                for name, column in zip(self.header, self.columns, strict=True)
+            ),
+            row_numbers=tuple(range(2, len(old) + 2)),  # row 1 is the header everywhere
+            too_long={new: too_long[at] for new, at in enumerate(old) if at in too_long},
+            places={name: [places[at] for at in old] for name, places in where.items()},
+            headings=self.headings or dict(zip(self.column_numbers, self.header, strict=True)),
+        )
 
     def row_text(self, at: int) -> list[str]:
         """The row at that position as text."""

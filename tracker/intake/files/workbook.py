@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+import warnings
 import zipfile
 from datetime import date, datetime, time, timedelta
 from typing import Any
@@ -24,6 +25,8 @@ def read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
     _refuse_other_archives(source, data)
     import openpyxl  # slow to import: only when a workbook comes
 
+    # Drop-down lists and print settings that the library passes over hold no record.
+    warnings.filterwarnings("ignore", module=r"openpyxl\b")
     try:
         book = openpyxl.load_workbook(io.BytesIO(data), read_only=True, data_only=True)
     except Exception as error:  # the library lets many kinds of errors through

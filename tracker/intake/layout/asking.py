@@ -180,6 +180,21 @@ class DayCells:
             told = piece.with_month(told, needs_month, as_text(short[0]))
         return cls(told)
 
+    @classmethod
+    def whole(
+        cls, cells: Sequence[Cell], told_by_row: Sequence[Told], told: Told, piece: PieceTalk
+    ) -> list[Cell] | None:
+        """Days of the rows of a sheet as whole days; None while month or year is asked."""
+        rows = list(zip(cells, told_by_row, strict=True))
+        of_rows = (row.over(told) for row in told_by_row)
+        open_ones = [
+            c for c, row in zip(cells, of_rows, strict=True) if not (row.month and row.year)
+        ]
+        reader = cls.of(open_ones, told, piece)
+        if reader.misses(cells, told_by_row):
+            return None
+        return [reader.day(cell, section) for cell, section in rows]
+
     def misses(self, cells: Iterable[Cell], told_by_row: Iterable[Told] = ()) -> bool:
         """True when month or year of some cell is not known."""
         whole = [*told_by_row]

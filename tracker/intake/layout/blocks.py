@@ -26,7 +26,16 @@ from tracker.intake.layout.heading_rows import (
     with_second_row,
 )
 from tracker.intake.layout.known import Known
-from tracker.intake.layout.meaning import DAY, EMPTY, NO, NUMBER, TEXT, meaning_of, sort_of
+from tracker.intake.layout.meaning import (
+    DAY,
+    EMPTY,
+    INITIALS,
+    NO,
+    NUMBER,
+    TEXT,
+    meaning_of,
+    sort_of,
+)
 from tracker.intake.layout.titles import Told, told_by
 from tracker.intake.pieces import SetAside
 
@@ -198,7 +207,7 @@ def _records(
             aside(at, "names of weekdays")
         elif is_total(cells):
             aside(at, "a total of other rows")
-        elif len(filled) == 1 and len(span) > 1 and sort_of(filled[0]) == TEXT:
+        elif len(filled) == 1 and len(span) > 1 and sort_of(filled[0]) in (TEXT, INITIALS):
             told = told_by(first, known)
             if _is_section(told, first, known):
                 section = told.over(section)

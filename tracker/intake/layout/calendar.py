@@ -1,7 +1,8 @@
 """Calendars: days down and tasks across, days across and tasks down, printers for one task.
 
-A mark (X, a tick, 1) says that a task was done or a part was changed on that day; initials say by
-whom; numbers are minutes or a count, which is asked; "-", "0" and "no" say that it was not done.
+Under printers a cell may name what was done ("stir ink, new wiper"). A mark (X, a tick, 1) says
+that a task was done or a part was changed on that day; initials say by whom; numbers are minutes
+or a count, which is asked; "-", "0" and "no" say that it was not done.
 """
 
 from __future__ import annotations
@@ -24,6 +25,8 @@ from tracker.intake.layout.meaning import (
     MARK,
     NO,
     NUMBER,
+    SEVERAL,
+    TEXT,
     UNSAID,
     Meaning,
     meaning_of,
@@ -38,6 +41,7 @@ from tracker.workshop.vocabulary import BUILT_IN_PART_KINDS, BUILT_IN_TASKS, tas
 MINUTES, A_COUNT = "minutes", "it was done"
 DONE_BY, DONE_NOTE, NOT_DONE = "done, by that person", "done, kept as a note", "not done"
 DAY_ROLE, PRINTER_ROLE, TASK_ROLE = "day", "printer", "task"
+_DONE = "x"
 _FEW = 4  # days numbered downwards under no word that says day
 _FEWEST_TASKS = 2  # that head a calendar in which nothing is marked
 _SIDE_COLUMNS = ("done_by", "note", "minutes", "why", "fluid_ml")
@@ -64,9 +68,30 @@ def is_down(facts: Sequence[ColumnFacts], told: Told) -> bool:
     day = day_column(facts, told)
     if day is None:
         return False
+    if _word_columns(facts, day):
+        return True
     named = [column for column in mark_columns(facts, day, told) if _is_named(column, told)]
     events = any(column.names_events for column in facts if column is not day)
     return (any(column.filled for column in named) and not events) or _waits_for_marks(facts, day)
+
+
+def _word_columns(facts: Sequence[ColumnFacts], day: ColumnFacts) -> list[ColumnFacts]:
+    """The columns of printers beside the days in which words say what was done.
+
+    A single one must be headed by a known printer, for else it is a log's.
+    """
+    found = [
+        column
+        for column in facts
+        if column is not day
+        and column.header
+        and not column.is_heading
+        and column.meaning is None
+        and (column.names_events or column.header in column.known.all_printers)
+    ]
+    words = [column for column in found if column.names_events]
+    is_clear = len(words) > 1 or any(c.header in c.known.all_printers for c in words)
+    return found if is_clear else []
 
 
 def _waits_for_marks(facts: Sequence[ColumnFacts], day: ColumnFacts) -> bool:
@@ -191,10 +216,13 @@ def _read_down(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: Pi
     day = day_column(facts, told)
     if day is None:
         return Result(notices=(f"{piece.name}: no column of days was found in this calendar.",))
+    worded = _word_columns(facts, day)
     marked = mark_columns(facts, day, told)
     roles = [
         guess(day, DAY_ROLE, "counts the days downwards", True, piece)
         if column is day
+        else guess(column, f"printer:{column.header}", "says what was done there", True, piece)
+        if column in worded
         else _mark_role(column, told, piece)
         if column in marked
         else _side_role(column, piece)
@@ -206,17 +234,12 @@ def _read_down(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: Pi
     day_at = next((at for at, role in by_column.items() if role.role == DAY_ROLE), day.at)
     told_rows = [block.sections.get(row, Told()) for row in block.body]
     day_cells = block.cells(day_at)
-    reader = DayCells.of(
-        [cell for cell, section in zip(day_cells, told_rows, strict=True)
-         if not (section.over(told).month and section.over(told).year)],
-        told, piece,
-    )  # fmt: skip
-    if reader.misses(day_cells, told_rows):
+    days = DayCells.whole(day_cells, told_rows, told, piece)
+    if days is None:
         return Result(roles=tuple(roles), waits=True, notices=_no_month(piece))
-    marks = []
-    for row, section in zip(block.body, told_rows, strict=True):
-        day_cell = block.grid.cell(row, day_at)
-        when = (reader.day(day_cell, section), (row, day_at))
+    marks: list[_Mark] = []
+    for row, section, on in zip(block.body, told_rows, days, strict=True):
+        when = (on, (row, day_at))
         for at, role in by_column.items():
             kind, _, rest = role.role.partition(":")
             cell = block.grid.cell(row, at)
@@ -232,9 +255,29 @@ def _read_down(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: Pi
                 printer = (uppers[at], (block.header_row - 1, at))
             elif named is not None and named.printer:
                 printer = (named.printer, head)
-            marks.append(_Mark((row, at), cell, when, meaning, head, printer, row))
+            mark = _Mark((row, at), cell, when, meaning, head, printer, row)
+            marks += _in_words(mark, piece) if kind == "printer" else [mark]
     found = _records(block, marks, roles, told, piece)
     return replace(found, day_order=order_shown(day_cells))
+
+
+def _in_words(mark: _Mark, piece: PieceTalk) -> list[_Mark]:
+    """A mark for each thing that the cell names; the mark itself where it names nothing."""
+    text = as_text(mark.cell).strip()
+    if sort_of(mark.cell) not in (TEXT, INITIALS):
+        return [mark]
+    parts = [part for part in SEVERAL.split(text) if part]
+    meant = [meaning_of(part, piece.known) for part in parts]
+    if not all(meant):  # "damper W1 and W2" is one thing
+        parts, meant = [text], [meaning_of(text, piece.known)]
+    if not all(meant):
+        return [mark]
+    return [
+        replace(mark, cell=_DONE, what_at=mark.at, what=what
+                if what and what.is_sure and (what.task or what.verb)
+                else Meaning(0.0, part))  # else asked by its words
+        for part, what in zip(parts, meant, strict=True)
+    ]  # fmt: skip
 
 
 def _printer_of_row(
@@ -376,24 +419,22 @@ def _no_month(piece: PieceTalk) -> tuple[str, ...]:
 def _records(
     block: Block, marks: list[_Mark], roles: list[Role], told: Told, piece: PieceTalk
 ) -> Result:
+    numbers, words = _numbers(block, marks, piece), _words(block, marks, piece)
+    if words == NOT_DONE:
+        marks = [mark for mark in marks if not _is_word(mark)]
     task = told.task
-    if any(mark.what is None for mark in marks) and not task:
+    if words and not task and any(mark.what is None for mark in marks):
         answered = piece.choose(
             "which task do these marks stand for? No heading or title names one",
             "task",
             (*BUILT_IN_TASKS, *piece.known.own_tasks),
-            examples=_examples(block, marks),
+            examples=_examples(block, [mark for mark in marks if mark.what is None]),
         )
         task = answered or ""
-    numbers = _numbers(block, marks, piece)
-    words = _words(block, marks, piece)
     waits = numbers is None or words is None or (not task and any(m.what is None for m in marks))
     if waits:
         return Result(roles=tuple(roles), waits=True)
-    headings = {
-        at + 1: as_text(cell).strip() for at, cell in zip(block.columns, block.header, strict=True)
-    }
-    tasks, parts = Made(block.grid, headings), Made(block.grid, headings)
+    tasks, parts = Made(block.grid, block.headings), Made(block.grid, block.headings)
     side = {role.role: role.column_number - 1 for role in roles if role.role in _SIDE_COLUMNS}
     for mark in marks:
         said: dict[str, tuple[Cell, At]] = {}
@@ -407,9 +448,7 @@ def _records(
             said["minutes"] = (mark.cell, mark.at)
         elif kind == INITIALS:
             said["done_by"] = (mark.cell, mark.at)
-        elif kind not in (MARK, NUMBER):
-            if words == NOT_DONE:
-                continue
+        elif _is_word(mark):
             said["done_by" if words == DONE_BY else "note"] = (mark.cell, mark.at)
         what = mark.what or Meaning(1.0, "", task=task)
         if what.part:
@@ -442,9 +481,7 @@ def _numbers(block: Block, marks: list[_Mark], piece: PieceTalk) -> str | None:
 
 def _words(block: Block, marks: list[_Mark], piece: PieceTalk) -> str | None:
     """What words in the marks stand for: who did it, a note, or that it was not done."""
-    found = [
-        mark for mark in marks if sort_of(mark.cell) not in (MARK, NUMBER, INITIALS, NO, EMPTY)
-    ]
+    found = [mark for mark in marks if _is_word(mark)]
     if not found:
         return DONE_NOTE
     return piece.choose(
@@ -453,6 +490,10 @@ def _words(block: Block, marks: list[_Mark], piece: PieceTalk) -> str | None:
         (DONE_BY, DONE_NOTE, NOT_DONE),
         examples=_examples(block, found),
     )
+
+
+def _is_word(mark: _Mark) -> bool:
+    return sort_of(mark.cell) not in (MARK, NUMBER, INITIALS, NO, EMPTY)
 
 
 def _examples(block: Block, marks: Sequence[_Mark]) -> list[str]:

@@ -21,6 +21,7 @@ from tracker.intake.layout.meaning import (
     DAY,
     DAY_OF_MONTH,
     EMPTY,
+    INITIALS,
     MARK,
     NO,
     NUMBER,
@@ -57,10 +58,11 @@ def header_rows(grid: Grid, filled: list[int], known: Known) -> list[int]:
         if at <= header:
             continue
         row = grid.rows[at]
-        is_new = _is_new_header(row, at - previous > 1, known)
+        is_same = texts_of(row) == texts
+        is_new = is_same or _is_new_header(row, at - previous > 1, known)
         of_another = above != header and _is_lone_name(grid.rows[above], known)
         above = at
-        if is_new and (texts_of(row) != texts or of_another):
+        if is_new and (not is_same or of_another):
             headers.append(at)
             texts = texts_of(row)
         if is_new or not is_title(row):
@@ -73,7 +75,7 @@ def _is_lone_name(row: Sequence[Cell], known: Known) -> bool:
     cells = [cell for cell in row if sort_of(cell) != EMPTY]
     return (
         len(cells) == 1
-        and sort_of(cells[0]) == TEXT
+        and sort_of(cells[0]) in (TEXT, INITIALS)
         and bool(told_by(as_text(cells[0]).strip(), known).named)
     )
 
@@ -86,7 +88,10 @@ def _records_between(grid: Grid, header: int, end: int) -> bool:
         if any(sort_of(cell) in (DAY, DAY_OF_MONTH, NUMBER, MARK) for cell in row)
         and not is_title(row)
     ]
-    return len(rows) >= _RECORDS
+    cells = [as_text(cell) for cell in grid.rows[header] if sort_of(cell) != EMPTY]
+    gap = any(count(row) == 0 for row in grid.rows[header + 1 : end])
+    # One record is enough for a table of its own below words that all head columns.
+    return len(rows) >= (1 if gap and all(map(is_heading, cells)) else _RECORDS)
 
 
 def is_title(row: Sequence[Cell]) -> bool:

@@ -9,7 +9,7 @@ from tracker.intake.cells.months import bare
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.raw_table import RawTable, raw_table
 from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_words
-from tracker.intake.layout.asking import PieceTalk, Result
+from tracker.intake.layout.asking import DayCells, PieceTalk, Result, is_short_day
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.made import At, Made
@@ -148,7 +148,8 @@ def matches_of(
         if kept in table.names and kept not in mapping.values():
             mapping[column.header] = kept
     for column in filled:
-        if column.header not in mapping and column.sorts[NUMBER] > 0.5 * column.filled:
+        is_number = column.sorts[NUMBER] > 0.5 * column.filled and not column.counts_days
+        if column.header not in mapping and is_number:
             alone = match_columns([column.header], table)[0].column
             if alone and table.column(alone).kind in ("day", "moment"):
                 number = _number_column(column.header, table)
@@ -277,7 +278,10 @@ def read(
         )
     if table.name == "fittings":
         raw, mapping, roles = _with_places(raw, mapping, roles, piece)
-    raw, constants = _with_sections(block, raw, mapping, told, table)
+    whole = _with_whole_days(block, raw, mapping, told, piece, table)
+    if whole is None:
+        return Result(roles=tuple(roles), waits=True)
+    raw, constants = _with_sections(block, whole, mapping, told, table)
     days = {"removed_on", "fitted_on"} & {role.role for role in roles}
     return Result(
         ((table.name, raw),),
@@ -328,22 +332,42 @@ def _with_places(
         header = "position"
         if header in raw.header:
             return raw, mapping, roles
-        column: list[Cell] = [places[cell] for cell in texts]
-        at = raw.column_numbers[raw.header.index(part)]
-        raw = replace(
-            raw,
-            header=(*raw.header, header),
-            columns=(*raw.columns, column),
-            column_numbers=(*raw.column_numbers, at),
-        )
+        number = raw.column_numbers[raw.header.index(part)]
+        raw = raw.beside(header, [places[cell] for cell in texts], number)
         return raw, {**mapping, header: "position"}, roles
-    at = raw.header.index(place)
     filled: list[Cell] = [
         places[part_cell] if sort_of(cell) in (EMPTY, NO) else cell
-        for cell, part_cell in zip(raw.columns[at], texts, strict=True)
+        for cell, part_cell in zip(raw.column(place), texts, strict=True)
     ]
-    columns = (*raw.columns[:at], filled, *raw.columns[at + 1 :])
-    return replace(raw, columns=columns), mapping, roles
+    return raw.with_column(place, filled), mapping, roles
+
+
+def _with_whole_days(
+    block: Block,
+    raw: RawTable,
+    mapping: Mapping[str, str],
+    told: Told,
+    piece: PieceTalk,
+    table: Table,
+) -> RawTable | None:
+    """Days of a month as the title or the line above says; None while that is asked."""
+    for header, name in mapping.items():
+        if not name or table.column(name).kind not in ("day", "moment"):
+            continue
+        cells = raw.column(header)
+        if not _are_short(cells):
+            continue
+        sections = [block.sections.get(row - 1, Told()) for row in raw.row_numbers]
+        days = DayCells.whole(cells, sections, told, piece)
+        if days is None:
+            return None
+        raw = raw.with_column(header, days)
+    return raw
+
+
+def _are_short(cells: Sequence[Cell]) -> bool:
+    """True for days of a month; one cut short among whole ones is a slip."""
+    return sum(map(is_short_day, cells)) > 0.5 * sum(sort_of(cell) != EMPTY for cell in cells)
 
 
 def _with_sections(
@@ -356,13 +380,7 @@ def _with_sections(
         return raw, {}
     by_row = {row + 1: section.printer or told.printer for row, section in block.sections.items()}
     if any(by_row.values()) and "printer" not in raw.header:
-        column: list[Cell] = [by_row.get(number, told.printer) for number in raw.row_numbers]
-        raw = replace(
-            raw,
-            header=(*raw.header, "printer"),
-            columns=(*raw.columns, column),
-            column_numbers=(*raw.column_numbers, 0),
-        )
+        raw = raw.beside("printer", [by_row.get(row, told.printer) for row in raw.row_numbers])
         mapping["printer"] = "printer"
         return raw, {}
     return raw, {"printer": told.printer} if told.printer else {}
@@ -392,7 +410,7 @@ def read_events(
         named = {name: match.column for name, match in both.items() if match.is_sure}
         if column is what:
             named = {"maintenance": "task", "fittings": "part_kind"}
-        elif column.holds_days and named.get("maintenance") == "done_on":
+        elif (column.holds_days or column.counts_days) and named.get("maintenance") == "done_on":
             named["fittings"] = "fitted_on"
         elif column.holds_days and named.get("fittings") == "fitted_on":
             named["maintenance"] = "done_on"
@@ -409,6 +427,15 @@ def read_events(
         roles.append(
             Role(key, column.at + 1, column.header, shown, reason, True, column.filled, choices)
         )
+    days: dict[int, dict[int, Cell]] = {}
+    for at, role in role_of["maintenance"].items():
+        if role == "done_on":
+            cells = block.cells(at)
+            sections = [block.sections.get(row, Told()) for row in block.body]
+            whole = DayCells.whole(cells, sections, told, piece) if _are_short(cells) else cells
+            if whole is None:
+                return Result(roles=tuple(roles), waits=True)
+            days[at] = dict(zip(block.body, whole, strict=True))
     made = {name: Made(block.grid, block.headings) for name in tables}
     for row in block.body:
         text = as_text(block.grid.cell(row, what.at)).strip()
@@ -419,7 +446,7 @@ def read_events(
         said: dict[str, tuple[Cell, At]] = {}
         for at, role in role_of[name].items():
             if sort_of(cell := block.grid.cell(row, at)) != EMPTY:
-                said[role] = (cell, (row, at))
+                said[role] = (days[at][row] if at in days else cell, (row, at))
         section = block.sections.get(row)
         if "printer" not in said and section is not None and section.printer:
             said["printer"] = (section.printer, (row, block.columns.start))

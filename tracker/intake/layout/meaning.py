@@ -17,6 +17,9 @@ from tracker.intake.layout.known import Known
 from tracker.workshop.vocabulary import PART_KINDS, SYNONYMS, TASKS, part_label, task_label
 
 SURE = 0.9  # from here on a meaning is taken without being confirmed
+SEVERAL = re.compile(
+    r"\s*(?:[,;&+\n]|\band\b|\bund\b|\by\b|\bet\b|\be\b)\s*"
+)  # between things of one cell
 CHANGED, INSTALLED, UNSAID = "changed", "installed", ""
 EMPTY, NO, MARK, DAY, DAY_OF_MONTH, NUMBER, INITIALS, TEXT = (
     "empty", "no", "mark", "day", "day of month", "number", "initials", "text",

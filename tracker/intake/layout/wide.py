@@ -25,6 +25,7 @@ from tracker.intake.layout.meaning import (
     MARK,
     NO,
     NUMBER,
+    SEVERAL,
     Meaning,
     is_channel,
     meaning_of,
@@ -40,7 +41,6 @@ from tracker.workshop.contract import FITTINGS
 PART_ROLE, POSITION_ROLE, CHANGED_ROLE, MONTH_ROLE = "part_kind", "position", "changed", "month"
 THE_DAY, A_COUNT, LEAVE = "the day of the month", "how many, the day not known", "leave them out"
 _SIDE = ("note", "supplier", "batch", "serial", "variant")
-_SEVERAL = re.compile(r"\s*(?:[,;&+\n]|\band\b|\bund\b|\by\b|\bet\b|\be\b)\s*")
 
 
 def is_wide(block: Block, facts: Sequence[ColumnFacts], told: Told) -> bool:
@@ -107,7 +107,7 @@ def _split(cell: Cell) -> list[Cell]:
     """The days of a cell that holds several."""
     if not isinstance(cell, str) or sort_of(cell) in (DAY, DAY_OF_MONTH):
         return [cell]
-    parts = [part for part in _SEVERAL.split(cell) if part]
+    parts = [part for part in SEVERAL.split(cell) if part]
     return list(parts) if len(parts) > 1 and all(_is_day(part) for part in parts) else [cell]
 
 
@@ -124,7 +124,8 @@ def _heads_printer(column: ColumnFacts, facts: Sequence[ColumnFacts]) -> bool:
         and column.has_heading
         and not column.is_heading
         and column.meaning is None
-        and not (is_channel(column.header))
+        and not is_channel(column.header)
+        and not says_changed(column.header)
     )
 
 

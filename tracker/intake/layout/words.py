@@ -39,7 +39,7 @@ PARTS: tuple[tuple[str, str], ...] = (
 )  # fmt: skip
 
 _CLEAN = (
-    r"(clean\w*|\w*reinig\w*|\w*sauber\w*|\w*putz\w*|wip(e|ed|ing)|\w*gewischt|wischen|limpi\w*"
+    r"(clean\w*|\w*reinig\w*|\w*sauber\w*|\w*putz\w*|wip(e|ed|ing)|\w*gewischt|wischen|limpi(?!ador)\w*"
     r"|nettoy\w*|essuy\w*|puli\w*|clean)"
 )
 _SHAKE = (
@@ -152,6 +152,15 @@ PRINTER_NOISE = (
     r"(printers?|machines?|units?|druckern?|maschinen?|gerat|impresoras?|maquinas?|imprimantes?"
     r"|stampant[ei]|macchin[ae]|one|ones|no|nr|number|nummer|numero|num|the|der|die|das|la|le|el"
     r"|il|lo|l)"
+)
+
+# Words in the place of a printer's name that mean all printers there are.
+EVERY_PRINTER = (
+    r"(both|all|every|each|beide|alle|jeder?|ambas|ambos|(las |los )?dos|todas?|todos?|tous|toutes"
+    r"|(les )?deux|chaque|entrambe?|entrambi|tutt[ei])"
+    r"( (of )?(them|the|las|los|les|le|i|gli|(two )?"
+    r"(printers?|machines?|druckern?|maschinen?|gerate?|impresoras?|maquinas?|imprimantes?"
+    r"|stampanti|macchine)))*"
 )
 
 # Words that mean a part in all its places.

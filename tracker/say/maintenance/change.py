@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 
 from tracker.decisions.routine.change import LEAST_FAILURES, RoutineChange, RoutineHistory
-from tracker.decisions.routine.schedules import Rule
 from tracker.models.events.event_rates import RateRatio
 from tracker.models.events.paired_rates import CommonRatio
 from tracker.say.maintenance.frequency import due_every
 from tracker.say.numbers import count, day, figure
 from tracker.workshop import vocabulary
+from tracker.workshop.schedules import Rule
 
 TIME_CHANGED_TOO = (
     "Before and after differ in more than the schedule: season, other parts, ink, and what people "

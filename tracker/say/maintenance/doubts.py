@@ -137,7 +137,7 @@ def _on_the_log(effect: RoutineEffect) -> list[str]:
             "With few failures the belief (most tasks change the risk by less than a factor of "
             "2.7 per doubling) pulls the effect toward none."
         )
-    if not effect.study.says_why:
+    if not effect.study.log.counted.says_why:
         remarks.append(
             "The log never says that an action was done because of a symptom, so the "
             f"{fits.lag_days} days before each day are left out; cleaning called for by "

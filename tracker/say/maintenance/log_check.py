@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from tracker.decisions.routine.log_quality.judged_log import JudgedLog
-from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.study import RoutineStudy
+from tracker.forecast.log_quality.judged_log import JudgedLog
+from tracker.forecast.log_quality.suspects import Suspect
 from tracker.models.fit.profile_limits import Estimate
 from tracker.say.numbers import chance, count, day, figure
 from tracker.workshop import vocabulary
@@ -61,7 +61,7 @@ def lag_chosen(study: RoutineStudy) -> str:
     """How many days before each day are left out, and why; "" where none are and none pile up."""
     lag = study.fits.lag_days
     without = ", the suspects left out," if study.suspects else ""
-    if lag and lag == study.log.lag_of(study.task):
+    if lag and lag == study.log.counted.lags.get(study.task):
         return (
             f"Up to {lag} days before failures planned entries still pile up{without} so the "
             f"{lag} days before each day are not counted."

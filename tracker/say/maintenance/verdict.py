@@ -9,7 +9,6 @@ from datetime import date
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.effect import RoutineEffect
 from tracker.decisions.routine.interval import BreakEven, LeastCost
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.task_effect.effect_fits import EffectFits
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.models.fit.profile_limits import Estimate
@@ -20,6 +19,7 @@ from tracker.say.maintenance.frequency import every, every_of
 from tracker.say.maintenance.log_check import lag_chosen, to_be_cleared
 from tracker.say.numbers import chance, count, day_range, days, figure, money
 from tracker.workshop import vocabulary
+from tracker.workshop.schedules import RoutineSchedules
 
 _MANY_FAILURES = 100
 _TRIVIAL_MINUTES = 15  # a year's saving worth less than so much work is not counted

@@ -11,7 +11,7 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.say import numbers, part_types
-from tracker.say.spares.stock import count_first
+from tracker.say.spares.stock import count_first, missing_now, needed_now
 from tracker.workshop.variants import PartType, types_in
 
 _NAMED = 3
@@ -44,6 +44,8 @@ def what_to_order(
     if table.empty:
         return "Nothing to order today."
     worst = table.loc[table["chance_of_shortage_now"].idxmax()]
+    if now := missing_now(worst):
+        return f"Nothing to order today; {part_types.within(worst)}: {needed_now(now)}."
     return (
         f"Nothing to order today; the likeliest to run short is {part_types.within(worst)}, "
         f"{numbers.chance(worst['chance_of_shortage_now'])} within "
@@ -78,13 +80,19 @@ def how_long_it_lasts(
     available = int(row["on_hand"] + row["arriving"])
     lasts = "lasts" if stock == 1 else "last"
     instead = "" if instead_of is None else f" ({instead_of} as things are)"
+    now = missing_now(row)
+    short = (
+        needed_now(now)
+        if now
+        else f"chance of running short {numbers.chance(row['chance_of_shortage_now'])}"
+    )
     low, high = (int(np.searchsorted(np.cumsum(chances), share)) for share in (0.1, 0.9))
     likely = f"{low}" if low == high else f"{low} to {high} (80 %)"
     return (
         f"**{stock} in stock**{instead} {lasts} with at least {100 * service:.0f} % chance "
         f"for {numbers.days(row['horizon_days'])}, the usual delivery and the days until the next "
-        f"look at the shelf. Now {available or 'none'} (on the shelf, or arriving by then): chance "
-        f"of running short {numbers.chance(row['chance_of_shortage_now'])}. "
+        f"look at the shelf. Now {available or 'none'} (on the shelf, or arriving by then): "
+        f"{short}. "
         f"Expected need: {numbers.figure(row['expected_need'])}; likely range {likely}."
     )
 

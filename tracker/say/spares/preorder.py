@@ -80,6 +80,11 @@ def before_arrival(row: Any) -> str:
     """
     if not row.risk_before_arrival >= WORTH_SAYING:
         return ""
+    if row.waiting and row.risk_before_arrival >= 1:
+        return (
+            f"One is needed now, and missing until what is on its way is here{_when(row)}; only an "
+            "express delivery shortens that. "
+        )
     return (
         f"Before what is on its way is here{_when(row)} there is a "
         f"{numbers.chance(row.risk_before_arrival)} chance that one is needed and missing; "

@@ -22,21 +22,21 @@ def reason(row: Any) -> str:
         have += f" and {row.arriving} on the way"
     if row.expired:
         have += f" ({row.expired} more past their best-before day)"
-    accepted = 1 - row.service
+    accepted, now = 1 - row.service, missing_now(row)
     short = numbers.chance_beside(row.chance_of_shortage_now, accepted)
     sentence = (
         f"About {numbers.figure(row.expected_need)} needed in the next "
         f"{numbers.days(row.horizon_days)} (delivery and review{_waited_for(row)}); {have}: "
-        f"{short} chance of "
-        "running short"
     )
+    sentence += needed_now(now) if now else f"{short} chance of running short"
     if row.risk_before_arrival >= WORTH_SAYING:
-        risk = numbers.chance(row.risk_before_arrival)
-        sentence += f" ({risk} before what is on the way is here: only express delivery helps)"
+        risk = "" if now else f"{numbers.chance(row.risk_before_arrival)} "
+        sentence += f" ({risk}before what is on the way is here: only express delivery helps)"
     target = int(row.stock_to_keep)
     keeping = f"keeping {target}" if target else "keeping none"
     if target > row.stock_least_cost:
-        why = f"{keeping} holds it within the {numbers.chance(accepted)} you accept"
+        what = "the chance of running short" if now else "it"
+        why = f"{keeping} holds {what} within the {numbers.chance(accepted)} you accept"
     else:
         why = f"{keeping} costs least, standing, holding and ageing together"
     sentence += f"; {why}."
@@ -47,6 +47,22 @@ def reason(row: Any) -> str:
     if row.missing:
         sentence += f" The shelf log lacks {numbers.count(row.missing, 'piece')}: count it."
     return f"{sentence} {remarks(row)}".rstrip()
+
+
+def missing_now(row: Any) -> int:
+    """How many pieces places that stand empty need today beyond what lies on the shelf: no chance
+    but certain; ``row`` of ``stock_table``, fields as attributes.
+    """
+    return max(0, int(row.at_once) - int(row.on_hand))
+
+
+def needed_now(pieces: int) -> str:
+    """So many pieces that are missing today.
+
+    >>> needed_now(1), needed_now(3)
+    ('1 is needed now and not there', '3 are needed now and not there')
+    """
+    return f"{pieces} {'is' if pieces == 1 else 'are'} needed now and not there"
 
 
 def _waited_for(row: Any) -> str:

@@ -46,7 +46,7 @@ def notices(records: Records) -> list[str]:
 
 def _rows(labels: Iterable[object], table: str, first: int = 5) -> str:
     """Where to look: ``fittings rows 3, 7, 9 and 12 more``."""
-    names = [str(label) for label in labels]
+    names = [*dict.fromkeys(map(str, labels))]  # one row may have made several records
     shown = ", ".join(names[:first])
     if len(names) > first:
         more = len(names) - first

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
-
 import numpy as np
 import pandas as pd
 
@@ -34,7 +32,7 @@ def check_state(found: Findings) -> None:
     check_closed_sites(found)
     check_experiments(found)
     if found.is_touched("stoppages"):
-        _check_open_stoppages(found)
+        _check_stoppages(found)
     if found.is_touched("counters"):
         _check_counters(found)
     if found.is_touched("parts"):
@@ -235,51 +233,65 @@ def _check_overlap(found: Findings) -> None:
         found.refuse_row("fittings", target, column, problem, mend)
 
 
-def _check_open_stoppages(found: Findings) -> None:
-    """A printer that still stands cannot have stopped again."""
+def _check_stoppages(found: Findings) -> None:
+    """A printer that stands still cannot stop again before it ran."""
     frame = found.records.stoppages
-    is_open = frame["ended_at"].isna() & frame["began_at"].notna()
-    if not is_open.any():
-        return
     judged = found.judged("stoppages")
-    standing = set(frame["printer"][is_open])
+    began = frame["began_at"].to_numpy()
+    until = frame["ended_at"].fillna(pd.Timestamp.max).to_numpy()
     for printer, places in frame.groupby("printer", sort=False).indices.items():
-        if printer not in standing:
-            continue
-        began_at = frame["began_at"].to_numpy()
-        ordered = places[np.argsort(began_at[places], kind="stable")].tolist()
-        for earlier, later in pairwise(ordered):
-            if not is_open.iloc[earlier] or pd.isna(began_at[later]):
-                continue
-            target, other = (later, earlier) if judged[later] else (earlier, later)
-            began = written(frame["began_at"].iloc[other])
-            row = found.row_name("stoppages", other)
-            if target == later:
-                found.refuse_row(
-                    "stoppages",
-                    later,
-                    "began_at",
-                    _(
-                        "falls while {printer} still stands since {began} (row {row})",
-                        printer=printer,
-                        began=began,
-                        row=row,
-                    ),
-                    _("write when that stoppage ended, or take one of them out"),
-                )
-            else:
-                found.refuse_row(
-                    "stoppages",
-                    earlier,
-                    "ended_at",
-                    _(
-                        "is empty, and {printer} stopped again {began} (row {row})",
-                        printer=printer,
-                        began=began,
-                        row=row,
-                    ),
-                    _("write when it ran again, or take one of them out"),
-                )
+        known = places[~np.isnat(began[places])]
+        ordered = known[np.lexsort((until[known], began[known]))]
+        overlaps = began[ordered[1:]] < np.maximum.accumulate(until[ordered[:-1]])
+        for spot in np.flatnonzero(overlaps) + 1:
+            earlier = ordered[int(np.argmax(until[ordered[:spot]]))]
+            _refuse_stoppage(found, str(printer), int(earlier), int(ordered[spot]), judged)
+
+
+def _refuse_stoppage(
+    found: Findings, printer: str, earlier: int, later: int, judged: np.ndarray
+) -> None:
+    """Refuses the judged one of two stoppages that overlap."""
+    frame = found.records.stoppages
+    target, other = (later, earlier) if judged[later] else (earlier, later)
+    since, until = (written(frame[name].iloc[other]) for name in ("began_at", "ended_at"))
+    row = found.row_name("stoppages", other)
+    is_open = pd.isna(frame["ended_at"].iloc[earlier])
+    column = "began_at" if target == later else "ended_at"
+    if target == later and is_open:
+        problem = _(
+            "falls while {printer} still stands since {began} (row {row})",
+            printer=printer,
+            began=since,
+            row=row,
+        )
+        mend = _("write when that stoppage ended, or take one of them out")
+    elif target == later:
+        problem = _(
+            "falls while {printer} stands from {since} to {until} (row {row})",
+            printer=printer,
+            since=since,
+            until=until,
+            row=row,
+        )
+        mend = _("correct the times, or take one of the two out")
+    elif is_open:
+        problem = _(
+            "is empty, and {printer} stopped again {began} (row {row})",
+            printer=printer,
+            began=since,
+            row=row,
+        )
+        mend = _("write when it ran again, or take one of them out")
+    else:
+        problem = _(
+            "is after {printer} stopped again {since} (row {row})",
+            printer=printer,
+            since=since,
+            row=row,
+        )
+        mend = _("correct the times, or take one of the two out")
+    found.refuse_row("stoppages", target, column, problem, mend)
 
 
 def _check_counters(found: Findings) -> None:

@@ -7,7 +7,6 @@ import pandas as pd
 
 from tests.decisions.workshops import workshop
 from tracker.decisions.routine.task_effect.adjustment import other_exposures, other_tasks
-from tracker.forecast.routine_exposure import usual_lag
 
 
 def log(**times: int) -> pd.DataFrame:
@@ -37,13 +36,6 @@ def test_other_tasks_are_those_the_trade_expects_to_matter_then_the_commonest() 
 def test_tasks_as_common_as_each_other_come_by_name() -> None:
     records = workshop(1, maintenance=log(dust=20, air=20))
     assert other_tasks(records, "damper", []) == ["air", "dust"]
-
-
-def test_the_lag_keeps_trouble_out_where_the_log_never_says_why() -> None:
-    done = log(shake_dampers=30)
-    assert usual_lag(workshop(1, maintenance=done)) == 7
-    done.iloc[0, done.columns.get_loc("why")] = "symptom"
-    assert usual_lag(workshop(1, maintenance=done)) == 0
 
 
 def test_an_exposure_that_never_varied_is_not_allowed_for() -> None:

@@ -15,8 +15,6 @@ from tests.simulation.careless_log import called_planned
 from tests.simulation.routine_truth import CLEAN, SHAKE, Effects, routine_plan
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import RoutinePlan
-from tracker.decisions.routine.log_quality.judged_log import judge_log
-from tracker.decisions.routine.log_quality.suspects import entries_of
 from tracker.decisions.routine.study import routine_study
 from tracker.decisions.routine.whole_routine.answer import WholeRoutine
 from tracker.decisions.routine.whole_routine.gathering import Gathered, gather
@@ -25,6 +23,8 @@ from tracker.decisions.routine.whole_routine.one_change import changed_alone
 from tracker.decisions.routine.whole_routine.options import allowed_options
 from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED
 from tracker.errors import NotEnoughData, UsageError
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.log_quality.suspects import entries_of
 from tracker.workshop.records import Records
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
@@ -151,7 +151,7 @@ def test_what_suspects_touch_keeps_its_interval_until_they_are_settled() -> None
     assert got.task(CLEAN).kept is None
     study = routine_study(mistaken, AS_OF, "wiper", CLEAN)
     assert got.gathered.effects["wiper"].log.lag_days == study.fits.lag_days
-    settled = mistaken.but(maintenance=judge_log(mistaken, AS_OF).cleaned.maintenance)
+    settled = mistaken.but(maintenance=judge_log(mistaken, AS_OF).counted.records.maintenance)
     again = whole_routine(settled, AS_OF)
     assert (again.gathered.suspects, again.task(SHAKE).kept) == ((), None)
 

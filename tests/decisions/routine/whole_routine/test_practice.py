@@ -10,10 +10,10 @@ import pytest
 
 from tests.decisions.workshops import rows, workshop
 from tracker.decisions.routine.guard_rails import guarded
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.decisions.routine.whole_routine.cases import cases, practice_of
 from tracker.decisions.routine.whole_routine.practice import Practice, with_stand_ins
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 AS_OF = date(2025, 12, 31)
 ROUTINES = "task every_days printer starts_on ends_on demanded"

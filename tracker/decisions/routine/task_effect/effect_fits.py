@@ -10,7 +10,6 @@ from functools import partial
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.log_quality.judged_log import JudgedLog
 from tracker.decisions.routine.task_effect.adjustment import other_exposures, other_tasks
 from tracker.decisions.routine.task_effect.ages_apart import (
     by_age,
@@ -29,7 +28,7 @@ from tracker.decisions.routine.task_effect.task_frequency import (
     usual,
 )
 from tracker.errors import NotEnoughData
-from tracker.forecast.routine_exposure import LAG_WITHOUT_REASONS
+from tracker.language import _
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
@@ -47,13 +46,6 @@ _TRIAL_DRAWS = 600
 # in one workshop of ten.
 _AGE_LEVEL, _TRIAL_LEVEL = 0.99, 0.95
 _MUCH = 0.45  # spread of the printers' levels: one in six fails half as often again, or more
-
-
-def chosen_lag(log: JudgedLog, task: str, *, says_why: bool) -> int:
-    """How many days before each day are left out: the fewest beyond which no pile-up remains, and
-    a week at least where the log never says why.
-    """
-    return max(log.lag_of(task), 0 if says_why else LAG_WITHOUT_REASONS)
 
 
 @dataclass(frozen=True, eq=False)
@@ -250,8 +242,12 @@ def _draws(
 def _never_watched(part_kind: str, lag_days: int) -> NotEnoughData:
     label = vocabulary.part_label(part_kind).lower()
     return NotEnoughData(
-        f"No {label} was watched long enough yet: the task is counted over the 30 days before "
-        f"each day, so log for at least {30 + lag_days + 1} days with a {label} fitted."
+        _(
+            "No {label} was watched long enough yet: the task is counted over the 30 days "
+            "before each day, so log for at least {least_days} days with a {label} fitted.",
+            label=label,
+            least_days=30 + lag_days + 1,
+        )
     )
 
 

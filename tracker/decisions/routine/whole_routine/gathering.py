@@ -14,9 +14,8 @@ from tracker.decisions.cost_draws import CostDraws
 from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.routine.cost import DAYS_PER_YEAR, TaskCost, has_spare, task_cost
 from tracker.decisions.routine.guard_rails import Kept
-from tracker.decisions.routine.log_quality.judged_log import judge_log
-from tracker.decisions.routine.log_quality.suspects import Suspect
 from tracker.decisions.routine.study import group_lives, other_removals
+from tracker.decisions.routine.task_effect.kinds_together import EffectsOnKind, drawn_together
 from tracker.decisions.routine.whole_routine.cases import Case, cases, practice_of
 from tracker.decisions.routine.whole_routine.drop_outs import DropOutLosses, DropOuts, drop_outs
 from tracker.decisions.routine.whole_routine.joint_effects import JointEffects
@@ -28,6 +27,9 @@ from tracker.decisions.routine.whole_routine.stops import Work, stop_minutes
 from tracker.decisions.routine.whole_routine.told_effects import told_effects
 from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
 from tracker.errors import NotEnoughData
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.log_quality.suspects import Suspect
+from tracker.language import _
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
 from tracker.workshop.records import Records
@@ -80,11 +82,13 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
     rng = rng or np.random.default_rng(20240302)
     known = records.known_at(as_of)
     log = judge_log(known, as_of)
-    practice = Practice.of(log.cleaned, as_of, closed_share(known, as_of))
+    practice = Practice.of(log.counted.records, as_of, closed_share(known, as_of))
     if not practice.tasks or not practice.printers:
         raise NotEnoughData(
-            "No printer at work has a routine, and no task was done by plan twenty times; write "
-            "down which task is due how often, or log what is done."
+            _(
+                "No printer at work has a routine, and no task was done by plan twenty "
+                "times; write down which task is due how often, or log what is done."
+            )
         )
     told = told_effects(known, as_of, log, practice, rng)
     effects = told.effects
@@ -92,12 +96,17 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
     possible = CostDraws.of(known, _DRAWS, rng)
     found = cases(practice)
     failure_costs = _failure_costs(known, as_of, lives, tuple(effects))
+    own = {kind: EffectsOnKind.of(one.model, one.log.varied) for kind, one in effects.items()}
+    picked = drawn_together(own, _DRAWS, rng)
     kinds = tuple(
-        _losses(known, lives, practice, found, one, possible.of_failure(failure_costs[kind]), rng)
+        _losses(
+            known, lives, practice, found, one, picked[kind],
+            possible.of_failure(failure_costs[kind]),
+        )
         for kind, one in effects.items()
-    )
+    )  # fmt: skip
     nozzles = drop_outs(
-        told.counted, as_of, lives, _varied(practice, effects), told.lag_days, gaps=log.gaps
+        told.counted, as_of, lives, _varied(practice, effects), told.lag_days, gaps=log.counted.gaps
     )
     task_costs = {task: task_cost(known, task) for task in practice.tasks}
     shared = known.number("shared_stop_minutes")
@@ -116,7 +125,7 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
             work=_work(known, task_costs, possible, shared),
         ),
         kept=told.kept,
-        seen=seen_exposures(told.counted, as_of, told.free, told.lag_days, gaps=log.gaps),
+        seen=seen_exposures(told.counted, as_of, told.free, told.lag_days, gaps=log.counted.gaps),
         effects=effects,
         failure_costs=failure_costs,
         task_costs=task_costs,
@@ -147,11 +156,10 @@ def _losses(
     practice: Practice,
     found: Sequence[Case],
     effects: JointEffects,
+    picked: Ints,
     cost: Array,
-    rng: np.random.Generator,
 ) -> KindLosses:
     kind, model, tasks = effects.log.part_kind, effects.model, effects.log.varied
-    picked = model.matched(_DRAWS, rng)
     groups = group_lives(known, kind, model, lambda shape: np.zeros(len(shape)))
     groups = tuple(_picked(group, picked) for group in groups)
     yearly = YearlyCounts(

@@ -10,13 +10,13 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools
-from tracker.decisions.routine.schedules import RoutineSchedules
 from tracker.forecast.routine_exposure import planned_counts
 from tracker.lives.exposure_table import PER_DAYS, log2_rate
 from tracker.lives.logged_window import log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 from tracker.workshop.working_days import WorkingDays
 
 _LOOK_BACK_DAYS = 180

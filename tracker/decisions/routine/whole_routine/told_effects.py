@@ -9,13 +9,11 @@ from datetime import date
 import numpy as np
 
 from tracker.decisions.routine.guard_rails import Kept, guarded
-from tracker.decisions.routine.log_quality.judged_log import JudgedLog
-from tracker.decisions.routine.log_quality.suspects import Suspect
-from tracker.decisions.routine.task_effect.effect_fits import chosen_lag
 from tracker.decisions.routine.task_studies import protected_kinds
 from tracker.decisions.routine.whole_routine.joint_effects import JointEffects, KindLog
 from tracker.decisions.routine.whole_routine.practice import Practice, names_of, with_stand_ins
-from tracker.forecast.routine_exposure import says_why
+from tracker.forecast.log_quality.judged_log import JudgedLog
+from tracker.forecast.log_quality.suspects import Suspect
 from tracker.workshop.records import Records
 
 _FIT_DRAWS = 1500
@@ -50,11 +48,8 @@ def told_effects(
 
     The rule for both is that of a single task (``routine_study``).
     """
-    counted, tells_why = with_stand_ins(log.cleaned), says_why(known)
-    lags = {
-        task: max(chosen_lag(log, name, says_why=tells_why) for name in names_of(task))
-        for task in practice.tasks
-    }
+    counted = with_stand_ins(log.counted.records)
+    lags = {task: log.counted.lag_of(*names_of(task)) for task in practice.tasks}
     suspects = {
         task: tuple(one for name in names_of(task) for one in log.suspects_of(name))
         for task in practice.tasks
@@ -67,7 +62,9 @@ def told_effects(
             protecting.setdefault(kind, []).append(task)
     watched = {
         # Tasks looked at together leave out the days that any of them needs.
-        kind: KindLog.of(counted, as_of, kind, own, max(lags[task] for task in own), gaps=log.gaps)
+        kind: KindLog.of(
+            counted, as_of, kind, own, max(lags[task] for task in own), gaps=log.counted.gaps
+        )
         for kind, own in sorted(protecting.items())
     }
     logs = {kind: one for kind, one in watched.items() if one is not None}

@@ -18,10 +18,9 @@ draws end up. Ages stay scaled by m.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import numpy as np
-from scipy.interpolate import CubicSpline
 from scipy.special import expit, logit
 
 from tracker.arrays import Array
@@ -31,6 +30,9 @@ from tracker.models.life_model.whole.drawing import Drawn, exposures_of_rates, r
 from tracker.models.life_model.whole.history import Groups, tally
 from tracker.models.life_model.whole.levels import Leaning, Levels
 from tracker.models.life_model.whole.likelihood import GROUP_SPREAD, Likelihood
+
+if TYPE_CHECKING:
+    from scipy.interpolate import CubicSpline
 
 LevelsT = TypeVar("LevelsT", bound=Levels)
 _NODES = np.linspace(-2.4, 2.8, 14)  # log shapes less the believed one
@@ -134,6 +136,9 @@ class _Standing:
 
     @classmethod
     def of(cls, draws: Levels) -> _Standing:
+        # Takes a fifth of a second to import, and most answers are not asked about other guesses.
+        from scipy.interpolate import CubicSpline
+
         groups, lean = draws.groups, draws.leaning
         departs = np.log(draws.shape) - np.log(groups.told("shape"))
         shape = np.clip(departs @ _mean_of_kind(groups), _FINE[0], _FINE[-1])

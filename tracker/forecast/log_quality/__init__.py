@@ -3,6 +3,6 @@
 `task_days` (which task was done on which printer on which day), `failure_runs` (the days before
 failures), `pile_up` (do planned entries pile up there?), `symptom_chance` and `suspects` (which
 entries, and how likely), `silent_spans`, `bad_weeks` and `missed_occasions` (what is missing from
-the log), `judged_log` (all of it, and what it does to an effect). Their words:
+the log), `counted_log` (what an effect is counted from), `judged_log` (all of it). Their words:
 `tracker.say.maintenance.log_check`.
 """

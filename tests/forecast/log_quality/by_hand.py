@@ -9,8 +9,8 @@ import numpy as np
 import pandas as pd
 
 from tests.decisions.workshops import rows
-from tracker.decisions.routine.log_quality.suspects import Suspicion, find_suspects
-from tracker.decisions.routine.log_quality.task_days import TaskDays
+from tracker.forecast.log_quality.suspects import Suspicion, find_suspects
+from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.workshop.records import Records
 
 FIRST = date(2025, 1, 6)

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Ints
-from tracker.decisions.routine.log_quality.task_days import PrinterLog, TaskDays
+from tracker.forecast.log_quality.task_days import PrinterLog, TaskDays
 from tracker.lives.exposure_table import days_since_epoch
 from tracker.lives.open_days import day_of
 from tracker.workshop.records import Records

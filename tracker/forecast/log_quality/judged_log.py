@@ -3,33 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
-from tracker.decisions.routine.log_quality.bad_weeks import BadWeeks, bad_weeks
-from tracker.decisions.routine.log_quality.missed_occasions import (
+from tracker.forecast.log_quality.bad_weeks import BadWeeks, bad_weeks
+from tracker.forecast.log_quality.counted_log import CountedLog
+from tracker.forecast.log_quality.missed_occasions import (
     SKIPPED,
     SKIPPED_AT_MOST,
     MissedOccasions,
     missed_occasions,
 )
-from tracker.decisions.routine.log_quality.silent_spans import SilentSpan, silent_spans
-from tracker.decisions.routine.log_quality.suspects import (
+from tracker.forecast.log_quality.silent_spans import SilentSpan, silent_spans
+from tracker.forecast.log_quality.suspects import (
     Suspect,
     Suspicion,
     entries_of,
     find_suspects,
     without,
 )
-from tracker.decisions.routine.log_quality.task_days import TaskDays
-from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.log_gaps import LogGaps, spans_of_days
 from tracker.lives.open_days import Closures, day_number
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
+LONG_LOG = 60_000  # actions; a longer one takes too long to be judged unasked
 _SEED = 20240315
 
 
@@ -44,10 +46,8 @@ class Completeness:
 
 @dataclass(frozen=True, eq=False)
 class JudgedLog:
-    """What speaks against the log as it stands, and the log as an effect is read off it.
-
-    ``cleaned``: the records with the suspects as because of a symptom, and with the occasions that
-    the gaps of a half-written task tell of; ``gaps``: days to be passed over.
+    """What speaks against the log as it stands, and the log as an effect is read off it
+    (``counted``).
     """
 
     suspicion: Suspicion
@@ -55,8 +55,7 @@ class JudgedLog:
     weeks: BadWeeks | None
     missed: dict[str, MissedOccasions]
     tasks: TaskDays
-    cleaned: Records
-    gaps: LogGaps
+    counted: CountedLog
 
     @property
     def suspects(self) -> tuple[Suspect, ...]:
@@ -66,10 +65,6 @@ class JudgedLog:
     def suspects_of(self, task: str) -> tuple[Suspect, ...]:
         """Those of one task."""
         return tuple(one for one in self.suspects if one.task == task)
-
-    def lag_of(self, task: str) -> int:
-        """The days before each day to leave out: beyond them no pile-up remains."""
-        return self.suspicion.lag_by_task.get(task, 0)
 
     def completeness(self, task: str) -> Completeness:
         """How much of the work done on that task is in the log?
@@ -125,6 +120,18 @@ def judge_log(records: Records, as_of: date) -> JudgedLog:
     return known.once(_judge, as_of)
 
 
+def counted_log(records: Records, as_of: date) -> CountedLog:
+    """The log as forecasts and reviews read it, who did not ask whether it can be believed.
+
+    Judged, as where it is asked; one of more than ``LONG_LOG`` actions as it is written: the few
+    mistaken entries of one printer are little among a fleet's, and judging them all takes minutes.
+    """
+    known = records.known_at(as_of)
+    if known.maintenance.empty or len(known.maintenance) > LONG_LOG:
+        return CountedLog.as_written(known)
+    return judge_log(known, as_of).counted
+
+
 def _judge(known: Records, as_of: date) -> JudgedLog:
     rng = np.random.default_rng(_SEED)
     tasks = TaskDays.of(known, as_of)
@@ -139,8 +146,12 @@ def _judge(known: Records, as_of: date) -> JudgedLog:
         weeks=weeks,
         missed=missed,
         tasks=rest,
-        cleaned=_filled(_cleaned(known, suspicion.suspects), missed),
-        gaps=_gaps(silent, weeks),
+        counted=replace(
+            CountedLog.as_written(known),
+            records=_filled(_cleaned(known, suspicion.suspects), missed),
+            gaps=_gaps(silent, weeks),
+            lags=suspicion.lag_by_task,
+        ),
     )
 
 

@@ -19,7 +19,7 @@ import numpy as np
 from scipy.special import logsumexp
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.decisions.routine.log_quality.failure_runs import LAST_DAYS
+from tracker.forecast.log_quality.failure_runs import LAST_DAYS
 
 _ROUNDS = 15
 _WIDTH, _WIDEST = 0.5, 5  # of log2(days between / usual days): classes, as far as they reach

@@ -14,10 +14,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.routine.log_quality.task_days import PrinterLog, TaskDays
-from tracker.decisions.routine.log_quality.usual_interval import Occasions
-from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.forecast.log_quality.task_days import PrinterLog, TaskDays
+from tracker.forecast.log_quality.usual_interval import Occasions
 from tracker.lives.open_days import day_of
+from tracker.workshop.schedules import RoutineSchedules
 
 _LEAST_GAPS = 20
 _GATHERED = 0.3  # mean resultant of the gaps on the circle of one interval

@@ -8,9 +8,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.decisions.routine.log_quality.task_days import PrinterLog, TaskDays
-from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.forecast.log_quality.task_days import PrinterLog, TaskDays
 from tracker.lives.open_days import day_of
+from tracker.workshop.schedules import RoutineSchedules
 
 _NEIGHBOURS = 13  # gaps about a day whose median is usual there
 

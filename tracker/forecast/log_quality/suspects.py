@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cache
 from itertools import pairwise
@@ -12,26 +12,26 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.arrays import Bools, Ints
-from tracker.decisions.routine.log_quality.failure_runs import (
+from tracker.forecast.log_quality.failure_runs import (
     LAST_DAYS,
     FailureRun,
     failure_runs,
 )
-from tracker.decisions.routine.log_quality.pile_up import (
+from tracker.forecast.log_quality.pile_up import (
     LAGS,
     PileUp,
     RunCounts,
     pile_ups,
     run_counts,
 )
-from tracker.decisions.routine.log_quality.symptom_chance import EntryTrack, symptom_chances
-from tracker.decisions.routine.log_quality.task_days import TaskDays
-from tracker.decisions.routine.log_quality.usual_interval import Occasions, off_schedule
-from tracker.decisions.routine.schedules import RoutineSchedules
+from tracker.forecast.log_quality.symptom_chance import EntryTrack, symptom_chances
+from tracker.forecast.log_quality.task_days import TaskDays
+from tracker.forecast.log_quality.usual_interval import Occasions, off_schedule
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import day_of
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import RoutineSchedules
 
 _FALSE_ALARMS = 0.05  # of whole logs
 # What remains once the suspects are out has to be clear: leaving out days that the log does not
@@ -93,9 +93,13 @@ class _Search:
     as_of: date
     tasks: TaskDays
     rng: np.random.Generator
+    _runs: dict[str, list[FailureRun]] = field(default_factory=dict)
 
     def runs(self, part_kind: str) -> list[FailureRun]:
-        return failure_runs(self.known, life_table(self.known, self.as_of), part_kind)
+        if part_kind not in self._runs:
+            lives = life_table(self.known, self.as_of)
+            self._runs[part_kind] = failure_runs(self.known, lives, part_kind)
+        return self._runs[part_kind]
 
     def protecting(self) -> Iterator[tuple[str, list[str]]]:
         """Each part kind fitted, and the tasks done that may protect it."""

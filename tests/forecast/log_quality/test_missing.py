@@ -7,11 +7,11 @@ from itertools import accumulate
 import numpy as np
 import pytest
 
-from tests.decisions.routine.log_quality.by_hand import AS_OF, WEEKLY, WEEKS, on, year
 from tests.decisions.workshops import rows
-from tracker.decisions.routine.log_quality.bad_weeks import bad_weeks
-from tracker.decisions.routine.log_quality.judged_log import judge_log
-from tracker.decisions.routine.log_quality.task_days import TaskDays
+from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, WEEKS, on, year
+from tracker.forecast.log_quality.bad_weeks import bad_weeks
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.open_days import day_number
 from tracker.workshop.records import Records
 
@@ -34,7 +34,7 @@ def test_gaps_at_multiples_of_the_interval_tell_the_share_written_down() -> None
     assert known.share == pytest.approx(20 / 35 / 0.9)
     assert (known.lower, known.upper) == pytest.approx((missed.lower, missed.upper / 0.8))
     # The effect is counted with every occasion between the first and the last entry.
-    filled = log.cleaned.maintenance["done_on"].dt.date
+    filled = log.counted.records.maintenance["done_on"].dt.date
     assert sorted(filled) == [on(7 * week) for week in range(36)]
 
 
@@ -42,7 +42,7 @@ def test_a_routine_kept_all_year_misses_nothing() -> None:
     log = judge_log(year({"A": WEEKLY}, {"A": ()}), AS_OF)
     assert log.missed["shake_dampers"].share == 1
     assert log.completeness("shake_dampers").share == 1
-    assert len(log.cleaned.maintenance) == len(WEEKLY)
+    assert len(log.counted.records.maintenance) == len(WEEKLY)
 
 
 def test_work_every_second_time_is_another_interval_not_a_half_written_log() -> None:
@@ -60,7 +60,7 @@ def test_a_silent_time_of_a_printer_at_work_is_passed_over() -> None:
     log = judge_log(year({"A": days}, {"A": ()}, tables={"counters": COUNTER}), AS_OF)
     (span,) = log.silent
     assert (span.began_on, span.ended_on, span.open_days) == (on(134), on(223), 90)
-    spans = log.gaps.silent.spans["A"]
+    spans = log.counted.gaps.silent.spans["A"]
     assert spans.tolist() == [[day_number(on(134)), day_number(on(223))]]
     # The log runs 358 days, to the last Monday; 40 entries in the other 268.
     assert log.completeness("shake_dampers").share == pytest.approx(40 / (40 + 90 * 40 / 268))
@@ -94,7 +94,7 @@ def test_weeks_with_failures_and_hardly_an_entry_are_told() -> None:
     log = judge_log(records, AS_OF)
     # 88 entries of each task, 16 of each missing.
     assert log.completeness("shake_dampers").share == pytest.approx(88 / 104)
-    assert set(log.gaps.silent.spans) == {"A", "B"}
+    assert set(log.counted.gaps.silent.spans) == {"A", "B"}
 
 
 def test_weeks_with_failures_and_the_usual_entries_are_not() -> None:

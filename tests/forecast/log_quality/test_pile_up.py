@@ -7,11 +7,11 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from tests.decisions.routine.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
+from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
 from tracker.arrays import Array
-from tracker.decisions.routine.log_quality.failure_runs import failure_runs
-from tracker.decisions.routine.log_quality.pile_up import pile_ups, run_counts
-from tracker.decisions.routine.log_quality.task_days import TaskDays
+from tracker.forecast.log_quality.failure_runs import failure_runs
+from tracker.forecast.log_quality.pile_up import pile_ups, run_counts
+from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import day_number
 from tracker.workshop.records import Records

@@ -19,8 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
-from tracker.decisions.routine.log_quality.failure_runs import LAST_DAYS, FailureRun
-from tracker.decisions.routine.log_quality.task_days import PrinterLog, TaskDays
+from tracker.forecast.log_quality.failure_runs import LAST_DAYS, FailureRun
+from tracker.forecast.log_quality.task_days import PrinterLog, TaskDays
 
 LAGS = (0, 3, 7, 14)
 _BINS = len(LAST_DAYS)

@@ -9,9 +9,9 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Ints
-from tracker.decisions.routine.log_quality.failure_runs import FailureRun
-from tracker.decisions.routine.log_quality.pile_up import lower_tail, run_counts
-from tracker.decisions.routine.log_quality.task_days import TaskDays
+from tracker.forecast.log_quality.failure_runs import FailureRun
+from tracker.forecast.log_quality.pile_up import lower_tail, run_counts
+from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.exposure_table import days_since_epoch
 from tracker.workshop.records import Records
 

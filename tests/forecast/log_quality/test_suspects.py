@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from tests.decisions.routine.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
-from tracker.decisions.routine.log_quality.judged_log import judge_log
-from tracker.decisions.routine.log_quality.suspects import entries_of
-from tracker.decisions.routine.log_quality.symptom_chance import EntryTrack, symptom_chances
+from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.log_quality.suspects import entries_of
+from tracker.forecast.log_quality.symptom_chance import EntryTrack, symptom_chances
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
 FAILED = (73, 143, 213, 283)
@@ -26,7 +26,7 @@ def test_what_comes_in_between_right_before_failures_is_named() -> None:
 def test_the_cleaned_log_calls_them_symptoms_and_changes_nothing_else() -> None:
     records = year({"A": (*WEEKLY, *BEFORE)}, {"A": FAILED})
     log = judge_log(records, AS_OF)
-    why = log.cleaned.maintenance["why"]
+    why = log.counted.records.maintenance["why"]
     changed = why.index[why != records.maintenance["why"]]
     assert sorted(changed) == sorted(entries_of(records, log.suspects))
     assert sorted(records.maintenance.loc[changed, "done_on"].dt.date) == [on(d) for d in BEFORE]

@@ -1,0 +1,68 @@
+"""At most three questions a file: what would be more is put as one, with what is proposed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from tracker.intake.questions import LAYOUT, Answers, Question
+from tracker.intake.talk import ONE_BY_ONE, YES
+
+MOST_QUESTIONS = 3
+_BETWEEN = " & "  # the keys in the key of questions put together
+
+
+@dataclass
+class Few:
+    """The questions to put, and the answers that a yes to earlier ones put together gives."""
+
+    questions: list[Question] = field(default_factory=list)
+    settled: dict[str, str] = field(default_factory=dict)
+
+
+def proposal(question: Question) -> str:
+    """What is proposed: what something speaks for, else the first choice."""
+    return question.suggested or question.choices[0]
+
+
+def few(questions: Sequence[Question], files: Sequence[str], answers: Answers, ahead: int) -> Few:
+    """The questions of each file, no more of them than are left of the three.
+
+    ``ahead`` is how often more will be asked once these are answered, for which one each is kept.
+    Who answers "one by one" is asked each.
+    """
+    found = Few()
+    by_file: dict[str, list[Question]] = {}
+    for question in questions:
+        own = [name for name in files if question.source.startswith(name)]
+        by_file.setdefault(max(own, key=len, default=""), []).append(question)
+    for name, group in by_file.items():
+        start = f"{name}|together|"
+        said = {key.removeprefix(start): a for key, a in answers.items() if key.startswith(start)}
+        agreed = {key for keys, answer in said.items() if answer == YES
+                  for key in keys.split(_BETWEEN)}  # fmt: skip
+        found.settled.update({q.key: proposal(q) for q in group if q.key in agreed})
+        others = [other for other in files if other != name]
+        put = sum(not any(key.startswith(other) for other in others) for key in answers)
+        left = max(1, MOST_QUESTIONS - put - ahead)
+        if len(group) > left and ONE_BY_ONE not in said.values():
+            group = _together(group, left, start, name)
+        found.questions += group
+    return found
+
+
+def _together(group: list[Question], left: int, start: str, name: str) -> list[Question]:
+    """The first questions, those that nothing speaks for, and all others as one."""
+    order = sorted(group, key=lambda q: (q.topic != LAYOUT, bool(q.suggested)))
+    own, others = order[: left - 1], order[left - 1 :]
+    pairs = tuple(
+        f"{(q.column + ': ') if q.column else ''}{q.what} {proposal(q)}"
+        + (f" ({'; '.join(q.examples)})" if q.examples else "")
+        for q in others
+    )
+    keys = _BETWEEN.join(question.key for question in others)
+    whole = Question(
+        "", "is all this right?", (YES, ONE_BY_ONE), pairs, others[0].topic, name, YES,
+        filed=start + keys,
+    )  # fmt: skip
+    return [*own, whole]

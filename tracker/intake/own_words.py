@@ -1,0 +1,121 @@
+"""Words of cells that the contract lacks: free wording understood, the rest asked together.
+
+A word for a task or part is asked wherever it stands. A word where only a few are allowed (a
+reason, a state) is asked when several rows hold it; a single odd one is mended in its cell.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from tracker.intake.cells.typed import as_text, is_nothing
+from tracker.intake.drafts import Draft
+from tracker.intake.files.raw_table import RawTable
+from tracker.intake.headers.columns import contract_word
+from tracker.intake.layout.known import Known
+from tracker.intake.layout.meaning import meaning_of
+from tracker.intake.layout.words import TASK_OF_PART
+from tracker.intake.questions import WORDS, Question
+from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.workshop.declarations import Column
+from tracker.workshop.refusal import nearest_word
+from tracker.workshop.vocabulary import part_label, task_label
+
+OWN_WORD, LEFT_EMPTY = "a word of our own", "leave it empty"
+_SEVERAL = 2  # rows with one closed word from which on it is asked
+# What an unknown reason is proposed as: what teaches the models least.
+_LEAST = {"removal_reason": "unknown", "why": "symptom"}
+
+
+@dataclass(frozen=True)
+class OwnWords:
+    """The contract's word for a cell of an ordinary sheet.
+
+    ``answered`` is (column, text) → word, as a person said.
+    """
+
+    known: Known
+    answered: Mapping[tuple[str, str], str] = field(default_factory=dict)
+
+    def __call__(self, text: str, column: Column) -> str:
+        if (said := self.answered.get((column.name, text))) is not None:
+            return said
+        word = contract_word(text, column)
+        if not column.open_choices or self.is_known(word, column):
+            return word
+        meaning = meaning_of(text, self.known)
+        if meaning is None or not meaning.is_sure:
+            return word
+        return (meaning.task if column.name == "task" else meaning.part) or word
+
+    def is_known(self, word: str, column: Column) -> bool:
+        """True for a word of the contract, or one of the workshop's own tasks or kinds."""
+        return word in column.choices or (column.open_choices and word in self._own(column))
+
+    def _own(self, column: Column) -> tuple[str, ...]:
+        return self.known.own_tasks if column.name == "task" else self.known.own_kinds
+
+    def choices(self, text: str, column: Column) -> tuple[str, ...]:
+        """What an unknown word may be, the likeliest first."""
+        if not column.open_choices:
+            likely = nearest_word(text, column.choices) or _LEAST.get(column.name, "")
+            others = column.choices if column.required else (*column.choices, LEFT_EMPTY)
+            return tuple(dict.fromkeys([likely or others[-1], *others]))
+        meaning, likely = meaning_of(text, self.known), ""
+        if meaning is not None:
+            task = meaning.task or TASK_OF_PART.get(meaning.part, "")
+            likely = task if column.name == "task" else meaning.part
+        return tuple(
+            dict.fromkeys([likely or OWN_WORD, *column.choices, *self._own(column), OWN_WORD])
+        )
+
+
+def own_words(
+    draft: Draft, table: str, raw: RawTable, headers: Mapping[str, str], known: Known, talk: Talk
+) -> OwnWords:
+    """The reader of a table's words, those that nobody knows asked; ``headers`` has the header of
+    each column of the contract."""
+    plain = OwnWords(known)
+    proposals: list[tuple[Question, str]] = []
+    asked: dict[str, tuple[str, str]] = {}
+    for column in TABLE_BY_NAME[table].columns:
+        if column.kind != "choice" or column.name not in headers:
+            continue
+        cells = raw.column(headers[column.name])
+        counts = Counter(as_text(cell).strip() for cell in cells)
+        for text, often in counts.items():
+            if is_nothing(text) or plain.is_known(plain(text, column), column):
+                continue
+            if not column.open_choices and often < _SEVERAL:
+                continue
+            key = f"word|{column.name}|{text}"
+            asked[key] = (column.name, text)
+            at = next(at for at, cell in enumerate(cells) if as_text(cell).strip() == text)
+            choices = plain.choices(text, column)
+            question = Question(
+                column.name, f'which {column.name.replace("_", " ")} is "{text}"?', choices,
+                (raw.shown(at),), WORDS, draft.name, choices[0], filed=key,
+            )  # fmt: skip
+            proposals.append((question, key))
+    found = talk.ask_together(proposals, lambda several: _all_words(several, draft, table))
+    said = {LEFT_EMPTY: ""}
+    return OwnWords(
+        known,
+        {asked[key]: said.get(word, word) for key, word in found.items() if word != OWN_WORD},
+    )
+
+
+def _all_words(questions: Sequence[Question], draft: Draft, table: str) -> Question:
+    label = {"task": task_label, "part_kind": part_label}
+    pairs = tuple(
+        f'"{q.key.rpartition("|")[2]}" = '
+        + (label.get(q.column, str)(q.suggested) if q.suggested != OWN_WORD else OWN_WORD)
+        for q in questions
+    )
+    return Question(
+        "", "are these words read rightly?", (YES, ONE_BY_ONE), pairs, WORDS, draft.name, YES,
+        filed=f"{draft.piece.key}|{table}|words of cells",
+    )  # fmt: skip
