@@ -79,11 +79,10 @@ def test_no_translation_is_unsure(language: str) -> None:
 def test_a_translation_has_the_places_of_its_text(language: str) -> None:
     wrong = []
     for text, (_path, message) in translations(language).items():
-        plural = isinstance(message.string, (list, tuple))
-        pairs = zip(message.id, message.string) if plural else [(text, message.string)]
-        wrong += [
-            form for own, form in pairs if set(_PLACE.findall(form)) != set(_PLACE.findall(own))
-        ]
+        pairs = [(text, message.string)]
+        if isinstance(message.string, (list, tuple)):
+            pairs = list(zip(message.id, message.string, strict=True))
+        wrong += [said for own, said in pairs if places(said) != places(own)]
     assert wrong == []
 
 
