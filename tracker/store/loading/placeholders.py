@@ -180,7 +180,7 @@ def _leave_corrected_days(matching: Matching) -> None:
         own = (tuple(record[name] for name in _PLACE), int(matching.stored.index[found]))
         days.setdefault(own, set()).add(record["fitted_on"])
     corrected: dict[Place, list[set[object]]] = {}
-    for (place, _row), once in days.items():
+    for (place, _found), once in days.items():
         if len(once) > 1:
             corrected.setdefault(place, []).append(once)
     if not corrected:
