@@ -402,6 +402,16 @@ _SETTINGS = (
             "in the language"
         ),
     ),
+    Setting(
+        "app_address",
+        "",
+        "text",
+        "",
+        N_(
+            "address under which phones reach this app, for the printers' labels, e.g. "
+            "http://printroom:8501"
+        ),
+    ),
     Setting("currency", "EUR", "text", "", N_("currency of all prices")),
     Setting("labour_per_hour", "25", "number", N_("per hour"), N_("what an hour of work costs")),
     Setting(
