@@ -185,6 +185,7 @@ def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
     page.get_by_role("button", name="Take over the usual routines").click()
     page.get_by_role("button", name="See what is due").click()
     expect(page.get_by_role("heading", name="Today")).to_be_visible()
+    page.get_by_role("button", name="I work at the printers").click()
     expect(page.get_by_text(re.compile("^Left – .* due")).first).to_be_visible()
     expect(page.get_by_text(re.compile("^Right – .* due")).first).to_be_visible()
     page.get_by_role("button", name="Undo").wait_for()
