@@ -13,11 +13,15 @@ from pages.forms import (
     part_change,
     printer,
     room,
+    saving,
     stock,
     stoppage,
     task,
 )
+from pages.forms.fields import choose_printer, printers_at_work
 from pages.sections import paper_log
+from pages.sections.records import history
+from pages.shell import links
 
 FORMS = {
     "Part change": part_change.show,
@@ -32,19 +36,43 @@ FORMS = {
     "Printer": printer.show,
 }
 
+
+def arrive(place: frame.Workshop) -> None:
+    """Open the form that the address names, for its printer and part; once, for a reload of a
+    form begun since must find it as it was left."""
+    what, wanted, kind, position = map(links.wanted, ("what", "printer", "part", "position"))
+    if not (what or wanted):
+        return
+    st.query_params.clear()
+    saving.begin_anew()
+    if what in FORMS:
+        st.session_state["log-what"] = what
+    if wanted in printers_at_work(place):
+        choose_printer(wanted)
+    if kind:
+        part_change.begin_with(kind, position)
+
+
 workshop = frame.workshop()
 st.title("Log", anchor=False)
 if workshop.records.printers.empty:
     frame.empty_state("Add your first printer; after that a part change takes four taps.")
     printer.show(workshop)
 else:
-    wanted = st.session_state.pop("log-wanted", None)
-    if wanted in FORMS:
-        st.session_state["log-what"] = wanted
+    if "log-what" not in st.session_state:  # the page was opened just now
+        saving.begin_anew()
+    arrive(workshop)
     what = st.pills(
         "What happened?", list(FORMS), default="Part change", required=True, key="log-what"
     )
-    if what:
+    if what and saving.stands_saved(what):
+        st.button(
+            "Log another entry", type="primary", width="stretch", key="log-another",
+            on_click=saving.begin_anew,
+        )  # fmt: skip
+    elif what:
         FORMS[what](workshop)
+    with st.expander("What was changed today"):
+        history.show_today(workshop)
     with st.expander(paper_log.TITLE):
         paper_log.show(workshop, "log")

@@ -9,9 +9,11 @@ from typing import Any
 
 import pandas as pd
 
+from tracker.decisions.board import State
 from tracker.decisions.ordering.order_curve import WAITING_DAYS
 from tracker.review.month_glance import Compared, MonthGlance
 from tracker.say import numbers, part_types
+from tracker.say.board import STATE_WORDS
 from tracker.say.phrases import listed
 from tracker.workshop.variants import PartType, types_in
 
@@ -178,3 +180,16 @@ def _rounded(amount: float) -> float:
     if not amount or not math.isfinite(amount):
         return amount
     return round(amount, 1 - math.floor(math.log10(abs(amount))))
+
+
+_STATE_SHAPES = {"prints": "●", "stands": "■", "closed": "○"}
+
+
+def printer_tile(printer: str, state: State, tasks: int) -> str:
+    """A printer's tile: its name, how it stands in shape and word, how much is due.
+
+    >>> printer_tile("Left", "stands", 2).splitlines()
+    ['**Left**  ', '■ stands still  ', '2 tasks due']
+    """
+    due = f"{numbers.count(tasks, 'task')} due"
+    return f"**{printer}**  \n{_STATE_SHAPES[state]} {STATE_WORDS[state]}  \n{due}"
