@@ -8,6 +8,7 @@ from pages import frame
 from pages.forms import (
     breakdown,
     counter,
+    linked,
     nozzle_check,
     order,
     part_change,
@@ -18,9 +19,9 @@ from pages.forms import (
     stoppage,
     task,
 )
-from pages.forms.fields import choose_printer, printers_at_work
 from pages.sections import paper_log
 from pages.sections.records import history
+from pages.sections.review.words import plain
 from pages.shell import links
 
 FORMS = {
@@ -37,22 +38,6 @@ FORMS = {
 }
 
 
-def arrive(place: frame.Workshop) -> None:
-    """Open the form that the address names, for its printer and part; once, for a reload of a
-    form begun since must find it as it was left."""
-    what, wanted, kind, position = map(links.wanted, ("what", "printer", "part", "position"))
-    if not (what or wanted):
-        return
-    st.query_params.clear()
-    saving.begin_anew()
-    if what in FORMS:
-        st.session_state["log-what"] = what
-    if wanted in printers_at_work(place):
-        choose_printer(wanted)
-    if kind:
-        part_change.begin_with(kind, position)
-
-
 workshop = frame.workshop()
 st.title("Log", anchor=False)
 if workshop.records.printers.empty:
@@ -61,7 +46,7 @@ if workshop.records.printers.empty:
 else:
     if "log-what" not in st.session_state:  # the page was opened just now
         saving.begin_anew()
-    arrive(workshop)
+    linked.choose(workshop, list(FORMS))
     what = st.pills(
         "What happened?", list(FORMS), default="Part change", required=True, key="log-what"
     )
@@ -74,5 +59,10 @@ else:
         FORMS[what](workshop)
     with st.expander("What was changed today"):
         history.show_today(workshop)
+    if last := st.session_state.get("last-printer"):
+        st.page_link(
+            links.ROOT / "printer.py", label=f"Everything about {plain(last)}",
+            query_params={"printer": last}, icon=":material/chevron_right:",
+        )  # fmt: skip
     with st.expander(paper_log.TITLE):
         paper_log.show(workshop, "log")

@@ -15,14 +15,15 @@ def show(place: frame.Workshop) -> None:
     """The answer in one sentence, then the view of whoever is at this device."""
     due = frame.ask(due_list)
     due = due[due["days_late"] >= 0] if len(due) else due
-    lines = orders.wanted(place)
     stopped = downtime.standing(place.records)["printer"].nunique()  # one may stand for two reasons
-    to_place = sum(line.is_due for line in lines)
-    frame.headline("Today", answer(place.as_of, stopped, to_place, len(due)))
-    seat.ask_once()
     if seat.seat() == seat.TECHNICIAN:
+        frame.headline("Today", answer(place.as_of, stopped, None, len(due)))
         technician.show(place, due)
     else:
+        lines = orders.wanted(place)
+        to_place = sum(line.is_due for line in lines)
+        frame.headline("Today", answer(place.as_of, stopped, to_place, len(due)))
+        seat.ask_once()
         downtime.show_standing(place)
         orders.show(place, lines)
         board.show(place)

@@ -50,12 +50,6 @@ def show(workshop: frame.Workshop) -> None:
         _in_position(workshop, printer, kind, fitted, vacant)
 
 
-def begin_with(kind: str, position: str) -> None:
-    """The form opens with that part chosen already."""
-    st.session_state["part-kind"] = kind
-    st.session_state[f"part-position-{kind}"] = position
-
-
 def _in_position(
     workshop: frame.Workshop, printer: str, kind: str, fitted: pd.DataFrame, vacant: set[str]
 ) -> None:

@@ -14,7 +14,7 @@ from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
 
-PAGES = ("today", "log", "lives", "spares", "maintenance", "review", "records")
+PAGES = ("today", "log", "printer", "lives", "spares", "maintenance", "review", "records")
 
 
 @pytest.mark.parametrize("page", PAGES)

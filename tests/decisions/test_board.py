@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import pairwise
 
 import pandas as pd
 import pytest
@@ -108,7 +109,8 @@ def test_a_position_that_waits_for_its_part_is_marked_beside_those_at_work() -> 
     white, wiper = cells[WHITE_DAMPERS], cells[BoardColumn("wiper")]
     assert (white.position, white.parts, white.empty) == ("W2", 1, ("W1",))
     assert (wiper.position, wiper.parts, wiper.empty) == ("", 0, ("wiper",))
-    assert pd.isna(wiper.age_low) and pd.isna(wiper.days_p50)
+    assert pd.isna(wiper.age_low)
+    assert pd.isna(wiper.days_p50)
 
 
 def test_an_age_nobody_knows_is_told_as_a_range() -> None:
@@ -166,7 +168,7 @@ def test_a_life_without_a_failure_is_mostly_a_guess_and_with_many_it_is_not() ->
     days = pd.date_range("2023-01-01", periods=31, freq="30D")
     lives = [
         ("A", "head", "H1", str(began.date()), str(ended.date()), "failed")
-        for began, ended in zip(days[:-1], days[1:], strict=True)
+        for began, ended in pairwise(days)
     ]
     started = rows("printer started_on channels", ("A", "2023-01-01", "C"))
     now = ("A", "head", "H1", str(days[-1].date()), None, "")

@@ -133,7 +133,7 @@ def board(records: Records, as_of: date, *, fitted: FittedLives | None = None) -
     waiting = waiting[~waiting["given_up"]]
     cells = _cells(parts, waiting, _checks(known, fitted, as_of))
     at_risk = _at_risk(known, fitted, parts, waiting)
-    states = printer_states(known, as_of)
+    states = _states(known, as_of)
     rows = [
         BoardRow(
             name, str(site), *states.get(name, ("prints", None, "")), at_risk.get(name, 0.0),
@@ -156,9 +156,8 @@ def _in_use(known: Records, as_of: date) -> dict[str, str]:
     return dict(zip(kept["printer"].map(str), kept["site"].map(str), strict=True))
 
 
-def printer_states(records: Records, as_of: date) -> dict[str, tuple[State, date | None, str]]:
+def _states(known: Records, as_of: date) -> dict[str, tuple[State, date | None, str]]:
     """The printers that do not print: (state, since when, why)."""
-    known = records.known_at(as_of)
     closures = Closures.of(known)
     found: dict[str, tuple[State, date | None, str]] = {}
     for printer in closures.spans:

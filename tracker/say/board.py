@@ -16,11 +16,12 @@ from tracker.workshop import vocabulary as words
 
 READING = (
     "Each cell tells of one part, of several the one that is likeliest to fail next (“W1 of 4”: "
-    "W1, of four dampers): its age, and a bar over the time in which it fails in 8 of 10 cases, from "
-    "today to twelve months ahead. The mark in the bar: as likely as not it lasts until then. An "
-    "arrow: the bar goes on beyond twelve months. A hatched bar is mostly a starting guess, for "
-    "the log holds too few failures. The line of a head shows its missing nozzles over the last "
-    f"{WITHIN_DAYS} days. Tap a cell or a name for all of that printer."
+    "W1, of four dampers): its age, and a bar over the time in which it fails in 8 of 10 cases, "
+    "from today to twelve months ahead. The mark in the bar: as likely as not it lasts until then. "
+    "An arrow: the bar goes on beyond twelve months. A hatched bar is mostly a starting guess, for "
+    "the log holds too few failures. “7 months old?”: nobody wrote down when it was fitted. The "
+    f"line of a head shows its missing nozzles over the last {WITHIN_DAYS} days. Tap a cell or a "
+    "name for all of that printer."
 )
 SORTED = (
     f"First the printers that stand still, then those whose failures of the next {WITHIN_DAYS} "

@@ -9,9 +9,8 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.decisions.board import State
 from tracker.decisions.ordering.order_curve import WAITING_DAYS
-from tracker.review.month_glance import Compared, MonthGlance
+from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say import numbers, part_types
 from tracker.say.board import STATE_WORDS
 from tracker.say.phrases import listed
@@ -45,21 +44,21 @@ class OrderLine:
         return self.part.variant
 
 
-def answer(day: date, standing: int, orders: int, tasks: int) -> str:
-    """What the day asks for.
+def answer(day: date, standing: int, orders: int | None, tasks: int) -> str:
+    """What the day asks for; ``orders`` None where nobody asks for them.
 
     >>> answer(date(2026, 10, 31), 0, 3, 1)
     '31 Oct 2026: 3 orders to place, 1 task due.'
     >>> answer(date(2026, 10, 31), 1, 0, 0)
     '31 Oct 2026: 1 printer stands still, no orders to place, no tasks due.'
+    >>> answer(date(2026, 10, 31), 2, None, 4)
+    '31 Oct 2026: 2 printers stand still, 4 tasks due.'
     """
     still = "" if not standing else (
         "1 printer stands still, " if standing == 1 else f"{standing} printers stand still, "
     )  # fmt: skip
-    return (
-        f"{numbers.day(day)}: {still}{numbers.count(orders, 'order')} to place, "
-        f"{numbers.count(tasks, 'task')} due."
-    )
+    place = "" if orders is None else f"{numbers.count(orders, 'order')} to place, "
+    return f"{numbers.day(day)}: {still}{place}{numbers.count(tasks, 'task')} due."
 
 
 def order_lines(
@@ -109,10 +108,10 @@ def _why_dated(row: Any, currency: str) -> str:
     now, later = (
         numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
     )
-    risk = f"the risk that it comes too late goes from {now} to {later}"
-    if row.dated_by_risk or not row.later_costs_more > 0 or not row.later_days > 0:
-        return f"If you wait {WAITING_DAYS} days, {risk}."
-    money = numbers.money(_rounded(row.later_costs_more), currency)
+    risk = f"{later} chance of being too late, now {now}"
+    if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
+        return f"After waiting {WAITING_DAYS} days: {risk}."
+    money = numbers.about_money(row.later_costs_more, currency)
     return f"Waiting {numbers.days(row.later_days)} costs {money}: {risk}."
 
 
@@ -171,21 +170,14 @@ def month_figures(glance: MonthGlance, currency: str) -> list[tuple[str, str, st
     return [
         told("Failures", glance.failures, numbers.figure),
         told("Hours stood still", glance.hours, lambda hours: f"{numbers.figure(hours)} h"),
-        told("Cost", glance.money, lambda sum_: numbers.money(_rounded(sum_), currency)),
+        told("Cost", glance.money, lambda sum_: numbers.about_money(sum_, currency)),
     ]
-
-
-def _rounded(amount: float) -> float:
-    """To two significant figures."""
-    if not amount or not math.isfinite(amount):
-        return amount
-    return round(amount, 1 - math.floor(math.log10(abs(amount))))
 
 
 _STATE_SHAPES = {"prints": "●", "stands": "■", "closed": "○"}
 
 
-def printer_tile(printer: str, state: State, tasks: int) -> str:
+def printer_tile(printer: str, state: str, tasks: int) -> str:
     """A printer's tile: its name, how it stands in shape and word, how much is due.
 
     >>> printer_tile("Left", "stands", 2).splitlines()

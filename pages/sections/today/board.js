@@ -65,7 +65,7 @@ function cellButton(cell, column, send, printer) {
     under(button, make("span", "age", cell.age), make("span", "where quiet", cell.where),
       axis(cell), make("span", "lasts quiet", cell.lasts), nozzles(cell));
   }
-  if (cell.empty) button.append(make("div", "empty", cell.empty));
+  if (cell.empty) button.append(make("div", cell.age ? "empty" : "empty alone", cell.empty));
   return button;
 }
 
@@ -96,7 +96,9 @@ function ticks(data) {
 function draw(data, send) {
   const table = role(make("div", "board"), "table");
   table.setAttribute("aria-label", data.label);
-  table.style.setProperty("--columns", data.columns.length);
+  // The first column of parts is wider: a head has its missing nozzles besides.
+  const widths = data.columns.map((_, at) => `minmax(0, ${at ? 1 : 1.25}fr)`);
+  table.style.setProperty("--widths", ["7.6rem", ...widths].join(" "));
   const head = role(make("div", "row head"), "row");
   head.append(under(role(make("div"), "columnheader"), make("div", "title", data.first),
     make("div", "months quiet", data.axis)));

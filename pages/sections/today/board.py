@@ -9,6 +9,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.review.words import plain
+from pages.sections.today.rows import line
 from pages.shell import links
 from tracker.charts.board import board_drawing
 from tracker.decisions.board import Board, BoardRow, board
@@ -36,7 +37,10 @@ def show(place: frame.Workshop) -> None:
         st.header("Printers", anchor=False, width="content")
         st.space("stretch")
         rows, columns = _chosen(found)
-    st.markdown(plain(say.likeliest_first(found)))
+    if found.columns:
+        st.markdown(plain(say.likeliest_first(found)))
+    else:
+        _first_part()
     most = max(0, (len(rows) - 1) // PRINTERS_SHOWN)
     page = min(int(st.session_state.get("board-page", 0)), most)
     shown = rows[page * PRINTERS_SHOWN : (page + 1) * PRINTERS_SHOWN]
@@ -69,6 +73,12 @@ def _chosen(found: Board) -> tuple[list[BoardRow], tuple[Any, ...]]:
         )  # fmt: skip
         columns = found.others if wanted == OTHERS else found.often
     return rows, columns
+
+
+def _first_part() -> None:
+    """What to do next where printers are written down and no part."""
+    if line("No part is fitted yet.", "Log the first part", "today-first-part"):
+        links.go("log")
 
 
 def _first_page() -> None:

@@ -8,7 +8,7 @@ from pages import frame
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.decisions.routine.first_question import first_value
-from tracker.review.month_glance import month_glance
+from tracker.review.key_figures import month_glance
 from tracker.say import today as say
 from tracker.say.maintenance.value_verdict import answer_in_short
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 import pandas as pd
 import streamlit as st
 
@@ -15,7 +13,7 @@ from pages.sections.maintenance import closed_days
 from pages.sections.review.words import plain
 from pages.sections.today import downtime
 from pages.shell import links
-from tracker.decisions.board import State, printer_states
+from tracker.lives.printer_state import STANDS, printer_states
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance.due import on_trial, shutdown_in_short
@@ -48,17 +46,17 @@ def _tiles(place: frame.Workshop, due: pd.DataFrame) -> list[str]:
     """A tile per printer, the most urgent first; many have a field beside the first tiles."""
     states = frame.ask(printer_states)
     counts, late = due.groupby("printer").size(), due.groupby("printer")["days_late"].max()
-    at_work = printers_at_work(place)
+    at_work = [name for name in printers_at_work(place) if name in states]
 
     def urgency(name: str) -> tuple[bool, float, str]:
-        return _state(states, name) != "stands", -float(late.get(name, -1)), name
+        return states[name].state != STANDS, -float(late.get(name, -1)), name
 
     names = frame.steady("today-tiles", sorted(at_work, key=urgency))
     names = [name for name in names if name in at_work]
     opened = st.session_state.get(_OPEN)
     with st.container(horizontal=True, gap="small"):
         for name in names[:TILES]:
-            label = printer_tile(plain(name), _state(states, name), int(counts.get(name, 0)))
+            label = printer_tile(plain(name), states[name].state, int(counts.get(name, 0)))
             st.button(
                 label, key=f"tile-{name}", on_click=_open, args=(name,),
                 type="primary" if name == opened else "secondary",
@@ -70,10 +68,6 @@ def _tiles(place: frame.Workshop, due: pd.DataFrame) -> list[str]:
             label_visibility="collapsed",
         )  # fmt: skip
     return names
-
-
-def _state(states: Mapping[str, tuple[State, object, str]], printer: str) -> State:
-    return states[printer][0] if printer in states else "prints"
 
 
 def _open(printer: str | None) -> None:

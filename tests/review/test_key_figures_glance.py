@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from tests.decisions.workshops import rows, setting
-from tracker.review.month_glance import month_glance
+from tracker.review.key_figures import month_glance
 from tracker.workshop.records import Records
 
 # Wipers of one printer, changed on these days because they had failed.
