@@ -21,7 +21,7 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 .stMain :focus-visible {outline: 3px solid var(--st-primary-color, #0b5c8c); outline-offset: 2px;}
 .st-key-phone-bar {display: none;}
 /* One printer a tile, one channel a field: a thumb in a glove hits the right one. */
-[class*="st-key-tile-"] button {min-height: 92px; width: 100%;}
+.stMain [class*="st-key-tile-"] button {min-height: 92px; width: 100%;}
 [class*="st-key-tile-"] {flex: 1 1 10rem; min-width: 0;}
 .st-key-big-steppers [data-testid="stNumberInputContainer"] {min-height: 52px;}
 .st-key-big-steppers [data-testid^="stNumberInputStep"] {min-width: 48px; min-height: 52px;}

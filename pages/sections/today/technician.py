@@ -99,9 +99,9 @@ def _one_printer(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> Non
     with st.container(border=True):
         st.markdown("**Nozzle check** – due" if len(others) < len(rows) else "**Nozzle check**")
         nozzle_check.ask(place, printer)
-    if st.button(f"Something broke on {plain(printer)}", width="stretch", key="tile-broke"):
+    if st.button(f"Something broke on {plain(printer)}", width="stretch", key="today-broke"):
         links.go_log(printer, "Something broke")
-    if st.button(f"Change a part of {plain(printer)}", width="stretch", key="tile-part"):
+    if st.button(f"Change a part of {plain(printer)}", width="stretch", key="today-part"):
         links.go_log(printer, "Part change")
     st.button(
         "All printers", width="stretch", key="today-close", on_click=_close, type="tertiary",
