@@ -40,7 +40,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
     ]  # fmt: skip
     top = float(rows[["observed", "high"]].max().max()) if len(rows) else 1.0
     return Picture(
-        title=f"Failed, and normal for a month, {month}",
+        title=f"Failed and normal, {month}",
         x=Axis(
             title="failures (number)", from_zero=True, whole=True,
             step=whole_steps(top),
@@ -57,6 +57,6 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
             ),
             *seen,
         ),
-        height=190 + 34 * len(rows),
+        height=160 + 31 * len(rows),
         legend_room=110,
     )  # fmt: skip
