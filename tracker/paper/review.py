@@ -60,7 +60,7 @@ def paper_html(review: MonthReview, *, with_appendices: bool = False) -> str:
     return page.html(
         blocks.paragraph(said.headline(review), "answer"),
         blocks.bullets(shortened(line, _LONGEST_LINE) for line in _lines(review)),
-        blocks.side_by_side(_expected(review), _failed(review)),
+        blocks.side_by_side(_expected(review), _failed(review), kind="wide"),
         _to_do(review),
         _note(review),
         blocks.appendices(*appendices.every_section(review)) if with_appendices else _rest(),

@@ -17,7 +17,7 @@ from tracker.say.monthly.values import tables
 
 def show(review: MonthReview) -> None:
     """The page for the meeting, alone or with every figure, and the tables; made when asked for."""
-    row = st.container(horizontal=True)
+    row = st.popover("Print or take away", icon=":material/print:")
     name = f"review-{review.month:%Y-%m}"
     wanted: tuple[tuple[str, Callable[[], Any], str, str], ...] = (
         ("Page for the meeting", lambda: paper_html(review), f"{name}.html", "text/html"),
@@ -30,7 +30,9 @@ def show(review: MonthReview) -> None:
         ("Tables (CSV, zipped)", lambda: tables_zipped(review), f"{name}.zip", "application/zip"),
     )
     for label, make, file, mime in wanted:
-        row.download_button(label, make, file, mime, icon=":material/download:", on_click="ignore")
+        row.download_button(
+            label, make, file, mime, icon=":material/download:", on_click="ignore", width="stretch"
+        )
 
 
 def tables_zipped(review: MonthReview) -> bytes:
