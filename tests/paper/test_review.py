@@ -162,7 +162,7 @@ def crowded() -> MonthReview:
     )
     acts = [
         ListedAction(
-            MARCH, "Ask the supplier about every part of that lot " * 6, "Nobody knows it yet " * 30,
+            MARCH, "Ask the supplier about every part of that lot " * 6, "Nobody knows it " * 30,
             "open", "Ana-Maria of the night shift",
         )
         for _ in range(20)

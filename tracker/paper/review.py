@@ -29,10 +29,10 @@ from tracker.say.monthly.findings import corrections_sentence
 from tracker.say.phrases import shortened
 
 # So that the page stays one sheet of A4, whatever the workshop wrote and however large it is.
-MOST_LINES = 7
-MOST_TO_DO = 7
-MOST_FAILURES = 7
-_LONGEST_LINE, _LONGEST_LEAD, _LONGEST_NOTE = 180, 100, 240
+MOST_LINES = 6
+MOST_TO_DO = 6
+MOST_FAILURES = 5
+_LONGEST_LINE, _LONGEST_LEAD, _LONGEST_NOTE = 180, 90, 240
 
 
 def write_paper(review: MonthReview, path: str | Path, *, with_appendices: bool = False) -> Path:
