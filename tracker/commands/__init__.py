@@ -1,8 +1,8 @@
 """The command line: the same answers as the app, as text or as one JSON object. In order:
 
 `parser` (what can be asked), `sources` (which records, which day), `typed_words`, `answers`,
-`routine`, `whole_routine`, `experiment`, `spares`, `paper_log`, `upkeep` (one function per
-command), `loading` and `unknown_ages` (what loading asks), `printing`, `app` (opens the app).
+`routine`, `whole_routine`, `experiment`, `spares`, `paper_log`, `labels`, `upkeep` (one function
+per command), `loading` and `unknown_ages` (what loading asks), `printing`, `app` (opens the app).
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ import sys
 from collections.abc import Sequence
 
 from tracker.errors import TrackerError
+from tracker.language import speaking
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -19,10 +20,12 @@ def main(arguments: Sequence[str]) -> int:
     What went wrong is one line on standard error that says how to mend it.
     """
     from tracker.commands.parser import make_parser
+    from tracker.commands.sources import spoken
 
     try:
         options = make_parser().parse_args(list(arguments))
-        return int(options.run(options) or 0)
+        with speaking(spoken(options)):
+            return int(options.run(options) or 0)
     except TrackerError as problem:
         print("; ".join(str(problem).splitlines()), file=sys.stderr)
         return 2

@@ -11,6 +11,7 @@ from tracker.commands import (
     answers,
     app,
     experiment,
+    labels,
     loading,
     paper_log,
     routine,
@@ -19,6 +20,7 @@ from tracker.commands import (
     whole_routine,
 )
 from tracker.errors import UsageError
+from tracker.language import LANGUAGES
 
 
 class _Parser(argparse.ArgumentParser):
@@ -129,6 +131,15 @@ def make_parser() -> argparse.ArgumentParser:
     log.add_argument(
         "--sheet", metavar="FILE", help="write the empty sheet to type them into, .csv or .xlsx"
     )
+
+    sheet = _answer(commands, "labels", labels.labels, "labels to stick on the printers")
+    sheet.add_argument(
+        "--address",
+        metavar="URL",
+        help="address of the app for phones, e.g. http://printroom:8501 (default: the workshop's "
+        "setting)",
+    )
+    sheet.add_argument("--out", metavar="FILE.html", required=True, help="write the labels")
 
     _answer(commands, "replay", answers.replay, "how well the advice would have done so far")
 
@@ -243,6 +254,11 @@ def _database(parser: argparse.ArgumentParser) -> None:
 
 def _json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print one JSON object")
+    parser.add_argument(
+        "--language",
+        choices=LANGUAGES,
+        help="language of the answer (default: the workshop's setting; JSON is always the same)",
+    )
 
 
 def _reading(parser: argparse.ArgumentParser) -> None:

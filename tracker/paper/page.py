@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker import __version__
+from tracker.language import _, voice
 from tracker.paper.blocks import Block, heading, paragraph, section, text
 
 _STYLE = """
@@ -85,6 +86,16 @@ _FORM = """
   .demo { padding: 0 .6rem; } .boxes { font-size: 7.5pt; margin: .15rem 0 .2rem; }
   .pair { gap: 0 4mm; } .pair > div { flex: 3 1 0; } .pair > div + div { flex: 1 1 0; } }
 """
+# Labels to cut out: a code of 30 mm is read from half a metre.
+_LABELS = """
+.labels { display: flex; flex-wrap: wrap; gap: 5mm; }
+.label { display: flex; gap: 4mm; align-items: center; width: 86mm; max-width: 100%;
+  min-height: 40mm; padding: 2mm; border: 1px dashed #777; break-inside: avoid; }
+.label svg { flex: none; width: 36mm; height: 36mm; }
+.label div { min-width: 0; } .label p { margin: 0 0 1mm; overflow-wrap: anywhere; }
+.label .name { font-size: 15pt; font-weight: 700; line-height: 1.15; }
+.label .address { font-size: 7.5pt; color: #444; }
+"""
 
 
 @dataclass(frozen=True)
@@ -123,9 +134,14 @@ class Page:
         ]
         return self._file(_FORM, *drawn)
 
+    def labels(self, *labels: Block) -> str:
+        """Labels to cut out, as many on a sheet as there is room for, as one file."""
+        together = Block(f'<div class="labels">{"".join(labels)}</div>')
+        return self._file(_LABELS, self._top(self.title), together)
+
     def _file(self, style: str, *body: Block) -> str:
         parts = [
-            '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">',
+            f'<!DOCTYPE html>\n<html lang="{voice().language}"><head><meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f"<title>{text(' – '.join(filter(None, (self.title, self.workshop))))}</title>",
             f"<style>{_STYLE}{style}{self._foot()}</style></head><body>",
@@ -135,17 +151,23 @@ class Page:
         return "\n".join(part for part in parts if part)
 
     def _top(self, title: str) -> Block:
-        known = (
-            f"{self.known[0].upper()}{self.known[1:]} · printhead and consumables tracker, "
-            f"version {__version__}"
+        known = _(
+            "{known} · printhead and consumables tracker, version {version}",
+            known=self.known[0].upper() + self.known[1:],
+            version=__version__,
         )
         top = Block(f"<header>{heading(title, 1)}\n{paragraph(known)}\n</header>")
-        demo = paragraph("Demonstration workshop: invented data.", "demo")
+        demo = paragraph(_("Demonstration workshop: invented data."), "demo")
         return Block(f"{top}\n{demo}") if self.is_demo else top
 
     def _foot(self) -> str:
         """The line at the foot of every sheet; characters outside words as CSS escapes."""
-        pieces = (self.workshop, self.title, self.known, f"version {__version__}")
+        pieces = (
+            self.workshop,
+            self.title,
+            self.known,
+            _("version {version}", version=__version__),
+        )
         line = " · ".join(filter(None, pieces))
         safe = "".join(char if char.isalnum() else f"\\{ord(char):06x}" for char in line)
         return (

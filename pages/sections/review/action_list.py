@@ -12,7 +12,7 @@ from pages.sections.review.words import plain
 from tracker.review.action_list import ListedAction, people
 from tracker.review.month import MonthReview
 from tracker.say import numbers
-from tracker.say.cautions import LAST_WORD
+from tracker.say.cautions import last_word
 from tracker.say.monthly.actions import NOTHING_TO_DO, dated_reason, in_short, marks, worded
 from tracker.store import acts
 
@@ -41,7 +41,7 @@ def show(place: frame.Workshop, review: MonthReview) -> None:
     if not actions:
         st.success(NOTHING_TO_DO, icon=":material/check_circle:")
     else:
-        st.caption(LAST_WORD)
+        st.caption(last_word())
     if proposed and not held:
         with st.expander(f"Proposed then, not written down: {len(proposed)}"):
             for act in proposed:
