@@ -10,6 +10,8 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.maintenance import closed_days
+from pages.sections.start import steps
+from pages.sections.today import first_forecast
 from pages.sections.today.downtime import lately_empty, show_empty, show_standing, standing
 from tracker.decisions.due import due_list
 from tracker.decisions.ordering.order_proposal import order_proposal
@@ -61,6 +63,7 @@ def show(place: frame.Workshop) -> None:
         noun = "printer stands" if stopped == 1 else "printers stand"
         counts.insert(0, f"{stopped} {noun} still")
     frame.headline("Today", f"{numbers.day(place.as_of)}: {', '.join(counts)}.")
+    first_forecast.show(place)
     closed_days.ask(place)
     show_standing(place)
     if st.button("Log something", type="primary", width="stretch", key="today-log"):
@@ -266,13 +269,7 @@ def _evidence(place: frame.Workshop, row: Any) -> str:
 
 
 place = frame.workshop()
-if place.records.is_empty:
-    frame.headline("Today", "Nothing is written down yet. Two ways to begin:")
-    load, log = st.columns(2)
-    if load.button("Load the spreadsheets I have", type="primary", width="stretch"):
-        st.session_state["records-wanted"] = "Load files"
-        st.switch_page(frame.ROOT / "pages" / "records.py")
-    if log.button("Add my first printer", type="primary", width="stretch"):
-        st.switch_page(frame.ROOT / "pages" / "log.py")
+if place.records.printers.empty:
+    steps.show(place)
 else:
     show(place)

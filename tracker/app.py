@@ -24,7 +24,9 @@ PAGES = (
     ("review", "Review"),
     ("records", "Records"),
     ("more", "More"),
+    ("start", "Start"),
 )
+HIDDEN = ("more", "start")  # in sight on the phone's bar; opened where a workshop is empty
 
 st.set_page_config(
     page_title="Printhead and parts tracker",
@@ -39,7 +41,7 @@ page = st.navigation(
             title=title,
             url_path=name,
             default=name == "today",
-            visibility="hidden" if name == "more" else "visible",  # in sight on the phone's bar
+            visibility="hidden" if name in HIDDEN else "visible",
         )
         for name, title in PAGES
     ],

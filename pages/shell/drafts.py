@@ -11,7 +11,7 @@ from pages.shell import device
 
 _FORMS = (
     "part-", "fill-", "first-", "broke-", "task-", "nozzle-", "counter-", "stop-", "stoppage-",
-    "room-", "stock-", "order-", "printer-", "log-",
+    "room-", "stock-", "order-", "printer-", "log-", "start-",
 )  # fmt: skip
 _BUTTONS = ("-save", "-again", "-none", "-undo")
 
