@@ -7,7 +7,7 @@ from pages.sections.start import steps
 
 workshop = frame.workshop()
 if workshop.records.printers.empty:
-    steps.show(workshop)
+    steps.show(workshop, "start")
 else:
     frame.headline("Start my workshop", "This workshop has begun already.")
     frame.empty_state(

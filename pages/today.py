@@ -270,6 +270,6 @@ def _evidence(place: frame.Workshop, row: Any) -> str:
 
 place = frame.workshop()
 if place.records.printers.empty:
-    steps.show(place)
+    steps.show(place, "today")
 else:
     show(place)

@@ -54,10 +54,12 @@ def _join(workshop: frame.Workshop) -> None:
         known = workshop.records.printers
         site = pick_known("Site", known["site"], "printer-site")
         model = pick_known("Model", known["model"], "printer-model")
+        types = set(known["head_type"]) - {""}
+        # The workshop's own words for its types go before the usual ones: no second spelling.
+        start = layout.head_type if not types or layout.head_type in types else ""
         head_type = pick_known(
-            "Type of printhead", known["head_type"], f"printer-head-type-{layout.head_type}",
-            start=layout.head_type,
-        )  # fmt: skip
+            "Type of printhead", types, f"printer-head-type-{start}", start=start
+        )
         pick_person()
     with frame.errors_in_words():
         said = {"Name": name, "Layout": layout, "First day": day, "Parts": parts, **guesses}

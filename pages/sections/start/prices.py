@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 import streamlit as st
@@ -20,9 +21,9 @@ from tracker.workshop.vocabulary import PART_KINDS, SETTINGS
 
 _CURRENCIES = ("CHF", "EUR", "GBP", "MXN", "PLN", "USD")
 _COLUMNS = {
-    "unit_cost": "Price of one",
-    "lead_days": "Usual days to come",
-    "lead_days_late": "Late: nine in ten by day",
+    "unit_cost": "Price",
+    "lead_days": "Days",
+    "lead_days_late": "Late",
 }
 _DELIVERY = ("lead_days", "lead_days_late")
 
@@ -75,7 +76,9 @@ def show(_place: frame.Workshop) -> None:
     pick_known("Currency", _CURRENCIES, f"{said.FIELD}currency", start=currency())
     st.markdown(
         "These are starting guesses in euros: common practice, no source; they differ by a factor "
-        "of three and more between machines. Tap a figure to correct it, or leave it."
+        "of three and more between machines. Tap a figure to correct it, or leave it. **Price** is "
+        "that of one piece, **Days** is how long an order usually takes; nine in ten are here by "
+        "the days under **Late**."
     )
     all_printers = printers.named()
     _listed(all_printers).show()
@@ -85,14 +88,17 @@ def show(_place: frame.Workshop) -> None:
 
 
 def _listed(all_printers: Sequence[SaidPrinter]) -> FigureList:
-    types = {part_types.label(*part): PART_KINDS[part.part_kind] for part in types_in_all(
-        all_printers
-    )}  # fmt: skip
-    return FigureList(
-        "prices",
-        "Part",
-        {row: row for row in types},
-        _COLUMNS,
-        {(row, column): f"{getattr(kind, column):g}" for row, kind in types.items()
-         for column in _COLUMNS},
-    )  # fmt: skip
+    types = types_in_all(all_printers)
+    of_kind = Counter(part.part_kind for part in types)
+    usual = {
+        (part_types.label(*part), column): f"{getattr(PART_KINDS[part.part_kind], column):g}"
+        for part in types
+        for column in _COLUMNS
+    }
+    named = {  # the type only where it tells two apart: a phone is narrow
+        part_types.label(*part): part_types.label(
+            part.part_kind, part.variant if of_kind[part.part_kind] > 1 else ""
+        )
+        for part in types
+    }
+    return FigureList("prices", "Part", named, _COLUMNS, usual)

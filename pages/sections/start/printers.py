@@ -62,7 +62,7 @@ def show(_place: frame.Workshop) -> None:
             told = st.container()
             if number:
                 st.button(
-                    "Leave this printer out", key=f"first-leave-{number}", on_click=_leave_out,
+                    "Leave this printer out", key=f"begin-leave-{number}", on_click=_leave_out,
                     args=(number,),
                 )  # fmt: skip
             said.keep()
@@ -70,7 +70,7 @@ def show(_place: frame.Workshop) -> None:
                 told.error(problem, icon=":material/front_hand:")
     if count < MOST:
         st.button(
-            "Add another one like it", key="first-another", on_click=_add_another,
+            "Add another one like it", key="begin-another", on_click=_add_another,
             width="stretch", icon=":material/add:",
         )  # fmt: skip
 

@@ -12,7 +12,7 @@ from tracker.say.maintenance.first_routine import first_days, last_done
 from tracker.workshop.age_guesses import NO_IDEA
 from tracker.workshop.contract import ROUTINES
 from tracker.workshop.first_routine import LAST_DONE, FirstTask, first_due, usual_tasks
-from tracker.workshop.vocabulary import task_label
+from tracker.workshop.vocabulary import TASKS, task_label
 
 _COLUMN = "every_days"
 
@@ -44,6 +44,10 @@ def show(place: frame.Workshop) -> None:
         "do not do the task. Where the maker's instructions ask for more, they come first."
     )
     _listed().show()
+    frame.cautions(
+        (key for usual in usual_tasks() for key in TASKS[usual.task].cautions),
+        label="Cautions for this work",
+    )
     if wrong := problem():
         st.error(wrong, icon=":material/front_hand:")
         return
@@ -66,6 +70,6 @@ def _listed() -> FigureList:
         "routine",
         "Task",
         {task.task: task_label(task.task) for task in usual},
-        {_COLUMN: "Every how many days"},
+        {_COLUMN: "Days between"},
         {(task.task, _COLUMN): f"{task.every_days:g}" for task in usual},
     )

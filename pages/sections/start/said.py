@@ -7,19 +7,22 @@ from collections.abc import Mapping
 
 import streamlit as st
 
-FIELD = "first-run-"  # the keys of all fields of the way in
+FIELD = "begin-"  # the keys of all fields of the way in
 _KEPT = "start-said"  # one text, which the device keeps as a draft
+_MOVED, _PAGE = "steps-moved", "steps-page"
 _AFTERWARDS = "started"  # the same once it is written down, for whoever takes it back
 
 
-def restore() -> None:
+def restore(page: str) -> None:
     """Before the fields: those that were not on screen in the last run get their answers back.
 
-    A field that is on screen is let alone, or what is being typed into it would be lost.
+    A field that is on screen is let alone, or what is being typed into it would be lost. The same
+    field on another ``page`` is another one to the browser.
     """
     if _KEPT not in st.session_state and _AFTERWARDS in st.session_state:
         st.session_state[_KEPT] = st.session_state[_AFTERWARDS]
-    moved = st.session_state.pop("first-run-moved", False)
+    moved = st.session_state.pop(_MOVED, False) or st.session_state.get(_PAGE) != page
+    st.session_state[_PAGE] = page
     for name, answer in _said().items():
         key = f"{FIELD}{name}"
         if moved or key not in st.session_state:
@@ -60,7 +63,7 @@ def put(name: str, value: str) -> None:
 def move() -> None:
     """Another step comes on screen: its fields begin with what was said."""
     keep()
-    st.session_state["first-run-moved"] = True
+    st.session_state[_MOVED] = True
 
 
 def finish() -> None:

@@ -37,15 +37,15 @@ STEPS = (
 )  # fmt: skip
 
 
-def show(place: frame.Workshop) -> None:
-    """The step that is open, and the way back and forward."""
-    said.restore()
+def show(place: frame.Workshop, page: str) -> None:
+    """The step that is open, on that page, and the way back and forward."""
+    said.restore(page)
     at = _open_step()
     step = STEPS[at]
     frame.headline("Start my workshop", step.asks)
     st.progress((at + 1) / len(STEPS), f"Step {at + 1} of {len(STEPS)}")
     if at == 0 and st.button(
-        "Load the spreadsheets I have instead", key="first-load", icon=":material/upload_file:"
+        "Load the spreadsheets I have instead", key="begin-load", icon=":material/upload_file:"
     ):
         st.session_state["records-wanted"] = "Load files"
         links.go("records")
@@ -53,12 +53,12 @@ def show(place: frame.Workshop) -> None:
     said.keep()
     last = at == len(STEPS) - 1
     label = "Write it down and show my first forecast" if last else "Continue"
-    if st.button(label, type="primary", width="stretch", key="first-next") and not step.problem():
+    if st.button(label, type="primary", width="stretch", key="begin-next") and not step.problem():
         if last:
             _write(place)
         else:
             _go(at + 1)
-    if at and st.button("Back", width="stretch", key="first-back"):
+    if at and st.button("Back", width="stretch", key="begin-back"):
         _go(at - 1)
 
 

@@ -17,6 +17,7 @@ from tracker.errors import RecordError
 from tracker.workshop.declarations import Column
 
 EMPTIED = "–"
+_FIRST_WIDTH, _WIDTH = 145, 70  # pixels; three figures beside a name fit a phone
 
 
 @dataclass(frozen=True)
@@ -60,16 +61,16 @@ class FigureList:
 
     def show(self) -> None:
         """The list on screen; a tap on a cell corrects it."""
-        editor, begun = f"first-list-{self.name}", f"first-list-begun-{self.name}"
+        editor, begun = f"list-{self.name}", f"listed-{self.name}"
         if editor not in st.session_state:  # what it begins with stays while it is on screen
             st.session_state[begun] = self._frame()
         shown = st.data_editor(
             st.session_state[begun], key=editor, hide_index=True, width="stretch",
             num_rows="fixed", disabled=["what"],
             column_config={
-                "what": st.column_config.TextColumn(self.about, width="medium"),
+                "what": st.column_config.TextColumn(self.about, width=_FIRST_WIDTH),
                 **{
-                    name: st.column_config.TextColumn(head, width="small")
+                    name: st.column_config.TextColumn(head, width=_WIDTH)
                     for name, head in self.columns.items()
                 },
             },
