@@ -146,7 +146,10 @@ def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
 def begin(page: str) -> None:
     """The frame above a page: style, the demo notice, what was just recorded."""
     st.html(STYLE)
-    with errors_in_words():
+    # Places of their own, filled or not: where a notice came and went between the others, all that
+    # follows would be another element in the browser, and a tap on one being replaced is lost.
+    demo, told = st.container(), st.container()
+    with demo, errors_in_words():
         place = workshop()
         drafts.restore(place.name)
         if place.is_demo:
@@ -157,7 +160,8 @@ def begin(page: str) -> None:
                 if st.button("Start my own workshop", key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
-    _show_recorded()
+    with told:
+        _show_recorded()
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""Does the routine pay, what is due, and was it kept?"""
+"""What is due, does the routine pay, and was it kept?"""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ from pages.sections.maintenance import (
 )
 
 OFTEN = {
-    "Does it pay?": pays.show,
     "Due": due.show,
+    "Does it pay?": pays.show,
     "The whole routine": whole_routine.show,
     "Try it out": experiment.show,
 }
@@ -39,15 +39,13 @@ if place.records.printers.empty:
     )  # fmt: skip
     st.stop()
 
-# The answer stands on top, but what it answers is chosen below it. Where whether it pays cannot be
-# said at once, what is due today comes first.
-first = "Does it pay?" if pays.answers_at_once(place.records) else "Due"
+# The answer stands on top, but what it answers is chosen below it.
 top = st.container()
 # Four answers side by side fit a phone in two rows; the seldom ones wait behind one more tap.
 chosen = st.session_state.get("maintenance-view")
 shown = [*OFTEN, *([chosen] if chosen in SELDOM else [])]
 view = st.segmented_control(
-    "Question", shown, default=first, key="maintenance-view", label_visibility="collapsed"
+    "Question", shown, default="Due", key="maintenance-view", label_visibility="collapsed"
 )
 with st.popover("More"):
     for name in SELDOM:
@@ -56,4 +54,4 @@ with st.popover("More"):
             on_click=st.session_state.__setitem__, args=("maintenance-view", name),
         )  # fmt: skip
 with frame.errors_in_words():
-    (OFTEN | SELDOM)[view or first](place, top)
+    (OFTEN | SELDOM)[view or "Due"](place, top)

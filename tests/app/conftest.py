@@ -75,6 +75,12 @@ def app(folder: Path) -> Callable[..., AppTest]:
     return open_page
 
 
+def at_the_printers(at: AppTest) -> AppTest:
+    """The same device, at which somebody works at the printers."""
+    at.session_state["device"] = {"seat": "technician"}
+    return at.run()
+
+
 def words_of(at: AppTest) -> str:
     """Everything the page says, as one text."""
     said: list[Any] = [*at.title, *at.header, *at.markdown, *at.info, *at.success, *at.error]

@@ -36,7 +36,7 @@ OF_THE_KIND = re.compile(
     r"|nozzle plate"  # how any head is touched with care
     # What a task does for the kind.
     r"|for (?:[a-z ]+\\?\([0-9]+ failures?\\?\), )*printhead \\?\([0-9]+ failures?"
-    r"|It hangs most on the printhead\\?: a failure costs"
+    r"|It depends most on the printhead\\?: a failure costs"
     r"|^With (?:[a-z ]+ and )?printhead together (?:over |under )?[0-9]+\s%\schance that it pays"
     r"|^The log cannot tell yet for (?:[a-z ]+ and )?printhead$"
     r"|printhead and consumables tracker"

@@ -186,8 +186,8 @@ def test_what_contradicts_the_records_is_shown_at_its_cell_and_the_file_may_win(
 ) -> None:
     own.add("counters", {"printer": "Left", "read_on": "2026-03-02", "area_m2": 110})
     at = load(app("records"), "c.csv", "Date,Printer,Total m2\n2026-03-02,Left,120\n")
-    at.button(key="load-go").click().run()
     assert [f.label for f in at.text_input if "should be" in f.label] == ["Total m2 should be"]
+    assert "load-go" not in [found.key for found in at.button]
     assert own.records().counters["area_m2"].tolist() == [110]
     at.checkbox(key="load-file-wins").check().run()
     at.button(key="load-go").click().run()
@@ -217,3 +217,23 @@ def test_two_mistakes_of_one_row_stand_side_by_side_and_the_row_is_left_out_once
     assert "fittings.csv, row 3 is left out" in said
     assert "No row of it is a record" in said
     assert "load-go" not in [found.key for found in at.button]
+
+
+def test_rows_that_cannot_be_true_beside_the_records_are_told_before_any_tap(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    """Letting the file win mends no impossibility, so it is not offered."""
+    sheet = "printer,part_kind,position,fitted_on,removed_on\nLeft,cap,cap,2024-05-01,2024-06-01\n"
+    own.add("stoppages", {"printer": "Left", "began_at": "2026-10-01T08:00"})
+    at = load(app("records"), "s.csv", "printer,began_at\nLeft,2026-10-02T08:00\n")
+    said = words_of(at)
+    assert "1 mistake in 1 row" in said
+    assert "still stands since" in said
+    assert "Still open: 1 mistake above. Nothing has been loaded." in said
+    assert "load-file-wins" not in [box.key for box in at.checkbox]
+    button(at, "Leave row 2 out")
+    at.file_uploader(key="load-files").set_value([("f.csv", sheet.encode(), "text/csv")]).run()
+    assert "load-go" not in [found.key for found in at.button]
+    next(box for box in at.checkbox if "first day of Left" in box.label).check().run()
+    at.button(key="load-go").click().run()
+    assert len(own.records().fittings) == 1

@@ -12,7 +12,6 @@ from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
 from pages.sections.maintenance.kept import kept
-from pages.sections.maintenance.pays import answers_at_once
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.due import due_list
 from tracker.decisions.planned_change import planned_ages
@@ -26,11 +25,12 @@ from tracker.say.maintenance.task_value import (
     avoided,
     break_even_sentence,
     cost_label,
+    part_line,
     together_sentence,
     work_label,
     worth,
 )
-from tracker.say.maintenance.value_verdict import grounds, headline, value_verdict
+from tracker.say.maintenance.value_verdict import headline, in_figures, reason, value_verdict
 from tracker.say.monthly.values import as_dict, lines
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import open_store
@@ -135,23 +135,21 @@ def test_one_tap_writes_the_task_down_and_undo_takes_it_back() -> None:
 
 
 @on_shared_demo
-def test_the_page_opens_with_whether_the_routine_pays() -> None:
+def test_the_page_opens_with_what_is_due_and_whether_the_routine_pays_is_beside_it() -> None:
     page = maintenance(None)
     assert not page.exception
     views = page.button_group(key="maintenance-view")
-    assert (views.value, views.options[1]) == ("Does it pay?", "Due")
+    assert (views.value, views.options[1]) == ("Due", "Does it pay?")
+    assert "tasks due on" in answer(page)
+
+
+@on_shared_demo
+def test_the_first_task_asked_about_is_one_that_the_log_can_tell_of() -> None:
+    page = maintenance("Does it pay?")
     # The task that the log can tell of, and the shortest of its routines against the longest.
     assert page.selectbox(key="effect-task").value == "shake_dampers"
     assert "every 7 days instead of every 30 days pays once a damper failure" in answer(page)
     assert "chance that it pays" in said(page)
-
-
-def test_where_the_answer_takes_a_while_what_is_due_comes_first() -> None:
-    records, _ = demo()
-    assert answers_at_once(records)
-    times = 60_000 // len(records.maintenance) + 1
-    long_log = pd.concat([records.maintenance] * times, ignore_index=True)
-    assert not answers_at_once(records.with_table("maintenance", long_log))
 
 
 @in_own_folder
@@ -168,13 +166,15 @@ def test_the_break_even_comes_first_and_the_slider_moves_it() -> None:
     page = maintenance("Does it pay?")
     assert not page.exception
     assert answer(page) == f"#### {headline(value)} [Change](#what-is-counted)"
-    assert headline(value).startswith(break_even_sentence(value))
-    assert grounds(value) in said(page)
+    assert headline(value).endswith(break_even_sentence(value))
+    assert reason(value) in said(page)
+    assert in_figures(value) in said(page)
     assert len(page.get("plotly_chart")) == 1
     assert len(page.get("download_button")) == 1
     for one in value.kinds:
         label = vocabulary.part_label(one.part_kind)
-        assert f"- **{label}** – {avoided(one)}; {worth(value, one)}. " in said(page)
+        assert f"- **{label}** – {part_line(value, one)}" in said(page)
+        assert f"{avoided(one)}; {worth(value, one)}." in part_line(value, one)
     page.select_slider(key="effect-every-shake_dampers").set_value(60).run()
     assert not page.exception
     moved = compare_all(value.studies, 60, 30)
@@ -190,7 +190,12 @@ def test_every_cost_is_one_tap_away_with_its_terms_and_fields() -> None:
         *(cost_label(demo_value(), one) for one in demo_value().kinds),
         work_label(demo_value()),
     ]
-    assert lids[3:5] == ["Can the log be believed?", "The evidence, one part at a time"]
+    assert lids[3:7] == [
+        "What is not counted, and how sure the costs are",
+        "How sure is that? The figures, part by part",
+        "Can the log be believed?",
+        "The evidence, one part at a time",
+    ]
     for expander, one in zip(page.expander, demo_value().kinds, strict=False):
         terms = expander.dataframe[0].value
         assert plain(terms["Amount"].iloc[-1]) == numbers.money(one.cost.total)
@@ -225,7 +230,8 @@ def test_the_reader_says_whether_a_spare_is_on_the_shelf() -> None:
     assert with_one.kinds[1].cost.spare_on_shelf
     assert with_one.kinds[1].cost.total < demo_value().kinds[1].cost.total
     assert break_even_sentence(with_one) in answer(page)
-    assert grounds(with_one) in said(page)
+    assert reason(with_one) in said(page)
+    assert in_figures(with_one) in said(page)
     assert together_sentence(with_one) != together_sentence(demo_value())
 
 
@@ -268,13 +274,14 @@ def test_a_task_that_protects_no_part_known_is_told_of_one_part_at_a_time() -> N
 @on_shared_demo
 def test_today_and_the_review_tell_the_same_verdict() -> None:
     page = today_page()
-    assert "Does it pay?" not in said(page)
+    assert "Does it pay" not in said(page)
     page.toggle(key="today-pays").set_value(True).run()
     assert not page.exception
-    assert f"Does it pay? {value_verdict(demo_value())}" in said(page)
     records, day = demo()
+    in_short = f"Does it pay, as known on {numbers.day(day)}? {value_verdict(demo_value())}"
+    assert in_short in said(page)
     review = month_review(records, day, day)  # as the page, from that day on
-    assert as_dict(review)["does_it_pay"] == f"Does it pay? {value_verdict(demo_value())}"
+    assert as_dict(review)["does_it_pay"] == in_short
     for told in (paper_html(review), "\n".join(lines(review))):
         assert value_verdict(demo_value()) in plain(html.unescape(told))
 
@@ -314,8 +321,8 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     best = ages.loc[ages["per_year"].idxmax()]
     assert (best["part_kind"], best["group"]) == ("damper", "white")
     assert "most for the damper (white)" in plain(answer(page))
-    ends = [numbers.money(abs(best[name])) for name in ("per_year_p10", "per_year_p90")]
-    saved = f"about {numbers.money(best['per_year'])} per place and year"
+    ends = [numbers.about_money(abs(best[name])) for name in ("per_year_p10", "per_year_p90")]
+    saved = f"about {numbers.about_money(best['per_year'])} per place and year"
     spread = f"(80 % range {ends[0]} to {ends[1]} saved;"
     assert f"{saved} {spread}" in plain(answer(page))
     assert f"{saved} {spread}" in plain(said(page))
@@ -331,7 +338,7 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
         in told
     )
     for along in (large, small):
-        assert numbers.money(abs(along.saving)) in told
+        assert numbers.about_money(abs(along.saving)) in told
     # Only where it saves no money by itself is harm to the new head to be assumed.
     harm = [c.value for c in page.caption if "Common practice is always to change them" in c.value]
     assert len(harm) == sum(along.saving <= 0 for along in (large, small))
@@ -464,3 +471,25 @@ def test_closed_days_are_entered_changed_and_removed_on_the_page() -> None:
     page.button(key=f"closed-remove-{row_id}").click().run()
     assert not page.exception
     assert "No closed days lie ahead" in answer(page)
+
+
+@on_shared_demo
+def test_where_the_log_cannot_tell_one_tap_leads_to_trying_both_intervals() -> None:
+    page = maintenance("Does it pay?")
+    page.select_slider(key="effect-every-shake_dampers").set_value(14).run()
+    page.button(key="effect-try").click().run()
+    assert not page.exception
+    assert page.button_group(key="maintenance-view").value == "Try it out"
+    assert page.selectbox(key="experiment-task").value == "shake_dampers"
+    assert page.number_input(key="experiment-every-shake_dampers").value == 14
+    assert page.number_input(key="experiment-instead-shake_dampers").value == 30
+
+
+@on_shared_demo
+def test_every_statistical_word_of_the_answer_is_explained_on_tap() -> None:
+    page = maintenance("Does it pay?")
+    figures = next(text for text in page.markdown if "chance that it pays" in text.value)
+    assert "**chance that it pays**: " in figures.help
+    assert "**80 % range**: the truth is expected to lie in it four times out of five." in (
+        figures.help
+    )

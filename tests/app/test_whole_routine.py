@@ -32,7 +32,7 @@ def shown() -> AppTest:
 def test_the_demo_says_what_to_change_and_what_it_keeps() -> None:
     page = shown()
     said = words_of(page).replace("\N{NO-BREAK SPACE}", " ")
-    assert "#### The whole routine at least expected cost: " in "\n".join(
+    assert "#### Does changing the routine pay? " in "\n".join(
         line.value.replace("\N{NO-BREAK SPACE}", " ") for line in page.markdown
     )
     assert "chance that it pays" in said

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from tests.decisions.routine.test_interval import break_even, costs
-from tests.decisions.routine.test_schedules import DAY, SAMPLE
+from tests.workshop.test_schedules import DAY, SAMPLE
 from tracker.intake.exchange import read_folder
 from tracker.say.maintenance.verdict import break_even_sentence, least_cost_sentence, where_from
 from tracker.workshop.records import Records

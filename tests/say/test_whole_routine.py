@@ -18,7 +18,8 @@ from tracker.decisions.routine.whole_routine.answer import (
 )
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.forecast.log_quality.suspects import Suspect
-from tracker.say.maintenance import whole_routine as say
+from tracker.say.maintenance.whole_routine import answer as say
+from tracker.say.maintenance.whole_routine import one_task, tables
 
 SHAKE, CLEAN = "shake_dampers", "clean_wiper_cap"
 ALONE = Change(
@@ -45,10 +46,10 @@ def whole(*tasks: TaskInterval) -> WholeRoutine:
 def test_the_verdict_names_each_change_and_what_all_together_save() -> None:
     clean = interval(task=CLEAN, every_days=5.0, now_on={"A": 3.0, "B": 3.0})
     assert say.routine_verdict(whole(interval(), clean)) == (
-        "The whole routine at least expected cost: Shake dampers, draw off air every 10 days "
-        "instead of every 7 to 30 days; Clean wiper blade and cap edge every 5 days instead of "
-        "every 3 days. Does the change pay? Very likely yes: 97 % chance that it pays, about 300 € "
-        "saved per printer and year (80 % range 90 € to 520 €)."
+        "Does changing the routine pay? Very likely yes. At least expected cost: shake dampers, "
+        "draw off air every 10 days instead of every 7 to 30 days; clean wiper blade and cap edge "
+        "every 5 days instead of every 3 days. 97 % chance that it pays, about 300 € saved per "
+        "printer and year (80 % range 90 € to 520 €)."
     )
 
 
@@ -80,7 +81,7 @@ def test_where_nothing_is_worth_changing_or_can_be_told_that_is_the_verdict() ->
     ],
 )
 def test_a_kept_task_says_why(kept: str, words: str) -> None:
-    line = say.task_line(told(), interval(kept=kept, is_changed=False))
+    line = one_task.task_line(told(), interval(kept=kept, is_changed=False))
     assert line == f"Shake dampers, draw off air: every 7 to 30 days, {words}"
 
 
@@ -92,7 +93,8 @@ def test_while_suspects_stand_the_log_comes_first() -> None:
     assert said.startswith(
         "The log must be cleared first: 1 planned entry shortly before failures looks like work "
         "because of a symptom. Until you have said of each whether it was planned, “Shake dampers, "
-        "draw off air” keeps its interval. The whole routine at least expected cost: Clean wiper"
+        "draw off air” keeps its interval. Does changing the routine pay? Very likely yes. At "
+        "least expected cost: clean wiper blade"
     )
 
 
@@ -105,7 +107,7 @@ def test_where_few_failures_tell_little_the_weakness_stands_beside_the_answer() 
 
 def test_a_changed_task_says_what_that_does_to_every_kind() -> None:
     one = interval(alone=replace(ALONE, avoided={**ALONE.avoided, "head": (0.02, -0.15, 0.18)}))
-    assert say.task_line(told(), one) == (
+    assert one_task.task_line(told(), one) == (
         "Shake dampers, draw off air: every 10 days costs least (80 % range 6 to 15 days). Changed "
         "alone: 96 % chance that it pays, about 210 € saved per printer and year (80 % range 80 € "
         "to 400 €). 1.3 fewer damper failures per printer and year (80 % range 0.77 to 1.9); 0.02 "
@@ -117,29 +119,31 @@ def test_a_changed_task_says_what_that_does_to_every_kind() -> None:
 
 def test_a_change_that_was_never_tried_is_called_a_guess() -> None:
     more = replace(ALONE, beyond="more often", drop_outs_avoided=None)
-    said = say.change_in_words(told(), more)
+    said = one_task.change_in_words(told(), more)
     assert said.endswith("60 € more. It was never done so often in the log, so this is a guess.")
     assert "drop-outs" not in said
 
 
 def test_what_the_log_has_not_seen_is_said_so() -> None:
-    assert say.beyond_seen(interval()) == ""
-    assert say.beyond_seen(interval(low=2.0)) == (
+    assert one_task.beyond_seen(interval()) == ""
+    assert one_task.beyond_seen(interval(low=2.0)) == (
         "The log has seen it done every 6 days at most and at least every 45 days; what lies "
         "outside of that is a guess."
     )
     edge = interval(beyond="more often", every_days=6.0, low=2.0, seen=(6.0, inf))
-    assert say.beyond_seen(edge) == (
+    assert one_task.beyond_seen(edge) == (
         "The log has seen it done every 6 days at most and at times not at all; more often than "
         "that may cost less still, and how much nobody can say before it was tried."
     )
 
 
 def test_how_often_it_is_done_now_tells_printers_apart() -> None:
-    assert say.done_now(interval(now_on={"A": 3.0, "B": 3.0})) == "every 3 days"
-    assert say.done_now(interval(now_on={"A": 1.0})) == "every day"
-    assert say.done_now(interval(now_on={"A": 12.86, "B": inf})) == "every 13 days or not at all"
-    assert say.done_now(interval(now_on={"A": inf, "B": inf})) == "never"
+    assert one_task.done_now(interval(now_on={"A": 3.0, "B": 3.0})) == "every 3 days"
+    assert one_task.done_now(interval(now_on={"A": 1.0})) == "every day"
+    assert (
+        one_task.done_now(interval(now_on={"A": 12.86, "B": inf})) == "every 13 days or not at all"
+    )
+    assert one_task.done_now(interval(now_on={"A": inf, "B": inf})) == "never"
 
 
 def test_a_hard_printer_is_told_by_name() -> None:
@@ -163,10 +167,10 @@ def test_what_is_not_counted_is_said_beside_what_one_stop_shares() -> None:
 
 
 def test_the_tables_have_a_row_for_every_task_and_every_routine() -> None:
-    tasks = say.tasks_table(whole(interval(), interval(kept="maker", is_changed=False)))
+    tasks = tables.tasks_table(whole(interval(), interval(kept="maker", is_changed=False)))
     assert tasks["Least cost"].tolist() == ["Every 10 days", "Kept: the maker asks for it"]
     assert tasks["80 % range"].tolist() == ["6 to 15 days", ""]
     assert tasks["Saved a year, changed alone"].tolist() == ["210 €", ""]
-    costs = say.routines_table(told())
+    costs = tables.routines_table(told())
     assert costs["Routine"].tolist() == ["As now", "Least cost", "Common practice", "Hardly any"]
     assert set(costs.columns) > {"Work", "Damper", "Printhead", "Wiper blade", "Together"}

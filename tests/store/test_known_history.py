@@ -146,17 +146,34 @@ def test_a_change_after_set_up_ends_the_part_that_was_in_there(store: Store) -> 
     assert wipers(store) == [("", "", "")]
 
 
-def test_a_part_that_the_file_lets_end_after_set_up_needs_a_day_for_the_one_in_there(
+def test_a_part_that_came_and_went_after_set_up_ends_the_one_that_was_in_there(
+    store: Store,
+) -> None:
+    """One place holds one part: what was in there at set-up was out when the next went in."""
+    set_up(store)
+    later = datetime(2026, 11, 25, 9)
+    told = fittings(("2025-01-10", "2026-02-03", "failed"), ("2026-11-10", "2026-11-20", "failed"))
+    report = store.load(told, "wipers", now=later)
+    assert wipers(store) == [
+        ("", "2026-11-10", "unknown"),
+        ("2025-01-10", "2026-02-03", "failed"),
+        ("2026-11-10", "2026-11-20", "failed"),
+    ]
+    assert "in there already came out on 2026-11-10" in report.sentence()
+    assert store.load(told, "wipers", now=later).batch is None
+
+
+def test_a_part_that_was_still_in_there_when_the_logged_one_came_out_is_refused(
     store: Store,
 ) -> None:
     set_up(store)
-    with pytest.raises(LoadRefused, match=r"removed_on\) or went in \(its fitted_on\)") as refused:
+    store.correct("fittings", placeholder(store), {"removed_on": "2026-11-15"})
+    with pytest.raises(
+        LoadRefused, match="differs from the part that was in there already"
+    ) as refused:
         store.load(fittings(("2026-11-10", "2026-11-20", "failed")), "wipers",
                    now=datetime(2026, 11, 25, 9))  # fmt: skip
     assert [refusal.row for refusal in refused.value.refusals] == [2]
-    store.correct("fittings", placeholder(store), {"removed_on": "2026-11-10"})
-    store.load(fittings(("2026-11-10", "2026-11-20", "failed")), "wipers",
-               now=datetime(2026, 11, 25, 9))  # fmt: skip
 
 
 def test_an_older_copy_that_still_has_the_part_as_in_there_adds_nothing(store: Store) -> None:

@@ -212,7 +212,7 @@ def test_corrections_on_the_screen_outlive_the_same_file(
     [
         *((layout, date(2026, 8, 13)) for layout in sorted(LAYOUTS)),
         *((layout, date(2026, 9, 7)) for layout in sorted(LAYOUTS)),
-        ("contract", date(2026, 9, 14)),
+        *((layout, date(2026, 9, 14)) for layout in sorted(LAYOUTS)),
     ],
 )
 def test_a_corrected_day_of_change_is_not_taken_for_another_change(

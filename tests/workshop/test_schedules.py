@@ -14,7 +14,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules, Rule
 
 DAY = date(2026, 10, 31)
-SAMPLE = Path(__file__).parents[3] / "sample_data"
+SAMPLE = Path(__file__).parents[2] / "sample_data"
 
 
 def test_the_usual_interval_is_that_of_the_routines_in_force() -> None:

@@ -19,7 +19,7 @@ _SAVING = ("saving_per_printer_year", "saving_p10", "saving_p90", "chance_it_pay
 def routine(options: argparse.Namespace) -> int:
     """All intervals together at least cost."""
     from tracker.decisions.routine.whole_routine.least_cost import whole_routine
-    from tracker.say.maintenance.whole_routine import routine_lines, routine_verdict
+    from tracker.say.maintenance.whole_routine.answer import routine_lines, routine_verdict
 
     records, as_of = records_and_day(options)
     try:
@@ -49,7 +49,7 @@ _SHOWN = (
 
 
 def _task(one: TaskInterval) -> dict[str, Any]:
-    from tracker.say.maintenance.whole_routine import why_kept
+    from tracker.say.maintenance.whole_routine.one_task import why_kept
 
     alone, saving = one.alone, one.alone.saving
     return {
@@ -82,7 +82,7 @@ def _saving(other: Routine) -> dict[str, float]:
 
 def _more(answer: WholeRoutine) -> dict[str, Any]:
     """Other routines, printers with an interval of their own, what the answer rests on."""
-    from tracker.say.maintenance.whole_routine import cost_lines, not_counted
+    from tracker.say.maintenance.whole_routine.answer import cost_lines, not_counted
 
     return {
         "against_common_practice": _saving(answer.common),

@@ -9,7 +9,8 @@ from datetime import date
 _SYMBOLS = {"EUR": "€", "USD": "$", "GBP": "£", "CHF": "CHF", "JPY": "¥", "PLN": "zł"}
 _UNITS = (
     *(re.escape(symbol) for symbol in _SYMBOLS.values()),
-    "%", "m²", *(rf"{unit}\b" for unit in ("h", "min", "ml", "days?", "months?", "years?")),
+    "%", "m²", *(rf"{unit}\b" for unit in ("h", "min", "minutes?", "hours?", "ml")),
+    *(rf"{unit}\b" for unit in ("days?", "months?", "years?")),
     # The rest of a long number, and a date after its day.
     r"\d{3}\b", "(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\\b",
 )  # fmt: skip
@@ -74,6 +75,17 @@ def money(amount: float, currency: str = "EUR") -> str:
     text = f"{size:,.0f}" if size >= 9.995 or size == 0 else f"{size:.2f}"
     sign = "−" if amount < 0 and float(text.replace(",", "")) else ""
     return f"{sign}{text.replace(',', ' ')} {_SYMBOLS.get(currency, currency)}"
+
+
+def about_money(amount: float, currency: str = "EUR", *, digits: int = 2) -> str:
+    """An estimated amount of money, with no more digits than an estimate has.
+
+    >>> about_money(4483.2), about_money(-27.4), about_money(9.88), about_money(9054, digits=3)
+    ('4 500 €', '−27 €', '9.90 €', '9 050 €')
+    """
+    if not math.isfinite(amount) or not amount:
+        return money(amount, currency)
+    return money(round(amount, digits - 1 - math.floor(math.log10(abs(amount)))), currency)
 
 
 def figure(value: float, digits: int = 2) -> str:

@@ -154,15 +154,9 @@ class Store:
             records = self._read(connection, counters)
             batch = Batch(connection, records, counters["next id"], what)
             yield batch
-            if batch.is_empty and not batch.conflicts:
+            candidate = _after(batch, now)
+            if candidate is None:
                 return
-            candidate = batch.candidate()
-            found = [
-                *batch.conflicts,
-                *batch.refusals(candidate, _latest_day(batch, candidate, now)),
-            ]
-            if found:
-                raise batch.refused(found)
             stamp = None if now is None else round(now.timestamp())
             after = writing.write(connection, batch, counters, who=who, made_at=stamp)
         self._remember(candidate, reading.table_versions(after))
@@ -228,6 +222,24 @@ class Store:
             report = loading.plan_load(batch, records, source, on_conflict, now=now, agreed=agreed)
         return replace(report, batch=batch.number)
 
+    def preview_load(
+        self,
+        records: Records,
+        source: str,
+        *,
+        now: datetime | None = None,
+        on_conflict: OnConflict = "refuse",
+        agreed: FirstDays = NONE_EARLIER,
+    ) -> LoadReport:
+        """What ``load`` would do, told without doing it; it raises what ``load`` would raise."""
+        with self._reading() as connection:
+            counters = reading.read_counters(connection)
+            known = self._read(connection, counters)
+            batch = Batch(connection, known, counters["next id"], source)
+            report = loading.plan_load(batch, records, source, on_conflict, now=now, agreed=agreed)
+        _after(batch, now)
+        return report
+
     # -- the log
 
     def changes(self, limit: int = 50, *, rows_each: int = 20) -> list[LoggedChange]:
@@ -281,6 +293,17 @@ class Store:
         with self._reading() as connection:
             counted = connection.execute(select(func.count()).select_from(tables.BATCHES))
             return counted.scalar_one() == 0
+
+
+def _after(batch: Batch, now: datetime | None) -> Records | None:
+    """The records after the batch; None where it changes nothing. RecordError if impossible."""
+    if batch.is_empty and not batch.conflicts:
+        return None
+    candidate = batch.candidate()
+    found = [*batch.conflicts, *batch.refusals(candidate, _latest_day(batch, candidate, now))]
+    if found:
+        raise batch.refused(found)
+    return candidate
 
 
 def _latest_day(batch: Batch, candidate: Records, now: datetime | None) -> date | None:

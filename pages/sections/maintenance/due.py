@@ -14,7 +14,7 @@ from tracker.say.maintenance import due as say
 from tracker.store import acts
 from tracker.workshop import vocabulary
 
-_OPEN = 6  # printers shown unfolded
+_OPEN = 4  # printers shown unfolded
 _SHOWN = 12  # printers listed at all; the others are chosen by name
 
 
@@ -70,7 +70,7 @@ def _chosen(printers: list[str]) -> list[str]:
 
 def _line(place: frame.Workshop, row: Any) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
-    text.markdown(say.task_line(row))
+    text.markdown(frame.words(say.task_line(row)))
     if row.cautions:
         text.caption(f"⚠️ {cautions_in_short(row.cautions)}")
     key = f"done-{row.printer}-{row.task}"

@@ -9,8 +9,10 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.forms.fields import any_day
+from pages.sections.maintenance import sentences
 from tracker.decisions.routine.experiment.proposal import ExperimentProposal, propose_experiment
 from tracker.decisions.routine.experiment.read_out import ExperimentReading, read_experiment
+from tracker.decisions.routine.first_question import first_intervals
 from tracker.errors import NotEnoughData, RecordError, UsageError
 from tracker.say import numbers
 from tracker.say.listing import Listing
@@ -32,17 +34,16 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         name = st.selectbox("Which experiment?", list(begun), key="experiment-name") or name
     reading = frame.ask(read_experiment, begun[name]) if begun else None
     with top:
-        answer = result.reading_sentence(reading) if reading else "No experiment is running."
+        answer = result.reading_sentence(reading) if reading else say.NONE_RUNNING
         frame.headline("Maintenance", answer)
-        st.caption(f"As of {numbers.day(place.as_of)}.")
+        st.caption(f"As known today, {numbers.day(place.as_of)}.")
     if reading:
         _begun(place, reading)
     st.header("Find out by trying", anchor=False)
     st.caption(
-        "Where the log cannot tell whether a task pays, do it at two intervals by plan: each "
-        "printer at both, turn and turn about."
+        "The task is done at two intervals by plan, each printer at both, turn and turn about."
     )
-    tasks = _tasks(place)
+    tasks = tasks_to_try(place)
     if not tasks:
         frame.empty_state(
             "Log the parts in your printers first; then an experiment can count their failures.",
@@ -61,7 +62,7 @@ def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
     """One experiment: what its answer rests on, its schedule, and the way to end it."""
     one = reading.experiment
     st.header(one.name, anchor=False)
-    _bullets(result.reading_lines(reading))
+    sentences.listed(result.reading_lines(reading))
     if reading.meant is not None:
         _table(result.arms_listing(reading), f"Counts of {one.name}", f"experiment-arms-{one.name}")
     _table(say.schedule_listing(one), f"Schedule of {one.name}", f"experiment-plan-{one.name}")
@@ -79,7 +80,7 @@ def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
             frame.recorded(f"{one.name} ended; the old routine holds again.", batch)
 
 
-def _tasks(place: frame.Workshop) -> list[str]:
+def tasks_to_try(place: frame.Workshop) -> list[str]:
     """Tasks that are known to protect a part that is in a printer."""
     fittings = place.records.fittings
     fitted = set(fittings.loc[fittings["removed_on"].isna(), "part_kind"])
@@ -91,13 +92,14 @@ def _asked(place: frame.Workshop, tasks: list[str]) -> tuple[str, int, int]:
         "Which task?", tasks, format_func=vocabulary.task_label, key="experiment-task",
         index=tasks.index("shake_dampers") if "shake_dampers" in tasks else 0,
     ) or tasks[0]  # fmt: skip
-    usual = max(2, round(RoutineSchedules(place.records).usual_days(task, place.as_of)))
+    first = first_intervals(RoutineSchedules(place.records), task, place.as_of)
+    often, seldom = (min(_LONGEST_DAYS, max(1, round(days))) for days in first)
     left, right = st.columns(2)
     every = left.number_input(
-        "Every … days", 1, _LONGEST_DAYS, max(1, round(usual / 2)), key=f"experiment-every-{task}"
+        "Every … days", 1, _LONGEST_DAYS, often, key=f"experiment-every-{task}"
     )
     instead = right.number_input(
-        "or every … days", 1, _LONGEST_DAYS, usual, key=f"experiment-instead-{task}"
+        "or every … days", 1, _LONGEST_DAYS, seldom, key=f"experiment-instead-{task}"
     )
     return task, int(every), int(instead)
 
@@ -109,8 +111,10 @@ def _proposed(place: frame.Workshop, task: str, every: int, instead: int) -> Non
         st.info(str(problem), icon=":material/foggy:")
         return
     st.subheader("The proposal", anchor=False)
-    st.markdown(numbers.unbroken(f"**{say.proposal_sentence(proposal)}**"))
-    _bullets(say.proposal_lines(proposal))
+    sentences.told(f"**{say.proposal_sentence(proposal)}**")
+    st.caption(say.CAUTION)
+    with st.expander("Who does what when, what it risks, and how that is reckoned"):
+        sentences.listed(line for line in say.proposal_lines(proposal) if line != say.CAUTION)
     frame.cautions(vocabulary.TASKS[task].cautions)
     _begin(place, proposal)
 
@@ -143,10 +147,6 @@ def _not_past(begins: date, today: date) -> None:
         raise RecordError(
             f"First day: {begins} is past (today is {today}); an experiment begins today or later."
         )
-
-
-def _bullets(lines: tuple[str, ...]) -> None:
-    st.markdown("\n".join(f"- {numbers.unbroken(line)}" for line in lines))
 
 
 def _table(listing: Listing, alt: str, key: str) -> None:

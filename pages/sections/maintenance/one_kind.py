@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 import streamlit as st
 
 from pages import frame
+from pages.sections.maintenance import sentences
 from tracker.decisions.routine.effect import RoutineEffect, compare
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_studies import StudiedKinds
@@ -43,7 +42,7 @@ def show(
             return
         is_alone = kind not in protected
         if is_alone:  # else the verdict over all parts holds, the work counted once
-            st.markdown(f"**{frame.words(verdict(effect))}**")
+            sentences.told(f"**{verdict(effect)}**")
         _evidence(effect, is_alone)
 
 
@@ -55,7 +54,7 @@ def _evidence(effect: RoutineEffect, is_alone: bool) -> None:
     doubt = disagreement(effect)
     if doubt:
         st.warning(frame.words(doubt), icon="⚖️")
-    _bullets(evidence_lines(effect))
+    sentences.listed(evidence_lines(effect))
     st.markdown(f"**By days left out** before each day. {LAGS_TEXT}")
     st.dataframe(
         lag_table(effect), hide_index=True, width="stretch", key="effect-lags",
@@ -63,21 +62,17 @@ def _evidence(effect: RoutineEffect, is_alone: bool) -> None:
     )  # fmt: skip
     _before_after(effect)
     st.markdown("**What to know before relying on it**")
-    _bullets(notes(effect, money_too=is_alone))
-
-
-def _bullets(lines: Iterable[str]) -> None:
-    st.markdown("\n".join(f"- {frame.words(line)}" for line in lines))
+    sentences.listed(notes(effect, money_too=is_alone))
 
 
 def _before_after(effect: RoutineEffect) -> None:
-    sentences = history_sentences(effect.history)
-    if not sentences:
+    lines = history_sentences(effect.history)
+    if not lines:
         st.caption(
             "No change of this task's schedule is written down, so there is no before and after "
             "to compare. When you change one, end the old routine and begin a new one in Records."
         )
         return
     st.markdown("**Before and after the schedule changed**")
-    _bullets(sentences)
+    sentences.listed(lines)
     st.caption(" ".join(history_remarks(effect.history)))

@@ -9,7 +9,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
-from pages.sections.maintenance import failure_costs, one_kind
+from pages.sections.maintenance import experiment, failure_costs, one_kind, sentences
 from pages.sections.maintenance.log_check import show_log_check
 from tracker.charts.routine import routine_picture
 from tracker.decisions.routine import first_question as question
@@ -30,14 +30,11 @@ _LONGEST_DAYS = 365
 _COUNTED = "what-is-counted"  # where the link beside the cost leads
 
 
-def answers_at_once(records: Records) -> bool:
-    """Is there something to say about a task, and a log short enough to say it without waiting?"""
-    is_any = not records.fittings.empty and bool(question.tasks_known(records))
-    return is_any and _is_short(records)
-
-
 def show(place: frame.Workshop, top: DeltaGenerator) -> None:
-    """The verdict on top; then task and intervals to choose; then the picture and the parts."""
+    """The answer and what it hangs on; task and intervals to choose; the picture; then the costs.
+
+    All figures behind it are folded away.
+    """
     tasks = frame.ask(_tasks)
     if not tasks or place.records.fittings.empty:
         with top:
@@ -71,14 +68,19 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         is_cleared = verdict.is_cleared(value)
         link = f" [Change](#{_COUNTED})" if is_cleared else ""
         frame.headline("Maintenance", f"{verdict.headline(value)}{link}")
-        st.markdown(frame.words(verdict.grounds(value)))
-        st.caption(f"As of {numbers.day(place.as_of)}.")
+        st.markdown(frame.words(verdict.reason(value)))
         if not is_cleared:
+            sentences.told(verdict.in_figures(value))
             show_log_check(place, task)
+        elif not value.leading.is_told or value.not_told:
+            _try_it_out(place, task, every, instead)
+        st.caption(f"As known today, {numbers.day(place.as_of)}.")
     _picture(value)
-    _parts(value)
     _counted(place, value)
     if is_cleared:
+        with st.expander("How sure is that? The figures, part by part"):
+            sentences.told(verdict.in_figures(value))
+            _parts(value)
         with st.expander("Can the log be believed?"):
             show_log_check(place, task)
     one_kind.show(place, task, found, every, instead)
@@ -88,6 +90,22 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     st.download_button(
         "One sheet to print (HTML)", sheet, file_name=f"does-it-pay-{task}-{place.as_of}.html",
         mime="text/html", key="effect-sheet", width="stretch",
+    )  # fmt: skip
+
+
+def _try_it_out(place: frame.Workshop, task: str, every: int, instead: int) -> None:
+    """What to do where the log cannot tell: the way to an experiment with these two intervals."""
+    if task not in experiment.tasks_to_try(place):
+        return
+    asked = {
+        "maintenance-view": "Try it out",
+        "experiment-task": task,
+        f"experiment-every-{task}": every,
+        f"experiment-instead-{task}": instead,
+    }
+    st.button(
+        "See how to find out: try both", key="effect-try", on_click=st.session_state.update,
+        args=(asked,),
     )  # fmt: skip
 
 
@@ -155,9 +173,9 @@ def _picture(value: TaskValue) -> None:
         ),
         f"Yearly cost per printer by interval; least at every {least:g} days", "routine-chart",
     )  # fmt: skip
-    st.caption(frame.words(say.picture_sentence(value, stack)))
+    sentences.told(say.picture_sentence(value, stack), small=True)
     for line in say.least_cost_lines(value):
-        st.markdown(frame.words(line))
+        sentences.told(line)
         st.caption(
             "For this task alone. “The whole routine” may name another interval: it counts "
             "drop-outs and shared stops as well, and advises none that the log has not seen."
@@ -165,11 +183,9 @@ def _picture(value: TaskValue) -> None:
 
 
 def _parts(value: TaskValue) -> None:
-    st.header("Part by part", anchor=False)
     for one in value.kinds:
         label = vocabulary.part_label(one.part_kind)
-        moved = f"{say.avoided(one)}; {say.worth(value, one)}"
-        st.markdown(frame.words(f"- **{label}** – {moved}. {say.kind_pays(value, one)}"))
+        sentences.told(f"- **{label}** – {say.part_line(value, one)}")
     for kind in value.studies.not_watched:
         st.markdown(f"- {say.not_watched(kind)}")
 
@@ -187,4 +203,5 @@ def _counted(place: frame.Workshop, value: TaskValue) -> None:
             "Note the minutes when you log the task and your own figure takes the place of the "
             "guess; what an hour of work costs stands among the workshop's figures above."
         )
-    st.markdown("\n".join(f"- {frame.words(line)}" for line in say.not_counted(value)))
+    with st.expander("What is not counted, and how sure the costs are"):
+        sentences.listed(say.not_counted(value))

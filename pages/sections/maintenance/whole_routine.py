@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
+from pages.sections.maintenance import sentences
 from pages.sections.maintenance.log_check import show_log_check
 from tracker.charts.whole_routine import whole_routine_picture
 from tracker.decisions.routine.whole_routine.answer import WholeRoutine
@@ -14,9 +17,11 @@ from tracker.decisions.routine.whole_routine.one_change import changed_alone
 from tracker.decisions.routine.whole_routine.routine_costs import TRIED
 from tracker.errors import NotEnoughData
 from tracker.say import numbers
-from tracker.say.maintenance import whole_routine as say
 from tracker.say.maintenance.frequency import every
+from tracker.say.maintenance.whole_routine import answer as say
+from tracker.say.maintenance.whole_routine import one_task, tables
 from tracker.say.phrases import first_up
+from tracker.say.terms import explained
 from tracker.workshop import vocabulary
 
 
@@ -30,30 +35,32 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         st.info(str(problem), icon=":material/foggy:")
         return
     with top:
-        frame.headline("Maintenance", say.routine_verdict(routine))
+        frame.headline("Maintenance", say.headline(routine))
+        if worth := say.worth(routine):
+            sentences.told(worth)
         for line in say.weak_lines(routine):
-            st.markdown(numbers.unbroken(line))
-        st.caption(f"As of {numbers.day(place.as_of)}.")
+            sentences.told(line, small=True)
+        st.caption(f"As known today, {numbers.day(place.as_of)}.")
     for task in dict.fromkeys(one.task for one in routine.gathered.suspects):
         show_log_check(place, task)
     st.dataframe(
-        say.tasks_table(routine), hide_index=True, width="stretch", key="whole-routine-tasks",
+        tables.tasks_table(routine), hide_index=True, width="stretch", key="whole-routine-tasks",
         column_config={
             "80 % range": st.column_config.Column(width=130),
             "Saved a year, changed alone": st.column_config.Column("Saved alone", width=90),
         },
         alt="Every task: how often now, how often at least cost, and what that saves",
     )  # fmt: skip
-    for one in routine.tasks:
-        if one.kept is None:
-            st.markdown(numbers.unbroken(say.task_line(routine, one)))
     for line in say.printer_lines(routine):
-        st.markdown(numbers.unbroken(line))
-    _what_if(routine)
+        sentences.told(line)
     _beside(routine)
+    with st.expander("What each change does, in figures"):
+        for one in routine.tasks:
+            if one.kept is None:
+                sentences.told(one_task.task_line(routine, one))
+    _what_if(routine)
     with st.expander("What is counted and what is not"):
-        for line in (*say.cost_lines(routine), *say.not_counted(routine)):
-            st.markdown(numbers.unbroken(line))
+        sentences.listed((*say.cost_lines(routine), *say.not_counted(routine)))
 
 
 def _what_if(routine: WholeRoutine) -> None:
@@ -61,7 +68,11 @@ def _what_if(routine: WholeRoutine) -> None:
     free = routine.gathered.free
     if not free:
         return
-    st.subheader("What one interval does", anchor=False)
+    with st.expander("Try another interval of one task"):
+        _moved(routine, free)
+
+
+def _moved(routine: WholeRoutine, free: Sequence[str]) -> None:
     task = st.selectbox(
         "Task", free, format_func=vocabulary.task_label, key="whole-routine-task"
     ) or free[0]  # fmt: skip
@@ -72,11 +83,9 @@ def _what_if(routine: WholeRoutine) -> None:
         format_func=lambda days: f"{days:g}", key=f"whole-routine-days-{task}",
     )  # fmt: skip
     change = changed_alone(routine.gathered, task, float(days))
-    st.markdown(
-        numbers.unbroken(
-            f"{first_up(every(float(days)))} instead of {say.done_now(routine.task(task))}, all "
-            f"else as now: {say.change_in_words(routine, change)}"
-        )
+    sentences.told(
+        f"{first_up(every(float(days)))} instead of {one_task.done_now(routine.task(task))}, all "
+        f"else as now: {one_task.change_in_words(routine, change)}"
     )
 
 
@@ -86,8 +95,6 @@ def _beside(routine: WholeRoutine) -> None:
     if not against:
         return
     st.subheader("Beside other routines", anchor=False)
-    for line in against:
-        st.markdown(numbers.unbroken(line))
     shown = routine.routines
     frame.chart(
         whole_routine_picture(
@@ -103,9 +110,13 @@ def _beside(routine: WholeRoutine) -> None:
     st.caption(
         "Medians of work, failures and nozzle drop-outs per printer and year. “Hardly any” lies "
         "beyond what the log has seen, so its bar is a guess; the tasks that are kept are in all "
-        "four."
+        "four.",
+        help=explained("median"),
     )
-    st.dataframe(
-        say.routines_table(routine), hide_index=True, width="stretch", key="whole-routine-costs",
-        alt="Work, failures by part kind and the whole of four routines, per printer and year",
-    )  # fmt: skip
+    with st.expander("The four routines in figures"):
+        sentences.listed(against)
+        st.dataframe(
+            tables.routines_table(routine), hide_index=True, width="stretch",
+            key="whole-routine-costs",
+            alt="Work, failures by part kind and the whole of four routines, per printer and year",
+        )  # fmt: skip

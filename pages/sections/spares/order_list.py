@@ -120,7 +120,7 @@ def _card(place: frame.Workshop, row: Any, key: str) -> None:
         line += f", last bought from {row.supplier}" if row.supplier else ""
         text.markdown(numbers.unbroken(f"{line}  \n{row.reason}"))
         if buttons.button("I ordered this", key=f"ordered-{key}", width="stretch"):
-            _place(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
+            record_order(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
         with buttons.popover("Ordered otherwise", width="stretch"):
             pieces = st.number_input(
                 "Pieces", 1, 10_000, int(row.pieces), step=1, key=f"pieces-{key}"
@@ -136,12 +136,13 @@ def _card(place: frame.Workshop, row: Any, key: str) -> None:
             if st.button("Log this order", type="primary", key=f"otherwise-{key}"):
                 with frame.errors_in_words():
                     paid = number_in(price, ORDERS.column("unit_cost"), "price")
-                    _place(place, row, int(pieces), paid, supplier, promised)
+                    record_order(place, row, int(pieces), paid, supplier, promised)
 
 
-def _place(
+def record_order(
     place: frame.Workshop, row: Any, pieces: int, price: float | None, supplier: str, promised: Any
 ) -> None:
+    """Write down that so many of the row's ``part_kind`` and ``variant`` were ordered today."""
     with frame.errors_in_words():
         order = acts.Order(
             row.part_kind, pieces, place.as_of, promised, supplier.strip(), price,

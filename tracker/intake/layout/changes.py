@@ -147,7 +147,11 @@ def _chain(
     by_day = {other["fitted_on"]: other for other in others if not pd.isna(other["fitted_on"])}
     for row in made:
         there = by_day.get(row["fitted_on"])
-        if there is not None:  # what was written down of that part stays as it is
+        # What was written down of that part stays as it is. Where the sheet has a change before its
+        # end, they disagree: whether that day was corrected since, only the records' history knows.
+        if there is not None and not (
+            row["removed_on"] in days and row["removed_on"] < there["removed_on"]
+        ):
             for name in ("removed_on", *_OF_THE_OLD_PART):
                 if not (pd.isna(there[name]) or there[name] == ""):
                     row[name] = there[name]

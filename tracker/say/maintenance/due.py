@@ -11,6 +11,7 @@ from tracker.decisions.shutdown_tasks import Shutdown
 from tracker.say import numbers
 from tracker.say.maintenance.closures import closed_span
 from tracker.say.maintenance.frequency import due_every
+from tracker.say.phrases import first_down
 from tracker.workshop.experiments import Phase
 
 
@@ -43,7 +44,7 @@ def _longest_overdue(due: pd.DataFrame) -> str:
     if late.empty:
         return ""
     worst = late.loc[late["days_late"].idxmax()]
-    task = f"{worst['label'][0].lower()}{worst['label'][1:]}"
+    task = first_down(worst["label"])
     return (
         f"; longest overdue: {task} on {worst['printer']}, {numbers.days(worst['days_late'])} late"
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from datetime import date
+from functools import partial
 
 from tracker.decisions.routine.experiment.information_value import YEARS_IT_HOLDS
 from tracker.decisions.routine.experiment.money_at_risk import Range
@@ -12,12 +13,15 @@ from tracker.decisions.routine.experiment.proposal import LONGEST_DAYS, Experime
 from tracker.decisions.routine.experiment.stopping_rule import FALSE_ANSWER, LOOK_LIMIT, POWER
 from tracker.say.listing import Listing
 from tracker.say.maintenance.frequency import every
-from tracker.say.numbers import chance, count, day, days, figure, money
+from tracker.say.numbers import about_money, chance, count, day, days, figure
 from tracker.say.phrases import listed
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import Experiment
 
 _REMIND_DAYS = 21
+NONE_RUNNING = (
+    "No experiment is running. One can settle what the log cannot tell: whether a task pays."
+)
 CAUTION = (
     "Go by no interval longer than the maker, the warranty or the local rules ask for, whatever an "
     "experiment would tell. The plan says which printer is next, not the people at it: whoever "
@@ -111,33 +115,34 @@ def look_line(experiment: Experiment) -> str:
 def risk_lines(proposal: ExperimentProposal) -> tuple[str, ...]:
     """What it risks in money, against going on as now."""
     risk, plan = proposal.risk, proposal.experiment
-    currency = proposal.log.studies.currency
+    said = partial(about_money, currency=proposal.log.studies.currency)
     now = every(proposal.now_days)
     return (
         f"At the longer interval {_more(risk.failures_at_longer, figure)} failures than {now}, all "
         f"parts together ({_spread(risk.failures_at_longer, figure)}): "
-        f"{_more(risk.cost_at_longer, lambda amount: money(amount, currency))} in cost "
-        f"({_spread(risk.cost_at_longer, lambda amount: money(amount, currency))}).",
-        f"At the shorter interval {_more(risk.work_at_shorter, lambda a: money(a, currency))} in "
-        f"work than {now} ({_spread(risk.work_at_shorter, lambda a: money(a, currency))}).",
+        f"{_more(risk.cost_at_longer, said)} in cost "
+        f"({_spread(risk.cost_at_longer, said)}).",
+        f"At the shorter interval {_more(risk.work_at_shorter, said)} in "
+        f"work than {now} ({_spread(risk.work_at_shorter, said)}).",
         f"The whole experiment of {_weeks(plan)} against going on as now, both sides together: "
-        f"{_more(risk.total, lambda a: money(a, currency))} "
-        f"({_spread(risk.total, lambda a: money(a, currency))}).",
+        f"{_more(risk.total, said)} "
+        f"({_spread(risk.total, said)}).",
     )
 
 
 def worth_line(proposal: ExperimentProposal) -> str:
     """What its answer is worth beside its cost."""
-    value, currency = proposal.value, proposal.log.studies.currency
+    value = proposal.value
+    said = partial(about_money, currency=proposal.log.studies.currency)
     return (
         f"In the {YEARS_IT_HOLDS:g} years for which an answer is taken to hold, all printers "
-        f"together, what one would choose now is expected to save {money(value.without, currency)} "
+        f"together, what one would choose now is expected to save {said(value.without)} "
         f"against the longer interval, what one would choose after it "
-        f"{money(value.with_result, currency)}: its answer is worth about "
-        f"{money(value.gain, currency)}. It costs about "
-        f"{money(value.cost, currency)} to be at the worse interval half of the time; the chance "
+        f"{said(value.with_result)}: its answer is worth about "
+        f"{said(value.gain)}. It costs about "
+        f"{said(value.cost)} to be at the worse interval half of the time; the chance "
         f"that it turns the decision round is {chance(value.chance_of_change)}. Knowing the truth "
-        f"for certain would be worth {money(value.with_truth - value.without, currency)}."
+        f"for certain would be worth {said(value.with_truth - value.without)}."
     )
 
 
@@ -161,9 +166,9 @@ def _hindrances(proposal: ExperimentProposal) -> list[str]:
         )
     if "costs_more" in proposal.hindrances:
         said.append(
-            f"Its answer is worth {money(value.gain, currency)} and costs "
-            f"{money(value.cost, currency)}: do it {every(better)}, which costs less on what is "
-            "known."
+            f"Its answer is worth {about_money(value.gain, currency)} and costs "
+            f"{about_money(value.cost, currency)}: do it {every(better)}, which costs less on what "
+            "is known."
         )
     return said
 

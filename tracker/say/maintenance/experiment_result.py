@@ -11,7 +11,7 @@ from tracker.say.listing import Listing
 from tracker.say.maintenance.experiment import look_line
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.verdict import saving_in_words
-from tracker.say.numbers import chance, count, day, figure, money
+from tracker.say.numbers import about_money, chance, count, day, figure
 from tracker.workshop import vocabulary
 
 _KEPT_ENOUGH = 0.7  # below it the difference tried was another one than planned
@@ -68,7 +68,9 @@ def reading_lines(reading: ExperimentReading) -> tuple[str, ...]:
             f"{figure(ratio.upper)}, {count(kind.effect.failures, 'failure')})."
         )
     if reading.log is not None:
-        saving = saving_in_words(reading.log.saving, lambda amount: money(amount, reading.currency))
+        saving = saving_in_words(
+            reading.log.saving, lambda amount: about_money(amount, reading.currency)
+        )
         lines.append(
             f"In money, all parts the task protects, {every(reading.experiment.every_days)} "
             f"instead of {every(reading.experiment.instead_of_days)}: {saving}."

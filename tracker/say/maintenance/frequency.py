@@ -8,6 +8,8 @@ from collections.abc import Sequence
 from tracker.say.numbers import figure
 from tracker.say.phrases import listed
 
+_NO_DIFFERENCE = 0.01  # one failure in a hundred years of a printer
+
 
 def every(days: float) -> str:
     """An interval of days.
@@ -54,12 +56,14 @@ def fewer(half: float, low: float, high: float, what: str) -> str:
     '1.3 fewer damper failures per printer and year (80 % range 0.77 to 1.9)'
     >>> fewer(-0.2, -0.5, 0.1, "drop-outs")
     '0.2 more drop-outs per printer and year (80 % range 0.5 more to 0.1 fewer)'
+    >>> fewer(0.0057, -0.84, 0.69, "failures")
+    'about as many failures per printer and year (80 % range 0.84 more to 0.69 fewer)'
     """
     if low < 0 < high:
         between = f"{figure(-low)} more to {figure(high)} fewer"
     else:
         between = " to ".join(figure(abs(end)) for end in sorted((low, high), key=abs))
-    return (
-        f"{figure(abs(half))} {'fewer' if half >= 0 else 'more'} {what} per printer and year "
-        f"(80 % range {between})"
-    )
+    many = f"{figure(abs(half))} {'fewer' if half >= 0 else 'more'}"
+    if abs(half) < _NO_DIFFERENCE:
+        many = "about as many"
+    return f"{many} {what} per printer and year (80 % range {between})"

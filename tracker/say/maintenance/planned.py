@@ -106,7 +106,7 @@ def costs_counted(row: Any, currency: str) -> str:
 def per_year(row: Any, currency: str) -> str:
     """What a planned change saves in a year, with its range and chance (a row of ``by_group``)."""
     return (
-        f"about {numbers.money(row.per_year, currency)} per place and year (80 % range "
+        f"about {numbers.about_money(row.per_year, currency)} per place and year (80 % range "
         f"{_spread(row.per_year_p10, row.per_year_p90, currency)}; "
         f"{numbers.chance(row.chance_it_pays)} chance that it pays)"
     )
@@ -115,9 +115,9 @@ def per_year(row: Any, currency: str) -> str:
 def _spread(low: float, high: float, currency: str) -> str:
     """A range of savings; below 0 is lost."""
     if low < 0 < high:
-        lost, saved = numbers.money(-low, currency), numbers.money(high, currency)
+        lost, saved = (numbers.about_money(end, currency) for end in (-low, high))
         return f"{lost} lost to {saved} saved"
-    first, last = (numbers.money(end, currency) for end in sorted((abs(low), abs(high))))
+    first, last = (numbers.about_money(end, currency) for end in sorted((abs(low), abs(high))))
     return f"{first} to {last} {'saved' if high > 0 else 'lost'}"
 
 
@@ -131,8 +131,8 @@ def answer_along(pair: ChangedAlong, currency: str) -> str:
     return (
         f"If a {other} to be changed today, putting in {new} with it "
         f"({numbers.money(pair.pieces * pair.piece_cost, currency)}) "
-        f"{'saves' if pair.pays else 'loses'} about {numbers.money(abs(pair.saving), currency)} "
-        f"against leaving {old} in (80 % range "
+        f"{'saves' if pair.pays else 'loses'} about "
+        f"{numbers.about_money(abs(pair.saving), currency)} against leaving {old} in (80 % range "
         f"{_spread(pair.saving_p10, pair.saving_p90, currency)}; "
         f"{numbers.chance(pair.chance_it_pays)} chance that it pays)."
     )

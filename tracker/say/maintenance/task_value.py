@@ -22,7 +22,7 @@ from tracker.say.maintenance.verdict import (
     trivial_saving,
     what_is_missing,
 )
-from tracker.say.numbers import count, figure, money
+from tracker.say.numbers import about_money, count, figure, money
 from tracker.say.phrases import listed
 from tracker.workshop import vocabulary
 
@@ -70,7 +70,7 @@ def cost_lines(value: TaskValue) -> tuple[str, ...]:
 
 def cost_label(value: TaskValue, one: KindValue) -> str:
     """What one failure of a kind is counted with, as the lid of its terms."""
-    low, high = (_money(value, end) for end in one.cost.range80)
+    low, high = (_about(value, end) for end in one.cost.range80)
     between = f" (80 % range {low} to {high})" if low != high else ""
     return (
         f"One {_part(one.part_kind)} failure: {_money(value, one.cost.total)}{between} – see and "
@@ -124,7 +124,7 @@ def sums(value: TaskValue) -> str:
     """The chance that it pays, the amounts and the work, with all parts and with those told."""
     names = listed([_part(one.part_kind) for one in value.kinds])
     trivial = trivial_saving(value.studies.task_cost)
-    whole = saving_in_words(value.saving, lambda amount: _money(value, amount), trivial)
+    whole = saving_in_words(value.saving, lambda amount: _about(value, amount), trivial)
     several = len(value.kinds) > 1
     sentence = f"with {names}{' together' if several else ' failures'} {whole}. {_work(value)}"
     if not value.not_told:
@@ -134,7 +134,7 @@ def sums(value: TaskValue) -> str:
             f"{sentence} The log cannot tell yet{' for any of them' if several else ''}: much of "
             "this is belief, and no saving can be promised."
         )
-    without = saving_in_words(value.saving_if_told, lambda amount: _money(value, amount), trivial)
+    without = saving_in_words(value.saving_if_told, lambda amount: _about(value, amount), trivial)
     return (
         f"{sentence} The log cannot tell yet for {listed(list(map(_part, value.not_told)))}; left "
         f"out: {without}."
@@ -161,6 +161,36 @@ def kind_line(value: TaskValue, one: KindValue) -> str:
     return " ".join(filter(None, sentences))
 
 
+def earned_sentence(value: TaskValue) -> str:
+    """What the log tells of the failures avoided, beside the work; "" where it tells of none."""
+    told = [one for one in value.kinds if one.is_told]
+    if not told:
+        return ""
+    failures = [
+        f"{figure(abs(one.avoided[0]))} {'fewer' if one.avoided[0] >= 0 else 'more'} "
+        f"{_part(one.part_kind)} failures {'save' if one.avoided[0] >= 0 else 'cost'} about "
+        f"{_about(value, abs(one.worth[0]))}"
+        for one in told
+    ]
+    work = "extra work costs" if value.extra_work >= 0 else "work saved is worth"
+    return (
+        f"Known from the log, per printer and year: {listed(failures)}; the {work} about "
+        f"{_about(value, abs(value.extra_work))}."
+    )
+
+
+def part_line(value: TaskValue, one: KindValue) -> str:
+    """One part kind for a reader in a hurry: what is known, else that it is not and what is
+    missing."""
+    told = f"{avoided(one)}; {worth(value, one)}."
+    rest = kind_pays(value, one) if one.is_told else _not_told(one)
+    return f"{told} {rest}" if one.is_told else f"{rest} What is believed: {told}"
+
+
+def _not_told(one: KindValue) -> str:
+    return f"The log cannot tell yet: {what_is_missing(one.effect)}."
+
+
 def avoided(one: KindValue) -> str:
     """How many failures fewer of one kind, with their range."""
     return fewer(*one.avoided, "failures")
@@ -174,11 +204,11 @@ def worth(value: TaskValue, one: KindValue) -> str:
     half, low, high = one.worth
     signs = {amount > 0 for amount in (low, high)}
     ends = [
-        _money(value, abs(amount)) + ("" if len(signs) == 1 else _sign(amount))
+        _about(value, abs(amount)) + ("" if len(signs) == 1 else _sign(amount))
         for amount in sorted((low, high), key=lambda end: abs(end) if len(signs) == 1 else end)
     ]
     return (
-        f"{_money(value, abs(half))} {_sign(half).strip()} by that (80 % range {' to '.join(ends)})"
+        f"{_about(value, abs(half))} {_sign(half).strip()} by that (80 % range {' to '.join(ends)})"
     )
 
 
@@ -195,7 +225,7 @@ def kind_pays(value: TaskValue, one: KindValue) -> str:
             f"{_money(value, one.cost.total)}."
         )
     if not one.is_told:
-        sentences.append(f"The log cannot tell yet: {what_is_missing(one.effect)}.")
+        sentences.append(_not_told(one))
     apart = (printers_sentence(one.effect), ages_sentence(one.effect))
     return " ".join([*sentences, *filter(None, apart)])
 
@@ -239,9 +269,11 @@ def marked_intervals(value: TaskValue) -> dict[str, tuple[float, ...]]:
 
 def picture_sentence(value: TaskValue, stack: CostStack) -> str:
     """What the picture of cost by interval shows."""
-    here, there = (
-        _money(value, stack.at(days)) for days in (value.every_days, value.instead_of_days)
-    )
+
+    def said(amount: float) -> str:  # sums so near each other need a digit more to be told apart
+        return about_money(amount, value.studies.currency, digits=3)
+
+    here, there = (said(stack.at(days)) for days in (value.every_days, value.instead_of_days))
     least = value.studies.least_cost
     at = int(stack.every_days.searchsorted(least.every_days))
     pale = ""
@@ -253,8 +285,8 @@ def picture_sentence(value: TaskValue, stack: CostStack) -> str:
     return (
         f"Work and failures come to about {here} per printer and year {every(value.every_days)} "
         f"and {there} {every(value.instead_of_days)}; least expected, "
-        f"{_money(value, stack.together[at])}, {every(least.every_days)} (80 % range of that cost "
-        f"{_money(value, stack.low[at])} to {_money(value, stack.high[at])}, much of it the same "
+        f"{said(stack.together[at])}, {every(least.every_days)} (80 % range of that cost "
+        f"{_about(value, stack.low[at])} to {_about(value, stack.high[at])}, much of it the same "
         f"at every interval).{pale}"
     )
 
@@ -299,13 +331,17 @@ def _pays(even: BreakEvenCost, value: TaskValue) -> str:
 def _work(value: TaskValue) -> str:
     more = "more" if value.extra_work >= 0 else "less"
     return (
-        f"The work is counted once: {_money(value, abs(value.extra_work))} {more} per printer and "
+        f"The work is counted once: {_about(value, abs(value.extra_work))} {more} per printer and "
         "year."
     )
 
 
 def _money(value: TaskValue, amount: float) -> str:
     return money(amount, value.studies.currency)
+
+
+def _about(value: TaskValue, amount: float) -> str:
+    return about_money(amount, value.studies.currency)
 
 
 def _part(part_kind: str) -> str:

@@ -7,17 +7,19 @@ from tracker.say.maintenance.log_check import clear_first
 from tracker.say.maintenance.task_value import (
     break_even_sentence,
     demanded,
+    earned_sentence,
     in_a_word,
     sums,
     together_sentence,
 )
-from tracker.say.numbers import count, money
+from tracker.say.numbers import about_money, count, day
 from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
 
 
 def value_verdict(value: TaskValue) -> str:
-    """From which cost of a failure on it pays, how surely and how much, and what that hangs on."""
+    """The answer in a word, from which cost of a failure on it pays, what that hangs on, and how
+    surely and how much."""
     return f"{headline(value)} {grounds(value)}"
 
 
@@ -27,7 +29,7 @@ def is_cleared(value: TaskValue) -> bool:
 
 
 def headline(value: TaskValue) -> str:
-    """The break-even and the answer in a word; while entries of the log are suspect, that they come
+    """The answer in a word and the break-even; while entries of the log are suspect, that they come
     first; where the maker forbids one of the intervals, that."""
     name = vocabulary.task_label(value.studies.task)
     cleared = clear_first(value.kinds[0].kind.study)
@@ -35,17 +37,27 @@ def headline(value: TaskValue) -> str:
         return f"{name} – {cleared}"
     if is_forbidden(value):
         return f"{name} – {demanded(value)}, so to do it less often is no question of money."
-    return f"{break_even_sentence(value)} {in_a_word(value)}."
+    return f"{in_a_word(value)}. {break_even_sentence(value)}"
 
 
 def grounds(value: TaskValue) -> str:
-    """How surely it pays, how much and what that hangs on, with no verdict while entries of the log
-    are suspect or where the maker has decided."""
+    """What the answer hangs on, then how surely it pays and how much."""
+    return f"{reason(value)} {in_figures(value)}"
+
+
+def reason(value: TaskValue) -> str:
+    """What the answer hangs on and what the log tells, in plain words; that there is no verdict
+    while entries of the log are suspect, or that the maker has decided."""
     if not is_cleared(value):
-        return f"Counted without these, and no verdict yet: {together_sentence(value)}"
+        return "Counted without these, and no verdict yet:"
     if is_forbidden(value):
-        return f"Only to know what it costs: {break_even_sentence(value)} {first_up(sums(value))}"
-    return f"{hangs_on(value)} {first_up(sums(value))}"
+        return f"Only to know what it costs: {break_even_sentence(value)}"
+    return " ".join(filter(None, (earned_sentence(value), hangs_on(value))))
+
+
+def in_figures(value: TaskValue) -> str:
+    """How surely it pays and how much, as chance, amount and range."""
+    return first_up(sums(value)) if is_cleared(value) else together_sentence(value)
 
 
 def is_forbidden(value: TaskValue) -> bool:
@@ -58,17 +70,21 @@ def hangs_on(value: TaskValue) -> str:
     """On what the answer depends most, and what would settle it."""
     widest = max(value.kinds, key=lambda one: one.worth[2] - one.worth[1])
     part = vocabulary.part_label(widest.part_kind).lower()
-    each = money(widest.cost.total, value.studies.currency)
+    each = about_money(widest.cost.total, value.studies.currency)
     if widest.is_told:
-        return f"It hangs most on how many {part} failures that avoids, and on what one costs."
+        return f"It depends most on how many {part} failures that avoids, and on what one costs."
     seen = count(widest.effect.failures, "failure")
     return (
-        f"It hangs most on the {part}: a failure costs {each}, and {seen} so far do not tell "
+        f"It depends most on the {part}: a failure costs {each}, and {seen} so far do not tell "
         "whether the task prevents any. “Try it out” says whether doing both by plan would settle "
-        "it."
+        "that."
     )
 
 
 def answer_in_short(value: TaskValue | None) -> str:
-    """The verdict where a page about something else tells it; "" where there is none."""
-    return f"Does it pay? {value_verdict(value)}" if value else ""
+    """The verdict where a page about something else tells it, with the day from which the log was
+    looked at; "" where there is none.
+    """
+    if not value:
+        return ""
+    return f"Does it pay, as known on {day(value.studies.as_of)}? {value_verdict(value)}"

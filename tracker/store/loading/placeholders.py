@@ -102,7 +102,7 @@ class Placeholders:
         if before:
             matching.free.discard(found)  # came out before this one was seen: another part
         later = [one for one in rows if seen is not None and _day(one[1], "fitted_on") > seen]
-        if part["removed_on"] is None and later and later[-1][1]["removed_on"] is None:
+        if part["removed_on"] is None and later:
             at, row = later[0]
             gone = {"removed_on": row["fitted_on"], "removal_reason": "unknown"}
             matching.along.append((at, int(matching.stored.index[found]), gone))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import pandas as pd
 import streamlit as st
 
@@ -13,7 +15,25 @@ from tracker.store.loading import FirstDays, earlier_first_days
 from tracker.workshop.records import Records
 
 
-def with_ages(workshop: frame.Workshop, records: Records) -> Records:
+@dataclass(frozen=True)
+class Agreed:
+    """What would be loaded: the rows with the ages guessed, and the first days that move along."""
+
+    records: Records
+    first_days: FirstDays
+
+    def fingerprint(self) -> tuple[object, ...]:
+        """Differs when a person agreed to something else."""
+        ages = self.records.fittings["age_guess_days"].dropna()
+        return (tuple(ages.items()), tuple(sorted(self.first_days.printers.items())))
+
+
+def ask(workshop: frame.Workshop, records: Records) -> Agreed:
+    """What a person says to what the rows leave open beside themselves."""
+    return Agreed(_with_ages(workshop, records), _first_days(workshop, records))
+
+
+def _with_ages(workshop: frame.Workshop, records: Records) -> Records:
     """The records with the ages guessed of parts that were in before the log began."""
     printers = pd.concat([workshop.records.printers, records.printers])
     parts = ages_to_ask(records.with_table("printers", printers))
@@ -24,7 +44,7 @@ def with_ages(workshop: frame.Workshop, records: Records) -> Records:
     return records.with_table("fittings", guessed.fittings)
 
 
-def first_days(workshop: frame.Workshop, records: Records) -> FirstDays:
+def _first_days(workshop: frame.Workshop, records: Records) -> FirstDays:
     """The printers' first days that the files show to be too late, as far as it is agreed.
 
     A printer that was written down before its history is loaded often has the wrong first day.

@@ -1,4 +1,4 @@
-"""The button that says what it will do, and what happens then: loaded whole, with a way back."""
+"""What stands against the rows, the button that says what it will do, and what happens then."""
 
 from __future__ import annotations
 
@@ -7,31 +7,44 @@ from collections.abc import Mapping
 import streamlit as st
 
 from pages import frame
-from pages.sections.records.load import agreed, mended
+from pages.sections.records.load import mended
+from pages.sections.records.load.agreed import Agreed
 from pages.sections.records.load.reading import Reader
 from pages.sections.records.record_words import in_words
 from tracker.errors import LoadRefused, RecordError
 from tracker.intake.pieces import Intake
 from tracker.say import intake as words
 from tracker.say import numbers
-from tracker.store.loading import FirstDays, OnConflict, plan_load
-from tracker.workshop.records import Records
+from tracker.store.loading import OnConflict, plan_load
+from tracker.workshop.refusal import Refusal
 
 DONE = "load-done"
 _WIDEST_NAMES = 120  # letters of file names in the list of changes
 
 
-def show(
-    reader: Reader, intake: Intake, records: Records, answers: Mapping[str, str], *, refused: bool
-) -> None:
-    """What goes along with the rows, then the button; ``refused`` once the store said no."""
-    first_days = agreed.first_days(reader.workshop, records)
-    records = agreed.with_ages(reader.workshop, records)
-    wins = refused and st.checkbox(
+def refusals(
+    reader: Reader, intake: Intake, agreed: Agreed, answers: Mapping[str, str]
+) -> tuple[tuple[Refusal, ...], OnConflict]:
+    """What the records have against the rows, and whether the file wins where both say a thing.
+
+    It is asked only where it helps: what cannot be true is no matter of who wins.
+    """
+    refused = reader.refused_by_store(answers, intake, agreed, "refuse")
+    if not refused:
+        return (), "refuse"
+    yielding = reader.refused_by_store(answers, intake, agreed, "file_wins")
+    if set(yielding) == set(refused):
+        return refused, "refuse"
+    wins = st.checkbox(
         "Where a record is there already and says otherwise, take what the file says",
         key="load-file-wins",
     )
-    label = words.what_loads(records)
+    return (yielding, "file_wins") if wins else (refused, "refuse")
+
+
+def show(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflict) -> None:
+    """The button, once nothing stands against it."""
+    label = words.what_loads(agreed.records)
     if not label:
         st.info(
             "No row of it is a record. Say above what the table is, or choose another file.",
@@ -39,17 +52,10 @@ def show(
         )
         return
     if st.button(label, type="primary", width="stretch", key="load-go"):
-        _load(reader, intake, records, answers, first_days, "file_wins" if wins else "refuse")
+        _load(reader, intake, agreed, on_conflict)
 
 
-def _load(
-    reader: Reader,
-    intake: Intake,
-    records: Records,
-    answers: Mapping[str, str],
-    first_days: FirstDays,
-    on_conflict: OnConflict,
-) -> None:
+def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflict) -> None:
     store = reader.workshop.store
     names = _names(list(dict.fromkeys(piece.source for piece in intake.pieces)))
     left_out = mended.reasons(reader.files)
@@ -57,11 +63,11 @@ def _load(
     try:
         with store.change(what, frame.who(), now=frame.now()) as batch:
             report = plan_load(
-                batch, records, names, on_conflict, now=frame.now(), agreed=first_days
-            )
-    except LoadRefused as problem:
-        reader.remember_refused(answers, intake.placed(problem.refusals))
-        st.rerun()
+                batch, agreed.records, names, on_conflict, now=frame.now(),
+                agreed=agreed.first_days,
+            )  # fmt: skip
+    except LoadRefused:
+        st.rerun()  # another seat wrote meanwhile: the preview says what stands against it now
     except RecordError as problem:
         st.error(in_words(str(problem)), icon=":material/front_hand:")
         return

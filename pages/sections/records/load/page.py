@@ -7,6 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.records import usual_routine
 from pages.sections.records.load import (
+    agreed,
     chosen,
     keep,
     mended,
@@ -17,6 +18,7 @@ from pages.sections.records.load import (
 )
 from tracker.errors import UsageError
 from tracker.say import numbers
+from tracker.store.loading import OnConflict
 
 
 def show(workshop: frame.Workshop) -> None:
@@ -24,25 +26,31 @@ def show(workshop: frame.Workshop) -> None:
     if st.session_state.pop(keep.DONE, False):
         _begin_again()
         st.session_state["load-loaded"] = True
-    if st.session_state.get("load-loaded"):
-        _loaded(workshop)
-    else:
-        st.markdown(
+    loaded = st.session_state.get("load-loaded", False)
+    next_step, choice = st.container(), st.container()
+    # What was drawn for the files that are loaded goes at once, and the next step is drawn last: a
+    # page that gets shorter later moves the button from under the finger, and the tap is lost.
+    flow = st.empty() if loaded else st.container()
+    if not loaded:
+        next_step.markdown(
             "Bring what you have: lists, calendars with crosses, a sheet per printer or month. "
             "You see what was understood before anything is kept, and loading the same twice adds "
             "nothing."
         )
-    files = mistakes.without_skipped(chosen.choose(workshop))
-    if not files:
-        return
-    st.session_state.pop("load-loaded", None)
-    with frame.errors_in_words():
-        try:
-            _flow(reading.Reader(workshop, files))
-        except UsageError:
-            # What was said of a table that has other columns now; nothing of it can be kept.
-            tables.forget()
-            _flow(reading.Reader(workshop, files))
+    with choice:
+        files = mistakes.without_skipped(chosen.choose(workshop))
+    if files:
+        st.session_state.pop("load-loaded", None)
+        with flow.container() if loaded else flow, frame.errors_in_words():
+            try:
+                _flow(reading.Reader(workshop, files))
+            except UsageError:
+                # What was said of a table that has other columns now; nothing can be kept.
+                tables.forget()
+                _flow(reading.Reader(workshop, files))
+    elif loaded:
+        with next_step:
+            _loaded(workshop)
 
 
 def _loaded(workshop: frame.Workshop) -> None:
@@ -58,24 +66,28 @@ def _loaded(workshop: frame.Workshop) -> None:
 
 
 def _flow(reader: reading.Reader) -> None:
-    found, asked = st.container(), st.container(key="load-asked")
-    intake, answers = questions.settle(asked, reader, tables.said(), several=len(reader.files) > 1)
-    with found:
-        tables.show(intake)
-    by_store = reader.refused_by_store(answers)
-    mistakes.show(reader.files, intake, (*intake.refusals, *by_store))
+    intake, answers, asked = questions.settle(reader, tables.said())
+    tables.show(intake)
+    with st.container(key="load-asked"):
+        questions.show(asked, several=len(reader.files) > 1)
+    on_conflict: OnConflict = "refuse"
+    refused, ready = intake.refusals, None
+    if intake.records is not None:
+        ready = agreed.ask(reader.workshop, intake.records)
+        refused, on_conflict = keep.refusals(reader, intake, ready, answers)
+    mistakes.show(reader.files, intake, refused)
     mended.show(reader.files, intake)
-    if intake.records is None:
-        open_yet = [
-            numbers.count(len(intake.questions), "question") if intake.questions else "",
-            numbers.count(len(intake.refusals), "mistake") if intake.refusals else "",
-        ]
-        st.info(
-            f"Still open: {' and '.join(filter(None, open_yet))} above. Nothing has been loaded.",
-            icon=":material/arrow_upward:",
-        )
+    if ready is not None and not refused:
+        keep.show(reader, intake, ready, on_conflict)
         return
-    keep.show(reader, intake, intake.records, answers, refused=bool(by_store))
+    open_yet = [
+        numbers.count(len(intake.questions), "question") if intake.questions else "",
+        numbers.count(len(refused), "mistake") if refused else "",
+    ]
+    st.info(
+        f"Still open: {' and '.join(filter(None, open_yet))} above. Nothing has been loaded.",
+        icon=":material/arrow_upward:",
+    )
 
 
 def _begin_again() -> None:

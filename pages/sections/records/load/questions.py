@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.records.load.reading import Reader
@@ -31,39 +30,61 @@ _MONTH = re.compile(r"(\d{4})-(\d{2})")
 
 
 def settle(
-    place: DeltaGenerator, reader: Reader, said: Mapping[str, str], *, several: bool
-) -> tuple[Intake, dict[str, str]]:
-    """The reading with all answers given so far; what is open yet stands in ``place``.
+    reader: Reader, said: Mapping[str, str]
+) -> tuple[Intake, dict[str, str], list[Question]]:
+    """The reading with all answers given so far, those answers, and every question it asked.
 
-    ``several`` files: each question says which one it is about.
+    Nothing is drawn yet: what was understood stands above the questions, and drawn after them it
+    would push them down from under the finger.
     """
     answers = dict(said)
-    shown: set[str] = set()
+    asked: dict[str, Question] = {}
     while True:
         intake = reader.read(answers)
         fresh = {}
         for question in intake.questions:
-            if question.key not in shown:
-                shown.add(question.key)
-                with place:
-                    if answer := _ask(question, several=several):
-                        fresh[question.key] = answer
+            if question.key not in asked:
+                asked[question.key] = question
+                if answer := _answer(question):
+                    fresh[question.key] = answer
         if not fresh:
-            return intake, answers
+            return intake, answers, list(asked.values())
         answers |= fresh
 
 
-def _ask(question: Question, *, several: bool) -> str:
+def _answer(question: Question) -> str:
+    """What was tapped; an answer given for another file of that name is forgotten."""
+    key = f"load-{question.key}"
+    choices = _choices(question)
+    answer = st.session_state.get(key)
+    if answer not in (None, _OTHER, *choices):
+        del st.session_state[key]
+        return ""
+    if answer == _OTHER:
+        answer = st.session_state.get(f"{key}-more")
+        return str(answer) if answer in choices else ""
+    return str(answer or "")
+
+
+def _choices(question: Question) -> list[str]:
+    return list(dict.fromkeys([*filter(None, [question.suggested]), *question.choices]))
+
+
+def show(asked: Sequence[Question], *, several: bool) -> None:
+    """The questions with their choices; ``several`` files: each says which one it is about."""
+    for question in asked:
+        _ask(question, several=several)
+
+
+def _ask(question: Question, *, several: bool) -> None:
     text = first_up(in_words(question.what))
     where = f"{question.source}: " if several else ""
     st.markdown(f"**{frame.words(where + text)}**")
     for example in question.examples:
         st.caption(frame.words(in_words(example)))
     key = f"load-{question.key}"
-    choices = list(dict.fromkeys([*filter(None, [question.suggested]), *question.choices]))
+    choices = _choices(question)
     said = st.session_state.get(key)
-    if said not in (None, _OTHER, *choices):  # answered for another file of that name
-        del st.session_state[key]
     near = choices if len(choices) <= _FEW else [*choices[: _FEW - 1], _OTHER]
     if said in choices and said not in near:
         near.insert(-1, said)
@@ -72,12 +93,11 @@ def _ask(question: Question, *, several: bool) -> str:
         format_func=lambda choice: _choice(choice, question),
     )  # fmt: skip
     if answer == _OTHER:
-        answer = st.selectbox(
+        st.selectbox(
             "Which?", [choice for choice in choices if choice not in near], index=None,
             placeholder="Choose one", key=f"{key}-more", label_visibility="collapsed",
             format_func=lambda choice: _choice(choice, question),
         )  # fmt: skip
-    return str(answer or "")
 
 
 def _choice(choice: str, question: Question) -> str:

@@ -9,13 +9,16 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.records.load import mended
+from pages.sections.records.load.agreed import Agreed
+from tracker.errors import LoadRefused
 from tracker.intake.pieces import File, Intake
 from tracker.intake.reading import read_files
+from tracker.store.loading import OnConflict
 from tracker.workshop.refusal import Refusal
 
 _READ = "load-read"  # the latest readings: one for each answer of a flow, and a few to spare
 _KEPT = 6
-_REFUSED = "load-store-refused"
+_REFUSED = "load-store-refused"  # what the store said to the latest of them
 Key = tuple[object, ...]
 
 
@@ -52,14 +55,26 @@ class Reader:
             mended.fingerprint(self.files),
         )
 
-    def refused_by_store(self, answers: Mapping[str, str]) -> tuple[Refusal, ...]:
-        """What stood against the workshop's records when this very reading was to be loaded."""
-        key, refusals = st.session_state.get(_REFUSED, ((), ()))
-        return tuple(refusals) if key == self.key(answers) else ()
-
-    def remember_refused(self, answers: Mapping[str, str], refusals: Sequence[Refusal]) -> None:
-        """Keep what the store refused, to be shown where it can be mended."""
-        st.session_state[_REFUSED] = (self.key(answers), tuple(refusals))
+    def refused_by_store(
+        self, answers: Mapping[str, str], intake: Intake, agreed: Agreed, on_conflict: OnConflict
+    ) -> tuple[Refusal, ...]:
+        """What the workshop's records have against these rows, before anything is loaded."""
+        key = (self.key(answers), agreed.fingerprint(), on_conflict)
+        kept: dict[Key, tuple[Refusal, ...]] = st.session_state.setdefault(_REFUSED, {})
+        refusals = kept.pop(key, None)
+        if refusals is None:
+            refusals = ()
+            try:
+                self.workshop.store.preview_load(
+                    agreed.records, "", now=frame.now(), on_conflict=on_conflict,
+                    agreed=agreed.first_days,
+                )  # fmt: skip
+            except LoadRefused as problem:
+                refusals = intake.placed(problem.refusals)
+        kept[key] = refusals
+        while len(kept) > _KEPT:
+            del kept[next(iter(kept))]
+        return refusals
 
 
 def forget() -> None:

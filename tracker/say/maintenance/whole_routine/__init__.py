@@ -1,0 +1,1 @@
+"""The whole routine in words: the answer, one task of it, its tables."""

@@ -1,0 +1,209 @@
+"""The whole routine in words: which intervals together cost least, and what that rests on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import partial
+
+from tracker.decisions.routine.whole_routine.answer import (
+    PrinterInterval,
+    Routine,
+    TaskInterval,
+    WholeRoutine,
+)
+from tracker.decisions.routine.whole_routine.least_cost import LEAST_GAIN_MINUTES
+from tracker.say.maintenance.failure_cost import cost_line
+from tracker.say.maintenance.frequency import every
+from tracker.say.maintenance.log_check import suspects_sentence
+from tracker.say.maintenance.verdict import how_sure, saving_in_words
+from tracker.say.maintenance.whole_routine.one_task import (
+    amount_in_words,
+    done_now,
+    interval_in_words,
+    task_line,
+)
+from tracker.say.numbers import chance, count, days
+from tracker.say.phrases import first_down, first_up, listed
+from tracker.workshop import vocabulary
+
+# The share of the belief about an effect that the log has taken away, from which it is well told.
+_WELL_TOLD = 0.8
+
+
+def routine_verdict(routine: WholeRoutine) -> str:
+    """Whether to change it and what, how sure that it pays and how much; else that nothing is to
+    be changed.
+
+    While entries of the log are suspect, that they come first.
+    """
+    return " ".join(filter(None, (headline(routine), worth(routine))))
+
+
+def headline(routine: WholeRoutine) -> str:
+    """Does changing the routine pay, and what would change?
+
+    While entries of the log are suspect, that they come first.
+    """
+    answer = _headline(routine)
+    waiting = [one for one in routine.tasks if one.kept == "suspects"]
+    if not waiting:
+        return answer
+    names = _quoted(waiting)
+    keep = "keeps its interval" if len(waiting) == 1 else "keep their intervals"
+    sentence = suspects_sentence(routine.gathered.suspects)
+    return (
+        f"The log must be cleared first: {sentence} Until you have said of each whether it was "
+        f"planned, {names} {keep}. {answer}"
+    )
+
+
+def worth(routine: WholeRoutine) -> str:
+    """How surely the change pays and how much; "" where nothing is to be changed."""
+    if not _changed(routine):
+        return ""
+    return first_up(f"{saving_in_words(routine.saving, partial(amount_in_words, routine))}.")
+
+
+def _headline(routine: WholeRoutine) -> str:
+    asked = [one for one in routine.tasks if one.kept is None]
+    if not asked:
+        return (
+            "The whole routine: the log cannot tell of any task yet what it does, so every one "
+            "keeps its interval."
+        )
+    changed = _changed(routine)
+    if not changed:
+        return (
+            "The whole routine: as it is done now it costs least, as far as the log tells (of "
+            f"{_quoted(asked)}); no change is worth the habit."
+        )
+    changes = "; ".join(
+        f"{first_down(vocabulary.task_label(one.task))} {every(one.every_days)} instead of "
+        f"{done_now(one)}"
+        for one in changed
+    )
+    return (
+        f"Does changing the routine pay? {how_sure(routine.saving)}. At least expected cost: "
+        f"{changes}."
+    )
+
+
+def _changed(routine: WholeRoutine) -> list[TaskInterval]:
+    return [one for one in routine.tasks if one.kept is None and one.is_changed]
+
+
+def weak_lines(routine: WholeRoutine) -> tuple[str, ...]:
+    """Where few failures make the told interval too long and the told saving too high."""
+    found: dict[tuple[str, ...], list[TaskInterval]] = {}
+    for one in routine.tasks:
+        thin = tuple(
+            kind
+            for kind, effects in routine.gathered.effects.items()
+            if one.task in effects.log.varied and effects.told(one.task) < _WELL_TOLD
+        )
+        if one.is_changed and thin:
+            found.setdefault(thin, []).append(one)
+    return tuple(_weak_line(routine, *each) for each in found.items())
+
+
+def _weak_line(routine: WholeRoutine, kinds: Sequence[str], tasks: Iterable[TaskInterval]) -> str:
+    names = listed([vocabulary.part_label(kind).lower() for kind in kinds])
+    failed = sum(routine.gathered.effects[kind].log.failures for kind in kinds)
+    return (
+        f"Few failures: {count(failed, 'failure')} of {names} tell little of {_quoted(tasks)}, and "
+        "an effect of which little is told is taken for a small one. If the trade is right that "
+        "this protects them, the best interval is shorter and the saving smaller than told here."
+    )
+
+
+def _quoted(tasks: Iterable[TaskInterval]) -> str:
+    return listed([f"“{vocabulary.task_label(one.task)}”" for one in tasks])
+
+
+def routine_lines(routine: WholeRoutine) -> tuple[str, ...]:
+    """What stands under the verdict: every task, other routines, printers, what is counted."""
+    return (
+        *(task_line(routine, one) for one in routine.tasks),
+        *weak_lines(routine),
+        *against_lines(routine),
+        *printer_lines(routine),
+        *cost_lines(routine),
+        *not_counted(routine),
+    )
+
+
+def against_lines(routine: WholeRoutine) -> tuple[str, ...]:
+    """The routine of least cost against common practice and against next to nothing."""
+    if not any(one.kept is None for one in routine.tasks):
+        return ()
+
+    def worth(other: Routine) -> str:
+        return saving_in_words(other.saving, lambda amount: amount_in_words(routine, amount))
+
+    longest = days(max(routine.nothing.every_days[one] for one in routine.gathered.free))
+    return (
+        f"Against common practice (the trade's intervals, no source): {worth(routine.common)}.",
+        f"Against doing each task only every {longest}, which is beyond what the log has seen: "
+        f"{worth(routine.nothing)}.",
+    )
+
+
+def printer_lines(routine: WholeRoutine) -> tuple[str, ...]:
+    """Printers that earn another interval than the rest."""
+    return tuple(_printer_line(routine, one) for one in routine.by_printer)
+
+
+def _printer_line(routine: WholeRoutine, one: PrinterInterval) -> str:
+    harder = one.every_days < one.instead_of_days
+    return (
+        f"{one.printer}: {vocabulary.task_label(one.task).lower()} "
+        f"{interval_in_words(one.every_days)} instead of {interval_in_words(one.instead_of_days)}, "
+        f"for it wears parts {'faster' if harder else 'slower'} than the others or holds "
+        f"{'more' if harder else 'fewer'} of them; expected gain "
+        f"{amount_in_words(routine, one.gain)} a year ({chance(one.chance_it_gains)} chance that "
+        "it gains)."
+    )
+
+
+def cost_lines(routine: WholeRoutine) -> tuple[str, ...]:
+    """What one failure of each kind costs, term by term."""
+    return tuple(
+        cost_line(cost, routine.gathered.currency)
+        for cost in routine.gathered.failure_costs.values()
+    )
+
+
+def not_counted(routine: WholeRoutine) -> tuple[str, ...]:
+    """How the answer was reckoned, and what it leaves out."""
+    gathered = routine.gathered
+    nozzles = gathered.drop_outs
+    remarks = [
+        "Every interval is taken to be kept; a task is left as it is where changing it gains less "
+        f"than {LEAST_GAIN_MINUTES:g} minutes of work a year. A task's range holds the others at "
+        "their intervals.",
+        "Tasks for which the printer is switched off are done in one stop where they can be: "
+        f"{gathered.shared_stop_minutes:g} minutes of each are needed once (setting "
+        "shared_stop_minutes; common practice, no source).",
+    ]
+    if nozzles is None:
+        remarks.append(
+            "Nozzle drop-outs that end without a failure are not counted: fewer than twenty were "
+            "cleaned because of a symptom."
+        )
+    else:
+        remarks.append(
+            f"Nozzle drop-outs that ended without a failure are counted ({nozzles.counted} in the "
+            "log) with their minutes and ink, not with the prints they spoil."
+        )
+    standing_in = [
+        vocabulary.task_label(name)
+        for name, task in vocabulary.TASKS.items()
+        if task.counts_as in gathered.free
+    ]
+    if standing_in:
+        remarks.append(f"Also counted as the lighter task: {listed(standing_in).lower()}.")
+    remarks += [
+        f"{vocabulary.part_label(kind)}: protected too, but not watched long enough to be counted."
+        for kind in gathered.not_watched
+    ]
+    return tuple(remarks)
