@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages.forms.fields import spaced
-from tracker.workshop.printer_layouts import LAYOUT_LABELS, LAYOUTS, MOST_HEADS, PrinterLayout
+from tracker.workshop.first_run.layouts import LAYOUT_LABELS, LAYOUTS, MOST_HEADS, PrinterLayout
 
 OTHER = "other"
 _OTHER_LABEL = "Other channels or heads"

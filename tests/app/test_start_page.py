@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date, datetime
 from pathlib import Path
 
 import pytest
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import words_of
+from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
 
@@ -217,6 +219,19 @@ def test_the_ages_may_differ_from_printer_to_printer(
     to_step(at, 4)
     caps = own.records().fittings.query("part_kind == 'cap'").set_index("printer")
     assert caps["age_guess_days"].to_dict() == {"Left": 21, "Left 2": 365}
+
+
+def test_the_first_forecast_is_called_a_guess_until_a_part_has_failed(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    new = acts.NewPrinter("*Loft*", date(2026, 10, 1), channels="K W1", usual_parts="new")
+    acts.add_printer(own, new, now=datetime(2026, 10, 1, 9, 0))
+    said = words_of(app("today"))
+    assert "this is mostly the starting guess" in said
+    assert r"\*Loft\*: even chance that it lasts until" in said, "shown as it was written"
+    cap = acts.PartPosition("*Loft*", "cap", "cap")
+    acts.change_part(own, cap, acts.Removal(date(2026, 10, 20), "failed"))
+    assert "this is mostly the starting guess" not in words_of(app("today"))
 
 
 def test_a_workshop_that_has_begun_is_not_begun_again(

@@ -11,7 +11,7 @@ from tracker.decisions.due import due_list
 from tracker.errors import RecordError
 from tracker.store import acts
 from tracker.store.database import Store
-from tracker.workshop.first_routine import FirstTask
+from tracker.workshop.first_run.routine import FirstTask
 from tracker.workshop.variants import PartType
 
 TODAY = date(2026, 10, 31)

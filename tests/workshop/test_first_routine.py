@@ -6,7 +6,7 @@ from collections import Counter
 from datetime import date
 
 from tracker.workshop.age_guesses import NO_IDEA
-from tracker.workshop.first_routine import LAST_DONE, FirstTask, first_due, usual_tasks
+from tracker.workshop.first_run.routine import LAST_DONE, FirstTask, first_due, usual_tasks
 
 TODAY = date(2026, 10, 31)
 

@@ -6,7 +6,7 @@ import streamlit as st
 
 from pages import frame
 from tracker.store import acts
-from tracker.workshop.first_routine import usual_tasks
+from tracker.workshop.first_run.routine import usual_tasks
 
 
 def offer(workshop: frame.Workshop) -> None:

@@ -11,7 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.printer_layout import ask_layout, layout_of
 from pages.sections.start import said
-from tracker.workshop.printer_layouts import PrinterLayout
+from tracker.workshop.first_run.layouts import PrinterLayout
 
 MOST = 30  # more come in faster by a spreadsheet
 _FIRST_NAME = "Printer 1"

@@ -11,7 +11,7 @@ from tracker.errors import RecordError
 from tracker.say.maintenance.first_routine import first_days, last_done
 from tracker.workshop.age_guesses import NO_IDEA
 from tracker.workshop.contract import ROUTINES
-from tracker.workshop.first_routine import LAST_DONE, FirstTask, first_due, usual_tasks
+from tracker.workshop.first_run.routine import LAST_DONE, FirstTask, first_due, usual_tasks
 from tracker.workshop.vocabulary import TASKS, task_label
 
 _COLUMN = "every_days"

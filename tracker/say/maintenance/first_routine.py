@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from tracker.say import numbers
-from tracker.workshop.first_routine import FirstTask
+from tracker.workshop.first_run.routine import FirstTask
 from tracker.workshop.vocabulary import task_label
 
 

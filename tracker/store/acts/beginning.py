@@ -12,7 +12,7 @@ from tracker.store.acts.figures import put_figures, put_setting
 from tracker.store.acts.printers import NewPrinter, put_printer
 from tracker.store.batch import Batch
 from tracker.store.database import Store
-from tracker.workshop.first_routine import DONE_TODAY, FirstTask, first_due
+from tracker.workshop.first_run.routine import DONE_TODAY, FirstTask, first_due
 from tracker.workshop.variants import PartType
 
 
