@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import streamlit as st
 
 from pages.forms.fields import spaced
 from tracker.workshop.first_run.layouts import LAYOUT_LABELS, LAYOUTS, MOST_HEADS, PrinterLayout
+from tracker.workshop.vocabulary import said
 
 OTHER = "other"
 _OTHER_LABEL = "Other channels or heads"
@@ -16,7 +19,7 @@ def ask_layout(key: str) -> PrinterLayout:
     """The layout chosen; the channels are "" where none were typed."""
     chosen = st.radio(
         "Which heads and channels?", [*LAYOUTS, OTHER],
-        format_func=lambda name: LAYOUT_LABELS.get(name, _OTHER_LABEL), key=f"{key}-layout",
+        format_func=lambda name: said(LAYOUT_LABELS.get(name, _OTHER_LABEL)), key=f"{key}-layout",
     )  # fmt: skip
     if chosen != OTHER:
         return layout_of(chosen)
@@ -33,5 +36,7 @@ def ask_layout(key: str) -> PrinterLayout:
 def layout_of(chosen: str, channels: str = "", heads: str = "") -> PrinterLayout:
     """The layout that these answers stand for; the first of the usual ones where none was given."""
     if chosen != OTHER:
-        return LAYOUTS.get(chosen, next(iter(LAYOUTS.values())))
+        layout = LAYOUTS.get(chosen, next(iter(LAYOUTS.values())))
+        # Written down as the person reads it: from then on it is the workshop's own word.
+        return replace(layout, head_type=said(layout.head_type))
     return PrinterLayout(spaced(channels), heads=int(heads) if heads in _HEADS else 1)

@@ -226,12 +226,13 @@ def test_the_first_forecast_is_called_a_guess_until_a_part_has_failed(
 ) -> None:
     new = acts.NewPrinter("*Loft*", date(2026, 10, 1), channels="K W1", usual_parts="new")
     acts.add_printer(own, new, now=datetime(2026, 10, 1, 9, 0))
-    said = words_of(app("today"))
+    at = app("today")
+    said = words_of(at)
     assert "this is mostly the starting guess" in said
-    assert r"\*Loft\*: even chance that it lasts until" in said, "shown as it was written"
+    assert r"\*Loft\*\: even chance that it lasts until" in said, "shown as it was written"
     cap = acts.PartPosition("*Loft*", "cap", "cap")
     acts.change_part(own, cap, acts.Removal(date(2026, 10, 20), "failed"))
-    assert "this is mostly the starting guess" not in words_of(app("today"))
+    assert "this is mostly the starting guess" not in words_of(at.run())
 
 
 def test_a_workshop_that_has_begun_is_not_begun_again(

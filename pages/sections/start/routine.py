@@ -9,10 +9,10 @@ from pages.sections.start import said
 from pages.sections.start.table import FigureList
 from tracker.errors import RecordError
 from tracker.say.maintenance.first_routine import first_days, last_done
+from tracker.workshop import vocabulary
 from tracker.workshop.age_guesses import NO_IDEA
 from tracker.workshop.contract import ROUTINES
 from tracker.workshop.first_run.routine import LAST_DONE, FirstTask, first_due, usual_tasks
-from tracker.workshop.vocabulary import TASKS, task_label
 
 _COLUMN = "every_days"
 
@@ -45,7 +45,7 @@ def show(place: frame.Workshop) -> None:
     )
     _listed().show()
     frame.cautions(
-        (key for usual in usual_tasks() for key in TASKS[usual.task].cautions),
+        (key for usual in usual_tasks() for key in vocabulary.TASKS[usual.task].cautions),
         label="Cautions for this work",
     )
     if wrong := problem():
@@ -58,6 +58,7 @@ def show(place: frame.Workshop) -> None:
     for first in tasks():
         st.segmented_control(
             last_done(first), list(LAST_DONE), default=NO_IDEA, required=True,
+            format_func=vocabulary.said,
             key=f"{said.FIELD}done-{first.task}",
         )  # fmt: skip
     said.keep()
@@ -69,7 +70,7 @@ def _listed() -> FigureList:
     return FigureList(
         "routine",
         "Task",
-        {task.task: task_label(task.task) for task in usual},
+        {task.task: vocabulary.task_label(task.task) for task in usual},
         {_COLUMN: "Days between"},
         {(task.task, _COLUMN): f"{task.every_days:g}" for task in usual},
     )

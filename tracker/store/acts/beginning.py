@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.store.acts.daily import TaskDetails, put_tasks
 from tracker.store.acts.figures import put_figures, put_setting
 from tracker.store.acts.printers import NewPrinter, put_printer
@@ -38,12 +39,12 @@ def begin_workshop(
     RecordError where the workshop has printers already, or where none is named.
     """
     if not first.printers:
-        raise RecordError("No printer is named; write at least one.")
+        raise RecordError(_("No printer is named; write at least one."))
     names = ", ".join(new.printer.strip() for new in first.printers)
-    with store.change(f"Began with {names}", who, now=now) as change:
+    with store.change(_("Began with {names}", names=names), who, now=now) as change:
         if len(change.records.printers):
             raise RecordError(
-                "This workshop has printers already; add another one on the page Log."
+                _("This workshop has printers already; add another one on the page Log.")
             )
         for new in first.printers:
             put_printer(change, new, today)
@@ -64,7 +65,7 @@ def begin_routine(
     now: datetime | None = None,
 ) -> int | None:
     """Writes down the first routine of a workshop that has printers, for all of them."""
-    with store.change("Began the routine", who, now=now) as change:
+    with store.change(_("Began the routine"), who, now=now) as change:
         _put_routine(change, routine, today, who)
     return change.number
 

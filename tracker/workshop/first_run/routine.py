@@ -11,15 +11,16 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from math import floor
 
+from tracker.language import N_
 from tracker.workshop.age_guesses import NO_IDEA
 from tracker.workshop.vocabulary import TASKS
 
-DONE_TODAY = "Today"
+DONE_TODAY = N_("Today")
 # How many days ago each answer may lie, from and to; None: the whole interval.
 LAST_DONE: dict[str, tuple[float, float] | None] = {
     DONE_TODAY: (0.0, 0.0),
-    "This week": (1.0, 7.0),
-    "This month": (8.0, 30.0),
+    N_("This week"): (1.0, 7.0),
+    N_("This month"): (8.0, 30.0),
     NO_IDEA: None,
 }
 """The answers to "when was it last done?"; no idea stands for never, too."""
