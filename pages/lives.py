@@ -21,7 +21,7 @@ if not kinds:
     frame.headline("Part lives", "No part is written down yet.")
     frame.empty_state(
         "Log the parts that are in your printers; their lives begin to count from then on.",
-        button="Log the first part", page="log",
+        **frame.first_part(place),
     )  # fmt: skip
     st.stop()
 

@@ -38,7 +38,7 @@ if place.records.fittings.empty:
     frame.empty_state(
         "Log the parts that are in your printers; from then on this page says what to keep on the "
         "shelf and what to order.",
-        button="Log the first part", page="log",
+        **frame.first_part(place),
     )  # fmt: skip
     st.stop()
 

@@ -189,7 +189,7 @@ def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
     sheet.write_text(CALENDAR_OF_TWO, encoding="utf-8")
     page = browser_page(served(), size)
     page.get_by_role("button", name="Start my own workshop").click()
-    page.get_by_role("button", name="Load the spreadsheets I have").click()
+    page.get_by_role("button", name="Load the spreadsheets I have instead").click()
     page.locator("input[type=file]").set_input_files(sheet)
     expect(page.get_by_text("a calendar of tasks").first).to_be_visible()
     tap(page, "Yes, all of them")

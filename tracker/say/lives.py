@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
+import pandas as pd
+
 from tracker.forecast.life_scale import ScaleFinding
 from tracker.forecast.life_summary import (
     CHANCE,
@@ -11,7 +15,12 @@ from tracker.forecast.life_summary import (
     WEAR,
     LifeSummary,
 )
-from tracker.say import numbers
+from tracker.say import numbers, part_types
+
+MOSTLY_A_GUESS = (
+    "No part has failed here yet, so this is mostly the starting guess: what is usual in the "
+    "trade, and the ages you gave. Each change you log makes it more your own."
+)
 
 _MEANINGS = {
     WEAR: "They wear out: the older, the likelier to fail. Whether a change by plan pays "
@@ -77,3 +86,18 @@ def days_or_area(finding: ScaleFinding) -> str:
         f"Cannot tell yet: {numbers.count(finding.failures, 'failure')} {have} both an age "
         "in days and counter readings. Read the area counter weekly."
     )
+
+
+def first_of_each(parts: pd.DataFrame, as_of: date) -> list[str]:
+    """Of each type the part that is likely to go first, the soonest first.
+
+    ``parts``: rows of ``outlook``. Printers are named as they were written.
+    """
+    soonest = parts.dropna(subset=["days_p50"]).sort_values("days_p50", kind="stable")
+    soonest = soonest.drop_duplicates(["part_kind", "variant"])
+    return [
+        f"{part_types.placed(row)}: even chance that it lasts until "
+        f"{numbers.day(as_of + timedelta(days=round(row.days_p50)))} "
+        f"(80 % sure: {numbers.day_range(row.days_p10, row.days_p90)} more)."
+        for row in soonest.itertuples()
+    ]
