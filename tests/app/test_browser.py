@@ -122,6 +122,9 @@ def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
     button = page.get_by_role("button", name="Log: Wiper blade of Yard changed")
     button.click()
     expect(page.get_by_test_id("stToast")).to_be_in_viewport()
+    expect(page.get_by_text("Wiper blade of Yard changed.").first).to_be_in_viewport()
+    page.get_by_role("button", name="Log another entry").click()
+    tap(page, "Wiper blade")
     button.click()
     expect(page.get_by_text("The same was logged a moment ago.")).to_be_in_viewport()
 
