@@ -21,7 +21,7 @@ from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.whole_routine import answer as say
 from tracker.say.maintenance.whole_routine import one_task, tables
 from tracker.say.phrases import first_up
-from tracker.say.terms import explained
+from tracker.say.glossary import explained
 from tracker.workshop import vocabulary
 
 
