@@ -315,7 +315,7 @@ def test_what_was_kept_is_counted_over_three_months() -> None:
 
 @on_shared_demo
 def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
-    page = maintenance("Change by plan?")
+    page = maintenance("Replace on schedule?")
     assert not page.exception
     ages = planned_ages(*demo()).by_group
     best = ages.loc[ages["per_year"].idxmax()]
@@ -367,7 +367,7 @@ def test_three_records_give_an_honest_answer_and_no_picture() -> None:
     )
     assert "No routine yet" in answer(maintenance())
     assert "No routine yet" in answer(maintenance("Was it kept?"))
-    assert not maintenance("Change by plan?").exception
+    assert not maintenance("Replace on schedule?").exception
     page = maintenance("Does it pay?")
     for kind in ("damper", "heat_lamp"):
         page.button_group(key="effect-kind-shake_dampers").set_value(kind).run()

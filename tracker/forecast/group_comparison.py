@@ -41,9 +41,9 @@ class GroupComparison:
     def worse(self) -> str | None:
         """The one group that fails sooner than the others beyond chance; None where none does.
 
-        A group of fewer than LEAST_FAILURES failures is not named. Looking at several groups, one of
-        twenty looks bad by chance alone: the limit is shared out among them (Bonferroni), and the
-        groups must differ as a whole too.
+        A group of fewer than LEAST_FAILURES failures is not named. Of several groups, one of twenty
+        looks bad by chance alone: the limit is shared out among them (Bonferroni), and the groups
+        must differ as a whole too.
         """
         first = self.groups.iloc[0]
         looked_at = 1 if len(self.groups) == 2 else len(self.groups)
@@ -77,9 +77,7 @@ def compare_groups(lives: pd.DataFrame, by: str, *, stratified: bool = False) ->
         return log_rank(seen.age, seen.failed, group, seen.entry, strata=strata)
 
     whole = test(names)
-    chance = (
-        whole.p_value if stratified else chance_alike(seen.age, seen.failed, names, seen.entry)
-    )
+    chance = whole.p_value if stratified else chance_alike(seen.age, seen.failed, names, seen.entry)
     rows = pd.DataFrame(
         {
             "lives": pd.Series(whole.lives),

@@ -183,7 +183,8 @@ def explained(*texts: str) -> str:
 def whole() -> str:
     """Every term, of the trade and of statistics, by the alphabet."""
     return "\n\n".join(
-        term.sentence() for term in sorted((*TRADE, *STATISTICS), key=lambda term: term.word.lower())
+        term.sentence()
+        for term in sorted((*TRADE, *STATISTICS), key=lambda term: term.word.lower())
     )
 
 

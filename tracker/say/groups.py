@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pandas as pd
+
 from tracker.forecast.group_comparison import SURE, GroupComparison
 from tracker.say import numbers
 from tracker.say.phrases import first_up, listed
@@ -55,7 +57,9 @@ def overall(found: GroupComparison | None) -> str:
     return f"Over all kinds, no supplier’s parts are clearly worse: {told} have failed."
 
 
-def certainty(found: GroupComparison, *, comparisons: int = 1, dated_at_checks: bool = False) -> str:
+def certainty(
+    found: GroupComparison, *, comparisons: int = 1, dated_at_checks: bool = False
+) -> str:
     """How sure that is: the test, its p-value, what it rests on."""
     within = ", each life compared with those of its own kind, type and ink" * found.stratified
     found_then = ", each dated on the day it was found" * dated_at_checks
@@ -78,6 +82,25 @@ def certainty(found: GroupComparison, *, comparisons: int = 1, dated_at_checks: 
     return sentence
 
 
+def groups_table(found: GroupComparison, head: str) -> pd.DataFrame:
+    """Every group with its failures beside the usual, the one that fails soonest first."""
+    rows = found.groups
+    return pd.DataFrame(
+        {
+            head: [str(name) for name in rows.index],
+            "Failed": rows["failed"],
+            "Usual at those ages": rows["usual"].map(numbers.figure),
+            "Watched": rows["lives"],
+            "p-value alone": rows["chance_alike"].map(p_value),
+        }
+    )
+
+
+def suppliers_table(found: GroupComparison) -> pd.DataFrame:
+    """Every supplier over all kinds."""
+    return groups_table(found, "Supplier")
+
+
 def p_value(chance: float) -> str:
     """A p-value as people read it.
 
@@ -97,9 +120,7 @@ def _against(found: GroupComparison, by: str) -> str:
             f"{own['failed']:.0f} of {own['lives']:.0f} failed where about "
             f"{numbers.figure(own['usual'])} would be usual at their ages"
         )
-    rest = (
-        _called(by, str(found.groups.index[1])) if len(found.groups) == 2 else "of the others"
-    )
+    rest = _called(by, str(found.groups.index[1])) if len(found.groups) == 2 else "of the others"
     return (
         f"{own['failed']:.0f} of {own['lives']:.0f} against "
         f"{others['failed']:.0f} of {others['lives']:.0f} {rest}"
