@@ -24,10 +24,37 @@ def verdict(row: Any) -> str:
     return "order now" if row.order_by == row.as_of else f"order by {numbers.day(row.order_by)}"
 
 
+def in_short(row: Any, shelf: Any) -> str:
+    """Why on that day, in a dozen words: ``row`` of ``preorder``, ``shelf`` that of its type in
+    ``stock_table``.
+    """
+    if not pd.isna(row.empty_since):
+        return f"{part_types.stands_empty(row)}, and none is left for it."
+    now, later = (
+        numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
+    )
+    return (
+        f"{in_use(shelf)}; {now} chance you need another before it arrives, {later} if you order "
+        f"in {WAITING_DAYS} days."
+    )
+
+
+def in_use(row: Any) -> str:
+    """How many of a type work, lie there and are on the way; ``row`` of ``stock_table``.
+
+    >>> from types import SimpleNamespace as Row
+    >>> in_use(Row(fitted=4, on_hand=0, on_order=1)), in_use(Row(fitted=24, on_hand=4, on_order=0))
+    ('4 in use, none on the shelf, 1 on the way', '24 in use, 4 on the shelf')
+    """
+    shelf = f"{row.on_hand} on the shelf" if row.on_hand else "none on the shelf"
+    coming = f", {row.on_order} on the way" if row.on_order else ""
+    return f"{row.fitted} in use, {shelf}{coming}"
+
+
 def reason(row: Any, currency: str) -> str:
     """Why on that day; ``row`` of ``preorder``, money in ``currency``."""
     after = "," if row.variant else ""
-    have = f"{part_types.counted(row.spares, row, 'spare ')}{after} there or coming"
+    have = f"{part_types.counted(row.spares, row, 'spare ')}{after} there or on the way"
     have += f" and {row.ordered_before} to be ordered before" if row.ordered_before else ""
     served = f"{first_up(have)}, for {row.fitted} in the printers{_and_empty(row)}."
     delivery = (
@@ -63,10 +90,10 @@ def _what_dates_it(row: Any, currency: str) -> str:
         if row.risk_if_ordered_now > row.risk_limit:
             return f". That is above your risk limit of {limit} already{least}"
         return f". From then on it is above your risk limit of {limit}{least}"
-    later = numbers.money(row.later_costs_more, currency)
+    later = numbers.about_money(row.later_costs_more, currency)
     if row.order_by == row.as_of:
         return f", which costs {later} more on average (standing still)"
-    early = numbers.money(row.now_costs_more, currency)
+    early = numbers.about_money(row.now_costs_more, currency)
     sentence = f". That day costs least: ordering today costs {early} more (holding it longer)"
     if row.later_days > 0:
         sentence += f", {numbers.days(row.later_days)} after it {later} more (standing still)"

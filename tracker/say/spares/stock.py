@@ -9,7 +9,7 @@ import pandas as pd
 
 from tracker.decisions.ordering.shelf import OnHand
 from tracker.say import numbers, part_types
-from tracker.say.spares.preorder import WORTH_SAYING
+from tracker.say.spares.preorder import WORTH_SAYING, in_use
 from tracker.workshop.variants import PartType
 
 
@@ -47,6 +47,17 @@ def reason(row: Any) -> str:
     if row.missing:
         sentence += f" The shelf log lacks {numbers.count(row.missing, 'piece')}: count it."
     return f"{sentence} {remarks(row)}".rstrip()
+
+
+def in_short(row: Any) -> str:
+    """What there is of a type and the chance of running short, in a dozen words.
+
+    ``row`` of ``stock_table``.
+    """
+    if now := missing_now(row):
+        return f"{in_use(row)}; {needed_now(now)}."
+    short = numbers.chance(row.chance_of_shortage_now)
+    return f"{in_use(row)}; {short} chance of running short before the next order can be here."
 
 
 def missing_now(row: Any) -> int:
@@ -159,5 +170,5 @@ def between_sites(shelves: pd.DataFrame, currency: str = "EUR") -> str:
         return f"One shelf for {sites} needs as many spares as one at each."
     return (
         f"One shelf for {sites} needs {numbers.count(pieces, 'piece')} fewer than one at "
-        f"each ({numbers.money(money, currency)} less lying on the shelf)."
+        f"each ({numbers.about_money(money, currency)} less lying on the shelf)."
     )
