@@ -39,7 +39,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         "What waiting costs for", list(names), format_func=names.__getitem__, key="head-chosen"
     )
     _curve(place, heads.loc[chosen if chosen in names else heads.index[0]], binds)
-    with st.expander("All dates as a table, and how they come about", expanded=len(heads) <= 5):
+    with st.expander("All dates as a table, and how they come about"):
         st.dataframe(
             dates_table(heads, place.as_of, limit), hide_index=True, width="stretch",
             key="heads-table", alt="Order-by date and risk of every costly part",

@@ -113,12 +113,13 @@ def what_money_buys(steps: pd.DataFrame, pieces: Mapping[PartType, int], currenc
             f"{left} until the next order could be here."
         )
     named = [f"{number} × {part_types.within(part)}" for part, number in pieces.items()]
+    spent = numbers.money(after["spent"], currency)
+    then = numbers.about_money(after["risk_left"], currency)
+    none_short = [numbers.chance(row["chance_of_no_shortage"]) for row in (before, after)]
     return (
-        f"**Buy first: {', '.join(named)}** for {numbers.money(after['spent'], currency)}. The "
-        f"expected cost of running short falls from {left} to "
-        f"{numbers.about_money(after['risk_left'], currency)}; the chance that no kind runs short rises "
-        f"from {numbers.chance(before['chance_of_no_shortage'])} to "
-        f"{numbers.chance(after['chance_of_no_shortage'])}."
+        f"**Buy first: {', '.join(named)}** for {spent}. The expected cost of running short falls "
+        f"from {left} to {then}; the chance that no kind runs short rises from {none_short[0]} to "
+        f"{none_short[1]}."
     )
 
 

@@ -25,8 +25,8 @@ def dates_table(heads: pd.DataFrame, as_of: date, limit: float) -> pd.DataFrame:
     """One row per next spare: what to do, and the risks; ``heads`` of ``preorder``."""
     return pd.DataFrame(
         {
-            "Part": [part_and_place(row) for row in heads.itertuples()],
             "Verdict": [first_up(verdict(row)) for row in heads.itertuples()],
+            "Part": [part_and_place(row) for row in heads.itertuples()],
             "Age (days)": heads["age_days"].round(),
             "Risk if ordered now": heads["risk_if_ordered_now"].map(numbers.chance),
             "Risk if ordered in 30 days": heads["risk_if_waiting_30_days"].map(numbers.chance),
