@@ -8,6 +8,7 @@ from pages import frame
 from pages.forms import (
     breakdown,
     counter,
+    linked,
     nozzle_check,
     order,
     part_change,
@@ -18,6 +19,8 @@ from pages.forms import (
     task,
 )
 from pages.sections import paper_log
+from pages.sections.review.words import plain
+from pages.shell import links
 
 FORMS = {
     "Part change": part_change.show,
@@ -41,10 +44,16 @@ else:
     wanted = st.session_state.pop("log-wanted", None)
     if wanted in FORMS:
         st.session_state["log-what"] = wanted
+    linked.choose(workshop, list(FORMS))
     what = st.pills(
         "What happened?", list(FORMS), default="Part change", required=True, key="log-what"
     )
     if what:
         FORMS[what](workshop)
+    if last := st.session_state.get("last-printer"):
+        st.page_link(
+            links.ROOT / "printer.py", label=f"Everything about {plain(last)}",
+            query_params={"printer": last}, icon=":material/chevron_right:",
+        )  # fmt: skip
     with st.expander(paper_log.TITLE):
         paper_log.show(workshop, "log")

@@ -1,16 +1,64 @@
-"""One printer: what is in it now, how long it lasts, what happened to it."""
+"""One printer: what it does, what is in it, what comes next, what happened to it."""
 
 from __future__ import annotations
 
 import streamlit as st
 
 from pages import frame
+from pages.sections.printer import ahead, label, level, now, past, pick
+from pages.sections.review.words import plain
 from pages.shell import links
+from tracker.decisions.due import due_list
+from tracker.lives.printer_state import LEFT, PrinterState, printer_states
+from tracker.say import printer_page as say
 
-workshop = frame.workshop()
-st.title("Printers", anchor=False)
-names = sorted(workshop.records.printers["printer"])
-for name in names:
-    if st.button(name, key=f"open-{name}"):
-        links.go_printer(name)
-st.write(links.wanted("printer"))
+FORMS = ("Part change", "Something broke", "Task done", "Nozzle check", "Stoppage")
+
+
+def show(place: frame.Workshop, one: PrinterState) -> None:
+    """The answer, the ways to log, then one section after the other; each fails alone."""
+    tasks = frame.ask(due_list)
+    tasks = tasks[tasks["printer"] == one.printer]
+    due = int((tasks["days_late"] >= 0).sum())
+    st.button(
+        "All printers", key="printer-all", type="tertiary", icon=":material/arrow_back:",
+        on_click=links.name_here,
+    )  # fmt: skip
+    st.title(plain(one.printer), anchor=False)
+    st.markdown(f"#### {plain(say.headline(one, due, place.as_of))}")
+    if one.state != LEFT:
+        _log(one.printer)
+        with frame.errors_in_words():
+            ahead.show(place, one, tasks)
+        with frame.errors_in_words():
+            now.show(place, one.printer)
+    with frame.errors_in_words():
+        past.show(one.printer)
+    if one.state == LEFT:
+        return
+    with frame.errors_in_words():
+        level.show(place, one.printer)
+    with frame.errors_in_words():
+        level.claims(place, one.printer)
+    st.header("Its label", anchor=False)
+    with frame.errors_in_words():
+        label.for_one(place, one)
+
+
+def _log(printer: str) -> None:
+    """The forms of this printer, in one row that wraps."""
+    with st.container(horizontal=True, key="printer-log"):
+        for what in FORMS:
+            if st.button(what, key=f"log-{what}-{printer}", icon=":material/edit_note:"):
+                links.go_log(printer, what)
+
+
+place = frame.workshop()
+wanted = links.wanted("printer")
+found = frame.ask(printer_states).get(wanted)
+if found is not None:
+    show(place, found)
+else:
+    if wanted:
+        st.warning(plain(say.no_such_printer(wanted)), icon=":material/search_off:")
+    pick.show(place)

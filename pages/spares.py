@@ -52,7 +52,7 @@ with frame.errors_in_words():
     additions = order_together(place.records, place.as_of, table, dated, lines, sellers=sellers)
     lines = lines.assign(
         reason=orders.reasons(lines, table, dated, place.currency),
-        in_short=orders.in_short(lines, table, dated),
+        in_short=orders.in_short(lines, table, dated, place.currency),
     )
     additions = additions.assign(
         reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]

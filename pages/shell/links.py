@@ -1,9 +1,9 @@
-"""Links into a page: which printer, form or part an address names, and addresses that name them."""
+"""Links into a page: which printer, form or part an address names, and how to open one."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import urlsplit
 
 import streamlit as st
 
@@ -25,24 +25,20 @@ def go_log(printer: str, what: str, **named: str) -> None:
     go("log", printer=printer, what=what, **named)
 
 
+def name_here(**named: str) -> None:
+    """What the address of the page that is open names from now on; a link to the same page would
+    leave the browser's address as it was.
+    """
+    st.query_params.from_dict(named)
+
+
 def wanted(name: str) -> str:
     """What the page's address names, "" where it does not; an address may hold anything."""
     return st.query_params.get(name, "")
 
 
-def address(page: str, **named: str) -> str:
-    """The whole address of a page as this device reaches it, for a link or a QR code."""
-    here = urlsplit(_here())
-    base = f"{here.scheme}://{here.netloc}"
-    page = "" if page == "today" else page  # the first page stands at the root
-    return f"{base}/{page}?{urlencode(named)}" if named else f"{base}/{page}"
-
-
-def only_this_computer() -> bool:
-    """Does the app's address lead nowhere from another device?"""
-    return urlsplit(_here()).hostname in ("localhost", "127.0.0.1", "::1")
-
-
-def _here() -> str:
+def base() -> str:
+    """The app's own address as this device reaches it."""
     url = st.context.url
-    return url if isinstance(url, str) and url else "http://localhost:8501/"
+    here = urlsplit(url if isinstance(url, str) and url else "http://localhost:8501")
+    return f"{here.scheme}://{here.netloc}"

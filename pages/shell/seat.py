@@ -19,6 +19,32 @@ def seat() -> str:
     return chosen if chosen in SEATS else OWNER
 
 
+def ask_once() -> None:
+    """On the first visit of a device: who is at it? Nothing once somebody has said so."""
+    if device.recall("seat") in SEATS:
+        return
+    with st.container(horizontal=True, vertical_alignment="center", key="seat-question"):
+        st.markdown("**Who is at this device?**")
+        for name, label in ((OWNER, "I run the workshop"), (TECHNICIAN, "I work at the printers")):
+            if st.button(label, key=f"seat-{name}"):
+                _choose(name)
+
+
+def offer_other() -> None:
+    """At the page's end: the other first screen, once one was chosen."""
+    if device.recall("seat") not in SEATS:
+        return
+    other = OWNER if seat() == TECHNICIAN else TECHNICIAN
+    label = "Show the owner's page" if other == OWNER else "Show the page for work at the printers"
+    if st.button(label, key="seat-other", type="tertiary", icon=":material/swap_horiz:"):
+        _choose(other)
+
+
+def _choose(name: str) -> None:
+    device.remember("seat", name)
+    st.rerun()
+
+
 def ask() -> None:
     """The choice, kept on this device."""
     st.session_state["seat-chosen"] = seat()

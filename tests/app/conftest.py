@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -75,11 +76,22 @@ def app(folder: Path) -> Callable[..., AppTest]:
     return open_page
 
 
+def at_the_printers(at: AppTest) -> AppTest:
+    """The same device, at which somebody works at the printers."""
+    at.session_state["device"] = {"seat": "technician"}
+    return at.run()
+
+
 def words_of(at: AppTest) -> str:
     """Everything the page says, as one text."""
     said: list[Any] = [*at.title, *at.header, *at.markdown, *at.info, *at.success, *at.error]
     said += [*at.warning, *at.caption]
     return "\n".join(str(element.value) for element in said)
+
+
+def as_read(markdown: str) -> str:
+    """Markdown of the page as a person reads it: marks taken as they are, ordinary spaces."""
+    return re.sub(r"\\(?=\W)", "", markdown).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def find_chromium() -> str:

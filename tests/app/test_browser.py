@@ -7,9 +7,11 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from matplotlib.image import imread
 from playwright.sync_api import Page, expect, sync_playwright
 
 from tests.app.conftest import find_chromium
+from tracker.commands import main
 
 pytestmark = pytest.mark.browser
 # A busy machine is slow, not wrong: what is awaited may take minutes.
@@ -81,7 +83,20 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
     assert "2026" in text
 
 
-@pytest.mark.parametrize("name", ["", "log", "lives", "spares", "maintenance", "review", "records"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "",
+        "log",
+        "printer",
+        "printer?printer=Yard",
+        "lives",
+        "spares",
+        "maintenance",
+        "review",
+        "records",
+    ],
+)
 def test_no_page_scrolls_sideways_on_a_phone(
     served: Callable[..., str], browser_page: Callable[..., Page], name: str
 ) -> None:
@@ -187,6 +202,53 @@ def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
     page.get_by_role("button", name="Take over the usual routines").click()
     page.get_by_role("button", name="See what is due").click()
     expect(page.get_by_role("heading", name="Today")).to_be_visible()
+    page.get_by_role("button", name="I work at the printers").click()
     expect(page.get_by_text(re.compile("^Left – .* due")).first).to_be_visible()
     expect(page.get_by_text(re.compile("^Right – .* due")).first).to_be_visible()
     page.get_by_role("button", name="Undo").wait_for()
+
+
+@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
+def test_the_code_on_a_printer_opens_its_log_form(
+    served: Callable[..., str],
+    browser_page: Callable[..., Page],
+    size: dict[str, int],
+    tmp_path: Path,
+) -> None:
+    import zxingcpp  # the other tests of this file need no camera
+
+    address = served()
+    sheet, photo = tmp_path / "labels.html", tmp_path / "door.png"
+    given = ("labels", "--data", "sample_data", "--address", address, "--out", str(sheet))
+    assert main(given) == 0
+    page = browser_page(sheet.as_uri(), size)
+    # A photo of one label, read as a phone's camera reads it.
+    page.locator(".label", has_text="Door").screenshot(path=photo)
+    grey = (255 * imread(photo)[:, :, 0]).astype("uint8")
+    (code,) = zxingcpp.read_barcodes(grey)
+    page.goto(code.text)
+    expect(page.get_by_role("heading", name="Log", exact=True)).to_be_visible()
+    tap(page, "Wiper blade")
+    button = page.get_by_role("button", name="Log: Wiper blade of Door changed")
+    expect(button).to_be_visible()
+    # The link counted once: another printer picked now is the one that is logged.
+    assert "printer=" not in page.url
+    tap(page, "Loft")
+    expect(page.get_by_role("button", name="Log: Wiper blade of Loft changed")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+
+
+def test_from_the_list_of_printers_to_a_task_due_is_two_taps(
+    served: Callable[..., str], browser_page: Callable[..., Page]
+) -> None:
+    page = browser_page(f"{served()}/printer", PHONE)
+    page.get_by_role("button", name=re.compile("Yard · ")).click()
+    expect(page.get_by_role("heading", name="Yard", exact=True)).to_be_visible()
+    expect(page).to_have_url(re.compile(r"/printer\?printer=Yard$"))
+    expect(page.get_by_role("heading", name="Its label")).to_be_visible()
+    page.get_by_role("button", name="All printers").click()
+    expect(page.get_by_role("heading", name="Printers", exact=True)).to_be_visible()
+    page.go_back()
+    expect(page.get_by_role("heading", name="Yard", exact=True)).to_be_visible()
+    page.get_by_role("button", name="Log it").first.click()
+    expect(page.get_by_role("button", name=re.compile("^Log: .* on Yard$"))).to_be_visible()

@@ -10,7 +10,7 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import ROOT, look_at, words_of
+from tests.app.conftest import ROOT, at_the_printers, look_at, words_of
 from tests.bench.experiment_study import asked, lived_through
 from tracker.store import acts
 from tracker.store.connections import default_url
@@ -121,11 +121,13 @@ def test_today_says_which_printer_is_on_which_schedule_and_when_to_read(
     monkeypatch.setenv("TRACKER_TODAY", str(plan.look_on + timedelta(days=2)))
     page = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300).run()
     assert not page.exception, [problem.message for problem in page.exception]
+    told = plain(page).replace("\\", "")
+    assert f"**{plan.name}**: its look was due when" in told
+    at_the_printers(page)
     labels = [button.label for button in page.button if "for the experiment" in button.label]
     assert len(labels) == 4
     assert sum("every 7 days for the experiment, until " in label for label in labels) == 2
     assert sum("every 30 days for the experiment, until " in label for label in labels) == 2
-    assert f"**{plan.name}**: its look was due when" in plain(page)
 
 
 @pytest.mark.usefixtures("own_folder")

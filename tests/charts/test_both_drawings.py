@@ -11,17 +11,21 @@ import pandas as pd
 import pytest
 
 from tests.charts.test_routine import STACK
+from tests.lives.test_printer_history import TODAY, by_hand, stops
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.budget import budget_picture
 from tracker.charts.expectation import expectation_picture
 from tracker.charts.need import need_picture
+from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.order_curve import order_curve_picture
 from tracker.charts.pareto import pareto_picture
 from tracker.charts.picture import Axis, Band, Bars, Line, Picture, Points, Spans
+from tracker.charts.printer_timeline import printer_timeline_picture
 from tracker.charts.replay import replay_picture
 from tracker.charts.routine import routine_picture
 from tracker.charts.screen import on_screen
 from tracker.charts.whole_routine import whole_routine_picture
+from tracker.lives.printer_history import printer_history
 from tracker.paper.svg import svg
 from tracker.replay.findings import ADVICE, NONE, ONE, PolicyCost
 from tracker.review.printer_trend import PrinterTrend
@@ -56,17 +60,23 @@ def pictures() -> dict[str, Picture]:
         PolicyCost(name, 20, 1, 1, standing, 100, 10, left, 0, 0)
         for name, standing, left in ((ADVICE, 240.0, 300.0), (ONE, 4800.0, 100.0), (NONE, 9e3, 0.0))
     ]
+    stood = stops(("Left", "2026-05-04 00:00", "2026-05-06 00:00", "head"))
+    closed = pd.DataFrame({"began_on": [MARCH], "ended_on": [date(2026, 3, 9)]})
+    closed = closed.apply(pd.to_datetime)
+    history = printer_history(by_hand(stoppages=stood, closures=closed), TODAY, "Left", 365)
     waiting = [[day, 90.0 - day] for day in range(40)]
     return {
         "added_up": added_up_picture(trend),
         "budget": budget_picture(steps, steps.iloc[:2], 60, "USD"),
         "expectation": expectation_picture(expected, "March 2026"),
         "need": need_picture(PartType("damper"), [0.5, 0.3, 0.15, 0.05], 2, 38.6, available=1),
+        "nozzle_trend": nozzle_trend_picture(history),
         "order_curve": order_curve_picture(
             PartType("head", "six-channel head"), waiting, MARCH, "EUR", order_by=date(2026, 3, 9),
             risk_limit_by=date(2026, 3, 20),
         ),
         "pareto": pareto_picture(causes, "March 2026"),
+        "printer_timeline": printer_timeline_picture(history),
         "replay": replay_picture(policies, "EUR"),
         "routine": routine_picture(
             STACK, "EUR", {"In force today": (32.0,), "Compared": (7.0, 32.0)}, 10.0,

@@ -16,7 +16,7 @@ from tracker.charts.screen import on_screen
 from tracker.forecast.drift import Drift, LogChange
 from tracker.paper.blocks import table
 from tracker.paper.review import paper_html, write_paper
-from tracker.paper.review_sections import shortened
+from tracker.paper.review_appendices import shortened
 from tracker.paper.svg import svg
 from tracker.review.corrected import Corrections
 from tracker.review.month import month_review

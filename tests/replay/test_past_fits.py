@@ -9,8 +9,14 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from tests.forecast.log_quality.by_hand import WEEKLY, year
+from tests.forecast.log_quality.test_counted_log import with_reason
+from tests.forecast.log_quality.test_suspects import BEFORE, FAILED
 from tracker.decisions.preorder import spare_pools
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.forecast.life_history import life_history
+from tracker.forecast.log_quality.judged_log import judge_log
+from tracker.forecast.nozzle_checks import NozzleFactors, nozzle_factors
 from tracker.intake.exchange import read_folder
 from tracker.replay.advice import as_then, moved_on
 from tracker.workshop.records import Records
@@ -91,3 +97,61 @@ def test_moved_on_by_no_day_a_fit_says_the_same(near: list[FittedLives]) -> None
     quick = near[0]
     moved = moved_on(quick, quick.as_of, quick.running.index[:0])
     assert soon(moved) == pytest.approx(soon(quick))
+
+
+def fitted_in_turn(records: Records, days: list[date]) -> list[FittedLives]:
+    """The fits of these days, each begun near the one before."""
+    found: list[FittedLives] = []
+    for day in days:
+        found.append(fit_lives(records, day, near=found[-1] if found else None))
+    return found
+
+
+def learned(checks: NozzleFactors) -> tuple[float, int]:
+    """What many missing nozzles that rise fast do to the hazard, and from how many failures."""
+    assert checks.landmark is not None
+    return checks.landmark.hazard_factor(40, 10).mean, checks.failures
+
+
+def test_what_nozzle_checks_teach_is_learned_once_a_quarter(demo: Records) -> None:
+    october, november, december, january = fitted_in_turn(
+        demo, [date(2025, 10, 1), date(2025, 11, 1), date(2025, 12, 1), date(2026, 1, 1)]
+    )
+    by_itself = [
+        nozzle_factors(each.known, each.as_of) for each in (october, november, december, january)
+    ]
+    assert learned(october.checks) == learned(by_itself[0])
+    # The head that failed on 13 October would have taught December something.
+    assert learned(by_itself[2]) != learned(by_itself[0])
+    assert learned(november.checks) == learned(december.checks) == learned(by_itself[0])
+    assert learned(january.checks) == learned(by_itself[3])
+
+
+def test_within_the_quarter_each_day_looks_at_its_own_latest_checks(demo: Records) -> None:
+    fits = fitted_in_turn(demo, [date(2025, 10, 1), date(2025, 11, 1), date(2025, 12, 1)])
+    for each in fits:
+        told = nozzle_factors(each.known, each.as_of)
+        assert [
+            (head.checked_on, head.missing, head.rise_per_week) for head in each.checks.heads
+        ] == [(head.checked_on, head.missing, head.rise_per_week) for head in told.heads]
+
+
+def test_the_log_is_judged_once_a_quarter() -> None:
+    # From 2025 on: entries the day before failures of March, May, August and 16 October.
+    mistaken = with_reason(year({"A": (*WEEKLY, *BEFORE)}, {"A": FAILED}))
+    without_the_first_three = with_reason(year({"A": (*WEEKLY, BEFORE[3])}, {"A": FAILED}))
+    days = [date(2025, 10, 1), date(2025, 11, 1), date(2026, 1, 1)]
+    assert [len(judge_log(mistaken, day).suspects) for day in days] == [3, 4, 4]
+    told = fitted_in_turn(mistaken, days)
+    # November takes over what October found: the fourth entry counts as it is written.
+    november = fitted_in_turn(without_the_first_three, days[:2])[1]
+    assert exposures(told[1]) == exposures(november)
+    assert exposures(told[1]) != exposures(fit_lives(mistaken, days[1]))
+    january = life_history(mistaken.known_at(days[2]), days[2])
+    assert january is not None
+    assert exposures(told[2]) == january.history.exposures.value.tolist()
+
+
+def exposures(fitted: FittedLives) -> list[list[float]]:
+    assert fitted.told is not None
+    return fitted.told.history.exposures.value.tolist()

@@ -8,14 +8,18 @@ from tracker.charts.colours import BAD, QUIET, SEEN
 from tracker.charts.picture import Axis, Picture, Points, Spans, whole_steps
 from tracker.say import part_types
 
+MOST_ROWS = 10  # types of part; those with most to tell
+
 
 def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
     """Failures of the month by type of part beside the 80 % range expected, unusual ones in red.
 
     ``expected`` has ``what, name, variant, observed, expected, low, high, unusual``. The most
-    expected on top.
+    expected on top; of many types those with most failures, seen or expected.
     """
-    rows = expected[expected["what"] == "part_kind"].sort_values("expected", kind="stable")
+    rows = expected[expected["what"] == "part_kind"]
+    telling = rows[["observed", "expected"]].max(axis=1).sort_values(kind="stable")
+    rows = rows.loc[telling.index[-MOST_ROWS:]].sort_values("expected", kind="stable")
     rows = rows.assign(
         label=[
             part_types.label(*part).replace(", ", ",\n", 1)
@@ -36,7 +40,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
     ]  # fmt: skip
     top = float(rows[["observed", "high"]].max().max()) if len(rows) else 1.0
     return Picture(
-        title=f"Failed and expected, {month}",
+        title=f"Failed, and normal for a month, {month}",
         x=Axis(
             title="failures (number)", from_zero=True, whole=True,
             step=whole_steps(top),
@@ -44,8 +48,8 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
         y=Axis(labels=tuple(rows["label"])),
         marks=(
             Spans(
-                name="to be expected (8 of 10 cases)", low=rows["low"], high=rows["high"],
-                rows=rows["label"], colour=QUIET, says="{low} to {high} in 8 of 10 cases",
+                name="normal (8 of 10 months)", low=rows["low"], high=rows["high"],
+                rows=rows["label"], colour=QUIET, says="{low} to {high} is normal",
             ),
             Points(
                 name="expected on average", x=list(rows["expected"]), y=list(rows["label"]),

@@ -75,19 +75,25 @@ class Band:
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Spans:
-    """A thick pale bar from ``low`` to ``high`` in each row of a labelled axis."""
+    """A thick pale bar from ``low`` to ``high`` in each row; ``colour`` of all or of each."""
 
     name: str
     low: Values
     high: Values
     rows: Values
-    colour: str
+    colour: str | tuple[str, ...]
     says: str | None = None
+
+    @property
+    def colours(self) -> tuple[str, ...]:
+        """A colour for every bar."""
+        return self.colour if isinstance(self.colour, tuple) else (self.colour,) * len(self.rows)
 
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Points:
-    """Single marks; ``form`` a name of ``colours.MARKERS``, "star", or "upright" (a short line)."""
+    """Single marks; ``form`` a name of ``colours.MARKERS``, "star", "upright" (a short line that
+    stands out on a bar) or "tick" (a thin one, many of which may stand close together)."""
 
     name: str
     x: Values
@@ -122,9 +128,9 @@ class Bars:
 
 @dataclass(frozen=True, eq=False, kw_only=True)
 class Rule:
-    """An upright line from 0 to 0.9 of the axis with its words above it."""
+    """An upright line from 0 to 0.9 of the axis with its words above it; ``x`` a number or day."""
 
-    x: float
+    x: Any
     top: float
     text: str
     colour: str

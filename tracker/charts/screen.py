@@ -52,7 +52,7 @@ def _axis(axis: Axis) -> dict[str, Any]:
         }  # fmt: skip
     if axis.ticks:
         values, words = zip(*axis.ticks, strict=True)
-        settings |= {"tickvals": values, "ticktext": words}
+        settings |= {"tickvals": values, "ticktext": [_lines(word) for word in words]}
     return {name: value for name, value in settings.items() if value is not None}
 
 
@@ -104,11 +104,12 @@ def _band(mark: Band, figure: go.Figure) -> None:
 
 @_draw.register
 def _spans(mark: Spans, figure: go.Figure) -> None:
-    for number, (low, high, row) in enumerate(zip(mark.low, mark.high, mark.rows, strict=True)):
+    bars = zip(mark.low, mark.high, mark.rows, mark.colours, strict=True)
+    for number, (low, high, row, colour) in enumerate(bars):
         says = mark.says and mark.says.replace("{low}", f"{low}").replace("{high}", f"{high}")
         figure.add_scatter(
             x=[low, high], y=[_lines(row)] * 2, mode="lines", cliponaxis=False, name=mark.name,
-            line={"color": faded(mark.colour, 0.45), "width": 12},
+            line={"color": faded(colour, 0.45), "width": 12},
             legendgroup=mark.name, showlegend=number == 0, **_pointed_at(says),
         )  # fmt: skip
 
@@ -126,6 +127,15 @@ def _points(mark: Points, figure: go.Figure) -> None:
                         "line": {"width": width}},
                 **told,
             )  # fmt: skip
+        return
+    if mark.form == "tick":
+        marker = {
+            "symbol": _UPRIGHT,
+            "size": mark.size,
+            "color": mark.colour,
+            "line": {"width": 1.5},
+        }
+        figure.add_scatter(**where, name=mark.name, cliponaxis=False, marker=marker, **told)
         return
     figure.add_scatter(
         **where, name=mark.name, cliponaxis=False,

@@ -97,7 +97,7 @@ def review(options: argparse.Namespace) -> int:
     if options.out:
         from tracker.paper.review import write_paper
 
-        write_paper(answer, Path(options.out))
+        write_paper(answer, Path(options.out), with_appendices=options.appendices)
     if options.json:
         return as_json({**values.as_dict(answer), "file": options.out})
     show(headline(answer), [])

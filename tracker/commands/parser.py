@@ -11,6 +11,7 @@ from tracker.commands import (
     answers,
     app,
     experiment,
+    labels,
     loading,
     paper_log,
     routine,
@@ -113,7 +114,12 @@ def make_parser() -> argparse.ArgumentParser:
 
     review = _answer(commands, "review", answers.review, "the monthly review")
     review.add_argument("--month", type=_month, help="month, e.g. 2026-10 (default: the last)")
-    review.add_argument("--out", metavar="FILE.html", help="write the review as one HTML file")
+    review.add_argument(
+        "--out", metavar="FILE.html", help="write the review as one HTML page to print"
+    )
+    review.add_argument(
+        "--appendices", action="store_true", help="with --out: every figure after the page"
+    )
 
     log = _answer(
         commands, "paper-log", paper_log.paper_log, "a page to write on beside each printer"
@@ -124,6 +130,15 @@ def make_parser() -> argparse.ArgumentParser:
     log.add_argument(
         "--sheet", metavar="FILE", help="write the empty sheet to type them into, .csv or .xlsx"
     )
+
+    sheet = _answer(commands, "labels", labels.labels, "labels to stick on the printers")
+    sheet.add_argument(
+        "--address",
+        metavar="URL",
+        help="address of the app for phones, e.g. http://printroom:8501 (default: the workshop's "
+        "setting)",
+    )
+    sheet.add_argument("--out", metavar="FILE.html", required=True, help="write the labels")
 
     _answer(commands, "replay", answers.replay, "how well the advice would have done so far")
 

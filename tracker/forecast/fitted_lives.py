@@ -16,6 +16,7 @@ import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.life_history import LifeHistory, life_history, path_if
+from tracker.forecast.log_quality.judged_log import judged_unasked
 from tracker.forecast.nozzle_checks import NozzleFactors, nozzle_factors
 from tracker.forecast.remembered import remembered
 from tracker.lives.life_table import life_table
@@ -47,8 +48,8 @@ class FittedLives:
     life model learns from (``told``) and the fit (``draws``); both None where no part that wears
     was ever fitted. ``path``: exposures to come, where they are not the last ones.
     ``waits_counted``: what empty positions wait for is counted elsewhere and is no further need.
-    ``quarter``: a fit of an earlier day of the same quarter, which learned from the nozzle checks
-    for both.
+    ``quarter``: a fit of an earlier day of the same quarter, which judged the log and learned from
+    the nozzle checks for both.
     """
 
     known: Records
@@ -187,18 +188,21 @@ def fit_lives(records: Records, as_of: date, *, near: FittedLives | None = None)
     """What do the workshop's lives teach, as known on that day?
 
     ``near``: the fit of a day not long before, from which the search begins; of so many days of the
-    past fewer draws and fewer spreads do, and what nozzle checks teach is learned once a quarter.
+    past fewer draws and fewer spreads do, and once a quarter the log is judged and is learned what
+    nozzle checks teach.
     """
     known = records.known_at(as_of)
     lives = life_table(known, as_of)
-    told = life_history(known, as_of)
+    quarter = _of_quarter(near, as_of)
+    judged = None if quarter is None else judged_unasked(quarter.known, quarter.as_of)
+    told = life_history(known, as_of, judged=judged)
     draws = None
     if told is not None:
         if near is None:
             draws = _fit(told.history, draws_for(told.history.n_units))
         else:  # asked once: not worth a place among what is remembered
             draws = _fitted(told.history, LEAST_DRAWS, near.draws, FEW_SPREADS)
-    return FittedLives(known, as_of, lives, told, draws, quarter=_of_quarter(near, as_of))
+    return FittedLives(known, as_of, lives, told, draws, quarter=quarter)
 
 
 def _of_quarter(near: FittedLives | None, as_of: date) -> FittedLives | None:

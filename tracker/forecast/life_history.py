@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
+from tracker.forecast.log_quality.judged_log import JudgedLog
 from tracker.forecast.routine_exposure import (
     Exposure,
     RoutineExposure,
@@ -87,12 +88,15 @@ def path_if(told: LifeHistory, every: Mapping[str, float]) -> Steps:
     return steps_if(exposure, every, history.as_of, told.working_share)
 
 
-def life_history(known: Records, as_of: date) -> LifeHistory | None:
+def life_history(
+    known: Records, as_of: date, *, judged: JudgedLog | None = None
+) -> LifeHistory | None:
     """Which lives has the whole life model to learn from? None where there is none.
 
-    ``known``: records as known on that day. Groups, units and lots are numbered in the order of
-    their names. Beliefs are the catalogue's. A part whose fitting day is not known has the ages
-    ``lives.unknown_age`` allows on the first day it was watched; its failure counts as exact.
+    ``known``: records as known on that day; ``judged``: what was found in their log on a day not
+    long before, which is judged anew where left out. Groups, units and lots are numbered in the
+    order of their names. Beliefs are the catalogue's. A part whose fitting day is not known has the
+    ages ``lives.unknown_age`` allows on the first day it was watched; its failure counts as exact.
     """
     rows = _watched(known, as_of)
     rows = rows[rows["part_kind"].map(words.wears).astype(bool)]
@@ -101,7 +105,7 @@ def life_history(known: Records, as_of: date) -> LifeHistory | None:
     told = _numbered_lives(rows, known, as_of)
     kinds = [kind for kind, _, _ in told.groups]
     first_day = int(np.floor(rows["began"].min()))
-    exposure = routine_exposure(known, as_of, told.printers, kinds, first_day)
+    exposure = routine_exposure(known, as_of, told.printers, kinds, first_day, judged=judged)
     if exposure is None:
         return told
     history = replace(told.history, steps=exposure.steps)

@@ -18,7 +18,7 @@ import pandas as pd
 from tracker.arrays import Ints
 from tracker.errors import UsageError
 from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, means, stretches
-from tracker.forecast.log_quality.judged_log import counted_log
+from tracker.forecast.log_quality.judged_log import JudgedLog, counted_log
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, log2_rate
 from tracker.lives.open_days import day_number
 from tracker.models.life_model.whole.calendar_time import QUARTER
@@ -56,19 +56,26 @@ def planned_counts(known: Records) -> pd.Series:
 
 
 def routine_exposure(
-    known: Records, as_of: date, printers: Sequence[str], part_kinds: Sequence[str], first_day: int
+    known: Records,
+    as_of: date,
+    printers: Sequence[str],
+    part_kinds: Sequence[str],
+    first_day: int,
+    *,
+    judged: JudgedLog | None = None,
 ) -> RoutineExposure | None:
     """What was each printer exposed to from ``first_day`` on, and what goes on from today?
 
     A task's exposure is log2 of its planned actions per 30 open days in the trailing window, half
     an action added; that of printed area log2 of m² per open day, NaN where no counter tells.
     ``printers`` are the model's units in order, ``part_kinds`` the kind of each of its groups.
-    Actions are counted as where a task's effect is asked: from the log once it is judged.
+    Actions are counted as where a task's effect is asked: from the log once it is judged
+    (``judged``: what was found in it on a day not long before).
     Before a whole window is in the log its first whole one holds. From the end of ``as_of`` on the
     mean of the last quarter goes on. None where no exposure is known.
     """
     kinds = list(dict.fromkeys(part_kinds))
-    log = counted_log(known, as_of)
+    log = counted_log(known, as_of, judged=judged)
     protected = {
         task: [kind for kind in kinds if kind in words.TASKS[task].likely_helps]
         for task in sorted(planned_counts(log.records).index)

@@ -63,6 +63,11 @@ def section(*blocks: Block) -> Block:
     return Block(f'<section class="sheet">{joined(*blocks)}</section>')
 
 
+def appendices(*blocks: Block) -> Block:
+    """What follows on sheets of its own."""
+    return Block(f'<div class="appendices">{joined(*blocks)}</div>')
+
+
 def side_by_side(left: Block, right: Block) -> Block:
     """Two pieces beside each other where there is room; nothing where both are."""
     pieces = "".join(f"<div>{piece}</div>" for piece in (left, right) if piece)
@@ -165,6 +170,15 @@ def more_in_the_tables(left_out: int) -> Block:
 def figure(svg: str, caption: str) -> Block:
     """A picture and the sentence that says what it shows."""
     return Block(f"<figure>{svg}<figcaption>{text(caption)}</figcaption></figure>")
+
+
+def label(name: str, aside: str, code: str, says: str, address: str) -> Block:
+    """A label to cut out: a code beside the name, what it is for, and the address in letters."""
+    beside = (
+        paragraph(name, "name"), paragraph(aside, "small"), paragraph(says),
+        paragraph(address, "address"),
+    )  # fmt: skip
+    return Block(f'<div class="label">{code}<div>{joined(*beside)}</div></div>')
 
 
 def cautions(keys: Iterable[str]) -> Block:

@@ -51,7 +51,15 @@ li { margin-bottom: .15rem; } ul { margin: .2rem 0; }
   figure { margin: 0; } svg { max-width: 16.5rem; }
   p { margin: .25rem 0; } li { margin-bottom: .05rem; }
   table { font-size: 8pt; margin: .2rem 0; } th, td { padding-top: .03rem; padding-bottom: .03rem; }
+  .pair svg { max-width: 100%; } .pair > div { flex: 1 1 15rem; }
 }
+/* What follows the one sheet on demand has room again. */
+.appendices { break-before: page; }
+@media print { .appendices { font-size: 10pt; line-height: 1.4; }
+  .appendices svg { max-width: 34rem; }
+  .appendices table { font-size: 9pt; margin: .4rem 0 .8rem; }
+  .appendices h2 { font-size: 1.15rem; margin: 1.4rem 0 .4rem; } .appendices p { margin: .5rem 0; }
+  .appendices .pair svg { max-width: 100%; } .appendices li { margin-bottom: .5rem; } }
 """
 # Forms that are filled in by hand, a sheet of A4 each: every box has its place and its size.
 _FORM = """
@@ -76,6 +84,16 @@ _FORM = """
   .sheet > .small { font-size: 6.7pt; } p { margin: .15rem 0; }
   .demo { padding: 0 .6rem; } .boxes { font-size: 7.5pt; margin: .15rem 0 .2rem; }
   .pair { gap: 0 4mm; } .pair > div { flex: 3 1 0; } .pair > div + div { flex: 1 1 0; } }
+"""
+# Labels to cut out: a code of 30 mm is read from half a metre.
+_LABELS = """
+.labels { display: flex; flex-wrap: wrap; gap: 5mm; }
+.label { display: flex; gap: 4mm; align-items: center; width: 86mm; max-width: 100%;
+  min-height: 40mm; padding: 2mm; border: 1px dashed #777; break-inside: avoid; }
+.label svg { flex: none; width: 36mm; height: 36mm; }
+.label div { min-width: 0; } .label p { margin: 0 0 1mm; overflow-wrap: anywhere; }
+.label .name { font-size: 15pt; font-weight: 700; line-height: 1.15; }
+.label .address { font-size: 7.5pt; color: #444; }
 """
 
 
@@ -114,6 +132,11 @@ class Page:
             for sheet in sheets
         ]
         return self._file(_FORM, *drawn)
+
+    def labels(self, *labels: Block) -> str:
+        """Labels to cut out, as many on a sheet as there is room for, as one file."""
+        together = Block(f'<div class="labels">{"".join(labels)}</div>')
+        return self._file(_LABELS, self._top(self.title), together)
 
     def _file(self, style: str, *body: Block) -> str:
         parts = [

@@ -1,99 +1,120 @@
-"""The review as one page: prints, opens on a phone and needs no network."""
+"""The review on paper: one page for the meeting, and appendices with every figure on demand."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from pathlib import Path
 
+from tracker.charts.expectation import expectation_picture
 from tracker.paper import blocks
-from tracker.paper import review_sections as sections
-from tracker.paper.blocks import Block
+from tracker.paper import review_appendices as appendices
+from tracker.paper.blocks import Block, Item
 from tracker.paper.page import Page
+from tracker.paper.svg import HALF_WIDTH, svg
+from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
-from tracker.review.printer_trend import LEAST_MISSING
 from tracker.say import numbers
-from tracker.say.listing import Listing
-from tracker.say.monthly.findings import corrections_sentence, key_figures
-from tracker.say.monthly.sentences import headline
+from tracker.say.monthly import sentences as said
+from tracker.say.monthly import tables
+from tracker.say.monthly.actions import (
+    MORE_TO_DO,
+    NOTHING_TO_DO,
+    box,
+    in_short,
+    marks,
+    open_first,
+    worded,
+)
+from tracker.say.monthly.findings import corrections_sentence
+from tracker.say.phrases import shortened
+
+# So that the page stays one sheet of A4, whatever the workshop wrote and however large it is.
+MOST_LINES = 7
+MOST_TO_DO = 8
+MOST_FAILURES = 8
+_LONGEST_LINE, _LONGEST_LEAD, _LONGEST_NOTE = 190, 150, 330
 
 
-def write_paper(review: MonthReview, path: str | Path) -> Path:
+def write_paper(review: MonthReview, path: str | Path, *, with_appendices: bool = False) -> Path:
     """Write the review as one HTML file and give its path back."""
     target = Path(path)
-    target.write_text(paper_html(review), encoding="utf-8", newline="\n")
+    page = paper_html(review, with_appendices=with_appendices)
+    target.write_text(page, encoding="utf-8", newline="\n")
     return target
 
 
-def paper_html(review: MonthReview) -> str:
-    """The review as one self-contained HTML page; the same review gives the same bytes."""
+def paper_html(review: MonthReview, *, with_appendices: bool = False) -> str:
+    """The review as one self-contained HTML page; the same review gives the same bytes.
+
+    Alone it is one sheet for the meeting; ``with_appendices`` every figure follows on sheets of
+    its own.
+    """
     known = f"as known on {numbers.day(review.as_of)}"
     page = Page(
         workshop=review.workshop,
         title=f"Review of {review.month:%B %Y}",
         known=known if review.whole else f"{known} (month not over yet)",
         is_demo=review.is_demo,
+        one_side=True,
     )
     return page.html(
-        blocks.paragraph(headline(review), "answer"),
-        sections.to_do(review),
-        sections.happened(review),
-        sections.against_expectation(review),
-        sections.money(review),
-        sections.routine(review),
-        sections.getting_worse(review),
-        sections.ahead(review),
-        _key_figures(review),
-        _method(review),
-        _corrected(review),
+        blocks.paragraph(said.headline(review), "answer"),
+        blocks.bullets(shortened(line, _LONGEST_LINE) for line in _lines(review)),
+        blocks.side_by_side(_expected(review), _failed(review)),
+        _to_do(review),
+        _note(review),
+        blocks.appendices(*appendices.every_section(review)) if with_appendices else _rest(),
     )
 
 
-def _key_figures(review: MonthReview) -> Block:
-    rows = tuple(
-        (figure.name, figure.text, f"{figure.definition} ({figure.standard})")
-        for figure in key_figures(review.key_figures)
-    )
-    listing = Listing(("Figure", "Value", "How it is worked out"), rows)
-    return blocks.joined(blocks.heading("Key figures"), blocks.table(listing))
-
-
-def _method(review: MonthReview) -> Block:
-    months = numbers.count(review.months_compared, "month")
-    usual = f"“Usual” is the mean of the {months} before. " if review.months_compared else ""
-    method = (
-        f"{usual}Hours stood still count on working days (Monday to Friday and other days with an "
-        "entry), at most the set hours a day. Expected failures come from one model of all lives "
-        "as it stood on the day before the month, for the parts, ages, printers and lots that "
-        "were then in use; parts of unknown age count by the ages they may have, and left out on "
-        "both sides is what the model had not met before. With many comparisons some look bad by "
-        "luck: something is called unusual or suspicious only where a chance below 5 % remains "
-        "after all comparisons are counted (Holm, 1979), a batch moreover only after three "
-        "failures. The table has the batches with three or more parts in the printers in the "
-        "month; whether a batch is suspicious is judged over the whole log, by the same model "
-        "learned without it, at the ages, printers and times its parts really had. A printer is "
-        "called harder on its parts where they fail 1.25 times as often or more at the same age, "
-        "time and routine and the 95 % limits leave out no difference. That lives have changed "
-        "is said where the model gives a chance above 80 % that "
-        "the risk at the same age rose or fell by a quarter or more, and where the 95 % limits of "
-        "the lives leave out no change. A printer is called getting worse where its "
-        "events of the last twelve months crowd towards the end (Laplace’s test, widened for "
-        "bursts, at 1 % a month for all printers together), leaving out its first four months "
-        "with new parts; once eighteen months were watched, the last half year must also have had "
-        "more events than the same days a year before, by more than chance explains (5 %), for a "
-        "season rises for half a year as well; a drop-out is a day on which a nozzle check finds "
-        f"a channel with {LEAST_MISSING} or more missing nozzles that had fewer at its check "
-        "before. What skipping cost compares the risk under the actions done with that under "
-        "those done and skipped together, over one month, for the tasks and parts where the log "
-        "shows an effect "
-        "(90 % limits leave out none); its range carries what is not known about the effect, not "
-        "the luck of a single month."
-    )
-    return blocks.joined(
-        blocks.heading("How this was worked out"), blocks.paragraph(method, "small")
-    )
-
-
-def _corrected(review: MonthReview) -> Block:
+def _lines(review: MonthReview) -> tuple[str, ...]:
     corrected = corrections_sentence(review.corrections)
-    if not corrected:
+    return tuple(filter(None, (*said.in_short(review)[:MOST_LINES], corrected)))
+
+
+def _expected(review: MonthReview) -> Block:
+    if review.expected.empty:
         return blocks.NOTHING
-    return blocks.joined(blocks.heading("Corrected since"), blocks.paragraph(corrected))
+    picture = expectation_picture(review.expected, f"{review.month:%B %Y}")
+    return blocks.figure(svg(picture, HALF_WIDTH), f"Failures by part. {said.NORMAL_LEAD}")
+
+
+def _failed(review: MonthReview) -> Block:
+    month = review.happened
+    return blocks.joined(
+        blocks.table(tables.failures_in_short(month.events), MOST_FAILURES),
+        blocks.table(tables.money(month.money, review.currency)),
+    )
+
+
+def _to_do(review: MonthReview) -> Block:
+    """What is open, each with a box to tick; what is done is only counted."""
+    actions = open_first(worded(review))
+    shown, more = actions[:MOST_TO_DO], len(actions) - MOST_TO_DO
+    return blocks.joined(
+        blocks.heading("To do next"),
+        blocks.bullets(_items(shown), "bare"),
+        blocks.paragraph(MORE_TO_DO.format(more=more) if more > 0 else "", "small"),
+        blocks.cautions(()) if actions else blocks.paragraph(NOTHING_TO_DO),
+    )
+
+
+def _items(actions: Iterable[ListedAction]) -> Iterable[Item]:
+    for act in actions:
+        why = "" if act.state == "done" else in_short(act)
+        yield Item(f"{box(act)} {shortened(act.what, _LONGEST_LEAD)}", why, marks(act))
+
+
+def _note(review: MonthReview) -> Block:
+    if not review.note:
+        return blocks.NOTHING
+    note = shortened(" ".join(review.note.split()), _LONGEST_NOTE)
+    return blocks.kept_together(blocks.heading("Note"), blocks.paragraph(note))
+
+
+def _rest() -> Block:
+    return blocks.paragraph(
+        "Every figure with its range and how it was worked out stands in the appendices, which "
+        "are printed on demand.",
+        "small",
+    )

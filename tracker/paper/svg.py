@@ -198,7 +198,7 @@ def _band(mark: Band, axes: Any, picture: Picture) -> None:
 @_draw.register
 def _spans(mark: Spans, axes: Any, picture: Picture) -> None:
     axes.hlines(
-        _at(mark.rows, picture.y), list(mark.low), list(mark.high), color=mark.colour, linewidth=7,
+        _at(mark.rows, picture.y), list(mark.low), list(mark.high), color=mark.colours, linewidth=7,
         alpha=0.45, label=_name(mark.name),
     )  # fmt: skip
 
@@ -213,6 +213,12 @@ def _points(mark: Points, axes: Any, picture: Picture) -> None:
         axes.plot(
             x, y, "|", color=mark.colour, markersize=0.85 * mark.size, markeredgewidth=2.5,
             label=_name(mark.name), path_effects=[withStroke(linewidth=6, foreground="white")],
+        )  # fmt: skip
+        return
+    if mark.form == "tick":
+        axes.plot(
+            x, y, "|", color=mark.colour, markersize=0.85 * mark.size, markeredgewidth=1,
+            label=_name(mark.name),
         )  # fmt: skip
         return
     size = 0.9 if mark.form == "star" else 0.6  # a star's points reach farther than it looks

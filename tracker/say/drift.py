@@ -43,12 +43,15 @@ def drift_line(found: Drift) -> str:
 _NO_CAUSE = "What changed then need not be the cause."
 
 
-def _since(found: Drift) -> str:
+def since_words(found: Drift) -> str:
+    """Since when parts last longer or shorter, without the limits."""
     month = found.changed_since + timedelta(days=15)  # the month whose first day is nearest
-    return (
-        f"Since about {month:%B %Y} parts last {factor_words(found.factor)} "
-        f"(95 %: {numbers.figure(found.lower)} to {numbers.figure(found.upper)} times)"
-    )
+    return f"Since about {month:%B %Y} parts last {factor_words(found.factor)}"
+
+
+def _since(found: Drift) -> str:
+    low, high = numbers.figure(found.lower), numbers.figure(found.upper)
+    return f"{since_words(found)} (95 %: {low} to {high} times)"
 
 
 def factor_words(factor: float) -> str:

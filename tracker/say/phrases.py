@@ -48,3 +48,14 @@ def listed(words: Sequence[str]) -> str:
     ('head', 'head, cap and pump')
     """
     return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))
+
+
+def shortened(text: str, most: int) -> str:
+    """At most so many letters, cut between two words.
+
+    >>> shortened("Look the printer over.", 40), shortened("Look the printer over.", 14)
+    ('Look the printer over.', 'Look the …')
+    """
+    if len(text) <= most:
+        return text
+    return f"{text[: most - 1].rsplit(' ', 1)[0].rstrip(' ,;:')} …"

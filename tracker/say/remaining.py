@@ -9,7 +9,7 @@ import pandas as pd
 
 from tracker.say import numbers, part_types
 
-FAR_DAYS = 3652.5  # later days are told as "more than ten years"
+FAR_DAYS = 3650.0  # later days are told as "more than ten years"
 
 
 def lasts(row: Any, as_of: date) -> str:

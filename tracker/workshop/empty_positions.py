@@ -51,15 +51,15 @@ def waiting_positions(records: Records, as_of: date) -> pd.DataFrame:
 
 def last_day_in_use(records: Records) -> date | None:
     """The latest day on which a part was changed or a printer used; None where none is known."""
-    days = pd.concat(
-        [
-            records.fittings["fitted_on"],
-            records.fittings["removed_on"],
-            records.maintenance["done_on"],
-            records.counters["read_on"],
-        ]
-    ).max()
-    return None if pd.isna(days) else days.date()
+    columns = (
+        records.fittings["fitted_on"],
+        records.fittings["removed_on"],
+        records.maintenance["done_on"],
+        records.counters["read_on"],
+    )
+    days = np.concatenate([column.to_numpy() for column in columns])
+    days = days[~np.isnat(days)]
+    return pd.Timestamp(days.max()).date() if len(days) else None
 
 
 def _empty_positions(known: Records, as_of: date) -> pd.DataFrame:

@@ -73,20 +73,18 @@ def _part_types(records: Records) -> tuple[PartType, ...]:
     unlabelled = set(
         records.fittings.loc[running & (pooled_variants(records) == ""), "part_kind"]
     )  # fmt: skip
-    named = pd.concat(
-        [
-            frame[["part_kind", "variant"]]
-            for frame in (records.stock, records.orders, records.parts)
-        ]
-    )
-    named = named[named["variant"] != ""]
+    named: dict[str, set[str]] = {}
+    for frame in (records.stock, records.orders, records.parts):
+        for kind, variant in types_in(frame):
+            if variant:
+                named.setdefault(kind, set()).add(variant)
     found: list[PartType] = []
     for kind in records.part_kinds():
         variants = in_use.get(kind, ())
         if kind in unlabelled:
             variants = ("", *variants)
         elif not variants:
-            variants = tuple(sorted(set(named.loc[named["part_kind"] == kind, "variant"])))
+            variants = tuple(sorted(named.get(kind, ())))
         found += [PartType(kind, variant) for variant in variants or ("",)]
     return tuple(found)
 

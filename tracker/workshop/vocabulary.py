@@ -343,6 +343,8 @@ class Setting:
 
 _SETTINGS = (
     Setting("workshop", "", "text", "", "name of the workshop, for the head of the review"),
+    Setting("app_address", "", "text", "", "address under which phones reach this app, for the "
+            "printers' labels, e.g. http://printroom:8501"),
     Setting("currency", "EUR", "text", "", "currency of all prices"),
     Setting("labour_per_hour", "25", "number", "per hour", "what an hour of work costs"),
     Setting("margin_per_hour", "20", "number", "per hour", "margin lost while a printer stands"),

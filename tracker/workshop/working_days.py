@@ -25,6 +25,7 @@ MONDAY_TO_FRIDAY = frozenset(range(5))
 FEW_ENTRIES = 28  # fewer log entries do not show the working week
 USUAL_SHARE = 0.2  # a weekday is worked when it has this share of the busiest one's entries
 LOOK_BACK_DAYS = 120
+_FIRST_WEEKDAY = 3  # 1970-01-01, from which days are counted, was a Thursday
 
 
 @dataclass(frozen=True)
@@ -45,11 +46,13 @@ class WorkingDays:
         >>> WorkingDays.of(Records(), date(2026, 3, 2)).share
         0.7142857142857143
         """
-        days = pd.concat([known.maintenance["done_on"], known.nozzle_checks["checked_on"]])
-        days = days[days >= pd.Timestamp(as_of) - pd.Timedelta(days=LOOK_BACK_DAYS)].dropna()
+        since = np.datetime64(as_of, "D") - LOOK_BACK_DAYS
+        written = (known.maintenance["done_on"], known.nozzle_checks["checked_on"])
+        days = np.concatenate([each.to_numpy() for each in written]).astype("datetime64[D]")
+        days = days[days >= since]
         if len(days) < FEW_ENTRIES:
             return cls(unknown)
-        counts = np.bincount(days.dt.weekday.to_numpy(), minlength=7)
+        counts = np.bincount((days.astype(np.int64) + _FIRST_WEEKDAY) % 7, minlength=7)
         return cls(frozenset(np.flatnonzero(counts >= USUAL_SHARE * counts.max()).tolist()))
 
     @property

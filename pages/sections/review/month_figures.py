@@ -10,7 +10,7 @@ from pages.sections.review.words import plain
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.expectation import expectation_picture
 from tracker.charts.pareto import pareto_picture
-from tracker.paper.review_sections import MOST_OVER
+from tracker.paper.review_appendices import MOST_OVER
 from tracker.review.month import MonthReview
 from tracker.review.printer_trend import PrinterTrend
 from tracker.review.routine_kept import kept_by_printer, not_always_kept

@@ -27,8 +27,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
     steps = buy_first(table, lines, float(budget))
     bought = steps.iloc[1:]
     pieces = _pieces(bought)
-    # Its sentence marks its own bold; a type's own words are taken as written.
-    st.markdown(frame.words(what_money_buys(steps, pieces, place.currency)))
+    st.markdown(f"**{plain(what_money_buys(steps, pieces, place.currency))}**")
     if len(bought):
         st.markdown(plain(left_of_the_list(lines, pieces)))
     if len(whole) > 1:

@@ -19,8 +19,9 @@ from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
 from tracker.say.spares.answers import how_long_it_lasts
+from tracker.say.spares.orders import in_short_stocked
 from tracker.say.spares.shelf_table import need_table
-from tracker.say.spares.stock import in_short, remarks
+from tracker.say.spares.stock import remarks
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, of_type, types_in
 
@@ -48,7 +49,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     if asked.changes:
         st.markdown(plain(f"What if: {', '.join(asked.changes)}."))
     else:
-        st.markdown(f"**{plain(in_short(row))}**")
+        st.markdown(f"**{plain(in_short_stocked(row))}**")
     chances = np.asarray(row["chance_of_need"])
     stock = stock_for_service(chances, asked.service)
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)

@@ -134,7 +134,7 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
         text.markdown(f"**{what}** – {plain(f'about {cost}')}  \n{plain(short)}")
         with buttons.container(horizontal=True, gap="small"):
             if st.button("I ordered this", key=f"ordered-{key}"):
-                _place(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
+                record_order(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
             with st.popover("Otherwise"):
                 _otherwise(place, row, key)
             if row.reason != short:
@@ -157,12 +157,13 @@ def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
     if st.button("Log this order", type="primary", key=f"otherwise-{key}"):
         with frame.errors_in_words():
             paid = number_in(price, ORDERS.column("unit_cost"), "price")
-            _place(place, row, int(pieces), paid, supplier, promised)
+            record_order(place, row, int(pieces), paid, supplier, promised)
 
 
-def _place(
+def record_order(
     place: frame.Workshop, row: Any, pieces: int, price: float | None, supplier: str, promised: Any
 ) -> None:
+    """Write down that so many of the row's ``part_kind`` and ``variant`` were ordered today."""
     with frame.errors_in_words():
         order = acts.Order(
             row.part_kind, pieces, place.as_of, promised, supplier.strip(), price,

@@ -1,1 +1,5 @@
-"""Parts of the page Today: printers that stand still."""
+"""The page Today: for the owner ``orders``, ``board``, ``month`` and ``also``.
+
+``technician`` is the page for work at the printers; ``downtime`` (what stands still or empty) and
+``rows`` belong to both.
+"""

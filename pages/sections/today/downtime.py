@@ -7,14 +7,17 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.saving import latest_day
+from pages.sections.review.words import plain
+from pages.sections.today.rows import line
 from tracker.errors import RecordError
 from tracker.say import numbers, part_types
 from tracker.store import acts
+from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.records import Records
 from tracker.workshop.variants import pooled_variants
 
-EMPTY_DAYS = 90  # a place empty for longer is left so on purpose
 _SHOWN = 8
+_EMPTY_SHOWN = 3
 _PLACE = ["printer", "part_kind", "position"]
 
 
@@ -46,17 +49,16 @@ def empty_places(records: Records) -> pd.DataFrame:
 def show_standing(workshop: frame.Workshop) -> None:
     """Each printer that stands still, with the button for when it runs again."""
     rows = standing(workshop.records)
-    if rows.empty:
-        return
-    st.header("Standing still", anchor=False)
-    for row_id, row in rows.iterrows():
-        text, button = st.columns([3, 1], vertical_alignment="center")
+    for row_id, row in rows.head(_SHOWN).iterrows():
         began = f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}"
         cause = row.cause or _part_in(workshop.records, row.printer, row.part_kind)
-        text.markdown(f"**{row.printer}** stands since {began}" + (f" – {cause}" if cause else ""))
-        if button.button("It runs again", key=f"runs-{row_id}", width="stretch"):
+        said = f"**{plain(row.printer)}** stands still since {plain(began)}"
+        said += f" – {plain(cause)}" if cause else ""
+        if line(said, "It runs again", f"runs-{row_id}"):
             with frame.errors_in_words():
                 _runs_again(workshop, int(str(row_id)), row)
+    if len(rows) > _SHOWN:
+        st.caption(f"And {len(rows) - _SHOWN} more, first on the board below.")
 
 
 def _part_in(records: Records, printer: str, part_kind: str) -> str:
@@ -81,27 +83,17 @@ def _runs_again(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
     frame.recorded(f"{row.printer} runs again since {ended:%H:%M}.", batch)
 
 
-def show_empty(workshop: frame.Workshop, rows: pd.DataFrame) -> None:
-    """Each place without a part, with the way to log the one put in."""
-    for row in rows.head(_SHOWN).itertuples():
-        text, button = st.columns([3, 1], vertical_alignment="center")
-        text.markdown(
-            f"**{part_types.placed(row)}** – nothing fitted since "
-            f"{numbers.day(row.removed_on.date())}"
-        )
+def show_empty(workshop: frame.Workshop) -> None:
+    """Each position that waits for a part, with the way to log the one put in."""
+    rows = frame.ask(waiting_positions)
+    for row in rows.head(_EMPTY_SHOWN).itertuples():
         key = f"fill-{row.printer}-{row.part_kind}-{row.position}"
-        if button.button("Log the new part", key=key, width="stretch"):
+        if line(f"{plain(part_types.stands_empty(row))}.", "Log the new part", key):
             st.session_state["log-wanted"] = "Part change"
             st.session_state["last-printer"] = row.printer
             st.session_state["part-kind"] = row.part_kind
             st.session_state[f"part-position-{row.part_kind}"] = row.position
             st.switch_page(frame.ROOT / "pages" / "log.py")
-    if len(rows) > _SHOWN:
-        st.caption(f"And {len(rows) - _SHOWN} more places without a part.")
-
-
-def lately_empty(workshop: frame.Workshop) -> pd.DataFrame:
-    """The places that became empty in the last ``EMPTY_DAYS`` days."""
-    rows = empty_places(workshop.records)
-    since = pd.Timestamp(workshop.as_of) - pd.Timedelta(days=EMPTY_DAYS)
-    return rows[rows["removed_on"] >= since]
+    if len(rows) > _EMPTY_SHOWN:
+        more = numbers.count(len(rows) - _EMPTY_SHOWN, "more position")
+        st.caption(f"And {more} without a part; the board marks each.")

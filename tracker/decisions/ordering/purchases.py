@@ -66,10 +66,13 @@ def _last_paid(
     for source, day in _purchases(known):
         if source.empty:
             continue
-        bought = source[[*by, day, "unit_cost"]].dropna().sort_values(day, kind="stable")
-        paid, on = bought["unit_cost"].to_numpy(), bought[day].to_numpy()
-        for what, rows in bought.groupby(by).indices.items():
-            name = tuple(map(str, what if isinstance(what, tuple) else (what,)))
+        paid, on = source["unit_cost"].to_numpy(dtype=float), source[day].to_numpy()
+        names = list(zip(*(source[column] for column in by), strict=True))
+        bought: dict[tuple[str, ...], list[int]] = {}
+        for row in np.argsort(on, kind="stable"):
+            if not (np.isnan(paid[row]) or np.isnat(on[row])):
+                bought.setdefault(tuple(map(str, names[row])), []).append(row)
+        for name, rows in bought.items():
             last = rows[-RECENT_PURCHASES:]
             bought_on = pd.Timestamp(on[last[-1]]).date()
             found.setdefault(name, Price(float(np.median(paid[last])), len(rows), bought_on))

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 
 from tracker.arrays import Array, Ints
 from tracker.forecast.log_quality.failure_runs import FailureRun
@@ -77,28 +76,24 @@ def bad_weeks(known: Records, tasks: TaskDays, rng: np.random.Generator) -> BadW
 
 def _bad_runs(known: Records, tasks: TaskDays) -> Iterator[FailureRun]:
     """Calendar weeks with trouble, neighbouring ones as one run."""
-    failed = known.fittings[known.fittings["removal_reason"].isin(["failed", "accident"])]
-    trouble = pd.concat(
-        [
-            pd.DataFrame({"printer": failed["printer"], "day": failed["removed_on"]}),
-            pd.DataFrame(
-                {"printer": known.stoppages["printer"], "day": known.stoppages["began_at"]}
-            ),
-        ]
-    ).dropna()
-    week = (days_since_epoch(trouble["day"]) + _MONDAY) // 7
+    reason = known.fittings["removal_reason"].to_numpy()
+    failed = known.fittings[(reason == "failed") | (reason == "accident")]
+    troubles = ((failed, "removed_on"), (known.stoppages, "began_at"))
+    printers = np.concatenate([rows["printer"].to_numpy() for rows, _ in troubles])
+    moments = np.concatenate([rows[day].to_numpy() for rows, day in troubles])
+    week = (moments.astype("datetime64[D]").astype(np.int64) + _MONDAY) // 7
     stood = _stood(known)
-    for printer, own in pd.Series(week).groupby(trouble["printer"].to_numpy()):
-        log = tasks.printers.get(str(printer))
-        if log is None:
+    for printer in sorted(tasks.printers):
+        log = tasks.printers[printer]
+        weeks = np.unique(week[(printers == printer) & ~np.isnat(moments)])
+        if not len(weeks):
             continue
-        weeks = np.unique(own)
         for run in np.split(weeks, np.flatnonzero(np.diff(weeks) > 1) + 1):
             days = np.arange(7 * run[0], 7 * run[-1] + 7) - _MONDAY
             days = days[(days >= log.first) & (days <= log.last)]
-            days = days[~np.isin(days, stood.get(str(printer), np.array([], dtype=np.int64)))]
+            days = days[~np.isin(days, stood.get(printer, np.array([], dtype=np.int64)))]
             if len(days):
-                yield FailureRun(str(printer), days, np.zeros(len(days), dtype=np.int64), days)
+                yield FailureRun(printer, days, np.zeros(len(days), dtype=np.int64), days)
 
 
 def _stood(known: Records) -> dict[str, Ints]:

@@ -9,7 +9,6 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Ints
-from tracker.lives.exposure_table import days_since_epoch
 from tracker.workshop.records import Records
 
 REACH_DAYS = 14  # so long before a failure trouble is looked for
@@ -38,18 +37,27 @@ def failure_runs(known: Records, lives: pd.DataFrame, part_kind: str) -> list[Fa
 
     ``lives``: the life table of the known records.
     """
-    rows = lives[(lives["part_kind"] == part_kind) & (lives["outcome"] == "failed")]
-    rows = rows.dropna(subset=["removed_on"])
-    good = known.fittings["last_ok_on"].reindex(rows.index)
-    found = days_since_epoch(rows["removed_on"])
-    last_ok = np.where(good.isna(), found - 1, days_since_epoch(good))
+    kind, outcome, removed_on, printer = (
+        lives[name].to_numpy() for name in ("part_kind", "outcome", "removed_on", "printer")
+    )
+    rows = np.flatnonzero((kind == part_kind) & (outcome == "failed") & ~np.isnat(removed_on))
+    # A row of the life table is a fitting, in the same order.
+    good = known.fittings["last_ok_on"].to_numpy()[rows]
+    found, seen_good = (_whole_days(days) for days in (removed_on[rows], good))
+    last_ok = np.where(np.isnat(good), found - 1, seen_good)
     last_ok = np.clip(last_ok, found - 1 - _LONGEST_BETWEEN, found - 1)
-    frame = pd.DataFrame({"printer": rows["printer"], "found": found, "last_ok": last_ok})
-    runs = []
-    for printer, own in frame.sort_values("found").groupby("printer", sort=True):
-        for failures in _together(own["found"].to_numpy(), own["last_ok"].to_numpy()):
-            runs.append(_run(str(printer), *failures))
-    return runs
+    by_printer: dict[str, list[int]] = {}
+    for row in np.argsort(found, kind="stable"):
+        by_printer.setdefault(str(printer[rows[row]]), []).append(row)
+    return [
+        _run(name, *failures)
+        for name, own in sorted(by_printer.items())
+        for failures in _together(found[own], last_ok[own])
+    ]
+
+
+def _whole_days(moments: np.ndarray) -> Ints:
+    return moments.astype("datetime64[D]").astype(np.int64)
 
 
 def _together(found: Ints, last_ok: Ints) -> Iterator[tuple[Ints, Ints]]:

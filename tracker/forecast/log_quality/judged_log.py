@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -46,16 +47,30 @@ class Completeness:
 
 @dataclass(frozen=True, eq=False)
 class JudgedLog:
-    """What speaks against the log as it stands, and the log as an effect is read off it
-    (``counted``).
+    """What speaks against the log as it stands (``known``), and the log as an effect is read off
+    it (``counted``).
     """
 
+    known: Records
     suspicion: Suspicion
     silent: tuple[SilentSpan, ...]
     weeks: BadWeeks | None
     missed: dict[str, MissedOccasions]
     tasks: TaskDays
-    counted: CountedLog
+
+    @cached_property
+    def counted(self) -> CountedLog:
+        """The log judged, as an effect is read off it."""
+        return self.counted_in(self.known)
+
+    def counted_in(self, known: Records) -> CountedLog:
+        """A log in which the judged one is, that of a later day, as an effect is read off it."""
+        return replace(
+            CountedLog.as_written(known),
+            records=_filled(_cleaned(known, self.suspects), self.missed),
+            gaps=_gaps(self.silent, self.weeks),
+            lags=self.suspicion.lag_by_task,
+        )
 
     @property
     def suspects(self) -> tuple[Suspect, ...]:
@@ -120,16 +135,30 @@ def judge_log(records: Records, as_of: date) -> JudgedLog:
     return known.once(_judge, as_of)
 
 
-def counted_log(records: Records, as_of: date) -> CountedLog:
-    """The log as forecasts and reviews read it, who did not ask whether it can be believed.
+def judged_unasked(records: Records, as_of: date) -> JudgedLog | None:
+    """The same where nobody asked whether the log can be believed.
 
-    Judged, as where it is asked; one of more than ``LONG_LOG`` actions as it is written: the few
-    mistaken entries of one printer are little among a fleet's, and judging them all takes minutes.
+    None for an empty log, and for one of more than ``LONG_LOG`` actions: the few mistaken entries
+    of one printer are little among a fleet's, and judging them all takes minutes.
     """
     known = records.known_at(as_of)
     if known.maintenance.empty or len(known.maintenance) > LONG_LOG:
-        return CountedLog.as_written(known)
-    return judge_log(known, as_of).counted
+        return None
+    return judge_log(known, as_of)
+
+
+def counted_log(records: Records, as_of: date, *, judged: JudgedLog | None = None) -> CountedLog:
+    """The log as forecasts and reviews read it, who did not ask whether it can be believed.
+
+    Judged, as where it is asked, and as it is written where ``judged_unasked`` says nothing.
+    ``judged``: what was found on a day not long before, which then holds for this one too; what was
+    written since is counted as it is.
+    """
+    known = records.known_at(as_of)
+    if judged is not None:
+        return judged.counted_in(known)
+    found = judged_unasked(known, as_of)
+    return CountedLog.as_written(known) if found is None else found.counted
 
 
 def _judge(known: Records, as_of: date) -> JudgedLog:
@@ -138,20 +167,13 @@ def _judge(known: Records, as_of: date) -> JudgedLog:
     suspicion = find_suspects(known, as_of, tasks, rng)
     rest = without(tasks, suspicion.suspects)
     silent = silent_spans(known, rest)
-    weeks = bad_weeks(known, rest, rng)
-    missed = missed_occasions(rest, RoutineSchedules(known))
     return JudgedLog(
+        known=known,
         suspicion=suspicion,
         silent=silent,
-        weeks=weeks,
-        missed=missed,
+        weeks=bad_weeks(known, rest, rng),
+        missed=missed_occasions(rest, RoutineSchedules(known)),
         tasks=rest,
-        counted=replace(
-            CountedLog.as_written(known),
-            records=_filled(_cleaned(known, suspicion.suspects), missed),
-            gaps=_gaps(silent, weeks),
-            lags=suspicion.lag_by_task,
-        ),
     )
 
 

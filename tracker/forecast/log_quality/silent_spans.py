@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
-from tracker.arrays import Ints
+from tracker.arrays import Bools, Ints
 from tracker.forecast.log_quality.task_days import PrinterLog, TaskDays
 from tracker.lives.exposure_table import days_since_epoch
 from tracker.lives.open_days import day_of
@@ -44,28 +46,52 @@ def silent_spans(known: Records, tasks: TaskDays) -> tuple[SilentSpan, ...]:
     Unusually long against the printer's own planned entries and nozzle checks around that time:
     at least ten open days and eight times their usual distance. Closed days do not count.
     """
-    planned = known.but(maintenance=known.maintenance[known.maintenance["why"] == "planned"])
-    cared = _days_by_printer(planned, (("maintenance", "done_on"), ("nozzle_checks", "checked_on")))
-    alive = _days_by_printer(known, _SIGNS)
+    planned = known.maintenance["why"].to_numpy() == "planned"
+    cared = _days_by_printer(
+        tasks,
+        _Days.of(known.maintenance, "done_on").take(planned),
+        _Days.of(known.nozzle_checks, "checked_on"),
+    )
+    alive = _days_by_printer(
+        tasks, *(_Days.of(known.table(table), column) for table, column in _SIGNS)
+    )
     found = []
-    none = np.array([], dtype=np.int64)
     for name, log in tasks.printers.items():
-        found += _of_printer(log, cared.get(name, none), alive.get(name, none))
+        found += _of_printer(log, cared[name], alive[name])
     return tuple(found)
 
 
-def _days_by_printer(known: Records, columns: tuple[tuple[str, str], ...]) -> dict[str, Ints]:
-    frames = [
-        known.table(table)[["printer", column]].rename(columns={column: "day"}).dropna()
-        for table, column in columns
-    ]
-    days = pd.concat(frames, ignore_index=True)
-    number = pd.Series(days_since_epoch(days["day"]), index=days.index)
-    return {str(name): np.unique(own) for name, own in number.groupby(days["printer"])}
+class _Days(NamedTuple):
+    """The printers and days (whole ones since 1970-01-01) of the rows of a table."""
+
+    printer: NDArray[np.object_]
+    day: Ints
+
+    @classmethod
+    def of(cls, frame: pd.DataFrame, column: str) -> _Days:
+        return cls(frame["printer"].to_numpy(), days_since_epoch(frame[column]))
+
+    def take(self, rows: Bools) -> _Days:
+        return _Days(self.printer[rows], self.day[rows])
+
+
+def _days_by_printer(tasks: TaskDays, *written: _Days) -> dict[str, Ints]:
+    """On which days of its log was anything of that written down of each printer? In order."""
+    names = pd.Index(list(tasks.printers), dtype=object)
+    seen = [np.zeros(log.days + 2, dtype=bool) for log in tasks.printers.values()]
+    for one in written:
+        place = names.get_indexer(one.printer)
+        for number, log in enumerate(tasks.printers.values()):
+            # What lies outside the log, as what has no day, falls into the two days at its ends.
+            at = np.clip(one.day[place == number] - log.first + 1, 0, log.days + 1)
+            seen[number][at] = True
+    return {
+        name: log.first + np.flatnonzero(own[1:-1])
+        for (name, log), own in zip(tasks.printers.items(), seen, strict=True)
+    }
 
 
 def _of_printer(log: PrinterLog, cared: Ints, alive: Ints) -> list[SilentSpan]:
-    cared = cared[(cared >= log.first) & (cared <= log.last)]
     if len(cared) <= _AROUND + 1:
         return []
     open_before = np.concatenate(([0], np.cumsum(~log.closed)))

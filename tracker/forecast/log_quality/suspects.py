@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from functools import cache
+from functools import cache, cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -95,6 +95,11 @@ class _Search:
     rng: np.random.Generator
     _runs: dict[str, list[FailureRun]] = field(default_factory=dict)
 
+    @cached_property
+    def schedules(self) -> RoutineSchedules:
+        """The routines in force."""
+        return RoutineSchedules(self.known)
+
     def runs(self, part_kind: str) -> list[FailureRun]:
         if part_kind not in self._runs:
             lives = life_table(self.known, self.as_of)
@@ -109,12 +114,10 @@ class _Search:
                 yield kind, found
 
     def counts(self, tasks: TaskDays, *, without_confirmed: bool) -> dict[str, RunCounts]:
-        schedules = RoutineSchedules(self.known)
-
         @cache
         def weights(printer: str) -> NDArray[np.floating]:
             log = tasks.printers[printer]
-            ways = np.stack((log.done, off_schedule(tasks, schedules, log))).astype(np.float32)
+            ways = np.stack((log.done, off_schedule(tasks, self.schedules, log))).astype(np.float32)
             return ways * ~log.confirmed if without_confirmed else ways
 
         found = {}
@@ -143,7 +146,7 @@ class _Search:
 
     def of_task(self, task: str, found: Sequence[PileUp]) -> Iterator[Suspect]:
         """The entries of that task that more likely than not were because of a symptom."""
-        row, schedules = self.tasks.tasks.index(task), RoutineSchedules(self.known)
+        row = self.tasks.tasks.index(task)
         runs = [(one.part_kind, run) for one in found for run in self.runs(one.part_kind)]
         logs = list(self.tasks.printers.values())
         before, tracks, days, due = (
@@ -156,7 +159,7 @@ class _Search:
             nearest = _Nearest.of(
                 log.first, log.days, [r for r in runs if r[1].printer == log.printer]
             )
-            own = Occasions.of(schedules, self.tasks, log, task)
+            own = Occasions.of(self.schedules, self.tasks, log, task)
             asked = (nearest.bin[own.at] >= 0) & ~log.confirmed[row, own.at]
             before.append(nearest)
             tracks.append(EntryTrack(own.at, own.usual[own.at], nearest.bin[own.at], asked))

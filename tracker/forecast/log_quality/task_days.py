@@ -11,7 +11,6 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Bools, Ints
-from tracker.lives.exposure_table import days_since_epoch
 from tracker.lives.logged_window import end_of_log, log_began
 from tracker.lives.open_days import Closures, day_number
 from tracker.workshop.records import Records
@@ -49,16 +48,17 @@ class TaskDays:
     @classmethod
     def of(cls, known: Records, as_of: date) -> TaskDays:
         """From the day the log (and the printer) began to the last day anything was written."""
-        planned = known.maintenance[known.maintenance["why"] == "planned"].dropna(
-            subset=["done_on"]
+        log = known.maintenance
+        done_on, why = log["done_on"].to_numpy(), log["why"].to_numpy()
+        planned = np.flatnonzero((why == "planned") & ~np.isnat(done_on))
+        what, printer, note = (
+            log[name].to_numpy()[planned] for name in ("task", "printer", "note")
         )
-        tasks = tuple(sorted(planned["task"].unique()))
+        task, tasks = pd.factorize(what, sort=True)
         began, ended = log_began(known), day_number(end_of_log(known, known.maintenance, as_of))
         closures = Closures.of(known)
-        task = pd.Index(tasks).get_indexer(pd.Index(planned["task"]))
-        day = days_since_epoch(planned["done_on"])
-        said = planned["note"].str.contains(CONFIRMED_PLANNED, regex=False).to_numpy(dtype=bool)
-        rows_of = planned.groupby("printer").indices
+        day = done_on[planned].astype("datetime64[D]").astype(np.int64)
+        said = np.array([CONFIRMED_PLANNED in one for one in note], dtype=bool)
         printers = {}
         for row in known.printers.drop_duplicates("printer", keep="last").itertuples():
             first = max(began, _day(row.started_on, began))
@@ -66,8 +66,7 @@ class TaskDays:
             if last < first:
                 continue
             name = str(row.printer)
-            rows = rows_of.get(name, np.array([], dtype=np.int64))
-            rows = rows[(day[rows] >= first) & (day[rows] <= last)]
+            rows = np.flatnonzero((printer == name) & (day >= first) & (day <= last))
             done = np.zeros((len(tasks), last - first + 1), dtype=bool)
             confirmed = np.zeros_like(done)
             done[task[rows], day[rows] - first] = True
@@ -75,7 +74,7 @@ class TaskDays:
             confirmed[task[asked], day[asked] - first] = True
             closed = closures.is_closed(name, np.arange(first, last + 1))
             printers[name] = PrinterLog(name, first, last, done, confirmed, closed)
-        return cls(tasks, printers)
+        return cls(tuple(map(str, tasks)), printers)
 
     def days_of(self, printer: str, task: str) -> Ints:
         """The days of that task on that printer, in order."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.log_quality.task_days import PrinterLog, TaskDays
@@ -33,16 +32,15 @@ class Occasions:
         """As the routine says; where none is in force as the neighbouring entries lie apart."""
         at = np.flatnonzero(log.done[tasks.tasks.index(task)])
         usual, told = np.full(log.days, np.nan), np.zeros(log.days, dtype=bool)
-        if len(at) > 1:
-            gaps = pd.Series(np.diff(at).astype(np.float64))
-            middle = gaps.rolling(_NEIGHBOURS, center=True, min_periods=1).median().to_numpy()
-            usual = np.interp(np.arange(log.days), at[1:], middle)
         first, last = day_of(log.first), day_of(log.last)
         for begins, ends in schedules.stretches(task, log.printer, first, last):
             rule = schedules.on(task, log.printer, begins)
             if rule is not None and rule.interval_days is not None:
                 here = slice((begins - first).days, (ends - first).days + 1)
                 usual[here], told[here] = rule.interval_days, True
+        if len(at) > 1 and not told.all():
+            day = np.flatnonzero(~told)
+            usual[day] = np.interp(day, at[1:], _middle(np.diff(at)))
         return cls(at, usual, told)
 
     def off_schedule(self) -> Array:
@@ -54,6 +52,16 @@ class Occasions:
         apart = np.full(len(self.at), np.inf)
         apart[1:-1] = self.at[2:] - self.at[:-2]
         return np.nan_to_num(np.clip(2 - apart / self.usual[self.at], 0, 1))
+
+
+def _middle(gaps: Ints) -> Array:
+    """The median of each gap and its neighbours, as many as there are on both sides."""
+    half = _NEIGHBOURS // 2
+    beyond = np.full(half, np.inf)
+    around = np.concatenate((beyond, gaps, beyond))
+    around = np.sort(np.lib.stride_tricks.sliding_window_view(around, _NEIGHBOURS), axis=1)
+    row, many = np.arange(len(gaps)), np.isfinite(around).sum(axis=1)
+    return np.asarray((around[row, (many - 1) // 2] + around[row, many // 2]) / 2)
 
 
 def off_schedule(tasks: TaskDays, schedules: RoutineSchedules, log: PrinterLog) -> Array:

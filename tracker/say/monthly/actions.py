@@ -12,13 +12,15 @@ from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
 from tracker.say import numbers, part_types
 from tracker.say.monthly.findings import suspicion_name, suspicion_sentence
-from tracker.say.phrases import first_up, place_of, where
+from tracker.say.phrases import first_up, place_of, shortened, where
 from tracker.say.spares import preorder, stock
 from tracker.workshop import vocabulary as vocab
 
 _PLACES_NAMED = 6  # of a bad batch
 _FIRST_OF_MANY = 3
+_LONGEST_REASON = 110
 NOTHING_TO_DO = "Nothing beyond the usual routine."
+MORE_TO_DO = "And {more} more; all of them stand in the appendices."
 
 
 class Words(NamedTuple):
@@ -159,6 +161,21 @@ def dated_reason(act: ListedAction) -> str:
     return f"{month}: {act.why}"
 
 
+def in_short(act: ListedAction) -> str:
+    """The first sentence of why, no longer than a line; the rest is told on demand.
+
+    >>> in_short(ListedAction(date(2026, 8, 1), "", "None is left. One is on the way.", "open"))
+    'None is left.'
+    """
+    first, mark, _ = dated_reason(act).partition(". ")
+    return shortened(first + mark.strip(), _LONGEST_REASON)
+
+
+def open_first(actions: Sequence[ListedAction]) -> tuple[ListedAction, ...]:
+    """What is to be done before what is done, each in its order."""
+    return tuple(sorted(actions, key=lambda act: act.state == "done"))
+
+
 def box(act: ListedAction) -> str:
     """An empty or a ticked box."""
     return "☑" if act.state == "done" else "☐"
@@ -179,16 +196,16 @@ def action_lines(actions: Sequence[ListedAction], note: str) -> list[str]:
 
 
 def open_sentence(months: Sequence[date]) -> str:
-    """How many actions of which reviews are open; "" when none is.
+    """How many to-dos of which reviews are open; "" when none is.
 
     ``months``: of each action's review, the earliest first.
 
     >>> open_sentence([date(2026, 2, 1), date(2026, 3, 1)])
-    '2 actions of the reviews up to March are open.'
+    '2 to-dos of the reviews up to March are open.'
     """
     if not months:
         return ""
     last = f"{months[-1]:%B}"
     whose = f"the {last} review" if len(set(months)) == 1 else f"the reviews up to {last}"
     are = "is" if len(months) == 1 else "are"
-    return f"{numbers.count(len(months), 'action')} of {whose} {are} open."
+    return f"{numbers.count(len(months), 'to-do')} of {whose} {are} open."

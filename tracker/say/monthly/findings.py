@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import pandas as pd
 
 from tracker.review.corrected import Corrections
 from tracker.review.key_figures import KeyFigures
+from tracker.review.month import MonthReview
 from tracker.review.printer_trend import LEAST_EVENTS, PrinterTrend
 from tracker.review.suspicion import Suspicion
 from tracker.say import numbers, part_types
-from tracker.say.phrases import first_up
+from tracker.say.phrases import first_up, listed
 
 _SEASON_UNKNOWN = " The log is too short to rule out the time of year."
 MOST_HARDER = 3  # printers told one by one
@@ -40,26 +41,32 @@ _PLURALS = {
 
 
 def suspicion_name(bad: Suspicion) -> str:
-    """As people call it: "damper batch Da-1 from Harbour", its type after the kind."""
+    """As people call it: "damper lot Da-1 from Harbour", its type after the kind."""
     kind = part_types.of_all_within(bad.part_kind, bad.variants, plural=not bad.batch)
     source = f" from {bad.supplier}" if bad.supplier else ""
-    return f"{kind} batch {bad.batch}{source}" if bad.batch else f"{kind}{source}"
+    return f"{kind} lot {bad.batch}{source}" if bad.batch else f"{kind}{source}"
 
 
 def suspicion_sentence(bad: Suspicion) -> str:
-    """The suspicion with its evidence."""
+    """What failed early, how many of how many, and whether any is still in use."""
     name, before = first_up(suspicion_name(bad)), ""
     if bad.is_over and bad.last_failed:
         name = suspicion_name(bad)
         before = f"Known from before, the last failure in {bad.last_failed:%B %Y}: "
-    odds = "under 1 in 10 000" if bad.chance < 1e-4 else f"1 in {1 / bad.chance:,.0f}"
-    printers = numbers.count(len(bad.printers), "printer")
     now = f"{bad.fitted_now} still fitted" if bad.fitted_now else "None is fitted any more"
     return (
         f"{before}{name}: {bad.failures} of {bad.parts} failed where "
-        f"{numbers.figure(bad.expected)} would be usual at their ages (on {printers}); by luck "
-        f"alone {odds.replace(',', ' ')}, with {bad.comparisons} batches and suppliers "
-        f"compared. {now}."
+        f"{numbers.figure(bad.expected)} would be usual at their age. {now}."
+    )
+
+
+def suspicion_evidence(bad: Suspicion) -> str:
+    """How sure that is: the chance by luck, and among how many it was looked for."""
+    odds = "under 1 in 10 000" if bad.chance < 1e-4 else f"1 in {1 / bad.chance:,.0f}"
+    printers = numbers.count(len(bad.printers), "printer")
+    return (
+        f"By luck alone {odds.replace(',', ' ')}, on {printers}, with {bad.comparisons} lots and "
+        "suppliers compared."
     )
 
 
@@ -107,6 +114,27 @@ def printers_sentence(levels: pd.DataFrame) -> str:
     more = len(harder) - len(each)
     each += [f"So {'is' if more == 1 else 'are'} {more} more."] if more else []
     return " ".join(each)
+
+
+def worse_printers_sentence(review: MonthReview) -> str:
+    """Which printers are harder on their parts or getting worse, in short; "" where none is."""
+    levels = review.printer_levels
+    harder = [] if levels.empty else list(levels.loc[levels["harder"].astype(bool), "printer"])
+    worse = dict.fromkeys((*review.stoppage_trend.worse, *review.drop_out_trend.worse))
+    sentences = [
+        f"{listed(_some(names))} {'is' if len(names) == 1 else 'are'} {what}."
+        for names, what in (
+            (harder, "harder on parts than the other printers"),
+            (list(worse), "getting worse"),
+        )
+        if names
+    ]
+    return " ".join(sentences)
+
+
+def _some(names: Sequence[str]) -> list[str]:
+    more = len(names) - MOST_HARDER
+    return [*names[:MOST_HARDER], *([f"{more} more"] if more > 0 else [])]
 
 
 def corrections_sentence(found: Corrections | None) -> str:

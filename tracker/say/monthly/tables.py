@@ -34,18 +34,27 @@ def failures(events: pd.DataFrame) -> Listing:
          " ".join(filter(None, (row.supplier, row.batch))), row.note)
         for row in events.itertuples()
     ]  # fmt: skip
-    heads = ("Day", "Printer", "Part", "Age", "Cause", "Supplier, batch", "Note")
+    heads = ("Day", "Printer", "Part", "Age", "Cause", "Supplier, lot", "Note")
     noted = len(heads) if any(row[-1] for row in rows) else len(heads) - 1
     return Listing(heads[:noted], tuple(row[:noted] for row in rows))
 
 
-def expectation(rows: pd.DataFrame) -> Listing:
-    """Observed beside expected, a row for each comparison."""
+def failures_in_short(events: pd.DataFrame) -> Listing:
+    """The same in four columns: day, where, what and why."""
+    whole = failures(events)
     return Listing(
-        ("", "Failed", "Expected", "80 % range", "Chance of so many or more"),
+        ("Failed on", "Printer", "Part", "Cause"),
+        tuple((row[0], row[1], row[2], row[4]) for row in whole.rows),
+    )
+
+
+def expectation(rows: pd.DataFrame) -> Listing:
+    """Failures beside what is normal and what is expected on average, a row for each comparison."""
+    return Listing(
+        ("", "Failed", "Normal", "On average", "Chance of so many or more by luck"),
         tuple(
             (who(row["what"], row["name"], row["variant"]), f"{row['observed']}",
-             numbers.figure(row["expected"]), span(row["low"], row["high"]),
+             span(row["low"], row["high"]), numbers.figure(row["expected"]),
              numbers.chance(row["chance"]) if row["observed"] else "–")
             for row in rows.to_dict(orient="records")
         ),

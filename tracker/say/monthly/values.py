@@ -22,6 +22,7 @@ from tracker.say.monthly.findings import (
     corrections_sentence,
     key_figures,
     printers_sentence,
+    suspicion_evidence,
     suspicion_sentence,
     trend_sentence,
 )
@@ -108,8 +109,11 @@ def lines(review: MonthReview) -> list[str]:
         ),
         *(["  No failure, this month or in the year before."] * happened.failures.empty),
         *(f"  {name}: {_three(row)} h stood still" for name, row in happened.hours.iterrows()),
-        "", "Against expectation:", f"  {said.unusual_sentence(review)}",
-        *(f"  {suspicion_sentence(bad)}" for bad in review.suspicions),
+        "", "Was that unusual?", f"  {said.unusual_sentence(review)}",
+        *(
+            f"  {suspicion_sentence(bad)} {suspicion_evidence(bad)}"
+            for bad in review.suspicions
+        ),
         *([f"  {drift_sentence(review.drift)}"] if review.drift else []),
         "", f"Money ({review.currency}; this month; month before; usual):",
         *(f"  {MONEY[str(name)]}: {_three(row)}" for name, row in happened.money.iterrows()),
@@ -122,7 +126,7 @@ def lines(review: MonthReview) -> list[str]:
         "", "Key figures:",
         *(f"  {figure.name}: {figure.text}" for figure in key_figures(review.key_figures)),
         "", f"Planned changes: {said.planned_sentence(review.ahead.planned)}",
-        "", "Need in the next 1, 3 and 6 months (80 % range):",
+        "", "Need in the next 1, 3 and 6 months (holds in 8 of 10 cases):",
         *(
             f"  {part_types.of(row)}: {span(row.low_1, row.high_1)}; "
             f"{span(row.low_3, row.high_3)}; {span(row.low_6, row.high_6)}"

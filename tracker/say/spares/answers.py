@@ -94,11 +94,12 @@ def how_long_it_lasts(
     )
     low, high = (int(np.searchsorted(np.cumsum(chances), share)) for share in (0.1, 0.9))
     likely = f"{low}" if low == high else f"{low} to {high}"
+    there = available or "none"
     return (
         f"**{stock} in stock**{instead} {lasts} for {numbers.days(row['horizon_days'])} (the usual "
         "delivery and the days until the next look at the shelf) with at least "
-        f"{100 * service:.0f} % chance. With the {available or 'none'} on the shelf or on the way "
-        f"by then: {short}. Likely needed: {likely} (80 % range), on average "
+        f"{100 * service:.0f} % chance. With {there} on the shelf or on the way by then: {short}. "
+        f"Likely needed: {likely} (80 % range), on average "
         f"{numbers.figure(row['expected_need'])}."
     )
 
@@ -117,7 +118,7 @@ def what_money_buys(steps: pd.DataFrame, pieces: Mapping[PartType, int], currenc
     then = numbers.about_money(after["risk_left"], currency)
     none_short = [numbers.chance(row["chance_of_no_shortage"]) for row in (before, after)]
     return (
-        f"**Buy first: {', '.join(named)}** for {spent}. The expected cost of running short falls "
+        f"Buy first: {', '.join(named)}, for {spent}. The expected cost of running short falls "
         f"from {left} to {then}; the chance that no kind runs short rises from {none_short[0]} to "
         f"{none_short[1]}."
     )

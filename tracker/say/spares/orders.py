@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from tracker.say import numbers, part_types
+from tracker.say.phrases import first_down
 from tracker.say.spares import preorder, stock
 from tracker.workshop.variants import types_in
 
@@ -36,15 +37,27 @@ def reasons(
     return found
 
 
-def in_short(lines: pd.DataFrame, table: pd.DataFrame, heads: pd.DataFrame) -> list[str]:
-    """The same in a dozen words each: what there is, and the chance of needing more."""
+def in_short(
+    lines: pd.DataFrame, table: pd.DataFrame, heads: pd.DataFrame, currency: str
+) -> list[str]:
+    """The same in a few words each: what works and what there is, and why to order."""
     stocked = dict(zip(types_in(table), table.itertuples(), strict=True))
     return [
-        preorder.in_short(heads.loc[line.due[0]], stocked[part])
+        in_short_dated(next(heads.loc[list(line.due)].itertuples()), stocked[part], currency)
         if line.by_date
-        else stock.in_short(stocked[part])
+        else in_short_stocked(stocked[part])
         for part, line in zip(types_in(lines), lines.itertuples(), strict=True)
     ]
+
+
+def in_short_stocked(row: Any) -> str:
+    """``"4 in use, 1 on the way; 12 % chance of running short before the next delivery."``"""
+    return f"{row.fitted} in use, {first_down(stock.why(row))}"
+
+
+def in_short_dated(row: Any, shelf: Any, currency: str) -> str:
+    """The same for a type ordered by date: ``row`` of ``preorder``, its ``shelf`` of the table."""
+    return f"{stock.in_use(shelf)}. {preorder.why(row, currency)}"
 
 
 def _of_dates(due: pd.DataFrame, currency: str) -> str:

@@ -24,31 +24,18 @@ def verdict(row: Any) -> str:
     return "order now" if row.order_by == row.as_of else f"order by {numbers.day(row.order_by)}"
 
 
-def in_short(row: Any, shelf: Any) -> str:
-    """Why on that day, in a dozen words: ``row`` of ``preorder``, ``shelf`` that of its type in
-    ``stock_table``.
-    """
+def why(row: Any, currency: str) -> str:
+    """Why on that day, in a dozen words; ``row`` of ``preorder``, money in ``currency``."""
     if not pd.isna(row.empty_since):
-        return f"{part_types.stands_empty(row)}, and none is left for it."
+        return f"{row.position} of {row.printer} stands empty and no spare is left for it."
     now, later = (
         numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
     )
-    return (
-        f"{in_use(shelf)}; {now} chance you need another before it arrives, {later} if you order "
-        f"in {WAITING_DAYS} days."
-    )
-
-
-def in_use(row: Any) -> str:
-    """How many of a type work, lie there and are on the way; ``row`` of ``stock_table``.
-
-    >>> from types import SimpleNamespace as Row
-    >>> in_use(Row(fitted=4, on_hand=0, on_order=1)), in_use(Row(fitted=24, on_hand=4, on_order=0))
-    ('4 in use, none on the shelf, 1 on the way', '24 in use, 4 on the shelf')
-    """
-    shelf = f"{row.on_hand} on the shelf" if row.on_hand else "none on the shelf"
-    coming = f", {row.on_order} on the way" if row.on_order else ""
-    return f"{row.fitted} in use, {shelf}{coming}"
+    risk = f"{later} chance of being too late, now {now}"
+    if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
+        return f"After waiting {WAITING_DAYS} days: {risk}."
+    money = numbers.about_money(row.later_costs_more, currency)
+    return f"Waiting {numbers.days(row.later_days)} costs {money}: {risk}."
 
 
 def reason(row: Any, currency: str) -> str:

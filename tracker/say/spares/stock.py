@@ -9,7 +9,8 @@ import pandas as pd
 
 from tracker.decisions.ordering.shelf import OnHand
 from tracker.say import numbers, part_types
-from tracker.say.spares.preorder import WORTH_SAYING, in_use
+from tracker.say.phrases import first_up
+from tracker.say.spares.preorder import WORTH_SAYING
 from tracker.workshop.variants import PartType
 
 
@@ -49,15 +50,34 @@ def reason(row: Any) -> str:
     return f"{sentence} {remarks(row)}".rstrip()
 
 
-def in_short(row: Any) -> str:
+def why(row: Any) -> str:
     """What there is of a type and the chance of running short, in a dozen words.
 
     ``row`` of ``stock_table``.
     """
     if now := missing_now(row):
-        return f"{in_use(row)}; {needed_now(now)}."
+        return f"{first_up(there(row))}; {needed_now(now)}."
     short = numbers.chance(row.chance_of_shortage_now)
-    return f"{in_use(row)}; {short} chance of running short before the next order can be here."
+    return f"{first_up(there(row))}; {short} chance of running short before the next delivery."
+
+
+def in_use(row: Any) -> str:
+    """How many of a type work, and how many there are besides; ``row`` of ``stock_table``.
+
+    >>> from types import SimpleNamespace as Row
+    >>> in_use(Row(fitted=4, on_hand=0, on_order=1)), in_use(Row(fitted=24, on_hand=4, on_order=0))
+    ('4 in use, 1 on the way', '24 in use, 4 on the shelf')
+    """
+    return f"{row.fitted} in use, {there(row)}"
+
+
+def there(row: Any) -> str:
+    """How many lie on the shelf and are on the way; ``row`` of ``stock_table``."""
+    if row.on_hand and row.on_order:
+        return f"{row.on_hand} there, {row.on_order} on the way"
+    if row.on_order:
+        return f"{row.on_order} on the way"
+    return f"{row.on_hand} on the shelf" if row.on_hand else "none there or on the way"
 
 
 def missing_now(row: Any) -> int:

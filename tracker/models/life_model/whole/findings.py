@@ -67,9 +67,10 @@ def drift_found(draws: LifeDraws) -> Drift | None:
     )
 
 
-def limits(values: Array, weight: Array) -> Limits:
-    """Weighted median and 95 % limits."""
+def limits(values: Array, weight: Array, *, level: float = 0.95) -> Limits:
+    """Weighted median and the limits between which the value lies with that chance."""
     order = np.argsort(values)
     at = np.cumsum(weight[order]) - weight[order] / 2
-    low, middle, high = np.interp((0.025, 0.5, 0.975), at, values[order])
-    return Limits(float(middle), float(low), float(high))
+    tail = (1 - level) / 2
+    low, middle, high = np.interp((tail, 0.5, 1 - tail), at, values[order])
+    return Limits(float(middle), float(low), float(high), level)

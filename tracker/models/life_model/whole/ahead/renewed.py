@@ -73,7 +73,11 @@ class NewParts:
             effect = draws.effect[draw] * draws.exposures.acts.T[group]
             for each in range(int(calendar.change[-1]) + 1):
                 exposed = (effect * self._ahead.exposure(parts.unit, each)).sum(axis=1)
-                pace[:, calendar.change == each] *= np.exp(exposed)[:, None]
+                factor = np.exp(exposed)[:, None]
+                if calendar.change[-1]:
+                    pace[:, calendar.change == each] *= factor
+                else:
+                    pace *= factor
         pace *= np.exp(level)[:, None]
         life = draws.groups.told("typical_life")[group]
         shape = draws.shape[draw, group]

@@ -1,4 +1,4 @@
-"""The sections of the printed review: to do, what happened, expected, kept, and what comes."""
+"""The appendices of the printed review: every figure, its range and how it was worked out."""
 
 from __future__ import annotations
 
@@ -29,15 +29,24 @@ from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
 from tracker.review.printer_trend import PrinterTrend
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
+from tracker.review.suspicion import Suspicion
 from tracker.say.drift import drift_sentence
+from tracker.say.listing import Listing
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.say.maintenance.value_verdict import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
 from tracker.say.monthly.actions import NOTHING_TO_DO, box, dated_reason, marks, worded
-from tracker.say.monthly.findings import printers_sentence, suspicion_sentence, trend_sentence
-from tracker.say.phrases import first_up
+from tracker.say.monthly.findings import (
+    corrections_sentence,
+    key_figures,
+    printers_sentence,
+    suspicion_evidence,
+    suspicion_sentence,
+    trend_sentence,
+)
+from tracker.say.monthly.method import method
 
 MOST_PRINTERS = 12
 MOST_ROWS = 16
@@ -46,16 +55,26 @@ MOST_TASKS = 10
 _MOST_OF = {"printer": MOST_PRINTERS, "supplier": 6, "batch": 6}  # in the table of expectations
 
 
+def every_section(review: MonthReview) -> tuple[Block, ...]:
+    """All of them, in their order."""
+    return (
+        to_do(review),
+        happened(review),
+        against_expectation(review),
+        money(review),
+        routine(review),
+        getting_worse(review),
+        ahead(review),
+        _key_figures(review),
+        joined(heading("How this was worked out"), paragraph(method(review), "small")),
+        _corrected(review),
+    )
+
+
 def to_do(review: MonthReview) -> Block:
     """What earlier reviews left, what this one gives to do, and what was noted beside it."""
     actions = worded(review)
-    over = [act for act in actions if act.carried_over]
-    own = [act for act in actions if not act.carried_over]
-    pieces = [heading("To do next")]
-    if over:
-        pieces += [heading("Carried over from earlier reviews", 3), bullets(_items(over), "bare")]
-        pieces += [heading("From this review", 3), paragraph("" if own else "Nothing new.")]
-    pieces.append(bullets(_items(own), "numbered"))
+    pieces = [heading("Every to-do, with its reason"), bullets(_items(actions), "numbered")]
     pieces.append(cautions(()) if actions else paragraph(NOTHING_TO_DO))
     if review.note:
         pieces.append(kept_together(heading("Note", 3), paragraph(review.note)))
@@ -81,7 +100,7 @@ def happened(review: MonthReview) -> Block:
         )
     return joined(
         heading("What happened"),
-        paragraph(first_up(said.failures_sentence(review)) + "."),
+        paragraph(said.failures_sentence(review)),
         picture,
         table(tables.by_part("Failed, by part", month.failures)),
         table(tables.by_cause(month.causes), MOST_ROWS),
@@ -93,25 +112,26 @@ def happened(review: MonthReview) -> Block:
 def against_expectation(review: MonthReview) -> Block:
     """Observed beside expected, lives that have changed, and suspicious batches."""
     over = [bad for bad in review.suspicions if bad.is_over]
-    pieces = [heading("Against expectation"), paragraph(said.unusual_sentence(review))]
+    pieces = [heading("Was that unusual?"), paragraph(said.unusual_sentence(review))]
     if review.drift:
         pieces.append(paragraph(drift_sentence(review.drift), "bad"))
-    pieces += [
-        paragraph(suspicion_sentence(bad), "bad") for bad in review.suspicions if not bad.is_over
-    ]
-    pieces += [paragraph(suspicion_sentence(bad), "small") for bad in over[:MOST_OVER]]
+    pieces += [paragraph(_suspicion(bad), "bad") for bad in review.suspicions if not bad.is_over]
+    pieces += [paragraph(_suspicion(bad), "small") for bad in over[:MOST_OVER]]
     pieces.append(more_in_the_tables(len(over) - MOST_OVER))
     if len(review.expected):
         picture = svg(expectation_picture(review.expected, f"{review.month:%B %Y}"))
         pieces.append(
             figure(
                 picture,
-                "Failures seen beside what the model, as it stood on the day before the month, "
-                "expected.",
+                "Failures seen beside what was normal for the parts in use. " + said.NORMAL_LEAD,
             )
         )
         pieces.append(_expected(review.expected))
     return joined(*pieces)
+
+
+def _suspicion(bad: Suspicion) -> str:
+    return f"{suspicion_sentence(bad)} {suspicion_evidence(bad)}"
 
 
 def _expected(rows: pd.DataFrame) -> Block:
@@ -197,12 +217,12 @@ def ahead(review: MonthReview) -> Block:
         pieces += [paragraph(said.NEED_LEAD, "lead"), table(tables.need(months.need))]
     pieces += [
         heading("What to order by when", 3),
-        paragraph(first_up(said.orders_sentence(review)), "lead"),
+        paragraph(said.orders_sentence(review), "lead"),
         table(orders, MOST_ROWS),
         heading("Planned changes that fall due", 3),
     ]
     if months.planned.empty:
-        pieces.append(paragraph(first_up(said.planned_sentence(months.planned))))
+        pieces.append(paragraph(said.changes_due_sentence(months.planned)))
     else:
         pieces.append(paragraph(said.PLANNED_LEAD, "lead"))
         pieces.append(table(tables.planned(months.planned), MOST_ROWS))
@@ -213,3 +233,17 @@ def ahead(review: MonthReview) -> Block:
             table(tables.claims(months.claims), MOST_ROWS),
         ]
     return joined(*pieces)
+
+
+def _key_figures(review: MonthReview) -> Block:
+    rows = tuple(
+        (figure.name, figure.text, f"{figure.definition} ({figure.standard})")
+        for figure in key_figures(review.key_figures)
+    )
+    listing = Listing(("Figure", "Value", "How it is worked out"), rows)
+    return joined(heading("Key figures"), table(listing))
+
+
+def _corrected(review: MonthReview) -> Block:
+    corrected = corrections_sentence(review.corrections)
+    return joined(heading("Corrected since"), paragraph(corrected)) if corrected else NOTHING

@@ -1,0 +1,62 @@
+"""What a link into the log chose already: the form, the printer, the part or task.
+
+A link counts once: what a person picks afterwards is theirs, so the address is emptied.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import streamlit as st
+
+from pages import frame
+from pages.sections.review.words import plain
+from pages.shell import links
+from tracker.say import printer_page as say
+from tracker.workshop import vocabulary as words
+
+_NAMES = ("printer", "what", "part", "position", "task")
+
+
+def choose(workshop: frame.Workshop, forms: Sequence[str]) -> None:
+    """Choose in the forms what the address names; tell what it names in vain."""
+    named = {name: wanted for name in _NAMES if (wanted := links.wanted(name))}
+    for name in named:
+        del st.query_params[name]
+    problems = []
+    if what := named.get("what"):
+        if what in forms:
+            st.session_state["log-what"] = what
+        else:
+            problems.append(say.no_such_form(what, forms))
+    if printer := named.get("printer"):
+        printers = workshop.records.printers
+        if printer in set(printers.loc[printers["retired_on"].isna(), "printer"]):
+            _choose_printer(printer)
+            _choose_work(workshop, printer, named)
+        else:
+            problems.append(say.not_at_work(printer))
+    for problem in problems:
+        st.warning(plain(problem), icon=":material/link_off:")
+
+
+def _choose_printer(printer: str) -> None:
+    """Every form begins with that printer; a half-filled one of another printer gives way."""
+    for key in [str(key) for key in st.session_state]:
+        if key.endswith("-printer"):
+            del st.session_state[key]
+    st.session_state["last-printer"] = printer
+
+
+def _choose_work(workshop: frame.Workshop, printer: str, named: dict[str, str]) -> None:
+    """The part in that printer, and a task; what is not there is left to be picked."""
+    rows = workshop.records.fittings
+    rows = rows[(rows["printer"] == printer) & (rows["part_kind"] == named.get("part", ""))]
+    if len(rows):
+        kind = named["part"]
+        st.session_state["part-kind"] = kind
+        if named.get("position", "") in set(rows["position"]) and rows["position"].nunique() > 1:
+            st.session_state[f"part-position-{kind}"] = named["position"]
+    own = {*words.TASKS, *workshop.records.routines["task"], *workshop.records.maintenance["task"]}
+    if named.get("task", "") in own:
+        st.session_state["task-names"] = [named["task"]]

@@ -1,0 +1,1 @@
+"""One printer: ``pick`` (which one), ``now``, ``ahead``, ``past``, ``level``, ``label``."""

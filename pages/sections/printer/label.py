@@ -1,0 +1,72 @@
+"""The label to stick on a printer, a sheet of them for all, and the address they lead to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import partial
+
+import streamlit as st
+
+from pages import frame
+from pages.sections.review.words import plain
+from pages.shell import links
+from tracker.lives.printer_state import PrinterState
+from tracker.paper.addresses import app_address, only_this_computer
+from tracker.paper.labels import label_sheet, log_address, qr_code
+from tracker.say import printer_page as say
+from tracker.store import acts
+
+_SETTING = "app_address"
+
+
+def for_one(place: frame.Workshop, one: PrinterState) -> None:
+    """The code on the screen, where it leads, and the label as a file."""
+    base = _address(place, f"label-{one.printer}")
+    if base is None:
+        return
+    code, text = st.columns([1, 3], vertical_alignment="center")
+    code.html(f'<div style="max-width:11rem">{qr_code(log_address(base, one.printer))}</div>')
+    text.markdown(plain(say.label_hint(log_address(base, one.printer))))
+    with text:
+        _download(place, base, [one], "This label to print (HTML)", "label-one")
+
+
+def for_all(place: frame.Workshop, printers: Sequence[PrinterState]) -> None:
+    """A sheet with a label for every printer at work."""
+    base = _address(place, "label-all")
+    if base is not None and printers:
+        _download(place, base, printers, "Labels for all printers (HTML)", "label-sheet")
+
+
+def _download(
+    place: frame.Workshop, base: str, printers: Sequence[PrinterState], name: str, key: str
+) -> None:
+    st.download_button(
+        name, partial(_sheet, place, base, printers), file_name=f"{key}.html", mime="text/html",
+        on_click="ignore", key=key,
+    )  # fmt: skip
+
+
+def _sheet(place: frame.Workshop, base: str, printers: Sequence[PrinterState]) -> str:
+    return label_sheet(
+        [(one.printer, one.site) for one in printers], base, place.records.setting("workshop"),
+        place.as_of, is_demo=place.is_demo,
+    )  # fmt: skip
+
+
+def _address(place: frame.Workshop, key: str) -> str | None:
+    """The app's address for other devices: the workshop's, else this device's own; else ask."""
+    kept = place.records.setting(_SETTING)
+    with frame.errors_in_words():
+        base = app_address(kept) if kept else links.base()
+        if not only_this_computer(base):
+            return base
+    st.info(say.ONLY_HERE, icon=":material/qr_code:")
+    typed = st.text_input("Address of the app for phones", value=kept, key=f"{key}-address")
+    if st.button("Keep this address", key=f"{key}-keep") and typed.strip():
+        with frame.errors_in_words():
+            address = app_address(typed)
+            with place.store.change("Settings changed", frame.who(), now=frame.now()) as batch:
+                acts.put_setting(batch, _SETTING, address)
+            frame.recorded(f"The labels lead to {address}.", batch.number)
+    return None

@@ -1,0 +1,153 @@
+"""What else waits for the owner: one line each, with one button that leads there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import NamedTuple
+
+import pandas as pd
+import streamlit as st
+
+from pages import frame
+from pages.sections.maintenance import closed_days
+from pages.sections.review.words import plain
+from pages.sections.today import downtime, rows
+from pages.shell import links
+from tracker.decisions.ordering.orders import open_orders
+from tracker.decisions.warranty import warranty_ending
+from tracker.forecast.drift import drift
+from tracker.review.action_list import open_actions
+from tracker.say import numbers
+from tracker.say import today as say
+from tracker.say.drift import drift_line
+from tracker.say.maintenance.experiment import reminders
+from tracker.say.monthly.actions import open_sentence
+from tracker.say.warranty import reminder
+from tracker.workshop.empty_positions import waiting_positions
+from tracker.workshop.experiments import experiments
+from tracker.workshop.records import Records
+
+SITES_SHOWN = 4
+
+
+class AlsoLine(NamedTuple):
+    """A sentence (markdown, stored words escaped), its button, and what a tap does."""
+
+    said: str
+    label: str
+    key: str
+    on_tap: Callable[[], None]
+
+
+def show(place: frame.Workshop, due: pd.DataFrame) -> None:
+    """The lines that there are today; nothing where there are none."""
+    found = [*_tasks(place, due), *_orders(), *_findings(place)]
+    if found or len(frame.ask(waiting_positions)):
+        st.header("Also", anchor=False)
+    with st.container(gap="xsmall"):
+        downtime.show_empty(place)
+        for line in found:
+            if rows.line(line.said, line.label, line.key):
+                line.on_tap()
+    closed_days.ask(place)
+
+
+def _tasks(place: frame.Workshop, due: pd.DataFrame) -> list[AlsoLine]:
+    """The tasks due, site by site."""
+    if due.empty:
+        if not place.records.routines.empty:
+            return []
+        return [
+            AlsoLine(
+                "No routine yet: say which task is due how often, and Today tells what is due.",
+                "Set up the routine", "today-routine", _to_routines,
+            )
+        ]  # fmt: skip
+    printers = place.records.printers
+    sites = due["printer"].map(dict(zip(printers["printer"], printers["site"], strict=True)))
+    if sites.nunique() == 1:
+        groups = [("", due)]
+    else:
+        groups = [(str(site) or "No site", some) for site, some in due.groupby(sites)]
+    if len(groups) > SITES_SHOWN:
+        groups = [("", due)]
+    return [
+        AlsoLine(plain(say.tasks_due(some, site)), "See the tasks", f"today-due-{number}", _to_due)
+        for number, (site, some) in enumerate(groups)
+    ]
+
+
+def _orders() -> list[AlsoLine]:
+    found = []
+    if late := say.late_orders(frame.ask(_open_now)):
+        found.append(
+            AlsoLine(plain(late), "Say what arrived", "today-arrived", lambda: links.go("spares"))
+        )
+    ending = frame.ask(warranty_ending)
+    if len(ending):
+        said = plain_but_bold(reminder(next(ending.itertuples())))
+        if len(ending) > 1:
+            said += f" And {numbers.count(len(ending) - 1, 'more claim')}."
+        found.append(
+            AlsoLine(said, "Write down the claim", "today-claims", lambda: links.go("spares"))
+        )
+    return found
+
+
+def _findings(place: frame.Workshop) -> list[AlsoLine]:
+    """What changed, what was resolved and not done yet, what can be read now."""
+    found = []
+    if changed := frame.ask(drift):
+        found.append(
+            AlsoLine(
+                plain(drift_line(changed)), "What changed then", "today-drift",
+                lambda: links.go("lives"),
+            )
+        )  # fmt: skip
+    if still_open := open_sentence(open_actions(place.records, place.as_of)):
+        month: date = place.records.actions["month"].max().date()
+        found.append(
+            AlsoLine(
+                plain(still_open), "See the actions", "today-actions", lambda: _to_review(month)
+            )
+        )
+    for number, said in enumerate(reminders(experiments(place.records), place.as_of)):
+        found.append(
+            AlsoLine(plain_but_bold(said), "Read it", f"today-experiment-{number}", _to_experiments)
+        )
+    return found
+
+
+def plain_but_bold(said: str) -> str:
+    r"""A sentence whose stored words are taken as written, its own bold kept.
+
+    >>> plain_but_bold("**Ada_1** failed")
+    '**Ada\\_1** failed'
+    """
+    return "**".join(plain(part) for part in said.split("**"))
+
+
+def _open_now(records: Records, as_of: date) -> pd.DataFrame:
+    return open_orders(records.known_at(as_of), as_of)
+
+
+def _to_due() -> None:
+    st.session_state["maintenance-view"] = "Due"
+    links.go("maintenance")
+
+
+def _to_experiments() -> None:
+    st.session_state["maintenance-view"] = "Try it out"
+    links.go("maintenance")
+
+
+def _to_review(month: date) -> None:
+    st.session_state["review-wanted"] = month
+    links.go("review")
+
+
+def _to_routines() -> None:
+    st.session_state["records-wanted"] = "Settings"
+    st.session_state["settings-of"] = "Routines"
+    links.go("records")

@@ -1,0 +1,56 @@
+"""What to order: three lines with their reason and a button, the rest folded."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from pages import frame
+from pages.sections.review.words import plain
+from pages.sections.spares.order_list import record_order
+from pages.sections.today import rows
+from pages.shell import links
+from tracker.decisions.ordering.order_proposal import order_proposal
+from tracker.decisions.ordering.purchases import suppliers
+from tracker.decisions.preorder import preorder
+from tracker.decisions.stock_table import stock_table
+from tracker.say import today as say
+from tracker.say.spares.stock import count_first
+
+SHOWN = 3
+
+
+def wanted(place: frame.Workshop) -> list[say.OrderLine]:
+    """What to order today or soon."""
+    table, dated = frame.ask(stock_table), frame.ask(preorder)
+    lines = order_proposal(table, dated, place.as_of)
+    return say.order_lines(lines, table, dated, place.as_of, place.currency)
+
+
+def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
+    """The lines; nothing where there is nothing to order."""
+    if not lines:
+        return
+    st.header("Order", anchor=False)
+    if uncounted := count_first(frame.ask(stock_table)):
+        st.markdown(f"**{plain(uncounted)}**")
+    with st.container(gap="xsmall"):
+        for line in lines[:SHOWN]:
+            _line(place, line)
+    more = lines[SHOWN:]
+    if not more:
+        return
+    with st.expander(f"{len(more)} more to order"):
+        for line in more:
+            _line(place, line)
+        if st.button("See all spares, and what waiting costs", key="today-spares"):
+            links.go("spares")
+
+
+def _line(place: frame.Workshop, line: say.OrderLine) -> None:
+    key = "-".join(filter(None, ("today-ordered", *line.part)))
+    terms = say.order_terms(line, place.currency)
+    said = f"**{plain(say.order_name(line))}** – {plain(terms)}. {plain(line.reason)}"
+    if rows.line(said, "I ordered this", key):
+        sellers = suppliers(place.records.known_at(place.as_of)).get(line.part, ())
+        seller = next(iter(sellers), "")
+        record_order(place, line, line.pieces, line.unit_cost, seller, None)

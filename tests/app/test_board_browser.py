@@ -1,0 +1,86 @@
+"""The board in a real browser: taps and keys open a printer, nothing written runs as markup."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.app.test_browser import DESKTOP, PHONE, browser_page
+from tests.decisions.workshops import rows
+from tracker.store.database import open_store
+from tracker.workshop.records import Records
+
+__all__ = ["browser_page"]  # the fixture
+pytestmark = pytest.mark.browser
+
+
+def board(page: Page) -> None:
+    expect(page.get_by_role("table", name="Printers and the likely remaining life")).to_be_visible()
+
+
+def test_a_tap_on_a_cell_and_on_a_name_opens_that_printer(
+    served: Callable[..., str], browser_page: Callable[..., Page]
+) -> None:
+    address = served()
+    page = browser_page(address)
+    board(page)
+    page.get_by_role("button", name="Printhead H1 (eight-channel head) of Loft: ").click()
+    page.wait_for_url("**/printer?printer=Loft")
+    page.goto(address)
+    board(page)
+    page.get_by_role("button", name="Window, prints, Open Window").press("Enter")
+    page.wait_for_url("**/printer?printer=Window")
+
+
+@pytest.mark.parametrize("size", [PHONE, DESKTOP], ids=["phone", "desktop"])
+def test_the_board_fits_the_screen_and_fingers_find_its_cells(
+    served: Callable[..., str], browser_page: Callable[..., Page], size: dict[str, int]
+) -> None:
+    page = browser_page(served(), size)
+    board(page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
+    cells = page.get_by_role("table").get_by_role("cell").get_by_role("button")
+    boxes = [cell.bounding_box() for cell in cells.all()]
+    assert len(boxes) == 20  # five columns of four printers
+    for box in boxes:
+        assert box is not None
+        assert box["height"] >= 44
+        assert box["x"] >= 0
+        assert box["x"] + box["width"] <= size["width"]
+    columns = {round(box["x"]) for box in boxes if box}
+    assert len(columns) == (1 if size is PHONE else 5), "on a phone one bar stands under another"
+
+
+def test_a_name_that_looks_like_markup_is_shown_as_it_was_written(
+    served: Callable[..., str], browser_page: Callable[..., Page], tmp_path: Path
+) -> None:
+    name = "<img src=x onerror=document.title='run'>"
+    with open_store(f"sqlite:///{tmp_path / 'workshop.sqlite'}") as store:
+        store.load(
+            Records.of(
+                {
+                    "printers": rows("printer started_on channels", (name, "2026-01-05", "C")),
+                    "fittings": rows(
+                        "printer part_kind position fitted_on", (name, "head", "H1", "2026-01-05")
+                    ),
+                    "stoppages": pd.DataFrame(
+                        {
+                            "printer": [name], "cause": ["<b>jam</b>"],
+                            "began_at": pd.to_datetime(["2026-10-30 08:00"]),
+                        }
+                    ),
+                }
+            ),
+            "by hand",
+        )  # fmt: skip
+    page = browser_page(served())
+    board(page)
+    table = page.get_by_role("table")
+    expect(table.get_by_text(name, exact=True)).to_be_visible()
+    expect(table.get_by_text("since 30 Oct: <b>jam</b>")).to_be_visible()
+    assert table.locator("img").count() == 0
+    assert page.title() != "run"

@@ -1,0 +1,87 @@
+"""Today's sentences: why an order stands there, what is late, the month's figures."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+
+import pandas as pd
+
+from tests.decisions.workshops import rows, workshop
+from tracker.decisions.ordering.order_proposal import order_proposal
+from tracker.decisions.preorder import preorder
+from tracker.decisions.stock_table import stock_table
+from tracker.review.key_figures import Compared, MonthGlance
+from tracker.say.today import (
+    SOON_DAYS,
+    late_orders,
+    month_figures,
+    month_heading,
+    order_lines,
+    order_name,
+    order_terms,
+    tasks_due,
+)
+
+TODAY = date(2025, 7, 10)
+
+
+def lines_of(**stock: pd.DataFrame):  # type: ignore[no-untyped-def]
+    records = workshop(1, "C W1", **stock)
+    table, dated = stock_table(records, TODAY), preorder(records, TODAY)
+    return order_lines(order_proposal(table, dated, TODAY), table, dated, TODAY, "EUR"), dated
+
+
+def test_every_order_of_the_day_has_its_line_with_a_short_reason() -> None:
+    lines, _ = lines_of()
+    assert {line.part_kind for line in lines if line.is_due} >= {"damper", "wiper"}
+    for line in lines:
+        assert len(line.reason.split()) <= 17
+        assert order_name(line).startswith(f"{line.pieces} × ")
+        assert order_terms(line, "EUR").startswith("today, about " if line.is_due else "by ")
+    damper = next(line for line in lines if line.part_kind == "damper")
+    assert damper.reason.startswith("None there or on the way; ")
+
+
+def test_a_head_whose_date_comes_soon_is_told_with_that_date() -> None:
+    on_shelf = rows("part_kind moved_on quantity reason", ("head", "2025-07-01", 1, "received"))
+    lines, dated = lines_of(stock=on_shelf)
+    told = [line for line in lines if line.part_kind == "head"]
+    (row,) = dated.itertuples()
+    soon = row.order_by is not None and (row.order_by - TODAY).days <= SOON_DAYS
+    assert len(told) == soon
+    assert all(line.on == row.order_by for line in told)
+
+
+def test_orders_that_should_be_here_are_one_sentence() -> None:
+    waiting = pd.DataFrame(
+        {"part_kind": ["cap", "wiper", "pump"], "variant": ["", "", ""], "quantity": [1, 5, 1],
+         "days_late": [9, 3, 0]}
+    )  # fmt: skip
+    assert late_orders(waiting) == (
+        "Should be here by now: 1 × capping station and 5 × wiper blade, up to 9 days late."
+    )
+    assert late_orders(waiting.tail(1)) == ""
+
+
+def test_tasks_due_are_counted_with_their_printers_and_the_longest_overdue() -> None:
+    due = pd.DataFrame({"printer": ["A", "A", "B"], "days_late": [0, 4, 0]})
+    assert tasks_due(due, "Mill Lane") == (
+        "Mill Lane: 3 tasks due on 2 printers; the longest overdue by 4 days."
+    )
+    assert tasks_due(due.head(1), "") == "1 task due on 1 printer."
+
+
+def test_the_month_is_told_in_two_figures_beside_what_is_usual() -> None:
+    glance = MonthGlance(
+        date(2026, 9, 1), True, 12, Compared(6, 20 / 3), Compared(6.8, 36.84), Compared(1060.8, 0)
+    )
+    assert month_heading(glance) == "September 2026, beside the mean of 12 months before"
+    assert month_figures(glance, "EUR") == [
+        ("Failures", "6", "usually 6.7"),
+        ("Hours stood still", "6.8 h", "usually 37 h"),
+        ("Cost", "1 100 €", "usually 0 €"),
+    ]
+    first = MonthGlance(date(2026, 9, 1), False, 0, *(Compared(1.0, math.nan) for _ in range(3)))
+    assert month_heading(first) == "September 2026 so far, the first month of the log"
+    assert [usual for _, _, usual in month_figures(first, "EUR")] == ["", "", ""]

@@ -1,0 +1,149 @@
+"""The page Today in words: its answer, why an order is worth its line, the month beside usual."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import pandas as pd
+
+from tracker.review.key_figures import Compared, MonthGlance
+from tracker.say import numbers, part_types
+from tracker.say.phrases import listed
+from tracker.say.spares import preorder, stock
+from tracker.workshop.variants import PartType, types_in
+
+SOON_DAYS = 30  # an order date within so many days is told beside today's
+
+
+@dataclass(frozen=True)
+class OrderLine:
+    """One line of what to order: which type, how many, by when and why.
+
+    ``on`` is the day by which to order, today's where it is due.
+    """
+
+    part: PartType
+    pieces: int
+    unit_cost: float
+    on: date
+    is_due: bool
+    reason: str
+
+    @property
+    def part_kind(self) -> str:
+        """The kind of the type."""
+        return self.part.part_kind
+
+    @property
+    def variant(self) -> str:
+        """The variant of the type."""
+        return self.part.variant
+
+
+def answer(day: date, standing: int, orders: int | None, tasks: int) -> str:
+    """What the day asks for; ``orders`` None where nobody asks for them.
+
+    >>> answer(date(2026, 10, 31), 0, 3, 1)
+    '31 Oct 2026: 3 orders to place, 1 task due.'
+    >>> answer(date(2026, 10, 31), 1, 0, 0)
+    '31 Oct 2026: 1 printer stands still, no orders to place, no tasks due.'
+    >>> answer(date(2026, 10, 31), 2, None, 4)
+    '31 Oct 2026: 2 printers stand still, 4 tasks due.'
+    """
+    still = "" if not standing else (
+        "1 printer stands still, " if standing == 1 else f"{standing} printers stand still, "
+    )  # fmt: skip
+    place = "" if orders is None else f"{numbers.count(orders, 'order')} to place, "
+    return f"{numbers.day(day)}: {still}{place}{numbers.count(tasks, 'task')} due."
+
+
+def order_lines(
+    lines: pd.DataFrame, table: pd.DataFrame, dated: pd.DataFrame, as_of: date, currency: str
+) -> list[OrderLine]:
+    """What to order today, the dearest first, then what has its date within SOON_DAYS.
+
+    ``lines`` of ``order_proposal``, made from ``table`` of ``stock_table`` and ``dated`` of
+    ``preorder``.
+    """
+    stocked = dict(zip(types_in(table), table.itertuples(), strict=True))
+    found = []
+    for part, line in zip(types_in(lines), lines.itertuples(), strict=True):
+        if line.by_date:
+            why = preorder.why(next(dated.loc[list(line.due)].itertuples()), currency)
+        else:
+            why = stock.why(stocked[part])
+        found.append(OrderLine(part, int(line.pieces), float(line.unit_cost), as_of, True, why))
+    due = {line.part for line in found}
+    ahead = [
+        OrderLine(part, 1, float(row.unit_cost), row.order_by, False, preorder.why(row, currency))
+        for part, row in zip(types_in(dated), dated.itertuples(), strict=True)
+        if part not in due
+        and row.order_by is not None
+        and 0 < (row.order_by - as_of).days <= SOON_DAYS
+    ]
+    return found + sorted(ahead, key=lambda line: line.on)
+
+
+def order_name(line: OrderLine) -> str:
+    """How many of what: ``"2 × printhead, six-channel head"``."""
+    return f"{line.pieces} × {part_types.within(line)}"
+
+
+def order_terms(line: OrderLine, currency: str) -> str:
+    """By when and for how much."""
+    cost = numbers.money(line.pieces * line.unit_cost, currency)
+    if line.is_due:
+        return f"today, about {cost}"
+    return f"by {numbers.day(line.on)}, about {cost}"
+
+
+def tasks_due(due: pd.DataFrame, site: str) -> str:
+    """One line on the tasks due at a site ("" for a workshop with one); ``due`` of ``due_list``."""
+    printers = due["printer"].nunique()
+    at_site = f"{site}: " if site else ""
+    late = due["days_late"].max()
+    latest = f"; the longest overdue by {numbers.days(late)}" if late >= 1 else ""
+    return (
+        f"{at_site}{numbers.count(len(due), 'task')} due on "
+        f"{numbers.count(printers, 'printer')}{latest}."
+    )
+
+
+def late_orders(waiting: pd.DataFrame) -> str:
+    """Which orders should have come, in one line; "" where none should.
+
+    ``waiting`` of ``open_orders``.
+    """
+    late = waiting[waiting["days_late"] > 0]
+    if late.empty:
+        return ""
+    named = [f"{row.quantity} × {part_types.within(row)}" for row in late.head(2).itertuples()]
+    if len(late) > 2:
+        named.append(numbers.count(len(late) - 2, "more order"))
+    latest = numbers.days(late["days_late"].max())
+    return f"Should be here by now: {listed(named)}, up to {latest} late."
+
+
+def month_heading(glance: MonthGlance) -> str:
+    """Which month, and what it is compared with."""
+    month = f"{glance.month:%B %Y}{'' if glance.whole else ' so far'}"
+    if not glance.months_compared:
+        return f"{month}, the first month of the log"
+    return f"{month}, beside the mean of {numbers.count(glance.months_compared, 'month')} before"
+
+
+def month_figures(glance: MonthGlance, currency: str) -> list[tuple[str, str, str]]:
+    """(what, the month's figure, what is usual) of failures, hours stood still and money."""
+
+    def told(name: str, figure: Compared, say: Any) -> tuple[str, str, str]:
+        usual = "" if math.isnan(figure.usual) else f"usually {say(figure.usual)}"
+        return name, say(figure.this), usual
+
+    return [
+        told("Failures", glance.failures, numbers.figure),
+        told("Hours stood still", glance.hours, lambda hours: f"{numbers.figure(hours)} h"),
+        told("Cost", glance.money, lambda sum_: numbers.about_money(sum_, currency)),
+    ]
