@@ -321,8 +321,8 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     best = ages.loc[ages["per_year"].idxmax()]
     assert (best["part_kind"], best["group"]) == ("damper", "white")
     assert "most for the damper (white)" in plain(answer(page))
-    ends = [numbers.money(abs(best[name])) for name in ("per_year_p10", "per_year_p90")]
-    saved = f"about {numbers.money(best['per_year'])} per place and year"
+    ends = [numbers.about_money(abs(best[name])) for name in ("per_year_p10", "per_year_p90")]
+    saved = f"about {numbers.about_money(best['per_year'])} per place and year"
     spread = f"(80 % range {ends[0]} to {ends[1]} saved;"
     assert f"{saved} {spread}" in plain(answer(page))
     assert f"{saved} {spread}" in plain(said(page))
@@ -338,7 +338,7 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
         in told
     )
     for along in (large, small):
-        assert numbers.money(abs(along.saving)) in told
+        assert numbers.about_money(abs(along.saving)) in told
     # Only where it saves no money by itself is harm to the new head to be assumed.
     harm = [c.value for c in page.caption if "Common practice is always to change them" in c.value]
     assert len(harm) == sum(along.saving <= 0 for along in (large, small))

@@ -7,6 +7,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.maintenance import closed_days
+from pages.sections.review.words import plain
 from pages.sections.today import downtime
 from pages.shell import links
 from tracker.say import numbers
@@ -61,7 +62,7 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
     late = rows["days_late"].max() if len(rows) else 0
     lateness = f", up to {numbers.days(late)} late" if late >= 1 else ""
     count = f"{numbers.count(len(rows), 'task')} due" if len(rows) else "all done"
-    st.markdown(f"**{printer}** – {count}{lateness}")
+    st.markdown(f"**{plain(printer)}** – {count}{lateness}")
     by_task = {row.task: row for row in rows.itertuples()}
     for task in tasks:
         row = by_task.get(task)
