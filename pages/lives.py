@@ -13,7 +13,7 @@ from tracker.forecast.life_summary import WEAR, life_summary
 from tracker.lives.life_table import life_table
 from tracker.say import numbers
 from tracker.say.drift import drift_line, drift_sentence
-from tracker.say.lives import life_sentence, why_no_curve
+from tracker.say.lives.summary import life_sentence, why_no_curve
 from tracker.workshop import vocabulary as words
 
 NOW, WORSE, LAST, SURE = (

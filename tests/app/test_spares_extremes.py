@@ -60,8 +60,8 @@ def test_a_new_workshop_is_asked_for_a_count_and_told_what_is_estimate() -> None
     # The same workshop: a part that nobody replaced yet is forecast from the estimate.
     assert "Count the shelf first. Order now: " in answer(page)
     assert "Count your shelf first" in said(page)
-    needed = said(looking_at("What is needed", page))
-    assert "No failure so far; with half the trade's guess of a typical life" in needed
+    dates = said(looking_at("Order dates", page))
+    assert "No failure so far; with half the trade's guess of a typical life" in dates
 
 
 def test_today_asks_for_a_count_of_the_shelf_before_its_orders() -> None:

@@ -187,8 +187,8 @@ def test_a_larger_risk_limit_lasts_longer_and_an_express_premium_hurries() -> No
     later = _dates(page)
     usual, asked = "Risk stays within 5 % until", "Risk stays within 40 % until"
     assert (later[asked] != before[usual]).any()
-    assert any("No risk limit is set" in said.value for said in looking_at("Order dates").caption)
-    assert any("above your limit of 40 %" in caption.value for caption in page.caption)
+    assert any("No risk limit is set" in text.value for text in looking_at("Order dates").caption)
+    assert any("above your limit of 40 %" in as_read(text.value) for text in page.caption)
     page.number_input(key="heads-premium").set_value(100_000).run()
     assert not page.exception
     # All that can be ordered now already was: the last one's date comes nearer.

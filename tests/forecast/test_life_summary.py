@@ -9,7 +9,7 @@ import pytest
 
 from tests.decisions.workshops import rows, workshop
 from tracker.forecast.life_summary import life_summary
-from tracker.say.lives import life_sentence, meaning, why_no_curve
+from tracker.say.lives.summary import life_sentence, meaning, why_no_curve
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)

@@ -15,7 +15,7 @@ from tracker.lives.printer_state import CLOSED, LEFT, PRINTS, STANDS, PrinterSta
 from tracker.models.life_model.life_forecast import Limits
 from tracker.review.printer_levels import PrinterLevel, StoppageLevel
 from tracker.say import printer_page as say
-from tracker.say import remaining
+from tracker.say.lives import remaining
 
 STOPPED = pd.Timestamp("2026-10-30 09:15")
 

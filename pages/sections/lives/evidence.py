@@ -10,7 +10,7 @@ from pages import frame
 from pages.sections import glossary, paging
 from pages.sections.records import part_in_use
 from pages.sections.review.words import plain
-from tracker.charts.survival import causes_picture, plot_of_chances, survival_picture
+from tracker.charts.lives.survival import causes_picture, plot_of_chances, survival_picture
 from tracker.errors import NotEnoughData
 from tracker.forecast.life_scale import scale_finding
 from tracker.forecast.life_summary import LifeSummary
@@ -20,7 +20,7 @@ from tracker.models.curves.survival_curve import survival_curve
 from tracker.models.fit.fitting import fit_life
 from tracker.models.fit.plot import probability_plot
 from tracker.say import numbers
-from tracker.say.lives import (
+from tracker.say.lives.summary import (
     between_checks,
     curve_sentence,
     curve_table,

@@ -9,13 +9,13 @@ import streamlit as st
 from pages import frame
 from pages.sections import glossary
 from pages.sections.review.words import plain
-from tracker.charts.groups import groups_picture
+from tracker.charts.lives.groups import groups_picture
 from tracker.errors import NotEnoughData
 from tracker.forecast.group_comparison import compare_groups, compare_suppliers
 from tracker.lives.life_table import ages
 from tracker.lives.lots_in_use import lot_in_use
 from tracker.models.curves.survival_curve import survival_curve
-from tracker.say import groups as say
+from tracker.say.lives import groups as say
 
 GROUPS = {
     "supplier": "Supplier", "batch": "Lot", "ink": "Ink", "printer": "Printer",

@@ -10,12 +10,13 @@ import streamlit as st
 from pages import frame
 from pages.sections import paging, routine_dial
 from pages.sections.review.words import plain
-from tracker.charts.remaining import remaining_picture
+from tracker.charts.lives.remaining import remaining_picture
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.nozzle_checks import NozzleFactors
 from tracker.forecast.outlook import outlook
-from tracker.say import numbers, part_types, remaining
+from tracker.say import numbers, part_types
 from tracker.say.ages import ages_assumed
+from tracker.say.lives import remaining
 from tracker.say.nozzles import checks_say, unused_sentence
 from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.records import Records
