@@ -70,7 +70,7 @@ def _change(
 ) -> None:
     reason = st.pills(
         "Why did it come out?", [r for r in words.REMOVAL_REASONS if r != "retired"],
-        format_func=words.REMOVAL_REASON_LABELS.__getitem__, default="failed", required=True,
+        format_func=words.removal_reason_label, default="failed", required=True,
         key="part-reason",
     )  # fmt: skip
     broke = reason in ("failed", "accident")

@@ -66,7 +66,9 @@ def show(workshop: frame.Workshop) -> None:
 
 def pick_cause(key: str, *, start: str | None = None) -> str:
     """Why it stands still: one of the trade's words, or one's own; "" while none is said."""
-    picked = st.pills("Why?", list(STOPPAGE_CAUSES), default=start, key=f"{key}-cause")
+    picked = st.pills(
+        "Why?", list(STOPPAGE_CAUSES), format_func=words.said, default=start, key=f"{key}-cause"
+    )
     typed = st.text_input("More on that, or in your own words", key=f"{key}-cause-typed").strip()
     if picked in (None, "other"):
         return typed or picked or ""

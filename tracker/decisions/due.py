@@ -14,6 +14,7 @@ import pandas as pd
 
 from tracker.decisions.task_clock import TaskClock
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import phases_on
@@ -114,7 +115,9 @@ def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
         UsageError: an end before the start.
     """
     if end < start:
-        raise UsageError(f"end: {end} lies before start {start}; swap them.")
+        raise UsageError(
+            _("end: {end} lies before start {start}; swap them.", end=end, start=start)
+        )
     clock = TaskClock.of(known, end, Closures.of(known))
     rows = []
     for printer, began in _active(clock.known, start, end):

@@ -13,7 +13,7 @@ from pages.sections.review.words import plain
 from tracker.review.action_list import ListedAction, people
 from tracker.review.month import MonthReview
 from tracker.say import numbers
-from tracker.say.cautions import LAST_WORD
+from tracker.say.cautions import last_word
 from tracker.say.monthly.actions import NOTHING_TO_DO, dated_reason, marks, worded
 from tracker.store import acts
 
@@ -26,7 +26,7 @@ def show(place: frame.Workshop, review: MonthReview) -> None:
     st.header("To do next", anchor=False)
     actions = worded(review)
     if actions:
-        st.caption(LAST_WORD)
+        st.caption(last_word())
     over = [act for act in actions if act.carried_over]
     kept = [act for act in actions if act.row_id is not None and not act.carried_over]
     proposed = [act for act in actions if act.row_id is None]
