@@ -61,7 +61,7 @@ def test_a_new_workshop_is_asked_for_a_count_and_told_what_is_estimate() -> None
     assert "Count the shelf first. Order now: " in answer(page)
     assert "Count your shelf first" in said(page)
     dates = said(looking_at("Order dates", page))
-    assert "No failure so far; with half the trade's guess of a typical life" in dates
+    assert "No failure so far; with half the trade's starting guess" in dates
 
 
 def test_today_asks_for_a_count_of_the_shelf_before_its_orders() -> None:

@@ -6,6 +6,7 @@ import pandas as pd
 
 from tracker.charts.colours import part_colour, part_hatch
 from tracker.charts.picture import Axis, Bars, Picture
+from tracker.language import _
 from tracker.say import numbers, part_types
 
 MOST = 10  # types drawn
@@ -22,15 +23,15 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
     chances = rows["chance_of_shortage_now"]
     kinds = list(rows["part_kind"])
     return Picture(
-        title="What may run short before the next order can be here",
+        title=_("What may run short before the next delivery"),
         x=Axis(
-            title="chance of running short", form=".0%",
+            title=_("chance of running short"), form=".0%",
             limits=(0.0, 1.25 * max(0.1, float(chances.max()))), most_ticks=5,
         ),
         y=Axis(labels=tuple(labels)),
         marks=(
             Bars(
-                name="Chance of running short", at=labels, length=chances.to_numpy(), across=True,
+                name=_("Chance of running short"), at=labels, length=chances.to_numpy(), across=True,
                 colour=tuple(map(part_colour, kinds)), hatch=tuple(map(part_hatch, kinds)),
                 texts=tuple(map(numbers.chance, chances)), in_legend=False,
                 says="{x:.0%}",

@@ -10,6 +10,7 @@ from plotly.subplots import make_subplots
 
 from tracker.charts.colours import DASHES, QUIET, part_colour
 from tracker.charts.frame_of_picture import framed
+from tracker.language import _
 from tracker.models.curves.survival_curve import SurvivalCurve
 
 _ROW_PIXELS, _AROUND_PIXELS = 190, 130
@@ -33,32 +34,33 @@ def groups_picture(part_kind: str, curves: dict[str, SurvivalCurve], unit: str) 
             line, mine = curves[name].line, name == own
             figure.add_scatter(
                 x=line["age"], y=line["survival"], mode="lines",
-                name="this group" if mine else "the others", showlegend=False,
+                name=_("this group") if mine else _("the others"), showlegend=False,
                 hoverinfo=None if mine else "skip",
-                hovertemplate=f"%{{x:.0f}} {unit}: %{{y:.0%}} still work<extra></extra>"
-                if mine else None,
+                hovertemplate=f"%{{x:.0f}} {_(unit)}: %{{y:.0%}}<extra></extra>" if mine else None,
                 line={"color": part_colour(part_kind) if mine else QUIET,
                       "width": 3 if mine else 1.2, "dash": DASHES[0 if mine else 2]},
                 **where,
             )  # fmt: skip
     # One key for all: a full line is the group named above, a dotted one another group.
     for name, dash, width, colour in (
-        ("the group named above it", DASHES[0], 3, part_colour(part_kind)),
-        ("the other groups", DASHES[2], 1.2, QUIET),
+        (_("the group named above it"), DASHES[0], 3, part_colour(part_kind)),
+        (_("the other groups"), DASHES[2], 1.2, QUIET),
     ):
         figure.add_scatter(
             x=[None], y=[None], mode="lines", name=name,
             line={"color": colour, "width": width, "dash": dash}, row=1, col=1,
         )  # fmt: skip
     framed(
-        figure, "Share still working, group by group", "", "",
+        figure, _("Share still working, group by group"), "", "",
         height=_AROUND_PIXELS + _ROW_PIXELS * rows,
     )  # fmt: skip
     figure.update_annotations(font_size=13)
     figure.update_yaxes(tickformat=".0%", range=[0, 1.04], tickvals=[0, 0.5, 1])
     figure.update_xaxes(rangemode="tozero", nticks=5)
     for column in (1, 2):
-        figure.update_xaxes(title=f"age ({unit})", showticklabels=True, row=rows, col=column)
+        figure.update_xaxes(
+            title=_("age ({unit})", unit=_(unit)), showticklabels=True, row=rows, col=column
+        )
     figure.update_layout(
         legend={"y": 0, "yref": "container", "yanchor": "bottom"}, margin={"t": 74, "b": 76}
     )

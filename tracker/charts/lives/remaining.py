@@ -6,6 +6,7 @@ import pandas as pd
 
 from tracker.charts.colours import SEEN, part_colour
 from tracker.charts.picture import Axis, Picture, Points, Spans
+from tracker.language import _
 from tracker.say import part_types
 from tracker.say.phrases import first_up, where
 
@@ -26,18 +27,18 @@ def remaining_picture(part_kind: str, parts: pd.DataFrame) -> Picture:
         for name in ("days_p10", "days_p50", "days_p90")
     )
     return Picture(
-        title=f"{part_types.label(part_kind)}: how long each has left",
-        x=Axis(title="months from now", limits=(0.0, 1.04 * max(1.0, float(high.max())))),
+        title=_("{part}: how long each has left", part=part_types.label(part_kind)),
+        x=Axis(title=_("months from now"), limits=(0.0, 1.04 * max(1.0, float(high.max())))),
         y=Axis(labels=tuple(labels)),
         marks=(
             Spans(
-                name="fails in here, 8 chances in 10", low=low.round(1).tolist(),
+                name=_("fails in here, 8 chances in 10"), low=low.round(1).tolist(),
                 high=high.round(1).tolist(), rows=labels, colour=part_colour(part_kind),
-                says="fails {low} to {high} months from now (8 in 10)",
+                says=_("{low} to {high} months from now (8 in 10)", low="{low}", high="{high}"),
             ),
             Points(
-                name="even chance", x=middle.tolist(), y=labels, colour=SEEN, form="upright",
-                says="even chance it lasts {x:.1f} months",
+                name=_("even chance"), x=middle.tolist(), y=labels, colour=SEEN, form="upright",
+                says=_("even chance: {months} months", months="{x:.1f}"),
             ),
         ),
         height=_AROUND_PIXELS + _ROW_PIXELS * len(labels),
