@@ -31,7 +31,8 @@ def shortage_picture(table: pd.DataFrame) -> Picture:
         y=Axis(labels=tuple(labels)),
         marks=(
             Bars(
-                name=_("Chance of running short"), at=labels, length=chances.to_numpy(), across=True,
+                name=_("Chance of running short"),
+                at=labels, length=chances.to_numpy(), across=True,
                 colour=tuple(map(part_colour, kinds)), hatch=tuple(map(part_hatch, kinds)),
                 texts=tuple(map(numbers.chance, chances)), in_legend=False,
                 says="{x:.0%}",

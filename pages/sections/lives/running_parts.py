@@ -22,6 +22,7 @@ from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.records import Records
 
 HORIZON_DAYS = 30
+_TOLD_ONE_BY_ONE = 3  # positions that stand empty; more are counted and listed folded
 
 
 def show(place: frame.Workshop, kind: str) -> None:
@@ -29,8 +30,7 @@ def show(place: frame.Workshop, kind: str) -> None:
     parts = frame.ask(outlook, HORIZON_DAYS)
     parts = parts[parts["part_kind"] == kind]
     empty = frame.ask(waiting_positions)
-    for row in empty[empty["part_kind"] == kind].itertuples():
-        st.markdown(plain(f"{part_types.stands_empty(row)}: a part is needed for it now."))
+    _stand_empty(empty[empty["part_kind"] == kind])
     if parts.empty:
         st.info(
             "None of these is forecast: none is fitted, or a level decides and not a life.",
@@ -58,6 +58,20 @@ def show(place: frame.Workshop, kind: str) -> None:
     _what_it_rests_on(kind, rows)
     with st.expander("What if a task were done more or less often?"):
         _what_if(place, kind, rows)
+
+
+def _stand_empty(empty: pd.DataFrame) -> None:
+    """Which positions wait for a part: one by one, or counted where there are many."""
+    said = [
+        plain(f"{part_types.stands_empty(row)}: a part is needed for it now.")
+        for row in empty.itertuples()
+    ]
+    if len(said) <= _TOLD_ONE_BY_ONE:
+        for sentence in said:
+            st.markdown(sentence)
+        return
+    with st.expander(remaining.many_stand_empty(len(said))):
+        st.markdown("\n".join(f"- {sentence}" for sentence in said))
 
 
 def _what_it_rests_on(kind: str, rows: pd.DataFrame) -> None:

@@ -28,7 +28,7 @@ def show(place: frame.Workshop) -> None:
     if rows.empty:
         return
     with st.expander(f"Claims open: {numbers.count(len(rows), 'part')}"):
-        for row in paging.page_of(rows, "claims").itertuples():
+        for row in paging.page_of(rows, "claims", per_page=5).itertuples():
             _line(place, row)
 
 

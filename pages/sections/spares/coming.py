@@ -20,6 +20,9 @@ from tracker.workshop.contract import ORDERS
 from tracker.workshop.records import Records
 
 
+_PER_PAGE = 5  # so that many orders do not push the rest out of sight
+
+
 def show(place: frame.Workshop) -> None:
     """Every open order with when it is likely here; open by itself where one is late."""
     waiting = frame.ask(_open_now)
@@ -29,7 +32,7 @@ def show(place: frame.Workshop) -> None:
     title = f"On the way: {numbers.count(len(waiting), 'order')}"
     with st.expander(title + (f", {late} late" if late else ""), expanded=bool(late)):
         rows = waiting.sort_values("days_late", ascending=False, kind="stable")
-        for row in paging.page_of(rows, "coming").itertuples():
+        for row in paging.page_of(rows, "coming", per_page=_PER_PAGE).itertuples():
             _line(place, row)
 
 

@@ -48,6 +48,15 @@ def likeliest(parts: pd.DataFrame, as_of: date, within_days: float) -> str:
     return f"{which} is the likeliest to fail: {soon}; {lasts(first, as_of)}."
 
 
+def many_stand_empty(positions: int) -> str:
+    """How many positions wait for a part.
+
+    >>> many_stand_empty(66)
+    '66 positions stand empty and need a part now'
+    """
+    return f"{numbers.count(positions, 'position')} stand empty and need a part now"
+
+
 def table(parts: pd.DataFrame, as_of: date, within_days: float) -> pd.DataFrame:
     """One row per part, ready to be shown: chance in per cent, then days in words.
 

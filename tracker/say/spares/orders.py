@@ -52,7 +52,7 @@ def in_short(
 
 def in_short_stocked(row: Any) -> str:
     """``"4 in use, 1 on the way; 12 % chance of running short before the next delivery."``"""
-    return f"{row.fitted} in use, {first_down(stock.why(row))}"
+    return f"{numbers.decimal(row.fitted)} in use, {first_down(stock.why(row))}"
 
 
 def in_short_dated(row: Any, shelf: Any, currency: str) -> str:

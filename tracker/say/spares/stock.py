@@ -68,16 +68,18 @@ def in_use(row: Any) -> str:
     >>> in_use(Row(fitted=4, on_hand=0, on_order=1)), in_use(Row(fitted=24, on_hand=4, on_order=0))
     ('4 in use, 1 on the way', '24 in use, 4 on the shelf')
     """
-    return f"{row.fitted} in use, {there(row)}"
+    return f"{numbers.decimal(row.fitted)} in use, {there(row)}"
 
 
 def there(row: Any) -> str:
     """How many lie on the shelf and are on the way; ``row`` of ``stock_table``."""
     if row.on_hand and row.on_order:
-        return f"{row.on_hand} there, {row.on_order} on the way"
+        return f"{numbers.decimal(row.on_hand)} there, {numbers.decimal(row.on_order)} on the way"
     if row.on_order:
-        return f"{row.on_order} on the way"
-    return f"{row.on_hand} on the shelf" if row.on_hand else "none there or on the way"
+        return f"{numbers.decimal(row.on_order)} on the way"
+    if row.on_hand:
+        return f"{numbers.decimal(row.on_hand)} on the shelf"
+    return "none there or on the way"
 
 
 def missing_now(row: Any) -> int:
