@@ -19,7 +19,6 @@ from tracker.store import acts
 from tracker.workshop.contract import ORDERS
 from tracker.workshop.records import Records
 
-
 _PER_PAGE = 5  # so that many orders do not push the rest out of sight
 
 
