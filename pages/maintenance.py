@@ -23,7 +23,7 @@ OFTEN = {
     "Try it out": experiment.show,
 }
 SELDOM = {
-    "Change by plan?": planned.show,
+    "Replace on schedule?": planned.show,
     "Was it kept?": kept.show,
     "What a failure costs": failure_costs.show,
     "Closed days": closed_days.show,

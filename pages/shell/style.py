@@ -6,7 +6,8 @@ STYLE = """
 <style>
 /* Big targets for inky gloves, one column on a phone, no sideways scroll. */
 .block-container {padding-top: 4.2rem; max-width: 72rem;}
-div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
+div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button,
+[data-testid="stPopoverButton"]
   {min-height: 2.9rem;}
 [data-testid="stButtonGroup"] button {min-height: 44px;}
 /* White is too pale on the light blue of the dark theme. */

@@ -6,7 +6,7 @@ from datetime import date
 
 import pandas as pd
 
-from tracker.say.lives import first_of_each
+from tracker.say.lives.first_forecast import first_of_each
 
 
 def test_of_each_type_the_part_to_go_first_is_named_the_soonest_first() -> None:

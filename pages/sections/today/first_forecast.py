@@ -7,7 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.review.words import plain
 from tracker.forecast.outlook import outlook
-from tracker.say.lives import MOSTLY_A_GUESS, first_of_each
+from tracker.say.lives.first_forecast import MOSTLY_A_GUESS, first_of_each
 
 SHOWN = 6
 _AHEAD_DAYS = 30
