@@ -22,8 +22,8 @@ def test_of_each_type_the_part_to_go_first_is_named_the_soonest_first() -> None:
     )  # fmt: skip
     # 61 and 200 days after 31 October 2026.
     assert first_of_each(parts, date(2026, 10, 31)) == [
-        "Damper W1 of Left: even chance that it lasts until 31 Dec 2026 "
-        "(80 % sure: 5 to 110 days more).",
-        "Printhead H1 (six-channel head) of Right: even chance that it lasts until 19 May 2027 "
-        "(80 % sure: 20 days to 23 months more).",
+        "Damper W1 of Left: even chance it lasts until 31 Dec 2026 "
+        "(8 in 10: from 5 Nov 2026 to 18 Feb 2027).",
+        "Printhead H1 (six-channel head) of Right: even chance it lasts until 19 May 2027 "
+        "(8 in 10: from 20 Nov 2026 to 30 Sep 2028).",
     ]

@@ -13,9 +13,10 @@ from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.forecast.outlook import outlook
 from tracker.lives.printer_history import RUNNING, printer_history
-from tracker.say import part_types, remaining
+from tracker.say import part_types
 from tracker.say import printer_page as say
 from tracker.say.ages import age_assumed
+from tracker.say.lives import remaining
 from tracker.say.nozzles import checks_say
 from tracker.workshop import vocabulary as words
 

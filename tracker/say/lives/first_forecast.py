@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 
 import pandas as pd
 
-from tracker.say import numbers, part_types
+from tracker.say import part_types
+from tracker.say.lives.remaining import lasts
 
 MOSTLY_A_GUESS = (
     "No part has failed here yet, so this is mostly the starting guess: what is usual in the "
@@ -21,9 +22,4 @@ def first_of_each(parts: pd.DataFrame, as_of: date) -> list[str]:
     """
     soonest = parts.dropna(subset=["days_p50"]).sort_values("days_p50", kind="stable")
     soonest = soonest.drop_duplicates(["part_kind", "variant"])
-    return [
-        f"{part_types.placed(row)}: even chance that it lasts until "
-        f"{numbers.day(as_of + timedelta(days=round(row.days_p50)))} "
-        f"(80 % sure: {numbers.day_range(row.days_p10, row.days_p90)} more)."
-        for row in soonest.itertuples()
-    ]
+    return [f"{part_types.placed(row)}: {lasts(row, as_of)}." for row in soonest.itertuples()]
