@@ -4,12 +4,8 @@ from __future__ import annotations
 
 import os
 import shutil
-import socket
-import subprocess
-import sys
-import time
-import urllib.request
 from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +13,8 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-ROOT = Path(__file__).parent.parent.parent
+from tests.app.real_server import ROOT, real_server
+
 TODAY = "2026-10-31"
 
 
@@ -101,32 +98,5 @@ def find_chromium() -> str:
 @pytest.fixture
 def served(tmp_path: Path) -> Iterator[Callable[..., str]]:
     """Starts the real server on a folder; ``served(TRACKER_…="…")`` returns its address."""
-    running: list[subprocess.Popen[bytes]] = []
-
-    def start(**extra: str) -> str:
-        with socket.socket() as probe:
-            probe.bind(("localhost", 0))
-            port = probe.getsockname()[1]
-        environment = {**os.environ, "TRACKER_FOLDER": str(tmp_path), "TRACKER_TODAY": TODAY}
-        environment.pop("TRACKER_DATABASE", None)
-        environment.update(extra)
-        command = [sys.executable, "-m", "tracker", "--no-browser", "--port", str(port)]
-        running.append(
-            subprocess.Popen(
-                command, cwd=ROOT, env=environment,
-                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-            )
-        )  # fmt: skip
-        address = f"http://localhost:{port}"
-        for _ in range(1800):
-            try:
-                with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
-                    return address
-            except OSError:
-                time.sleep(0.1)
-        raise RuntimeError("the app did not start within three minutes")
-
-    yield start
-    for process in running:
-        process.terminate()
-        process.wait(60)
+    with ExitStack() as running:
+        yield lambda **extra: running.enter_context(real_server(tmp_path, TODAY, **extra))
