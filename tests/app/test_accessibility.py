@@ -87,13 +87,17 @@ def test_no_page_breaks_a_rule_that_shuts_somebody_out(
         page.close()
 
 
-# What can be worked with the pointer in the page itself and in the bar at the bottom.
-_CONTROLS = """() => [...document.querySelectorAll(
-  '[data-testid=stMain] button, [data-testid=stMain] a[href], [data-testid=stMain] input,'
-  + '[data-testid=stMain] summary, [data-testid=stMain] textarea')]
-  .filter(one => one.checkVisibility({visibilityProperty: true}) && !one.disabled
-    && one.getBoundingClientRect().width > 1 && !one.closest('[inert]'))
-  .map((one, at) => { one.dataset.walk = String(at); return one.outerHTML.slice(0, 160); })"""
+# What can be worked with the pointer in the page itself, its own drawings (each in a root of its
+# own) and the bar at the bottom.
+_CONTROLS = """() => {
+  const all = (root) => [...root.querySelectorAll('*')].flatMap(
+    one => [one, ...(one.shadowRoot ? all(one.shadowRoot) : [])]);
+  const kinds = 'button, a[href], input, summary, textarea';
+  return all(document.querySelector('[data-testid=stMain]'))
+    .filter(one => one.matches(kinds) && one.checkVisibility({visibilityProperty: true})
+      && !one.disabled && one.getBoundingClientRect().width > 1 && !one.closest('[inert]'))
+    .map((one, at) => { one.dataset.walk = String(at); return one.outerHTML.slice(0, 160); });
+}"""
 _FOCUSED = """() => {
   let at = document.activeElement;
   while (at && at.shadowRoot && at.shadowRoot.activeElement) at = at.shadowRoot.activeElement;
@@ -107,8 +111,7 @@ _FOCUSED = """() => {
   let box = at, seen = false;
   for (let up = 0; box && up < 4 && !seen; up += 1, box = box.parentElement) seen = ringed(box);
   const main = at.getRootNode().host ? true : !!at.closest('[data-testid=stMain]');
-  return {walk: at.dataset.walk ?? '', group: at.getAttribute('role') ?? '', name: at.name ?? '',
-    type: at.type ?? '', seen, main, html: at.outerHTML.slice(0, 160)};
+  return {walk: at.dataset.walk ?? '', seen, main, html: at.outerHTML.slice(0, 160)};
 }"""
 
 
@@ -121,24 +124,22 @@ def test_the_tab_key_reaches_every_control_and_shows_where_it_is(
         controls = page.evaluate(_CONTROLS)
         assert len(controls) > 5
         reached: set[int] = set()
-        unseen: list[str] = []
-        for _ in range(3 * len(controls) + 60):
+        unseen: set[str] = set()
+        for _ in range(2 * len(controls) + 40):
             page.keyboard.press("Tab")
             at = page.evaluate(_FOCUSED)
             if at is None:
                 continue
+            if at["walk"] == "0" and len(reached) > 1:
+                break  # once around
             if at["walk"]:
-                if int(at["walk"]) in reached and len(reached) > 5 and at["walk"] == first:
-                    break
-                if not reached:
-                    first = at["walk"]
                 reached.add(int(at["walk"]))
             if at["main"] and not at["seen"]:
-                unseen.append(at["html"])
+                unseen.add(at["html"])
         missed = [html for at, html in enumerate(controls) if at not in reached]
         # Of a group of choices the tab key reaches one; the arrow keys walk on inside it.
         missed = [html for html in missed if 'tabindex="-1"' not in html and "radio" not in html]
         assert missed == []
-        assert unseen == []
+        assert unseen == set()
     finally:
         page.close()

@@ -345,18 +345,6 @@ _SETTINGS = (
     Setting("workshop", "", "text", "", "name of the workshop, for the head of the review"),
     Setting("app_address", "", "text", "", "address under which phones reach this app, for the "
             "printers' labels, e.g. http://printroom:8501"),
-    Setting("mail_server", "", "text", "", "the workshop's own mail server for the weekly mail, "
-            "e.g. mail.workshop.example; empty: no mail is sent"),
-    Setting("mail_port", "587", "number", "", "port of the mail server: 587 begins in the clear "
-            "and is encrypted before anything is said, 465 is encrypted from the first byte"),
-    Setting("mail_encrypted", "yes", "text", "", "no: send without encryption, to a server in the "
-            "same building only; no password is sent then"),
-    Setting("mail_user", "", "text", "", "name for signing in at the mail server; empty: none. "
-            "The password is never kept: it is read from the environment variable "
-            "TRACKER_MAIL_PASSWORD when a mail is sent"),
-    Setting("mail_from", "", "text", "", "sender of the weekly mail, "
-            "e.g. tracker@workshop.example"),
-    Setting("mail_to", "", "text", "", "who gets the weekly mail, addresses with commas between"),
     Setting("currency", "EUR", "text", "", "currency of all prices"),
     Setting("labour_per_hour", "25", "number", "per hour", "what an hour of work costs"),
     Setting("margin_per_hour", "20", "number", "per hour", "margin lost while a printer stands"),
@@ -382,6 +370,18 @@ _SETTINGS = (
             "only from then on"),
     Setting("worked_through", "", "text", "", "first and last day of stretches without an entry on "
             "which you worked all the same, as 2026-08-03/2026-08-14"),
+    Setting("mail_server", "", "text", "", "the workshop's own mail server for the weekly mail, "
+            "e.g. mail.workshop.example; empty: no mail is sent"),
+    Setting("mail_port", "587", "number", "", "port of the mail server: 587 begins in the clear "
+            "and is encrypted before anything is said, 465 is encrypted from the first byte"),
+    Setting("mail_encrypted", "yes", "text", "", "no: send without encryption, to a server in the "
+            "same building only; no password is sent then"),
+    Setting("mail_user", "", "text", "", "name for signing in at the mail server; empty: none. "
+            "The password is never kept: it is read from the environment variable "
+            "TRACKER_MAIL_PASSWORD when a mail is sent"),
+    Setting("mail_from", "", "text", "", "sender of the weekly mail, "
+            "e.g. tracker@workshop.example"),
+    Setting("mail_to", "", "text", "", "who gets the weekly mail, addresses with commas between"),
     Setting("demo", "", "text", "", "yes for invented demonstration data"),
 )  # fmt: skip
 
