@@ -18,8 +18,10 @@ from pages.shell import bar, device, drafts
 from pages.shell.style import STYLE
 from tracker.charts.picture import Picture
 from tracker.errors import TrackerError
+from tracker.language import Voice, language_of, locale_for, voice
+from tracker.language import speaking as say_in
 from tracker.say import numbers
-from tracker.say.cautions import LAST_WORD, cautions_in_full, cautions_in_short
+from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records
@@ -119,6 +121,7 @@ def show_demo() -> None:
 @st.cache_resource(max_entries=200, show_spinner="Working it out …")
 def _cached(
     name: str,
+    spoken: Voice,
     url: str,
     version: int,
     as_of: date,
@@ -132,14 +135,32 @@ def _cached(
 def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
     """``function(records, as_of, *arguments)``, remembered until a record changes.
 
+    An answer may hold words, so each language has its own.
+
     The answer is shared between sessions: read it, do not change it.
     """
     place = workshop()
     name = f"{function.__module__}.{function.__qualname__}"
     answer: Answer = _cached(
-        name, place.url, place.store.version(), place.as_of, arguments, function, place.records
-    )
+        name, voice(), place.url, place.store.version(), place.as_of, arguments, function,
+        place.records,
+    )  # fmt: skip
     return answer
+
+
+@contextmanager
+def speaking() -> Iterator[None]:
+    """This run in the workshop's language and locale, else as this device's browser asks."""
+    asked = st.context.locale
+    browser = asked if isinstance(asked, str) else ""  # without a browser there is none
+    try:
+        records = workshop().records
+        language, locale = records.setting("language"), records.setting("locale")
+    except TrackerError:  # shown by the page, in the browser's language
+        language = locale = ""
+    language = language or language_of(browser)
+    with say_in(language, locale or locale_for(language, browser)):
+        yield
 
 
 def begin(page: str) -> None:
@@ -150,7 +171,7 @@ def begin(page: str) -> None:
     demo, told = st.container(), st.container()
     with demo, errors_in_words():
         place = workshop()
-        drafts.restore(place.name)
+        drafts.restore(place.name, today())
         if place.is_demo:
             with st.container(
                 horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
@@ -228,7 +249,7 @@ def end() -> None:
     """The frame below a page: the phone's bar, and what this device is to keep."""
     bar.show()
     with errors_in_words():
-        drafts.keep(workshop().name)
+        drafts.keep(workshop().name, today())
     device.attend()
 
 
@@ -287,7 +308,7 @@ def cautions(keys: Iterable[str], *, label: str = "") -> None:
         return
     with st.popover(label or cautions_in_short(keys), icon=":material/warning:", width="stretch"):
         st.warning("  \n".join(cautions_in_full(keys)), icon=":material/warning:")
-    st.caption(LAST_WORD)
+    st.caption(last_word())
 
 
 def chart(picture: Any, alt: str, key: str) -> None:

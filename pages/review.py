@@ -11,6 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.review import action_list, month_figures, month_files
 from pages.sections.review.words import plain
+from tracker.language import Voice, voice
 from tracker.review.corrected import corrected_since
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import first_day
@@ -24,9 +25,9 @@ _WRITTEN_HERE = ("actions", "review_notes")  # no figure hangs on these
 
 
 @st.cache_resource(max_entries=60, show_spinner=False)
-def _worked_out(url: str, as_of: date, month: date) -> dict[str, Any]:
+def _worked_out(url: str, as_of: date, month: date, spoken: Voice) -> dict[str, Any]:
     """What keeps that month's figures; the arguments tell one from another."""
-    del url, as_of, month
+    del url, as_of, month, spoken
     return {}
 
 
@@ -36,7 +37,7 @@ def figures(place: frame.Workshop, month: date) -> MonthReview:
     Ticking an action off changes no figure, so it does not wait for them.
     """
     tables = [place.records.table(t.name) for t in TABLES if t.name not in _WRITTEN_HERE]
-    kept = _worked_out(place.url, place.as_of, month)
+    kept = _worked_out(place.url, place.as_of, month, voice())
     basis, review = kept.get("entry", ((), None))
     if review is None or any(one is not other for one, other in zip(basis, tables, strict=True)):
         with st.spinner("Working it out …"):
@@ -68,17 +69,24 @@ def pick_month(place: frame.Workshop) -> date:
 
 
 def show(place: frame.Workshop) -> None:
-    """Headline and the page to print, then what to do, then what happened and the evidence."""
-    month = pick_month(place)
+    """The answer and one picture, then what to do; the evidence is folded away below."""
+    answer, choice = st.columns([4, 1])
+    with choice:
+        month = pick_month(place)
     review = figures(place, month)
-    frame.headline("Monthly review", plain(headline(review)))
-    month_files.show(review)
+    with answer:
+        frame.headline("Monthly review", plain(headline(review)))
+    lines, picture = st.columns([1, 1], gap="large")
+    with lines:
+        month_figures.in_short(review)
+        month_files.show(review)
+    with picture:
+        month_figures.picture(review)
     action_list.show(place, review)
-    action_list.note(place, review)
     month_figures.show(review)
     if corrected := corrections_sentence(review.corrections):
         st.info(plain(corrected), icon=":material/history:")
-    st.caption(f"As known on {numbers.day(review.as_of)}.")
+    st.caption(f"As known on {plain(numbers.day(review.as_of))}.")
 
 
 place = frame.workshop()

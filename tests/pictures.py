@@ -23,13 +23,14 @@ import numpy as np
 from playwright.sync_api import Browser, Page, sync_playwright
 from playwright.sync_api import TimeoutError as StillBusy
 
-from tests.app.real_server import real_server
+from tests.app.real_server import TODAY as DAY
+from tests.app.real_server import Served
 from tests.app.settled import settle
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import study_plan
 from tracker.store.database import open_store
 
-TODAY = date(2026, 10, 31)
+TODAY = date.fromisoformat(DAY)
 SIZES = {"phone": (390, 844), "desktop": (1440, 900)}
 THEMES = ("light", "dark")
 MANY = 200
@@ -64,18 +65,16 @@ SHOTS = (
 )
 
 
-def demo(folder: Path) -> dict[str, str]:
+def demo(folder: Path) -> None:
     """The demo workshop, as on first start."""
-    return {}
 
 
-def empty(folder: Path) -> dict[str, str]:
+def empty(folder: Path) -> None:
     """One's own workshop with nothing in it yet."""
     open_store(f"sqlite:///{folder / 'workshop.sqlite'}").close()
-    return {}
 
 
-def many(folder: Path) -> dict[str, str]:
+def many(folder: Path) -> None:
     """A fleet: two years of 200 printers at four sites, its log kept until the day."""
     plan = study_plan(printers=MANY, days=730)
     sites = ("North", "South", "East", "West")
@@ -107,10 +106,9 @@ def many(folder: Path) -> dict[str, str]:
     records, _ = simulate_workshop(moved, np.random.default_rng(200))
     with open_store(f"sqlite:///{folder / 'workshop.sqlite'}") as store:
         store.load(records, "fleet")
-    return {}
 
 
-WORKSHOPS: Mapping[str, Callable[[Path], dict[str, str]]] = {
+WORKSHOPS: Mapping[str, Callable[[Path], None]] = {
     "demo": demo,
     "empty": empty,
     "many": many,
@@ -160,9 +158,12 @@ def _words(shot: Shot, workshop: str, size: str, theme: str) -> tuple[str, ...]:
 @contextmanager
 def _app(workshop: str) -> Iterator[str]:
     with tempfile.TemporaryDirectory() as place:
-        extra = WORKSHOPS[workshop](Path(place))
-        with real_server(Path(place), TODAY.isoformat(), **extra) as address:
-            yield address
+        WORKSHOPS[workshop](Path(place))
+        server = Served(Path(place))
+        try:
+            yield server()
+        finally:
+            server.stop()
 
 
 def _take(

@@ -12,7 +12,7 @@ import pytest
 ROOT = Path(__file__).parent.parent
 # Each room may import itself and what stands before it.
 ROOMS = (
-    *("arrays", "errors", "workshop", "intake", "store", "lives", "models", "forecast"),
+    *("language", "arrays", "errors", "workshop", "intake", "store", "lives", "models", "forecast"),
     *("decisions", "replay", "review", "say", "charts", "paper", "commands"),
 )
 # The rooms inside `models/`, in the same way.

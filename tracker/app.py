@@ -13,39 +13,41 @@ sys.path[:] = [str(ROOT), *(p for p in sys.path if Path(p).resolve() != Path(__f
 import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402
+from tracker.language import N_, _  # noqa: E402
 
 PAGES = (
-    ("today", "Today"),
-    ("log", "Log"),
-    ("printer", "Printers"),
-    ("lives", "Part lives"),
-    ("spares", "Spares"),
-    ("maintenance", "Maintenance"),
-    ("review", "Review"),
-    ("records", "Records"),
-    ("more", "More"),
+    ("today", N_("Today")),
+    ("log", N_("Log")),
+    ("printer", N_("Printers")),
+    ("lives", N_("Part lives")),
+    ("spares", N_("Spares")),
+    ("maintenance", N_("Maintenance")),
+    ("review", N_("Review")),
+    ("records", N_("Records")),
+    ("more", N_("More")),
 )
 
-st.set_page_config(
-    page_title="Printhead and parts tracker",
-    page_icon="🖨️",
-    layout="wide",
-    initial_sidebar_state="collapsed",
-)
-page = st.navigation(
-    [
-        st.Page(
-            ROOT / "pages" / f"{name}.py",
-            title=title,
-            url_path=name,
-            default=name == "today",
-            visibility="hidden" if name == "more" else "visible",  # in sight on the phone's bar
-        )
-        for name, title in PAGES
-    ],
-    position="top",
-)
-frame.begin(page.url_path)
-with frame.errors_in_words():
-    page.run()
-frame.end()
+with frame.speaking():
+    st.set_page_config(
+        page_title=_("Printhead and parts tracker"),
+        page_icon="🖨️",
+        layout="wide",
+        initial_sidebar_state="collapsed",
+    )
+    page = st.navigation(
+        [
+            st.Page(
+                ROOT / "pages" / f"{name}.py",
+                title=_(title),
+                url_path=name,
+                default=name == "today",
+                visibility="hidden" if name == "more" else "visible",  # in sight on the phone's bar
+            )
+            for name, title in PAGES
+        ],
+        position="top",
+    )
+    frame.begin(page.url_path)
+    with frame.errors_in_words():
+        page.run()
+    frame.end()

@@ -16,6 +16,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from tracker.language import _, counted
+
 
 class TrackerError(Exception):
     """Any problem whose text is meant for the person at the screen."""
@@ -42,17 +44,15 @@ class LoadRefused(RecordError):
         told = [item.sentence() for item in (*self.questions, *self.refusals)[:first]]
         parts = []
         if self.questions:
-            parts.append(_counted(len(self.questions), "question to answer first"))
+            many = len(self.questions)
+            parts.append(counted(many, "question to answer first", "questions to answer first"))
         if self.refusals:
-            parts.append(_counted(len(self.refusals), "mistake"))
+            parts.append(counted(len(self.refusals), "mistake", "mistakes"))
         more = len(self.questions) + len(self.refusals) - len(told)
-        rest = [f"And {more} more."] if more else []
-        return " ".join([f"Nothing was loaded: {' and '.join(parts)}.", *told, *rest])
-
-
-def _counted(count: int, what: str) -> str:
-    noun, *rest = what.split(" ", 1)
-    return " ".join([str(count), noun if count == 1 else f"{noun}s", *rest])
+        rest = [_("And {more} more.", more=more)] if more else []
+        return " ".join(
+            [_("Nothing was loaded: {parts}.", parts=_(" and ").join(parts)), *told, *rest]
+        )
 
 
 class NotEnoughData(TrackerError, ValueError):

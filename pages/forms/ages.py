@@ -9,6 +9,7 @@ import streamlit as st
 from tracker.say.ages import how_long
 from tracker.workshop.age_guesses import AGE_GUESSES, NO_IDEA
 from tracker.workshop.variants import PartType
+from tracker.workshop.vocabulary import said
 
 
 def ask_ages(parts: Mapping[PartType, int], key: str) -> dict[PartType, float | None]:
@@ -17,6 +18,7 @@ def ask_ages(parts: Mapping[PartType, int], key: str) -> dict[PartType, float | 
     for part, pieces in parts.items():
         answer = st.segmented_control(
             how_long(part, pieces), list(AGE_GUESSES), default=NO_IDEA, required=True,
+            format_func=said,
             key="-".join(filter(None, (key, "age", *part))),
         )  # fmt: skip
         guesses[part] = AGE_GUESSES[answer or NO_IDEA]

@@ -37,7 +37,10 @@ def how_it_failed(workshop: frame.Workshop, kind: str, key: str, *, worn: bool =
     modes = list(workshop.records.part_facts(kind).failure_modes)
     if worn:
         modes = [mode for mode in modes if mode != HEAD_STRIKE]
-    return st.pills("How did it fail?", modes, key=f"{key}-mode-{kind}") or "" if modes else ""
+    if not modes:
+        return ""
+    key = f"{key}-mode-{kind}"
+    return st.pills("How did it fail?", modes, format_func=words.said, key=key) or ""
 
 
 def own_words_for_how(picked: str, key: str) -> str:

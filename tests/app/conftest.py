@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Callable, Iterator
-from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +12,7 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-from tests.app.real_server import ROOT, real_server
-
-TODAY = "2026-10-31"
+from tests.app.real_server import ROOT, TODAY, Served
 
 
 @pytest.fixture(scope="module")
@@ -96,7 +93,8 @@ def find_chromium() -> str:
 
 
 @pytest.fixture
-def served(tmp_path: Path) -> Iterator[Callable[..., str]]:
+def served(tmp_path: Path) -> Iterator[Served]:
     """Starts the real server on a folder; ``served(TRACKER_…="…")`` returns its address."""
-    with ExitStack() as running:
-        yield lambda **extra: running.enter_context(real_server(tmp_path, TODAY, **extra))
+    servers = Served(tmp_path)
+    yield servers
+    servers.stop()

@@ -8,41 +8,46 @@ import subprocess
 import sys
 import time
 import urllib.request
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent.parent
-_PATIENCE_SECONDS = 180  # a busy machine is slow, not wrong
+TODAY = "2026-10-31"
 
 
-@contextmanager
-def real_server(folder: Path, today: str, **extra: str) -> Iterator[str]:
-    """Gives the address of the app on that folder and day; ``extra``: environment variables."""
-    with socket.socket() as probe:
-        probe.bind(("localhost", 0))
-        port = probe.getsockname()[1]
-    environment = {**os.environ, "TRACKER_FOLDER": str(folder), "TRACKER_TODAY": today}
-    environment.pop("TRACKER_DATABASE", None)
-    environment.update(extra)
-    command = [sys.executable, "-m", "tracker", "--no-browser", "--port", str(port)]
-    process = subprocess.Popen(
-        command, cwd=ROOT, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )
-    try:
+class Served:
+    """Real servers on one folder; calling it starts one and returns its address."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.running: list[subprocess.Popen[bytes]] = []
+
+    def __call__(self, *, port: int = 0, **extra: str) -> str:
+        with socket.socket() as probe:
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(("localhost", port))
+            port = probe.getsockname()[1]
+        environment = {**os.environ, "TRACKER_FOLDER": str(self.folder), "TRACKER_TODAY": TODAY}
+        environment.pop("TRACKER_DATABASE", None)
+        environment.update(extra)
+        command = [sys.executable, "-m", "tracker", "--no-browser", "--port", str(port)]
+        self.running.append(
+            subprocess.Popen(
+                command, cwd=ROOT, env=environment,
+                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            )
+        )  # fmt: skip
         address = f"http://localhost:{port}"
-        _wait(address)
-        yield address
-    finally:
-        process.terminate()
-        process.wait(60)
+        for _ in range(1800):
+            try:
+                with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
+                    return address
+            except OSError:
+                time.sleep(0.1)
+        raise RuntimeError("the app did not start within three minutes")
 
-
-def _wait(address: str) -> None:
-    for _ in range(10 * _PATIENCE_SECONDS):
-        try:
-            with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
-                return
-        except OSError:
-            time.sleep(0.1)
-    raise RuntimeError(f"the app did not start within {_PATIENCE_SECONDS} seconds")
+    def stop(self) -> None:
+        """End every server."""
+        for process in self.running:
+            process.terminate()
+            process.wait(60)
+        self.running.clear()

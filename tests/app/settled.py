@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from playwright.sync_api import Page
 
-# The run is over, no part still waits for its answer, nothing old is left in grey, charts are drawn.
+# The run is over, nothing waits for its answer, nothing old is left in grey, charts are drawn.
 _DONE = """() => {
   const app = document.querySelector('[data-testid=stApp]');
   const busy = '[data-testid=stSpinner], [data-testid=stSkeleton], [data-stale=true]';

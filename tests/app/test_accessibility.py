@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from tests.app.conftest import TODAY, find_chromium
-from tests.app.real_server import real_server
+from tests.app.conftest import find_chromium
+from tests.app.real_server import Served
 from tests.app.settled import settle
 
 pytestmark = pytest.mark.browser
@@ -31,9 +30,9 @@ OF_STREAMLIT: tuple[tuple[str, str, str], ...] = ()
 
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
-    folder: Path = tmp_path_factory.mktemp("demo")
-    with real_server(folder, TODAY) as started:
-        yield started
+    server = Served(tmp_path_factory.mktemp("demo"))
+    yield server()
+    server.stop()
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracker.say.cautions import LAST_WORD, cautions_in_full, cautions_in_short
+from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
 from tracker.workshop import vocabulary as words
 from tracker.workshop.part_cautions import of_parts
 from tracker.workshop.stoppage_causes import STOPPAGE_CAUSES, cautions_of
@@ -19,7 +19,7 @@ def test_every_caution_but_the_last_word_has_its_short_form() -> None:
 
 def test_the_last_word_is_with_codes_the_maker_and_qualified_people() -> None:
     for said in ("Local codes", "maker's instructions", "qualified people"):
-        assert said in LAST_WORD
+        assert said in last_word()
 
 
 def test_ribbon_and_nozzle_plate_are_named_only_where_they_are_touched() -> None:

@@ -8,10 +8,26 @@ import pandas as pd
 
 from tracker.charts.colours import ACCENT, BAD, DASHES, QUIET
 from tracker.charts.picture import Axis, Band, Line, Picture
+from tracker.language import N_, _
 from tracker.review.printer_trend import PrinterTrend
 
 MOST_LINES = 6
 _FEW_EVENTS = 8  # up to which every whole number is marked
+
+
+# By what is added up: the title, the axis and what a point says.
+_TITLES = {
+    "stoppage": (
+        N_("Stoppages added up per printer"),
+        N_("stoppages so far (number)"),
+        N_("{y} stoppages by day {x:.0f}"),
+    ),
+    "drop-out": (
+        N_("Drop-outs added up per printer"),
+        N_("drop-outs so far (number)"),
+        N_("{y} drop-outs by day {x:.0f}"),
+    ),
+}
 
 
 def added_up_picture(trend: PrinterTrend) -> Picture:
@@ -19,32 +35,45 @@ def added_up_picture(trend: PrinterTrend) -> Picture:
 
     Many printers: those getting worse first, then those with most events in the last year.
     """
-    mean, what = trend.mean, trend.what
+    mean, (title, so_far, _by_day) = trend.mean, _TITLES[trend.what]
     marks: list[Band | Line] = []
     if len(mean):
         marks = [
             Band(
-                name="mean of all printers, 95 % band", x=mean.index, low=mean["lower"],
-                high=mean["upper"], colour=QUIET, opacity=0.25, steps=True,
+                name=_("mean of all printers, 95 % band"),
+                x=mean.index,
+                low=mean["lower"],
+                high=mean["upper"],
+                colour=QUIET,
+                opacity=0.25,
+                steps=True,
             ),
             Line(
-                name="mean of all printers", x=mean.index, y=mean["mean_events"], colour=QUIET,
-                width=3, steps=True, in_legend=False, says="mean {y:.1f}",
+                name=_("mean of all printers"),
+                x=mean.index,
+                y=mean["mean_events"],
+                colour=QUIET,
+                width=3,
+                steps=True,
+                in_legend=False,
+                says=_("mean {y:.1f}"),
             ),
-        ]  # fmt: skip
+        ]
     marks += _lines(trend)
     most = float(trend.curves["events"].max()) if len(trend.curves) else 0.0
     return Picture(
-        title=f"{what.capitalize()}s added up per printer",
-        x=Axis(title="days watched", from_zero=True),
+        title=_(title),
+        x=Axis(title=_("days watched"), from_zero=True),
         y=Axis(
-            title=f"{what}s so far (number)", from_zero=True, whole=True,
+            title=_(so_far),
+            from_zero=True,
+            whole=True,
             step=1 if most <= _FEW_EVENTS else None,
         ),
         marks=tuple(marks),
         height=400,
         legend_room=130,
-    )  # fmt: skip
+    )
 
 
 def _lines(trend: PrinterTrend) -> Iterable[Line]:
@@ -60,7 +89,7 @@ def _lines(trend: PrinterTrend) -> Iterable[Line]:
             width=3.0 if row.named else 1.8,
             dash=DASHES[number % len(DASHES)],
             steps=True,
-            says=f"{{y}} {trend.what}s by day {{x:.0f}}",
+            says=_(_TITLES[trend.what][2]),
             names_itself=True,
         )
 

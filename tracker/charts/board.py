@@ -12,6 +12,7 @@ from typing import Any
 
 from tracker.charts.colours import BAD, GOOD, QUIET, part_colour
 from tracker.decisions.board import WITHIN_DAYS, BoardCell, BoardColumn, BoardRow
+from tracker.language import _
 from tracker.say import board as say
 from tracker.say.numbers import unbroken
 
@@ -30,9 +31,9 @@ def board_drawing(
     Words are plain text: whatever draws them must take them as text, never as markup.
     """
     return {
-        "label": "Printers and the likely remaining life of their parts",
-        "first": "Printer",
-        "axis": "Months from today",
+        "label": _("Printers and the likely remaining life of their parts"),
+        "first": _("Printer"),
+        "axis": _("Months from today"),
         "bad": BAD,
         "ticks": [{"at": tick / AXIS_MONTHS, "text": f"{tick}"} for tick in TICKS],
         "columns": [say.heading(column) for column in columns],
@@ -43,7 +44,7 @@ def board_drawing(
 def _row(row: BoardRow, columns: Sequence[BoardColumn], as_of: date) -> dict[str, Any]:
     return {
         "printer": row.printer,
-        "open": f"Open {row.printer}",
+        "open": _("Open {printer}", printer=row.printer),
         "site": row.site,
         "state": row.state,
         "stateColour": _STATE_COLOURS[row.state],

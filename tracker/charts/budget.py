@@ -6,6 +6,7 @@ import pandas as pd
 
 from tracker.charts.colours import ACCENT, BAD, DASHES, GOOD
 from tracker.charts.picture import Axis, Line, Picture, Points
+from tracker.language import _
 from tracker.say import numbers
 
 _DOTS = 40  # packs up to which each is drawn as a dot
@@ -24,27 +25,50 @@ def budget_picture(
     top = max(float(steps["risk_left"].max()), 1.0)
     marks: list[Line | Points] = [
         Line(
-            name="Risk left, the best packs first", x=steps["spent"], y=steps["risk_left"],
-            colour=ACCENT, steps=True, dots=len(steps) <= _DOTS,
-            says=f"{{x:.0f}} {currency} spent: {{y:.0f}} {currency} of risk left",
+            name=_("Risk left, the best packs first"),
+            x=steps["spent"],
+            y=steps["risk_left"],
+            colour=ACCENT,
+            steps=True,
+            dots=len(steps) <= _DOTS,
+            says=_(
+                "{{x:.0f}} {currency} spent: {{y:.0f}} {currency} of risk left", currency=currency
+            ),
         ),
         Points(
-            name=f"With your budget: {numbers.money(last['spent'], currency)} spent, "
-            f"{numbers.money(last['risk_left'], currency)} of risk left",
-            x=[last["spent"]], y=[last["risk_left"]], colour=GOOD, form="star", size=16,
+            name=_(
+                "With your budget: {spent} spent, {risk_left} of risk left",
+                spent=numbers.money(last["spent"], currency),
+                risk_left=numbers.money(last["risk_left"], currency),
+            ),
+            x=[last["spent"]],
+            y=[last["risk_left"]],
+            colour=GOOD,
+            form="star",
+            size=16,
         ),
-    ]  # fmt: skip
+    ]
     if budget <= 1.05 * right:
         marks.append(
             Line(
-                name=f"Your budget: {numbers.money(budget, currency)}", x=[budget, budget],
-                y=[0, top], colour=BAD, width=2, dash=DASHES[1],
+                name=_("Your budget: {budget}", budget=numbers.money(budget, currency)),
+                x=[budget, budget],
+                y=[0, top],
+                colour=BAD,
+                width=2,
+                dash=DASHES[1],
             )
-        )  # fmt: skip
+        )
     return Picture(
-        title="What money on spares buys",
-        x=Axis(title=f"money spent ({currency})", limits=(-0.03 * right, 1.06 * right)),
-        y=Axis(title=f"expected cost of running short ({currency})", limits=(0, 1.08 * top)),
+        title=_("What money on spares buys"),
+        x=Axis(
+            title=_("money spent ({currency})", currency=currency),
+            limits=(-0.03 * right, 1.06 * right),
+        ),
+        y=Axis(
+            title=_("expected cost of running short ({currency})", currency=currency),
+            limits=(0, 1.08 * top),
+        ),
         marks=tuple(marks),
         height=380,
     )

@@ -6,6 +6,7 @@ import pandas as pd
 
 from tracker.charts.colours import BAD, QUIET, SEEN
 from tracker.charts.picture import Axis, Picture, Points, Spans, whole_steps
+from tracker.language import _
 from tracker.say import part_types
 
 MOST_ROWS = 10  # types of part; those with most to tell
@@ -29,34 +30,49 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
     unusual = rows["unusual"].to_numpy(dtype=bool)
     seen = [
         Points(
-            name=name, x=list(rows["observed"][here]), y=list(rows["label"][here]), colour=colour,
-            form=form, says="{x} failed",
+            name=name,
+            x=list(rows["observed"][here]),
+            y=list(rows["label"][here]),
+            colour=colour,
+            form=form,
+            says="{x} failed",
         )
         for name, colour, form, here in (
             ("failed", SEEN, "circle", ~unusual),
-            ("failed, more than chance explains", BAD, "diamond", unusual),
+            (_("failed, more than chance explains"), BAD, "diamond", unusual),
         )
         if here.any()
-    ]  # fmt: skip
+    ]
     top = float(rows[["observed", "high"]].max().max()) if len(rows) else 1.0
     return Picture(
-        title=f"Failed, and normal for a month, {month}",
+        title=_("Failed and normal, {month}", month=month),
         x=Axis(
-            title="failures (number)", from_zero=True, whole=True,
+            title=_("failures (number)"),
+            from_zero=True,
+            whole=True,
             step=whole_steps(top),
         ),
         y=Axis(labels=tuple(rows["label"])),
         marks=(
             Spans(
-                name="normal (8 of 10 months)", low=rows["low"], high=rows["high"],
-                rows=rows["label"], colour=QUIET, says="{low} to {high} is normal",
+                name="normal (8 of 10 months)",
+                low=rows["low"],
+                high=rows["high"],
+                rows=rows["label"],
+                colour=QUIET,
+                says=_("{low} to {high} is normal"),
             ),
             Points(
-                name="expected on average", x=list(rows["expected"]), y=list(rows["label"]),
-                colour=SEEN, form="upright", size=16, says="{x:.2g} expected",
+                name=_("expected on average"),
+                x=list(rows["expected"]),
+                y=list(rows["label"]),
+                colour=SEEN,
+                form="upright",
+                size=16,
+                says="{x:.2g} expected",
             ),
             *seen,
         ),
-        height=190 + 34 * len(rows),
+        height=160 + 31 * len(rows),
         legend_room=110,
-    )  # fmt: skip
+    )

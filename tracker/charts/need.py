@@ -8,6 +8,7 @@ import numpy as np
 
 from tracker.charts.colours import ACCENT, BAD, part_colour
 from tracker.charts.picture import Axis, Bars, Picture, Points, Rule
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.workshop.variants import PartType
 
@@ -33,31 +34,51 @@ def need_picture(
     top = float(drawn.max()) * 1.32
     marks: list[Bars | Rule | Points] = [
         Bars(
-            name=name, at=pieces[here], length=drawn[here], colour=colour, hatch=hatch,
+            name=name,
+            at=pieces[here],
+            length=drawn[here],
+            colour=colour,
+            hatch=hatch,
             texts=tuple(numbers.chance(share) for share in drawn[here])
-            if len(pieces) <= _LABELLED_BARS else (),
-            says="exactly {x} needed: {y:.1%}",
+            if len(pieces) <= _LABELLED_BARS
+            else (),
+            says=_("exactly {x} needed: {y:.1%}"),
         )
         for name, here, colour, hatch in (
-            ("Met by that stock", pieces <= stock, part_colour(part.part_kind), ""),
-            ("Would run short", pieces > stock, BAD, "/"),
+            (_("Met by that stock"), pieces <= stock, part_colour(part.part_kind), ""),
+            (_("Would run short"), pieces > stock, BAD, "/"),
         )
-    ]  # fmt: skip
+    ]
     marks.append(
-        Rule(x=stock + 0.5, top=top, text=f"enough for the chance wanted: {stock}", colour=ACCENT)
+        Rule(
+            x=stock + 0.5,
+            top=top,
+            text=_("enough for the chance wanted: {stock}", stock=stock),
+            colour=ACCENT,
+        )
     )
     if available != stock:
         marks.append(
             Points(
-                name=f"There now or on the way: {available}", x=[available], y=[0], colour=ACCENT,
-                form="diamond", says=f"{available} there or on the way",
+                name=_("There now or on the way: {available}", available=available),
+                x=[available],
+                y=[0],
+                colour=ACCENT,
+                form="diamond",
+                says=_("{available} there or on the way", available=available),
             )
-        )  # fmt: skip
+        )
     return Picture(
-        title=f"{part_types.label(*part)}: need in the next {numbers.days(horizon_days)}",
-        x=Axis(title="pieces needed", whole=True, step=1 if len(pieces) <= 16 else None),
+        title=_(
+            "{part}: need in the next {horizon_days}",
+            part=part_types.label(*part),
+            horizon_days=numbers.days(horizon_days),
+        ),
+        x=Axis(title=_("pieces needed"), whole=True, step=1 if len(pieces) <= 16 else None),
         y=Axis(
-            title="chance of exactly so many", form=".0%" if top > 0.06 else ".1%", limits=(0, top)
+            title=_("chance of exactly so many"),
+            form=".0%" if top > 0.06 else ".1%",
+            limits=(0, top),
         ),
         marks=tuple(marks),
         height=380,

@@ -6,6 +6,7 @@ import pandas as pd
 
 from tracker.charts.colours import SEEN, part_colour
 from tracker.charts.picture import Axis, Line, Mark, Picture, Rule
+from tracker.language import _
 from tracker.lives.printer_history import PrinterHistory
 
 _ROW_PIXELS, _AROUND_PIXELS = 50, 140
@@ -28,22 +29,33 @@ def nozzle_trend_picture(history: PrinterHistory) -> Picture:
         ticks += [(base, f"{name}  0"), (base + _FILLED, f"{top}")]
         edges = [pd.Timestamp(history.first), pd.Timestamp(history.last)]
         marks += [
-            Line(name=f"{name} none", x=edges, y=[base] * 2, colour=SEEN, width=1, in_legend=False,
-                 says=""),
             Line(
-                name=name, x=list(mine["checked_on"]), width=2,
+                name=_("{name} none", name=name),
+                x=edges,
+                y=[base] * 2,
+                colour=SEEN,
+                width=1,
+                in_legend=False,
+                says="",
+            ),
+            Line(
+                name=name,
+                x=list(mine["checked_on"]),
+                width=2,
                 y=list(base + _FILLED * mine["missing_nozzles"] / top),
-                colour=part_colour("head"), steps=True, in_legend=False,
+                colour=part_colour("head"),
+                steps=True,
+                in_legend=False,
                 says=f"{name}, {{x:%d %b %Y}}",
             ),
-        ]  # fmt: skip
+        ]
     for row in history.head_changes.itertuples():
-        text = f"new {row.position}" if several else "new head"
+        text = _("new {position}", position=row.position) if several else _("new head")
         marks.append(Rule(x=row.fitted_on, top=rows + 0.3, text=text, colour=SEEN))
     return Picture(
-        title=f"{history.printer}: missing nozzles",
-        x=Axis(title="day of the check", form="%d %b %y", most_ticks=5),
-        y=Axis(title="channel, nozzles missing", ticks=tuple(ticks), limits=(-0.2, rows + 0.4)),
+        title=_("{printer}: missing nozzles", printer=history.printer),
+        x=Axis(title=_("day of the check"), form="%d %b %y", most_ticks=5),
+        y=Axis(title=_("channel, nozzles missing"), ticks=tuple(ticks), limits=(-0.2, rows + 0.4)),
         marks=tuple(marks),
         height=_AROUND_PIXELS + _ROW_PIXELS * rows,
     )

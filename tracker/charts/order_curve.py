@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from tracker.charts.colours import BAD, DASHES, GOOD, part_colour
 from tracker.charts.picture import Axis, Line, Picture, Points
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.workshop.variants import PartType
 
@@ -29,29 +30,42 @@ def order_curve_picture(
     costs = [float(cost) for _, cost in curve]
     marks: list[Line | Points] = [
         Line(
-            name="Expected cost", x=days, y=costs, colour=part_colour(part.part_kind),
-            says=f"ordered on {{x:%d %b}}: {{y:.0f}} {currency}",
+            name=_("Expected cost"),
+            x=days,
+            y=costs,
+            colour=part_colour(part.part_kind),
+            says=_("ordered on {{x:%d %b}}: {{y:.0f}} {currency}", currency=currency),
         )
-    ]  # fmt: skip
+    ]
     if order_by is not None:
         day = min(max(order_by, days[0]), days[-1])
         marks.append(
             Points(
-                name=f"Cheapest: {numbers.day(order_by)}", x=[day], y=[costs[days.index(day)]],
-                colour=GOOD, form="star", size=15,
+                name=_("Cheapest: {order_by}", order_by=numbers.day(order_by)),
+                x=[day],
+                y=[costs[days.index(day)]],
+                colour=GOOD,
+                form="star",
+                size=15,
             )
-        )  # fmt: skip
+        )
     if risk_limit_by is not None and days[0] <= risk_limit_by <= days[-1]:
         marks.append(
             Line(
-                name=f"Last day within your risk limit: {numbers.day(risk_limit_by)}",
-                x=[risk_limit_by, risk_limit_by], y=[min(0.0, min(costs)), max(costs)], colour=BAD,
-                width=2, dash=DASHES[1],
+                name=_(
+                    "Last day within your risk limit: {risk_limit_by}",
+                    risk_limit_by=numbers.day(risk_limit_by),
+                ),
+                x=[risk_limit_by, risk_limit_by],
+                y=[min(0.0, min(costs)), max(costs)],
+                colour=BAD,
+                width=2,
+                dash=DASHES[1],
             )
-        )  # fmt: skip
+        )
     return Picture(
-        title=f"{part_types.label(*part)}: what waiting costs",
-        x=Axis(title="day of ordering", form="%d %b", most_ticks=6),
+        title=_("{part}: what waiting costs", part=part_types.label(*part)),
+        x=Axis(title=_("day of ordering"), form="%d %b", most_ticks=6),
         y=Axis(title=f"cost ({currency})", from_zero=True),
         marks=tuple(marks),
     )

@@ -6,6 +6,7 @@ import pandas as pd
 
 from tracker.charts.colours import SEEN, part_colour, part_hatch
 from tracker.charts.picture import Axis, Bars, Picture, Points, whole_steps
+from tracker.language import _
 from tracker.say import part_types
 
 MOST_BARS = 12
@@ -39,18 +40,26 @@ def pareto_picture(causes: pd.DataFrame, month: str) -> Picture:
     if rows["mean_before"].notna().any():
         marks.append(
             Points(
-                name="usual month", x=list(rows["mean_before"]), y=labels, colour=SEEN,
-                form="upright", size=18, says="{y}: {x:.1f} in a usual month",
+                name=_("usual month"),
+                x=list(rows["mean_before"]),
+                y=labels,
+                colour=SEEN,
+                form="upright",
+                size=18,
+                says=_("{y}: {x:.1f} in a usual month"),
             )
-        )  # fmt: skip
+        )
     top = float(rows[["this_month", "mean_before"]].max().max()) if len(rows) else 1.0
     return Picture(
-        title=f"Failures by part and cause, {month}",
+        title=_("Failures by part and cause, {month}", month=month),
         x=Axis(
-            title="failures (number)", from_zero=True, whole=True, step=whole_steps(top),
+            title=_("failures (number)"),
+            from_zero=True,
+            whole=True,
+            step=whole_steps(top),
         ),
         y=Axis(labels=labels),
         marks=tuple(marks),
         height=160 + 34 * len(rows),
         legend_room=90,
-    )  # fmt: skip
+    )

@@ -10,15 +10,16 @@ import pandas as pd
 
 from tracker.charts.colours import BAD, QUIET, SEEN, part_colour
 from tracker.charts.picture import Axis, Band, Mark, Picture, Points, Spans
+from tracker.language import N_, _
 from tracker.lives.printer_history import RUNNING, PrinterHistory
 from tracker.workshop import vocabulary as words
 
 _ROW_PIXELS, _AROUND_PIXELS, _LEGEND_PIXELS = 21, 130, 120
 _LABEL = 21  # letters of a row's name that leave a phone room for the picture
 _ENDS = {
-    "failed": ("Failed", BAD, "x"),
-    "accident": ("Accident", BAD, "diamond"),
-    "": ("Came out working", SEEN, "square"),
+    "failed": (N_("Failed"), BAD, "x"),
+    "accident": (N_("Accident"), BAD, "diamond"),
+    "": (N_("Came out working"), SEEN, "square"),
 }
 
 
@@ -30,10 +31,10 @@ def printer_timeline_picture(history: PrinterHistory) -> Picture:
     place_at = {place: len(rows) - 1 - at for at, place in enumerate(history.places)}
     task_at = {task: len(tasks) - 1 - at for at, task in enumerate(tasks)}
     return Picture(
-        title=f"{history.printer}: what was in it",
+        title=_("{printer}: what was in it", printer=history.printer),
         x=Axis(title="day", form="%d %b %y", most_ticks=5),
         y=Axis(
-            title="place in the printer, tasks below",
+            title=_("place in the printer, tasks below"),
             ticks=tuple(
                 (at, shorten(name, _LABEL, placeholder=" …")) for at, name in enumerate(rows)
             ),
@@ -63,17 +64,25 @@ def _shades(history: PrinterHistory, rows: int) -> list[Mark]:
     ]
     found: list[Mark] = []
     for name, spans, colour, hatch in (
-        ("Closed", closed, QUIET, "/"),
-        ("Stood still", stood, BAD, ""),
+        (_("Closed"), closed, QUIET, "/"),
+        (_("Stood still"), stood, BAD, ""),
     ):
         if spans:
             days, covered = _steps(spans, history.first, history.last + timedelta(days=1))
             low = [-0.7] * len(days)
             high = [rows - 0.3 if inside else -0.7 for inside in covered]
             found.append(
-                Band(name=name, x=days, low=low, high=high, colour=colour, opacity=0.3,
-                     hatch=hatch, steps=True)
-            )  # fmt: skip
+                Band(
+                    name=name,
+                    x=days,
+                    low=low,
+                    high=high,
+                    colour=colour,
+                    opacity=0.3,
+                    hatch=hatch,
+                    steps=True,
+                )
+            )
     return found
 
 
@@ -93,7 +102,7 @@ def _bars(history: PrinterHistory, row_at: Mapping[tuple[str, str], int]) -> lis
         return []
     return [
         Spans(
-            name="A part from the day it went in to the day it came out",
+            name=_("A part from the day it went in to the day it came out"),
             low=list(fittings["from_day"]),
             high=list(fittings["until_day"]),
             rows=_rows(fittings, row_at),
@@ -112,7 +121,7 @@ def _ends(changes: pd.DataFrame, row_at: Mapping[tuple[str, str], int]) -> list[
         if len(rows):
             found.append(
                 Points(
-                    name=name, x=list(rows["removed_on"]), y=_rows(rows, row_at), colour=colour,
+                    name=_(name), x=list(rows["removed_on"]), y=_rows(rows, row_at), colour=colour,
                     form=form, size=9, says=f"{name.lower()} {{x:%d %b %Y}}",
                 )
             )  # fmt: skip
@@ -123,16 +132,21 @@ def _work(work: pd.DataFrame, row_at: Mapping[str, int]) -> list[Mark]:
     found: list[Mark] = []
     symptom = work["why"] == "symptom"
     for name, rows, form in (
-        ("Task done", work[~symptom], "tick"),
-        ("Task done because something was wrong", work[symptom], "triangle-up"),
+        (_("Task done"), work[~symptom], "tick"),
+        (_("Task done because something was wrong"), work[symptom], "triangle-up"),
     ):
         if len(rows):
             found.append(
                 Points(
-                    name=name, x=list(rows["done_on"]), y=[row_at[task] for task in rows["task"]],
-                    colour=SEEN, form=form, size=8, says="done {x:%d %b %Y}",
+                    name=name,
+                    x=list(rows["done_on"]),
+                    y=[row_at[task] for task in rows["task"]],
+                    colour=SEEN,
+                    form=form,
+                    size=8,
+                    says=_("done {x:%d %b %Y}"),
                 )
-            )  # fmt: skip
+            )
     return found
 
 

@@ -6,10 +6,15 @@ from collections.abc import Sequence
 
 from tracker.charts.colours import ACCENT, BAD, QUIET
 from tracker.charts.picture import Axis, Bars, Note, Picture
+from tracker.language import N_, _
 from tracker.replay.findings import ADVICE, NONE, ONE, PolicyCost
 from tracker.say import numbers
 
-POLICY_LABELS = {ADVICE: "As advised", ONE: "Always one\non the shelf", NONE: "When it\nbreaks"}
+POLICY_LABELS = {
+    ADVICE: N_("As advised"),
+    ONE: N_("Always one\non the shelf"),
+    NONE: N_("When it\nbreaks"),
+}
 _ROOM = 1.5  # of the longest bar, for the words after it
 
 
@@ -19,31 +24,47 @@ def replay_picture(policies: Sequence[PolicyCost], currency: str) -> Picture:
     Each bar says in words its sum and the printer-days stood still.
     """
     shown = list(reversed(policies))  # rows are drawn from the bottom up
-    labels = tuple(POLICY_LABELS[own.policy] for own in shown)
+    labels = tuple(_(POLICY_LABELS[own.policy]) for own in shown)
     bars = (
         Bars(
-            name=name, at=labels, length=amounts, colour=colour, hatch=hatch, across=True,
+            name=name,
+            at=labels,
+            length=amounts,
+            colour=colour,
+            hatch=hatch,
+            across=True,
             says=f"{name}: {{x:,.0f}} {currency}",
         )
         for name, amounts, colour, hatch in (
-            ("Printers standing still", [own.downtime_cost for own in shown], BAD, "/"),
-            ("Money tied up, pieces too old", [own.holding + own.aged for own in shown], ACCENT,
-             ""),
-            ("Left on the shelf at the end", [own.left_over for own in shown], QUIET, "."),
+            (_("Printers standing still"), [own.downtime_cost for own in shown], BAD, "/"),
+            (
+                _("Money tied up, pieces too old"),
+                [own.holding + own.aged for own in shown],
+                ACCENT,
+                "",
+            ),
+            (_("Left on the shelf at the end"), [own.left_over for own in shown], QUIET, "."),
         )
-    )  # fmt: skip
+    )
     notes = (
         Note(
-            x=own.money, y=label, head=numbers.money(own.money, currency),
-            text=f"{numbers.count(round(own.downtime_days), 'day')} stood",
+            x=own.money,
+            y=label,
+            head=numbers.money(own.money, currency),
+            text=_(
+                "{downtime_days} stood",
+                downtime_days=numbers.count(round(own.downtime_days), "day", "days"),
+            ),
         )
         for label, own in zip(labels, shown, strict=True)
-    )  # fmt: skip
+    )
     longest = max((own.money for own in policies), default=0.0)
     return Picture(
-        title="What three ways of ordering would have cost",
+        title=_("What three ways of ordering would have cost"),
         x=Axis(
-            title=f"cost ({currency})", limits=(0, max(longest, 1.0) * _ROOM), form=",.0f",
+            title=f"cost ({currency})",
+            limits=(0, max(longest, 1.0) * _ROOM),
+            form=",.0f",
             most_ticks=5,
         ),
         y=Axis(labels=labels),
@@ -51,4 +72,4 @@ def replay_picture(policies: Sequence[PolicyCost], currency: str) -> Picture:
         stacked=True,
         gap=0.35,
         legend_room=120,
-    )  # fmt: skip
+    )

@@ -7,6 +7,7 @@ from collections.abc import Collection, Mapping
 from tracker.charts.colours import ACCENT, GOOD, HATCHES, QUIET, SEEN, part_colour, part_hatch
 from tracker.charts.picture import Axis, Band, Line, Mark, Picture, Points
 from tracker.decisions.routine.cost_stack import CostStack
+from tracker.language import _
 from tracker.say import numbers
 from tracker.workshop import vocabulary
 
@@ -33,28 +34,39 @@ def routine_picture(
     ground, marks = stack.work, list[Mark]()
     marks.append(
         Band(
-            name="Work", x=every, low=0 * ground, high=ground, colour=QUIET, opacity=_TOLD,
+            name=_("Work"),
+            x=every,
+            low=0 * ground,
+            high=ground,
+            colour=QUIET,
+            opacity=_TOLD,
             hatch=_free_hatch(kinds),
         )
-    )  # fmt: skip
+    )
     for kind in kinds:
         top = ground + stack.by_kind[kind]
         unsure = kind in not_told
         marks.append(
             Band(
-                name=f"{vocabulary.part_label(kind)} failures"
-                f"{', the log cannot tell yet' if unsure else ''}",
-                x=every, low=ground, high=top, colour=part_colour(kind),
-                opacity=_NOT_TOLD if unsure else _TOLD, hatch=part_hatch(kind),
+                name=_failures_of(kind, unsure=unsure),
+                x=every,
+                low=ground,
+                high=top,
+                colour=part_colour(kind),
+                opacity=_NOT_TOLD if unsure else _TOLD,
+                hatch=part_hatch(kind),
             )
-        )  # fmt: skip
+        )
         ground = top
     marks.append(
         Line(
-            name="Together", x=every, y=stack.together, colour=SEEN,
-            says=f"every {{x}} days: {{y:.0f}} {currency}",
+            name=_("Together"),
+            x=every,
+            y=stack.together,
+            colour=SEEN,
+            says=_("every {{x}} days: {{y:.0f}} {currency}", currency=currency),
         )
-    )  # fmt: skip
+    )
     marks += [
         Points(
             name=name, x=list(days), y=[stack.at(day) for day in days], colour=colour, form=form,
@@ -67,25 +79,37 @@ def routine_picture(
     ]  # fmt: skip
     marks.append(
         Points(
-            name=f"Least cost: every {numbers.days(least_days)}", x=[least_days],
-            y=[stack.at(least_days)], colour=GOOD, form="star", size=17,
+            name=_("Least cost: every {least_days}", least_days=numbers.days(least_days)),
+            x=[least_days],
+            y=[stack.at(least_days)],
+            colour=GOOD,
+            form="star",
+            size=17,
         )
-    )  # fmt: skip
+    )
     ticks = (day for day in _TICKS if every[0] <= day <= every[-1])
     return Picture(
-        title="Cost of a printer in a year, by interval",
+        title=_("Cost of a printer in a year, by interval"),
         x=Axis(
-            title="days between two times (log scale)", log=True,
+            title=_("days between two times (log scale)"),
+            log=True,
             ticks=tuple((day, f"{day:g}") for day in ticks),
         ),
-        y=Axis(title=f"{currency} per printer and year", from_zero=True),
+        y=Axis(title=_("{currency} per printer and year", currency=currency), from_zero=True),
         marks=tuple(marks),
         height=460,
         legend_room=150,
-    )  # fmt: skip
+    )
 
 
 def _free_hatch(kinds: Collection[str]) -> str:
     """One that no kind has, so that the work reads in black and white too."""
     taken = {part_hatch(kind) for kind in kinds}
     return next(hatch for hatch in reversed(HATCHES) if hatch not in taken)
+
+
+def _failures_of(kind: str, *, unsure: bool) -> str:
+    part = vocabulary.part_label(kind)
+    if unsure:
+        return _("{part} failures, the log cannot tell yet", part=part)
+    return _("{part} failures", part=part)

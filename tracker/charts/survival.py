@@ -9,6 +9,7 @@ from plotly.subplots import make_subplots
 
 from tracker.charts.colours import BAD, DASHES, GOOD, QUIET, faded, part_colour
 from tracker.charts.frame_of_picture import framed
+from tracker.language import _
 from tracker.models.curves.survival_curve import SurvivalCurve
 
 _LIVES_DRAWN = 60
@@ -37,22 +38,34 @@ def survival_picture(
             hoverinfo="skip", row=1, col=1,
         )  # fmt: skip
     figure.add_scatter(
-        x=curve.line["age"], y=curve.line["survival"], name="From the lives", mode="lines",
-        line={"color": colour, "width": 2.5}, row=1, col=1,
-        hovertemplate=f"%{{x:.0f}} {unit}: %{{y:.0%}} alive<extra></extra>",
-    )  # fmt: skip
+        x=curve.line["age"],
+        y=curve.line["survival"],
+        name=_("From the lives"),
+        mode="lines",
+        line={"color": colour, "width": 2.5},
+        row=1,
+        col=1,
+        hovertemplate=_("%{{x:.0f}} {unit}: %{{y:.0%}} alive", unit=_(unit)) + "<extra></extra>",
+    )
     if smooth is not None:
         figure.add_scatter(
-            x=smooth.index, y=smooth["survival"], name="Fitted Weibull curve", mode="lines",
-            line={"color": QUIET, "width": 2, "dash": DASHES[1]}, row=1, col=1,
-        )  # fmt: skip
+            x=smooth.index,
+            y=smooth["survival"],
+            name=_("Fitted Weibull curve"),
+            mode="lines",
+            line={"color": QUIET, "width": 2, "dash": DASHES[1]},
+            row=1,
+            col=1,
+        )
     _draw_lives(figure, drawn)
     # Short, for it stands beside a low row of the picture.
-    below = f"{_LIVES_DRAWN} longest lives" if len(lives) > len(drawn) else "lives"
-    framed(figure, "How many reach which age", "", "share still working", height=520)
+    below = (
+        _("{drawn} longest lives", drawn=_LIVES_DRAWN) if len(lives) > len(drawn) else _("lives")
+    )
+    framed(figure, _("How many reach which age"), "", _("share still working"), height=520)
     figure.update_yaxes(tickformat=".0%", range=[0, 1.02], row=1, col=1)
     figure.update_yaxes(title=below, showticklabels=False, row=2, col=1)
-    figure.update_xaxes(title=f"age ({unit})", row=2, col=1, rangemode="tozero")
+    figure.update_xaxes(title=_("age ({unit})", unit=_(unit)), row=2, col=1, rangemode="tozero")
     return figure
 
 
@@ -61,15 +74,21 @@ def _draw_lives(figure: go.Figure, lives: pd.DataFrame) -> None:
     x = np.column_stack((lives["entry"], lives["age"], np.full(len(lives), np.nan))).ravel()
     y = np.column_stack((rank, rank, np.full(len(lives), np.nan))).ravel()
     figure.add_scatter(
-        x=x, y=y, mode="lines", line={"color": QUIET, "width": 1.5}, name="Watched from to",
-        hoverinfo="skip", row=2, col=1,
-    )  # fmt: skip
+        x=x,
+        y=y,
+        mode="lines",
+        line={"color": QUIET, "width": 1.5},
+        name=_("Watched from to"),
+        hoverinfo="skip",
+        row=2,
+        col=1,
+    )
     ends = (
-        ("Failed", lives["outcome"] == "failed", BAD, "x"),
-        ("Accident", lives["outcome"] == "accident", BAD, "triangle-up"),
-        ("Still running", lives["outcome"] == "running", GOOD, "circle-open"),
+        (_("Failed"), lives["outcome"] == "failed", BAD, "x"),
+        (_("Accident"), lives["outcome"] == "accident", BAD, "triangle-up"),
+        (_("Still running"), lives["outcome"] == "running", GOOD, "circle-open"),
         (
-            "Out for another reason",
+            _("Out for another reason"),
             ~lives["outcome"].isin(("failed", "accident", "running")),
             QUIET,
             "line-ns-open",
@@ -96,7 +115,7 @@ def groups_picture(curves: dict[str, SurvivalCurve], unit: str) -> go.Figure:
                 "dash": DASHES[place % len(DASHES)], "width": 2.5,
             },
         )  # fmt: skip
-    framed(figure, "Groups compared", f"age ({unit})", "share still working")
+    framed(figure, _("Groups compared"), _("age ({unit})", unit=_(unit)), _("share still working"))
     figure.update_yaxes(tickformat=".0%", range=[0, 1.02])
     figure.update_xaxes(rangemode="tozero")
     return figure
@@ -106,7 +125,7 @@ def causes_picture(incidence: pd.DataFrame, unit: str) -> go.Figure:
     """The chance of having ended of each cause by each age, the others at work too."""
     figure = go.Figure()
     colours = {"failed": BAD, "accident": "#C46A00"}
-    labels = {"failed": "Worn out (failed)", "accident": "Accident"}
+    labels = {"failed": _("Worn out (failed)"), "accident": _("Accident")}
     for place, (cause, rows) in enumerate(incidence.groupby("cause", sort=False)):
         figure.add_scatter(
             x=np.concatenate(([0.0], rows["age"])),
@@ -117,7 +136,9 @@ def causes_picture(incidence: pd.DataFrame, unit: str) -> go.Figure:
                 "dash": DASHES[place % len(DASHES)], "width": 2.5,
             },
         )  # fmt: skip
-    framed(figure, "How they end", f"age ({unit})", "chance of having ended so")
+    framed(
+        figure, _("How they end"), _("age ({unit})", unit=_(unit)), _("chance of having ended so")
+    )
     figure.update_yaxes(tickformat=".0%", rangemode="tozero")
     return figure
 
@@ -138,14 +159,22 @@ def plot_of_chances(
         x=10 ** line["x"],
         y=line["y"],
         mode="lines",
-        name="Fitted Weibull",
+        name=_("Fitted Weibull"),
         line={"color": colour, "width": 2},
     )
     figure.add_scatter(
-        x=10 ** points["x"], y=points["y"], mode="markers", name="Failures",
+        x=10 ** points["x"],
+        y=points["y"],
+        mode="markers",
+        name=_("Failures"),
         marker={"color": colour, "size": 8, "symbol": "circle"},
-    )  # fmt: skip
-    framed(figure, "Do the failures follow the curve?", f"age ({unit})", "share failed")
+    )
+    framed(
+        figure,
+        _("Do the failures follow the curve?"),
+        _("age ({unit})", unit=_(unit)),
+        _("share failed"),
+    )
     figure.update_xaxes(type="log")
     figure.update_yaxes(
         tickvals=ticks["y"], ticktext=[f"{share:.3g}" for share in ticks["failed_share"]]

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from tracker.charts.colours import QUIET, SEEN, part_colour, part_hatch
 from tracker.charts.picture import Axis, Bars, Picture
+from tracker.language import _
 from tracker.workshop import vocabulary
 
 # Hatchings that no part kind protected by a task has.
@@ -32,16 +33,16 @@ def whole_routine_picture(
             across=True, says=f"{name}, {{y}}: {{x:.0f}} {currency}",
         )  # fmt: skip
 
-    marks = [bar("Work", work, QUIET, _WORK)]
+    marks = [bar(_("Work"), work, QUIET, _WORK)]
     marks += [
         bar(vocabulary.part_label(kind), amounts, part_colour(kind), part_hatch(kind))
         for kind, amounts in failure_costs.items()
     ]
     if any(drop_out_costs):
-        marks.append(bar("Nozzle drop-outs", drop_out_costs, SEEN, _DROP_OUTS))
+        marks.append(bar(_("Nozzle drop-outs"), drop_out_costs, SEEN, _DROP_OUTS))
     return Picture(
-        title="Cost of whole routines",
-        x=Axis(title=f"{currency} per printer and year", from_zero=True),
+        title=_("Cost of whole routines"),
+        x=Axis(title=_("{currency} per printer and year", currency=currency), from_zero=True),
         y=Axis(labels=labels),
         marks=tuple(marks),
         height=160 + 40 * len(names),

@@ -12,6 +12,7 @@ import sys
 from collections.abc import Sequence
 
 from tracker.errors import TrackerError
+from tracker.language import speaking
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -20,10 +21,12 @@ def main(arguments: Sequence[str]) -> int:
     What went wrong is one line on standard error that says how to mend it.
     """
     from tracker.commands.parser import make_parser
+    from tracker.commands.sources import spoken
 
     try:
         options = make_parser().parse_args(list(arguments))
-        return int(options.run(options) or 0)
+        with speaking(spoken(options)):
+            return int(options.run(options) or 0)
     except TrackerError as problem:
         print("; ".join(str(problem).splitlines()), file=sys.stderr)
         return 2

@@ -22,6 +22,7 @@ from tracker.commands import (
     whole_routine,
 )
 from tracker.errors import UsageError
+from tracker.language import LANGUAGES
 
 
 class _Parser(argparse.ArgumentParser):
@@ -269,6 +270,11 @@ def _database(parser: argparse.ArgumentParser) -> None:
 
 def _json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print one JSON object")
+    parser.add_argument(
+        "--language",
+        choices=LANGUAGES,
+        help="language of the answer (default: the workshop's setting; JSON is always the same)",
+    )
 
 
 def _reading(parser: argparse.ArgumentParser) -> None:

@@ -11,6 +11,7 @@ import pandas as pd
 
 from tracker.errors import UsageError
 from tracker.intake.questions import parse_answers
+from tracker.language import adopt
 from tracker.say import numbers
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
@@ -24,6 +25,13 @@ def answers_to_questions(options: argparse.Namespace) -> dict[str, str]:
     if getattr(options, "numbers", None):
         told["numbers"] = options.numbers
     return told | parse_answers(getattr(options, "answer", None) or ())
+
+
+def spoken(options: argparse.Namespace) -> str:
+    """The language asked for; "" where the workshop's setting decides. JSON speaks English."""
+    if getattr(options, "json", False):
+        return "en"
+    return getattr(options, "language", None) or ""
 
 
 def folder_records(folder: str, options: argparse.Namespace) -> Records:
@@ -62,6 +70,8 @@ def records_and_day(options: argparse.Namespace) -> tuple[Records, date]:
         else:
             records = folder_records(str(_sample_data()), options)
             live = False
+    if not spoken(options):
+        adopt(records.setting("language"), records.setting("locale"))
     if options.as_of:
         note = _beside_the_log(records, options.as_of)
         if note:

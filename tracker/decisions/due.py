@@ -15,6 +15,7 @@ import pandas as pd
 from tracker.decisions.shutdown_tasks import Shutdown, shutdown_near
 from tracker.decisions.task_clock import TaskClock
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import phases_on
@@ -121,7 +122,9 @@ def due_ahead(records: Records, as_of: date, days: int) -> pd.DataFrame:
         UsageError: a number of days below 0.
     """
     if days < 0:
-        raise UsageError(f"days: {days} is below 0; name the days to look ahead, such as 60.")
+        raise UsageError(
+            _("days: {days} is below 0; name the days to look ahead, such as 60.", days=days)
+        )
     listed = due_list(records, as_of)
     clock = TaskClock.of(records.known_at(as_of), as_of, Closures.of(records))
     began = dict(_active(clock.known, as_of))
@@ -182,7 +185,9 @@ def adherence(known: Records, start: date, end: date) -> pd.DataFrame:
         UsageError: an end before the start.
     """
     if end < start:
-        raise UsageError(f"end: {end} lies before start {start}; swap them.")
+        raise UsageError(
+            _("end: {end} lies before start {start}; swap them.", end=end, start=start)
+        )
     clock = TaskClock.of(known, end, Closures.of(known))
     rows = []
     for printer, began in _active(clock.known, start, end):

@@ -34,6 +34,7 @@ from tracker.forecast.futures import fitted_positions, play_futures
 from tracker.forecast.futures.futures import UNPLANNED
 from tracker.forecast.futures.play import MOST
 from tracker.forecast.futures.positions import leaving, with_leaving_printers
+from tracker.language import _
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, by_type, of_type, part_types, types_in
 
@@ -132,7 +133,9 @@ def preorder(
     """
     limit = accepted_risk(records) if risk_limit is None else risk_limit
     if limit is not None and not 0 < limit < 1:
-        raise UsageError(f"risk limit: {limit:g} is no chance; give 0.1 for 10 %.")
+        raise UsageError(
+            _("risk limit: {limit} is no chance; give 0.1 for 10 %.", limit=f"{limit:g}")
+        )
     if express_premium is None:
         express_premium = max(0.0, records.number("express_premium"))
     fitted = (fit_lives(records, as_of) if fitted is None else fitted).doing(doing or {})

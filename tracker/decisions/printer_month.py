@@ -11,6 +11,7 @@ import pandas as pd
 from tracker.decisions.task_clock import TaskClock
 from tracker.errors import UsageError
 from tracker.intake.layout.known import Known
+from tracker.language import _
 from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
@@ -68,11 +69,17 @@ def printer_months(
     began = _at_work(known, first, last)
     if printer and printer not in began:
         raise UsageError(
-            f"printer: {printer!r} is not at work in {first:%Y-%m}; at work are: "
-            f"{', '.join(began) or 'none'}."
+            _(
+                "printer: {printer} is not at work in {first}; at work are: {began}.",
+                printer=repr(printer),
+                first=f"{first:%Y-%m}",
+                began=", ".join(began) or _("none"),
+            )
         )
     if not began:
-        raise UsageError(f"No printer is at work in {first:%Y-%m}; add one first.")
+        raise UsageError(
+            _("No printer is at work in {first}; add one first.", first=f"{first:%Y-%m}")
+        )
     clock = TaskClock.of(known, as_of, Closures.of(known))
     chosen = [printer] if printer else list(began)
     return tuple(_month(clock, Known(known), name, began[name], first, last) for name in chosen)
@@ -92,7 +99,7 @@ def _month(
     found: dict[str, frozenset[date]] = {}
     rules: dict[str, Rule] = {}
     for task in clock.schedules.tasks:
-        for start, _ in clock.schedules.stretches(task, printer, first, last):
+        for start, _end in clock.schedules.stretches(task, printer, first, last):
             if (rule := clock.schedules.on(task, printer, start)) is not None:
                 rules.setdefault(task, rule)
         if task in rules:

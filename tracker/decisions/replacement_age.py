@@ -19,6 +19,7 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
+from tracker.language import _
 
 Survival = Callable[[Array], Array]
 
@@ -96,9 +97,11 @@ def best_age(
     >>> round(found.age), round(found.saving, 2), found.worthwhile
     (493, 0.39, True)
     """
-    for name, cost in (("planned cost", planned_cost), ("failure cost", failure_cost)):
+    for name, cost in ((_("planned cost"), planned_cost), (_("failure cost"), failure_cost)):
         if not np.isfinite(cost) or cost <= 0:
-            raise ModelError(f"{name}: {cost} is no cost; give an amount above 0.")
+            raise ModelError(
+                _("{name}: {cost} is no cost; give an amount above 0.", name=name, cost=cost)
+            )
     lives = _curves(survival)
     edges = _edges(lives)
     lived = _lived(lives, edges)
@@ -252,7 +255,7 @@ def _lowest(
         def lived_by(age: float, left: float = left, base: Array = lived[:, i + 1]) -> Array:
             return base[:, None] + _lived(lives, np.array([left, age]))[:, 1:]
 
-        for _ in range(40):
+        for _step in range(40):
             middle = (low + high) / 2
             if _excess(lives, np.array([middle]), lived_by(middle), target)[0] < 0:
                 low = middle

@@ -8,6 +8,7 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
+from tracker.language import _
 
 
 def stock_for_service(probabilities: Array, service: float) -> int:
@@ -20,7 +21,9 @@ def stock_for_service(probabilities: Array, service: float) -> int:
         ModelError: a service level that is not above 0 and below 1.
     """
     if not 0 < service < 1:
-        raise ModelError(f"service level: {service} is not possible; give 0.95 for 95 %.")
+        raise ModelError(
+            _("service level: {service} is not possible; give 0.95 for 95 %.", service=service)
+        )
     enough = np.flatnonzero(np.cumsum(_checked(probabilities)) >= service - 1e-12)
     return int(enough[0]) if enough.size else len(probabilities) - 1
 
@@ -64,9 +67,11 @@ def least_cost_stock(
     Raises:
         ModelError: a cost below 0 or not finite.
     """
-    for name, cost in (("shortage cost", shortage_cost), ("holding cost", holding_cost)):
+    for name, cost in ((_("shortage cost"), shortage_cost), (_("holding cost"), holding_cost)):
         if not np.isfinite(cost) or cost < 0:
-            raise ModelError(f"{name}: {cost} is no cost; give an amount of 0 or more.")
+            raise ModelError(
+                _("{name}: {cost} is no cost; give an amount of 0 or more.", name=name, cost=cost)
+            )
     need = np.arange(len(_checked(probabilities)))
     missing = _tail_sums(probabilities)
     left = need - float(need @ probabilities) + missing
@@ -87,5 +92,5 @@ def _tail_sums(probabilities: Array) -> Array:
 def _checked(probabilities: Array) -> Array:
     probabilities = np.asarray(probabilities, dtype=np.float64)
     if probabilities.ndim != 1 or not probabilities.size or (probabilities < -1e-12).any():
-        raise ModelError("probabilities: give one chance of 0 or more for each need 0, 1, 2, …")
+        raise ModelError(_("probabilities: give one chance of 0 or more for each need 0, 1, 2, …"))
     return probabilities

@@ -34,6 +34,7 @@ from tracker.forecast.futures.positions import (
     with_more_printers,
 )
 from tracker.forecast.planned_practice import PlannedPractice, planned_practice
+from tracker.language import _
 from tracker.workshop.contract import LONGEST_DELIVERY
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, by_type, part_types, types_in
@@ -109,8 +110,12 @@ class WhatIf:
     def __post_init__(self) -> None:
         if self.lead_days is not None and not 0 <= self.lead_days <= LONGEST_DELIVERY:
             raise UsageError(
-                f"lead_days: {self.lead_days:g} is no delivery time; give days from 0 to "
-                f"{LONGEST_DELIVERY:g}."
+                _(
+                    "lead_days: {lead_days} is no delivery time; give days from 0 to "
+                    "{longest_delivery}.",
+                    lead_days=f"{self.lead_days:g}",
+                    longest_delivery=f"{LONGEST_DELIVERY:g}",
+                )
             )
 
 
@@ -170,7 +175,9 @@ def stock_table(
     has_floor = service is not None or records.is_set("service_level")
     service = records.number("service_level") if service is None else service
     if not 0 < service < 1:
-        raise UsageError(f"service: {service:g} is not a chance; give 0.95 for 95 %.")
+        raise UsageError(
+            _("service: {service} is not a chance; give 0.95 for 95 %.", service=f"{service:g}")
+        )
     fitted = (fit_lives(records, as_of) if fitted is None else fitted).doing(what_if.doing)
     known = fitted.known
     positions = fitted_positions(fitted)

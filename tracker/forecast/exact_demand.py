@@ -14,6 +14,7 @@ import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.errors import ModelError
+from tracker.language import _
 
 _CELLS = 256  # of the horizon, on which renewals are convolved
 _NEVER = 1e-7  # a chance left out
@@ -66,7 +67,12 @@ def demand(posterior: Posterior, ages: Array | Sequence[float], horizon: float) 
     """
     own, times = _told_apart(_checked(ages))
     if not 0 <= horizon < np.inf:
-        raise ModelError(f"horizon: {horizon} is no length of time; give a number of 0 or more.")
+        raise ModelError(
+            _(
+                "horizon: {horizon} is no length of time; give a number of 0 or more.",
+                horizon=horizon,
+            )
+        )
     if not len(own) or horizon == 0:
         return np.ones(1)
     nodes = _nodes(posterior, len(np.asarray(ages)))
@@ -110,7 +116,9 @@ def _checked(ages: Array | Sequence[float]) -> Array:
     found = np.asarray(ages, dtype=np.float64).ravel()
     bad = ~(np.isfinite(found) & (found >= 0))
     if bad.any():
-        raise ModelError(f"ages: {found[bad][0]} is not possible; give numbers of 0 or more.")
+        raise ModelError(
+            _("ages: {found} is not possible; give numbers of 0 or more.", found=found[bad][0])
+        )
     return found
 
 

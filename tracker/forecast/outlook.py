@@ -17,6 +17,7 @@ import pandas as pd
 from tracker.arrays import Array
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives, fit_lives
+from tracker.language import _
 from tracker.lives.usage import printing_rate
 from tracker.models.life_model.whole import LifeDraws, Parts
 from tracker.workshop.records import Records
@@ -86,7 +87,10 @@ def outlook(
     """
     if not 0 < days < np.inf:
         raise UsageError(
-            f"days: {days:g} is no time to look ahead; give a number above 0, e.g. 30."
+            _(
+                "days: {days} is no time to look ahead; give a number above 0, e.g. 30.",
+                days=f"{days:g}",
+            )
         )
     fitted = (fit_lives(records, as_of) if fitted is None else fitted).doing(doing or {})
     running = fitted.running
@@ -166,6 +170,7 @@ def _in_area(ahead: Array, error: Array) -> Array:
     two independent lognormal numbers, exactly; else nearly). NaN where the error is NaN.
     """
     spread = np.sqrt(np.log1p(error**2))
+    ahead = np.maximum(ahead, 1e-6)  # a part past every life seen may have no day left
     with np.errstate(invalid="ignore"):
         steps = np.log(ahead / ahead[:, 1:2])
         wider = np.hypot(steps, _NORMAL_90 * spread[:, None])

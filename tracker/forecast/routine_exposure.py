@@ -19,6 +19,7 @@ from tracker.arrays import Ints
 from tracker.errors import UsageError
 from tracker.forecast.exposure_tables import WINDOW_DAYS, LogWindow, means, stretches
 from tracker.forecast.log_quality.judged_log import JudgedLog, counted_log
+from tracker.language import _
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS, log2_rate
 from tracker.lives.open_days import day_number
 from tracker.models.life_model.whole.calendar_time import QUARTER
@@ -135,7 +136,11 @@ def check_interval(name: str, days: float) -> None:
     """Raises UsageError for days that cannot lie between two times of doing a task."""
     if not 0 < days <= 3650:
         raise UsageError(
-            f"{name}: {days:g} days cannot be an interval; give days above 0 and up to 3650."
+            _(
+                "{name}: {days} days cannot be an interval; give days above 0 and up to 3650.",
+                name=name,
+                days=f"{days:g}",
+            )
         )
 
 
@@ -154,8 +159,18 @@ def steps_if(
         if task == AREA or not (column == task).any():
             known = sorted(set(column) - {AREA})
             raise UsageError(
-                f"{task}: nothing in the log tells what it does for a part; give "
-                + (f"one of {', '.join(known)}." if known else "no task, for none is in the log.")
+                _(
+                    "{task}: nothing in the log tells what it does for a part; give one of "
+                    "{known}.",
+                    task=task,
+                    known=", ".join(known),
+                )
+                if known
+                else _(
+                    "{task}: nothing in the log tells what it does for a part; give no task, "
+                    "for none is in the log.",
+                    task=task,
+                )
             )
     last = np.nonzero(steps.from_day == today)[0]
     full, filling = steps.value[last].copy(), steps.value[last].copy()

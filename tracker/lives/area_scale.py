@@ -9,11 +9,12 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array
+from tracker.language import N_
 from tracker.lives.usage import AreaReadings, floating_days
 from tracker.workshop.records import Records
 
-NOT_ENOUGH_READINGS = "not enough counter readings"
-NOTHING_PRINTED = "nothing printed while it was watched"
+NOT_ENOUGH_READINGS = N_("not enough counter readings")
+NOTHING_PRINTED = N_("nothing printed while it was watched")
 
 # A part that came out before anything was printed lived half a day of usual work, never zero.
 SAME_DAY_SHARE = 0.5

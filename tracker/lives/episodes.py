@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Array
 from tracker.errors import UsageError
+from tracker.language import N_, _
 from tracker.lives.conditions import condition_tables
 from tracker.lives.exposure_table import Calendar
 from tracker.lives.life_table import life_table
@@ -36,13 +37,15 @@ EXPOSURES: dict[str, str] = {
     "lag: up to the day before; closed days are not days without care); a row of several days has "
     "their mean, one that ends in a failure has the exposure of that day; an action noted for one "
     "position counts for the part in that position only",
-    "idle_share": "share of the open days between two counter readings without printed area, in "
-    "the window before the step begins, as for the three below",
-    "closed_share": "share of the days in the window on which the printer was closed",
-    "area_per_day": "printed area per open day of the window, m²",
-    "white_share": "mean share of white in the printed ink noted in the window, 0 to 1",
-    "humidity": "mean relative humidity noted in the window, in tens of % RH",
-    "white": "1 where the part carries white ink, for kinds that carry both",
+    "idle_share": N_(
+        "share of the open days between two counter readings without printed area, in the "
+        "window before the step begins, as for the three below"
+    ),
+    "closed_share": N_("share of the days in the window on which the printer was closed"),
+    "area_per_day": N_("printed area per open day of the window, m²"),
+    "white_share": N_("mean share of white in the printed ink noted in the window, 0 to 1"),
+    "humidity": N_("mean relative humidity noted in the window, in tens of % RH"),
+    "white": N_("1 where the part carries white ink, for kinds that carry both"),
 }
 
 
@@ -88,12 +91,22 @@ def part_episodes(
         ("step_days", step_days, 1),
     ):
         if value < least or value != int(value):
-            raise UsageError(f"{name}: {value} cannot be used; give whole days, {least} or more.")
+            raise UsageError(
+                _(
+                    "{name}: {value} cannot be used; give whole days, {least} or more.",
+                    name=name,
+                    value=value,
+                    least=least,
+                )
+            )
     strange = set(effects or ()) - {f"x_{task}" for task in tasks}
     if strange:
         raise UsageError(
-            f"effects: {', '.join(sorted(strange))} is not the exposure of a task asked for; give "
-            f"some of {', '.join(f'x_{task}' for task in tasks)}."
+            _(
+                "effects: {strange} is not the exposure of a task asked for; give some of {tasks}.",
+                strange=", ".join(sorted(strange)),
+                tasks=", ".join(f"x_{task}" for task in tasks),
+            )
         )
     # The maintenance log is the long table: it is read once, below, and never copied.
     known = replace(records, maintenance=records.maintenance.iloc[:0]).known_at(as_of)

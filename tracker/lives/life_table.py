@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools
 from tracker.errors import UsageError
+from tracker.language import N_, _
 from tracker.lives.area_scale import lives_in_area
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
@@ -29,11 +30,11 @@ SAME_DAY_AGE_DAYS = 0.5
 # Everything is recorded to the day, so "good yesterday, failed today" is as exact as it gets.
 EXACT_WITHIN_DAYS = 1.0
 
-FITTING_DAY_UNKNOWN = "fitting day unknown"
-REMOVED_BEFORE_LOG = "removed before the log began"
-LOG_NOT_BEGUN = "the log began on or after this day"
-REMOVED_BEFORE_FITTED = "removed before it was fitted"
-FITTED_AFTER_RETIRED = "fitted after the printer was retired"
+FITTING_DAY_UNKNOWN = N_("fitting day unknown")
+REMOVED_BEFORE_LOG = N_("removed before the log began")
+LOG_NOT_BEGUN = N_("the log began on or after this day")
+REMOVED_BEFORE_FITTED = N_("removed before it was fitted")
+FITTED_AFTER_RETIRED = N_("fitted after the printer was retired")
 
 COLUMNS = (
     "part_kind",
@@ -115,7 +116,12 @@ def life_table(records: Records, as_of: date, scale: Scale = "days") -> pd.DataF
     1  white  30.0  running     True
     """
     if scale not in ("days", "area"):
-        raise UsageError(f'scale: {scale!r} is not a way to measure life; use "days" or "area".')
+        raise UsageError(
+            _(
+                'scale: {scale} is not a way to measure life; use "days" or "area".',
+                scale=repr(scale),
+            )
+        )
     known = records.known_at(as_of)
     return known.once(_life_table, as_of, scale)
 

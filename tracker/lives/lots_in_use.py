@@ -5,6 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.workshop.records import Records
 
 LOTS = ("ink_lot", "film_lot", "powder_lot")
@@ -25,7 +26,7 @@ def lot_in_use(records: Records, printer: pd.Series, day: pd.Series, lot: str) -
     ['', 'white 7', 'white 8']
     """
     if lot not in LOTS:
-        raise UsageError(f"lot: {lot!r} is none of {', '.join(LOTS)}.")
+        raise UsageError(_("lot: {lot} is none of {lots}.", lot=repr(lot), lots=", ".join(LOTS)))
     noted = records.conditions[records.conditions[lot] != ""]
     noted = noted[["printer", "noted_on", lot]].sort_values("noted_on", kind="stable")
     wanted = pd.DataFrame({"printer": printer, "day": day, "row": range(len(printer))})

@@ -16,6 +16,7 @@ import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.workshop.records import Records
 
 # Past the first and last reading the usual rate is carried on for at most a month.
@@ -176,8 +177,13 @@ def area_between(
     """
     if not len(printers) == len(starts) == len(ends):
         raise UsageError(
-            f"area_between: {len(printers)} printers, {len(starts)} start days and {len(ends)} "
-            "end days; give as many of each."
+            _(
+                "area_between: {count} printers, {count_2} start days and {count_3} end "
+                "days; give as many of each.",
+                count=len(printers),
+                count_2=len(starts),
+                count_3=len(ends),
+            )
         )
     names = pd.Series(list(printers), dtype=object)
     area = AreaReadings.from_records(records)
@@ -203,7 +209,12 @@ def printing_rate(records: Records, as_of: date, window_days: int = 90) -> pd.Da
     {'area_m2_per_day': 10.0, 'std_error': 0.408, 'days': 28.0}
     """
     if not window_days > 0:
-        raise UsageError(f"window_days: {window_days!r} is not a number of days above 0.")
+        raise UsageError(
+            _(
+                "window_days: {window_days} is not a number of days above 0.",
+                window_days=repr(window_days),
+            )
+        )
     known = records.known_at(as_of)
     area = AreaReadings.from_records(known)
     start = day_number(pd.Series([pd.Timestamp(as_of)]))[0] - window_days

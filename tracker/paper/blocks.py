@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from html import escape
 from typing import NewType
 
+from tracker.language import _
 from tracker.say import numbers
 from tracker.say.listing import Listing
 from tracker.workshop import vocabulary as vocab
@@ -68,10 +69,14 @@ def appendices(*blocks: Block) -> Block:
     return Block(f'<div class="appendices">{joined(*blocks)}</div>')
 
 
-def side_by_side(left: Block, right: Block) -> Block:
-    """Two pieces beside each other where there is room; nothing where both are."""
+def side_by_side(left: Block, right: Block, *, kind: str = "") -> Block:
+    """Two pieces beside each other where there is room; nothing where both are.
+
+    ``kind`` "wide": pictures fill their half of a one-sided sheet.
+    """
     pieces = "".join(f"<div>{piece}</div>" for piece in (left, right) if piece)
-    return Block(f'<div class="pair">{pieces}</div>') if pieces else NOTHING
+    name = f"pair {kind}".strip()
+    return Block(f'<div class="{name}">{pieces}</div>') if pieces else NOTHING
 
 
 def heading(words: str, level: int = 2) -> Block:
@@ -164,7 +169,9 @@ def more_in_the_tables(left_out: int) -> Block:
     """What to read where a list was cut."""
     if left_out <= 0:
         return NOTHING
-    return paragraph(f"And {left_out} more; all of them are in the CSV tables.", "small")
+    return paragraph(
+        _("And {left_out} more; all of them are in the CSV tables.", left_out=left_out), "small"
+    )
 
 
 def figure(svg: str, caption: str) -> Block:
@@ -183,4 +190,4 @@ def label(name: str, aside: str, code: str, says: str, address: str) -> Block:
 
 def cautions(keys: Iterable[str]) -> Block:
     """The usual cautions beside work that can hurt someone; the maker's instructions come first."""
-    return bullets(vocab.CAUTIONS[key] for key in dict.fromkeys((*keys, "deference")))
+    return bullets(_(vocab.CAUTIONS[key]) for key in dict.fromkeys((*keys, "deference")))

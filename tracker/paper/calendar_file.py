@@ -8,11 +8,12 @@ from uuid import NAMESPACE_URL, uuid5
 
 from icalendar import Calendar, Event
 
+from tracker.language import N_, _
 from tracker.paper.addresses import page_address
 from tracker.say.reminders.events import Kind, Reminder
 
 _FAMILY = uuid5(NAMESPACE_URL, "printhead-and-consumables-tracker")
-_CATEGORIES: dict[Kind, str] = {"task": "Maintenance", "order": "Order"}
+_CATEGORIES: dict[Kind, str] = {"task": N_("Maintenance"), "order": N_("Order")}
 _ASK_AGAIN = timedelta(hours=6)
 _LONGEST_SEQUENCE = 2**31 - 1  # many programs keep it in 32 bits
 
@@ -45,7 +46,7 @@ def calendar_file(
         event.add("dtend", one.on + timedelta(days=1))
         event.add("summary", one.title)
         event.add("description", one.description)
-        event.add("categories", [_CATEGORIES[one.kind]])
+        event.add("categories", [_(_CATEGORIES[one.kind])])
         event.add("transp", "TRANSPARENT")  # a reminder does not make the day a busy one
         if app_address:
             event.add("url", _link(one, app_address))

@@ -6,6 +6,7 @@ import io
 from collections.abc import Sequence
 from datetime import date
 
+from tracker.language import _
 from tracker.paper import blocks
 from tracker.paper.addresses import page_address
 from tracker.paper.blocks import Block
@@ -29,9 +30,16 @@ def qr_code(address: str) -> Block:
     out = io.BytesIO()
     code = segno.make(address, error="q", micro=False, boost_error=False)
     code.save(
-        out, kind="svg", xmldecl=False, svgns=True, omitsize=True, light="#fff", border=4,
-        title="QR code", nl=False,
-    )  # fmt: skip
+        out,
+        kind="svg",
+        xmldecl=False,
+        svgns=True,
+        omitsize=True,
+        light="#fff",
+        border=4,
+        title=_("QR code"),
+        nl=False,
+    )
     return Block(out.getvalue().decode("utf-8"))
 
 
@@ -48,8 +56,8 @@ def label_sheet(
     """A self-contained HTML file with a label for each printer, given as (name, site)."""
     page = Page(
         workshop=workshop,
-        title="Labels for the printers",
-        known=f"as known on {numbers.day(as_of)}",
+        title=_("Labels for the printers"),
+        known=_("as known on {as_of}", as_of=numbers.day(as_of)),
         is_demo=is_demo,
     )
     return page.labels(*(label(base, name, site) for name, site in printers))

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from tracker.decisions.printer_month import PrinterMonth
 from tracker.errors import UsageError
 from tracker.intake.files.written import BOXES, HEAD, TITLE, Row, Written, csv_file, workbook_file
+from tracker.language import _
 from tracker.say import paper_log as say
 from tracker.workshop import vocabulary as vocab
 
@@ -62,7 +63,11 @@ def log_csv(months: Sequence[PrinterMonth]) -> bytes:
     """
     if len(months) > 1:
         raise UsageError(
-            f"A CSV file holds one printer's page, and there are {len(months)}: "
-            f"{', '.join(one.printer for one in months)}. Name one printer, or take XLSX."
+            _(
+                "A CSV file holds one printer's page, and there are {count}: {months}. Name "
+                "one printer, or take XLSX.",
+                count=len(months),
+                months=", ".join(one.printer for one in months),
+            )
         )
     return csv_file(log_grid(months[0]))

@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import date
 
 from tracker.decisions.printer_month import PrinterMonth
+from tracker.language import _
 from tracker.paper import blocks
 from tracker.paper.blocks import Block, Box
 from tracker.paper.page import Page, Sheet
@@ -36,7 +37,7 @@ def log_sheets(
     month = months[0].month
     page = Page(
         workshop=workshop,
-        title=f"Paper log, {say.title(month)}",
+        title=_("Paper log, {say}", say=say.title(month)),
         known=say.printed_for(month, as_of),
         is_demo=is_demo,
     )
@@ -75,10 +76,12 @@ def _calendar(one: PrinterMonth) -> Block:
     for head in one.heads:
         groups.append(
             Box(
-                say.missing_nozzles(head.position), "group edge", len(head.channels),
+                say.missing_nozzles(head.position),
+                "group edge",
+                len(head.channels),
                 aside=say.MISSING_HINT,
             )
-        )  # fmt: skip
+        )
         heads += [Box(channel, _edge(at)) for at, channel in enumerate(head.channels)]
         widths += [_CHANNEL_WIDTH] * len(head.channels)
     rows = [_day(one, day) for day in one.days]

@@ -6,6 +6,7 @@ from datetime import date
 
 import pandas as pd
 
+from tracker.language import _
 from tracker.paper import blocks
 from tracker.paper.page import Page
 from tracker.say import numbers
@@ -31,25 +32,42 @@ def order_sheet(listing: pd.DataFrame, workshop: str, as_of: date, currency: str
         )
         for row in listing.sort_values("supplier", kind="stable").itertuples()
     )
-    known = f"as known on {numbers.day(as_of)}"
-    page = Page(workshop=workshop, title=f"Order list, {numbers.day(as_of)}", known=known)
+    known = _("as known on {as_of}", as_of=numbers.day(as_of))
+    page = Page(
+        workshop=workshop, title=_("Order list, {as_of}", as_of=numbers.day(as_of)), known=known
+    )
     return page.html(
         blocks.paragraph(
-            f"{numbers.count(int(listing['pieces'].sum()), 'piece')} of "
-            f"{numbers.count(listing['part'].nunique(), 'part')}, about {total}.",
+            _(
+                "{pieces} of {parts}, about {total}.",
+                pieces=numbers.count(int(listing["pieces"].sum()), "piece", "pieces"),
+                parts=numbers.count(listing["part"].nunique(), "part", "parts"),
+                total=total,
+            ),
             "answer",
         ),
         blocks.table(
             Listing(
-                ("Pieces", "Part", "Price each", "Price", "Supplier", "When", "Why"),
+                (
+                    _("Pieces"),
+                    _("Part"),
+                    _("Price each"),
+                    _("Price"),
+                    _("Supplier"),
+                    _("When"),
+                    _("Why"),
+                ),
                 rows,
                 numeric=(0, 2, 3),
-                foot=("", "Sum, without delivery", "", total, "", "", ""),
+                foot=("", _("Sum, without delivery"), "", total, "", "", ""),
             )
         ),
         blocks.paragraph(
-            "Prices: your own last purchases, else the catalogue. Supplier: where it was bought "
-            f"last. Worked out from what was written down by {numbers.day(as_of)}.",
+            _(
+                "Prices: your own last purchases, else the catalogue. Supplier: where it was "
+                "bought last. Worked out from what was written down by {as_of}.",
+                as_of=numbers.day(as_of),
+            ),
             "small",
         ),
     )

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tracker import __version__
+from tracker.language import _, voice
 from tracker.paper.blocks import Block, heading, paragraph, section, text
 
 _STYLE = """
@@ -51,7 +52,7 @@ li { margin-bottom: .15rem; } ul { margin: .2rem 0; }
   figure { margin: 0; } svg { max-width: 16.5rem; }
   p { margin: .25rem 0; } li { margin-bottom: .05rem; }
   table { font-size: 8pt; margin: .2rem 0; } th, td { padding-top: .03rem; padding-bottom: .03rem; }
-  .pair svg { max-width: 100%; } .pair > div { flex: 1 1 15rem; }
+  .wide svg { max-width: 100%; } .wide > div { flex: 1 1 15rem; }
 }
 /* What follows the one sheet on demand has room again. */
 .appendices { break-before: page; }
@@ -140,7 +141,7 @@ class Page:
 
     def _file(self, style: str, *body: Block) -> str:
         parts = [
-            '<!DOCTYPE html>\n<html lang="en"><head><meta charset="utf-8">',
+            f'<!DOCTYPE html>\n<html lang="{voice().language}"><head><meta charset="utf-8">',
             '<meta name="viewport" content="width=device-width, initial-scale=1">',
             f"<title>{text(' – '.join(filter(None, (self.title, self.workshop))))}</title>",
             f"<style>{_STYLE}{style}{self._foot()}</style></head><body>",
@@ -150,17 +151,23 @@ class Page:
         return "\n".join(part for part in parts if part)
 
     def _top(self, title: str) -> Block:
-        known = (
-            f"{self.known[0].upper()}{self.known[1:]} · printhead and consumables tracker, "
-            f"version {__version__}"
+        known = _(
+            "{known} · printhead and consumables tracker, version {version}",
+            known=self.known[0].upper() + self.known[1:],
+            version=__version__,
         )
         top = Block(f"<header>{heading(title, 1)}\n{paragraph(known)}\n</header>")
-        demo = paragraph("Demonstration workshop: invented data.", "demo")
+        demo = paragraph(_("Demonstration workshop: invented data."), "demo")
         return Block(f"{top}\n{demo}") if self.is_demo else top
 
     def _foot(self) -> str:
         """The line at the foot of every sheet; characters outside words as CSS escapes."""
-        pieces = (self.workshop, self.title, self.known, f"version {__version__}")
+        pieces = (
+            self.workshop,
+            self.title,
+            self.known,
+            _("version {version}", version=__version__),
+        )
         line = " · ".join(filter(None, pieces))
         safe = "".join(char if char.isalnum() else f"\\{ord(char):06x}" for char in line)
         return (

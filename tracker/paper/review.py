@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from tracker.charts.expectation import expectation_picture
+from tracker.language import _, month_name
 from tracker.paper import blocks
 from tracker.paper import review_appendices as appendices
 from tracker.paper.blocks import Block, Item
@@ -29,10 +30,10 @@ from tracker.say.monthly.findings import corrections_sentence
 from tracker.say.phrases import shortened
 
 # So that the page stays one sheet of A4, whatever the workshop wrote and however large it is.
-MOST_LINES = 7
-MOST_TO_DO = 8
-MOST_FAILURES = 8
-_LONGEST_LINE, _LONGEST_LEAD, _LONGEST_NOTE = 190, 150, 330
+MOST_LINES = 6
+MOST_TO_DO = 6
+MOST_FAILURES = 5
+_LONGEST_LINE, _LONGEST_LEAD, _LONGEST_NOTE = 180, 90, 240
 
 
 def write_paper(review: MonthReview, path: str | Path, *, with_appendices: bool = False) -> Path:
@@ -49,18 +50,18 @@ def paper_html(review: MonthReview, *, with_appendices: bool = False) -> str:
     Alone it is one sheet for the meeting; ``with_appendices`` every figure follows on sheets of
     its own.
     """
-    known = f"as known on {numbers.day(review.as_of)}"
+    known = _("as known on {as_of}", as_of=numbers.day(review.as_of))
     page = Page(
         workshop=review.workshop,
-        title=f"Review of {review.month:%B %Y}",
-        known=known if review.whole else f"{known} (month not over yet)",
+        title=_("Review of {month}", month=month_name(review.month)),
+        known=known if review.whole else _("{known} (month not over yet)", known=known),
         is_demo=review.is_demo,
         one_side=True,
     )
     return page.html(
         blocks.paragraph(said.headline(review), "answer"),
         blocks.bullets(shortened(line, _LONGEST_LINE) for line in _lines(review)),
-        blocks.side_by_side(_expected(review), _failed(review)),
+        blocks.side_by_side(_expected(review), _failed(review), kind="wide"),
         _to_do(review),
         _note(review),
         blocks.appendices(*appendices.every_section(review)) if with_appendices else _rest(),
@@ -75,8 +76,10 @@ def _lines(review: MonthReview) -> tuple[str, ...]:
 def _expected(review: MonthReview) -> Block:
     if review.expected.empty:
         return blocks.NOTHING
-    picture = expectation_picture(review.expected, f"{review.month:%B %Y}")
-    return blocks.figure(svg(picture, HALF_WIDTH), f"Failures by part. {said.NORMAL_LEAD}")
+    picture = expectation_picture(review.expected, month_name(review.month))
+    return blocks.figure(
+        svg(picture, HALF_WIDTH), _("Failures by part. {normal_lead}", normal_lead=said.NORMAL_LEAD)
+    )
 
 
 def _failed(review: MonthReview) -> Block:
@@ -92,7 +95,7 @@ def _to_do(review: MonthReview) -> Block:
     actions = open_first(worded(review))
     shown, more = actions[:MOST_TO_DO], len(actions) - MOST_TO_DO
     return blocks.joined(
-        blocks.heading("To do next"),
+        blocks.heading(_("To do next")),
         blocks.bullets(_items(shown), "bare"),
         blocks.paragraph(MORE_TO_DO.format(more=more) if more > 0 else "", "small"),
         blocks.cautions(()) if actions else blocks.paragraph(NOTHING_TO_DO),
@@ -109,12 +112,14 @@ def _note(review: MonthReview) -> Block:
     if not review.note:
         return blocks.NOTHING
     note = shortened(" ".join(review.note.split()), _LONGEST_NOTE)
-    return blocks.kept_together(blocks.heading("Note"), blocks.paragraph(note))
+    return blocks.kept_together(blocks.heading(_("Note")), blocks.paragraph(note))
 
 
 def _rest() -> Block:
     return blocks.paragraph(
-        "Every figure with its range and how it was worked out stands in the appendices, which "
-        "are printed on demand.",
+        _(
+            "Every figure with its range and how it was worked out stands in the appendices, "
+            "which are printed on demand."
+        ),
         "small",
     )

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 import pandas as pd
 
 from tracker.charts.added_up import added_up_picture
-from tracker.charts.expectation import expectation_picture
 from tracker.charts.pareto import pareto_picture
+from tracker.language import N_, _, month_name
 from tracker.paper.blocks import (
     NOTHING,
     Block,
@@ -66,7 +66,7 @@ def every_section(review: MonthReview) -> tuple[Block, ...]:
         getting_worse(review),
         ahead(review),
         _key_figures(review),
-        joined(heading("How this was worked out"), paragraph(method(review), "small")),
+        joined(heading(_("How this was worked out")), paragraph(method(review), "small")),
         _corrected(review),
     )
 
@@ -74,10 +74,10 @@ def every_section(review: MonthReview) -> tuple[Block, ...]:
 def to_do(review: MonthReview) -> Block:
     """What earlier reviews left, what this one gives to do, and what was noted beside it."""
     actions = worded(review)
-    pieces = [heading("Every to-do, with its reason"), bullets(_items(actions), "numbered")]
+    pieces = [heading(_("Every to-do, with its reason")), bullets(_items(actions), "numbered")]
     pieces.append(cautions(()) if actions else paragraph(NOTHING_TO_DO))
     if review.note:
-        pieces.append(kept_together(heading("Note", 3), paragraph(review.note)))
+        pieces.append(kept_together(heading(_("Note"), 3), paragraph(review.note)))
     return joined(*pieces)
 
 
@@ -94,38 +94,34 @@ def happened(review: MonthReview) -> Block:
     picture = NOTHING
     if (month.causes["this_month"] > 0).any():
         picture = figure(
-            svg(pareto_picture(month.causes, f"{review.month:%B %Y}")),
-            "Failures of the month by part and cause, the commonest first; the upright mark is a "
-            "usual month.",
+            svg(pareto_picture(month.causes, month_name(review.month))),
+            _(
+                "Failures of the month by part and cause, the commonest first; the upright "
+                "mark is a usual month."
+            ),
         )
     return joined(
-        heading("What happened"),
+        heading(_("What happened")),
         paragraph(said.failures_sentence(review)),
         picture,
-        table(tables.by_part("Failed, by part", month.failures)),
+        table(tables.by_part(_("Failed, by part"), month.failures)),
         table(tables.by_cause(month.causes), MOST_ROWS),
         table(tables.failures(month.events), MOST_ROWS),
-        table(tables.by_part("Parts fitted (pieces)", month.parts_used)),
+        table(tables.by_part(_("Parts fitted (pieces)"), month.parts_used)),
     )
 
 
 def against_expectation(review: MonthReview) -> Block:
     """Observed beside expected, lives that have changed, and suspicious batches."""
     over = [bad for bad in review.suspicions if bad.is_over]
-    pieces = [heading("Was that unusual?"), paragraph(said.unusual_sentence(review))]
+    pieces = [heading(_("Was that unusual?")), paragraph(said.unusual_sentence(review))]
     if review.drift:
         pieces.append(paragraph(drift_sentence(review.drift), "bad"))
     pieces += [paragraph(_suspicion(bad), "bad") for bad in review.suspicions if not bad.is_over]
     pieces += [paragraph(_suspicion(bad), "small") for bad in over[:MOST_OVER]]
     pieces.append(more_in_the_tables(len(over) - MOST_OVER))
     if len(review.expected):
-        picture = svg(expectation_picture(review.expected, f"{review.month:%B %Y}"))
-        pieces.append(
-            figure(
-                picture,
-                "Failures seen beside what was normal for the parts in use. " + said.NORMAL_LEAD,
-            )
-        )
+        pieces.append(paragraph(said.NORMAL_LEAD, "lead"))
         pieces.append(_expected(review.expected))
     return joined(*pieces)
 
@@ -146,12 +142,24 @@ def _expected(rows: pd.DataFrame) -> Block:
     return joined(table(tables.expectation(shown)), more_in_the_tables(len(rows) - len(shown)))
 
 
+_ADDED_UP = {
+    "stoppage": N_(
+        "Stoppages of each printer added up since it was first watched; a line bending upwards "
+        "is getting worse."
+    ),
+    "drop-out": N_(
+        "Drop-outs of each printer added up since it was first watched; a line bending upwards "
+        "is getting worse."
+    ),
+}
+
+
 def getting_worse(review: MonthReview) -> Block:
     """Stoppages and drop-outs of each printer added up."""
     both = (review.stoppage_trend, review.drop_out_trend)
     harder = printers_sentence(review.printer_levels)
     return joined(
-        heading("Is a printer worse than the others, or getting worse?"),
+        heading(_("Is a printer worse than the others, or getting worse?")),
         *([paragraph(harder, "lead")] if harder else []),
         *(paragraph(trend_sentence(trend), "lead") for trend in both),
         side_by_side(*map(_added_up, both)),
@@ -163,8 +171,7 @@ def _added_up(trend: PrinterTrend) -> Block:
         return NOTHING
     return figure(
         svg(added_up_picture(trend), HALF_WIDTH),
-        f"{trend.what.capitalize()}s of each printer added up since it was first watched; a line "
-        "bending upwards is getting worse.",
+        _(_ADDED_UP[trend.what]),
     )
 
 
@@ -172,7 +179,7 @@ def money(review: MonthReview) -> Block:
     """Hours stood still and what the month cost."""
     month = review.happened
     return joined(
-        heading("Hours and money"),
+        heading(_("Hours and money")),
         table(tables.hours(shortened(month.hours, MOST_PRINTERS))),
         table(tables.money(month.money, review.currency)),
     )
@@ -185,7 +192,7 @@ def shortened(rows: pd.DataFrame, most: int) -> pd.DataFrame:
     order = rows.sort_values(["this_month", "mean_before"], ascending=False, kind="stable")
     kept = rows.index.isin(order.index[:most])
     rest = pd.DataFrame(
-        [rows[~kept].sum(min_count=1)], index=[f"{len(rows) - most} others together"]
+        [rows[~kept].sum(min_count=1)], index=[_("{count} others together", count=len(rows) - most)]
     )
     return pd.concat([rows[kept], rest])
 
@@ -197,7 +204,7 @@ def routine(review: MonthReview) -> Block:
     printers = by_printer[by_printer.index.isin(worst)]
     left_out = len(by_printer) - len(printers) + max(0, len(by_task) - MOST_TASKS)
     return joined(
-        heading("Routine kept"),
+        heading(_("Routine kept")),
         paragraph(month_sentence(review.kept)),
         paragraph(skipping_sentence(review.skipping, review.currency)),
         table(tables.routine(printers, by_task.iloc[:MOST_TASKS])),
@@ -212,14 +219,14 @@ def ahead(review: MonthReview) -> Block:
     """Need of the next months, what to order by when, planned changes, warranty claims."""
     months = review.ahead
     orders = tables.orders(months.order_dates, months.orders, review.currency)
-    pieces = [heading("The next months")]
+    pieces = [heading(_("The next months"))]
     if len(months.need):
         pieces += [paragraph(said.NEED_LEAD, "lead"), table(tables.need(months.need))]
     pieces += [
-        heading("What to order by when", 3),
+        heading(_("What to order by when"), 3),
         paragraph(said.orders_sentence(review), "lead"),
         table(orders, MOST_ROWS),
-        heading("Planned changes that fall due", 3),
+        heading(_("Planned changes that fall due"), 3),
     ]
     if months.planned.empty:
         pieces.append(paragraph(said.changes_due_sentence(months.planned)))
@@ -228,7 +235,7 @@ def ahead(review: MonthReview) -> Block:
         pieces.append(table(tables.planned(months.planned), MOST_ROWS))
     if len(months.claims):
         pieces += [
-            heading("Failed inside the warranty", 3),
+            heading(_("Failed inside the warranty"), 3),
             paragraph(said.CLAIMS_LEAD, "lead"),
             table(tables.claims(months.claims), MOST_ROWS),
         ]
@@ -240,10 +247,10 @@ def _key_figures(review: MonthReview) -> Block:
         (figure.name, figure.text, f"{figure.definition} ({figure.standard})")
         for figure in key_figures(review.key_figures)
     )
-    listing = Listing(("Figure", "Value", "How it is worked out"), rows)
-    return joined(heading("Key figures"), table(listing))
+    listing = Listing((_("Figure"), _("Value"), _("How it is worked out")), rows)
+    return joined(heading(_("Key figures")), table(listing))
 
 
 def _corrected(review: MonthReview) -> Block:
     corrected = corrections_sentence(review.corrections)
-    return joined(heading("Corrected since"), paragraph(corrected)) if corrected else NOTHING
+    return joined(heading(_("Corrected since")), paragraph(corrected)) if corrected else NOTHING

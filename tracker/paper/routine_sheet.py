@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tracker.charts.routine import routine_picture
 from tracker.decisions.routine.task_value import TaskValue
+from tracker.language import _
 from tracker.paper import blocks
 from tracker.paper.blocks import Block
 from tracker.paper.page import Page
@@ -26,8 +27,8 @@ def routine_sheet(value: TaskValue, workshop: str, *, is_demo: bool = False) -> 
     studies = value.studies
     page = Page(
         workshop=workshop,
-        title=f"Does it pay? {vocab.task_label(studies.task)}",
-        known=f"as known on {numbers.day(studies.as_of)}",
+        title=_("Does it pay? {task}", task=vocab.task_label(studies.task)),
+        known=_("as known on {as_of}", as_of=numbers.day(studies.as_of)),
         is_demo=is_demo,
         one_side=True,
     )
@@ -35,13 +36,13 @@ def routine_sheet(value: TaskValue, workshop: str, *, is_demo: bool = False) -> 
     return page.html(
         *_answer(value),
         blocks.side_by_side(_picture(value), _counted(value)),
-        blocks.heading("Failures per printer and year, and the evidence"),
+        blocks.heading(_("Failures per printer and year, and the evidence")),
         blocks.table(say.kinds_listing(value)),
         blocks.bullets(_evidence(value)),
         _before_after(value),
-        blocks.heading("What to know before relying on it"),
+        blocks.heading(_("What to know before relying on it")),
         blocks.bullets(doubts(value.leading.effect, money_too=False)),
-        blocks.heading("Cautions"),
+        blocks.heading(_("Cautions")),
         blocks.cautions(task.cautions if task else ()),
     )
 
@@ -67,9 +68,9 @@ def _counted(value: TaskValue) -> Block:
     """What costs were assumed, and what the answer leaves out."""
     return blocks.joined(
         blocks.bullets(say.least_cost_lines(value)),
-        blocks.heading("What costs were assumed"),
+        blocks.heading(_("What costs were assumed")),
         blocks.bullets(say.cost_lines(value)),
-        blocks.heading("How to read it, and what is not counted"),
+        blocks.heading(_("How to read it, and what is not counted")),
         blocks.bullets(say.not_counted(value)),
     )
 
@@ -91,7 +92,7 @@ def _before_after(value: TaskValue) -> Block:
     if not sentences:
         return blocks.NOTHING
     return blocks.joined(
-        blocks.heading("Before and after the schedule changed"),
+        blocks.heading(_("Before and after the schedule changed")),
         blocks.bullets(sentences[-1:]),
         blocks.paragraph(" ".join(history_remarks(history)), "small"),
     )

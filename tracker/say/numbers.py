@@ -5,16 +5,22 @@ from __future__ import annotations
 import math
 import re
 from datetime import date
+from functools import cache
+
+from babel import Locale
+from babel.dates import format_date, format_skeleton, get_month_names
+from babel.numbers import format_currency, format_decimal, format_percent
+
+from tracker.language import N_, _, ngettext, speaking, voice  # noqa: F401 - examples
 
 _SYMBOLS = {"EUR": "€", "USD": "$", "GBP": "£", "CHF": "CHF", "JPY": "¥", "PLN": "zł"}
 _UNITS = (
     *(re.escape(symbol) for symbol in _SYMBOLS.values()),
     "%", "m²", *(rf"{unit}\b" for unit in ("h", "min", "minutes?", "hours?", "ml")),
-    *(rf"{unit}\b" for unit in ("days?", "months?", "years?")),
-    # The rest of a long number, and a date after its day.
-    r"\d{3}\b", "(?:Jan|Feb|Mar|Apr|May|Jun|Jul|Aug|Sep|Oct|Nov|Dec)\\b",
+    *(rf"{unit}\b" for unit in ("days?", "months?", "years?", "minutos?", "horas?")),
+    *(rf"{unit}\b" for unit in ("días?", "mes(?:es)?", "años?")),
+    r"\d{3}\b",  # the rest of a long number
 )  # fmt: skip
-_BREAKS = re.compile(rf"(?<=[\d¼½¾]) (?={'|'.join(_UNITS)})")
 
 
 HARDLY = 1.1  # a figure that moves by less than this factor hardly moves
@@ -28,7 +34,50 @@ def unbroken(text: str) -> str:
     >>> unbroken("35 % of 1 234 € by 4 Mar 2026, after 12 days").split(" ")
     ['35\xa0%', 'of', '1\xa0234\xa0€', 'by', '4\xa0Mar', '2026,', 'after', '12\xa0days']
     """
-    return _BREAKS.sub("\N{NO-BREAK SPACE}", text)
+    return _breaks(voice().days).sub("\N{NO-BREAK SPACE}", text)
+
+
+@cache
+def _breaks(locale: Locale) -> re.Pattern[str]:
+    """Where no line may end: before a unit, within a long number, within a day and its month."""
+    months = [
+        rf"{re.escape(name)}\b"
+        for name in get_month_names("abbreviated", "format", locale).values()
+    ]
+    return re.compile(rf"(?<=[\d¼½¾]) (?={'|'.join((*_UNITS, *months))})")
+
+
+def _spaced(text: str) -> str:
+    """Babel's text with ordinary spaces, which ``unbroken`` joins, and a true minus sign."""
+    return re.sub("[\N{NO-BREAK SPACE}\N{NARROW NO-BREAK SPACE}]", " ", text).replace("-", "−")
+
+
+def decimal(value: float, places: int = 0) -> str:
+    """A number with that many decimals, as the locale in use writes it.
+
+    >>> decimal(1234.5, 1)
+    '1 234.5'
+    >>> with speaking("es"):
+    ...     decimal(1234.5, 1)
+    '1.234,5'
+    """
+    if voice().is_neutral:
+        return f"{value:,.{places}f}".replace(",", " ")
+    pattern = f"#,##0.{'0' * places}" if places else "#,##0"
+    return _spaced(format_decimal(round(value, places), pattern, voice().numbers))
+
+
+def percent(share: float, places: int = 0) -> str:
+    """A share in per cent.
+
+    >>> percent(0.126), percent(0.0204, 2)
+    ('13 %', '2.04 %')
+    """
+    if voice().is_neutral:
+        return f"{100 * share:.{places}f} %"
+    usual = voice().numbers.percent_formats[None].pattern
+    pattern = usual.replace("##0", f"##0.{'0' * places}") if places else usual
+    return _spaced(format_percent(round(share, places + 2), pattern, voice().numbers))
 
 
 def chance(probability: float) -> str:
@@ -38,12 +87,27 @@ def chance(probability: float) -> str:
     ('under 1 %', '13 %', 'over 99 %')
     """
     if not math.isfinite(probability):
-        return "not known"
+        return _("not known")
     if probability < 0.01:
-        return "under 1 %"
+        return _("under {share}", share=percent(0.01))
     if probability > 0.99:
-        return "over 99 %"
-    return f"{100 * probability:.0f} %"
+        return _("over {share}", share=percent(0.99))
+    return percent(probability)
+
+
+def small_chance(probability: float) -> str:
+    """A chance that may be very small, such as that of mere luck; never with an exponent.
+
+    >>> small_chance(1.38e-40), small_chance(0.0042), small_chance(0.126)
+    ('under 0.1 %', '0.42 %', '13 %')
+    """
+    if not 0.001 <= probability < 0.01:
+        return (
+            _("under {share}", share=percent(0.001, 1))
+            if probability < 0.001
+            else chance(probability)
+        )
+    return percent(probability, 2)
 
 
 def chance_beside(probability: float, limit: float) -> str:
@@ -59,7 +123,7 @@ def chance_beside(probability: float, limit: float) -> str:
         return told
     for places in (1, 2, 3):
         if round(100 * probability, places) != round(100 * limit, places):
-            return f"{100 * probability:.{places}f} %"
+            return percent(probability, places)
     return told
 
 
@@ -68,13 +132,24 @@ def money(amount: float, currency: str = "EUR") -> str:
 
     >>> money(1234.4), money(-8.5), money(310, "USD")
     ('1 234 €', '−8.50 €', '310 $')
+    >>> with speaking("es", "es_MX"):
+    ...     money(1234.4, "MXN")
+    '$1,234'
     """
     if not math.isfinite(amount):
-        return "not known"
+        return _("not known")
     size = abs(amount)
-    text = f"{size:,.0f}" if size >= 9.995 or size == 0 else f"{size:.2f}"
-    sign = "−" if amount < 0 and float(text.replace(",", "")) else ""
-    return f"{sign}{text.replace(',', ' ')} {_SYMBOLS.get(currency, currency)}"
+    places = 0 if size >= 9.995 or size == 0 else 2
+    rounded = round(amount, places)
+    if voice().is_neutral:
+        sign = "−" if rounded < 0 else ""
+        return f"{sign}{decimal(abs(rounded), places)} {_SYMBOLS.get(currency, currency)}"
+    usual = voice().numbers.currency_formats["standard"].pattern
+    pattern = usual if places else usual.replace("0.00", "0")
+    written = format_currency(
+        rounded + 0.0, currency, pattern, voice().numbers, currency_digits=False
+    )
+    return _spaced(written)
 
 
 def about_money(amount: float, currency: str = "EUR", *, digits: int = 2) -> str:
@@ -95,16 +170,15 @@ def figure(value: float, digits: int = 2) -> str:
     ('0.031', '1 200', '2')
     """
     if not math.isfinite(value):
-        return "no limit" if value > 0 else "not known"
+        return _("no limit") if value > 0 else _("not known")
     if value == 0:
         return "0"
     places = digits - 1 - math.floor(math.log10(abs(value)))
     rounded = round(value, places)
-    return (
-        f"{rounded:,.{max(places, 0)}f}".rstrip("0").rstrip(".").replace(",", " ")
-        if places > 0
-        else f"{rounded:,.0f}".replace(",", " ")
-    )
+    if places <= 0:
+        return decimal(rounded)
+    needed = len(f"{rounded:.{places}f}".rstrip("0").partition(".")[2])
+    return decimal(rounded, needed)
 
 
 def days(value: float) -> str:
@@ -114,13 +188,22 @@ def days(value: float) -> str:
     ('1 day', '45 days', '13 months', '5.5 years')
     """
     if not math.isfinite(value):
-        return "no end in sight" if value > 0 else "not known"
-    whole = round(value)
-    if whole < 120:
-        return f"{whole} day" if whole == 1 else f"{whole} days"
+        return _("no end in sight") if value > 0 else _("not known")
+    span, unit = _span(value)
+    if unit == "day":
+        return ngettext("{span} day", "{span} days", round(value), span=span)
+    if unit == "month":
+        return _("{span} months", span=span)
+    return _("{span} years", span=span)
+
+
+def _span(value: float) -> tuple[str, str]:
+    """The number of a time span and the unit it is told in."""
+    if round(value) < 120:
+        return f"{round(value)}", "day"
     if value < 1095:
-        return f"{value / 30.4375:.0f} months"
-    return f"{value / 365.25:.1f} years"
+        return f"{value / 30.4375:.0f}", "month"
+    return decimal(value / 365.25, 1), "year"
 
 
 def working_time(minutes: float) -> str:
@@ -143,7 +226,7 @@ def area(square_metres: float) -> str:
     >>> area(5003.2), area(80)
     ('5 003.2 m²', '80.0 m²')
     """
-    return f"{square_metres:,.1f} m²".replace(",", " ")
+    return f"{decimal(square_metres, 1)} m²"
 
 
 def day_range(low: float, high: float) -> str:
@@ -152,10 +235,10 @@ def day_range(low: float, high: float) -> str:
     >>> day_range(12, 90), day_range(100, 700)
     ('12 to 90 days', '100 days to 23 months')
     """
-    first, last = days(low), days(high)
-    if first.split()[-1].rstrip("s") == last.split()[-1].rstrip("s"):
-        return f"{first.split()[0]} to {last}"
-    return f"{first} to {last}"
+    first = days(low)
+    if math.isfinite(low) and math.isfinite(high) and _span(low)[1] == _span(high)[1]:
+        first = _span(low)[0]
+    return _("{low} to {high}", low=first, high=days(high))
 
 
 def day(value: date | None, *, year: bool = True) -> str:
@@ -163,11 +246,16 @@ def day(value: date | None, *, year: bool = True) -> str:
 
     >>> day(date(2026, 3, 4)), day(date(2026, 3, 4), year=False), day(None)
     ('4 Mar 2026', '4 Mar', 'not known')
+    >>> with speaking("es"):
+    ...     day(date(2026, 3, 4))
+    '4 mar 2026'
     """
     if value is None or value != value:
-        return "not known"
-    text = f"{value.day} {value:%b}"
-    return f"{text} {value.year}" if year else text
+        return _("not known")
+    plain = date(value.year, value.month, value.day)
+    if voice().is_neutral or voice().days.language != voice().numbers.language:
+        return format_date(plain, "d MMM y" if year else "d MMM", voice().days)
+    return _spaced(format_skeleton("yMMMd" if year else "MMMd", plain, locale=voice().days))
 
 
 def count(number: float, singular: str, plural: str = "") -> str:
@@ -176,8 +264,10 @@ def count(number: float, singular: str, plural: str = "") -> str:
     >>> count(1, "failure"), count(3, "failure"), count(0, "spare"), count(2702, "record")
     ('1 failure', '3 failures', 'no spares', '2 702 records')
     """
-    noun = singular if number == 1 else (plural or f"{singular}s")
-    return f"{'no' if number == 0 else f'{number:,.0f}'.replace(',', ' ')} {noun}"
+    noun = ngettext(singular, plural or f"{singular}s", number)
+    if number == 0:
+        return _("no {things}", things=noun)
+    return f"{decimal(number)} {noun}"
 
 
 def evidence(
@@ -202,12 +292,23 @@ def evidence(
     >>> evidence(1, 2.0, 1.2, 3.1, "pieces", guessed=True)
     "1 failure so far; with half the trade's guess of a typical life 1.2, with double 3.1 pieces"
     """
-    seen = "no failure" if failures == 0 else count(failures, "failure")
-    whose = "the trade's guess" if guessed else "your guess"
+    seen = _("no failure") if failures == 0 else count(failures, "failure", "failures")
     low, high = sorted((halved, doubled))
     if low >= usual / HARDLY and high <= usual * HARDLY:
-        return f"{seen} so far; {whose} of a typical life no longer matters"
-    return (
-        f"{seen} so far; with half {whose} of a typical life {figure(halved)}, with double "
-        f"{figure(doubled)} {unit}"
+        if guessed:
+            return _(
+                "{seen} so far; the trade's guess of a typical life no longer matters", seen=seen
+            )
+        return _("{seen} so far; your guess of a typical life no longer matters", seen=seen)
+    text = (
+        N_(
+            "{seen} so far; with half the trade's guess of a typical life {half}, with double "
+            "{double} {unit}"
+        )
+        if guessed
+        else N_(
+            "{seen} so far; with half your guess of a typical life {half}, with double {double} "
+            "{unit}"
+        )
     )
+    return _(text, seen=seen, half=figure(halved), double=figure(doubled), unit=_(unit))

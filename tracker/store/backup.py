@@ -15,6 +15,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 from tracker.errors import StoreError, TrackerError
+from tracker.language import _
 from tracker.store import connections, packing
 from tracker.store.database import Store, open_store
 from tracker.store.whole_copy import copy_database
@@ -31,10 +32,14 @@ def backup(url: str, path: Path, *, replace: bool = False) -> None:
     """
     path = Path(path)
     if path.exists() and not replace:
-        raise StoreError(f"{path} is there already; choose another name for the backup.")
+        raise StoreError(
+            _("{path} is there already; choose another name for the backup.", path=path)
+        )
     source = connections.sqlite_file(url)
     if source is not None and source.exists() and path.exists() and path.samefile(source):
-        raise StoreError(f"{path} is the database itself; choose another name for the backup.")
+        raise StoreError(
+            _("{path} is the database itself; choose another name for the backup.", path=path)
+        )
     with open_store(url) as store:
         try:
             # Written beside it first: a backup that was cut short never bears the right name.
@@ -48,7 +53,11 @@ def backup(url: str, path: Path, *, replace: bool = False) -> None:
                 part.replace(path)
         except OSError as problem:
             raise StoreError(
-                f"The backup {path} cannot be written ({problem.strerror}); choose another place."
+                _(
+                    "The backup {path} cannot be written ({strerror}); choose another place.",
+                    path=path,
+                    strerror=problem.strerror,
+                )
             ) from problem
 
 
@@ -66,8 +75,11 @@ def restore(path: Path, url: str, *, replace: bool = False) -> None:
         was_empty = store.is_empty()
         if not was_empty and not replace:
             raise StoreError(
-                f"{connections.name_of(store.engine)} holds records already; restore into an empty "
-                "one, or say that it is to be replaced."
+                _(
+                    "{engine} holds records already; restore into an empty one, or say that "
+                    "it is to be replaced.",
+                    engine=connections.name_of(store.engine),
+                )
             )
         if target is not None and _is_sqlite(path):
             with connections.clear_errors(store.engine):
@@ -99,12 +111,28 @@ def _damage(file: Path) -> list[str]:
     try:
         with closing(sqlite3.connect(file)) as connection:
             rows = connection.execute("PRAGMA integrity_check(10)").fetchall()
-            found = [f"{file} is damaged: {said}." for (said,) in rows if said != "ok"]
+            found = [
+                _("{file} is damaged: {said}.", file=file, said=said)
+                for (said,) in rows
+                if said != "ok"
+            ]
             orphans = connection.execute("PRAGMA foreign_key_check").fetchall()
     except sqlite3.DatabaseError as problem:
-        return [f"{file} cannot be read ({problem}); restore the last backup."]
+        return [
+            _(
+                "{file} cannot be read ({problem}); restore the last backup.",
+                file=file,
+                problem=problem,
+            )
+        ]
     if orphans:
-        found.append(f"{file}: {len(orphans)} entries of the change log have lost their change.")
+        found.append(
+            _(
+                "{file}: {count} entries of the change log have lost their change.",
+                file=file,
+                count=len(orphans),
+            )
+        )
     return found
 
 
@@ -113,7 +141,13 @@ def _copy_sqlite(source: Path, target: Path) -> None:
         one.backup(other)
         found = other.execute("PRAGMA quick_check(1)").fetchone()
     if found != ("ok",):
-        raise StoreError(f"The copy of {source} is damaged ({found[0]}); try again elsewhere.")
+        raise StoreError(
+            _(
+                "The copy of {source} is damaged ({found}); try again elsewhere.",
+                source=source,
+                found=found[0],
+            )
+        )
 
 
 @contextmanager
@@ -134,16 +168,18 @@ def _is_sqlite(path: Path) -> bool:
 def _read_backup(path: Path) -> Records:
     """The records of a backup of either kind; StoreError when it is neither or is damaged."""
     if not path.is_file():
-        raise StoreError(f"There is no file {path}; name the backup to restore.")
+        raise StoreError(_("There is no file {path}; name the backup to restore.", path=path))
     if _is_sqlite(path):
         damage = _damage(path)
         if damage:
-            raise StoreError(f"The backup is not usable: {damage[0]}")
+            raise StoreError(_("The backup is not usable: {damage}", damage=damage[0]))
         with _opened_copy(path) as store:
             return store.records()
     if zipfile.is_zipfile(path):
         return _read_zip(path)
-    raise StoreError(f"{path} is no backup of the tracker; it is neither SQLite nor ZIP.")
+    raise StoreError(
+        _("{path} is no backup of the tracker; it is neither SQLite nor ZIP.", path=path)
+    )
 
 
 def _read_zip(path: Path) -> Records:
@@ -153,20 +189,30 @@ def _read_zip(path: Path) -> Records:
     with zipfile.ZipFile(path) as archive, tempfile.TemporaryDirectory() as folder:
         broken = archive.testzip()
         if broken:
-            raise StoreError(f"The backup {path} is damaged at {broken}; use another one.")
+            raise StoreError(
+                _(
+                    "The backup {path} is damaged at {broken}; use another one.",
+                    path=path,
+                    broken=broken,
+                )
+            )
         held = [name for name in archive.namelist() if name in known]
         if not held:
-            raise StoreError(f"{path} is no backup of the tracker; it holds none of its tables.")
+            raise StoreError(
+                _("{path} is no backup of the tracker; it holds none of its tables.", path=path)
+            )
         for name in held:
             archive.extract(name, folder)
         try:
             return read_folder(Path(folder))
         except TrackerError as problem:
-            raise StoreError(f"The backup {path} cannot be read: {problem}") from problem
+            raise StoreError(
+                _("The backup {path} cannot be read: {problem}", path=path, problem=problem)
+            ) from problem
 
 
 def _replace_records(store: Store, records: Records, source: str) -> None:
-    with store.change(f"Restored {source}") as batch:
+    with store.change(_("Restored {source}", source=source)) as batch:
         batch.is_load = True
         for name, rows in packing.keepable(records).items():
             batch.remove_all(name)

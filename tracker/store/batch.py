@@ -16,6 +16,7 @@ import pandas as pd
 from sqlalchemy import Connection
 
 from tracker.errors import LoadRefused, RecordError
+from tracker.language import _
 from tracker.store import packing
 from tracker.store.packing import Row
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -129,8 +130,12 @@ class Batch:
         found = self.find(self._known(table), row_id)
         if found is None:
             raise RecordError(
-                f"{table} has no record {row_id}; it may have been removed meanwhile: load the "
-                "page again."
+                _(
+                    "{table} has no record {row_id}; it may have been removed meanwhile: "
+                    "load the page again.",
+                    table=table,
+                    row_id=row_id,
+                )
             )
         return found
 

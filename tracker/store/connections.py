@@ -17,6 +17,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, 
 from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, SQLAlchemyError
 
 from tracker.errors import RecordError, StoreError
+from tracker.language import N_, _
 
 _WAIT_MS = 5000
 # Any number, the same for every program that writes to this database on PostgreSQL.
@@ -55,15 +56,23 @@ def parse_url(url: str) -> URL:
         parsed = make_url(url)
     except ArgumentError:
         raise StoreError(
-            f"{url!r} is not the address of a database; write it like {_EXAMPLES}."
+            _(
+                "{url} is not the address of a database; write it like {examples}.",
+                url=repr(url),
+                examples=_EXAMPLES,
+            )
         ) from None
     backend = parsed.get_backend_name()
     if backend in ("postgresql", "postgres"):
         return parsed.set(drivername="postgresql+psycopg")
     if backend != "sqlite":
         raise StoreError(
-            f"The tracker keeps its records in SQLite or PostgreSQL, not in {backend}; "
-            f"write the address like {_EXAMPLES}."
+            _(
+                "The tracker keeps its records in SQLite or PostgreSQL, not in {backend}; "
+                "write the address like {examples}.",
+                backend=backend,
+                examples=_EXAMPLES,
+            )
         )
     if not parsed.database or parsed.database == ":memory:":
         raise StoreError(
@@ -90,11 +99,17 @@ def make_engine(url: str) -> Engine:
             file.parent.mkdir(parents=True, exist_ok=True)
         except OSError as problem:
             raise StoreError(
-                f"The folder {file.parent} cannot be made ({problem.strerror}); choose another "
-                "place for the database."
+                _(
+                    "The folder {parent} cannot be made ({strerror}); choose another place "
+                    "for the database.",
+                    parent=file.parent,
+                    strerror=problem.strerror,
+                )
             ) from None
         if file.is_dir():
-            raise StoreError(f"{file} is a folder; name a file in it, such as workshop.sqlite.")
+            raise StoreError(
+                _("{file} is a folder; name a file in it, such as workshop.sqlite.", file=file)
+            )
         engine = create_engine(parsed)
         event.listen(engine, "connect", _prepare_sqlite)
         event.listen(engine, "begin", _begin_sqlite)
@@ -103,7 +118,7 @@ def make_engine(url: str) -> Engine:
         return create_engine(parsed, pool_pre_ping=True, connect_args={"connect_timeout": 10})
     except ImportError:
         raise StoreError(
-            "PostgreSQL needs the package psycopg; install what requirements.txt lists."
+            _("PostgreSQL needs the package psycopg; install what requirements.txt lists.")
         ) from None
 
 
@@ -162,8 +177,11 @@ def reading(engine: Engine) -> Iterator[Connection]:
 def name_of(engine: Engine) -> str:
     """The database in words, without its password."""
     if engine.dialect.name == "sqlite":
-        return f"The database file {engine.url.database}"
-    return f"The database {engine.url.render_as_string(hide_password=True)}"
+        return _("The database file {database}", database=engine.url.database)
+    return _(
+        "The database {render_as_string}",
+        render_as_string=engine.url.render_as_string(hide_password=True),
+    )
 
 
 def first_line(problem: BaseException) -> str:
@@ -182,7 +200,13 @@ def clear_errors(engine: Engine) -> Iterator[None]:
     except DBAPIError as problem:
         raise StoreError(f"{name_of(engine)} {_trouble(problem)}") from problem
     except SQLAlchemyError as problem:
-        raise StoreError(f"{name_of(engine)} cannot be used: {first_line(problem)}.") from problem
+        raise StoreError(
+            _(
+                "{engine} cannot be used: {problem}.",
+                engine=name_of(engine),
+                problem=first_line(problem),
+            )
+        ) from problem
     except Exception as problem:
         driver = engine.dialect.loaded_dbapi
         if isinstance(problem, driver.IntegrityError):
@@ -194,7 +218,10 @@ def clear_errors(engine: Engine) -> Iterator[None]:
 
 def _refused_record(problem: Exception) -> RecordError:
     return RecordError(
-        f"The database refused the record ({first_line(problem)}); fill in what is missing."
+        _(
+            "The database refused the record ({problem}); fill in what is missing.",
+            problem=first_line(problem),
+        )
     )
 
 
@@ -202,19 +229,23 @@ def _trouble(problem: Exception) -> str:
     said = first_line(problem)
     for sign, meaning in _TROUBLES.items():
         if sign in said:
-            return meaning
+            return _(meaning)
     if "connect" in said.lower():
-        return f"cannot be reached ({said}); check the address, the server and the network."
-    return f"cannot be used: {said}."
+        return _(
+            "cannot be reached ({said}); check the address, the server and the network.", said=said
+        )
+    return _("cannot be used: {said}.", said=said)
 
 
 _TROUBLES = {
-    "file is not a database": "is not a database of the tracker; choose another file.",
-    "disk image is malformed": "is damaged; restore the last backup.",
-    "unable to open database file": "cannot be opened; check that its folder may be written to.",
-    "readonly database": "may only be read; allow writing to the file and its folder.",
-    "database is locked": "is in use by another program; try again in a moment.",
-    "disk is full": "cannot grow, for the disk is full; free some space.",
-    "password authentication failed": "refused the user or password; check the address.",
-    "does not exist": "does not exist on that server; create it or check the address.",
+    "file is not a database": N_("is not a database of the tracker; choose another file."),
+    "disk image is malformed": N_("is damaged; restore the last backup."),
+    "unable to open database file": N_(
+        "cannot be opened; check that its folder may be written to."
+    ),
+    "readonly database": N_("may only be read; allow writing to the file and its folder."),
+    "database is locked": N_("is in use by another program; try again in a moment."),
+    "disk is full": N_("cannot grow, for the disk is full; free some space."),
+    "password authentication failed": N_("refused the user or password; check the address."),
+    "does not exist": N_("does not exist on that server; create it or check the address."),
 }

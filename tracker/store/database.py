@@ -25,6 +25,7 @@ from datetime import date, datetime
 
 from sqlalchemy import Connection, Engine, bindparam, func, select
 
+from tracker.language import _
 from tracker.store import (
     change_log,
     connections,
@@ -172,7 +173,9 @@ class Store:
         """Adds one record. RecordError says what is wrong with it and what would be right."""
         with self.change(who=who, now=now) as batch:
             row_id = batch.add(table, values)
-            batch.what = f"Added to {table}: {batch.name_of(table, row_id)}"
+            batch.what = _(
+                "Added to {table}: {table_2}", table=table, table_2=batch.name_of(table, row_id)
+            )
         return Recorded(batch.number, batch.what, (row_id,))
 
     def correct(
@@ -189,7 +192,9 @@ class Store:
             name = batch.name_of(table, row_id)
             batch.correct(table, row_id, values)
             columns = ", ".join(values)
-            batch.what = f"Corrected in {table}: {name} ({columns})"
+            batch.what = _(
+                "Corrected in {table}: {name} ({columns})", table=table, name=name, columns=columns
+            )
         return Recorded(batch.number, batch.what, (row_id,))
 
     def remove(
@@ -197,7 +202,9 @@ class Store:
     ) -> Recorded:
         """Takes a record out; the log keeps it."""
         with self.change(who=who, now=now) as batch:
-            batch.what = f"Removed from {table}: {batch.name_of(table, row_id)}"
+            batch.what = _(
+                "Removed from {table}: {table_2}", table=table, table_2=batch.name_of(table, row_id)
+            )
             batch.remove(table, row_id)
         return Recorded(batch.number, batch.what, (row_id,))
 
@@ -218,7 +225,7 @@ class Store:
         file's value is taken. ``source`` is the file's or folder's name for the log; ``agreed`` are
         first days that move earlier (``loading.earlier_first_days``, as far as a person agrees).
         """
-        with self.change(f"Loaded {source}", who, now=now) as batch:
+        with self.change(_("Loaded {source}", source=source), who, now=now) as batch:
             report = loading.plan_load(batch, records, source, on_conflict, now=now, agreed=agreed)
         return replace(report, batch=batch.number)
 
@@ -242,10 +249,12 @@ class Store:
 
     # -- the log
 
-    def changes(self, limit: int = 50, *, rows_each: int = 20) -> list[LoggedChange]:
-        """The newest changes, newest first."""
+    def changes(
+        self, limit: int = 50, *, rows_each: int = 20, since: datetime | None = None
+    ) -> list[LoggedChange]:
+        """The newest changes, newest first; those written down ``since`` a moment alone."""
         with self._reading() as connection:
-            return change_log.read_changes(connection, limit, rows_each)
+            return change_log.read_changes(connection, limit, rows_each, since)
 
     def undo(self, change_id: int, who: str = "", *, now: datetime | None = None) -> Recorded:
         """Reverses a change, loads included; an undo is a change and can be undone too.

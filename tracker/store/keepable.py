@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from tracker.language import N_, _
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import Refusal, written
 
@@ -38,13 +39,20 @@ def unkeepable(table: Table, frame: pd.DataFrame) -> list[Refusal]:
 def refusal_of(table: Table, column: Column, row: int | None, value: str) -> Refusal:
     """Why a value cannot be kept in that column, and an example of what can."""
     needs, example = _EXPECTED[column.kind]
-    return Refusal(table.name, row, column.name, value, f"is not {needs}", f"write {example}")
+    return Refusal(
+        table.name,
+        row,
+        column.name,
+        value,
+        _("is not {needs}", needs=_(needs)),
+        _("write {example}", example=_(example)),
+    )
 
 
 _EXPECTED = {
-    "day": ("a day of these centuries", "it as 2026-03-31"),
-    "moment": ("a day and time of these centuries", "it as 2026-03-31T14:30"),
-    "number": ("a number", "digits, such as 12.5"),
-    "whole": ("a whole number", "a whole number, such as 3"),
-    "money": ("an amount of money", "digits, such as 12.50"),
+    "day": (N_("a day of these centuries"), N_("it as 2026-03-31")),
+    "moment": (N_("a day and time of these centuries"), N_("it as 2026-03-31T14:30")),
+    "number": (N_("a number"), N_("digits, such as 12.5")),
+    "whole": (N_("a whole number"), N_("a whole number, such as 3")),
+    "money": (N_("an amount of money"), N_("digits, such as 12.50")),
 }

@@ -26,6 +26,7 @@ from sqlalchemy import (
 from sqlalchemy.schema import CreateColumn
 
 from tracker.errors import StoreError, TrackerError
+from tracker.language import N_, _
 from tracker.store import tables
 from tracker.store.connections import first_line, writing
 
@@ -115,7 +116,12 @@ def _first_schema(connection: Connection) -> None:
     _describe(_FIRST, holder)
     _first_log(holder)
     holder.create_all(connection, checkfirst=False)
-    counters = ["version", "next id", "next batch", *(f"version of {name}" for name in _FIRST)]
+    counters = [
+        "version",
+        "next id",
+        "next batch",
+        *(f"version of {name}" for name in _FIRST),
+    ]
     connection.execute(
         tables.META.insert(),
         [{"name": name, "value": int(name.startswith("next"))} for name in counters],
@@ -217,13 +223,17 @@ def _remembered_answers(connection: Connection) -> None:
 
 
 STEPS: tuple[Step, ...] = (
-    Step(1, "the records, their counters and the change log", _first_schema),
-    Step(2, "remember which column of a spreadsheet means what", _remembered_columns),
-    Step(3, "the actions and the note of each monthly review", _review_tables),
-    Step(4, "types of parts, closed days, claims, lots, ages nobody knows", _the_workshop_as_it_is),
-    Step(5, "trials of a task at two intervals", _experiments),
-    Step(6, "routines that the maker demands", _demanded_routines),
-    Step(7, "remember any answer about files, not of columns alone", _remembered_answers),
+    Step(1, N_("the records, their counters and the change log"), _first_schema),
+    Step(2, N_("remember which column of a spreadsheet means what"), _remembered_columns),
+    Step(3, N_("the actions and the note of each monthly review"), _review_tables),
+    Step(
+        4,
+        N_("types of parts, closed days, claims, lots, ages nobody knows"),
+        _the_workshop_as_it_is,
+    ),
+    Step(5, N_("trials of a task at two intervals"), _experiments),
+    Step(6, N_("routines that the maker demands"), _demanded_routines),
+    Step(7, N_("remember any answer about files, not of columns alone"), _remembered_answers),
 )
 
 
@@ -236,8 +246,11 @@ def schema_version(connection: Connection) -> int:
     if tables.SCHEMA_VERSIONS.name not in names:
         if names:
             raise StoreError(
-                f"This database belongs to another program (it holds {', '.join(sorted(names)[:3])}"
-                "); give the tracker a database of its own."
+                _(
+                    "This database belongs to another program (it holds {names}); give the "
+                    "tracker a database of its own.",
+                    names=", ".join(sorted(names)[:3]),
+                )
             )
         return 0
     return connection.execute(text("SELECT max(version) FROM schema_versions")).scalar() or 0
@@ -255,8 +268,13 @@ def migrate(engine: Engine, steps: Sequence[Step] = STEPS) -> int:
         found = schema_version(connection)
     if found > known:
         raise StoreError(
-            f"This database was written by a newer version of the tracker (its schema is {found}, "
-            f"this program knows up to {known}); update the program, or open another database."
+            _(
+                "This database was written by a newer version of the tracker (its schema is "
+                "{found}, this program knows up to {known}); update the program, or open "
+                "another database.",
+                found=found,
+                known=known,
+            )
         )
     return sum(_take(engine, step) for step in steps if step.version > found)
 
@@ -275,7 +293,12 @@ def _take(engine: Engine, step: Step) -> bool:
         raise
     except Exception as problem:  # whatever a step stumbles over, the person gets one sentence
         raise StoreError(
-            f"The database could not be brought to schema {step.version} ({step.what}): "
-            f"{first_line(problem)}. It was left as it was; make a backup of it and report this."
+            _(
+                "The database could not be brought to schema {version} ({what}): {problem}. "
+                "It was left as it was; make a backup of it and report this.",
+                version=step.version,
+                what=_(step.what),
+                problem=first_line(problem),
+            )
         ) from problem
     return True

@@ -17,6 +17,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.errors import LoadRefused, RecordError
+from tracker.language import _
 from tracker.store.keepable import FIRST_YEAR, LARGEST, LAST_YEAR, refusal_of, unkeepable
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
@@ -51,8 +52,19 @@ def pack_row(table: Table, values: Mapping[str, object]) -> Row:
     unknown = [name for name in values if name not in table.names]
     if unknown:
         meant = nearest_word(unknown[0], table.names)
-        hint = f"did you mean {meant}?" if meant else f"it has {', '.join(table.names)}."
-        raise RecordError(f"{table.name} has no column {unknown[0]!r}; {hint}")
+        hint = (
+            _("did you mean {meant}?", meant=meant)
+            if meant
+            else _("it has {names}.", names=", ".join(table.names))
+        )
+        raise RecordError(
+            _(
+                "{name} has no column {unknown}; {hint}",
+                name=table.name,
+                unknown=repr(unknown[0]),
+                hint=hint,
+            )
+        )
     return {name: pack_value(table, table.column(name), value) for name, value in values.items()}
 
 

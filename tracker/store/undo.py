@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from sqlalchemy import Connection, func, select, text
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.store import tables
 from tracker.store.batch import Batch, Block
 from tracker.store.logged_rows import row_from_json, unpack_block
@@ -27,24 +28,39 @@ def plan_undo(change: Batch, number: int) -> None:
     head = connection.execute(select(log).where(log.c.id == number)).one_or_none()
     if head is None:
         newest = connection.execute(select(func.max(log.c.id))).scalar()
-        known = f"the newest is {newest}" if newest else "nothing was changed yet"
-        raise RecordError(f"There is no change {number} to undo; {known}.")
+        known = (
+            _("the newest is {newest}", newest=newest) if newest else _("nothing was changed yet")
+        )
+        raise RecordError(
+            _("There is no change {number} to undo; {known}.", number=number, known=known)
+        )
     undoes = read_undoes(connection)
     if not in_effect(undoes).get(number, True):
         by = max(at for at, target in undoes.items() if target == number)
         raise RecordError(
-            f"Change {number} ({head.what}) is undone already, by change {by}; to bring it back, "
-            f"undo change {by}."
+            _(
+                "Change {number} ({what}) is undone already, by change {by}; to bring it "
+                "back, undo change {by}.",
+                number=number,
+                what=head.what,
+                by=by,
+            )
         )
     later = _later_changes(connection, number, undoes)
     if later:
         other = connection.execute(select(log).where(log.c.id == max(later))).one()
         raise RecordError(
-            f"Change {number} ({head.what}) cannot be undone on its own: change {other.id} "
-            f"({other.what}) came later and touched the same rows; undo that one first."
+            _(
+                "Change {number} ({what}) cannot be undone on its own: change {id} "
+                "({what_2}) came later and touched the same rows; undo that one first.",
+                number=number,
+                what=head.what,
+                id=other.id,
+                what_2=other.what,
+            )
         )
     change.undoes = number
-    change.what = f"Undid change {number}: {head.what}"
+    change.what = _("Undid change {number}: {what}", number=number, what=head.what)
     _reverse_rows(connection, change, number)
     _reverse_blocks(connection, change, number)
 
@@ -55,8 +71,13 @@ def _reverse_rows(connection: Connection, change: Batch, number: int) -> None:
         before, after = (row_from_json(row.table_name, kept) for kept in (row.before, row.after))
         if change.find(row.table_name, row.row_id) != after:
             raise RecordError(
-                f"Change {number} cannot be undone: record {row.row_id} of {row.table_name} is no "
-                "longer as that change left it; correct it by hand."
+                _(
+                    "Change {number} cannot be undone: record {row_id} of {table_name} is no "
+                    "longer as that change left it; correct it by hand.",
+                    number=number,
+                    row_id=row.row_id,
+                    table_name=row.table_name,
+                )
             )
         change.put(row.table_name, row.row_id, before)
 
@@ -72,8 +93,14 @@ def _reverse_blocks(connection: Connection, change: Batch, number: int) -> None:
         frame = frame[(frame.index >= block.first_id) & (frame.index <= block.last_id)]
         if len(frame) != block.row_count:
             raise RecordError(
-                f"Change {number} cannot be undone: {block.row_count - len(frame)} of the "
-                f"{block.row_count} rows it added to {name} are no longer there."
+                _(
+                    "Change {number} cannot be undone: {row_count} of the {row_count_2} rows "
+                    "it added to {name} are no longer there.",
+                    number=number,
+                    row_count=block.row_count - len(frame),
+                    row_count_2=block.row_count,
+                    name=name,
+                )
             )
         change.blocks.append(Block(name, frame, added=False))
 

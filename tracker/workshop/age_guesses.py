@@ -10,6 +10,7 @@ from datetime import date
 
 import pandas as pd
 
+from tracker.language import N_
 from tracker.workshop.records import Records
 
 # What is written down on the day it happens: the first of these days is the log's.
@@ -25,12 +26,12 @@ _WRITTEN = (
 # Fitting days may be known of a time when nothing was logged yet; what is noted as it happens not.
 _NOTED = (*_WRITTEN[1:], ("conditions", "noted_on"))
 
-NO_IDEA = "No idea"
+NO_IDEA = N_("No idea")
 AGE_GUESSES: dict[str, float | None] = {
-    "New": 0.0,
-    "Weeks": 21.0,
-    "Months": 120.0,
-    "About a year": 365.0,
+    N_("New"): 0.0,
+    N_("Weeks"): 21.0,
+    N_("Months"): 120.0,
+    N_("About a year"): 365.0,
     NO_IDEA: None,
 }
 """The answers to "in there for how long?", each with its days; None: the age stays unknown."""

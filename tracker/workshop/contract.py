@@ -6,14 +6,15 @@ checks, the entry forms. The same contract is used for export, so a round trip l
 
 from __future__ import annotations
 
+from tracker.language import N_
 from tracker.workshop import vocabulary as words
 from tracker.workshop.declarations import Column, Table
 
-_PRINTER = Column("printer", "text", "name of the printer", required=True)
+_PRINTER = Column("printer", "text", N_("name of the printer"), required=True)
 _PART_KIND = Column(
     "part_kind",
     "choice",
-    "kind of part",
+    N_("kind of part"),
     required=True,
     choices=words.BUILT_IN_PART_KINDS,
     open_choices=True,
@@ -21,28 +22,28 @@ _PART_KIND = Column(
 _TASK = Column(
     "task",
     "choice",
-    "maintenance task",
+    N_("maintenance task"),
     required=True,
     choices=words.BUILT_IN_TASKS,
     open_choices=True,
 )
-_NOTE = Column("note", "text", "anything worth remembering")
-_VARIANT = Column("variant", "text", "type of the part, e.g. six-channel head; empty for any")
+_NOTE = Column("note", "text", N_("anything worth remembering"))
+_VARIANT = Column("variant", "text", N_("type of the part, e.g. six-channel head; empty for any"))
 LONGEST_DELIVERY = 1825.0  # days; what takes longer is not waited for
 MOST_PIECES = 100_000.0  # in one movement or order; more is a bar code or a slip
-_UNIT_COST = Column("unit_cost", "money", "price of one piece", at_least=0)
+_UNIT_COST = Column("unit_cost", "money", N_("price of one piece"), at_least=0)
 
 PRINTERS = Table(
     "printers",
-    "The printers and their channels",
+    N_("The printers and their channels"),
     (
         _PRINTER,
-        Column("started_on", "day", "first day in the workshop", required=True),
-        Column("site", "text", "where it stands"),
-        Column("model", "text", "model of the printer"),
-        Column("head_type", "text", "type of printhead it takes"),
-        Column("retired_on", "day", "day it left the workshop"),
-        Column("channels", "text", "ink channels, space-separated, e.g. C M Y K W1 W2"),
+        Column("started_on", "day", N_("first day in the workshop"), required=True),
+        Column("site", "text", N_("where it stands")),
+        Column("model", "text", N_("model of the printer")),
+        Column("head_type", "text", N_("type of printhead it takes")),
+        Column("retired_on", "day", N_("day it left the workshop")),
+        Column("channels", "text", N_("ink channels, space-separated, e.g. C M Y K W1 W2")),
     ),
     key=("printer",),
     happened_on="started_on",
@@ -51,48 +52,52 @@ PRINTERS = Table(
 
 FITTINGS = Table(
     "fittings",
-    "Which part was in which position from when to when, and why it came out",
+    N_("Which part was in which position from when to when, and why it came out"),
     (
         _PRINTER,
         _PART_KIND,
-        Column("position", "text", "place in the printer, e.g. H1, W1, wiper", required=True),
+        Column("position", "text", N_("place in the printer, e.g. H1, W1, wiper"), required=True),
         Column(
             "fitted_on",
             "day",
-            "day it went in; empty when it was in before the log began and the day is not known",
+            N_(
+                "day it went in; empty when it was in before the log began and the day is not known"
+            ),
         ),
         Column(
             "fitted_counter_m2",
             "number",
-            "printed-area counter when it went in",
+            N_("printed-area counter when it went in"),
             at_least=0,
             unit="m²",
         ),
-        Column("removed_on", "day", "day it came out"),
+        Column("removed_on", "day", N_("day it came out")),
         Column(
             "removed_counter_m2",
             "number",
-            "printed-area counter when it came out",
+            N_("printed-area counter when it came out"),
             at_least=0,
             unit="m²",
         ),
-        Column("removal_reason", "choice", "why it came out", choices=words.REMOVAL_REASONS),
-        Column("failure_mode", "text", "how it failed"),
-        Column("last_ok_on", "day", "last day it was seen good before the failure was found"),
-        Column("serial", "text", "serial number"),
-        Column("supplier", "text", "who sold it"),
-        Column("batch", "text", "batch or lot"),
+        Column("removal_reason", "choice", N_("why it came out"), choices=words.REMOVAL_REASONS),
+        Column("failure_mode", "text", N_("how it failed")),
+        Column("last_ok_on", "day", N_("last day it was seen good before the failure was found")),
+        Column("serial", "text", N_("serial number")),
+        Column("supplier", "text", N_("who sold it")),
+        Column("batch", "text", N_("batch or lot")),
         _UNIT_COST,
-        Column("variant", "text", "type of the part; empty for a head: the printer's head type"),
+        Column(
+            "variant", "text", N_("type of the part; empty for a head: the printer's head type")
+        ),
         Column(
             "age_guess_days",
             "number",
-            "rough age on the log's first day, where the fitting day is not known",
+            N_("rough age on the log's first day, where the fitting day is not known"),
             at_least=0,
-            unit="days",
+            unit=N_("days"),
         ),
-        Column("claim", "choice", "warranty claim", choices=words.CLAIM_STATES),
-        Column("claim_amount", "money", "amount claimed or credited", at_least=0),
+        Column("claim", "choice", N_("warranty claim"), choices=words.CLAIM_STATES),
+        Column("claim_amount", "money", N_("amount claimed or credited"), at_least=0),
         _NOTE,
     ),
     key=("printer", "part_kind", "position", "fitted_on"),
@@ -110,22 +115,22 @@ FITTINGS = Table(
 
 MAINTENANCE = Table(
     "maintenance",
-    "Maintenance actions, planned or because of a symptom",
+    N_("Maintenance actions, planned or because of a symptom"),
     (
         _PRINTER,
         _TASK,
-        Column("done_on", "day", "day it was done", required=True),
+        Column("done_on", "day", N_("day it was done"), required=True),
         Column(
             "why",
             "choice",
-            "planned, or because of a symptom",
+            N_("planned, or because of a symptom"),
             required=True,
             choices=words.MAINTENANCE_REASONS,
         ),
-        Column("position", "text", "which part it was done to, when not the whole printer"),
-        Column("minutes", "number", "time it took", at_least=0, unit="min"),
-        Column("fluid_ml", "number", "cleaning fluid or ink used", at_least=0, unit="ml"),
-        Column("done_by", "text", "who did it"),
+        Column("position", "text", N_("which part it was done to, when not the whole printer")),
+        Column("minutes", "number", N_("time it took"), at_least=0, unit="min"),
+        Column("fluid_ml", "number", N_("cleaning fluid or ink used"), at_least=0, unit="ml"),
+        Column("done_by", "text", N_("who did it")),
         _NOTE,
     ),
     key=("printer", "task", "done_on", "why", "position"),
@@ -134,11 +139,11 @@ MAINTENANCE = Table(
 
 COUNTERS = Table(
     "counters",
-    "Readings of the printed-area counter",
+    N_("Readings of the printed-area counter"),
     (
         _PRINTER,
-        Column("read_on", "day", "day of the reading", required=True),
-        Column("area_m2", "number", "running total", required=True, at_least=0, unit="m²"),
+        Column("read_on", "day", N_("day of the reading"), required=True),
+        Column("area_m2", "number", N_("running total"), required=True, at_least=0, unit="m²"),
     ),
     key=("printer", "read_on"),
     happened_on="read_on",
@@ -146,13 +151,13 @@ COUNTERS = Table(
 
 NOZZLE_CHECKS = Table(
     "nozzle_checks",
-    "Nozzle checks: how many nozzles were missing",
+    N_("Nozzle checks: how many nozzles were missing"),
     (
         _PRINTER,
-        Column("checked_on", "day", "day of the check", required=True),
-        Column("position", "text", "head position, e.g. H1", required=True),
-        Column("channel", "text", "ink channel, e.g. K or W1", required=True),
-        Column("missing_nozzles", "whole", "nozzles missing", required=True, at_least=0),
+        Column("checked_on", "day", N_("day of the check"), required=True),
+        Column("position", "text", N_("head position, e.g. H1"), required=True),
+        Column("channel", "text", N_("ink channel, e.g. K or W1"), required=True),
+        Column("missing_nozzles", "whole", N_("nozzles missing"), required=True, at_least=0),
     ),
     key=("printer", "checked_on", "position", "channel"),
     happened_on="checked_on",
@@ -160,20 +165,20 @@ NOZZLE_CHECKS = Table(
 
 STOPPAGES = Table(
     "stoppages",
-    "Times a printer stood still",
+    N_("Times a printer stood still"),
     (
         _PRINTER,
-        Column("began_at", "moment", "when it stopped", required=True),
-        Column("ended_at", "moment", "when it ran again"),
-        Column("cause", "text", "why it stood still"),
+        Column("began_at", "moment", N_("when it stopped"), required=True),
+        Column("ended_at", "moment", N_("when it ran again")),
+        Column("cause", "text", N_("why it stood still")),
         Column(
             "part_kind",
             "choice",
-            "part that caused it",
+            N_("part that caused it"),
             choices=words.BUILT_IN_PART_KINDS,
             open_choices=True,
         ),
-        Column("scrap_cost", "money", "spoiled film and garments", at_least=0),
+        Column("scrap_cost", "money", N_("spoiled film and garments"), at_least=0),
         _NOTE,
     ),
     key=("printer", "began_at"),
@@ -183,22 +188,22 @@ STOPPAGES = Table(
 
 STOCK = Table(
     "stock",
-    "What went on the shelf and what came off it",
+    N_("What went on the shelf and what came off it"),
     (
         _PART_KIND,
         _VARIANT,
-        Column("moved_on", "day", "day of the movement", required=True),
+        Column("moved_on", "day", N_("day of the movement"), required=True),
         Column(
             "quantity",
             "whole",
-            "pieces; negative when taken from the shelf",
+            N_("pieces; negative when taken from the shelf"),
             required=True,
             at_least=-MOST_PIECES,
             at_most=MOST_PIECES,
         ),
-        Column("reason", "choice", "why it moved", choices=words.STOCK_REASONS),
+        Column("reason", "choice", N_("why it moved"), choices=words.STOCK_REASONS),
         _UNIT_COST,
-        Column("best_before", "day", "use before this day"),
+        Column("best_before", "day", N_("use before this day")),
     ),
     key=("part_kind", "variant", "moved_on", "quantity", "reason"),
     happened_on="moved_on",
@@ -206,17 +211,22 @@ STOCK = Table(
 
 ORDERS = Table(
     "orders",
-    "Parts ordered, expected and received",
+    N_("Parts ordered, expected and received"),
     (
         _PART_KIND,
         _VARIANT,
         Column(
-            "quantity", "whole", "pieces ordered", required=True, at_least=1, at_most=MOST_PIECES
+            "quantity",
+            "whole",
+            N_("pieces ordered"),
+            required=True,
+            at_least=1,
+            at_most=MOST_PIECES,
         ),
-        Column("ordered_on", "day", "day of the order", required=True),
-        Column("expected_on", "day", "day the supplier promised"),
-        Column("received_on", "day", "day it arrived"),
-        Column("supplier", "text", "who sells it"),
+        Column("ordered_on", "day", N_("day of the order"), required=True),
+        Column("expected_on", "day", N_("day the supplier promised")),
+        Column("received_on", "day", N_("day it arrived")),
+        Column("supplier", "text", N_("who sells it")),
         _UNIT_COST,
     ),
     key=("part_kind", "variant", "ordered_on", "supplier", "quantity"),
@@ -226,49 +236,59 @@ ORDERS = Table(
 
 PARTS = Table(
     "parts",
-    "The parts catalogue: prices, delivery, shelf life and what you believe about lives",
+    N_("The parts catalogue: prices, delivery, shelf life and what you believe about lives"),
     (
         _PART_KIND,
         _VARIANT,
         _UNIT_COST,
-        Column("pack_size", "whole", "pieces per pack", at_least=1),
+        Column("pack_size", "whole", N_("pieces per pack"), at_least=1),
         Column(
             "lead_days",
             "number",
-            "usual delivery time",
+            N_("usual delivery time"),
             at_least=0,
             at_most=LONGEST_DELIVERY,
-            unit="days",
+            unit=N_("days"),
         ),
         Column(
             "lead_days_late",
             "number",
-            "nine in ten arrive by then",
+            N_("nine in ten arrive by then"),
             at_least=0,
             at_most=LONGEST_DELIVERY,
-            unit="days",
+            unit=N_("days"),
         ),
-        Column("shelf_life_days", "number", "how long a spare keeps", at_least=1, unit="days"),
-        Column("warranty_days", "number", "warranty from purchase", at_least=0, unit="days"),
-        Column("replaced_with", "text", "the kind whose change takes this one along"),
-        Column("typical_life_days", "number", "what you believe it lasts", at_least=1, unit="days"),
+        Column(
+            "shelf_life_days", "number", N_("how long a spare keeps"), at_least=1, unit=N_("days")
+        ),
+        Column(
+            "warranty_days", "number", N_("warranty from purchase"), at_least=0, unit=N_("days")
+        ),
+        Column("replaced_with", "text", N_("the kind whose change takes this one along")),
+        Column(
+            "typical_life_days",
+            "number",
+            N_("what you believe it lasts"),
+            at_least=1,
+            unit=N_("days"),
+        ),
         Column(
             "belief_failures",
             "number",
-            "how many failures' worth of evidence your belief counts",
+            N_("how many failures' worth of evidence your belief counts"),
             at_least=0,
         ),
-        Column("hours_to_change", "number", "work to change it", at_least=0, unit="h"),
+        Column("hours_to_change", "number", N_("work to change it"), at_least=0, unit="h"),
         Column(
             "recovery_minutes",
             "number",
-            "cleans and test prints after the change, until it prints well",
+            N_("cleans and test prints after the change, until it prints well"),
             at_least=0,
             unit="min",
         ),
-        Column("refill_ml", "number", "ink to refill after the change", at_least=0, unit="ml"),
+        Column("refill_ml", "number", N_("ink to refill after the change"), at_least=0, unit="ml"),
         Column(
-            "spoiled_per_failure", "money", "film and garments spoiled by a failure", at_least=0
+            "spoiled_per_failure", "money", N_("film and garments spoiled by a failure"), at_least=0
         ),
     ),
     key=("part_kind", "variant"),
@@ -277,18 +297,18 @@ PARTS = Table(
 
 ROUTINES = Table(
     "routines",
-    "Which task is due how often, on which printer, from when to when",
+    N_("Which task is due how often, on which printer, from when to when"),
     (
         _TASK,
-        Column("every_days", "number", "days between", at_least=0.1, unit="days"),
-        Column("every_m2", "number", "printed area between", at_least=0.1, unit="m²"),
-        Column("printer", "text", "one printer; empty for all"),
-        Column("starts_on", "day", "first day it counts"),
-        Column("ends_on", "day", "last day it counts"),
+        Column("every_days", "number", N_("days between"), at_least=0.1, unit=N_("days")),
+        Column("every_m2", "number", N_("printed area between"), at_least=0.1, unit="m²"),
+        Column("printer", "text", N_("one printer; empty for all")),
+        Column("starts_on", "day", N_("first day it counts")),
+        Column("ends_on", "day", N_("last day it counts")),
         Column(
             "demanded",
             "choice",
-            "yes where the maker demands it, e.g. for the warranty; empty or no: not",
+            N_("yes where the maker demands it, e.g. for the warranty; empty or no: not"),
             choices=words.DEMANDED,
         ),
     ),
@@ -298,23 +318,25 @@ ROUTINES = Table(
 
 EXPERIMENTS = Table(
     "experiments",
-    "Trials of a task at two intervals: which printer does it how often, from when to when",
+    N_("Trials of a task at two intervals: which printer does it how often, from when to when"),
     (
-        Column("experiment", "text", "name of the experiment", required=True),
+        Column("experiment", "text", N_("name of the experiment"), required=True),
         _TASK,
         Column(
             "part_kind",
             "choice",
-            "kind of part whose failures are counted",
+            N_("kind of part whose failures are counted"),
             required=True,
             choices=words.BUILT_IN_PART_KINDS,
             open_choices=True,
         ),
         _PRINTER,
-        Column("every_days", "number", "days between", required=True, at_least=0.1, unit="days"),
-        Column("starts_on", "day", "first day at that interval", required=True),
-        Column("ends_on", "day", "last day at that interval", required=True),
-        Column("look_on", "day", "day of the one look before the end"),
+        Column(
+            "every_days", "number", N_("days between"), required=True, at_least=0.1, unit=N_("days")
+        ),
+        Column("starts_on", "day", N_("first day at that interval"), required=True),
+        Column("ends_on", "day", N_("last day at that interval"), required=True),
+        Column("look_on", "day", N_("day of the one look before the end")),
         _NOTE,
     ),
     key=("experiment", "printer", "starts_on"),
@@ -323,12 +345,12 @@ EXPERIMENTS = Table(
 
 CLOSURES = Table(
     "closures",
-    "Days on which nobody works: holidays and shutdowns of the workshop, a site or a printer",
+    N_("Days on which nobody works: holidays and shutdowns of the workshop, a site or a printer"),
     (
-        Column("began_on", "day", "first closed day", required=True),
-        Column("ended_on", "day", "last closed day", required=True),
-        Column("site", "text", "one site; empty for all"),
-        Column("printer", "text", "one printer; empty for all"),
+        Column("began_on", "day", N_("first closed day"), required=True),
+        Column("ended_on", "day", N_("last closed day"), required=True),
+        Column("site", "text", N_("one site; empty for all")),
+        Column("printer", "text", N_("one printer; empty for all")),
         _NOTE,
     ),
     key=("began_on", "site", "printer"),
@@ -337,53 +359,53 @@ CLOSURES = Table(
 
 CONDITIONS = Table(
     "conditions",
-    "Room and materials from a day on, where noted: humidity, share of white ink, lots in use",
+    N_("Room and materials from a day on, where noted: humidity, share of white ink, lots in use"),
     (
         _PRINTER,
-        Column("noted_on", "day", "day of the note", required=True),
+        Column("noted_on", "day", N_("day of the note"), required=True),
         Column(
             "humidity_percent",
             "number",
-            "relative humidity of the room",
+            N_("relative humidity of the room"),
             at_least=0,
             at_most=100,
-            unit="% RH",
+            unit=N_("% RH"),
         ),
         Column(
             "white_share_percent",
             "number",
-            "share of white in the printed ink",
+            N_("share of white in the printed ink"),
             at_least=0,
             at_most=100,
             unit="%",
         ),
-        Column("ink_lot", "text", "lot of the ink in use from that day on"),
-        Column("film_lot", "text", "lot of the film in use from that day on"),
-        Column("powder_lot", "text", "lot of the powder in use from that day on"),
+        Column("ink_lot", "text", N_("lot of the ink in use from that day on")),
+        Column("film_lot", "text", N_("lot of the film in use from that day on")),
+        Column("powder_lot", "text", N_("lot of the powder in use from that day on")),
         _NOTE,
     ),
     key=("printer", "noted_on"),
     happened_on="noted_on",
 )
 
-_REVIEWED = Column("month", "day", "first day of the month under review", required=True)
-_WRITTEN_ON = Column("written_on", "day", "day it was written down", required=True)
+_REVIEWED = Column("month", "day", N_("first day of the month under review"), required=True)
+_WRITTEN_ON = Column("written_on", "day", N_("day it was written down"), required=True)
 
 ACTIONS = Table(
     "actions",
-    "What the monthly reviews gave to do: for which month, by whom, done or dropped",
+    N_("What the monthly reviews gave to do: for which month, by whom, done or dropped"),
     (
         _REVIEWED,
-        Column("action", "text", "what is to be done", required=True),
-        Column("reason", "text", "why"),
-        Column("assigned_to", "text", "who does it"),
+        Column("action", "text", N_("what is to be done"), required=True),
+        Column("reason", "text", N_("why")),
+        Column("assigned_to", "text", N_("who does it")),
         _WRITTEN_ON,
-        Column("done_on", "day", "day it was done"),
-        Column("dropped_on", "day", "day it was found not to be needed"),
+        Column("done_on", "day", N_("day it was done")),
+        Column("dropped_on", "day", N_("day it was found not to be needed")),
         Column(
-            "place", "whole", "place in the month's list; without one it comes last", at_least=1
+            "place", "whole", N_("place in the month's list; without one it comes last"), at_least=1
         ),
-        Column("made_from", "text", "what the program proposed it from; empty for one's own"),
+        Column("made_from", "text", N_("what the program proposed it from; empty for one's own")),
         _NOTE,
     ),
     key=("month", "action"),
@@ -393,10 +415,10 @@ ACTIONS = Table(
 
 REVIEW_NOTES = Table(
     "review_notes",
-    "What the workshop wrote beside a month's review",
+    N_("What the workshop wrote beside a month's review"),
     (
         _REVIEWED,
-        Column("note", "text", "the note", required=True),
+        Column("note", "text", N_("the note"), required=True),
         _WRITTEN_ON,
     ),
     key=("month",),
@@ -405,10 +427,10 @@ REVIEW_NOTES = Table(
 
 SETTINGS = Table(
     "settings",
-    "Settings of the workshop",
+    N_("Settings of the workshop"),
     (
-        Column("name", "text", "name of the setting", required=True),
-        Column("value", "text", "its value", required=True),
+        Column("name", "text", N_("name of the setting"), required=True),
+        Column("value", "text", N_("its value"), required=True),
     ),
     key=("name",),
     happened_on=None,

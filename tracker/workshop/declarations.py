@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from tracker.language import _
+
 Kind = Literal["text", "choice", "day", "moment", "number", "whole", "money"]
 
 
@@ -18,13 +20,18 @@ class Column:
 
     name: str
     kind: Kind
-    means: str
+    english: str
     required: bool = False
     choices: tuple[str, ...] = ()
     open_choices: bool = False
     at_least: float | None = None
     at_most: float | None = None
     unit: str = ""
+
+    @property
+    def means(self) -> str:
+        """What the column holds, in the words of the screen."""
+        return _(self.english)
 
 
 @dataclass(frozen=True)
@@ -37,11 +44,16 @@ class Table:
     """
 
     name: str
-    means: str
+    english: str
     columns: tuple[Column, ...]
     key: tuple[str, ...]
     happened_on: str | None
     known_later: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def means(self) -> str:
+        """What the table holds, in the words of the screen."""
+        return _(self.english)
 
     @property
     def names(self) -> tuple[str, ...]:

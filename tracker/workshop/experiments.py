@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import pandas as pd
 
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import nearest_word
 
@@ -137,10 +138,16 @@ def experiment_named(records: Records, name: str) -> Experiment:
     if name in known:
         return known[name]
     if not known:
-        raise UsageError(f"No experiment is written down, so none is called {name!r}.")
+        raise UsageError(
+            _("No experiment is written down, so none is called {name}.", name=repr(name))
+        )
     meant = nearest_word(name, known)
-    hint = f"did you mean {meant}?" if meant else f"there are {', '.join(known)}."
-    raise UsageError(f"No experiment is called {name!r}; {hint}")
+    hint = (
+        _("did you mean {meant}?", meant=meant)
+        if meant
+        else _("there are {known}.", known=", ".join(known))
+    )
+    raise UsageError(_("No experiment is called {name}; {hint}", name=repr(name), hint=hint))
 
 
 def phases_on(records: Records, day: date) -> dict[tuple[str, str], Phase]:

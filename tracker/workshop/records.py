@@ -18,6 +18,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
@@ -144,7 +145,13 @@ class Records:
     def table(self, name: str) -> pd.DataFrame:
         """The frame of that table; UsageError for a name the contract does not have."""
         if name not in TABLE_BY_NAME:
-            raise UsageError(f"No table is called {name!r}; there are {', '.join(TABLE_BY_NAME)}.")
+            raise UsageError(
+                _(
+                    "No table is called {name}; there are {table_by_name}.",
+                    name=repr(name),
+                    table_by_name=", ".join(TABLE_BY_NAME),
+                )
+            )
         frame: pd.DataFrame = getattr(self, name)
         return frame
 
@@ -319,7 +326,11 @@ class Records:
             return self._settings[name]
         if name not in words.SETTINGS:
             raise UsageError(
-                f"No setting is called {name!r}; there are {', '.join(words.SETTINGS)}."
+                _(
+                    "No setting is called {name}; there are {settings}.",
+                    name=repr(name),
+                    settings=", ".join(words.SETTINGS),
+                )
             )
         return words.SETTINGS[name].default
 
@@ -340,8 +351,12 @@ class Records:
             return float(text)
         except ValueError:
             raise UsageError(
-                f"settings, {name}: {text!r} is not a number; write one, e.g. "
-                f"{words.SETTINGS[name].default}."
+                _(
+                    "settings, {name}: {text} is not a number; write one, e.g. {default}.",
+                    name=name,
+                    text=repr(text),
+                    default=words.SETTINGS[name].default,
+                )
             ) from None
 
     @property
@@ -354,7 +369,10 @@ class Records:
             return datetime.strptime(text, "%Y-%m-%d").date()
         except ValueError:
             raise UsageError(
-                f"settings, log_began_on: {text!r} is not a day; write it as 2024-03-01."
+                _(
+                    "settings, log_began_on: {text} is not a day; write it as 2024-03-01.",
+                    text=repr(text),
+                )
             ) from None
 
     @property

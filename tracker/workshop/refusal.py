@@ -11,6 +11,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from tracker.language import _
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.records import Records
 
@@ -51,7 +52,7 @@ class Refusal:
         if self.sheet:
             where += f", {self.sheet},"
         if self.row is not None:
-            where += f" row {self.row}"
+            where += _(" row {row}", row=self.row)
         if self.header or self.column:
             where += f", {self.header or self.column}"
         written = self.value if _BARE.fullmatch(self.value) else f'"{self.value}"'
@@ -80,7 +81,7 @@ def told_once(refusals: Iterable[Refusal]) -> str:
         text, end = plain.sentence(), "."
         if text[-1] in ".?":
             text, end = text[:-1], text[-1]
-        sentences.append(f"{text} ({len(group)} rows){end}")
+        sentences.append(_("{text} ({count} rows){end}", text=text, count=len(group), end=end))
     return " ".join(sentences)
 
 

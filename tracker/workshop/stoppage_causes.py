@@ -5,19 +5,21 @@ Each cause names the keys of ``vocabulary.CAUTIONS`` that belong beside it.
 
 from __future__ import annotations
 
-PART_FAILED = "part failed"
-HEAD_STRIKE = "head strike"
+from tracker.language import N_
+
+PART_FAILED = N_("part failed")
+HEAD_STRIKE = N_("head strike")
 
 STOPPAGE_CAUSES: dict[str, tuple[str, ...]] = {
     PART_FAILED: ("carriage",),
     HEAD_STRIKE: ("carriage", "nozzle_plate"),
-    "ink or film missing": ("chemicals",),
-    "film jam": ("carriage",),
-    "power or electronics": ("mains",),
-    "curing or powder": ("mains", "heat", "fumes"),
-    "software or computer": (),
-    "waiting for a part": (),
-    "other": (),
+    N_("ink or film missing"): ("chemicals",),
+    N_("film jam"): ("carriage",),
+    N_("power or electronics"): ("mains",),
+    N_("curing or powder"): ("mains", "heat", "fumes"),
+    N_("software or computer"): (),
+    N_("waiting for a part"): (),
+    N_("other"): (),
 }
 
 

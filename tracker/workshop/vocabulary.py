@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from dataclasses import KW_ONLY, dataclass
 
+from tracker.language import N_, _
+
 
 @dataclass(frozen=True)
 class PartKind:
@@ -20,7 +22,7 @@ class PartKind:
     """
 
     name: str
-    label: str
+    english: str
     _: KW_ONLY
     typical_life_days: float
     hours_to_change: float
@@ -41,93 +43,101 @@ class PartKind:
     costly: bool = False
     wears: bool = True
 
+    @property
+    def label(self) -> str:
+        """The kind in the words of the screen."""
+        return _(self.english)
+
 
 _PART_KINDS = (
     PartKind(
-        "head", "Printhead",
+        "head", N_("Printhead"),
         typical_life_days=365, hours_to_change=3, unit_cost=600, pack_size=1,
         recovery_minutes=60, refill_ml=150, spoiled_per_failure=30,
         lead_days=20, lead_days_late=45, shelf_life_days=540, warranty_days=90,
-        failure_modes=("nozzles blocked", "head strike", "electrical", "ink behind nozzle plate"),
+        failure_modes=(
+            N_("nozzles blocked"), N_("head strike"), N_("electrical"),
+            N_("ink behind nozzle plate"),
+        ),
         costly=True,
     ),
     PartKind(
-        "damper", "Damper", per_channel=True,
+        "damper", N_("Damper"), per_channel=True,
         typical_life_days=150, typical_life_white_days=90, hours_to_change=0.5, unit_cost=9,
         pack_size=10,
         recovery_minutes=20, refill_ml=30, spoiled_per_failure=10,
         lead_days=10, lead_days_late=18, shelf_life_days=540, warranty_days=0,
-        failure_modes=("filter full", "air leak", "cracked nipple"),
+        failure_modes=(N_("filter full"), N_("air leak"), N_("cracked nipple")),
         replaced_with="head",
     ),
     PartKind(
-        "wiper", "Wiper blade",
+        "wiper", N_("Wiper blade"),
         typical_life_days=120, hours_to_change=0.3, unit_cost=9, pack_size=5,
         recovery_minutes=10, spoiled_per_failure=5,
         lead_days=10, lead_days_late=18, shelf_life_days=540, warranty_days=0,
-        failure_modes=("hardened edge", "cut edge", "gummy residue"),
+        failure_modes=(N_("hardened edge"), N_("cut edge"), N_("gummy residue")),
     ),
     PartKind(
-        "cap", "Capping station",
+        "cap", N_("Capping station"),
         typical_life_days=240, hours_to_change=0.75, unit_cost=45, pack_size=1,
         recovery_minutes=20, refill_ml=20, spoiled_per_failure=10,
         lead_days=12, lead_days_late=24, shelf_life_days=540, warranty_days=0,
-        failure_modes=("seal hard", "seal cut", "no vacuum"),
+        failure_modes=(N_("seal hard"), N_("seal cut"), N_("no vacuum")),
     ),
     PartKind(
-        "pump", "Ink pump",
+        "pump", N_("Ink pump"),
         typical_life_days=450, hours_to_change=1, unit_cost=55, pack_size=1,
         recovery_minutes=20, spoiled_per_failure=10,
         lead_days=15, lead_days_late=28, shelf_life_days=1800, warranty_days=0,
-        failure_modes=("worn tube", "weak suction"),
+        failure_modes=(N_("worn tube"), N_("weak suction")),
     ),
     PartKind(
-        "line", "Ink line", per_channel=True,
+        "line", N_("Ink line"), per_channel=True,
         typical_life_days=540, hours_to_change=1, unit_cost=20, pack_size=1,
         recovery_minutes=30, refill_ml=60, spoiled_per_failure=10,
         lead_days=10, lead_days_late=18, shelf_life_days=1800, warranty_days=0,
-        failure_modes=("sediment", "air", "brittle at fitting"),
+        failure_modes=(N_("sediment"), N_("air"), N_("brittle at fitting")),
     ),
     PartKind(
-        "ink_filter", "Ink filter", per_channel=True,
+        "ink_filter", N_("Ink filter"), per_channel=True,
         typical_life_days=240, typical_life_white_days=150, hours_to_change=0.5, unit_cost=7,
         pack_size=6, lead_days=10, lead_days_late=18, shelf_life_days=1800, warranty_days=0,
-        failure_modes=("clogged", "leaks"),
+        failure_modes=(N_("clogged"), N_("leaks")),
     ),
     PartKind(
-        "stirrer", "White-ink stirrer",
+        "stirrer", N_("White-ink stirrer"),
         typical_life_days=600, hours_to_change=1, unit_cost=40, pack_size=1,
         lead_days=15, lead_days_late=28, shelf_life_days=3650, warranty_days=90,
-        failure_modes=("motor stopped", "blade stuck", "shaft leaks"),
+        failure_modes=(N_("motor stopped"), N_("blade stuck"), N_("shaft leaks")),
     ),
     PartKind(
-        "circulation_pump", "Circulation pump",
+        "circulation_pump", N_("Circulation pump"),
         typical_life_days=480, hours_to_change=1.5, unit_cost=75, pack_size=1,
         lead_days=15, lead_days_late=30, shelf_life_days=1800, warranty_days=90,
-        failure_modes=("weak flow", "stopped", "leaks"),
+        failure_modes=(N_("weak flow"), N_("stopped"), N_("leaks")),
     ),
     PartKind(
-        "encoder", "Encoder strip",
+        "encoder", N_("Encoder strip"),
         typical_life_days=720, hours_to_change=0.5, unit_cost=18, pack_size=1,
         spoiled_per_failure=5,
         lead_days=12, lead_days_late=24, shelf_life_days=3650, warranty_days=0,
-        failure_modes=("scratched", "stained"),
+        failure_modes=(N_("scratched"), N_("stained")),
     ),
     PartKind(
-        "roller", "Feed roller",
+        "roller", N_("Feed roller"),
         typical_life_days=720, hours_to_change=1, unit_cost=30, pack_size=1,
         spoiled_per_failure=5,
         lead_days=12, lead_days_late=24, shelf_life_days=3650, warranty_days=0,
-        failure_modes=("slips", "worn"),
+        failure_modes=(N_("slips"), N_("worn")),
     ),
     PartKind(
-        "waste_tank", "Waste tank",
+        "waste_tank", N_("Waste tank"),
         typical_life_days=180, hours_to_change=0.2, unit_cost=18, pack_size=1,
         lead_days=6, lead_days_late=12, shelf_life_days=3650, warranty_days=0,
         wears=False,
     ),
     PartKind(
-        "waste_pad", "Waste pad",
+        "waste_pad", N_("Waste pad"),
         typical_life_days=240, hours_to_change=0.5, unit_cost=12, pack_size=1,
         lead_days=8, lead_days_late=15, shelf_life_days=3650, warranty_days=0,
         wears=False,
@@ -149,6 +159,15 @@ def part_label(kind: str) -> str:
     """The kind in the words of the screen: ``"waste_tank"`` → ``"Waste tank"``."""
     known = PART_KINDS.get(kind)
     return known.label if known else kind.replace("_", " ").capitalize()
+
+
+def said(word: str) -> str:
+    """A word of the contract or of a list of ours in the language in use; own words as they are.
+
+    >>> said("nozzles blocked"), said("Trolley hit it")
+    ('nozzles blocked', 'Trolley hit it')
+    """
+    return _(word)
 
 
 def wears(kind: str) -> bool:
@@ -180,7 +199,7 @@ class Task:
     """
 
     name: str
-    label: str
+    english: str
     _: KW_ONLY
     every_days: float | None
     minutes: float
@@ -191,6 +210,11 @@ class Task:
     protects_people: bool = False
 
     @property
+    def label(self) -> str:
+        """The task in the words of the screen."""
+        return _(self.english)
+
+    @property
     def needs_a_stop(self) -> bool:
         """True where the printer is switched off for it; such tasks share one stop."""
         return "carriage" in self.cautions
@@ -198,72 +222,72 @@ class Task:
 
 _TASKS = (
     Task(
-        "stir_ink", "Stir or shake the white ink",
+        "stir_ink", N_("Stir or shake the white ink"),
         every_days=1, minutes=4, fluid_ml=0,
         cautions=("chemicals",), likely_helps=("head", "damper"),
     ),
     Task(
-        "nozzle_check", "Nozzle check",
+        "nozzle_check", N_("Nozzle check"),
         every_days=1, minutes=3, fluid_ml=0,
     ),
     Task(
-        "head_clean", "Normal head clean",
+        "head_clean", N_("Normal head clean"),
         every_days=None, minutes=4, fluid_ml=5,
         cautions=("chemicals", "waste"), likely_helps=("head",),
     ),
     Task(
-        "strong_clean", "Strong head clean",
+        "strong_clean", N_("Strong head clean"),
         every_days=None, minutes=10, fluid_ml=40,
         cautions=("chemicals", "waste"), counts_as="head_clean",
     ),
     Task(
-        "shake_dampers", "Shake dampers, draw off air",
+        "shake_dampers", N_("Shake dampers, draw off air"),
         every_days=15, minutes=25, fluid_ml=10,
         cautions=("carriage", "chemicals", "waste"), likely_helps=("damper", "head"),
     ),
     Task(
-        "clean_wiper_cap", "Clean wiper blade and cap edge",
+        "clean_wiper_cap", N_("Clean wiper blade and cap edge"),
         every_days=3, minutes=8, fluid_ml=5,
         cautions=("carriage", "chemicals"), likely_helps=("wiper", "cap", "head"),
     ),
     Task(
-        "flush_in_place", "Flush the head in place",
+        "flush_in_place", N_("Flush the head in place"),
         every_days=30, minutes=40, fluid_ml=30,
         cautions=("carriage", "nozzle_plate", "chemicals", "waste"), likely_helps=("head",),
     ),
     Task(
-        "flush_removed", "Flush the head taken out",
+        "flush_removed", N_("Flush the head taken out"),
         every_days=None, minutes=105, fluid_ml=60,
         cautions=("carriage", "ribbon", "nozzle_plate", "chemicals", "waste"),
         counts_as="flush_in_place",
     ),
     Task(
-        "empty_waste", "Empty the waste tank",
+        "empty_waste", N_("Empty the waste tank"),
         every_days=7, minutes=8, fluid_ml=0,
         cautions=("chemicals", "waste"), protects_people=True,
     ),
     Task(
-        "wipe_encoder", "Wipe the encoder strip",
+        "wipe_encoder", N_("Wipe the encoder strip"),
         every_days=30, minutes=5, fluid_ml=1,
         cautions=("carriage",), likely_helps=("encoder",),
     ),
     Task(
-        "clean_rollers", "Clean the feed rollers",
+        "clean_rollers", N_("Clean the feed rollers"),
         every_days=30, minutes=10, fluid_ml=10,
         cautions=("carriage", "flammable"), likely_helps=("roller",),
     ),
     Task(
-        "humidify", "Humidify the room",
+        "humidify", N_("Humidify the room"),
         every_days=1, minutes=2, fluid_ml=0,
         likely_helps=("head", "cap"),
     ),
     Task(
-        "keep_tank_third", "Keep the tank at least a third full",
+        "keep_tank_third", N_("Keep the tank at least a third full"),
         every_days=1, minutes=2, fluid_ml=0,
         cautions=("chemicals",), likely_helps=("damper", "head"),
     ),
     Task(
-        "flush_before_shutdown", "Flush before a shutdown",
+        "flush_before_shutdown", N_("Flush before a shutdown"),
         every_days=None, minutes=45, fluid_ml=40,
         cautions=("carriage", "nozzle_plate", "chemicals", "waste"), likely_helps=("head",),
         counts_as="flush_in_place",
@@ -280,50 +304,63 @@ def task_label(task: str) -> str:
     return known.label if known else task.replace("_", " ").capitalize()
 
 
-REMOVAL_REASONS = ("failed", "accident", "planned", "with_other", "retired", "unknown")
+REMOVAL_REASONS = (
+    N_("failed"),
+    N_("accident"),
+    N_("planned"),
+    N_("with_other"),
+    N_("retired"),
+    N_("unknown"),
+)
 REMOVAL_REASON_LABELS = {
-    "failed": "It failed, or printed too poorly",
-    "accident": "Accident (head strike, mishandling, power)",
-    "planned": "Planned, still working",
-    "with_other": "Went out with another part",
-    "retired": "Printer retired",
-    "unknown": "Not known",
+    "failed": N_("It failed, or printed too poorly"),
+    "accident": N_("Accident (head strike, mishandling, power)"),
+    "planned": N_("Planned, still working"),
+    "with_other": N_("Went out with another part"),
+    "retired": N_("Printer retired"),
+    "unknown": N_("Not known"),
 }
+
+
+def removal_reason_label(reason: str) -> str:
+    """Why a part came out, in the words of the screen."""
+    return _(REMOVAL_REASON_LABELS[reason])
+
 
 OUTCOMES = (*REMOVAL_REASONS, "running")
 
-MAINTENANCE_REASONS = ("planned", "symptom")
+MAINTENANCE_REASONS = (N_("planned"), N_("symptom"))
 # In the note of an entry that somebody was asked about and that was planned: not asked again.
-CONFIRMED_PLANNED = "Planned, confirmed"
+CONFIRMED_PLANNED = N_("Planned, confirmed")
 DEMANDED = ("yes", "no")
-CLAIM_STATES = ("sent", "credited", "refused")
-STOCK_REASONS = ("received", "used", "counted", "scrapped")
+CLAIM_STATES = (N_("sent"), N_("credited"), N_("refused"))
+STOCK_REASONS = (N_("received"), N_("used"), N_("counted"), N_("scrapped"))
 
 CAUTIONS = {
-    "carriage": (
+    "carriage": N_(
         "Switch off and pull the plug before moving the carriage by hand or reaching inside."
     ),
-    "ribbon": (
+    "ribbon": N_(
         "Never unplug a ribbon cable under power; let wetted contacts dry fully before power "
         "returns."
     ),
-    "chemicals": (
+    "chemicals": N_(
         "Gloves and eye protection with ink and cleaning fluid; air the room; read the fluid's "
         "safety data sheet; no fluid near heat."
     ),
-    "flammable": "Alcohol is flammable: keep it away from heat, sparks and the curing oven.",
-    "nozzle_plate": "Never touch or scrape the nozzle plate; press fluid gently.",
-    "waste": "Waste ink and fluid go where the local rules say, not down the drain.",
-    "mains": "Mains, power supplies and heated curing equipment: qualified people only.",
-    "heat": (
+    "flammable": N_("Alcohol is flammable: keep it away from heat, sparks and the curing oven."),
+    "nozzle_plate": N_("Never touch or scrape the nozzle plate; press fluid gently."),
+    "waste": N_("Waste ink and fluid go where the local rules say, not down the drain."),
+    "mains": N_("Mains, power supplies and heated curing equipment: qualified people only."),
+    "heat": N_(
         "Curing ovens, presses and powder shakers stay hot after they are switched off: let them "
         "cool before reaching in."
     ),
-    "fumes": (
+    "fumes": N_(
         "Adhesive powder and the fumes of curing belong in no lung: extraction on, a mask for "
         "powder, no sparks near powder dust."
     ),
-    "deference": (
+    "deference": N_(
         "Local codes and the maker's instructions come before anything this tool says; what you "
         "are not trained for belongs to qualified people. Under warranty, ask the supplier first."
     ),
@@ -338,52 +375,180 @@ class Setting:
     default: str
     kind: str  # "text", "number" or "day"
     unit: str
-    means: str
+    english: str
+
+    @property
+    def means(self) -> str:
+        """What it does, in the words of the screen."""
+        return _(self.english)
 
 
 _SETTINGS = (
-    Setting("workshop", "", "text", "", "name of the workshop, for the head of the review"),
-    Setting("app_address", "", "text", "", "address under which phones reach this app, for the "
-            "printers' labels, e.g. http://printroom:8501"),
-    Setting("currency", "EUR", "text", "", "currency of all prices"),
-    Setting("labour_per_hour", "25", "number", "per hour", "what an hour of work costs"),
-    Setting("margin_per_hour", "20", "number", "per hour", "margin lost while a printer stands"),
-    Setting("taken_over_share", "0", "number", "", "share of a standing printer's work that the "
-            "other printers take over"),
-    Setting("courier_days", "", "number", "days", "how fast a courier or an express order brings a "
-            "part; empty: there is none"),
-    Setting("courier_cost", "", "number", "per order", "what that costs more than usual"),
-    Setting("fluid_per_litre", "25", "number", "per litre", "what a litre of fluid or ink costs"),
-    Setting("shared_stop_minutes", "5", "number", "min", "minutes of each task that go into "
-            "switching the printer off and on; tasks done in one stop need them once"),
-    Setting("service_level", "0.95", "number", "", "wanted chance of not running short of a part"),
-    Setting("risk_limit", "0", "number", "", "accepted risk of running out of a costly part before "
-            "a new one is here, as a share such as 0.05; 0: none, money alone dates the order"),
-    Setting("review_days", "30", "number", "days", "days between looks at the shelf"),
-    Setting("holding_rate_per_year", "0.2", "number", "per year",
-            "yearly cost of a part on the shelf, as a share of its price"),
-    Setting("hours_per_day", "8", "number", "hours", "hours a printer works on a working day"),
-    Setting("shipping_per_order", "10", "number", "per order", "what one delivery costs"),
-    Setting("express_premium", "0", "number", "per order", "extra price of an express order, paid "
-            "when a costly part dies before its spare was ordered"),
-    Setting("log_began_on", "", "day", "", "day the log began; parts fitted before were seen "
-            "only from then on"),
-    Setting("worked_through", "", "text", "", "first and last day of stretches without an entry on "
-            "which you worked all the same, as 2026-08-03/2026-08-14"),
-    Setting("mail_server", "", "text", "", "the workshop's own mail server for the weekly mail, "
-            "e.g. mail.workshop.example; empty: no mail is sent"),
-    Setting("mail_port", "587", "number", "", "port of the mail server: 587 begins in the clear "
-            "and is encrypted before anything is said, 465 is encrypted from the first byte"),
-    Setting("mail_encrypted", "yes", "text", "", "no: send without encryption, to a server in the "
-            "same building only; no password is sent then"),
-    Setting("mail_user", "", "text", "", "name for signing in at the mail server; empty: none. "
-            "The password is never kept: it is read from the environment variable "
-            "TRACKER_MAIL_PASSWORD when a mail is sent"),
-    Setting("mail_from", "", "text", "", "sender of the weekly mail, "
-            "e.g. tracker@workshop.example"),
-    Setting("mail_to", "", "text", "", "who gets the weekly mail, addresses with commas between"),
-    Setting("demo", "", "text", "", "yes for invented demonstration data"),
-)  # fmt: skip
+    Setting("workshop", "", "text", "", N_("name of the workshop, for the head of the review")),
+    Setting(
+        "language",
+        "",
+        "text",
+        "",
+        N_("language of the program: en or es; empty: as the browser of each device asks"),
+    ),
+    Setting(
+        "locale",
+        "",
+        "text",
+        "",
+        N_(
+            "country whose habit numbers and days follow, as es_MX or en_GB; empty: as usual "
+            "in the language"
+        ),
+    ),
+    Setting(
+        "app_address",
+        "",
+        "text",
+        "",
+        N_(
+            "address under which phones reach this app, for the printers' labels, e.g. "
+            "http://printroom:8501"
+        ),
+    ),
+    Setting("currency", "EUR", "text", "", N_("currency of all prices")),
+    Setting("labour_per_hour", "25", "number", N_("per hour"), N_("what an hour of work costs")),
+    Setting(
+        "margin_per_hour", "20", "number", N_("per hour"), N_("margin lost while a printer stands")
+    ),
+    Setting(
+        "taken_over_share",
+        "0",
+        "number",
+        "",
+        N_("share of a standing printer's work that the other printers take over"),
+    ),
+    Setting(
+        "courier_days",
+        "",
+        "number",
+        N_("days"),
+        N_("how fast a courier or an express order brings a part; empty: there is none"),
+    ),
+    Setting("courier_cost", "", "number", N_("per order"), N_("what that costs more than usual")),
+    Setting(
+        "fluid_per_litre", "25", "number", N_("per litre"), N_("what a litre of fluid or ink costs")
+    ),
+    Setting(
+        "shared_stop_minutes",
+        "5",
+        "number",
+        N_("min"),
+        N_(
+            "minutes of each task that go into "
+            "switching the printer off and on; tasks done in one stop need them once"
+        ),
+    ),
+    Setting(
+        "service_level", "0.95", "number", "", N_("wanted chance of not running short of a part")
+    ),
+    Setting(
+        "risk_limit",
+        "0",
+        "number",
+        "",
+        N_(
+            "accepted risk of running out of a costly part before "
+            "a new one is here, as a share such as 0.05; 0: none, money alone dates the order"
+        ),
+    ),
+    Setting("review_days", "30", "number", N_("days"), N_("days between looks at the shelf")),
+    Setting(
+        "holding_rate_per_year",
+        "0.2",
+        "number",
+        N_("per year"),
+        N_("yearly cost of a part on the shelf, as a share of its price"),
+    ),
+    Setting(
+        "hours_per_day", "8", "number", N_("hours"), N_("hours a printer works on a working day")
+    ),
+    Setting("shipping_per_order", "10", "number", N_("per order"), N_("what one delivery costs")),
+    Setting(
+        "express_premium",
+        "0",
+        "number",
+        N_("per order"),
+        N_(
+            "extra price of an express order, paid "
+            "when a costly part dies before its spare was ordered"
+        ),
+    ),
+    Setting(
+        "log_began_on",
+        "",
+        "day",
+        "",
+        N_("day the log began; parts fitted before were seen only from then on"),
+    ),
+    Setting(
+        "worked_through",
+        "",
+        "text",
+        "",
+        N_(
+            "first and last day of stretches without an entry on "
+            "which you worked all the same, as 2026-08-03/2026-08-14"
+        ),
+    ),
+    Setting(
+        "mail_server",
+        "",
+        "text",
+        "",
+        N_(
+            "the workshop's own mail server for the weekly mail, e.g. mail.workshop.example; "
+            "empty: no mail is sent"
+        ),
+    ),
+    Setting(
+        "mail_port",
+        "587",
+        "number",
+        "",
+        N_(
+            "port of the mail server: 587 begins in the clear and is encrypted before anything "
+            "is said, 465 is encrypted from the first byte"
+        ),
+    ),
+    Setting(
+        "mail_encrypted",
+        "yes",
+        "text",
+        "",
+        N_(
+            "no: send without encryption, to a server in the same building only; no password is "
+            "sent then"
+        ),
+    ),
+    Setting(
+        "mail_user",
+        "",
+        "text",
+        "",
+        N_(
+            "name for signing in at the mail server; empty: none. The password is never kept: it "
+            "is read from the environment variable TRACKER_MAIL_PASSWORD when a mail is sent"
+        ),
+    ),
+    Setting(
+        "mail_from",
+        "",
+        "text",
+        "",
+        N_("sender of the weekly mail, e.g. tracker@workshop.example"),
+    ),
+    Setting(
+        "mail_to", "", "text", "", N_("who gets the weekly mail, addresses with commas between")
+    ),
+    Setting("demo", "", "text", "", N_("yes for invented demonstration data")),
+)
 
 SETTINGS: dict[str, Setting] = {setting.name: setting for setting in _SETTINGS}
 

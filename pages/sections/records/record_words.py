@@ -94,9 +94,9 @@ def word_label(word: str, column: str = "") -> str:
         return words.task_label(word)
     if column == "why" and word in _WHY_LABELS:
         return _WHY_LABELS[word]
-    if column in ("removal_reason", ""):
-        return words.REMOVAL_REASON_LABELS.get(word, word.replace("_", " ") or "–")
-    return word.replace("_", " ") or "–"
+    if column in ("removal_reason", "") and word in words.REMOVAL_REASONS:
+        return words.removal_reason_label(word)
+    return words.said(word).replace("_", " ") or "–"
 
 
 def cell_words(column: Column, text: str) -> str:

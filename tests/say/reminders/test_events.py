@@ -10,7 +10,7 @@ import pytest
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.preorder import preorder
 from tracker.paper.calendar_file import calendar_file, uid
-from tracker.say.cautions import LAST_WORD
+from tracker.say.cautions import last_word
 from tracker.say.reminders.events import Reminder, reminders
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
@@ -51,7 +51,7 @@ def test_an_event_is_a_whole_day_with_printer_task_cautions_and_a_link() -> None
     assert "Last done 9 Jun 2025." in said
     for key in vocabulary.TASKS["shake_dampers"].cautions:
         assert vocabulary.CAUTIONS[key] in said
-    assert said.endswith(LAST_WORD)
+    assert said.endswith(last_word())
     assert first["url"] == "http://printroom:8501/log?printer=A"
     assert first["transp"] == "TRANSPARENT"
 

@@ -22,6 +22,7 @@ import pandas as pd
 
 from tracker.arrays import Array, Ints
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.workshop.variants import PartType, types_in
 
 COLUMNS = (
@@ -89,7 +90,12 @@ def buying_order(kinds: Sequence[Buyable], budget: float | None = None) -> pd.Da
         UsageError: a budget below 0.
     """
     if budget is not None and not budget >= 0:
-        raise UsageError(f"budget: {budget:g} cannot be spent; give an amount of 0 or more.")
+        raise UsageError(
+            _(
+                "budget: {budget} cannot be spent; give an amount of 0 or more.",
+                budget=f"{budget:g}",
+            )
+        )
     steps = _in_order(kinds, budget, [kind.packs for kind in kinds])
     if budget is None or budget <= 0:
         return steps

@@ -21,6 +21,7 @@ from tracker.arrays import Array
 from tracker.decisions.ordering.lead_time import LeadTime, lead_time_of
 from tracker.errors import ModelError
 from tracker.forecast.exact_demand import Nodes, Posterior
+from tracker.language import _
 
 MAX_DAYS = 180
 WAITING_DAYS = 30  # of risk_if_waiting_30_days
@@ -58,7 +59,12 @@ class OrderCurve:
             ModelError: a limit that is no chance.
         """
         if not 0 <= risk_limit <= 1:
-            raise ModelError(f"risk limit: {risk_limit:g} is no chance; give 0.1 for 10 %.")
+            raise ModelError(
+                _(
+                    "risk limit: {risk_limit} is no chance; give 0.1 for 10 %.",
+                    risk_limit=f"{risk_limit:g}",
+                )
+            )
         within = np.flatnonzero(self.curve["risk"].to_numpy() <= risk_limit)
         return int(self.curve["day"].iloc[within[-1]]) if within.size else None
 
@@ -112,7 +118,13 @@ def order_curve(
     }
     for name, value in given.items():
         if not np.isfinite(value) or value < 0:
-            raise ModelError(f"{name}: {value} is not possible; give a number of 0 or more.")
+            raise ModelError(
+                _(
+                    "{name}: {value} is not possible; give a number of 0 or more.",
+                    name=name,
+                    value=value,
+                )
+            )
     lead = lead_time_of(lead_days, given["lead_days_late"])
     costs = OrderCosts(
         standing_cost_per_day, holding_cost_per_day, express_premium, shelf_life_days, unit_cost

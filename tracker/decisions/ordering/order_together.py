@@ -21,6 +21,7 @@ from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.ordering.shared_shipment import MOST_WEIGHED, Waiting, best_additions
 from tracker.decisions.ordering.stretched_need import StretchedNeed
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, of_types, types_in
 
@@ -81,7 +82,12 @@ def order_together(
     """
     shipping = records.number("shipping_per_order") if shipping is None else shipping
     if not 0 <= shipping < np.inf:
-        raise UsageError(f"shipping_per_order: {shipping:g} is no cost; give an amount from 0.")
+        raise UsageError(
+            _(
+                "shipping_per_order: {shipping} is no cost; give an amount from 0.",
+                shipping=f"{shipping:g}",
+            )
+        )
     found: list[dict[str, object]] = []
     if shipping > 0 and len(lines):
         sellers = suppliers(records.known_at(as_of)) if sellers is None else sellers

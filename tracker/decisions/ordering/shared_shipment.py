@@ -17,6 +17,7 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.errors import UsageError
+from tracker.language import _
 
 MOST_WEIGHED = 12
 
@@ -63,7 +64,11 @@ def best_additions(
     """
     if len(waiting) > MOST_WEIGHED:
         raise UsageError(
-            f"additions: {len(waiting)} parts are too many to weigh; give at most {MOST_WEIGHED}."
+            _(
+                "additions: {count} parts are too many to weigh; give at most {most_weighed}.",
+                count=len(waiting),
+                most_weighed=MOST_WEIGHED,
+            )
         )
     if not waiting:
         return Additions((), 0.0, ())

@@ -20,6 +20,7 @@ from tracker.decisions.routine.task_effect.task_frequency import NO_SPREAD
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.errors import UsageError
 from tracker.forecast.routine_exposure import check_interval
+from tracker.language import _
 from tracker.models.fit.profile_limits import Estimate
 from tracker.models.regression.needed_evidence import EValue, e_value, events_for_exposure
 from tracker.workshop.records import Records
@@ -198,8 +199,13 @@ def compare(
     step = exposure - instead
     if step == 0:
         raise UsageError(
-            f"every {every_days:g} and every {instead_of_days:g} days come to the same where work "
-            f"is done on {7 * yearly.working_share:.0f} days a week; give intervals further apart."
+            _(
+                "every {every_days} and every {instead_of_days} days come to the same where "
+                "work is done on {working_days} days a week; give intervals further apart.",
+                every_days=f"{every_days:g}",
+                instead_of_days=f"{instead_of_days:g}",
+                working_days=f"{7 * yearly.working_share:.0f}",
+            )
         )
     change = {fits.exposure: step}
     ratio = fit.hazard_ratio(change)
@@ -251,8 +257,12 @@ def check_two_intervals(every_days: float, instead_of_days: float) -> None:
     check_interval("instead_of", instead_of_days)
     if every_days == instead_of_days:
         raise UsageError(
-            f"every {every_days:g} days instead of every {instead_of_days:g} days is no change; "
-            "give two different intervals."
+            _(
+                "every {every_days} days instead of every {instead_of_days} days is no "
+                "change; give two different intervals.",
+                every_days=f"{every_days:g}",
+                instead_of_days=f"{instead_of_days:g}",
+            )
         )
 
 

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
@@ -71,19 +72,31 @@ def check_may_be_tried(
     label, usual = vocabulary.task_label(task), vocabulary.TASKS.get(task)
     if usual is not None and usual.protects_people:
         raise UsageError(
-            f"“{label}” protects people, so nothing is tried out with it: keep its interval, and "
-            "ask about another task."
+            _(
+                "“{label}” protects people, so nothing is tried out with it: keep its "
+                "interval, and ask about another task.",
+                label=label,
+            )
         )
     asked = demand(known, as_of, task, printers)
     if asked is None or not asked.forbids(longest_days):
         return
     if asked.every_days is None:
         raise UsageError(
-            f"The maker demands “{label}” by printed area, so no interval in days is tried out: "
-            "ask about another task, or take the maker's demand off the routine if there is none."
+            _(
+                "The maker demands “{label}” by printed area, so no interval in days is "
+                "tried out: ask about another task, or take the maker's demand off the "
+                "routine if there is none.",
+                label=label,
+            )
         )
     raise UsageError(
-        f"The maker demands “{label}” every {asked.every_days:g} days; every {longest_days:g} days "
-        f"is less often. Ask about intervals up to {asked.every_days:g} days, or take the maker's "
-        "demand off the routine if there is none."
+        _(
+            "The maker demands “{label}” every {every_days} days; every {longest_days} days "
+            "is less often. Ask about intervals up to {every_days} days, or take the maker's "
+            "demand off the routine if there is none.",
+            label=label,
+            every_days=f"{asked.every_days:g}",
+            longest_days=f"{longest_days:g}",
+        )
     )

@@ -24,6 +24,7 @@ from tracker.decisions.routine.interval import LeastCost, least_cost
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.errors import NotEnoughData, UsageError
+from tracker.language import _
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
@@ -221,7 +222,13 @@ def _nothing_protected(task: str) -> UsageError | NotEnoughData:
     usual = vocabulary.TASKS.get(task)
     if usual is None or not usual.likely_helps:
         return UsageError(
-            f"No part kind is known that “{label}” protects; ask about one part kind, e.g. damper."
+            _(
+                "No part kind is known that “{label}” protects; ask about one part kind, "
+                "e.g. damper.",
+                label=label,
+            )
         )
     names = ", ".join(vocabulary.part_label(kind).lower() for kind in usual.likely_helps)
-    return NotEnoughData(f"None of the parts that “{label}” protects is fitted: {names}.")
+    return NotEnoughData(
+        _("None of the parts that “{label}” protects is fitted: {names}.", label=label, names=names)
+    )

@@ -11,6 +11,7 @@ import pandas as pd
 from tracker.arrays import Ints
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives
+from tracker.language import _
 from tracker.workshop.records import Records
 
 COLUMNS = (
@@ -66,7 +67,8 @@ def with_more_printers(positions: pd.DataFrame, printers: int) -> pd.DataFrame:
         age=0.0, until=np.inf, is_new=True, empty_since=pd.NaT
     )
     copies: Sequence[pd.DataFrame] = [
-        template.assign(printer=f"new printer {number}") for number in range(1, printers + 1)
+        template.assign(printer=_("new printer {number}", number=number))
+        for number in range(1, printers + 1)
     ]
     return pd.concat([positions, *copies], ignore_index=True)
 
@@ -83,7 +85,11 @@ def at_site(positions: pd.DataFrame, site: str | None) -> pd.DataFrame:
     if site not in sites:
         there = ", ".join(repr(name) for name in sites) or "none"
         raise UsageError(
-            f"site: no printer with parts in it stands at {site!r}; there are {there}."
+            _(
+                "site: no printer with parts in it stands at {site}; there are {there}.",
+                site=repr(site),
+                there=there,
+            )
         )
     return positions[positions["site"] == site].reset_index(drop=True)
 
@@ -99,7 +105,13 @@ def with_leaving_printers(
     unknown = sorted(set(leaves_on) - set(positions["printer"]))
     if unknown:
         there = ", ".join(dict.fromkeys(positions["printer"])) or "none"
-        raise UsageError(f"retiring: no parts are fitted in {unknown[0]!r}; printers are {there}.")
+        raise UsageError(
+            _(
+                "retiring: no parts are fitted in {unknown}; printers are {there}.",
+                unknown=repr(unknown[0]),
+                there=there,
+            )
+        )
     days = {printer: max(0.0, (day - as_of).days) for printer, day in leaves_on.items()}
     until = positions["printer"].map(days).astype(float).fillna(np.inf)
     return positions.assign(until=np.minimum(positions["until"], until))

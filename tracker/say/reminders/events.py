@@ -14,7 +14,7 @@ from tracker.decisions.stock_table import stock_table
 from tracker.lives.open_days import Closures
 from tracker.lives.printer_state import LEFT, printer_states
 from tracker.say import numbers
-from tracker.say.cautions import LAST_WORD, cautions_in_full
+from tracker.say.cautions import cautions_in_full, last_word
 from tracker.say.maintenance.due import last_done, shutdown_reason
 from tracker.say.maintenance.frequency import due_every
 from tracker.say.phrases import first_up
@@ -48,7 +48,7 @@ class Reminder:
     @property
     def description(self) -> str:
         """What to know before it is done, a sentence a line, the cautions last."""
-        careful = (*cautions_in_full(self.cautions), LAST_WORD) if self.kind == "task" else ()
+        careful = (*cautions_in_full(self.cautions), last_word()) if self.kind == "task" else ()
         return "\n".join((*self.sentences, *careful))
 
 

@@ -11,7 +11,7 @@ import pandas as pd
 from tracker.forecast.drift import drift
 from tracker.lives.printer_state import STANDS, printer_states
 from tracker.say import numbers, part_types
-from tracker.say.cautions import LAST_WORD, cautions_in_full
+from tracker.say.cautions import cautions_in_full, last_word
 from tracker.say.drift import drift_line
 from tracker.say.reminders.events import Reminder, reminders
 from tracker.workshop.records import Records
@@ -96,7 +96,7 @@ def _by_day(tasks: list[Reminder]) -> list[str]:
 def _cautions(tasks: list[Reminder]) -> list[str]:
     if not tasks:
         return []
-    return [*cautions_in_full(key for one in tasks for key in one.cautions), LAST_WORD]
+    return [*cautions_in_full(key for one in tasks for key in one.cautions), last_word()]
 
 
 def _standing(records: Records, as_of: date) -> list[str]:

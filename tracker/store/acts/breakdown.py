@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.store.acts.daily import Stoppage, TaskDetails, put_stoppage, put_tasks
 from tracker.store.acts.parts import NewPart, Removal, put_part_change
 from tracker.store.acts.positions import PartPosition
@@ -52,21 +53,26 @@ def something_broke(
     """
     if event.change is None and event.stoppage is None and not event.tasks:
         raise RecordError(
-            "Nothing is said of what broke; name the part, the time it stood still or the work."
+            _("Nothing is said of what broke; name the part, the time it stood still or the work.")
         )
     named = {event.printer}
     named |= {event.change.position.printer} if event.change else set()
     named |= {event.stoppage.printer} if event.stoppage else set()
     if len(named) > 1:
         raise RecordError(
-            f"One event is of one printer, and this names {' and '.join(sorted(named))}; log them "
-            "one after the other."
+            _(
+                "One event is of one printer, and this names {named}; log them one after the "
+                "other.",
+                named=_(" and ").join(sorted(named)),
+            )
         )
-    with store.change(f"Something broke on {event.printer}", who, now=now) as change:
+    with store.change(
+        _("Something broke on {printer}", printer=event.printer), who, now=now
+    ) as change:
         if event.change is not None:
             at = event.change
             said = put_part_change(change, at.position, at.removal, at.new, fitted_on=at.fitted_on)
-            change.what = f"Something broke: {said[:1].lower()}{said[1:]}"
+            change.what = _("Something broke: {said}", said=said[:1].lower() + said[1:])
         if event.stoppage is not None:
             kind = event.change.position.part_kind if event.change else ""
             stopped = event.stoppage

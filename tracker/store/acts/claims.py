@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Literal
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.store.acts.positions import PartPosition
 from tracker.store.database import Store
 
@@ -32,11 +33,20 @@ def claim_part(
         part = PartPosition(str(row["printer"]), str(row["part_kind"]), str(row["position"]))
         if row["removed_on"] is None:
             raise RecordError(
-                f"{part.label} of {part.printer} is still in; log its change first, then the claim."
+                _(
+                    "{label} of {printer} is still in; log its change first, then the claim.",
+                    label=part.label,
+                    printer=part.printer,
+                )
             )
         known = row["claim_amount"] if amount is None else amount
         if state == "credited" and known is None:
-            raise RecordError("The credit has no amount; write how much was credited.")
-        change.what = f"Claim {state}: {part.label} of {part.printer}"
+            raise RecordError(_("The credit has no amount; write how much was credited."))
+        change.what = _(
+            "Claim {state}: {label} of {printer}",
+            state=_(state),
+            label=part.label,
+            printer=part.printer,
+        )
         change.correct("fittings", fitting, {"claim": state, "claim_amount": known})
     return change.number

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from tracker.language import _
 from tracker.store.acts.figures import put_setting
 from tracker.store.acts.positions import known_printer
 from tracker.store.database import Store
@@ -26,7 +27,7 @@ def write_closure(
     store: Store, closure: Closure, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Writes down closed days; RecordError where the end lies before the beginning."""
-    with store.change(f"Closed from {_days(closure)}", who, now=now) as change:
+    with store.change(_("Closed from {closure}", closure=_days(closure)), who, now=now) as change:
         if closure.printer:
             known_printer(change.records, closure.printer)
         change.add("closures", vars(closure))
@@ -37,7 +38,7 @@ def change_closure(
     store: Store, row_id: int, closure: Closure, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Other days, or another place, for closed days already written down."""
-    with store.change(f"Closed from {_days(closure)}", who, now=now) as change:
+    with store.change(_("Closed from {closure}", closure=_days(closure)), who, now=now) as change:
         change.correct("closures", row_id, vars(closure))
     return change.number
 
@@ -46,7 +47,11 @@ def worked_through(
     store: Store, began_on: date, ended_on: date, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Remembers that people worked on days on which nothing was written down."""
-    with store.change(f"Worked from {began_on} to {ended_on}", who, now=now) as change:
+    with store.change(
+        _("Worked from {began_on} to {ended_on}", began_on=began_on, ended_on=ended_on),
+        who,
+        now=now,
+    ) as change:
         text = with_span(change.records.setting(WORKED_THROUGH), began_on, ended_on)
         put_setting(change, WORKED_THROUGH, text)
     return change.number
@@ -54,4 +59,5 @@ def worked_through(
 
 def _days(closure: Closure) -> str:
     where = closure.printer or closure.site
-    return f"{closure.began_on} to {closure.ended_on}{f' ({where})' if where else ''}"
+    days = _("{began_on} to {ended_on}", began_on=closure.began_on, ended_on=closure.ended_on)
+    return f"{days} ({where})" if where else days

@@ -9,6 +9,7 @@ from datetime import date, datetime
 import pandas as pd
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.store.acts.positions import known_printer
 from tracker.store.batch import Batch
 from tracker.store.database import Store
@@ -55,7 +56,7 @@ def log_tasks(
 ) -> int | None:
     """Writes down the tasks done in one go, as one change; minutes and fluid are of each."""
     if not tasks:
-        raise RecordError("No task was named; choose what was done.")
+        raise RecordError(_("No task was named; choose what was done."))
     done = ", ".join(words.task_label(task) for task in tasks)
     with store.change(f"{done}: {printer} ({details.why})", who, now=now) as change:
         put_tasks(change, printer, tasks, day, replace(details, done_by=details.done_by or who))
@@ -79,18 +80,30 @@ def read_counter(
     day: date,
     area_m2: float,
     *,
+    was_a_slip: bool = False,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
     """Writes down a reading of the printed-area counter; a second one of a day replaces the first.
 
-    Raises RecordError when the running total would go down.
+    Raises RecordError when the running total would go down; within one day only where the higher
+    reading ``was_a_slip``.
     """
-    with store.change(f"Counter of {printer}: {area_m2:g} m²", who, now=now) as change:
+    with store.change(
+        _("Counter of {printer}: {area_m2} m²", printer=printer, area_m2=f"{area_m2:g}"),
+        who,
+        now=now,
+    ) as change:
         known_printer(change.records, printer)
         readings = change.records.counters
         same = (readings["printer"] == printer) & (readings["read_on"] == pd.Timestamp(day))
         if same.any():
+            before = float(readings.loc[same, "area_m2"].iloc[-1])
+            if area_m2 < before and not was_a_slip:
+                raise RecordError(
+                    f"{area_m2:g} m² is less than {before:g} m², which was read the same day; say "
+                    "which of the two is a slip, or carry the running total on for a new counter."
+                )
             change.correct("counters", readings.index[same][-1], {"area_m2": area_m2})
         else:
             change.add("counters", {"printer": printer, "read_on": day, "area_m2": area_m2})
@@ -112,9 +125,13 @@ def log_nozzle_check(
     The routine's nozzle check of that printer and day counts as done too.
     """
     if not missing:
-        raise RecordError("No channel was named; write 0 for a channel whose nozzles all fire.")
+        raise RecordError(_("No channel was named; write 0 for a channel whose nozzles all fire."))
     total = sum(missing.values())
-    with store.change(f"Nozzle check of {printer}: {total:g} missing", who, now=now) as change:
+    with store.change(
+        _("Nozzle check of {printer}: {total} missing", printer=printer, total=f"{total:g}"),
+        who,
+        now=now,
+    ) as change:
         known_printer(change.records, printer)
         where = {"printer": printer, "checked_on": day, "position": position}
         for channel, count in missing.items():
@@ -157,10 +174,12 @@ def note_room(
     """
     said = room.said()
     if not said:
-        raise RecordError("Nothing was noted; write the humidity, a lot or a note.")
+        raise RecordError(_("Nothing was noted; write the humidity, a lot or a note."))
     if not printers:
-        raise RecordError("No printer was named; choose those that stand in the room.")
-    with store.change(f"Room of {', '.join(printers)}", who, now=now) as change:
+        raise RecordError(_("No printer was named; choose those that stand in the room."))
+    with store.change(
+        _("Room of {printers}", printers=", ".join(printers)), who, now=now
+    ) as change:
         for printer in dict.fromkeys(printers):
             known_printer(change.records, printer)
             noted = change.records.conditions
@@ -176,7 +195,11 @@ def begin_stoppage(
     store: Store, stoppage: Stoppage, *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """Writes down that a printer stands still; RecordError when it does so already."""
-    what = f"{stoppage.printer} stood still: {stoppage.cause or stoppage.part_kind or '?'}"
+    what = _(
+        "{printer} stood still: {cause}",
+        printer=stoppage.printer,
+        cause=stoppage.cause or stoppage.part_kind or "?",
+    )
     with store.change(what, who, now=now) as change:
         put_stoppage(change, stoppage)
     return change.number
@@ -190,8 +213,12 @@ def put_stoppage(change: Batch, stoppage: Stoppage) -> None:
     rows = rows[(rows["printer"] == printer) & rows["ended_at"].isna()]
     if stoppage.ended_at is None and len(rows):
         raise RecordError(
-            f"{printer} stands still since {rows['began_at'].iloc[-1]:%Y-%m-%d %H:%M} already; "
-            "write down first when it ran again."
+            _(
+                "{printer} stands still since {began_at} already; write down first when it "
+                "ran again.",
+                printer=printer,
+                began_at=f"{rows['began_at'].iloc[-1]:%Y-%m-%d %H:%M}",
+            )
         )
     change.add("stoppages", vars(stoppage))
 
@@ -210,10 +237,14 @@ def end_stoppage(
         row = change.values("stoppages", row_id)
         if row["ended_at"] is not None:
             raise RecordError(
-                f"This stoppage of {row['printer']} ended at {row['ended_at']:%Y-%m-%d %H:%M} "
-                "already; correct the record if that is wrong."
+                _(
+                    "This stoppage of {printer} ended at {ended_at} already; correct the "
+                    "record if that is wrong.",
+                    printer=row["printer"],
+                    ended_at=f"{row['ended_at']:%Y-%m-%d %H:%M}",
+                )
             )
-        change.what = f"{row['printer']} runs again"
+        change.what = _("{printer} runs again", printer=row["printer"])
         values: dict[str, object] = {"ended_at": ended_at}
         if scrap_cost is not None:
             values["scrap_cost"] = (row["scrap_cost"] or 0.0) + scrap_cost

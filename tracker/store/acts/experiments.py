@@ -7,6 +7,7 @@ from datetime import date, datetime
 import pandas as pd
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.store.acts.positions import known_printer
 from tracker.store.batch import Batch
 from tracker.store.database import Store
@@ -26,10 +27,12 @@ def start_experiment(
     """
     name = experiment.name.strip()
     if not name:
-        raise RecordError("The experiment has no name; write the name you call it by.")
-    with store.change(f"Experiment {name} begins", who, now=now) as change:
+        raise RecordError(_("The experiment has no name; write the name you call it by."))
+    with store.change(_("Experiment {name} begins", name=name), who, now=now) as change:
         if (change.records.experiments["experiment"] == name).any():
-            raise RecordError(f"There is an experiment {name} already; give this one another name.")
+            raise RecordError(
+                _("There is an experiment {name} already; give this one another name.", name=name)
+            )
         shared = {
             "experiment": name,
             "task": experiment.task,
@@ -54,11 +57,15 @@ def end_experiment(
     A last day before it begins takes it out whole. Raises UsageError for an unknown name,
     RecordError where it is over by then.
     """
-    with store.change(f"Experiment {name} ends", who, now=now) as change:
+    with store.change(_("Experiment {name} ends", name=name), who, now=now) as change:
         experiment = experiment_named(change.records, name)
         if experiment.ends_on <= last_day:
             raise RecordError(
-                f"{name} ends on {experiment.ends_on} anyway; there is nothing left to end."
+                _(
+                    "{name} ends on {ends_on} anyway; there is nothing left to end.",
+                    name=name,
+                    ends_on=experiment.ends_on,
+                )
             )
         put_end(change, last_day, experiment=name)
     return change.number
@@ -97,7 +104,12 @@ def _nothing_begins_meanwhile(change: Batch, task: str, phase: Phase) -> None:
         return  # another experiment, which the checks tell with its name
     if len(within):
         raise RecordError(
-            f"{phase.printer} has a routine of its own for “{task_label(task)}” that begins on "
-            f"{written(within['starts_on'].iloc[0])}, within the experiment; end that routine, or "
-            "begin the experiment after that day."
+            _(
+                "{printer} has a routine of its own for “{task}” that begins on {starts_on}, "
+                "within the experiment; end that routine, or begin the experiment after that "
+                "day.",
+                printer=phase.printer,
+                task=task_label(task),
+                starts_on=written(within["starts_on"].iloc[0]),
+            )
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import datetime
 
+from tracker.language import _
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop import vocabulary as words
@@ -25,7 +26,7 @@ def state_figures(
     currency units.
     """
     label = words.part_label(part_kind)
-    with store.change(f"{label}: what a failure costs", who, now=now) as change:
+    with store.change(_("{label}: what a failure costs", label=label), who, now=now) as change:
         put_figures(change, part_kind, figures)
         for name, text in settings.items():
             put_setting(change, name, text)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.store.acts.positions import PartPosition, empty_position, fitted_part
 from tracker.store.acts.shelf import take_off_shelf
 from tracker.store.batch import Batch
@@ -96,14 +97,19 @@ def put_part_change(
     """
     if removal.reason not in words.REMOVAL_REASONS:
         raise RecordError(
-            f"{removal.reason!r} is no reason for a part to come out; choose one of "
-            f"{', '.join(words.REMOVAL_REASONS)}."
+            _(
+                "{reason} is no reason for a part to come out; choose one of {removal_reasons}.",
+                reason=repr(removal.reason),
+                removal_reasons=", ".join(words.REMOVAL_REASONS),
+            )
         )
     along = [
         PartPosition(position.printer, kind, other) for kind, other in dict.fromkeys(removal.along)
     ]
     if position in along:
-        raise RecordError(f"{position.label} cannot go along with itself; leave it out.")
+        raise RecordError(
+            _("{label} cannot go along with itself; leave it out.", label=position.label)
+        )
     old = fitted_part(change.records, position)
     beside = {other: fitted_part(change.records, other) for other in along}
     noted = [text for text in (change.values("fittings", old)["note"], removal.note) if text]
@@ -112,11 +118,13 @@ def put_part_change(
     change.correct("fittings", old, {**of_the_old, "note": "; ".join(noted)})
     for row_id in beside.values():
         _take_out(change, row_id, removal, "with_other")
-    also = f" and {len(along)} along" if along else ""
+    also = _(" and {count} along", count=len(along)) if along else ""
     variant = _type_of(change, position.part_kind, old).variant
-    named = f"{position.label}{f' ({variant})' if variant else ''} of {position.printer}"
+    reason = _(removal.reason)
+    typed = f"{position.label} ({variant})" if variant else position.label
+    named = _("{part} of {printer}", part=typed, printer=position.printer)
     if new is None:
-        return f"Took out {named} ({removal.reason}){also}"
+        return _("Took out {named} ({reason}){also}", named=named, reason=reason, also=also)
     day = fitted_on or removal.day
     _fit(change, position, day, removal.counter_m2, new, in_place_of=old)
     taken: Counter[PartType] = Counter({_type_of(change, position.part_kind, old): 1})
@@ -132,7 +140,7 @@ def put_part_change(
         _fit(change, other, day, removal.counter_m2, spare, in_place_of=row_id)
     if new.from_stock:
         take_off_shelf(change, (position, *along), day)
-    return f"Changed {named} ({removal.reason}){also}"
+    return _("Changed {named} ({reason}){also}", named=named, reason=reason, also=also)
 
 
 def fit_first_part(
@@ -150,7 +158,7 @@ def fit_first_part(
 
     ``age_guess_days`` is then its rough age when the log began, where somebody can guess it.
     """
-    what = f"Fitted {position.label} of {position.printer}"
+    what = _("Fitted {label} of {printer}", label=position.label, printer=position.printer)
     with store.change(what, who, now=now) as change:
         empty_position(change.records, position)
         row_id = _fit(change, position, day, counter_m2, new)

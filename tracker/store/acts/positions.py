@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import nearest_word, written
@@ -33,10 +34,16 @@ def known_printer(records: Records, printer: str) -> int:
     if len(found):
         return int(found[0])
     if names.empty:
-        raise RecordError(f"There is no printer {printer!r} yet; add the printer first.")
+        raise RecordError(
+            _("There is no printer {printer} yet; add the printer first.", printer=repr(printer))
+        )
     meant = nearest_word(printer, names)
-    hint = f"did you mean {meant}?" if meant else f"there are {_listed(names)}."
-    raise RecordError(f"There is no printer {printer!r}; {hint}")
+    hint = (
+        _("did you mean {meant}?", meant=meant)
+        if meant
+        else _("there are {names}.", names=_listed(names))
+    )
+    raise RecordError(_("There is no printer {printer}; {hint}", printer=repr(printer), hint=hint))
 
 
 def fitted_part(records: Records, at: PartPosition) -> int:
@@ -53,33 +60,62 @@ def fitted_part(records: Records, at: PartPosition) -> int:
     label = words.part_label(at.part_kind).lower()
     if len(there):
         last = there.sort_values("removed_on").iloc[-1]
-        reason = f" ({last['removal_reason']})" if last["removal_reason"] else ""
+        reason = f" ({_(last['removal_reason'])})" if last["removal_reason"] else ""
         raise RecordError(
-            f"The {label} {at.position} of {at.printer} was already taken out on "
-            f"{written(last['removed_on'])}{reason}; log the new one as a first part there."
+            _(
+                "The {label} {position} of {printer} was already taken out on "
+                "{removed_on}{reason}; log the new one as a first part there.",
+                label=label,
+                position=at.position,
+                printer=at.printer,
+                removed_on=written(last["removed_on"]),
+                reason=reason,
+            )
         )
     in_now = of_kind[of_kind["removed_on"].isna()]["position"]
     if in_now.empty:
         raise RecordError(
-            f"No {label} is written down for {at.printer}; log the one in {at.position} as a first "
-            "part."
+            _(
+                "No {label} is written down for {printer}; log the one in {position} as a "
+                "first part.",
+                label=label,
+                printer=at.printer,
+                position=at.position,
+            )
         )
     meant = nearest_word(at.position, in_now)
-    hint = f"did you mean {meant}?" if meant else f"there are {_listed(in_now)}."
-    raise RecordError(f"{at.printer} has no {label} in {at.position}; {hint}")
+    hint = (
+        _("did you mean {meant}?", meant=meant)
+        if meant
+        else _("there are {in_now}.", in_now=_listed(in_now))
+    )
+    raise RecordError(
+        _(
+            "{printer} has no {label} in {position}; {hint}",
+            printer=at.printer,
+            label=label,
+            position=at.position,
+            hint=hint,
+        )
+    )
 
 
 def empty_position(records: Records, at: PartPosition) -> None:
     """Raises RecordError when a part is in that position still."""
     known_printer(records, at.printer)
-    _, there = _fittings(records, at)
+    _row, there = _fittings(records, at)
     there = there[there["removed_on"].isna()]
     if len(there):
-        since = written(there["fitted_on"].iloc[-1]) or "before the log began"
+        since = written(there["fitted_on"].iloc[-1]) or _("before the log began")
         raise RecordError(
-            f"{at.position} of {at.printer} is taken by the "
-            f"{words.part_label(at.part_kind).lower()} fitted {since}; log a part change instead, "
-            "so that the old one is taken out."
+            _(
+                "{position} of {printer} is taken by the {part} fitted {since}; log a part "
+                "change instead, so that the old one is taken out.",
+                position=at.position,
+                printer=at.printer,
+                part=words.part_label(at.part_kind).lower(),
+                since=since,
+            )
         )
 
 
@@ -92,5 +128,5 @@ def _fittings(records: Records, at: PartPosition) -> tuple[pd.DataFrame, pd.Data
 
 def _listed(names: pd.Series, most: int = 8) -> str:
     listed = [*dict.fromkeys(names)]
-    more = f" and {len(listed) - most} more" if len(listed) > most else ""
+    more = _(" and {count} more", count=len(listed) - most) if len(listed) > most else ""
     return ", ".join(listed[:most]) + more

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import Literal
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.store.acts.experiments import put_end
 from tracker.store.acts.parts import PartOfAPrinter, fit_parts_of_a_printer, usual_parts
 from tracker.store.acts.positions import known_printer
@@ -48,10 +49,15 @@ def add_printer(
     """
     printer = new.printer.strip()
     if not printer:
-        raise RecordError("The printer has no name; write the name you call it by.")
-    with store.change(f"Added printer {printer}", who, now=now) as change:
+        raise RecordError(_("The printer has no name; write the name you call it by."))
+    with store.change(_("Added printer {printer}", printer=printer), who, now=now) as change:
         if (change.records.printers["printer"] == printer).any():
-            raise RecordError(f"There is a printer {printer} already; give this one another name.")
+            raise RecordError(
+                _(
+                    "There is a printer {printer} already; give this one another name.",
+                    printer=printer,
+                )
+            )
         row = vars(new) | {"printer": printer, "channels": " ".join(new.channels.split())}
         for said_of_the_parts in ("usual_parts", "age_guess_days"):
             del row[said_of_the_parts]
@@ -81,11 +87,17 @@ def retire_printer(
     """Writes down that a printer left the workshop; the parts in it left with it (``retired``),
     and its part in an experiment ends.
     """
-    with store.change(f"Retired printer {printer}", who, now=now) as change:
+    with store.change(_("Retired printer {printer}", printer=printer), who, now=now) as change:
         row_id = known_printer(change.records, printer)
         before = change.values("printers", row_id)["retired_on"]
         if before is not None:
-            raise RecordError(f"{printer} left the workshop on {before:%Y-%m-%d} already.")
+            raise RecordError(
+                _(
+                    "{printer} left the workshop on {before} already.",
+                    printer=printer,
+                    before=f"{before:%Y-%m-%d}",
+                )
+            )
         change.correct("printers", row_id, {"retired_on": day})
         fittings = change.records.fittings
         still_in = fittings[(fittings["printer"] == printer) & fittings["removed_on"].isna()]
@@ -100,10 +112,16 @@ def rename_printer(
 ) -> int | None:
     """Gives a printer another name in every record that names it."""
     new_name = new_name.strip()
-    with store.change(f"Renamed printer {printer} to {new_name}", who, now=now) as change:
+    with store.change(
+        _("Renamed printer {printer} to {new_name}", printer=printer, new_name=new_name),
+        who,
+        now=now,
+    ) as change:
         known_printer(change.records, printer)
         if not new_name or (change.records.printers["printer"] == new_name).any():
-            raise RecordError(f"{new_name!r} is taken or empty; choose another name.")
+            raise RecordError(
+                _("{new_name} is taken or empty; choose another name.", new_name=repr(new_name))
+            )
         for table in TABLES:
             if "printer" in table.names:
                 frame = change.records.table(table.name)

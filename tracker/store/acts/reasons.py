@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+from tracker.language import _, counted
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop.contract import MAINTENANCE
@@ -18,7 +19,7 @@ def call_symptom(
 
     Where the same work is written down as that already, the planned entry goes.
     """
-    what = f"Because of a symptom, not planned: {_entries(entries)}"
+    what = _("Because of a symptom, not planned: {entries}", entries=_entries(entries))
     with store.change(what, who, now=now) as change:
         for entry in entries:
             if _is_written(change, int(entry)):
@@ -32,7 +33,9 @@ def confirm_planned(
     store: Store, entries: Sequence[int], *, who: str = "", now: datetime | None = None
 ) -> int | None:
     """These entries were planned indeed: remembered in their notes, so that nobody asks again."""
-    with store.change(f"Planned, confirmed: {_entries(entries)}", who, now=now) as change:
+    with store.change(
+        _("Planned, confirmed: {entries}", entries=_entries(entries)), who, now=now
+    ) as change:
         for entry in entries:
             note = str(change.values("maintenance", int(entry))["note"] or "")
             if CONFIRMED_PLANNED not in note:
@@ -52,4 +55,4 @@ def _is_written(change: Batch, entry: int) -> bool:
 
 
 def _entries(entries: Sequence[int]) -> str:
-    return f"{len(entries)} {'entry' if len(entries) == 1 else 'entries'} of maintenance"
+    return counted(len(entries), "entry of maintenance", "entries of maintenance")

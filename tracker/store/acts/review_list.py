@@ -14,6 +14,7 @@ from typing import Literal, Protocol
 import pandas as pd
 
 from tracker.errors import RecordError
+from tracker.language import _, month_name
 from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.workshop.refusal import written
@@ -55,7 +56,9 @@ def keep_actions(
     now: datetime | None = None,
 ) -> int | None:
     """Writes the proposals down, after what the month's list has; those it has stay as they are."""
-    with store.change(f"Kept the actions of {month:%B %Y}", who, now=now) as change:
+    with store.change(
+        _("Kept the actions of {month}", month=month_name(month)), who, now=now
+    ) as change:
         rows = _of_month(change.records.actions, month)
         there, place = set(rows["made_from"]), _next_place(rows)
         for proposal in proposals:
@@ -84,7 +87,7 @@ def write_action(
 
     RecordError when it has no words, or when the month's list has it already.
     """
-    verb = {"open": "Wrote down", "done": "Did", "dropped": "Dropped"}[new.state]
+    verb = {"open": _("Wrote down"), "done": _("Did"), "dropped": _("Dropped")}[new.state]
     with store.change(f"{verb}: {_text_of(new.action)}", who, now=now) as change:
         rows = _of_month(change.records.actions, month)
         if new.made_from and new.made_from in set(rows["made_from"]):
@@ -110,7 +113,7 @@ def edit_action(
     with store.change(who=who, now=now) as change:
         before = change.values("actions", row_id)
         action = values.get("action", before["action"])
-        change.what = f"Changed: {_text_of(action)}"
+        change.what = _("Changed: {action}", action=_text_of(action))
         month = before["month"].date()
         rows = _of_month(change.records.actions, month)
         _refuse_twice(rows[rows.index != row_id], action, month)
@@ -124,7 +127,7 @@ def finish_action(
     """Ticks an action off; RecordError when it was done or dropped meanwhile."""
     with store.change(who=who, now=now) as change:
         action = _open_action(change, row_id)
-        change.what = f"Did: {action}"
+        change.what = _("Did: {action}", action=action)
         change.correct("actions", row_id, {"done_on": day})
     return change.number
 
@@ -134,7 +137,7 @@ def reopen_action(
 ) -> int | None:
     """Takes the tick off again: the action is open as before."""
     with store.change(who=who, now=now) as change:
-        change.what = f"Open again: {change.values('actions', row_id)['action']}"
+        change.what = _("Open again: {action}", action=change.values("actions", row_id)["action"])
         change.correct("actions", row_id, {"done_on": None, "dropped_on": None})
     return change.number
 
@@ -155,7 +158,7 @@ def drop_action(
     """
     with store.change(who=who, now=now) as change:
         action = _open_action(change, row_id)
-        change.what = f"Dropped: {action}"
+        change.what = _("Dropped: {action}", action=action)
         change.correct("actions", row_id, {"dropped_on": day})
         row = change.values("actions", row_id)
         rows = _of_month(change.records.actions, month)
@@ -173,7 +176,7 @@ def move_action_up(
     """Puts an action before the one above it in its month's list; None when it is the first."""
     with store.change(who=who, now=now) as change:
         row = change.values("actions", row_id)
-        change.what = f"Moved up: {row['action']}"
+        change.what = _("Moved up: {action}", action=row["action"])
         rows = in_order(_of_month(change.records.actions, row["month"].date()))
         order = [int(at) for at in rows.index[rows["dropped_on"].isna()]]
         at = order.index(row_id) if row_id in order else 0
@@ -194,7 +197,9 @@ def write_note(
     now: datetime | None = None,
 ) -> int | None:
     """Writes the note beside a month's review, over the one that is there; "" takes it out."""
-    with store.change(f"Note of the review of {month:%B %Y}", who, now=now) as change:
+    with store.change(
+        _("Note of the review of {month}", month=month_name(month)), who, now=now
+    ) as change:
         rows = _of_month(change.records.review_notes, month)
         if rows.empty and note.strip():
             first = month.replace(day=1)
@@ -223,7 +228,7 @@ def _next_place(rows: pd.DataFrame) -> int:
 
 def _text_of(action: str) -> str:
     if not action.strip():
-        raise RecordError("The action has no words; write what is to be done.")
+        raise RecordError(_("The action has no words; write what is to be done."))
     return action.strip()
 
 
@@ -235,17 +240,26 @@ def _refuse_twice(rows: pd.DataFrame, action: str, month: date) -> None:
 
 def _on_the_list(action: str, month: date) -> RecordError:
     return RecordError(
-        f"“{action.strip()}” is on the list of {month:%B %Y} already; change it there."
+        _(
+            "“{action}” is on the list of {month} already; change it there.",
+            action=action.strip(),
+            month=month_name(month),
+        )
     )
 
 
 def _open_action(change: Batch, row_id: int) -> str:
     """The words of an action that is still open; RecordError when it is not."""
     row = change.values("actions", row_id)
-    for column, outcome in (("done_on", "done"), ("dropped_on", "dropped")):
+    for column, outcome in (("done_on", _("done")), ("dropped_on", _("dropped"))):
         if row[column] is not None:
             raise RecordError(
-                f"“{row['action']}” was {outcome} on {written(row[column])} already; undo that "
-                "first, or correct the record."
+                _(
+                    "“{action}” was {outcome} on {row} already; undo that first, or correct "
+                    "the record.",
+                    action=row["action"],
+                    outcome=outcome,
+                    row=written(row[column]),
+                )
             )
     return str(row["action"])

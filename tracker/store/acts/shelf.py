@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 import pandas as pd
 
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.store.acts.positions import PartPosition
 from tracker.store.batch import Batch
 from tracker.store.database import Store
@@ -120,16 +121,27 @@ def move_stock(
     """Writes down pieces put on the shelf or taken off it."""
     quantity, day = movement.quantity, movement.moved_on
     if quantity == 0:
-        raise RecordError("0 pieces were moved; write how many, or count the shelf instead.")
+        raise RecordError(_("0 pieces were moved; write how many, or count the shelf instead."))
     with store.change(who=who, now=now) as change:
         variant = _of_one_type(change.records, movement.part_kind, movement.variant)
         label = _named(movement.part_kind, variant)
-        change.what = f"Shelf: {quantity:+g} × {label} ({movement.reason})"
+        change.what = _(
+            "Shelf: {quantity} × {label} ({reason})",
+            quantity=f"{quantity:+g}",
+            label=label,
+            reason=_(movement.reason),
+        )
         there = on_hand(change.records, movement.part_kind, day, variant=variant)
         if quantity < 0 and there + quantity < 0:
             raise RecordError(
-                f"The shelf has {there} × {label[0].lower()}{label[1:]} on {day:%Y-%m-%d}, so "
-                f"{-quantity} cannot be taken off it; count the shelf first."
+                _(
+                    "The shelf has {there} × {label} on {day}, so {quantity} cannot be taken "
+                    "off it; count the shelf first.",
+                    there=there,
+                    label=label[0].lower() + label[1:],
+                    day=f"{day:%Y-%m-%d}",
+                    quantity=-quantity,
+                )
             )
         change.add("stock", vars(replace(movement, variant=variant)))
     return change.number
@@ -149,15 +161,19 @@ def count_stock(
     was counted is worth knowing. Types that are not in ``counts`` stay as they are.
     """
     if not counts:
-        raise RecordError("Nothing was counted; write a number beside at least one part.")
+        raise RecordError(_("Nothing was counted; write a number beside at least one part."))
     for part, pieces in counts.items():
         if pieces < 0:
             raise RecordError(
-                f"{_named(*part)}: {pieces} pieces cannot lie on the shelf; write 0 or more."
+                _(
+                    "{named}: {pieces} pieces cannot lie on the shelf; write 0 or more.",
+                    named=_named(*part),
+                    pieces=pieces,
+                )
             )
     said = [f"{pieces} × {_named(*part)}" for part, pieces in counts.items()]
-    told = said[0] if len(said) == 1 else f"{len(said)} parts"
-    with store.change(f"Counted {told} on the shelf", who, now=now) as change:
+    told = said[0] if len(said) == 1 else _("{count} parts", count=len(said))
+    with store.change(_("Counted {told} on the shelf", told=told), who, now=now) as change:
         for (kind, asked), pieces in counts.items():
             variant = _of_one_type(change.records, kind, asked)
             difference = pieces - on_hand(change.records, kind, day, variant=variant)
@@ -172,7 +188,7 @@ def name_type(
 
     On the shelf and on order. Raises RecordError where every piece says its type.
     """
-    with store.change(f"Named the type: {_named(*part)}", who, now=now) as change:
+    with store.change(_("Named the type: {named}", named=_named(*part)), who, now=now) as change:
         found = 0
         for table in ("stock", "orders"):
             rows = change.records.table(table)
@@ -182,7 +198,7 @@ def name_type(
                 found += 1
         if not found:
             kind = words.part_label(part.part_kind).lower()
-            raise RecordError(f"Every {kind} on the shelf says its type already.")
+            raise RecordError(_("Every {kind} on the shelf says its type already.", kind=kind))
     return change.number
 
 
@@ -192,7 +208,11 @@ def place_order(
     """Writes down an order."""
     with store.change(who=who, now=now) as change:
         variant = _of_one_type(change.records, order.part_kind, order.variant)
-        change.what = f"Ordered {order.quantity:g} × {_named(order.part_kind, variant)}"
+        change.what = _(
+            "Ordered {quantity} × {part_kind}",
+            quantity=f"{order.quantity:g}",
+            part_kind=_named(order.part_kind, variant),
+        )
         change.add("orders", vars(replace(order, variant=variant)))
     return change.number
 
@@ -220,20 +240,31 @@ def receive_order(
         label = _named(kind, variant)
         if order["received_on"] is not None:
             raise RecordError(
-                f"This order of {ordered} × {label[0].lower()}{label[1:]} arrived on "
-                f"{order['received_on']:%Y-%m-%d} already; correct the record if that is wrong."
+                _(
+                    "This order of {ordered} × {label} arrived on {received_on} already; "
+                    "correct the record if that is wrong.",
+                    ordered=ordered,
+                    label=label[0].lower() + label[1:],
+                    received_on=f"{order['received_on']:%Y-%m-%d}",
+                )
             )
         arrived = ordered if quantity is None else quantity
         if arrived < 1:
-            raise RecordError(f"{arrived} pieces cannot arrive; write how many came.")
-        change.what = f"Received {arrived} × {label}"
+            raise RecordError(
+                _("{arrived} pieces cannot arrive; write how many came.", arrived=arrived)
+            )
+        change.what = _("Received {arrived} × {label}", arrived=arrived, label=label)
         paid = order["unit_cost"] if delivery.unit_cost is None else delivery.unit_cost
         came = {"received_on": delivery.day, "quantity": arrived, "unit_cost": paid}
         change.correct("orders", row_id, came)
         if arrived < ordered:
             change.add("orders", {**order, "quantity": ordered - arrived})
-            change.what = (
-                f"Received {arrived} of {ordered} × {label}, {ordered - arrived} still to come"
+            change.what = _(
+                "Received {arrived} of {ordered} × {label}, {ordered_2} still to come",
+                arrived=arrived,
+                ordered=ordered,
+                label=label,
+                ordered_2=ordered - arrived,
             )
         keeps = timedelta(days=round(change.records.part_facts(kind, variant).shelf_life_days))
         best_before = delivery.best_before or delivery.day + keeps

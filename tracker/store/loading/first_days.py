@@ -13,6 +13,7 @@ from datetime import date
 
 import pandas as pd
 
+from tracker.language import N_, _
 from tracker.store.batch import Batch
 from tracker.store.loading.earlier_versions import earlier_versions
 from tracker.workshop.age_guesses import first_entry
@@ -66,15 +67,22 @@ def move_printers(batch: Batch, agreed: FirstDays) -> list[str]:
         if day is None or not pd.Timestamp(day) < row["started_on"]:
             continue
         batch.correct("printers", int(str(row_id)), {"started_on": day})
-        said = (
-            f"The first day of {row['printer']} is now {day} (it was {row['started_on']:%Y-%m-%d})"
+        of_its_own = of_unknown_age["printer"].eq(row["printer"]).any()
+        said = _(
+            _MOVED_WITH_PARTS if of_its_own else _MOVED,
+            printer=row["printer"],
+            day=day,
+            started_on=f"{row['started_on']:%Y-%m-%d}",
         )
-        parts = int(of_unknown_age["printer"].eq(row["printer"]).sum())
-        notes.append(said + (_THESE_TOO if parts else "") + ".")
+        notes.append(said)
     return notes
 
 
-_THESE_TOO = "; write down when its parts without a fitting day went in, if you know"
+_MOVED = N_("The first day of {printer} is now {day} (it was {started_on}).")
+_MOVED_WITH_PARTS = N_(
+    "The first day of {printer} is now {day} (it was {started_on}); write down when its parts "
+    "without a fitting day went in, if you know."
+)
 
 
 @dataclass(frozen=True)
@@ -112,15 +120,23 @@ def move_log_start(batch: Batch, loaded: Records, day: date | None) -> tuple[boo
         return False, []
     kept = _kept_open(batch, after, loaded)
     if len(kept):
-        named = ", ".join(kept[:5]) + (f" and {len(kept) - 5} more" if len(kept) > 5 else "")
+        named = ", ".join(kept[:5]) + (
+            _(" and {count} more", count=len(kept) - 5) if len(kept) > 5 else ""
+        )
         return False, [
-            f"The log's first day stays {began}: nobody wrote down when {named} went in, only that "
-            f"it was in there on that day; write it down to let the log begin on {day}."
+            _(
+                "The log's first day stays {began}: nobody wrote down when {named} went in, "
+                "only that it was in there on that day; write it down to let the log begin "
+                "on {day}.",
+                began=began,
+                named=named,
+                day=day,
+            )
         ]
     settings = after.settings
     row_id = int(settings.index[settings["name"].eq(LOG_BEGAN)][0])
     batch.correct("settings", row_id, {"value": day.isoformat()})
-    return True, [f"The log's first day is now {day} (it was {began})."]
+    return True, [_("The log's first day is now {day} (it was {began}).", day=day, began=began)]
 
 
 def _kept_open(batch: Batch, after: Records, loaded: Records) -> list[str]:
@@ -135,6 +151,6 @@ def _kept_open(batch: Batch, after: Records, loaded: Records) -> list[str]:
     said = pd.MultiIndex.from_frame(told[_PLACE])
     unknown = unknown[~pd.MultiIndex.from_frame(unknown[_PLACE]).isin(said)]
     return [
-        f"{position} of {printer}"
+        _("{position} of {printer}", position=position, printer=printer)
         for printer, position in zip(unknown["printer"], unknown["position"], strict=True)
     ]

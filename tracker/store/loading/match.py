@@ -16,6 +16,7 @@ from typing import Literal
 import numpy as np
 import pandas as pd
 
+from tracker.language import _
 from tracker.store import packing
 from tracker.store.loading.earlier_versions import EarlierVersions
 from tracker.store.packing import EMPTY, Row
@@ -218,15 +219,23 @@ class Matching:
 
     def _conflict(self, found: int, at: int, name: str, record: str) -> Refusal:
         label, now = self.rows.index[at], self.stored.iloc[found]
-        of = f"record of the same {', '.join(self.table.key)}" if record == "record" else record
+        of = (
+            _("record of the same {key}", key=", ".join(self.table.key))
+            if record == "record"
+            else _(record)
+        )
         return Refusal(
             self.table.name,
             int(label) if isinstance(label, (int, np.integer)) else None,
             name,
             written(self.rows[name].iloc[at]),
-            f'differs from the {of}, which says "{written(now[name])}" '
-            f"(record {self.stored.index[found]})",
-            "correct the one that is wrong, or load again and let the file win",
+            _(
+                'differs from the {of}, which says "{now}" (record {index})',
+                of=of,
+                now=written(now[name]),
+                index=self.stored.index[found],
+            ),
+            _("correct the one that is wrong, or load again and let the file win"),
         )
 
 

@@ -14,6 +14,7 @@ from datetime import date
 import numpy as np
 import pandas as pd
 
+from tracker.language import N_, _, ngettext
 from tracker.store.loading.match import Matching, differs, fills
 from tracker.store.packing import Row
 from tracker.workshop import vocabulary as words
@@ -21,7 +22,7 @@ from tracker.workshop.records import Records
 from tracker.workshop.refusal import written
 
 _PLACE = ("printer", "part_kind", "position")
-_RECORD = "part that was in there already"
+_RECORD = N_("part that was in there already")
 Place = tuple[object, ...]
 Told = tuple[int, Row]  # position in the file, packed row
 
@@ -51,12 +52,17 @@ class Placeholders:
         notes = list(self.ended)
         if self.replaced:
             many = len(self.replaced)
-            parts = "1 part that was" if many == 1 else f"{many} parts that were"
-            more = f" and {many - 5} more" if many > 5 else ""
+            more = _(" and {count} more", count=many - 5) if many > 5 else ""
             notes.insert(
                 0,
-                f"Known history took the place of {parts} in there already "
-                f"({', '.join(self.replaced[:5])}{more}).",
+                ngettext(
+                    "Known history took the place of 1 part that was in there already ({parts}).",
+                    "Known history took the place of {many} parts that were in there already "
+                    "({parts}).",
+                    many,
+                    many=many,
+                    parts=", ".join(self.replaced[:5]) + more,
+                ),
             )
         return notes
 
@@ -109,8 +115,12 @@ class Placeholders:
             matching.free.discard(found)
             day = written(pd.Timestamp(np.datetime64(_day(row, "fitted_on"), "D")))
             self.ended.append(
-                f"{_named(part)}: the part that was in there already came out on {day}, when the "
-                "file's went in; why is not said."
+                _(
+                    "{part}: the part that was in there already came out on {day}, when the "
+                    "file's went in; why is not said.",
+                    part=_named(part),
+                    day=day,
+                )
             )
 
     def _seen_on(self, part: Row) -> int | None:
@@ -151,7 +161,7 @@ class Placeholders:
                     said = row | {"age_guess_days": None}  # the day is known
                     found, record = chosen
                     filled, different = fills(record, said), differs(record, said)
-                    matching.pair(at, found, filled, different, "part in that place")
+                    matching.pair(at, found, filled, different, _("part in that place"))
 
 
 def _leave_corrected_days(matching: Matching) -> None:
@@ -162,7 +172,7 @@ def _leave_corrected_days(matching: Matching) -> None:
     """
     days: dict[tuple[Place, int], set[object]] = {}
     for key, versions in matching.versions.by_key.items():
-        for row_id, _ in versions:
+        for row_id, _row in versions:
             days.setdefault((key[:-1], row_id), set()).add(key[-1])
     now = {row_id for _, row_id in days if row_id in matching.stored.index}
     chosen = [matching.stored.index.get_loc(row_id) for row_id in sorted(now)]
@@ -170,7 +180,7 @@ def _leave_corrected_days(matching: Matching) -> None:
         own = (tuple(record[name] for name in _PLACE), int(matching.stored.index[found]))
         days.setdefault(own, set()).add(record["fitted_on"])
     corrected: dict[Place, list[set[object]]] = {}
-    for (place, _), once in days.items():
+    for (place, _found), once in days.items():
         if len(once) > 1:
             corrected.setdefault(place, []).append(once)
     if not corrected:
@@ -233,7 +243,7 @@ def _number(day: pd.Timestamp) -> int:
 def _named(part: Row) -> str:
     label = words.part_label(str(part["part_kind"]))
     place = "" if part["position"] == part["part_kind"] else f" {part['position']}"
-    return f"{label}{place} of {part['printer']}"
+    return _("{part} of {printer}", part=f"{label}{place}", printer=part["printer"])
 
 
 def _by_place(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.store import packing
 from tracker.store.batch import Batch
 from tracker.store.loading.earlier_versions import earlier_versions
@@ -40,7 +41,12 @@ def plan_load(
     ``agreed`` are earlier first days (of ``earlier_first_days``) that a person agreed to.
     """
     if on_conflict not in ("refuse", "file_wins"):
-        raise UsageError(f"on_conflict is {on_conflict!r}; choose refuse or file_wins.")
+        raise UsageError(
+            _(
+                "on_conflict is {on_conflict}; choose refuse or file_wins.",
+                on_conflict=repr(on_conflict),
+            )
+        )
     batch.is_load = True
     kept = packing.keepable(records)
     notes = move_printers(batch, agreed)

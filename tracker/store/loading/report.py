@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from tracker.language import _, counted, ngettext
+
 
 @dataclass(frozen=True)
 class LoadReport:
@@ -31,19 +33,27 @@ class LoadReport:
         added, completed = sum(self.added.values()), sum(self.completed.values())
         there, corrected = sum(self.unchanged.values()), sum(self.corrected.values())
         if added or completed:
-            text = f"{_rows(added)} added, {completed} completed, {there} already there."
+            text = _(
+                "{added} added, {completed} completed, {there} already there.",
+                added=_rows(added),
+                completed=completed,
+                there=there,
+            )
         elif corrected:
-            text = f"nothing new, {_rows(there)} already there."
+            text = _("nothing new, {there} already there.", there=_rows(there))
         else:
-            text = f"nothing new, all {there} rows are already there."
+            text = _("nothing new, all {there} rows are already there.", there=there)
         if corrected:
-            are, they = ("was", "it stays") if corrected == 1 else ("were", "they stay")
-            text += (
-                f" {_rows(corrected)} {are} corrected or taken out here since; {they} so unless "
-                "the file is to win."
+            text += " " + ngettext(
+                "{rows} was corrected or taken out here since; it stays so unless the file is to "
+                "win.",
+                "{rows} were corrected or taken out here since; they stay so unless the file is "
+                "to win.",
+                corrected,
+                rows=_rows(corrected),
             )
         return " ".join([f"{self.source}: {text}", *self.notes])
 
 
-def _rows(count: int) -> str:
-    return "1 row" if count == 1 else f"{count} rows"
+def _rows(number: int) -> str:
+    return counted(number, "row", "rows")

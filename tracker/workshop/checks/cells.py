@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
@@ -84,10 +85,10 @@ def _check_missing(found: Findings, table: Table, column: Column, values: pd.Ser
         return
     missing = values.eq("") if values.dtype == object else values.isna()
     if missing.any():
-        mend = f"fill it in ({column.means})"
+        mend = _("fill it in ({means})", means=column.means)
         if column.choices and not column.open_choices:
-            mend = f"write one of {', '.join(column.choices)}"
-        found.refuse(table.name, missing, column.name, "is empty but every row needs it", mend)
+            mend = _("write one of {choices}", choices=", ".join(column.choices))
+        found.refuse(table.name, missing, column.name, _("is empty but every row needs it"), mend)
 
 
 def _check_word(
@@ -105,15 +106,21 @@ def _check_word(
         likeness = likeness or _meant_by_synonym(word, known, column.open_choices)
         if column.open_choices and not likeness:
             continue  # the workshop's own word; notices() tells of it
-        what = "part kind" if column.name == "part_kind" else column.name.replace("_", " ")
+        what = _("part kind") if column.name == "part_kind" else _(column.name.replace("_", " "))
         if likeness:
-            mend = f"did you mean {likeness}?"
+            mend = _("did you mean {likeness}?", likeness=likeness)
         else:
-            mend = f"write one of {', '.join(column.choices)}"
+            mend = _("write one of {choices}", choices=", ".join(column.choices))
         if column.open_choices:
             home = "parts" if column.name == "part_kind" else "routines"
-            mend += f" If it is one of its own, list it in {home} beside {likeness}."
-        found.refuse(table.name, values.eq(word), column.name, f"is not a known {what}", mend)
+            mend += _(
+                " If it is one of its own, list it in {home} beside {likeness}.",
+                home=home,
+                likeness=likeness,
+            )
+        found.refuse(
+            table.name, values.eq(word), column.name, _("is not a known {what}", what=what), mend
+        )
 
 
 def _meant_by_synonym(word: str, known: frozenset[str], exact: bool) -> str:
@@ -127,26 +134,36 @@ def _check_number(found: Findings, table: Table, column: Column, values: pd.Seri
     numbers = values.to_numpy(dtype=float)
     endless = np.isinf(numbers)
     if endless.any():
-        found.refuse(table.name, endless, column.name, "is not a number", "write digits")
-    unit = f" {column.unit}" if column.unit else ""
+        found.refuse(table.name, endless, column.name, _("is not a number"), _("write digits"))
+    unit = f" {_(column.unit)}" if column.unit else ""
     if column.at_least is not None:
         low = (numbers < column.at_least) & ~endless
         if column.at_least == 0:
-            problem, mend = "is below zero", "write it without the minus sign, or correct it"
+            problem, mend = _("is below zero"), _("write it without the minus sign, or correct it")
         else:
             least = written(column.at_least)
-            problem = f"is less than {least}{unit}"
-            mend = f"write {least} or more, or leave it empty"
+            problem = _("is less than {least}{unit}", least=least, unit=unit)
+            mend = _("write {least} or more, or leave it empty", least=least)
             mend = mend.removesuffix(", or leave it empty") if column.required else mend
         found.refuse(table.name, low, column.name, problem, mend)
     if column.at_most is not None:
         high = (numbers > column.at_most) & ~endless
         most = f"{written(column.at_most)}{unit}"
-        found.refuse(table.name, high, column.name, f"is more than {most}", f"write at most {most}")
+        found.refuse(
+            table.name,
+            high,
+            column.name,
+            _("is more than {most}", most=most),
+            _("write at most {most}", most=most),
+        )
     if column.kind == "whole":
         broken = np.isfinite(numbers) & (numbers != np.floor(numbers))
         found.refuse(
-            table.name, broken, column.name, "is not a whole number", "write whole pieces, e.g. 3"
+            table.name,
+            broken,
+            column.name,
+            _("is not a whole number"),
+            _("write whole pieces, e.g. 3"),
         )
 
 
@@ -155,12 +172,16 @@ def _check_day(found: Findings, table: Table, column: Column, values: pd.Series)
         table.name,
         values < EARLIEST,
         column.name,
-        f"is before {EARLIEST.year}",
-        "correct the year",
+        _("is before {year}", year=EARLIEST.year),
+        _("correct the year"),
     )
     too_late = values >= LATEST
     found.refuse(
-        table.name, too_late, column.name, f"is after {LATEST.year - 1}", "correct the year"
+        table.name,
+        too_late,
+        column.name,
+        _("is after {year}", year=LATEST.year - 1),
+        _("correct the year"),
     )
     if found.today is not None and (table.name, column.name) not in _MAY_LIE_AHEAD:
         tomorrow = pd.Timestamp(found.today) + pd.Timedelta(days=1)
@@ -168,6 +189,6 @@ def _check_day(found: Findings, table: Table, column: Column, values: pd.Series)
             table.name,
             (values >= tomorrow) & ~too_late,
             column.name,
-            f"is in the future (today is {found.today})",
-            "write a day that has been, or enter it when it has happened",
+            _("is in the future (today is {today})", today=found.today),
+            _("write a day that has been, or enter it when it has happened"),
         )

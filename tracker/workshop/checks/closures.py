@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from tracker.language import _
 from tracker.workshop.refusal import Findings, nearest_word
 
 
@@ -13,11 +14,15 @@ def check_closed_sites(found: Findings) -> None:
     known = set(printers["site"].unique()) - {""}
     for site in [name for name in closures["site"].unique() if name and name not in known]:
         likeness = nearest_word(site, sorted(known))
-        mend = f"did you mean {likeness}?" if likeness else "leave it empty for the whole workshop"
+        mend = (
+            _("did you mean {likeness}?", likeness=likeness)
+            if likeness
+            else _("leave it empty for the whole workshop")
+        )
         if not likeness and known:
-            mend = f"write one of {', '.join(sorted(known))}, or {mend}"
+            mend = _("write one of {known}, or {mend}", known=", ".join(sorted(known)), mend=mend)
         found.refuse(
-            "closures", closures["site"].eq(site), "site", "is not the site of any printer", mend
+            "closures", closures["site"].eq(site), "site", _("is not the site of any printer"), mend
         )
     stands = closures["printer"].map(
         printers.drop_duplicates("printer", keep="last").set_index("printer")["site"]
@@ -27,6 +32,8 @@ def check_closed_sites(found: Findings) -> None:
         "closures",
         elsewhere,
         "site",
-        lambda at: f"is not where {closures['printer'].iloc[at]} stands",
-        lambda at: f"write {stands.iloc[at] or 'nothing'}, or leave the printer empty",
+        lambda at: _("is not where {printer} stands", printer=closures["printer"].iloc[at]),
+        lambda at: _(
+            "write {stands}, or leave the printer empty", stands=stands.iloc[at] or "nothing"
+        ),
     )

@@ -6,14 +6,15 @@ from itertools import pairwise
 
 import pandas as pd
 
+from tracker.language import N_, _
 from tracker.workshop.refusal import Findings, written
 
 _TABLE = "experiments"
 # What all rows of one experiment share, and why.
 _SHARED = {
-    "task": "one experiment is about one task",
-    "part_kind": "one experiment counts the failures of one kind",
-    "look_on": "one experiment has one look",
+    "task": N_("one experiment is about one task"),
+    "part_kind": N_("one experiment counts the failures of one kind"),
+    "look_on": N_("one experiment has one look"),
 }
 
 
@@ -29,10 +30,13 @@ def check_experiments(found: Findings) -> None:
             frame[column].ne(first) & ~(frame[column].isna() & first.isna()),
             column,
             lambda at, first=first: (  # type: ignore[misc]
-                f"is not {written(first.iloc[at])}, as in the other rows of "
-                f"{frame['experiment'].iloc[at]}"
+                _(
+                    "is not {first}, as in the other rows of {experiment}",
+                    first=written(first.iloc[at]),
+                    experiment=frame["experiment"].iloc[at],
+                )
             ),
-            f"{why}: correct it, or give this row the name of another experiment",
+            _("{why}: correct it, or give this row the name of another experiment", why=_(why)),
         )
     _check_intervals(found, frame)
     _check_look(found, frame)
@@ -45,13 +49,13 @@ def _check_intervals(found: Findings, frame: pd.DataFrame) -> None:
         intervals = list(dict.fromkeys(own["every_days"].dropna()))
         if len(intervals) < 3:
             continue
-        two = " and ".join(f"{days:g}" for days in intervals[:2])
+        two = _(" and ").join(f"{days:g}" for days in intervals[:2])
         found.refuse(
             _TABLE,
             frame["experiment"].eq(name) & ~frame["every_days"].isin(intervals[:2]),
             "every_days",
-            f"is a third interval of {name}, which compares {two}",
-            "an experiment compares two: correct it, or make it another experiment",
+            _("is a third interval of {name}, which compares {two}", name=name, two=two),
+            _("an experiment compares two: correct it, or make it another experiment"),
         )
 
 
@@ -63,8 +67,8 @@ def _check_look(found: Findings, frame: pd.DataFrame) -> None:
         _TABLE,
         frame["look_on"] < first,
         "look_on",
-        lambda at: f"is before the experiment begins on {written(first.iloc[at])}",
-        lambda at: f"write a day up to {written(last.iloc[at])}",
+        lambda at: _("is before the experiment begins on {first}", first=written(first.iloc[at])),
+        lambda at: _("write a day up to {last}", last=written(last.iloc[at])),
     )
 
 
@@ -83,9 +87,16 @@ def _check_overlap(found: Findings, frame: pd.DataFrame) -> None:
                 _TABLE,
                 int(places[target]),
                 "starts_on",
-                f"falls into {own['experiment'][other]}, in which {printer} does {task} every "
-                f"{own['every_days'][other]:g} days until {written(ends)}",
-                "end that one first, or begin after it",
+                _(
+                    "falls into {experiment}, in which {printer} does {task} every "
+                    "{every_days} days until {ends}",
+                    experiment=own["experiment"][other],
+                    printer=printer,
+                    task=task,
+                    every_days=f"{own['every_days'][other]:g}",
+                    ends=written(ends),
+                ),
+                _("end that one first, or begin after it"),
             )
 
 
@@ -96,6 +107,10 @@ def _check_retired(found: Findings, frame: pd.DataFrame) -> None:
         _TABLE,
         frame["starts_on"] > retired,
         "starts_on",
-        lambda at: f"is after {frame['printer'].iloc[at]} left on {written(retired.iloc[at])}",
-        "take the row out, for a printer that is gone does nothing",
+        lambda at: _(
+            "is after {printer} left on {retired}",
+            printer=frame["printer"].iloc[at],
+            retired=written(retired.iloc[at]),
+        ),
+        _("take the row out, for a printer that is gone does nothing"),
     )

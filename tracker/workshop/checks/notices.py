@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 import pandas as pd
 
+from tracker.language import _, ngettext
 from tracker.workshop import vocabulary as words
 from tracker.workshop.age_guesses import first_entry
 from tracker.workshop.contract import TABLES
@@ -46,9 +47,13 @@ def notices(records: Records) -> list[str]:
 def _rows(labels: Iterable[object], table: str, first: int = 5) -> str:
     """Where to look: ``fittings rows 3, 7, 9 and 12 more``."""
     names = [*dict.fromkeys(map(str, labels))]  # one row may have made several records
-    noun = "row" if len(names) == 1 else "rows"
-    more = f" and {len(names) - first} more" if len(names) > first else ""
-    return f"{table} {noun} {', '.join(names[:first])}{more}"
+    shown = ", ".join(names[:first])
+    if len(names) > first:
+        more = len(names) - first
+        return _("{table} rows {rows} and {count} more", table=table, rows=shown, count=more)
+    return ngettext(
+        "{table} row {rows}", "{table} rows {rows}", len(names), table=table, rows=shown
+    )
 
 
 def _own_words(records: Records) -> list[str]:
@@ -58,14 +63,23 @@ def _own_words(records: Records) -> list[str]:
     for kind in records.part_kinds():
         if kind not in words.PART_KINDS and kind not in listed:
             sentences.append(
-                f'"{kind}" is a part kind of your own; until it is listed in parts, guesses are '
-                f"used: a life of {guess.typical_life_days:.0f} days, a price of "
-                f"{guess.unit_cost:.0f}, delivery in {guess.lead_days:.0f} days."
+                _(
+                    '"{kind}" is a part kind of your own; until it is listed in parts, '
+                    "guesses are used: a life of {typical_life_days} days, a price of "
+                    "{unit_cost}, delivery in {lead_days} days.",
+                    kind=kind,
+                    typical_life_days=f"{guess.typical_life_days:.0f}",
+                    unit_cost=f"{guess.unit_cost:.0f}",
+                    lead_days=f"{guess.lead_days:.0f}",
+                )
             )
     planned = set(records.routines["task"])
     for task in sorted(set(records.maintenance["task"]) - set(words.TASKS) - planned - {""}):
         sentences.append(
-            f'"{task}" is a task of your own; list it in routines if it is to become due again.'
+            _(
+                '"{task}" is a task of your own; list it in routines if it is to become due again.',
+                task=task,
+            )
         )
     return sentences
 
@@ -76,16 +90,22 @@ def _removals(records: Records) -> list[str]:
     no_reason = fittings["removed_on"].notna() & fittings["removal_reason"].eq("")
     if no_reason.any():
         sentences.append(
-            f"{_rows(fittings.index[no_reason], 'fittings')}: came out without a removal_reason; "
-            "counted as not known, so the models learn less from it."
+            _(
+                "{where}: came out without a removal_reason; counted as not known, so the "
+                "models learn less from it.",
+                where=_rows(fittings.index[no_reason], "fittings"),
+            )
         )
     not_failed = fittings["failure_mode"].ne("") & fittings["removal_reason"].isin(
         ["planned", "with_other", "retired"]
     )
     if not_failed.any():
         sentences.append(
-            f"{_rows(fittings.index[not_failed], 'fittings')}: has a failure_mode but did not come "
-            "out as failed; if it failed, write failed as the removal_reason."
+            _(
+                "{where}: has a failure_mode but did not come out as failed; if it failed, "
+                "write failed as the removal_reason.",
+                where=_rows(fittings.index[not_failed], "fittings"),
+            )
         )
     return sentences
 
@@ -104,10 +124,13 @@ def _log_beginning(records: Records) -> list[str]:
     if not earlier.any():
         return []
     return [
-        f"{_rows(fittings.index[earlier], 'fittings')}: fitted before the first entry of the log "
-        f"({first:%Y-%m-%d}) while log_began_on is not set. Parts that failed before the log "
-        f"began are missing from it, so lives would look too long: write log_began_on, e.g. "
-        f"{first:%Y-%m-%d}, in settings."
+        _(
+            "{where}: fitted before the first entry of the log ({first}) while log_began_on "
+            "is not set. Parts that failed before the log began are missing from it, so "
+            "lives would look too long: write log_began_on, e.g. {first}, in settings.",
+            where=_rows(fittings.index[earlier], "fittings"),
+            first=f"{first:%Y-%m-%d}",
+        )
     ]
 
 
@@ -120,9 +143,14 @@ def _before_the_log(records: Records, began: pd.Timestamp) -> list[str]:
         return []
     first = fittings.loc[earlier, "removed_on"].min()
     return [
-        f"{_rows(fittings.index[earlier], 'fittings')}: failed before the log's first day "
-        f"({began:%Y-%m-%d}), so the models leave it out; if every failure since "
-        f"{first:%Y-%m-%d} is written down, put that day into log_began_on in settings."
+        _(
+            "{where}: failed before the log's first day ({began}), so the models leave it "
+            "out; if every failure since {first} is written down, put that day into "
+            "log_began_on in settings.",
+            where=_rows(fittings.index[earlier], "fittings"),
+            began=f"{began:%Y-%m-%d}",
+            first=f"{first:%Y-%m-%d}",
+        )
     ]
 
 
@@ -146,8 +174,15 @@ def _positions(records: Records) -> list[str]:
             printer, channel = map(str, pair)  # type: ignore[call-overload]
             if printer in channels and channel not in channels[printer]:
                 sentences.append(
-                    f'{_rows(frame.index[at], table)}: {column} "{channel}" is not among the '
-                    f"channels of {printer} ({' '.join(sorted(channels[printer]))})."
+                    _(
+                        '{where}: {column} "{channel}" is not among the channels of '
+                        "{printer} ({channels}).",
+                        where=_rows(frame.index[at], table),
+                        column=column,
+                        channel=channel,
+                        printer=printer,
+                        channels=" ".join(sorted(channels[printer])),
+                    )
                 )
     for printer, names in records.fittings.groupby("printer")["position"].unique().items():
         by_fold: dict[str, set[str]] = {}
@@ -156,8 +191,12 @@ def _positions(records: Records) -> list[str]:
         for alike in by_fold.values():
             if len(alike) > 1:
                 sentences.append(
-                    f"fittings: {printer} has positions {' and '.join(sorted(alike))}; they count "
-                    "as different places, write them alike if they are one."
+                    _(
+                        "fittings: {printer} has positions {alike}; they count as different "
+                        "places, write them alike if they are one.",
+                        printer=printer,
+                        alike=_(" and ").join(sorted(alike)),
+                    )
                 )
     return sentences
 
@@ -172,9 +211,12 @@ def _given_up(records: Records) -> list[str]:
     if empty.empty:
         return []
     return [
-        f"{_rows(empty.index, 'fittings')}: came out long ago and nothing was fitted since; no "
-        "part is planned for the place any more. Write down the part that went in, or retired as "
-        "the removal_reason if the place stays empty."
+        _(
+            "{where}: came out long ago and nothing was fitted since; no part is planned for "
+            "the place any more. Write down the part that went in, or retired as the "
+            "removal_reason if the place stays empty.",
+            where=_rows(empty.index, "fittings"),
+        )
     ]
 
 
@@ -191,13 +233,17 @@ def _outside_printer_life(records: Records) -> list[str]:
         column = "removed_on" if table.name == "fittings" else str(table.happened_on)
         day = frame[column].dt.normalize()
         for bad, problem in (
-            (day < frame["printer"].map(once["started_on"]), "before the printer's started_on"),
-            (day > frame["printer"].map(once["retired_on"]), "after the printer's retired_on"),
+            (day < frame["printer"].map(once["started_on"]), _("before the printer's started_on")),
+            (day > frame["printer"].map(once["retired_on"]), _("after the printer's retired_on")),
         ):
             if bad.any():
                 sentences.append(
-                    f"{_rows(frame.index[bad], table.name)}: {column} is {problem}; check "
-                    "which of the two is right."
+                    _(
+                        "{where}: {column} is {problem}; check which of the two is right.",
+                        where=_rows(frame.index[bad], table.name),
+                        column=column,
+                        problem=problem,
+                    )
                 )
     return sentences
 
@@ -214,10 +260,20 @@ def _variants(records: Records) -> list[str]:
             if variant in used:
                 continue
             label = words.part_label(str(kind)).lower()
-            has = f"those in use are {', '.join(used)}" if used else "none in use names its type"
+            has = (
+                _("those in use are {used}", used=", ".join(used))
+                if used
+                else _("none in use names its type")
+            )
             sentences.append(
-                f'{_rows(rows.index, name)}: no printer has a {label} of the type "{variant}" '
-                f"({has}); it counts as a spare for none of them."
+                _(
+                    '{where}: no printer has a {label} of the type "{variant}" ({has}); it '
+                    "counts as a spare for none of them.",
+                    where=_rows(rows.index, name),
+                    label=label,
+                    variant=variant,
+                    has=has,
+                )
             )
     return sentences
 
@@ -231,14 +287,21 @@ def _shelf(records: Records) -> list[str]:
     short = (on_hand < 0) & day_end
     for kind, rows in stock[short].groupby("part_kind"):
         sentences.append(
-            f"{_rows(rows.index, 'stock')}: more {words.part_label(str(kind)).lower()} pieces left "
-            "the shelf than had been put on it; add what was there before as counted."
+            _(
+                "{where}: more {part} pieces left the shelf than had been put on it; add "
+                "what was there before as counted.",
+                where=_rows(rows.index, "stock"),
+                part=words.part_label(str(kind)).lower(),
+            )
         )
     stale = records.stock["best_before"] < records.stock["moved_on"]
     stale &= records.stock["quantity"] > 0
     if stale.any():
         sentences.append(
-            f"{_rows(records.stock.index[stale], 'stock')}: put on the shelf after its best_before."
+            _(
+                "{where}: put on the shelf after its best_before.",
+                where=_rows(records.stock.index[stale], "stock"),
+            )
         )
     return sentences
 
@@ -255,10 +318,15 @@ def _routines(records: Records) -> list[str]:
         rows = rows.sort_values("start", kind="stable")
         overlap = rows["start"].to_numpy()[1:] < np.maximum.accumulate(rows["end"].to_numpy())[:-1]
         if overlap.any():
-            where = f"on {printer}" if printer else "on all printers"
+            where = _("on {printer}", printer=printer) if printer else _("on all printers")
             sentences.append(
-                f"{_rows(rows.index[1:][overlap], 'routines')}: {task} {where} has two intervals "
-                "at once; write an ends_on for the older one."
+                _(
+                    "{rows}: {task} {where} has two intervals at once; write an ends_on for "
+                    "the older one.",
+                    rows=_rows(rows.index[1:][overlap], "routines"),
+                    task=task,
+                    where=where,
+                )
             )
     return sentences
 
@@ -283,17 +351,25 @@ def _experiments(records: Records) -> list[str]:
         ]
         if without:
             sentences.append(
-                f"experiments, {one.name}: the due list does not follow it on "
-                f"{', '.join(dict.fromkeys(without))}; write the same interval and days into "
-                "routines."
+                _(
+                    "experiments, {name}: the due list does not follow it on {without}; "
+                    "write the same interval and days into routines.",
+                    name=one.name,
+                    without=", ".join(dict.fromkeys(without)),
+                )
             )
     return sentences
 
 
 def _settings(records: Records) -> list[str]:
     return [
-        f'settings row {label}: "{name}" is not a setting this program uses; it is kept but '
-        f"changes nothing. Known are {', '.join(words.SETTINGS)}."
+        _(
+            'settings row {label}: "{name}" is not a setting this program uses; it is kept '
+            "but changes nothing. Known are {settings}.",
+            label=label,
+            name=name,
+            settings=", ".join(words.SETTINGS),
+        )
         for label, name in records.settings["name"].items()
         if name and name not in words.SETTINGS
     ]

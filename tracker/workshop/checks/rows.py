@@ -7,25 +7,26 @@ from datetime import datetime
 
 import numpy as np
 
+from tracker.language import LANGUAGES, N_, _, is_locale, month_name
 from tracker.workshop import vocabulary as words
 from tracker.workshop.refusal import Findings, nearest_word, written
 from tracker.workshop.spans_worked import WORKED_THROUGH, spans_worked
 
 # table, later column, earlier column, mend: the later day cannot lie before the earlier one.
 _ORDERED_DAYS = (
-    ("printers", "retired_on", "started_on", "swap or correct them"),
-    ("fittings", "removed_on", "fitted_on", "swap or correct them"),
-    ("fittings", "last_ok_on", "fitted_on", "write the last good day of this very part"),
-    ("stoppages", "ended_at", "began_at", "swap or correct them"),
-    ("orders", "received_on", "ordered_on", "swap or correct them"),
-    ("orders", "expected_on", "ordered_on", "correct one of them"),
-    ("routines", "ends_on", "starts_on", "swap or correct them"),
-    ("experiments", "ends_on", "starts_on", "swap or correct them"),
-    ("closures", "ended_on", "began_on", "swap or correct them"),
-    ("actions", "written_on", "month", "correct one of them"),
-    ("actions", "done_on", "month", "correct one of them"),
-    ("actions", "dropped_on", "month", "correct one of them"),
-    ("review_notes", "written_on", "month", "correct one of them"),
+    ("printers", "retired_on", "started_on", N_("swap or correct them")),
+    ("fittings", "removed_on", "fitted_on", N_("swap or correct them")),
+    ("fittings", "last_ok_on", "fitted_on", N_("write the last good day of this very part")),
+    ("stoppages", "ended_at", "began_at", N_("swap or correct them")),
+    ("orders", "received_on", "ordered_on", N_("swap or correct them")),
+    ("orders", "expected_on", "ordered_on", N_("correct one of them")),
+    ("routines", "ends_on", "starts_on", N_("swap or correct them")),
+    ("experiments", "ends_on", "starts_on", N_("swap or correct them")),
+    ("closures", "ended_on", "began_on", N_("swap or correct them")),
+    ("actions", "written_on", "month", N_("correct one of them")),
+    ("actions", "done_on", "month", N_("correct one of them")),
+    ("actions", "dropped_on", "month", N_("correct one of them")),
+    ("review_notes", "written_on", "month", N_("correct one of them")),
 )
 
 # Settings that must lie within bounds: least, most, whether the bounds themselves are allowed.
@@ -60,9 +61,9 @@ def check_rows(found: Findings) -> None:
             frame[later] < first,
             later,
             lambda at, first=first, earlier=earlier: (  # type: ignore[misc]
-                f"is before {earlier} {written(first.iloc[at])}"
+                _("is before {earlier} {first}", earlier=earlier, first=written(first.iloc[at]))
             ),
-            mend,
+            _(mend),
         )
     _check_fittings(found)
     _check_stock_and_parts(found)
@@ -80,8 +81,8 @@ def _check_fittings(found: Findings) -> None:
         "fittings",
         frame["last_ok_on"] > removed,
         "last_ok_on",
-        lambda at: f"is after removed_on {written(removed.iloc[at])}",
-        "write the last day it was seen good before it came out",
+        lambda at: _("is after removed_on {removed}", removed=written(removed.iloc[at])),
+        _("write the last day it was seen good before it came out"),
     )
     still_in = removed.isna().to_numpy()
     refused_already = np.zeros(len(frame), dtype=bool)
@@ -92,31 +93,46 @@ def _check_fittings(found: Findings) -> None:
             "fittings",
             given & still_in & ~refused_already,
             column,
-            "is given but removed_on is empty",
-            f"write the day it came out in removed_on, or clear {column} if it is still in",
+            _("is given but removed_on is empty"),
+            _(
+                "write the day it came out in removed_on, or clear {column} if it is still in",
+                column=column,
+            ),
         )
         refused_already |= given
     found.refuse(
         "fittings",
         frame["claim_amount"].notna() & frame["claim"].eq(""),
         "claim_amount",
-        "is given but claim is empty",
-        f"write one of {', '.join(words.CLAIM_STATES)} in claim, or clear the amount",
+        _("is given but claim is empty"),
+        _(
+            "write one of {claim_states} in claim, or clear the amount",
+            claim_states=", ".join(words.CLAIM_STATES),
+        ),
     )
     found.refuse(
         "fittings",
         frame["age_guess_days"].notna() & frame["fitted_on"].notna(),
         "age_guess_days",
-        lambda at: f"is given and so is fitted_on {written(frame['fitted_on'].iloc[at])}",
-        "an age is guessed only where the fitting day is not known: clear one of them",
+        lambda at: _(
+            "is given and so is fitted_on {fitted_on}",
+            fitted_on=written(frame["fitted_on"].iloc[at]),
+        ),
+        _("an age is guessed only where the fitting day is not known: clear one of them"),
     )
     fitted_counter = frame["fitted_counter_m2"]
     found.refuse(
         "fittings",
         frame["removed_counter_m2"] < fitted_counter,
         "removed_counter_m2",
-        lambda at: f"is below fitted_counter_m2 {written(fitted_counter.iloc[at])}",
-        "swap or correct them; if the counter was reset in between, add the total before the reset",
+        lambda at: _(
+            "is below fitted_counter_m2 {fitted_counter}",
+            fitted_counter=written(fitted_counter.iloc[at]),
+        ),
+        _(
+            "swap or correct them; if the counter was reset in between, add the total before "
+            "the reset"
+        ),
     )
 
 
@@ -128,10 +144,10 @@ def _check_stock_and_parts(found: Findings) -> None:
                 "stock",
                 stock["reason"].eq(reason) & (stock["quantity"] > 0),
                 "quantity",
-                f"is positive but the reason is {reason}",
-                lambda at: (
-                    f"pieces that leave the shelf have a minus: write "
-                    f"{written(-stock['quantity'].iloc[at])}"
+                _("is positive but the reason is {reason}", reason=reason),
+                lambda at: _(
+                    "pieces that leave the shelf have a minus: write {quantity}",
+                    quantity=written(-stock["quantity"].iloc[at]),
                 ),
             )
     if found.is_touched("parts"):
@@ -140,8 +156,10 @@ def _check_stock_and_parts(found: Findings) -> None:
             "parts",
             parts["lead_days_late"] < parts["lead_days"],
             "lead_days_late",
-            lambda at: f"is less than lead_days {written(parts['lead_days'].iloc[at])}",
-            "it is the time by which nine in ten deliveries arrive; write at least lead_days",
+            lambda at: _(
+                "is less than lead_days {lead_days}", lead_days=written(parts["lead_days"].iloc[at])
+            ),
+            _("it is the time by which nine in ten deliveries arrive; write at least lead_days"),
         )
 
 
@@ -153,8 +171,8 @@ def _check_routines(found: Findings) -> None:
         "routines",
         frame["every_days"].isna() & frame["every_m2"].isna(),
         "every_days",
-        "is empty and so is every_m2",
-        "write how many days or how many m² lie between two times",
+        _("is empty and so is every_m2"),
+        _("write how many days or how many m² lie between two times"),
     )
 
 
@@ -167,9 +185,13 @@ def _check_reviews(found: Findings) -> None:
             table,
             month.notna() & (month.dt.day != 1),
             "month",
-            "is not the first day of a month",
+            _("is not the first day of a month"),
             lambda at, month=month: (  # type: ignore[misc]
-                f"write {month.iloc[at]:%Y-%m}-01 for {month.iloc[at]:%B %Y}"
+                _(
+                    "write {month}-01 for {month_2}",
+                    month=f"{month.iloc[at]:%Y-%m}",
+                    month_2=month_name(month.iloc[at]),
+                )
             ),
         )
     if found.is_touched("actions"):
@@ -178,8 +200,10 @@ def _check_reviews(found: Findings) -> None:
             "actions",
             actions["done_on"].notna() & actions["dropped_on"].notna(),
             "dropped_on",
-            lambda at: f"is given and so is done_on {written(actions['done_on'].iloc[at])}",
-            "an action is done or dropped, not both: clear one of them",
+            lambda at: _(
+                "is given and so is done_on {done_on}", done_on=written(actions["done_on"].iloc[at])
+            ),
+            _("an action is done or dropped, not both: clear one of them"),
         )
 
 
@@ -193,8 +217,8 @@ def _check_settings(found: Findings) -> None:
             found.refuse_row("settings", at, "value", f"{wrong[0]} ({name})", wrong[1])
         elif name not in words.SETTINGS and nearest_word(name, words.SETTINGS):
             likeness = nearest_word(name, words.SETTINGS)
-            mend = f"did you mean {likeness}?"
-            found.refuse_row("settings", at, "name", "is not a known setting", mend)
+            mend = _("did you mean {likeness}?", likeness=likeness)
+            found.refuse_row("settings", at, "name", _("is not a known setting"), mend)
 
 
 def setting_problem(name: str, value: str) -> tuple[str, str] | None:
@@ -204,6 +228,8 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
     ('is not between 0 and 1', 'write 0.95 for 95 %')
     >>> setting_problem("currency", "CHF") is None
     True
+    >>> setting_problem("language", "xx")
+    ('is not a language of this program', 'write one of en, es')
     """
     setting = words.SETTINGS.get(name)
     if setting is None or not value.strip():
@@ -212,29 +238,45 @@ def setting_problem(name: str, value: str) -> tuple[str, str] | None:
         try:
             spans_worked(value)
         except ValueError as wrong:
-            return f"has {str(wrong)!r}", "write first and last day as 2026-08-03/2026-08-14"
+            return _("has {wrong}", wrong=repr(str(wrong))), _(
+                "write first and last day as 2026-08-03/2026-08-14"
+            )
+    if name == "language" and value not in LANGUAGES:
+        return _("is not a language of this program"), _(
+            "write one of {choices}", choices=", ".join(LANGUAGES)
+        )
+    if name == "locale" and not is_locale(value):
+        return _("is not the name of a language and a country"), _("write it as es_MX or en_GB")
     if setting.kind == "day":
         try:
             datetime.strptime(value, "%Y-%m-%d")
         except ValueError:
-            return "is not a day", "write it as 2024-03-01"
+            return _("is not a day"), _("write it as 2024-03-01")
     if setting.kind == "number":
         try:
             number = float(value)
         except ValueError:
             number = math.nan
         if not math.isfinite(number):
-            return "is not a number", f"write one, e.g. {setting.default or 3}"
+            return _("is not a number"), _(
+                "write one, e.g. {default}", default=setting.default or 3
+            )
         least, most, bounds_allowed = _SETTING_BOUNDS.get(name, (-math.inf, math.inf, True))
         inside = least <= number <= most if bounds_allowed else least < number < most
         if not inside and name == "service_level":
             meant = number / 100 if LEAST_BARE_PERCENT <= number < 100 else 0.95
             return (
-                "is not between 0 and 1",
-                f"write {written(meant)} for {written(round(100 * meant, 6))} %",
+                _("is not between 0 and 1"),
+                _(
+                    "write {meant} for {round} %",
+                    meant=written(meant),
+                    round=written(round(100 * meant, 6)),
+                ),
             )
         if not inside and most < math.inf:
-            return f"is not between {least:g} and {most:g}", "correct it"
+            return _("is not between {least} and {most}", least=f"{least:g}", most=f"{most:g}"), _(
+                "correct it"
+            )
         if not inside:
-            return "is below zero", "write it without the minus sign"
+            return _("is below zero"), _("write it without the minus sign")
     return None

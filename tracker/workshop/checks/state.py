@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
+from tracker.language import N_, _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.cells import known_part_kinds
 from tracker.workshop.checks.closures import check_closed_sites
@@ -49,12 +50,16 @@ def _check_printers(found: Findings) -> None:
         values = found.records.table(table.name)["printer"]
         for name in [name for name in values.unique() if name and name not in known]:
             likeness = nearest_word(name, sorted(known))
-            mend = f"did you mean {likeness}?" if likeness else "add it to printers, or correct it"
+            mend = (
+                _("did you mean {likeness}?", likeness=likeness)
+                if likeness
+                else _("add it to printers, or correct it")
+            )
             found.refuse(
                 table.name,
                 values.eq(name),
                 "printer",
-                "is not in the list of printers",
+                _("is not in the list of printers"),
                 mend,
                 whoever=renamed,
             )
@@ -66,7 +71,7 @@ def _check_doubles(found: Findings) -> None:
             continue
         frame = found.records.table(table)
         named = frame[key[0]].ne("")
-        _refuse_doubles(found, table, frame[named], key, "each stands once")
+        _refuse_doubles(found, table, frame[named], key, _("each stands once"))
     if found.is_touched("routines"):
         routines = found.records.routines
         _refuse_doubles(
@@ -74,7 +79,7 @@ def _check_doubles(found: Findings) -> None:
             "routines",
             routines,
             ("task", "printer", "starts_on"),
-            "give the newer one its own starts_on and the older one an ends_on",
+            _("give the newer one its own starts_on and the older one an ends_on"),
         )
 
 
@@ -98,8 +103,8 @@ def _refuse_doubles(
             table,
             bad,
             key[0],
-            f"stands here a second time (first in row {keep})",
-            f"{mend}; take one of them out",
+            _("stands here a second time (first in row {keep})", keep=keep),
+            _("{mend}; take one of them out", mend=mend),
         )
 
 
@@ -113,8 +118,8 @@ def _check_printer_life(found: Findings) -> None:
     retired = fittings["printer"].map(once["retired_on"])
     fitted = fittings["fitted_on"]
     for bad, named, column, day in (
-        (fitted < started, "is before the printer's started_on", "started_on", started),
-        (fitted > retired, "is after the printer's retired_on", "retired_on", retired),
+        (fitted < started, _("is before the printer's started_on"), "started_on", started),
+        (fitted > retired, _("is after the printer's retired_on"), "retired_on", retired),
     ):
         found.refuse(
             "fittings",
@@ -123,10 +128,13 @@ def _check_printer_life(found: Findings) -> None:
             lambda at, named=named, day=day: (  # type: ignore[misc]
                 f"{named} {written(day.iloc[at])}"
             ),
-            "when the printer stood there already, set its first day (started_on in printers) so "
-            "early; leave fitted_on empty when the part came with it and its day is not known"
+            _(
+                "when the printer stood there already, set its first day (started_on in "
+                "printers) so early; leave fitted_on empty when the part came with it and "
+                "its day is not known"
+            )
             if column == "started_on"
-            else f"correct one of them ({column} is in printers)",
+            else _("correct one of them ({column} is in printers)", column=column),
         )
         if found.only is None or "printers" not in found.only:
             continue
@@ -134,15 +142,19 @@ def _check_printer_life(found: Findings) -> None:
         worst = "min" if column == "started_on" else "max"
         day_by_printer = fitted[untouched].groupby(fittings["printer"][untouched]).agg(worst)
         against = printers["printer"].map(day_by_printer)
-        word = "after" if column == "started_on" else "before"
+        told = (
+            N_("is after a part was fitted in it on {day}")
+            if column == "started_on"
+            else N_("is before a part was fitted in it on {day}")
+        )
         found.refuse(
             "printers",
             against.notna(),
             column,
-            lambda at, against=against, word=word: (  # type: ignore[misc]
-                f"is {word} a part was fitted in it on {written(against.iloc[at])}"
+            lambda at, against=against, told=told: (  # type: ignore[misc]
+                _(told, day=written(against.iloc[at]))
             ),
-            "correct it, or the fitting first",
+            _("correct it, or the fitting first"),
         )
 
 
@@ -182,29 +194,42 @@ def _check_overlap(found: Findings) -> None:
         later, earlier = int(order[spot + 1]), int(order[holder[spot]])
         target, other = (later, earlier) if judged[later] else (earlier, later)
         removed = frame["removed_on"].iloc[other]
-        since = written(fitted.iloc[other]) or "before the log began"
+        since = written(fitted.iloc[other]) or _("before the log began")
         until = written(removed)
-        where = f"{frame['position'].iloc[other]} of {frame['printer'].iloc[other]}"
-        held = f"the part fitted {since} (row {found.row_name('fittings', other)})"
+        where = _(
+            "{position} of {printer}",
+            position=frame["position"].iloc[other],
+            printer=frame["printer"].iloc[other],
+        )
+        held = _(
+            "the part fitted {since} (row {row_name})",
+            since=since,
+            row_name=found.row_name("fittings", other),
+        )
         if until:
-            problem = f"falls while {where} holds {held} until {until}"
-            mend = "one position holds one part at a time: correct the days or the position"
+            problem = _(
+                "falls while {where} holds {held} until {until}",
+                where=where,
+                held=held,
+                until=until,
+            )
+            mend = _("one position holds one part at a time: correct the days or the position")
         elif target == later:
-            problem = f"falls while {where} still holds {held}"
-            mend = "write that part's removed_on, or correct the position"
+            problem = _("falls while {where} still holds {held}", where=where, held=held)
+            mend = _("write that part's removed_on, or correct the position")
             if pd.isna(fitted.iloc[other]):
-                mend = (
-                    "write when that one came out (its removed_on) or went in (its fitted_on), or "
-                    "correct the position"
+                mend = _(
+                    "write when that one came out (its removed_on) or went in (its "
+                    "fitted_on), or correct the position"
                 )
         else:
-            problem = f"runs into the time of {held} in {where}"
-            mend = "write this part's removed_on, or correct the position"
+            problem = _("runs into the time of {held} in {where}", held=held, where=where)
+            mend = _("write this part's removed_on, or correct the position")
         column = "fitted_on" if target == later else "removed_on"
         if pd.isna(fitted.iloc[target]) and column == "fitted_on":
-            problem = f"is empty (in before the log began) and so {problem}"
+            problem = _("is empty (in before the log began) and so {problem}", problem=problem)
         elif column == "removed_on" and pd.isna(frame["removed_on"].iloc[target]):
-            problem = f"is empty and so {problem}"
+            problem = _("is empty and so {problem}", problem=problem)
         found.refuse_row("fittings", target, column, problem, mend)
 
 
@@ -234,17 +259,38 @@ def _refuse_stoppage(
     is_open = pd.isna(frame["ended_at"].iloc[earlier])
     column = "began_at" if target == later else "ended_at"
     if target == later and is_open:
-        problem = f"falls while {printer} still stands since {since} (row {row})"
-        mend = "write when that stoppage ended, or take one of them out"
+        problem = _(
+            "falls while {printer} still stands since {began} (row {row})",
+            printer=printer,
+            began=since,
+            row=row,
+        )
+        mend = _("write when that stoppage ended, or take one of them out")
     elif target == later:
-        problem = f"falls while {printer} stands from {since} to {until} (row {row})"
-        mend = "correct the times, or take one of the two out"
+        problem = _(
+            "falls while {printer} stands from {since} to {until} (row {row})",
+            printer=printer,
+            since=since,
+            until=until,
+            row=row,
+        )
+        mend = _("correct the times, or take one of the two out")
     elif is_open:
-        problem = f"is empty, and {printer} stopped again {since} (row {row})"
-        mend = "write when it ran again, or take one of them out"
+        problem = _(
+            "is empty, and {printer} stopped again {began} (row {row})",
+            printer=printer,
+            began=since,
+            row=row,
+        )
+        mend = _("write when it ran again, or take one of them out")
     else:
-        problem = f"is after {printer} stopped again {since} (row {row})"
-        mend = "correct the times, or take one of the two out"
+        problem = _(
+            "is after {printer} stopped again {since} (row {row})",
+            printer=printer,
+            since=since,
+            row=row,
+        )
+        mend = _("correct the times, or take one of the two out")
     found.refuse_row("stoppages", target, column, problem, mend)
 
 
@@ -269,9 +315,13 @@ def _check_counters(found: Findings) -> None:
             "counters",
             target,
             "area_m2",
-            f"is the second reading of {written(frame['read_on'].iloc[other])} (row {rows[other]} "
-            f"says {written(area[other])})",
-            "keep the reading of the day's end",
+            _(
+                "is the second reading of {read_on} (row {rows} says {area})",
+                read_on=written(frame["read_on"].iloc[other]),
+                rows=rows[other],
+                area=written(area[other]),
+            ),
+            _("keep the reading of the day's end"),
         )
     for spot in np.flatnonzero(same_printer & ~same_day & (area[after] < area[before])):
         low, high = int(after[spot]), int(before[spot])
@@ -281,18 +331,22 @@ def _check_counters(found: Findings) -> None:
         if not judged[target]:
             target = high if target == low else low
         if target == high:
-            problem = f"is above the later reading {written(area[low])} of " + written(
-                frame["read_on"].iloc[low]
+            problem = _(
+                "is above the later reading {area} of {read_on}",
+                area=written(area[low]),
+                read_on=written(frame["read_on"].iloc[low]),
             )
-            mend = f"correct it or row {rows[low]}"
+            mend = _("correct it or row {rows}", rows=rows[low])
         else:
-            problem = f"is below the earlier reading {written(area[high])} of " + written(
-                frame["read_on"].iloc[high]
+            problem = _(
+                "is below the earlier reading {area} of {read_on}",
+                area=written(area[high]),
+                read_on=written(frame["read_on"].iloc[high]),
             )
-            mend = f"correct it or row {rows[high]}"
-        mend += (
-            "; if the counter was reset, keep the running total: write "
-            f"{written(round(area[high] + area[low], 6))} and go on from there"
+            mend = _("correct it or row {rows}", rows=rows[high])
+        mend += _(
+            "; if the counter was reset, keep the running total: write {area} and go on from there",
+            area=written(round(area[high] + area[low], 6)),
         )
         found.refuse_row("counters", target, "area_m2", problem, mend)
 
@@ -318,18 +372,24 @@ def _check_replaced_with(found: Findings) -> None:
             continue
         if other not in known:
             likeness = nearest_word(other, sorted(known))
-            mend = f"did you mean {likeness}?" if likeness else "write a part kind of the list"
-            found.refuse_row("parts", at, "replaced_with", "is not a known part kind", mend)
+            mend = (
+                _("did you mean {likeness}?", likeness=likeness)
+                if likeness
+                else _("write a part kind of the list")
+            )
+            found.refuse_row("parts", at, "replaced_with", _("is not a known part kind"), mend)
         elif other == kind:
-            found.refuse_row("parts", at, "replaced_with", "is the part itself", "leave it empty")
+            found.refuse_row(
+                "parts", at, "replaced_with", _("is the part itself"), _("leave it empty")
+            )
         elif circle(at):
             path = " → ".join(circle(at))
             found.refuse_row(
                 "parts",
                 at,
                 "replaced_with",
-                f"goes round in a circle ({path})",
-                "leave it empty for one of them",
+                _("goes round in a circle ({path})", path=path),
+                _("leave it empty for one of them"),
             )
 
 

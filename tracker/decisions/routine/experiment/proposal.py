@@ -37,6 +37,7 @@ from tracker.decisions.routine.task_studies import task_studies
 from tracker.decisions.routine.task_value import KindValue, TaskValue, compare_all
 from tracker.errors import NotEnoughData, UsageError
 from tracker.forecast.exposure_tables import WINDOW_DAYS
+from tracker.language import N_, _
 from tracker.models.regression.needed_evidence import events_for_exposure
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import Experiment, experiments
@@ -177,7 +178,13 @@ def _counted(log: TaskValue, part_kind: str | None) -> KindValue:
         if one.part_kind == part_kind:
             return one
     kinds = ", ".join(one.part_kind for one in log.kinds)
-    raise UsageError(f"{part_kind}: not watched, or not protected by it; give one of {kinds}.")
+    raise UsageError(
+        _(
+            "{part_kind}: not watched, or not protected by it; give one of {kinds}.",
+            part_kind=part_kind,
+            kinds=kinds,
+        )
+    )
 
 
 def _failures_per_year(kind: KindValue) -> float:
@@ -204,8 +211,15 @@ def _free_printers(known: Records, as_of: date, task: str) -> tuple[str, ...]:
     free = tuple(name for name in _active(known) if name not in taken)
     if not free:
         raise NotEnoughData(
-            f"No printer is free for an experiment with “{vocabulary.task_label(task)}”: "
-            + ("those there are take part in one already." if taken else "none is in use.")
+            _(
+                N_(
+                    "No printer is free for an experiment with “{task}”: those there are take "
+                    "part in one already."
+                )
+                if taken
+                else N_("No printer is free for an experiment with “{task}”: none is in use."),
+                task=vocabulary.task_label(task),
+            )
         )
     return free
 
@@ -215,7 +229,9 @@ def _chosen(study: RoutineStudy, free: tuple[str, ...]) -> PartsAhead:
     parts = PartsAhead.of(study, free)
     if not parts.printers:
         label = vocabulary.part_label(study.part_kind).lower()
-        raise NotEnoughData(f"No {label} of known age is in a printer that is free to take part.")
+        raise NotEnoughData(
+            _("No {label} of known age is in a printer that is free to take part.", label=label)
+        )
     if len(parts.printers) <= MOST_PRINTERS:
         return parts
     by_pace = np.argsort(parts.expected(study), kind="stable")

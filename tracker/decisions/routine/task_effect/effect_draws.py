@@ -16,6 +16,7 @@ from tracker.decisions.routine.task_effect.task_frequency import usual
 from tracker.decisions.routine.task_effect.weighted_draws import WeightedDraws
 from tracker.errors import ModelError
 from tracker.forecast.remembered import remembered
+from tracker.language import _
 from tracker.models.fit.profile_limits import Estimate
 from tracker.models.life_model.whole import History, LifeDraws, SpreadGrid, fit_life_model
 
@@ -97,7 +98,13 @@ class EffectDraws(WeightedDraws):
     def effect(self, name: str) -> Array:
         """Change of the log hazard with one more of this exposure, one value per draw."""
         if name not in self.names:
-            raise ModelError(f"{name} is no exposure here; there are {', '.join(self.names)}.")
+            raise ModelError(
+                _(
+                    "{name} is no exposure here; there are {names}.",
+                    name=name,
+                    names=", ".join(self.names),
+                )
+            )
         at = self.names.index(name)
         return np.asarray(self.model.effect[:, at] / self.history.unit[at])
 

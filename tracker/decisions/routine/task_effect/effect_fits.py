@@ -28,6 +28,7 @@ from tracker.decisions.routine.task_effect.task_frequency import (
     usual,
 )
 from tracker.errors import NotEnoughData
+from tracker.language import _
 from tracker.lives.episodes import part_episodes
 from tracker.lives.exposure_table import HALF_AN_ACTION, PER_DAYS
 from tracker.lives.log_gaps import NO_GAPS, LogGaps
@@ -241,8 +242,12 @@ def _draws(
 def _never_watched(part_kind: str, lag_days: int) -> NotEnoughData:
     label = vocabulary.part_label(part_kind).lower()
     return NotEnoughData(
-        f"No {label} was watched long enough yet: the task is counted over the 30 days before "
-        f"each day, so log for at least {30 + lag_days + 1} days with a {label} fitted."
+        _(
+            "No {label} was watched long enough yet: the task is counted over the 30 days "
+            "before each day, so log for at least {least_days} days with a {label} fitted.",
+            label=label,
+            least_days=30 + lag_days + 1,
+        )
     )
 
 

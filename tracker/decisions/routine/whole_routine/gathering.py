@@ -29,6 +29,7 @@ from tracker.decisions.routine.yearly_counts import GroupLives, YearlyCounts
 from tracker.errors import NotEnoughData
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import Suspect
+from tracker.language import _
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import closed_share
 from tracker.workshop.records import Records
@@ -84,8 +85,10 @@ def gather(records: Records, as_of: date, *, rng: np.random.Generator | None = N
     practice = Practice.of(log.counted.records, as_of, closed_share(known, as_of))
     if not practice.tasks or not practice.printers:
         raise NotEnoughData(
-            "No printer at work has a routine, and no task was done by plan twenty times; write "
-            "down which task is due how often, or log what is done."
+            _(
+                "No printer at work has a routine, and no task was done by plan twenty "
+                "times; write down which task is due how often, or log what is done."
+            )
         )
     told = told_effects(known, as_of, log, practice, rng)
     effects = told.effects

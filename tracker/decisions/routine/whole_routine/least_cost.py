@@ -34,6 +34,7 @@ from tracker.decisions.routine.whole_routine.routine_costs import (
 )
 from tracker.decisions.routine.whole_routine.search import least_cost_choice, put, worth_changing
 from tracker.decisions.routine.yearly_counts import Saving
+from tracker.language import N_
 from tracker.workshop.records import Records
 
 # A year's gain below so much work is no reason to change a habit.
@@ -62,14 +63,14 @@ def least_cost_routine(gathered: Gathered) -> WholeRoutine:
     found = least_cost_choice(costs.cost, options, starts)
     choice = worth_changing(costs.cost, found, gain)
     told = partial(_routine, gathered, least=costs.figures(choice))
-    now = told("As now", costs.as_now)
+    now = told(N_("As now"), costs.as_now)
     return WholeRoutine(
         gathered=gathered,
         tasks=tuple(_interval(gathered, choice, number) for number in range(len(choice))),
         now=now,
-        least=told("Least cost", choice),
-        common=told("Common practice", common_practice(gathered)),
-        nothing=told("Hardly any", hardly_any(gathered)),
+        least=told(N_("Least cost"), choice),
+        common=told(N_("Common practice"), common_practice(gathered)),
+        nothing=told(N_("Hardly any"), hardly_any(gathered)),
         by_printer=_by_printer(gathered, choice, options, gain),
         choice=choice,
     )

@@ -12,6 +12,7 @@ from tracker.decisions.routine.whole_routine.routine_costs import AS_NOW, TRIED,
 from tracker.decisions.routine.whole_routine.search import put
 from tracker.decisions.routine.yearly_counts import Saving
 from tracker.errors import UsageError
+from tracker.language import _
 
 
 def changed_alone(gathered: Gathered, task: str, every_days: float) -> Change:
@@ -20,11 +21,20 @@ def changed_alone(gathered: Gathered, task: str, every_days: float) -> Change:
     Raises UsageError for a task whose interval is kept, and for an interval that is not tried.
     """
     if task not in gathered.free:
-        raise UsageError(f"{task}: its interval is kept; choose one of {_listed(gathered)}.")
+        raise UsageError(
+            _(
+                "{task}: its interval is kept; choose one of {gathered}.",
+                task=task,
+                gathered=_listed(gathered),
+            )
+        )
     if every_days not in TRIED:
         raise UsageError(
-            f"every {every_days:g} days is not tried; give one of "
-            f"{', '.join(f'{days:g}' for days in TRIED)} days."
+            _(
+                "every {every_days} days is not tried; give one of {tried} days.",
+                every_days=f"{every_days:g}",
+                tried=", ".join(f"{days:g}" for days in TRIED),
+            )
         )
     return change_to(gathered, gathered.practice.tasks.index(task), 1 + TRIED.index(every_days))
 
@@ -59,4 +69,4 @@ def points(costs: RoutineCosts, values: Array) -> Range:
 
 
 def _listed(gathered: Gathered) -> str:
-    return ", ".join(gathered.free) or "none: the log cannot tell of any yet"
+    return ", ".join(gathered.free) or _("none: the log cannot tell of any yet")

@@ -1,0 +1,172 @@
+"""Every text of the catalogue is said in every language, whole and with its places."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections import Counter
+
+import pytest
+
+from tests.language.catalogues import extracted, read, room_of, sources, translations
+from tests.language.scan import SAID, called, unwrapped
+from tests.test_layers import ROOMS
+from tracker.language import LANGUAGES, _, ngettext, speaking
+from tracker.language.texts import PLURALS, catalogues
+
+OTHERS = [language for language in LANGUAGES if language != "en"]
+_PLACE = re.compile(r"\{[^{}]*\}")
+# Rooms whose texts all go through the catalogue; the others follow.
+CONVERTED = (*("errors", "workshop", "store", "lives", "forecast", "decisions", "charts", "paper"),)
+# Looks like a text, and is read by the program alone: the file's end and the words.
+_NO_TEXT: dict[str, set[str]] = {
+    "forecast/life_scale.py": {"cannot tell"},
+    "forecast/life_summary.py": {"early failures", "cannot tell"},
+    "decisions/failure_cost.py": {"own order"},
+    "routine/guard_rails.py": {"no life"},
+    "routine/effect.py": {"Wald"},
+    "whole_routine/told_effects.py": {"one pace", "too little seen"},
+    "whole_routine/options.py": {"more often", "less often"},
+    "paper/svg.py": {"printed page"},
+    "paper/blocks.py": {'<{} class="n">', "boxes {}"},
+    "paper/log_sheet.py": {"group edge"},
+    "paper/calendar_file.py": {"-//Printhead and consumables tracker//EN"},
+    "store/migrations.py": {"next id", "next batch", "version of {}"},
+    "store/reading.py": {"version of "},
+}
+
+
+def places(text: str) -> set[str]:
+    return set(_PLACE.findall(text))
+
+
+def first(text: str | tuple[str, str]) -> str:
+    return text if isinstance(text, str) else text[0]
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_every_text_has_a_translation(language: str) -> None:
+    known = translations(language)
+    lacking = []
+    for text in extracted():
+        said = known[first(text)][1].string if first(text) in known else ""
+        whole = all(said) if isinstance(said, (list, tuple)) else bool(said)
+        if not whole or isinstance(said, (list, tuple)) != isinstance(text, tuple):
+            lacking.append(first(text))
+    assert lacking == [], "run python -m tests.language.catalogues and fill these in"
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_translation_is_of_a_text_that_nobody_says(language: str) -> None:
+    said = {first(text) for text in extracted()}
+    assert [text for text in translations(language) if text not in said] == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_text_stands_in_one_catalogue(language: str) -> None:
+    count: Counter[str] = Counter()
+    for path in catalogues(language):
+        count.update(first(message.id) for message in read(path, language) if message.id)
+    assert [text for text, times in count.items() if times > 1] == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_no_translation_is_unsure(language: str) -> None:
+    unsure = [text for text, (_path, message) in translations(language).items() if message.fuzzy]
+    assert unsure == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_translation_has_the_places_of_its_text(language: str) -> None:
+    wrong = []
+    for text, (_path, message) in translations(language).items():
+        pairs = [(text, message.string)]
+        if isinstance(message.string, (list, tuple)):
+            pairs = list(zip(message.id, message.string, strict=True))
+        wrong += [said for own, said in pairs if places(said) != places(own)]
+    assert wrong == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_translation_begins_and_ends_like_its_text(language: str) -> None:
+    """The spaces around a piece, and the full stop of a sentence."""
+    wrong = []
+    for text, (_path, message) in translations(language).items():
+        for form in [message.string] if isinstance(message.string, str) else message.string:
+            spaces = (text[0] == " ", text[-1] == " ") == (form[0] == " ", form[-1] == " ")
+            stop = text.rstrip().endswith((".", "?")) == form.rstrip().endswith((".", "?"))
+            if not (spaces and stop):
+                wrong.append(form)
+    assert wrong == []
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_each_catalogue_counts_as_the_program_does(language: str) -> None:
+    for path in catalogues(language):
+        assert f'"Plural-Forms: {PLURALS[language]}\\n"' in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("room", CONVERTED)
+def test_a_converted_room_says_nothing_past_the_catalogue(room: str) -> None:
+    assert room in (*ROOMS, "pages")
+    past = []
+    for path in sources():
+        if room_of(path) == room:
+            allowed = next(
+                (words for end, words in _NO_TEXT.items() if path.as_posix().endswith(end)), set()
+            )
+            past += [
+                f"{path.name}:{text.line}: {text.words}"
+                for text in unwrapped(path)
+                if text.words not in allowed
+            ]
+    assert past == []
+
+
+def test_the_same_text_is_said_in_the_language_in_use() -> None:
+    with speaking("es"):
+        assert _("Printhead") == "Cabezal de impresión"
+        assert ngettext("{span} day", "{span} days", 2, span=2) == "2 días"
+        assert ngettext("{span} day", "{span} days", 1, span=1) == "1 día"
+    assert _("Printhead") == "Printhead"
+
+
+def test_an_own_word_is_said_as_it_was_written() -> None:
+    with speaking("es"):
+        assert _("Trolley {1} hit it") == "Trolley {1} hit it"
+
+
+def test_no_function_that_says_texts_takes_the_sayer_for_a_throwaway() -> None:
+    """``for _, row in …`` beside ``_("…")`` calls what the loop left there."""
+    inner = (ast.ListComp, ast.SetComp, ast.DictComp, ast.GeneratorExp)
+    wrong = []
+    for path in sources():
+        for function in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(function, ast.FunctionDef):
+                continue
+            own = {id(n) for c in ast.walk(function) if isinstance(c, inner) for n in ast.walk(c)}
+            names = [n for n in ast.walk(function) if isinstance(n, ast.Name) and n.id == "_"]
+            stored = any(isinstance(n.ctx, ast.Store) and id(n) not in own for n in names)
+            if stored and any(isinstance(n.ctx, ast.Load) for n in names):
+                wrong.append(f"{path.name}:{function.lineno}")
+    assert wrong == []
+
+
+def test_the_extraction_sees_every_call() -> None:
+    """Babel reads tokens: a place named like one of its functions hides a call from it."""
+    found = extracted()
+    firsts = {first(text) for text in found}
+    hidden = []
+    for path in [path for path in sources() if room_of(path) in CONVERTED]:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and called(node) in SAID:
+                at = 1 if called(node) in ("counted", "count") else 0
+                text = node.args[at] if len(node.args) > at else None
+                plural = called(node) in ("counted", "count", "ngettext")
+                told = isinstance(text, ast.Constant) and isinstance(text.value, str)
+                whole = not plural or (
+                    len(node.args) > at + 1 and isinstance(node.args[at + 1], ast.Constant)
+                )
+                if told and whole and text.value and text.value not in firsts:
+                    hidden.append(f"{path.name}:{node.lineno}: {text.value}")
+    assert hidden == []

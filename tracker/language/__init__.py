@@ -1,0 +1,36 @@
+"""Which words is a person told? Texts are written in English and said in the language in use.
+
+Reading order: `voice` (the language and the locale in use), `texts` (the catalogues and the
+functions every text goes through), `days` (names of months). Catalogues are
+gettext's, one per room and language (``es/store.po``); they are read as they are, so that nothing
+has to be built.
+"""
+
+from tracker.language.days import month_name
+from tracker.language.texts import N_, _, counted, ngettext
+from tracker.language.voice import (
+    LANGUAGES,
+    Voice,
+    adopt,
+    is_locale,
+    language_of,
+    locale_for,
+    speaking,
+    voice,
+)
+
+__all__ = [
+    "LANGUAGES",
+    "N_",
+    "Voice",
+    "_",
+    "adopt",
+    "counted",
+    "is_locale",
+    "language_of",
+    "locale_for",
+    "month_name",
+    "ngettext",
+    "speaking",
+    "voice",
+]
