@@ -11,6 +11,7 @@ from tracker.decisions.due import due_ahead
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.language import _
 from tracker.lives.open_days import Closures
 from tracker.lives.printer_state import LEFT, printer_states
 from tracker.say import numbers
@@ -67,7 +68,10 @@ def _tasks(records: Records, as_of: date, days: int) -> list[Reminder]:
 
 def _task(row: Any, as_of: date) -> Reminder:
     is_late = row.number == 1 and row.days_late >= 1
-    late = f" ({numbers.days(row.days_late)} late)" if is_late else ""
+    title = _("{printer}: {task}", printer=row.printer, task=row.label)
+    if is_late:
+        late = numbers.days(row.days_late)
+        title = _("{printer}: {task} ({days} late)", printer=row.printer, task=row.label, days=late)
     about = [_minutes(row.minutes), first_up(due_every(row.every_days, row.every_m2))]
     if row.number == 1:
         about.append(first_up(last_done(row)))
@@ -78,13 +82,15 @@ def _task(row: Any, as_of: date) -> Reminder:
         key = (*key[:3], row.shutdown.side, row.shutdown.began_on.isoformat())
     day: date = row.falls_on.date()
     return Reminder(
-        "task", day, key, row.printer, f"{row.printer}: {row.label}{late}",
+        "task", day, key, row.printer, title,
         tuple(told), tuple(row.cautions), is_late or day == as_of,
     )  # fmt: skip
 
 
 def _minutes(minutes: float) -> str:
-    return f"About {minutes:.0f} minutes" if minutes == minutes else ""
+    if minutes != minutes:
+        return ""
+    return _("About {minutes} minutes", minutes=f"{minutes:.0f}")
 
 
 def _orders(records: Records, as_of: date, days: int) -> list[Reminder]:
@@ -104,12 +110,20 @@ def _orders(records: Records, as_of: date, days: int) -> list[Reminder]:
 
 def _order(line: OrderLine, day: date, number: int, currency: str) -> Reminder:
     # Read on another day than it was written on: no "today" in it.
-    cost = numbers.money(line.pieces * line.unit_cost, currency)
-    when = "To be ordered now, as seen on" if line.is_due else "To be ordered by"
+    told = {
+        "day": numbers.day(line.on),
+        "cost": numbers.money(line.pieces * line.unit_cost, currency),
+    }
     return Reminder(
         "order", day, ("order", line.part_kind, line.variant, str(number)), "",
-        f"Order {order_name(line)}",
-        (f"{when} {numbers.day(line.on)}, about {cost}.", line.reason), (), line.is_due,
+        _("Order {what}", what=order_name(line)),
+        (
+            _("To be ordered now, as seen on {day}, about {cost}.", **told)
+            if line.is_due
+            else _("To be ordered by {day}, about {cost}.", **told),
+            line.reason,
+        ),
+        (), line.is_due,
     )  # fmt: skip
 
 
@@ -146,4 +160,6 @@ class _OpenDays:
 def calendar_name(records: Records) -> str:
     """What the calendar is called where it hangs beside others."""
     workshop = records.setting("workshop")
-    return f"Printers of {workshop}" if workshop else "Printers: what is due, what to order"
+    if workshop:
+        return _("Printers of {workshop}", workshop=workshop)
+    return _("Printers: what is due, what to order")
