@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import reminders
+from pages.sections import glossary, reminders
 from pages.shell import seat
 from pages.shell.links import ROOT
 
@@ -25,3 +25,4 @@ for name, title, answers in LINES:
         st.caption(answers)
 reminders.show(place, "more")
 seat.ask()
+glossary.whole()
