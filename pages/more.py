@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import glossary
+from pages.sections import glossary, reminders
 from pages.shell import seat
 from pages.shell.links import ROOT
 
@@ -17,11 +17,12 @@ LINES = (
     ("records", "Records", "Look up, correct, load and save what is written down"),
 )
 
-frame.workshop()
+place = frame.workshop()
 st.title("More", anchor=False)
 for name, title, answers in LINES:
     with st.container(border=True):
         st.page_link(ROOT / f"{name}.py", label=f"**{title}**", icon=":material/chevron_right:")
         st.caption(answers)
+reminders.show(place, "more")
 seat.ask()
 glossary.whole()

@@ -30,6 +30,7 @@ _NO_TEXT: dict[str, set[str]] = {
     "paper/svg.py": {"printed page"},
     "paper/blocks.py": {'<{} class="n">', "boxes {}"},
     "paper/log_sheet.py": {"group edge"},
+    "paper/calendar_file.py": {"-//Printhead and consumables tracker//EN"},
     "store/migrations.py": {"next id", "next batch", "version of {}"},
     "store/reading.py": {"version of "},
 }

@@ -10,6 +10,7 @@ from typing import NoReturn
 from tracker.commands import (
     answers,
     app,
+    calendar_file,
     experiment,
     labels,
     loading,
@@ -17,6 +18,7 @@ from tracker.commands import (
     routine,
     spares,
     upkeep,
+    weekly_mail,
     whole_routine,
 )
 from tracker.errors import UsageError
@@ -140,6 +142,20 @@ def make_parser() -> argparse.ArgumentParser:
         "setting)",
     )
     sheet.add_argument("--out", metavar="FILE.html", required=True, help="write the labels")
+
+    dates = _answer(
+        commands, "calendar", calendar_file.calendar, "due tasks and order dates for a calendar"
+    )
+    dates.add_argument("--days", type=_positive, default=60, help="days to look ahead (default 60)")
+    dates.add_argument("--out", metavar="FILE.ics", required=True, help="write the calendar file")
+    dates.add_argument(
+        "--keep",
+        action="store_true",
+        help="stay, and write the file anew after each change of the database and each midnight",
+    )
+
+    weekly = _answer(commands, "mail", weekly_mail.mail, "send the week's tasks, orders and news")
+    weekly.add_argument("--dry-run", action="store_true", help="show the mail and send nothing")
 
     _answer(commands, "replay", answers.replay, "how well the advice would have done so far")
 

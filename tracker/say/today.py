@@ -62,9 +62,15 @@ def answer(day: date, standing: int, orders: int | None, tasks: int) -> str:
 
 
 def order_lines(
-    lines: pd.DataFrame, table: pd.DataFrame, dated: pd.DataFrame, as_of: date, currency: str
+    lines: pd.DataFrame,
+    table: pd.DataFrame,
+    dated: pd.DataFrame,
+    as_of: date,
+    currency: str,
+    *,
+    within: int = SOON_DAYS,
 ) -> list[OrderLine]:
-    """What to order today, the dearest first, then what has its date within SOON_DAYS.
+    """What to order today, the dearest first, then what has its date within so many days.
 
     ``lines`` of ``order_proposal``, made from ``table`` of ``stock_table`` and ``dated`` of
     ``preorder``.
@@ -83,7 +89,7 @@ def order_lines(
         for part, row in zip(types_in(dated), dated.itertuples(), strict=True)
         if part not in due
         and row.order_by is not None
-        and 0 < (row.order_by - as_of).days <= SOON_DAYS
+        and 0 < (row.order_by - as_of).days <= within
     ]
     return found + sorted(ahead, key=lambda line: line.on)
 

@@ -497,6 +497,56 @@ _SETTINGS = (
             "which you worked all the same, as 2026-08-03/2026-08-14"
         ),
     ),
+    Setting(
+        "mail_server",
+        "",
+        "text",
+        "",
+        N_(
+            "the workshop's own mail server for the weekly mail, e.g. mail.workshop.example; "
+            "empty: no mail is sent"
+        ),
+    ),
+    Setting(
+        "mail_port",
+        "587",
+        "number",
+        "",
+        N_(
+            "port of the mail server: 587 begins in the clear and is encrypted before anything "
+            "is said, 465 is encrypted from the first byte"
+        ),
+    ),
+    Setting(
+        "mail_encrypted",
+        "yes",
+        "text",
+        "",
+        N_(
+            "no: send without encryption, to a server in the same building only; no password is "
+            "sent then"
+        ),
+    ),
+    Setting(
+        "mail_user",
+        "",
+        "text",
+        "",
+        N_(
+            "name for signing in at the mail server; empty: none. The password is never kept: it "
+            "is read from the environment variable TRACKER_MAIL_PASSWORD when a mail is sent"
+        ),
+    ),
+    Setting(
+        "mail_from",
+        "",
+        "text",
+        "",
+        N_("sender of the weekly mail, e.g. tracker@workshop.example"),
+    ),
+    Setting(
+        "mail_to", "", "text", "", N_("who gets the weekly mail, addresses with commas between")
+    ),
     Setting("demo", "", "text", "", N_("yes for invented demonstration data")),
 )
 

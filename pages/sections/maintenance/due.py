@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
+from pages.sections import reminders
 from tracker.decisions.due import due_list
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance import due as say
@@ -29,8 +31,13 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     due = everything[everything["days_late"] >= 0]
     with top:
         frame.headline("Maintenance", say.due_sentence(everything, place.as_of))
-    if due.empty:
-        return
+    if len(due):
+        _cards(place, due)
+    reminders.show(place, "due")
+
+
+def _cards(place: frame.Workshop, due: pd.DataFrame) -> None:
+    """One card per printer, the longest overdue first, each task with its button."""
     everyone = (key for names in due["cautions"] for key in names)
     frame.cautions(everyone, label="The cautions in full")
     order = frame.steady("due-printers", due["printer"])

@@ -62,11 +62,16 @@ def task_line(row: Any) -> str:
     """One row of a ``due_list``: the task, its minutes, how often, when last, how late."""
     minutes = f"{row.minutes:.0f} min" if row.minutes == row.minutes else "minutes not known"
     often = due_every(row.every_days, row.every_m2, area_since_m2=row.area_since_m2)
-    last = f"last done {numbers.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
+    last = last_done(row)
     late = f"**{numbers.days(row.days_late)} late**" if row.days_late >= 1 else ""
     why = shutdown_reason(row.shutdown, row.task) if row.shutdown else ""
     trial = on_trial(row.phase) if row.phase else ""
     return " · ".join(filter(None, (row.label, minutes, often, trial, last, late, why)))
+
+
+def last_done(row: Any) -> str:
+    """When the task of a row was done last."""
+    return f"last done {numbers.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
 
 
 def on_trial(phase: Phase) -> str:
