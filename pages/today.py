@@ -8,6 +8,7 @@ from pages import frame
 from pages.sections.today import also, board, downtime, month, orders, technician
 from pages.shell import links, seat
 from tracker.decisions.due import due_list
+from tracker.language import _
 from tracker.say.today import answer
 
 
@@ -17,12 +18,12 @@ def show(place: frame.Workshop) -> None:
     due = due[due["days_late"] >= 0] if len(due) else due
     stopped = downtime.standing(place.records)["printer"].nunique()  # one may stand for two reasons
     if seat.seat() == seat.TECHNICIAN:
-        frame.headline("Today", answer(place.as_of, stopped, None, len(due)))
+        frame.headline(_("Today"), answer(place.as_of, stopped, None, len(due)))
         technician.show(place, due)
     else:
         lines = orders.wanted(place)
         to_place = sum(line.is_due for line in lines)
-        frame.headline("Today", answer(place.as_of, stopped, to_place, len(due)))
+        frame.headline(_("Today"), answer(place.as_of, stopped, to_place, len(due)))
         seat.ask_once()
         downtime.show_standing(place)
         orders.show(place, lines)
@@ -35,12 +36,12 @@ def show(place: frame.Workshop) -> None:
 
 place = frame.workshop()
 if place.records.is_empty:
-    frame.headline("Today", "Nothing is written down yet. Two ways to begin:")
+    frame.headline(_("Today"), _("Nothing is written down yet. Two ways to begin:"))
     load, log = st.columns(2)
-    if load.button("Load the spreadsheets I have", type="primary", width="stretch"):
+    if load.button(_("Load the spreadsheets I have"), type="primary", width="stretch"):
         st.session_state["records-wanted"] = "Load files"
         links.go("records")
-    if log.button("Add my first printer", type="primary", width="stretch"):
+    if log.button(_("Add my first printer"), type="primary", width="stretch"):
         links.go("log")
 else:
     show(place)

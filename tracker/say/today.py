@@ -10,6 +10,7 @@ from typing import Any
 import pandas as pd
 
 from tracker.decisions.ordering.order_curve import WAITING_DAYS
+from tracker.language import N_, _, month_name, ngettext
 from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say import numbers, part_types
 from tracker.say.phrases import listed
@@ -53,11 +54,20 @@ def answer(day: date, standing: int, orders: int | None, tasks: int) -> str:
     >>> answer(date(2026, 10, 31), 2, None, 4)
     '31 Oct 2026: 2 printers stand still, 4 tasks due.'
     """
-    still = "" if not standing else (
-        "1 printer stands still, " if standing == 1 else f"{standing} printers stand still, "
-    )  # fmt: skip
-    place = "" if orders is None else f"{numbers.count(orders, 'order')} to place, "
-    return f"{numbers.day(day)}: {still}{place}{numbers.count(tasks, 'task')} due."
+    asked = []
+    if standing:
+        asked.append(
+            ngettext(
+                "{count} printer stands still",
+                "{count} printers stand still",
+                standing,
+                count=numbers.decimal(standing),
+            )
+        )
+    if orders is not None:
+        asked.append(_("{orders} to place", orders=numbers.count(orders, "order", "orders")))
+    asked.append(_("{tasks} due", tasks=numbers.count(tasks, "task", "tasks")))
+    return f"{numbers.day(day)}: {', '.join(asked)}."
 
 
 def order_lines(
@@ -96,22 +106,31 @@ def order_terms(line: OrderLine, currency: str) -> str:
     """By when and for how much."""
     cost = numbers.money(line.pieces * line.unit_cost, currency)
     if line.is_due:
-        return f"today, about {cost}"
-    return f"by {numbers.day(line.on)}, about {cost}"
+        return _("today, about {cost}", cost=cost)
+    return _("by {on}, about {cost}", on=numbers.day(line.on), cost=cost)
 
 
 def _why_dated(row: Any, currency: str) -> str:
     """In a dozen words; ``row`` of ``preorder``."""
     if row.empty_since is not None and not pd.isna(row.empty_since):
-        return f"{row.position} of {row.printer} stands empty and no spare is left for it."
+        return _(
+            "{position} of {printer} stands empty and no spare is left for it.",
+            position=row.position,
+            printer=row.printer,
+        )
     now, later = (
         numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
     )
-    risk = f"{later} chance of being too late, now {now}"
+    risk = _("{later} chance of being too late, now {now}", later=later, now=now)
     if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
-        return f"After waiting {WAITING_DAYS} days: {risk}."
+        return _("After waiting {waiting_days} days: {risk}.", waiting_days=WAITING_DAYS, risk=risk)
     money = numbers.about_money(row.later_costs_more, currency)
-    return f"Waiting {numbers.days(row.later_days)} costs {money}: {risk}."
+    return _(
+        "Waiting {later_days} costs {money}: {risk}.",
+        later_days=numbers.days(row.later_days),
+        money=money,
+        risk=risk,
+    )
 
 
 def _why_stocked(row: Any) -> str:
@@ -120,8 +139,17 @@ def _why_stocked(row: Any) -> str:
     chance = numbers.chance(row.chance_of_shortage_now)
     span = numbers.days(row.horizon_days)
     if have:
-        return f"{have} there or coming; {chance} chance that they run out within {span}."
-    return f"None there or coming; {chance} chance that one is needed within {span}."
+        return _(
+            "{have} there or coming; {chance} chance that they run out within {span}.",
+            have=have,
+            chance=chance,
+            span=span,
+        )
+    return _(
+        "None there or coming; {chance} chance that one is needed within {span}.",
+        chance=chance,
+        span=span,
+    )
 
 
 def tasks_due(due: pd.DataFrame, site: str) -> str:
@@ -129,10 +157,16 @@ def tasks_due(due: pd.DataFrame, site: str) -> str:
     printers = due["printer"].nunique()
     at_site = f"{site}: " if site else ""
     late = due["days_late"].max()
-    latest = f"; the longest overdue by {numbers.days(late)}" if late >= 1 else ""
-    return (
-        f"{at_site}{numbers.count(len(due), 'task')} due on "
-        f"{numbers.count(printers, 'printer')}{latest}."
+    text = (
+        N_("{count} due on {printers}; the longest overdue by {late}.")
+        if late >= 1
+        else N_("{count} due on {printers}.")
+    )
+    return at_site + _(
+        text,
+        count=numbers.count(len(due), "task", "tasks"),
+        printers=numbers.count(printers, "printer", "printers"),
+        late=numbers.days(late),
     )
 
 
@@ -146,28 +180,40 @@ def late_orders(waiting: pd.DataFrame) -> str:
         return ""
     named = [f"{row.quantity} × {part_types.within(row)}" for row in late.head(2).itertuples()]
     if len(late) > 2:
-        named.append(numbers.count(len(late) - 2, "more order"))
+        named.append(numbers.count(len(late) - 2, "more order", "more orders"))
     latest = numbers.days(late["days_late"].max())
-    return f"Should be here by now: {listed(named)}, up to {latest} late."
+    return _(
+        "Should be here by now: {named}, up to {latest} late.", named=listed(named), latest=latest
+    )
 
 
 def month_heading(glance: MonthGlance) -> str:
     """Which month, and what it is compared with."""
-    month = f"{glance.month:%B %Y}{'' if glance.whole else ' so far'}"
+    month = month_name(glance.month)
+    if not glance.whole:
+        month = _("{month} so far", month=month)
     if not glance.months_compared:
-        return f"{month}, the first month of the log"
-    return f"{month}, beside the mean of {numbers.count(glance.months_compared, 'month')} before"
+        return _("{month}, the first month of the log", month=month)
+    return _(
+        "{month}, beside the mean of {months} before",
+        month=month,
+        months=numbers.count(glance.months_compared, "month", "months"),
+    )
 
 
 def month_figures(glance: MonthGlance, currency: str) -> list[tuple[str, str, str]]:
     """(what, the month's figure, what is usual) of failures, hours stood still and money."""
 
     def told(name: str, figure: Compared, say: Any) -> tuple[str, str, str]:
-        usual = "" if math.isnan(figure.usual) else f"usually {say(figure.usual)}"
+        usual = "" if math.isnan(figure.usual) else _("usually {usual}", usual=say(figure.usual))
         return name, say(figure.this), usual
 
     return [
-        told("Failures", glance.failures, numbers.figure),
-        told("Hours stood still", glance.hours, lambda hours: f"{numbers.figure(hours)} h"),
-        told("Cost", glance.money, lambda sum_: numbers.about_money(sum_, currency)),
+        told(_("Failures"), glance.failures, numbers.figure),
+        told(
+            _("Hours stood still"),
+            glance.hours,
+            lambda hours: f"{numbers.figure(hours)} h",
+        ),
+        told(_("Cost"), glance.money, lambda sum_: numbers.about_money(sum_, currency)),
     ]
