@@ -171,7 +171,7 @@ def begin(page: str) -> None:
     demo, told = st.container(), st.container()
     with demo, errors_in_words():
         place = workshop()
-        drafts.restore(place.name)
+        drafts.restore(place.name, today())
         if place.is_demo:
             with st.container(
                 horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
@@ -254,7 +254,7 @@ def end() -> None:
     """The frame below a page: the phone's bar, and what this device is to keep."""
     bar.show()
     with errors_in_words():
-        drafts.keep(workshop().name)
+        drafts.keep(workshop().name, today())
     device.attend()
 
 

@@ -10,6 +10,7 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.ages import ask_ages
 from pages.forms.fields import pick_day, pick_known, pick_person, pick_printer, spaced
+from pages.sections.review.words import plain
 from tracker.store import acts
 from tracker.workshop.variants import PartType
 
@@ -58,7 +59,7 @@ def _join(workshop: frame.Workshop) -> None:
         pick_person()
     with frame.errors_in_words():
         said = {"Name": name, "Channels": channels, "First day": day, "Parts": parts, **guesses}
-        if saving.tapped(workshop, "printer-save", "Add this printer", said):
+        if saving.tapped(workshop, "printer-save", _join_label(name), said):
             new = acts.NewPrinter(
                 name.strip(), day, site=site, model=model, head_type=head_type,
                 channels=spaced(channels), usual_parts=parts or "none",
@@ -66,7 +67,11 @@ def _join(workshop: frame.Workshop) -> None:
             )  # fmt: skip
             batch_id = acts.add_printer(workshop.store, new, who=frame.who(), now=frame.now())
             st.session_state["last-printer"] = name.strip()
-            frame.recorded(f"{name.strip()} is in the workshop.", batch_id)
+            saving.saved(f"{name.strip()} is in the workshop.", batch_id, "printer-")
+
+
+def _join_label(name: str) -> str:
+    return f"Add the printer {plain(name.strip())}" if name.strip() else "Add this printer"
 
 
 def _retire(workshop: frame.Workshop) -> None:
@@ -76,8 +81,8 @@ def _retire(workshop: frame.Workshop) -> None:
     day = pick_day(workshop, "Last day", "retire-day")
     with frame.errors_in_words():
         said = {"Printer": printer, "Last day": day}
-        if saving.tapped(workshop, "retire-save", f"Retire {printer}", said):
+        if saving.tapped(workshop, "retire-save", f"Retire {plain(printer)}", said):
             batch_id = acts.retire_printer(
                 workshop.store, printer, day, who=frame.who(), now=frame.now()
             )
-            frame.recorded(f"{printer} retired; its parts left with it.", batch_id)
+            saving.saved(f"{printer} retired; its parts left with it.", batch_id, "retire-")

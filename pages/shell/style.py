@@ -20,6 +20,12 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 .stMain h4 {line-height: 1.4;}
 .stMain :focus-visible {outline: 3px solid var(--st-primary-color, #0b5c8c); outline-offset: 2px;}
 .st-key-phone-bar {display: none;}
+/* One printer a tile, one channel a field: a thumb in a glove hits the right one. */
+.stMain [class*="st-key-tile-"] button {min-height: 92px; width: 100%;}
+[class*="st-key-tile-"] {flex: 1 1 10rem; min-width: 0;}
+.st-key-big-steppers [data-testid="stNumberInputContainer"] {min-height: 52px;}
+.st-key-big-steppers [data-testid^="stNumberInputStep"] {min-width: 48px; min-height: 52px;}
+.st-key-big-steppers input {font-size: 1.25rem;}
 @media (max-width: 640px) {
   .stMain [data-testid="stHeading"] h1 {font-size: 1.5rem;}
   .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}

@@ -74,8 +74,9 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
     assert "20 failures" in sentence.inner_text()
 
     page.goto(f"{address}/review")
+    page.get_by_role("button", name="Print or take away").click()
     with page.expect_download() as saved:
-        page.get_by_role("button", name="Page to print (HTML)").click()
+        page.get_by_role("button", name="Page for the meeting").click()
     path = tmp_path / "review.html"
     saved.value.save_as(path)
     text = path.read_text(encoding="utf-8")

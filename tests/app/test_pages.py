@@ -154,7 +154,7 @@ def test_no_button_of_the_first_page_stands_above_the_caution_of_what_it_says_is
             store.add("routines", {"task": task, "every_days": 7, "starts_on": "2026-10-31"})
     order = in_reading_order(at_the_printers(app()))
     cautions = [at for at, words in enumerate(order) if words.startswith("⚠️")]
-    done = [at for at, words in enumerate(order) if words.startswith("Done: ")]
+    done = [at for at, words in enumerate(order) if words.startswith("Done on Ada: ")]
     assert len(cautions) == len(done) == 2
     assert order.index("All done on Ada") > max(cautions)
     assert all(caution < button for caution, button in zip(cautions, done, strict=True))

@@ -13,6 +13,7 @@ from tracker.decisions.ordering.order_curve import WAITING_DAYS
 from tracker.language import N_, _, month_name, ngettext
 from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say import numbers, part_types
+from tracker.say.board import STATE_WORDS
 from tracker.say.phrases import listed
 from tracker.workshop.variants import PartType, types_in
 
@@ -217,3 +218,16 @@ def month_figures(glance: MonthGlance, currency: str) -> list[tuple[str, str, st
         ),
         told(_("Cost"), glance.money, lambda sum_: numbers.about_money(sum_, currency)),
     ]
+
+
+_STATE_SHAPES = {"prints": "●", "stands": "■", "closed": "○"}
+
+
+def printer_tile(printer: str, state: str, tasks: int) -> str:
+    """A printer's tile: its name, how it stands in shape and word, how much is due.
+
+    >>> printer_tile("Left", "stands", 2).splitlines()
+    ['**Left**  ', '■ stands still  ', '2 tasks due']
+    """
+    due = f"{numbers.count(tasks, 'task')} due"
+    return f"**{printer}**  \n{_STATE_SHAPES[state]} {STATE_WORDS[state]}  \n{due}"

@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.shell import links
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.ordering.site_shelves import site_shelves
@@ -31,8 +32,7 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
         else:
             st.caption(uncounted)
         if st.button("Count the shelf", type="primary", key="spares-count"):
-            st.session_state["log-wanted"] = "Stock"
-            st.switch_page(frame.ROOT / "pages" / "log.py")
+            links.go("log", what="Stock")
     _for_no_printer(place)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
