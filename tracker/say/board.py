@@ -111,8 +111,10 @@ def age(cell: BoardCell) -> str:
 
 
 def _age_in_full(cell: BoardCell) -> str:
-    told = age(cell)
-    return _("age not known, perhaps {told}", told=told[:-1]) if told.endswith("?") else told
+    if round(cell.age_low) == round(cell.age_high):
+        return age(cell)
+    between = numbers.day_range(cell.age_low, cell.age_high)
+    return _("age not known, perhaps {age} old", age=between)
 
 
 def lasts(cell: BoardCell) -> str:

@@ -13,7 +13,7 @@ from tracker.decisions.ordering.order_curve import WAITING_DAYS
 from tracker.language import N_, _, month_name, ngettext
 from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say import numbers, part_types
-from tracker.say.board import STATE_WORDS
+from tracker.say.board import state_word
 from tracker.say.phrases import listed
 from tracker.workshop.variants import PartType, types_in
 
@@ -229,5 +229,5 @@ def printer_tile(printer: str, state: str, tasks: int) -> str:
     >>> printer_tile("Left", "stands", 2).splitlines()
     ['**Left**  ', '■ stands still  ', '2 tasks due']
     """
-    due = f"{numbers.count(tasks, 'task')} due"
-    return f"**{printer}**  \n{_STATE_SHAPES[state]} {STATE_WORDS[state]}  \n{due}"
+    due = _("{tasks} due", tasks=numbers.count(tasks, "task", "tasks"))
+    return f"**{printer}**  \n{_STATE_SHAPES[state]} {state_word(state)}  \n{due}"
