@@ -41,8 +41,11 @@ FORMS = {
 workshop = frame.workshop()
 st.title("Log", anchor=False)
 if workshop.records.printers.empty:
-    frame.empty_state("Add your first printer; after that a part change takes four taps.")
-    printer.show(workshop)
+    frame.empty_state(
+        "No printer is written down yet. Four short steps bring the first ones; after that a part "
+        "change takes four taps.",
+        button=frame.BEGIN, page="start",
+    )  # fmt: skip
 else:
     if "log-what" not in st.session_state:  # the page was opened just now
         saving.begin_anew()

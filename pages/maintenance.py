@@ -24,7 +24,7 @@ OFTEN = {
     N_("Try it out"): experiment.show,
 }
 SELDOM = {
-    N_("Change by plan?"): planned.show,
+    N_("Replace on schedule?"): planned.show,
     N_("Was it kept?"): kept.show,
     N_("What a failure costs"): failure_costs.show,
     N_("Closed days"): closed_days.show,
@@ -35,11 +35,11 @@ if place.records.printers.empty:
     frame.headline(_("Maintenance"), _("No printer is written down yet, so nothing can be due."))
     frame.empty_state(
         _(
-            "Add your first printer; then say which task is due how often, and this page "
+            "Say which printers you have and which task is due how often, and this page "
             "keeps the list."
         ),
-        button=_("Add my first printer"),
-        page="log",
+        button=_(frame.BEGIN),
+        page="start",
     )
     st.stop()
 

@@ -95,7 +95,7 @@ if place.records.is_empty:
         "Monthly review", "Nothing is written down yet, so there is no month to look at."
     )
     frame.empty_state(
-        "Log the first part change or load your spreadsheets.", button="Log something", page="log"
+        "Say which printers you have, or load your spreadsheets.", button=frame.BEGIN, page="start"
     )
 else:
     show(place)

@@ -75,7 +75,7 @@ def _count(channels: list[str]) -> dict[str, int]:
         return {
             channel: int(
                 st.number_input(
-                    f"{plain(channel)} missing", value=0, step=1, key=f"nozzle-{channel}", width=168
+                    f"{plain(channel)} missing", value=0, step=1, key=f"nozzle-{channel}", width=150
                 )
             )
             for channel in channels

@@ -15,7 +15,7 @@ from pages.shell import device
 
 _FORMS = (
     "part-", "fill-", "first-", "broke-", "task-", "nozzle-", "counter-", "stop-", "room-",
-    "stock-", "count-", "order-", "printer-", "retire-", "log-what",
+    "stock-", "count-", "order-", "printer-", "retire-", "log-what", "start-",
 )  # fmt: skip
 # Yes and no are kept of these alone: a button is a yes too, and must never be put back.
 _SWITCHES = ("-good", "-over", "-own-time", "-shelf", "-together", "-unknown")

@@ -6,7 +6,8 @@ STYLE = """
 <style>
 /* Big targets for inky gloves, one column on a phone, no sideways scroll. */
 .block-container {padding-top: 4.2rem; max-width: 72rem;}
-div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
+div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button,
+[data-testid="stPopoverButton"]
   {min-height: 2.9rem;}
 [data-testid="stButtonGroup"] button {min-height: 44px;}
 /* White is too pale on the light blue of the dark theme. */
@@ -30,6 +31,7 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
   .stMain [data-testid="stHeading"] h1 {font-size: 1.5rem;}
   .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}
   .stMain h4 {font-size: 1.1rem;}
+  [data-testid="stRadio"] [role="radiogroup"] label {min-height: 44px;}
   .block-container {padding-left: 1rem; padding-right: 1rem; padding-top: 2.6rem;
     padding-bottom: 6rem;}
   [data-testid="stHeader"] {min-height: 2.4rem; height: 2.4rem; background: transparent;}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -86,6 +87,11 @@ def words_of(at: AppTest) -> str:
     said: list[Any] = [*at.title, *at.header, *at.markdown, *at.info, *at.success, *at.error]
     said += [*at.warning, *at.caption]
     return "\n".join(str(element.value) for element in said)
+
+
+def as_read(markdown: str) -> str:
+    """Markdown of the page as a person reads it: marks taken as they are, ordinary spaces."""
+    return re.sub(r"\\(?=\W)", "", markdown).replace("\N{NO-BREAK SPACE}", " ")
 
 
 def find_chromium() -> str:

@@ -70,6 +70,7 @@ def test_a_tile_leads_to_a_due_task_a_nozzle_check_and_what_broke(
 
     page.get_by_role("button", name="Something broke on Left").click()
     tap(page, "Wiper blade")
+    tap(page, "It never stood still")
     page.get_by_role("button", name="Log: Wiper blade of Left broke").click()
     expect(page.get_by_text("Wiper blade of Left: logged as one event.").first).to_be_in_viewport()
     out = own.records().fittings.query("removal_reason == 'failed'")
@@ -115,7 +116,7 @@ def test_a_half_filled_form_and_a_name_survive_a_reload_and_a_saved_form_is_empt
     served: Served, browser_page: Callable[..., Page], own: Store
 ) -> None:
     page = browser_page(f"{served()}/log?what=Task%20done&printer=Yard", PHONE)
-    tap(page, "Clean the wiper blade and cap edge")
+    tap(page, "Clean wiper blade and cap edge")
     tap(page, "Because something was wrong")
     tap(page, "Details: day, part, minutes, fluid")
     for label, typed in (("Note", "left side"), ("Your name", "Ana")):
@@ -170,6 +171,7 @@ def test_a_lost_line_is_told_and_the_word_goes_when_it_is_back(
     page = browser_page(f"{address}/log", PHONE)
     expect(page.get_by_role("heading", name="Log")).to_be_visible()
     notice = page.locator("#tracker-offline")
+    expect(notice).to_be_attached()  # the page stands whole, and nothing is told
     expect(notice).to_be_hidden()
     served.stop()
     expect(notice).to_be_visible()

@@ -103,7 +103,7 @@ def test_the_printed_review_names_the_type_of_every_head(demo: Records, month: d
         ("today", {}),
         ("log", {"what": "Part change", "printer": "Yard", "part": "head"}),
         ("spares", {}),
-        ("maintenance", {"maintenance-view": "Change by plan?"}),
+        ("maintenance", {"maintenance-view": "Replace on schedule?"}),
         ("review", {}),
     ],
 )

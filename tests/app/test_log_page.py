@@ -358,6 +358,7 @@ def test_ink_channels_may_be_typed_with_commas(app: Callable[..., AppTest], own:
     at = app("log")
     choose(at, "log-what", "Printer")
     at.text_input(key="printer-name").input("Bea")
+    choose(at, "printer-layout", "other")
     at.text_input(key="printer-channels").input("C,M; Y,K W,")
     at.button(key="printer-save").click().run()
     fittings = own.records().fittings
@@ -371,6 +372,7 @@ def test_a_used_printer_is_asked_for_the_ages_of_its_parts_once_per_kind(
     at = app("log")
     choose(at, "log-what", "Printer")
     at.text_input(key="printer-name").input("Bea")
+    choose(at, "printer-layout", "other")
     at.text_input(key="printer-channels").input("C W1")
     at.radio(key="printer-parts").set_value("unknown").run()
     choose(at, "printer-age-damper", "Months")
@@ -501,7 +503,7 @@ def test_a_second_printer_takes_over_the_head_type_written_before(
     at = app("log")
     choose(at, "log-what", "Printer")
     at.text_input(key="printer-name").input("Bea")
-    at.selectbox(key="printer-head-type").set_value("six-channel head")
+    at.selectbox(key="printer-head-type-six-channel head").set_value("six-channel head")
     at.selectbox(key="printer-site").set_value("Mill Lane").run()
     at.button(key="printer-save").click().run()
     assert not at.exception

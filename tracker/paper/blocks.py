@@ -75,7 +75,7 @@ def side_by_side(left: Block, right: Block, *, kind: str = "") -> Block:
     ``kind`` "wide": pictures fill their half of a one-sided sheet.
     """
     pieces = "".join(f"<div>{piece}</div>" for piece in (left, right) if piece)
-    name = f"pair {kind}".strip()
+    name = " ".join(filter(None, ("pair", kind)))
     return Block(f'<div class="{name}">{pieces}</div>') if pieces else NOTHING
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -20,7 +20,6 @@ from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary as words
 
 THIN = 2  # failures below which a remaining life is mostly a starting guess
-FAR_DAYS = 3650.0  # a day farther off is not told
 _ENDS = {
     "failed": N_("failed"),
     "accident": N_("accident"),
@@ -107,27 +106,6 @@ def headline(one: PrinterState, tasks: int, as_of: date) -> str:
     )
     does = _("is {state}", state=state(one)) if one.state == CLOSED else state(one)
     return f"{numbers.day(as_of)}: {one.printer} {does}; {due}."
-
-
-def lasts(row: Any, as_of: date) -> str:
-    """Until when a part likely lasts; ``row`` of ``outlook``."""
-    middle = _day_ahead(row.days_p50, as_of)
-    if not middle:
-        return _("even chance it lasts for more than ten years")
-    low, high = _day_ahead(row.days_p10, as_of), _day_ahead(row.days_p90, as_of)
-    until = high or _("more than ten years from now")
-    return _(
-        "even chance it lasts until {middle} (8 in 10: from {low} to {until})",
-        middle=middle,
-        low=low,
-        until=until,
-    )
-
-
-def _day_ahead(days: float, as_of: date) -> str:
-    if not days <= FAR_DAYS:
-        return ""
-    return numbers.day(as_of + timedelta(days=round(days)))
 
 
 def evidence(row: Any, guessed: bool) -> str:

@@ -9,12 +9,12 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.decisions.ordering.order_curve import WAITING_DAYS
 from tracker.language import N_, _, month_name, ngettext
 from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say import numbers, part_types
 from tracker.say.board import state_word
 from tracker.say.phrases import listed
+from tracker.say.spares import preorder, stock
 from tracker.workshop.variants import PartType, types_in
 
 SOON_DAYS = 30  # an order date within so many days is told beside today's
@@ -83,13 +83,13 @@ def order_lines(
     found = []
     for part, line in zip(types_in(lines), lines.itertuples(), strict=True):
         if line.by_date:
-            why = _why_dated(next(dated.loc[list(line.due)].itertuples()), currency)
+            why = preorder.why(next(dated.loc[list(line.due)].itertuples()), currency)
         else:
-            why = _why_stocked(stocked[part])
+            why = stock.why(stocked[part])
         found.append(OrderLine(part, int(line.pieces), float(line.unit_cost), as_of, True, why))
     due = {line.part for line in found}
     ahead = [
-        OrderLine(part, 1, float(row.unit_cost), row.order_by, False, _why_dated(row, currency))
+        OrderLine(part, 1, float(row.unit_cost), row.order_by, False, preorder.why(row, currency))
         for part, row in zip(types_in(dated), dated.itertuples(), strict=True)
         if part not in due
         and row.order_by is not None
@@ -109,48 +109,6 @@ def order_terms(line: OrderLine, currency: str) -> str:
     if line.is_due:
         return _("today, about {cost}", cost=cost)
     return _("by {on}, about {cost}", on=numbers.day(line.on), cost=cost)
-
-
-def _why_dated(row: Any, currency: str) -> str:
-    """In a dozen words; ``row`` of ``preorder``."""
-    if row.empty_since is not None and not pd.isna(row.empty_since):
-        return _(
-            "{position} of {printer} stands empty and no spare is left for it.",
-            position=row.position,
-            printer=row.printer,
-        )
-    now, later = (
-        numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
-    )
-    risk = _("{later} chance of being too late, now {now}", later=later, now=now)
-    if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
-        return _("After waiting {waiting_days} days: {risk}.", waiting_days=WAITING_DAYS, risk=risk)
-    money = numbers.about_money(row.later_costs_more, currency)
-    return _(
-        "Waiting {later_days} costs {money}: {risk}.",
-        later_days=numbers.days(row.later_days),
-        money=money,
-        risk=risk,
-    )
-
-
-def _why_stocked(row: Any) -> str:
-    """In a dozen words; ``row`` of ``stock_table``."""
-    have = int(row.on_hand + row.arriving)
-    chance = numbers.chance(row.chance_of_shortage_now)
-    span = numbers.days(row.horizon_days)
-    if have:
-        return _(
-            "{have} there or coming; {chance} chance that they run out within {span}.",
-            have=have,
-            chance=chance,
-            span=span,
-        )
-    return _(
-        "None there or coming; {chance} chance that one is needed within {span}.",
-        chance=chance,
-        span=span,
-    )
 
 
 def tasks_due(due: pd.DataFrame, site: str) -> str:

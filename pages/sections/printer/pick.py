@@ -27,9 +27,9 @@ def show(place: frame.Workshop) -> None:
     if not states:
         frame.headline(_("Printers"), _("No printer is written down yet."))
         frame.empty_state(
-            _("Add your first printer; its page then shows what is in it."),
-            button=_("Add a printer"),
-            page="log",
+            _("Say which printers you have; each one's page then shows what is in it."),
+            button=_(frame.BEGIN),
+            page="start",
         )
         return
     frame.headline(_("Printers"), say.list_answer(states))

@@ -113,8 +113,8 @@ def _suspicions(review: MonthReview) -> None:
         st.markdown(plain(suspicion_sentence(bad)))
         st.caption(plain(suspicion_evidence(bad)))
     if over[MOST_OVER:]:
-        more = numbers.count(len(over) - MOST_OVER, "more lot", "more lots")
-        st.caption(f"{more} of which none is fitted any more stand in the CSV tables.")
+        more = len(over) - MOST_OVER
+        st.caption(f"And {more} more, of which none is fitted any more: see the CSV tables.")
 
 
 def _hours_and_money(review: MonthReview) -> None:

@@ -67,7 +67,7 @@ def put_tasks(
     change: Batch, printer: str, tasks: Sequence[str], day: date, details: TaskDetails
 ) -> None:
     """The same as a piece of a larger change."""
-    known_printer(change.records, printer)
+    known_printer(change.candidate(), printer)  # which may join by this very change
     for task in dict.fromkeys(tasks):
         change.add(
             "maintenance", {"printer": printer, "task": task, "done_on": day, **vars(details)}
