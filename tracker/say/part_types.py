@@ -97,23 +97,44 @@ def inside(name: str) -> str:
     return name[:1].lower() + name[1:]
 
 
-def counted(number: float, row: Any, before: str = "") -> str:
-    """So many of a row's type, with a word ``before`` it.
+def counted(number: float, row: Any) -> str:
+    """So many of a row's type.
 
     >>> from tracker.workshop.variants import PartType
-    >>> counted(2, PartType("head", "six-channel head"), "spare ")
-    '2 spare printheads, six-channel head'
+    >>> counted(2, PartType("head", "six-channel head"))
+    '2 printheads, six-channel head'
     """
     kind = words.part_label(row.part_kind).lower()
     if number == 0:
-        said = _("no {part}s", part=f"{before}{kind}")
+        said = _("no {part}s", part=kind)
     else:
         said = ngettext(
             "{count} {part}",
             "{count} {part}s",
             number,
             count=numbers.decimal(number),
-            part=f"{before}{kind}",
+            part=kind,
+        )
+    return f"{said}, {row.variant}" if row.variant else said
+
+
+def spares(number: float, row: Any) -> str:
+    """So many spares of a row's type.
+
+    >>> from tracker.workshop.variants import PartType
+    >>> spares(2, PartType("head", "six-channel head"))
+    '2 spare printheads, six-channel head'
+    """
+    kind = words.part_label(row.part_kind).lower()
+    if number == 0:
+        said = _("no spare {part}s", part=kind)
+    else:
+        said = ngettext(
+            "{count} spare {part}",
+            "{count} spare {part}s",
+            number,
+            count=numbers.decimal(number),
+            part=kind,
         )
     return f"{said}, {row.variant}" if row.variant else said
 
