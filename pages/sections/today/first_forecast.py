@@ -21,6 +21,6 @@ def show(place: frame.Workshop) -> None:
         return
     with st.container(border=True):
         st.subheader(_("Your first forecast"), anchor=False)
-        st.markdown(frame.words(MOSTLY_A_GUESS))
+        st.markdown(frame.words(_(MOSTLY_A_GUESS)))
         for sentence in first_of_each(parts, place.as_of)[:SHOWN]:
             st.markdown(f"- {plain(sentence)}")
