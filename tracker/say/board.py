@@ -81,7 +81,7 @@ def state_since(row: BoardRow) -> str:
     if row.since is None:
         return ""
     since = _("since {day}", day=numbers.day(row.since, year=False))
-    return f"{since}: {row.cause}" if row.cause else since
+    return f"{since}: {_(row.cause)}" if row.cause else since
 
 
 def where_in(cell: BoardCell) -> str:

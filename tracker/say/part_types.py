@@ -5,10 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from tracker.language import _, ngettext
+from tracker.language import N_, _, ngettext
 from tracker.say import numbers
 from tracker.say.phrases import listed
 from tracker.workshop import vocabulary as words
+
+
+# The inks by which parts of a kind are told apart, as the lives name them.
+_INKS = (N_("white"), N_("colour"))
 
 
 def label(part_kind: str, variant: str = "") -> str:
@@ -76,7 +80,7 @@ def of_all(part_kind: str, variants: Sequence[str], *, plural: bool = False) -> 
     ('Printheads (six-channel head)', 'Wiper blade')
     """
     kind = _plural(words.part_label(part_kind)) if plural else words.part_label(part_kind)
-    told = [variant for variant in variants if variant]
+    told = [_(variant) for variant in variants if variant]
     if not told:
         return kind
     return f"{kind} ({listed(told)})"

@@ -36,7 +36,7 @@ def state(one: PrinterState) -> str:
     if one.state == STANDS:
         assert one.since is not None
         kind = words.part_label(one.part_kind).lower() if one.part_kind else ""
-        why = " – ".join(filter(None, (one.cause, kind)))
+        why = " – ".join(filter(None, (_(one.cause), kind)))
         told = _(
             "stands still since {day}, {time}",
             day=numbers.day(one.since.date()),
@@ -219,7 +219,7 @@ def history_table(history: PrinterHistory) -> Listing:
                 else numbers.day(row.fitted_on.date()),
                 "" if pd.isna(row.removed_on) else numbers.day(row.removed_on.date()),
                 _("not known") if pd.isna(row.fitted_on) else numbers.days(days),
-                f"{how}: {row.failure_mode}" if row.failure_mode else how,
+                f"{how}: {_(row.failure_mode)}" if row.failure_mode else how,
             )
         )
     return Listing(
@@ -255,7 +255,7 @@ def stops_table(history: PrinterHistory) -> Listing:
             if hours < 48
             else numbers.days(hours / 24)
         )
-        why = " – ".join(filter(None, (row.cause, kind)))
+        why = " – ".join(filter(None, (_(row.cause), kind)))
         rows.append(
             (
                 row.began_at,

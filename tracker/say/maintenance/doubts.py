@@ -154,7 +154,7 @@ def _called(exposure: str) -> str:
     if exposure in _CONDITIONS:
         return _(_CONDITIONS[exposure])
     if is_task(exposure):
-        return f"“{vocabulary.task_label(exposure.removeprefix('x_'))}”"
+        return _("“{task}”", task=vocabulary.task_label(exposure.removeprefix("x_")))
     return _(
         "how often a printer has “{task}”",
         task=vocabulary.task_label(exposure.removeprefix("usual_")),

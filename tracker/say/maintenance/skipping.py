@@ -47,7 +47,9 @@ def skipping_sentence(skipping: Skipping, currency: str) -> str:
 
 
 def _harm(skipping: Skipping, tasks: pd.Series, currency: str) -> str:
-    names = ", ".join(dict.fromkeys(f"“{vocabulary.task_label(task)}”" for task in tasks))
+    names = ", ".join(
+        dict.fromkeys(_("“{task}”", task=vocabulary.task_label(task)) for task in tasks)
+    )
     cost, low, high = (
         numbers.money(amount, currency)
         for amount in (skipping.cost, skipping.cost_low, skipping.cost_high)

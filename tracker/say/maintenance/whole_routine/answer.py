@@ -132,7 +132,7 @@ def _weak_line(routine: WholeRoutine, kinds: Sequence[str], tasks: Iterable[Task
 
 
 def _quoted(tasks: Iterable[TaskInterval]) -> str:
-    return listed([f"“{vocabulary.task_label(one.task)}”" for one in tasks])
+    return listed([_("“{task}”", task=vocabulary.task_label(one.task)) for one in tasks])
 
 
 def routine_lines(routine: WholeRoutine) -> tuple[str, ...]:

@@ -107,7 +107,7 @@ def change_in_words(routine: WholeRoutine, change: Change) -> str:
     drop-outs and to the work; what the log has not seen is said so."""
     worth = saving_in_words(change.saving, lambda amount: amount_in_words(routine, amount))
     changes = [
-        fewer(*points, _("{part} failures", part=vocabulary.part_label(kind).lower()))
+        fewer(*points, _("{kind} failures", kind=vocabulary.part_label(kind).lower()))
         for kind, points in change.avoided.items()
     ]
     if change.drop_outs_avoided is not None:

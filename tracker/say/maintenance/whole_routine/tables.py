@@ -63,7 +63,7 @@ def routines_table(routine: WholeRoutine) -> pd.DataFrame:
     kinds = [vocabulary.part_label(kind) for kind in routine.part_kinds]
     rows = [
         [
-            one.name,
+            _(one.name),
             *amounts([one.work, *one.failure_costs.values()]),
             *(amounts([one.drop_out_costs]) if nozzles else []),
             *amounts(one.total),
