@@ -10,7 +10,6 @@ from tracker.say import numbers
 from tracker.say.phrases import listed
 from tracker.workshop import vocabulary as words
 
-
 # The inks by which parts of a kind are told apart, as the lives name them.
 _INKS = (N_("white"), N_("colour"))
 
