@@ -93,7 +93,8 @@ def test_the_record_of_that_number_is_corrected_and_another_is_removed(
     expect(number).to_have_count(1)
     number.fill(str(second))
     number.press("Enter")
-    note = page.get_by_role("textbox", name="Note").locator("visible=true")  # another waits in a folded form
+    # Another field of that name waits in a folded form.
+    note = page.get_by_role("textbox", name="Note").locator("visible=true")
     note.fill("film ran out")
     note.press("Tab")
     page.get_by_role("button", name=f"Save record {second}: Left, ").click()
