@@ -21,6 +21,7 @@ from pages.forms import (
 from pages.sections import paper_log
 from pages.sections.review.words import plain
 from pages.shell import links
+from tracker.language import _
 
 FORMS = {
     "Part change": part_change.show,
@@ -55,5 +56,5 @@ else:
             links.ROOT / "printer.py", label=f"Everything about {plain(last)}",
             query_params={"printer": last}, icon=":material/chevron_right:",
         )  # fmt: skip
-    with st.expander(paper_log.TITLE):
+    with st.expander(_(paper_log.TITLE)):
         paper_log.show(workshop, "log")

@@ -17,10 +17,24 @@ from tracker.language.texts import PLURALS, catalogues
 OTHERS = [language for language in LANGUAGES if language != "en"]
 _PLACE = re.compile(r"\{[^{}]*\}")
 # Rooms whose texts all go through the catalogue; the others follow.
-CONVERTED = (*("errors", "workshop", "store", "lives", "forecast", "decisions", "charts", "paper"),)
+CONVERTED = (
+    *("errors", "workshop", "store", "lives", "forecast", "decisions", "charts", "paper"),
+    "replay",
+    "review",
+)
 # Looks like a text, and is read by the program alone: the file's end and the words.
 _NO_TEXT: dict[str, set[str]] = {
     "forecast/life_scale.py": {"cannot tell"},
+    "review/proposals.py": {
+        "order {} {}",
+        "order {} {} {}",
+        "claim {} {} {} {}",
+        "routine {} {}",
+        "stoppages {}",
+        "planned {} {} {}",
+    },
+    "review/printer_trend.py": {"getting worse", "too few to tell", "no sign of getting worse"},
+    "replay/findings.py": {"always one on the shelf", "order when it breaks"},
     "forecast/life_summary.py": {"early failures", "cannot tell"},
     "decisions/failure_cost.py": {"own order"},
     "routine/guard_rails.py": {"no life"},
