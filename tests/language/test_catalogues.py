@@ -21,6 +21,7 @@ CONVERTED = (
     *("errors", "workshop", "store", "lives", "forecast", "decisions", "charts", "paper"),
     "replay",
     "review",
+    "commands",
 )
 # Looks like a text, and is read by the program alone: the file's end and the words.
 _NO_TEXT: dict[str, set[str]] = {
