@@ -21,11 +21,16 @@ CONVERTED = (
     *("errors", "workshop", "store", "lives", "forecast", "decisions", "charts", "paper"),
     "replay",
     "review",
+    "intake",
     "commands",
 )
 # Looks like a text, and is read by the program alone: the file's end and the words.
 _NO_TEXT: dict[str, set[str]] = {
     "forecast/life_scale.py": {"cannot tell"},
+    "intake/questions.py": {"swapped days"},
+    "intake/sheet.py": {"refused because"},
+    "intake/own_words.py": {"{}|{}|words of cells"},
+    "layout/meaning.py": {"day of month"},
     "review/proposals.py": {
         "order {} {}",
         "order {} {} {}",
@@ -48,6 +53,8 @@ _NO_TEXT: dict[str, set[str]] = {
     "store/migrations.py": {"next id", "next batch", "version of {}"},
     "store/reading.py": {"version of "},
 }
+# What sheets are matched against, in five languages: no word of it is said.
+_MATCHED = ("headers/synonyms.py", "headers/synonyms_romance.py", "layout/words.py")
 
 
 def places(text: str) -> set[str]:
@@ -125,7 +132,7 @@ def test_a_converted_room_says_nothing_past_the_catalogue(room: str) -> None:
     assert room in (*ROOMS, "pages")
     past = []
     for path in sources():
-        if room_of(path) == room:
+        if room_of(path) == room and not path.as_posix().endswith(_MATCHED):
             allowed = next(
                 (words for end, words in _NO_TEXT.items() if path.as_posix().endswith(end)), set()
             )

@@ -17,6 +17,7 @@ from tracker.intake.cells.months import bare
 from tracker.intake.cells.units import factor_to, split_header
 from tracker.intake.headers import synonyms_romance as romance
 from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS
+from tracker.language import _
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.vocabulary import SYNONYMS, part_label, task_label
@@ -104,14 +105,25 @@ def _check_mapping(
     for header, column in given.items():
         if column and column not in table.names:
             raise UsageError(
-                f"{table.name} has no column {column!r} for {header!r}; it has "
-                f"{', '.join(table.names)}."
+                _(
+                    "{name} has no column {column} for {header}; it has {names}.",
+                    name=table.name,
+                    column=repr(column),
+                    header=repr(header),
+                    names=", ".join(table.names),
+                )
             )
     used = [column for column in given.values() if column]
     for column in used:
         if used.count(column) > 1:
             both = [header for header, name in given.items() if name == column]
-            raise UsageError(f"{' and '.join(both)} cannot both be {column}; choose one.")
+            raise UsageError(
+                _(
+                    "{both} cannot both be {column}; choose one.",
+                    both=_(" and ").join(both),
+                    column=column,
+                )
+            )
     return given
 
 
