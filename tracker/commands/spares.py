@@ -124,8 +124,8 @@ def stock(options: argparse.Namespace) -> int:
         show(f"\n{first}", rows_of(bought.iloc[1:], _BUDGET))
     if shelves is not None:
         saved = stock_words.between_sites(shelves, records.setting("currency"))
-        told = saved or _("All printers stand at one site.")
-        show(f"\n{told}", rows_of(shelves, _SITES))
+        between = saved or _("All printers stand at one site.")
+        show(f"\n{between}", rows_of(shelves, _SITES))
     return 0
 
 

@@ -20,7 +20,7 @@ from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS
 from tracker.language import _
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
-from tracker.workshop.vocabulary import SYNONYMS, part_label, task_label
+from tracker.workshop.vocabulary import SYNONYMS, part_labels, task_labels
 
 SURE = 0.9  # from here on a match is taken without being confirmed
 _LOOKS_LIKE = 0.75
@@ -208,7 +208,7 @@ def contract_word(text: str, column: Column) -> str:
     """
     plain = plain_word(text)
     for choice in column.choices:
-        if plain in (plain_word(choice), plain_word(_label(choice, column))):
+        if plain == plain_word(choice) or plain in map(plain_word, _labels(choice, column)):
             return choice
     for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS, romance.REMOVALS):
         word = synonyms.get(plain, synonyms.get(text.casefold(), ""))
@@ -217,7 +217,7 @@ def contract_word(text: str, column: Column) -> str:
     return text
 
 
-def _label(choice: str, column: Column) -> str:
+def _labels(choice: str, column: Column) -> tuple[str, ...]:
     if column.name == "part_kind":
-        return part_label(choice)
-    return task_label(choice) if column.name == "task" else choice
+        return part_labels(choice)
+    return task_labels(choice) if column.name == "task" else ()

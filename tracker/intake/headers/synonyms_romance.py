@@ -8,6 +8,7 @@ from __future__ import annotations
 HEADERS: dict[str, str] = {
     "printer": "impresora|máquina|imprimante|appareil|stampante|macchina|equipo",
     "part_kind": "pieza|repuesto|componente|pièce|composant|pezzo|ricambio|parte|consumible",
+    "head_type": "cabezal|tipo de cabezal",
     "position": "posición|lugar|canal|color|emplacement|couleur|posizione|posto|canale|colore",
     "fitted_on": "instalado|instalado el|montado|montado el|fecha de instalación|installé"
     "|installé le|posé|posé le|monté le|date de pose|installato|installato il|montato|montato il"

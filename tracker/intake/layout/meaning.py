@@ -15,7 +15,15 @@ from tracker.intake.headers.synonyms import CELL_SYNONYMS
 from tracker.intake.layout import words as patterns
 from tracker.intake.layout.known import Known
 from tracker.language import N_, _
-from tracker.workshop.vocabulary import PART_KINDS, SYNONYMS, TASKS, part_label, task_label
+from tracker.workshop.vocabulary import (
+    PART_KINDS,
+    SYNONYMS,
+    TASKS,
+    part_label,
+    part_labels,
+    task_label,
+    task_labels,
+)
 
 SURE = 0.9  # from here on a meaning is taken without being confirmed
 SEVERAL = re.compile(
@@ -95,7 +103,7 @@ def _without_printer(said: str, known: Known) -> tuple[str, str]:
 
 def _task(said: str, known: Known) -> Meaning | None:
     for task in (*TASKS, *known.own_tasks):
-        if said in (bare(task), bare(task_label(task))):
+        if said == bare(task) or said in map(bare, task_labels(task)):
             return Meaning(1.0, _("the task {task}", task=task_label(task)), task=task)
     for synonyms in (SYNONYMS, CELL_SYNONYMS):
         if (word := synonyms.get(said, "")) in TASKS:
@@ -117,7 +125,7 @@ def _is_change(said: str) -> bool:
 def _kind_in(said: str, known: Known | None) -> tuple[str, str]:
     """The part kind named in the text, and the text without its name."""
     for kind in known.own_kinds if known else ():
-        for name in (bare(kind), bare(part_label(kind))):
+        for name in map(bare, (kind, *part_labels(kind))):
             if found := _whole(re.escape(name)).search(said):
                 return kind, f"{said[: found.start()]} {said[found.end() :]}".strip()
     for kind, pattern in patterns.PARTS:
