@@ -23,6 +23,7 @@ from pages.sections import paper_log
 from pages.sections.records import history
 from pages.sections.review.words import plain
 from pages.shell import links
+from tracker.language import _
 
 FORMS = {
     "Part change": part_change.show,
@@ -67,5 +68,5 @@ else:
             links.ROOT / "printer.py", label=f"Everything about {plain(last)}",
             query_params={"printer": last}, icon=":material/chevron_right:",
         )  # fmt: skip
-    with st.expander(paper_log.TITLE):
+    with st.expander(_(paper_log.TITLE)):
         paper_log.show(workshop, "log")

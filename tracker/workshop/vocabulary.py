@@ -7,9 +7,11 @@ follow EN 13306 (maintenance) and IEC 60050-192 (dependability) where the trade 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import KW_ONLY, dataclass
+from functools import cache
 
-from tracker.language import N_, _
+from tracker.language import LANGUAGES, N_, _, speaking
 
 
 @dataclass(frozen=True)
@@ -302,6 +304,24 @@ def task_label(task: str) -> str:
     """The task in the words of the screen."""
     known = TASKS.get(task)
     return known.label if known else task.replace("_", " ").capitalize()
+
+
+@cache
+def part_labels(kind: str) -> tuple[str, ...]:
+    """What a part kind is called in each language: a sheet may be of another than the reader's."""
+    return tuple(dict.fromkeys(_in_each_language(part_label, kind)))
+
+
+@cache
+def task_labels(task: str) -> tuple[str, ...]:
+    """What a task is called in each language."""
+    return tuple(dict.fromkeys(_in_each_language(task_label, task)))
+
+
+def _in_each_language(label: Callable[[str], str], word: str) -> Iterator[str]:
+    for language in LANGUAGES:
+        with speaking(language):
+            yield label(word)
 
 
 REMOVAL_REASONS = (
