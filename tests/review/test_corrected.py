@@ -12,7 +12,7 @@ import pytest
 from tests.review.workshop_by_hand import by_hand
 from tracker.review.corrected import Corrections, corrected_since
 from tracker.review.month import month_review
-from tracker.say.monthly.findings import corrections_sentence
+from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.values import as_dict
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records
