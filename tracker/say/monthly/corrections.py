@@ -97,6 +97,8 @@ def _records_of(table: str, number: int) -> str:
             return count(number, "stock movement", "stock movements")
         case "orders":
             return count(number, "order", "orders")
+        case "closures":
+            return count(number, "closure", "closures")
         case "conditions":
             return count(number, "note on conditions", "notes on conditions")
         case "parts":

@@ -12,7 +12,7 @@ import pandas as pd
 from tracker.language import _
 from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
-from tracker.say import part_types
+from tracker.say import numbers, part_types
 from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
@@ -27,7 +27,7 @@ from tracker.say.monthly.findings import (
     suspicion_sentence,
     trend_sentence,
 )
-from tracker.say.monthly.tables import MONEY
+from tracker.say.monthly.tables import MONEY, plain_number
 from tracker.say.phrases import span
 from tracker.say.spares import preorder, stock
 
@@ -165,11 +165,11 @@ def _plain_drift(review: MonthReview) -> dict[str, Any] | None:
 
 def _three(row: pd.Series) -> str:
     """This month, the month before and the mean, where there is anything earlier."""
-    known = [f"{row[name]:.1f}".removesuffix(".0") for name in ("this_month", "month_before")]
+    known = [plain_number(row[name]) for name in ("this_month", "month_before")]
     mean = row["mean_before"]
     if pd.isna(mean):
         return known[0]
-    return f"{known[0]}; {known[1]}; {mean:.1f}"
+    return f"{known[0]}; {known[1]}; {numbers.decimal(mean, 1)}"
 
 
 def _rows(items: Iterable[Any]) -> pd.DataFrame:
