@@ -23,50 +23,59 @@ from pages.sections import paper_log
 from pages.sections.records import history
 from pages.sections.review.words import plain
 from pages.shell import links
-from tracker.language import _
+from tracker.language import N_, _
 
 FORMS = {
-    "Part change": part_change.show,
-    "Something broke": breakdown.show,
-    "Task done": task.show,
-    "Nozzle check": nozzle_check.show,
-    "Counter": counter.show,
-    "Stoppage": stoppage.show,
-    "Room": room.show,
-    "Stock": stock.show,
-    "Order": order.show,
-    "Printer": printer.show,
+    N_("Part change"): part_change.show,
+    N_("Something broke"): breakdown.show,
+    N_("Task done"): task.show,
+    N_("Nozzle check"): nozzle_check.show,
+    N_("Counter"): counter.show,
+    N_("Stoppage"): stoppage.show,
+    N_("Room"): room.show,
+    N_("Stock"): stock.show,
+    N_("Order"): order.show,
+    N_("Printer"): printer.show,
 }
 
 
 workshop = frame.workshop()
-st.title("Log", anchor=False)
+st.title(_("Log"), anchor=False)
 if workshop.records.printers.empty:
     frame.empty_state(
-        "No printer is written down yet. Four short steps bring the first ones; after that a part "
-        "change takes four taps.",
-        button=frame.BEGIN, page="start",
-    )  # fmt: skip
+        _(
+            "No printer is written down yet. Four short steps bring the first ones; after "
+            "that a part change takes four taps."
+        ),
+        button=_(frame.BEGIN),
+        page="start",
+    )
 else:
     if "log-what" not in st.session_state:  # the page was opened just now
         saving.begin_anew()
     linked.choose(workshop, list(FORMS))
     what = st.pills(
-        "What happened?", list(FORMS), default="Part change", required=True, key="log-what"
-    )
+        _("What happened?"), list(FORMS), default="Part change", required=True, format_func=_,
+        key="log-what",
+    )  # fmt: skip
     if what and saving.stands_saved(what):
         st.button(
-            "Log another entry", type="primary", width="stretch", key="log-another",
+            _("Log another entry"),
+            type="primary",
+            width="stretch",
+            key="log-another",
             on_click=saving.begin_anew,
-        )  # fmt: skip
+        )
     elif what:
         FORMS[what](workshop)
-    with st.expander("What was changed today"):
+    with st.expander(_("What was changed today")):
         history.show_today(workshop)
     if last := st.session_state.get("last-printer"):
         st.page_link(
-            links.ROOT / "printer.py", label=f"Everything about {plain(last)}",
-            query_params={"printer": last}, icon=":material/chevron_right:",
-        )  # fmt: skip
+            links.ROOT / "printer.py",
+            label=_("Everything about {last}", last=plain(last)),
+            query_params={"printer": last},
+            icon=":material/chevron_right:",
+        )
     with st.expander(_(paper_log.TITLE)):
         paper_log.show(workshop, "log")

@@ -7,24 +7,28 @@ import streamlit as st
 from pages import frame
 from pages.sections.records import browse, history, record_words, save_files, settings
 from pages.sections.records.load import page as load_page
+from tracker.language import N_, _
 from tracker.say import numbers
 
 SECTIONS = {
-    "Browse and correct": browse.show,
-    "Load files": load_page.show,
-    "What was changed": history.show,
-    "Settings": settings.show,
-    "Save copies": save_files.show,
+    N_("Browse and correct"): browse.show,
+    N_("Load files"): load_page.show,
+    N_("What was changed"): history.show,
+    N_("Settings"): settings.show,
+    N_("Save copies"): save_files.show,
 }
 
 workshop = frame.workshop()
 rows = sum(len(workshop.records.table(name)) for name in record_words.LABELS)
 frame.headline(
-    "Records",
-    f"{numbers.count(rows, 'record')} written down; the last is dated "
-    f"{numbers.day(workshop.records.last_day())}."
+    _("Records"),
+    _(
+        "{records} written down; the last is dated {day}.",
+        records=numbers.count(rows, "record", "records"),
+        day=numbers.day(workshop.records.last_day()),
+    )
     if rows
-    else "Nothing is written down yet: load the spreadsheets you have, or log as you go.",
+    else _("Nothing is written down yet: load the spreadsheets you have, or log as you go."),
 )
 wanted = st.session_state.pop("records-wanted", None)
 if wanted in SECTIONS:
@@ -33,11 +37,12 @@ elif "records-section" not in st.session_state:
     # Set once: a default that changes with the first record would make it another widget.
     st.session_state["records-section"] = "Browse and correct" if rows else "Load files"
 section = st.segmented_control(
-    "What do you want to do?",
+    _("What do you want to do?"),
     list(SECTIONS),
     key="records-section",
     label_visibility="collapsed",
     required=True,
+    format_func=_,
 )
 if section:
     SECTIONS[section](workshop)

@@ -11,12 +11,12 @@ import streamlit as st
 from pages import frame
 from pages.sections.review import action_list, month_figures, month_files
 from pages.sections.review.words import plain
-from tracker.language import Voice, voice
+from tracker.language import Voice, _, month_name, voice
 from tracker.review.corrected import corrected_since
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import first_day
 from tracker.say import numbers
-from tracker.say.monthly.findings import corrections_sentence
+from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.sentences import headline
 from tracker.workshop.contract import TABLES
 
@@ -40,7 +40,7 @@ def figures(place: frame.Workshop, month: date) -> MonthReview:
     kept = _worked_out(place.url, place.as_of, month, voice())
     basis, review = kept.get("entry", ((), None))
     if review is None or any(one is not other for one, other in zip(basis, tables, strict=True)):
-        with st.spinner("Working it out …"):
+        with st.spinner(_("Working it out …")):
             since = corrected_since(place.store, month)
             review = month_review(place.records, month, place.as_of, corrections=since)
         kept["entry"] = (tables, review)
@@ -63,9 +63,12 @@ def pick_month(place: frame.Workshop) -> date:
     wanted = st.session_state.pop("review-wanted", usual)
     start = max(usual, wanted) if wanted in choices else usual
     return st.selectbox(
-        "Month", choices, index=choices.index(start),
-        format_func=lambda day: f"{day:%B %Y}", key="review-month",
-    )  # fmt: skip
+        _("Month"),
+        choices,
+        index=choices.index(start),
+        format_func=month_name,
+        key="review-month",
+    )
 
 
 def show(place: frame.Workshop) -> None:
@@ -75,7 +78,7 @@ def show(place: frame.Workshop) -> None:
         month = pick_month(place)
     review = figures(place, month)
     with answer:
-        frame.headline("Monthly review", plain(headline(review)))
+        frame.headline(_("Monthly review"), plain(headline(review)))
     lines, picture = st.columns([1, 1], gap="large")
     with lines:
         month_figures.in_short(review)
@@ -86,16 +89,18 @@ def show(place: frame.Workshop) -> None:
     month_figures.show(review)
     if corrected := corrections_sentence(review.corrections):
         st.info(plain(corrected), icon=":material/history:")
-    st.caption(f"As known on {plain(numbers.day(review.as_of))}.")
+    st.caption(_("As known on {as_of}.", as_of=plain(numbers.day(review.as_of))))
 
 
 place = frame.workshop()
 if place.records.is_empty:
     frame.headline(
-        "Monthly review", "Nothing is written down yet, so there is no month to look at."
+        _("Monthly review"), _("Nothing is written down yet, so there is no month to look at.")
     )
     frame.empty_state(
-        "Say which printers you have, or load your spreadsheets.", button=frame.BEGIN, page="start"
+        _("Say which printers you have, or load your spreadsheets."),
+        button=_(frame.BEGIN),
+        page="start",
     )
 else:
     show(place)

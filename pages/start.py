@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from pages import frame
 from pages.sections.start import steps
+from tracker.language import _
 
 workshop = frame.workshop()
 if workshop.records.printers.empty:
     steps.show(workshop, "start")
 else:
-    frame.headline("Start my workshop", "This workshop has begun already.")
+    frame.headline(_("Start my workshop"), _("This workshop has begun already."))
     frame.empty_state(
-        "Another printer is added on the page Log, under Printer; prices and the routine are "
-        "corrected on the page Records, under Settings.",
-        button="See what today asks for", page="today",
-    )  # fmt: skip
+        _(
+            "Another printer is added on the page Log, under Printer; prices and the routine "
+            "are corrected on the page Records, under Settings."
+        ),
+        button=_("See what today asks for"),
+        page="today",
+    )

@@ -19,13 +19,14 @@ from pages.forms.part_fields import (
 from pages.forms.stoppage import money, pick_cause, refuse_end_before
 from pages.forms.task import of_tasks, share, symptom_tasks
 from pages.sections.review.words import plain
+from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.part_cautions import of_parts
 from tracker.workshop.stoppage_causes import HEAD_STRIKE, PART_FAILED, cautions_of
 
-NO_PART = "No part changed"
-RUNS, STANDS, NEVER_STOOD = "It runs again", "It still stands", "It never stood still"
+NO_PART = N_("No part changed")
+RUNS, STANDS, NEVER_STOOD = N_("It runs again"), N_("It still stands"), N_("It never stood still")
 
 
 def show(workshop: frame.Workshop) -> None:
@@ -36,18 +37,21 @@ def show(workshop: frame.Workshop) -> None:
     fitted = fitted_in(workshop, printer)
     kinds = [kind for kind in workshop.records.part_kinds() if kind in set(fitted["part_kind"])]
     kind = st.pills(
-        "Which part failed, or printed too poorly?", [*kinds, NO_PART], required=True,
-        format_func=lambda k: k if k == NO_PART else words.part_label(k), key="broke-kind",
-    )  # fmt: skip
+        _("Which part failed, or printed too poorly?"),
+        [*kinds, NO_PART],
+        required=True,
+        format_func=lambda k: _(NO_PART) if k == NO_PART else words.part_label(k),
+        key="broke-kind",
+    )
     if not kind:
-        st.caption("Pick the part that was changed, or say that none was.")
+        st.caption(_("Pick the part that was changed, or say that none was."))
         return
     where = None
     if kind != NO_PART:
         positions = sorted(fitted.loc[fitted["part_kind"] == kind, "position"])
         position: str | None = positions[0]
         if len(positions) > 1:
-            position = st.pills("Where?", positions, required=True, key=f"broke-position-{kind}")
+            position = st.pills(_("Where?"), positions, required=True, key=f"broke-position-{kind}")
         if not position:
             return
         where = acts.PartPosition(printer, kind, position)
@@ -63,30 +67,38 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
     start, own = (HEAD_STRIKE, f"{own}-struck") if mode == HEAD_STRIKE else (usual, own)
     cause = pick_cause(f"broke-{own}", start=start)
     stood = st.segmented_control(
-        "Did it stand still?", [RUNS, STANDS, NEVER_STOOD], default=RUNS, required=True,
+        _("Did it stand still?"),
+        [RUNS, STANDS, NEVER_STOOD],
+        default=RUNS,
+        required=True,
+        format_func=_,
         key="broke-stood",
-    )  # fmt: skip
-    began = pick_moment(workshop, "It broke", "broke-begin")
-    ended = pick_moment(workshop, "It ran again", "broke-end") if stood == RUNS else None
+    )
+    began = pick_moment(workshop, _("It broke"), "broke-begin")
+    ended = pick_moment(workshop, _("It ran again"), "broke-end") if stood == RUNS else None
     is_in = where is not None and st.toggle(
-        "The new part is in", value=stood != STANDS, key=f"broke-in-{stood}"
+        _("The new part is in"), value=stood != STANDS, key=f"broke-in-{stood}"
     )
     taken_along: tuple[tuple[str, str], ...] = ()
     if where and is_in:
         taken_along = along(workshop, where.part_kind, fitted_in(workshop, printer), "broke")
-    pieces = st.text_input("Spoiled pieces", key="broke-pieces")
-    scrap = st.text_input("What they cost (money)", key="broke-scrap")
-    of_new = "supplier, batch, serial, " if where and is_in else ""
-    with st.expander(f"Details: cleans because of it, {of_new}note"):
+    pieces = st.text_input(_("Spoiled pieces"), key="broke-pieces")
+    scrap = st.text_input(_("What they cost (money)"), key="broke-scrap")
+    details = (
+        _("Details: cleans because of it, supplier, batch, serial, note")
+        if where and is_in
+        else _("Details: cleans because of it, note")
+    )
+    with st.expander(details):
         tasks = symptom_tasks("broke")
-        minutes = st.text_input("Minutes they took, all together", key="broke-minutes")
-        fluid = st.text_input("Fluid or ink used (ml), all together", key="broke-fluid")
+        minutes = st.text_input(_("Minutes they took, all together"), key="broke-minutes")
+        fluid = st.text_input(_("Fluid or ink used (ml), all together"), key="broke-fluid")
         new, counter = None, ""
         if where:
             mode = own_words_for_how(mode, "broke")
         if where and is_in:
             new, counter = new_part(workshop, where, "broke")
-        note = st.text_input("Note", key="broke-note")
+        note = st.text_input(_("Note"), key="broke-note")
         pick_person()
     touched = [where.part_kind, *(kind for kind, _ in taken_along)] if where else []
     frame.cautions((*of_parts(touched), *cautions_of(cause), *of_tasks(tasks)))
@@ -98,7 +110,7 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
             "Work": tasks, "Minutes": minutes, "Fluid": fluid, "New part": new,
             "Counter": counter, "Note": note,
         }  # fmt: skip
-        if saving.tapped(workshop, "broke-save", f"Log: {plain(name)} broke", said):
+        if saving.tapped(workshop, "broke-save", _("Log: {name} broke", name=plain(name)), said):
             if ended is not None:
                 refuse_end_before(began, ended)
             work = acts.TaskDetails(
@@ -114,7 +126,7 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
                 )
                 fitted_on = ended.date() if ended is not None else None
                 change = acts.PartChange(where, removal, new, fitted_on)
-            spoiled = f"{pieces.strip()} pieces spoiled" if pieces.strip() else ""
+            spoiled = _("{pieces} pieces spoiled", pieces=pieces.strip()) if pieces.strip() else ""
             # What spoiled goods cost is kept with a stoppage, if need be one of no length.
             stoppage = acts.Stoppage(
                 printer, began, began if stood == NEVER_STOOD else ended, cause,
@@ -127,4 +139,4 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
                 printer, began.date(), change, stoppage if stopped else None, tuple(tasks), work
             )
             batch_id = acts.something_broke(workshop.store, event, who=frame.who(), now=frame.now())
-            saving.saved(f"{name}: logged as one event.", batch_id, "broke-")
+            saving.saved(_("{name}: logged as one event.", name=name), batch_id, "broke-")

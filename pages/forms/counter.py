@@ -12,6 +12,7 @@ from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
 from pages.sections.review.words import plain
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop.contract import COUNTERS
@@ -30,20 +31,30 @@ def show(workshop: frame.Workshop) -> None:
     if len(readings):
         last = readings.iloc[-1]
         read_on = numbers.day(last.read_on.date())
-        st.caption(numbers.unbroken(f"Last reading: {numbers.area(last.area_m2)} on {read_on}."))
+        st.caption(
+            numbers.unbroken(
+                _(
+                    "Last reading: {area} on {day}.",
+                    area=numbers.area(last.area_m2),
+                    day=read_on,
+                )
+            )
+        )
     text, unit = st.columns([3, 1])
-    typed = text.text_input("Printed area so far (running total)", key="counter-area")
+    typed = text.text_input(_("Printed area so far (running total)"), key="counter-area")
     chosen = unit.segmented_control(
-        "Unit", ["m²", "ft²"], default="m²", required=True, key="counter-unit"
+        _("Unit"), ["m²", "ft²"], default="m²", required=True, key="counter-unit"
     )
-    with st.expander("Details: day, name"):
-        day = pick_day(workshop, "Day", "counter-day")
+    with st.expander(_("Details: day, name")):
+        day = pick_day(workshop, _("Day"), "counter-day")
         pick_person()
     with frame.errors_in_words():
         said = {"Printer": printer, "Day": day, "Area": typed, "Unit": chosen}
         question = st.container()  # above the button, where the finger is
         asked = (printer, day, typed, chosen)
-        if saving.tapped(workshop, "counter-save", f"Log: counter of {plain(printer)}", said):
+        if saving.tapped(
+            workshop, "counter-save", _("Log: counter of {printer}", printer=plain(printer)), said
+        ):
             area = _area(typed, chosen)
             before = read_that_day(workshop.records, printer, day)
             if before is None or area >= before:
@@ -64,7 +75,7 @@ def read_that_day(records: Records, printer: str, day: date) -> float | None:
 def _area(typed: str, unit: str | None) -> float:
     area = number_in(typed, COUNTERS.column("area_m2"), unit=unit or "")
     if area is None:
-        raise RecordError("Type the number on the counter first, e.g. 1250.5.")
+        raise RecordError(_("Type the number on the counter first, e.g. 1250.5."))
     return area
 
 
@@ -75,22 +86,34 @@ def _ask_about_lower(workshop: frame.Workshop, printer: str, day: date, area: fl
         return
     now, then = numbers.area(area), numbers.area(before)
     if day == saving.latest_day(workshop):
-        question = f"{now} is less than today's earlier {then}. A new counter, or a slip?"
+        question = _(
+            "{now} is less than today's earlier {then}. A new counter, or a slip?",
+            now=now,
+            then=then,
+        )
     else:
-        question = f"{now} is less than that day's earlier {then}. A new counter, or a slip?"
+        question = _(
+            "{now} is less than that day's earlier {then}. A new counter, or a slip?",
+            now=now,
+            then=then,
+        )
     st.warning(numbers.unbroken(question), icon=":material/help:")
     if st.button(
-        numbers.unbroken(f"{then} was a slip: keep {now}"), key="counter-slip", width="stretch"
+        numbers.unbroken(_("{then} was a slip: keep {now}", then=then, now=now)),
+        key="counter-slip",
+        width="stretch",
     ):
         _log(workshop, printer, day, area, was_a_slip=True)
     total = before + area
     if st.button(
-        numbers.unbroken(f"A new counter: carry on, {numbers.area(total)} in all"),
+        numbers.unbroken(_("A new counter: carry on, {total} in all", total=numbers.area(total))),
         key="counter-new", width="stretch",
     ):  # fmt: skip
-        told = f"The log keeps a running total: add {then} to what the new counter shows."
+        told = _(
+            "The log keeps a running total: add {then} to what the new counter shows.", then=then
+        )
         _log(workshop, printer, day, total, told=told)
-    st.caption(numbers.unbroken(f"If {now} is the slip, correct it in the field above."))
+    st.caption(numbers.unbroken(_("If {now} is the slip, correct it in the field above.", now=now)))
 
 
 def _log(
@@ -100,5 +123,5 @@ def _log(
     batch_id = acts.read_counter(
         workshop.store, printer, day, area, was_a_slip=was_a_slip, who=frame.who(), now=frame.now()
     )
-    said = f"Counter of {printer}: {numbers.area(area)}."
+    said = _("Counter of {printer}: {area}.", printer=printer, area=numbers.area(area))
     saving.saved(f"{said} {told}".strip(), batch_id, "counter-")

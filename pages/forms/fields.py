@@ -16,6 +16,7 @@ from pages.shell import device, drafts
 from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Problem
+from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.declarations import Column
 
@@ -47,14 +48,21 @@ def pick_printer(workshop: Workshop, key: str) -> str | None:
     start = last if last in names else (names[0] if len(names) == 1 else None)
     if len(names) > 12:
         chosen = st.selectbox(
-            "Printer", names, index=names.index(start) if start else None,
-            placeholder="Type a few letters", key=f"{key}-printer",
-        )  # fmt: skip
+            _("Printer"),
+            names,
+            index=names.index(start) if start else None,
+            placeholder=_("Type a few letters"),
+            key=f"{key}-printer",
+        )
     else:
         chosen = st.pills(
-            "Printer", names, default=start, required=True, format_func=plain,
+            _("Printer"),
+            names,
+            default=start,
+            required=True,
+            format_func=plain,
             key=f"{key}-printer",
-        )  # fmt: skip
+        )
     if chosen:
         st.session_state["last-printer"] = chosen
     return chosen
@@ -79,14 +87,18 @@ def pick_moment(workshop: Workshop, label: str, key: str) -> datetime:
     """A day and a time; until the time is changed it is the present one."""
     day_column, time_column = st.columns(2)
     with day_column:
-        day = pick_day(workshop, f"{label}: day", f"{key}-day")
+        day = pick_day(workshop, _("{label}: day", label=label), f"{key}-day")
     at, own = f"{key}-time", f"{key}-own-time"
     if at not in st.session_state:  # the form opened just now
         st.session_state.pop(own, None)
     if not st.session_state.get(own):
         st.session_state[at] = _five_minutes(frame.now()).time()
     hour = time_column.time_input(
-        f"{label}: time", key=at, step=timedelta(minutes=5), on_change=_keep_time, args=(own,)
+        _("{label}: time", label=label),
+        key=at,
+        step=timedelta(minutes=5),
+        on_change=_keep_time,
+        args=(own,),
     )
     return datetime.combine(day, hour or _five_minutes(frame.now()).time())
 
@@ -108,9 +120,11 @@ def spaced(names: str) -> str:
 def pick_person() -> str:
     """Who is at the machine; this device remembers it."""
     return st.text_input(
-        "Your name (this device keeps it)", value=frame.who(),
-        key="who-field", on_change=_remember_person,
-    )  # fmt: skip
+        _("Your name (this device keeps it)"),
+        value=frame.who(),
+        key="who-field",
+        on_change=_remember_person,
+    )
 
 
 def _remember_person() -> None:
@@ -133,7 +147,11 @@ def number_in(text: str, column: Column, field: str = "", *, unit: str = "") -> 
 def pick_kind(workshop: Workshop, key: str) -> str | None:
     """A kind of part: the workshop's own and the built-in ones as taps."""
     return st.pills(
-        "Which part?", known_kinds(workshop), format_func=words.part_label, required=True, key=key
+        _("Which part?"),
+        known_kinds(workshop),
+        format_func=words.part_label,
+        required=True,
+        key=key,
     )
 
 
@@ -148,7 +166,14 @@ def pick_known(label: str, known: Iterable[str], key: str, *, start: str = "") -
     Picking spares the workshop a supplier, a site or a head type under two spellings.
     """
     names = sorted({*known, start} - {""})
-    return st.selectbox(
-        label, names, index=names.index(start) if start else None, accept_new_options=True,
-        placeholder="Pick or type", key=key,
-    ) or ""  # fmt: skip
+    return (
+        st.selectbox(
+            label,
+            names,
+            index=names.index(start) if start else None,
+            accept_new_options=True,
+            placeholder=_("Pick or type"),
+            key=key,
+        )
+        or ""
+    )

@@ -8,6 +8,7 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer
 from pages.sections.review.words import plain
+from tracker.language import _, ngettext
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop.records import Records
@@ -25,23 +26,29 @@ def show(workshop: frame.Workshop) -> None:
 def ask(workshop: frame.Workshop, printer: str) -> None:
     """The check of one printer, its channels in the printer's own order."""
     head = _pick_head(workshop.records, printer)
-    good = st.toggle("All nozzles fire", value=True, key="nozzle-good")
+    good = st.toggle(_("All nozzles fire"), value=True, key="nozzle-good")
     channels = channels_of(workshop.records, printer)
     missing = dict.fromkeys(channels, 0) if good else _count(channels)
-    with st.expander("Details: day, name"):
-        day = pick_day(workshop, "Day", "nozzle-day")
+    with st.expander(_("Details: day, name")):
+        day = pick_day(workshop, _("Day"), "nozzle-day")
         pick_person()
     total = sum(missing.values())
     with frame.errors_in_words():
-        counts = {f"{channel} missing": count for channel, count in missing.items()}
+        counts = {
+            _("{channel} missing", channel=channel): count for channel, count in missing.items()
+        }
         said = {"Printer": printer, "Head": head, "Day": day, **counts}
         least = dict.fromkeys(counts, 0)
-        label = f"Log: {_result(total)} on {plain(printer)}"
+        label = _("Log: {total} on {printer}", total=_result(total), printer=plain(printer))
         if saving.tapped(workshop, "nozzle-save", label, said, at_least=least):
             batch_id = acts.log_nozzle_check(
                 workshop.store, printer, head, day, missing, who=frame.who(), now=frame.now()
             )
-            saving.saved(f"Nozzle check of {printer}: {_result(total)}.", batch_id, "nozzle-")
+            saving.saved(
+                _("Nozzle check of {printer}: {total}.", printer=printer, total=_result(total)),
+                batch_id,
+                "nozzle-",
+            )
 
 
 def channels_of(records: Records, printer: str) -> list[str]:
@@ -61,7 +68,7 @@ def _pick_head(records: Records, printer: str) -> str:
     if len(heads) < 2:
         return str(heads[0])
     head_type = str(records.printers.set_index("printer").loc[printer, "head_type"])
-    label = ", ".join(filter(None, ("Head", plain(head_type))))
+    label = ", ".join(filter(None, (_("Head"), plain(head_type))))
     chosen = st.pills(
         label, heads, default=heads[0], required=True, format_func=plain, key="nozzle-head"
     )
@@ -75,7 +82,11 @@ def _count(channels: list[str]) -> dict[str, int]:
         return {
             channel: int(
                 st.number_input(
-                    f"{plain(channel)} missing", value=0, step=1, key=f"nozzle-{channel}", width=150
+                    _("{channel} missing", channel=plain(channel)),
+                    value=0,
+                    step=1,
+                    key=f"nozzle-{channel}",
+                    width=150,
                 )
             )
             for channel in channels
@@ -83,4 +94,11 @@ def _count(channels: list[str]) -> dict[str, int]:
 
 
 def _result(total: int) -> str:
-    return f"{numbers.count(total, 'nozzle')} missing" if total else "all nozzles fire"
+    if not total:
+        return _("all nozzles fire")
+    return ngettext(
+        "{count} nozzle missing",
+        "{count} nozzles missing",
+        total,
+        count=numbers.decimal(total),
+    )

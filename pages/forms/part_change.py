@@ -20,12 +20,13 @@ from pages.forms.part_fields import (
     part_in,
 )
 from pages.sections.review.words import plain
+from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.part_cautions import of_parts
 from tracker.workshop.variants import PartType
 
-FIRST_PART = "First part in a new place"
+FIRST_PART = N_("First part in a new place")
 _FIELDS = ("part-", "fill-", "first-")
 
 
@@ -38,11 +39,14 @@ def show(workshop: frame.Workshop) -> None:
     there = {*fitted["part_kind"], *empty["part_kind"]}
     kinds = [k for k in workshop.records.part_kinds() if k in there]
     kind = st.pills(
-        "Which part?", [*kinds, FIRST_PART], required=True,
-        format_func=lambda k: k if k == FIRST_PART else words.part_label(k), key="part-kind",
-    )  # fmt: skip
+        _("Which part?"),
+        [*kinds, FIRST_PART],
+        required=True,
+        format_func=lambda k: _(FIRST_PART) if k == FIRST_PART else words.part_label(k),
+        key="part-kind",
+    )
     if not kind:
-        st.caption("Pick the part that was changed.")
+        st.caption(_("Pick the part that was changed."))
     elif kind == FIRST_PART:
         _first_part(workshop, printer)
     else:
@@ -58,9 +62,12 @@ def _in_position(
     position: str | None = positions[0]
     if len(positions) > 1:
         position = st.pills(
-            "Where?", positions, required=True, key=f"part-position-{kind}",
-            format_func=lambda name: f"{name} (empty)" if name in vacant else name,
-        )  # fmt: skip
+            _("Where?"),
+            positions,
+            required=True,
+            key=f"part-position-{kind}",
+            format_func=lambda name: _("{place} (empty)", place=name) if name in vacant else name,
+        )
     if position in vacant:
         _fill(workshop, printer, kind, position)
     elif position:
@@ -71,72 +78,84 @@ def _change(
     workshop: frame.Workshop, printer: str, kind: str, position: str, fitted: pd.DataFrame
 ) -> None:
     reason = st.pills(
-        "Why did it come out?", [r for r in words.REMOVAL_REASONS if r != "retired"],
-        format_func=words.removal_reason_label, default="failed", required=True,
+        _("Why did it come out?"),
+        [r for r in words.REMOVAL_REASONS if r != "retired"],
+        format_func=words.removal_reason_label,
+        default="failed",
+        required=True,
         key="part-reason",
-    )  # fmt: skip
+    )
     broke = reason in ("failed", "accident")
     worn = reason == "failed"
     asked = "part" if worn else "part-accident"
     mode = how_it_failed(workshop, kind, asked, worn=worn) if broke else ""
     taken_along = along(workshop, kind, fitted, "part")
     where = acts.PartPosition(printer, kind, position)
-    with st.expander("Details: day, last day seen good, supplier, batch, serial"):
-        day = pick_day(workshop, "Day", "part-day")
+    with st.expander(_("Details: day, last day seen good, supplier, batch, serial")):
+        day = pick_day(workshop, _("Day"), "part-day")
         last_ok = None
         if broke:
             mode = own_words_for_how(mode, "part")
         if worn:
-            last_ok = any_day("Last day seen good (if not the day before)", None, "part-last-ok")
+            last_ok = any_day(_("Last day seen good (if not the day before)"), None, "part-last-ok")
         new, counter = new_part(workshop, where, "part")
-        note = st.text_input("Note", key="part-note")
+        note = st.text_input(_("Note"), key="part-note")
         pick_person()
     frame.cautions(of_parts([kind, *(other for other, _ in taken_along)]))
     name = part_in(workshop, where)
     with frame.errors_in_words():
         said = {
-            "Part": name, "Why": reason, "Day": day, "How": mode, "Last day seen good": last_ok,
+            "Part": name, "Why": reason, "Day": day, "How": mode, N_("Last day seen good"): last_ok,
             "New part": new, "Counter": counter, "Along": taken_along, "Note": note,
         }  # fmt: skip
-        if saving.tapped(workshop, "part-save", f"Log: {plain(name)} changed", said):
+        if saving.tapped(workshop, "part-save", _("Log: {name} changed", name=plain(name)), said):
             removal = acts.Removal(
                 day, reason or "unknown", mode, last_ok, area(counter), note, taken_along
             )
             batch_id = acts.change_part(
                 workshop.store, where, removal, new=new, who=frame.who(), now=frame.now()
             )
-            extra = f" with {len(taken_along)} other parts" if taken_along else ""
-            saving.saved(f"{name} changed{extra}.", batch_id, *_FIELDS)
+            told = (
+                _("{name} changed with {count} other parts.", name=name, count=len(taken_along))
+                if taken_along
+                else _("{name} changed.", name=name)
+            )
+            saving.saved(told, batch_id, *_FIELDS)
 
 
 def _fill(workshop: frame.Workshop, printer: str, kind: str, position: str) -> None:
     """A part goes into a place that stands empty."""
     where = acts.PartPosition(printer, kind, position)
-    with st.expander("Details: day, serial, supplier"):
-        day = pick_day(workshop, "Day it went in", "fill-day")
+    with st.expander(_("Details: day, serial, supplier")):
+        day = pick_day(workshop, _("Day it went in"), "fill-day")
         new, counter = new_part(workshop, where, "fill")
         pick_person()
     frame.cautions(of_parts([kind]))
     name = part_in(workshop, where)
     with frame.errors_in_words():
         said = {"Part": name, "Day it went in": day, "New part": new, "Counter": counter}
-        if saving.tapped(workshop, "fill-save", f"Log: {plain(name)} put in", said):
+        if saving.tapped(workshop, "fill-save", _("Log: {name} put in", name=plain(name)), said):
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=new, counter_m2=area(counter),
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
-            saving.saved(f"{name} put in.", batch_id, *_FIELDS)
+            saving.saved(_("{name} put in.", name=name), batch_id, *_FIELDS)
 
 
 def _first_part(workshop: frame.Workshop, printer: str) -> None:
     """A part in a place that the log does not know yet."""
     kind = st.selectbox(
-        "Kind of part", words.BUILT_IN_PART_KINDS, index=None, format_func=words.part_label,
-        accept_new_options=True, placeholder="Pick, or type your own kind", key="first-kind",
-    )  # fmt: skip
-    position = st.text_input("Place in the printer, e.g. H1, W1, wiper", key="first-position")
-    unknown = st.checkbox("It was in before the log began, day not known", key="first-unknown")
-    day = None if unknown else pick_day(workshop, "Day it went in", "first-day")
+        _("Kind of part"),
+        words.BUILT_IN_PART_KINDS,
+        index=None,
+        format_func=words.part_label,
+        accept_new_options=True,
+        placeholder=_("Pick, or type your own kind"),
+        key="first-kind",
+    )
+    position = st.text_input(_("Place in the printer, e.g. H1, W1, wiper"), key="first-position")
+    unknown = st.checkbox(_("It was in before the log began, day not known"), key="first-unknown")
+    day = None if unknown else pick_day(workshop, _("Day it went in"), "first-day")
     guess = None
     if unknown and kind:
         (guess,) = ask_ages({PartType(kind): 1}, "first").values()
@@ -148,11 +167,15 @@ def _first_part(workshop: frame.Workshop, printer: str) -> None:
             "Day it went in": day,
             "Age": guess,
         }
-        label = f"Log: a part of {plain(printer)}"
+        label = _("Log: a part of {printer}", printer=plain(printer))
         if saving.tapped(workshop, "first-save", label, said):
             where = acts.PartPosition(printer, kind or "", position.strip())
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=acts.NewPart(from_stock=False),
                 age_guess_days=guess, who=frame.who(), now=frame.now(),
             )  # fmt: skip
-            saving.saved(f"{position} of {printer} is in the log.", batch_id, *_FIELDS)
+            saving.saved(
+                _("{position} of {printer} is in the log.", position=position, printer=printer),
+                batch_id,
+                *_FIELDS,
+            )

@@ -8,6 +8,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in, pick_known
 from pages.sections.today.downtime import empty_places
+from tracker.language import _
 from tracker.say import part_types
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
@@ -40,12 +41,12 @@ def how_it_failed(workshop: frame.Workshop, kind: str, key: str, *, worn: bool =
     if not modes:
         return ""
     key = f"{key}-mode-{kind}"
-    return st.pills("How did it fail?", modes, format_func=words.said, key=key) or ""
+    return st.pills(_("How did it fail?"), modes, format_func=words.said, key=key) or ""
 
 
 def own_words_for_how(picked: str, key: str) -> str:
     """The failure mode in the person's own words, where none of the taps fits."""
-    typed = st.text_input("How it failed, in your own words", key=f"{key}-mode-typed")
+    typed = st.text_input(_("How it failed, in your own words"), key=f"{key}-mode-typed")
     return typed.strip() or picked
 
 
@@ -60,7 +61,7 @@ def along(
         rows = fitted[fitted["part_kind"] == other]
         variants = sorted(set(pooled_variants(workshop.records)[rows.index]))
         kinds = part_types.of_all_within(other, variants, plural=True)
-        label = f"New {kinds} went in too ({len(rows)})"
+        label = _("New {kinds} went in too ({count})", kinds=kinds, count=len(rows))
         if st.checkbox(label, value=True, key=f"{key}-along-{other}"):
             taken += [(other, position) for position in sorted(rows["position"])]
     return tuple(taken)
@@ -79,12 +80,12 @@ def new_part(
     known = rows.loc[rows["part_kind"] == kind, "supplier"]
     own = f"{kind}-{where.printer}"
     supplier = pick_known(
-        "Supplier of the new part", known, f"{key}-supplier-{own}", start=origin.supplier
+        _("Supplier of the new part"), known, f"{key}-supplier-{own}", start=origin.supplier
     )
-    batch = st.text_input("Batch of the new part", value=origin.batch, key=f"{key}-batch-{own}")
-    serial = st.text_input("Serial of the new part", key=f"{key}-serial")
-    counter = st.text_input("Area counter (m²)", key=f"{key}-counter")
-    from_stock = st.checkbox("Taken from the shelf", value=True, key=f"{key}-shelf")
+    batch = st.text_input(_("Batch of the new part"), value=origin.batch, key=f"{key}-batch-{own}")
+    serial = st.text_input(_("Serial of the new part"), key=f"{key}-serial")
+    counter = st.text_input(_("Area counter (m²)"), key=f"{key}-counter")
+    from_stock = st.checkbox(_("Taken from the shelf"), value=True, key=f"{key}-shelf")
     price = origin.unit_cost if from_stock and supplier == origin.supplier else None
     return acts.NewPart(serial, supplier, batch.strip(), price, from_stock=from_stock), counter
 
@@ -92,7 +93,11 @@ def new_part(
 def part_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:
     """The part that is, or was last, in that place, by its name, its type and its printer."""
     variant = _variant_in(workshop, where)
-    return f"{words.part_name(where.part_kind, where.position, variant=variant)} of {where.printer}"
+    return _(
+        "{part} of {printer}",
+        part=words.part_name(where.part_kind, where.position, variant=variant),
+        printer=where.printer,
+    )
 
 
 def _variant_in(workshop: frame.Workshop, where: acts.PartPosition) -> str:

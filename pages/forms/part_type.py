@@ -6,7 +6,9 @@ import streamlit as st
 
 from pages.forms.fields import known_kinds, pick_kind
 from pages.frame import Workshop
+from tracker.language import _
 from tracker.say import part_types as names
+from tracker.workshop import vocabulary as words
 from tracker.workshop.variants import PartType, part_types, types_in
 
 
@@ -19,9 +21,12 @@ def pick_type(workshop: Workshop, key: str) -> PartType | None:
     if len(variants) < 2:
         return PartType(kind, *variants)
     chosen = st.pills(
-        "Which type?", variants, key=f"{key}-type-{kind}", required=True,
-        format_func=lambda name: name or "not known",
-    )  # fmt: skip
+        _("Which type?"),
+        variants,
+        key=f"{key}-type-{kind}",
+        required=True,
+        format_func=lambda name: words.said(name) or _("not known"),
+    )
     return None if chosen is None else PartType(kind, chosen)
 
 

@@ -9,13 +9,14 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
 from pages.sections.review.words import plain
+from tracker.language import N_, _
 from tracker.lives.lots_in_use import LOTS, lot_in_use
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop.contract import CONDITIONS
 
 _NAMED = 6  # printers told by name
-_LOT_LABELS = {"ink_lot": "Ink lot", "film_lot": "Film lot", "powder_lot": "Powder lot"}
+_LOT_LABELS = {"ink_lot": N_("Ink lot"), "film_lot": N_("Film lot"), "powder_lot": N_("Powder lot")}
 
 
 def show(place: frame.Workshop) -> None:
@@ -25,40 +26,47 @@ def show(place: frame.Workshop) -> None:
         return
     together = _in_one_room(place, printer)
     printers: tuple[str, ...] = (printer,)
-    if len(together) > 1 and st.toggle(
-        f"The same for all at {plain(_site(place, printer))}: {plain(_these(together))}",
-        value=True, key="room-together",
-    ):  # fmt: skip
+    same = _(
+        "The same for all at {site}: {printers}",
+        site=plain(_site(place, printer)),
+        printers=plain(_these(together)),
+    )
+    if len(together) > 1 and st.toggle(same, value=True, key="room-together"):
         printers = together
-    humidity = st.text_input("Humidity (% RH)", placeholder="45", key="room-humidity")
-    st.caption("Common practice, no source: 40 to 60 % RH keeps nozzles from drying.")
+    humidity = st.text_input(_("Humidity (% RH)"), placeholder="45", key="room-humidity")
+    st.caption(_("Common practice, no source: 40 to 60 % RH keeps nozzles from drying."))
     now = _in_use(place, printer)
     lots = {
         lot: st.text_input(
-            f"{_LOT_LABELS[lot]}, where a new one was opened", key=f"room-{lot}",
-            placeholder=f"in use: {now[lot]}" if now[lot] else "none noted yet",
+            _("{lot}, where a new one was opened", lot=_(_LOT_LABELS[lot])),
+            key=f"room-{lot}",
+            placeholder=_("in use: {now}", now=now[lot]) if now[lot] else _("none noted yet"),
         ).strip()
         for lot in LOTS
-    }  # fmt: skip
-    with st.expander("Details: day, note, name"):
-        day = pick_day(place, "Day", "room-day")
-        note = st.text_input("Note", key="room-note").strip()
+    }
+    with st.expander(_("Details: day, note, name")):
+        day = pick_day(place, _("Day"), "room-day")
+        note = st.text_input(_("Note"), key="room-note").strip()
         pick_person()
     with frame.errors_in_words():
         said = {"Printers": printers, "Day": day, "Humidity": humidity, "Note": note, **lots}
-        if saving.tapped(place, "room-save", f"Log: room of {plain(_these(printers))}", said):
-            percent = number_in(humidity, CONDITIONS.column("humidity_percent"), "Humidity")
+        if saving.tapped(
+            place, "room-save", _("Log: room of {printers}", printers=plain(_these(printers))), said
+        ):
+            percent = number_in(humidity, CONDITIONS.column("humidity_percent"), _("Humidity"))
             room = acts.RoomNote(percent, note=note, **lots)
             batch_id = acts.note_room(
                 place.store, printers, day, room, who=frame.who(), now=frame.now()
             )
-            saving.saved(f"Room of {_these(printers)} noted.", batch_id, "room-")
+            saving.saved(
+                _("Room of {printers} noted.", printers=_these(printers)), batch_id, "room-"
+            )
 
 
 def _these(printers: tuple[str, ...]) -> str:
     """The printers by name while they are few, else how many."""
     few = len(printers) <= _NAMED
-    return ", ".join(printers) if few else numbers.count(len(printers), "printer")
+    return ", ".join(printers) if few else numbers.count(len(printers), "printer", "printers")
 
 
 def _site(place: frame.Workshop, printer: str) -> str:

@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.shell import drafts
 from tracker.errors import RecordError
+from tracker.language import _
 
 _FIRST_YEAR, _LAST_YEAR = 1990, 2100  # outside, a year is a typing mistake
 _MOST_PIECES = 10_000
@@ -26,10 +27,10 @@ def tapped(
 ) -> bool:
     """Is this to be logged now: tapped, possible, and not the same as a moment ago?
 
-    ``said`` holds what the form says, by the names of its fields. Its days may not lie in the
-    future except those named in ``ahead``; ``at_least`` names whole numbers and their least
-    value. The fields themselves set no limits: a browser shows a value outside them in red and
-    hands over the one before. Raises RecordError with the field and the value.
+    ``said`` holds what the form says, by the English names of its fields. Its days may not lie
+    in the future except those named in ``ahead``; ``at_least`` names whole numbers and their
+    least value. The fields themselves set no limits: a browser shows a value outside them in
+    red and hands over the one before. Raises RecordError with the field and the value.
     """
     what = (workshop.url, key, tuple(said.items()))
     # Above the button, where the finger is: below it, the question may lie outside the screen.
@@ -42,17 +43,22 @@ def tapped(
     ago = frame.logged_minutes_ago(what)
     if ago is not None and (pressed or st.session_state.get("ask-again") == what):
         st.session_state["ask-again"] = what
-        minutes = "a moment" if ago < 1 else "a minute" if ago < 2 else f"{ago:.0f} minutes"
-        question.warning(
-            f"The same was logged {minutes} ago. Log it again?", icon=":material/content_copy:"
-        )
-        if not st.button("Yes, log it a second time", width="stretch", key=f"{key}-again"):
+        question.warning(_logged_ago(ago), icon=":material/content_copy:")
+        if not st.button(_("Yes, log it a second time"), width="stretch", key=f"{key}-again"):
             return False
         st.session_state.pop("ask-again", None)
     elif not pressed:
         return False
     frame.about_to_log(what)
     return True
+
+
+def _logged_ago(minutes: float) -> str:
+    if minutes < 1:
+        return _("The same was logged a moment ago. Log it again?")
+    if minutes < 2:
+        return _("The same was logged a minute ago. Log it again?")
+    return _("The same was logged {minutes} minutes ago. Log it again?", minutes=f"{minutes:.0f}")
 
 
 def saved(sentence: str, batch: int | None, *forms: str) -> None:
@@ -92,10 +98,18 @@ def _refuse_days(
             continue
         day = value.date() if isinstance(value, datetime) else value
         if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
-            raise RecordError(f"{name}: {day} cannot be meant; correct the year.")
+            raise RecordError(
+                _("{name}: {day} cannot be meant; correct the year.", name=_(name), day=day)
+            )
         if day > latest and name not in ahead:
             raise RecordError(
-                f"{name}: {day} is in the future (today is {latest}); write a day that has been."
+                _(
+                    "{name}: {day} is in the future (today is {latest}); write a day that "
+                    "has been.",
+                    name=_(name),
+                    day=day,
+                    latest=latest,
+                )
             )
 
 
@@ -103,10 +117,24 @@ def _refuse_numbers(said: Mapping[str, object], at_least: Mapping[str, int]) -> 
     for name, least in at_least.items():
         number = said[name]
         if not isinstance(number, int):
-            raise RecordError(f"{name}: nothing is written; write a whole number such as 3.")
+            raise RecordError(
+                _("{name}: nothing is written; write a whole number such as 3.", name=_(name))
+            )
         if number < least:
-            raise RecordError(f"{name}: {number} is less than {least}; write {least} or more.")
+            raise RecordError(
+                _(
+                    "{name}: {number} is less than {least}; write {least} or more.",
+                    name=_(name),
+                    number=number,
+                    least=least,
+                )
+            )
         if number > _MOST_PIECES:
             raise RecordError(
-                f"{name}: {number} is more than {_MOST_PIECES}; write at most {_MOST_PIECES}."
+                _(
+                    "{name}: {number} is more than {most}; write at most {most}.",
+                    name=_(name),
+                    number=number,
+                    most=_MOST_PIECES,
+                )
             )

@@ -8,24 +8,26 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import any_day, number_in, pick_day, pick_person
 from pages.forms.part_type import pick_type, shelf_types, type_label
+from tracker.language import N_, _
 from tracker.say import numbers, part_types
 from tracker.store import acts
 from tracker.workshop.contract import STOCK
 from tracker.workshop.variants import PartType
 from tracker.workshop.variants import part_types as types_in_use
 
-COUNT = "Counted the shelf"
+COUNT = N_("Counted the shelf")
 MOVES = {
-    COUNT: "counted", "Put on the shelf": "received", "Taken for use": "used",
-    "Thrown away": "scrapped",
+    COUNT: "counted", N_("Put on the shelf"): "received", N_("Taken for use"): "used",
+    N_("Thrown away"): "scrapped",
 }  # fmt: skip
 
 
 def show(workshop: frame.Workshop) -> None:
     """A count sets the shelf to what is there; a movement adds or takes away."""
     what = st.segmented_control(
-        "What?", list(MOVES), default=COUNT, required=True, key="stock-what"
-    )
+        _("What?"), list(MOVES), default=COUNT, required=True, format_func=_,
+        key="stock-what",
+    )  # fmt: skip
     if what == COUNT:
         _count_sheet(workshop)
     elif what:
@@ -34,35 +36,39 @@ def show(workshop: frame.Workshop) -> None:
 
 def _count_sheet(workshop: frame.Workshop) -> None:
     """One number for each type; those left empty stay as they are."""
-    st.caption("Write down what you counted; what you leave empty stays as it is.")
+    st.caption(_("Write down what you counted; what you leave empty stays as it is."))
     in_use = types_in_use(workshop.records)
     found: dict[PartType, int | None] = {}
     for part in in_use:
         found[part] = _pieces(part)
     others = [part for part in shelf_types(workshop) if part not in in_use]
-    with st.expander("Other parts"):
+    with st.expander(_("Other parts")):
         for part in others:
             found[part] = _pieces(part)
-    with st.expander("Details: day"):
-        day = pick_day(workshop, "Day", "stock-day")
+    with st.expander(_("Details: day")):
+        day = pick_day(workshop, _("Day"), "stock-day")
         pick_person()
     with frame.errors_in_words():
         counted = {part: pieces for part, pieces in found.items() if pieces is not None}
         said = {type_label(part): pieces for part, pieces in counted.items()}
         if saving.tapped(
-            workshop, "stock-save", "Log this count", {**said, "Day": day},
+            workshop, "stock-save", _("Log this count"), {**said, "Day": day},
             at_least=dict.fromkeys(said, 0),
         ):  # fmt: skip
             batch = acts.count_stock(workshop.store, counted, day, who=frame.who(), now=frame.now())
-            told = f"Counted {numbers.count(len(counted), 'part')} on the shelf."
+            parts = numbers.count(len(counted), "part", "parts")
+            told = _("Counted {parts} on the shelf.", parts=parts)
             saving.saved(told, batch, "stock-", "count-")
 
 
 def _pieces(part: PartType) -> int | None:
     pieces = st.number_input(
-        type_label(part), value=None, step=1, placeholder="not counted",
+        type_label(part),
+        value=None,
+        step=1,
+        placeholder=_("not counted"),
         key=f"count-{part.part_kind}-{part.variant}",
-    )  # fmt: skip
+    )
     return None if pieces is None else int(pieces)
 
 
@@ -70,11 +76,11 @@ def _movement(workshop: frame.Workshop, what: str) -> None:
     part = pick_type(workshop, "stock-kind")
     if not part:
         return
-    pieces = int(st.number_input("Pieces", value=0, step=1, key="stock-n"))
-    with st.expander("Details: day, price, best before"):
-        day = pick_day(workshop, "Day", "stock-day")
-        cost = st.text_input("Price of one piece", key="stock-cost")
-        best = any_day("Best before", None, "stock-best")
+    pieces = int(st.number_input(_("Pieces"), value=0, step=1, key="stock-n"))
+    with st.expander(_("Details: day, price, best before")):
+        day = pick_day(workshop, _("Day"), "stock-day")
+        cost = st.text_input(_("Price of one piece"), key="stock-cost")
+        best = any_day(_("Best before"), None, "stock-best")
         pick_person()
     with frame.errors_in_words():
         said = {
@@ -82,7 +88,7 @@ def _movement(workshop: frame.Workshop, what: str) -> None:
             "Best before": best,
         }  # fmt: skip
         if saving.tapped(
-            workshop, "stock-save", "Log this", said,
+            workshop, "stock-save", _("Log this"), said,
             ahead=("Best before",), at_least={"Pieces": 1},
         ):  # fmt: skip
             reason = MOVES[what]
@@ -92,5 +98,5 @@ def _movement(workshop: frame.Workshop, what: str) -> None:
                 part.part_kind, day, moved, reason, price, best, variant=part.variant
             )
             batch = acts.move_stock(workshop.store, movement, who=frame.who(), now=frame.now())
-            told = f"{what}: {pieces} × {part_types.within(part)}."
+            told = f"{_(what)}: {pieces} × {part_types.within(part)}."
             saving.saved(told, batch, "stock-", "count-")

@@ -11,6 +11,7 @@ from pages.forms import saving
 from pages.forms.fields import number_in, pick_moment, pick_person, pick_printer
 from pages.sections.review.words import plain
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
@@ -27,34 +28,46 @@ def show(workshop: frame.Workshop) -> None:
     rows = workshop.records.stoppages
     still = rows[(rows["printer"] == printer) & rows["ended_at"].isna()]
     for row_id, row in still.iterrows():
-        cause = plain(row.cause or "no cause written")
+        cause = plain(words.said(row.cause) or _("no cause written"))
         since = f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}"
-        st.write(f"{plain(printer)} stands still since {since} – {cause}")
-        ended = pick_moment(workshop, "It ran again", f"stop-end-{row_id}")
-        scrap = st.text_input("Spoiled film and garments", key=f"stop-scrap-{row_id}")
+        st.write(
+            _(
+                "{printer} stands still since {since} – {cause}",
+                printer=plain(printer),
+                since=since,
+                cause=cause,
+            )
+        )
+        ended = pick_moment(workshop, _("It ran again"), f"stop-end-{row_id}")
+        scrap = st.text_input(_("Spoiled film and garments"), key=f"stop-scrap-{row_id}")
         with frame.errors_in_words():
             said = {"It ran again": ended, "Spoiled": scrap}
             if saving.tapped(
-                workshop, f"stop-close-{row_id}", f"Log: {plain(printer)} runs again", said
+                workshop,
+                f"stop-close-{row_id}",
+                _("Log: {printer} runs again", printer=plain(printer)),
+                said,
             ):
                 refuse_end_before(row.began_at, ended)
                 batch_id = acts.end_stoppage(
                     workshop.store, int(str(row_id)), ended, scrap_cost=money(scrap),
                     who=frame.who(), now=frame.now(),
                 )  # fmt: skip
-                saving.saved(f"{printer} runs again.", batch_id, "stop-")
+                saving.saved(_("{printer} runs again.", printer=printer), batch_id, "stop-")
     if len(still):
         return
     kinds = ["", *workshop.records.part_kinds()]
     kind = st.selectbox(
-        "Because of which part?", kinds, key="stop-part",
-        format_func=lambda k: words.part_label(k) if k else "No part, or not known",
-    )  # fmt: skip
+        _("Because of which part?"),
+        kinds,
+        key="stop-part",
+        format_func=lambda k: words.part_label(k) if k else _("No part, or not known"),
+    )
     cause = pick_cause("stop")
-    began = pick_moment(workshop, "It stopped", "stop-begin")
-    over = st.toggle("It runs again already", key="stop-over")
-    ended_at = pick_moment(workshop, "It ran again", "stop-over-at") if over else None
-    scrap = st.text_input("Spoiled film and garments (money)", key="stop-scrap")
+    began = pick_moment(workshop, _("It stopped"), "stop-begin")
+    over = st.toggle(_("It runs again already"), key="stop-over")
+    ended_at = pick_moment(workshop, _("It ran again"), "stop-over-at") if over else None
+    scrap = st.text_input(_("Spoiled film and garments (money)"), key="stop-scrap")
     pick_person()
     frame.cautions((*cautions_of(cause), *(of_parts([kind]) if kind else ())))
     with frame.errors_in_words():
@@ -62,20 +75,22 @@ def show(workshop: frame.Workshop) -> None:
             "Printer": printer, "It stopped": began, "It ran again": ended_at, "Part": kind,
             "Cause": cause, "Spoiled": scrap,
         }  # fmt: skip
-        if saving.tapped(workshop, "stop-save", f"Log: {plain(printer)} stood still", said):
+        if saving.tapped(
+            workshop, "stop-save", _("Log: {printer} stood still", printer=plain(printer)), said
+        ):
             if ended_at is not None:
                 refuse_end_before(began, ended_at)
             new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap))
             batch_id = acts.begin_stoppage(workshop.store, new, who=frame.who(), now=frame.now())
-            saving.saved(f"Stoppage of {printer} logged.", batch_id, "stop-")
+            saving.saved(_("Stoppage of {printer} logged.", printer=printer), batch_id, "stop-")
 
 
 def pick_cause(key: str, *, start: str | None = None) -> str:
     """Why it stands still: one of the trade's words, or one's own; "" while none is said."""
     picked = st.pills(
-        "Why?", list(STOPPAGE_CAUSES), format_func=words.said, default=start, key=f"{key}-cause"
+        _("Why?"), list(STOPPAGE_CAUSES), format_func=words.said, default=start, key=f"{key}-cause"
     )
-    typed = st.text_input("More on that, or in your own words", key=f"{key}-cause-typed").strip()
+    typed = st.text_input(_("More on that, or in your own words"), key=f"{key}-cause-typed").strip()
     if picked in (None, "other"):
         return typed or picked or ""
     return f"{picked}: {typed}" if typed else str(picked)
@@ -90,6 +105,10 @@ def refuse_end_before(began: datetime, ended: datetime) -> None:
     """Raises RecordError unless the printer ran again after it stopped."""
     if ended <= began:
         raise RecordError(
-            f"It ran again {ended:%Y-%m-%d %H:%M}, which is not after it stopped "
-            f"({began:%Y-%m-%d %H:%M}); correct the day or the time."
+            _(
+                "It ran again {ended}, which is not after it stopped ({began}); correct the "
+                "day or the time.",
+                ended=f"{ended:%Y-%m-%d %H:%M}",
+                began=f"{began:%Y-%m-%d %H:%M}",
+            )
         )

@@ -10,11 +10,12 @@ from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
 from pages.sections.review.words import plain
+from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import MAINTENANCE
 
-WHY_LABELS = {"planned": "Planned routine", "symptom": "Because something was wrong"}
+WHY_LABELS = {"planned": N_("Planned routine"), "symptom": N_("Because something was wrong")}
 
 _BECAUSE_OF_A_SYMPTOM = [
     "nozzle_check", "head_clean", "strong_clean", "shake_dampers", "clean_wiper_cap",
@@ -30,39 +31,48 @@ def show(workshop: frame.Workshop) -> None:
     own = sorted(set(workshop.records.routines["task"]) | set(workshop.records.maintenance["task"]))
     known = [*words.BUILT_IN_TASKS, *(t for t in own if t not in words.BUILT_IN_TASKS)]
     tasks = st.pills(
-        "Which tasks?", known, format_func=words.task_label, selection_mode="multi",
+        _("Which tasks?"),
+        known,
+        format_func=words.task_label,
+        selection_mode="multi",
         key="task-names",
-    )  # fmt: skip
+    )
     why = st.segmented_control(
-        "Why?",
+        _("Why?"),
         list(WHY_LABELS),
-        format_func=WHY_LABELS.__getitem__,
+        format_func=lambda name: _(WHY_LABELS[name]),
         default="planned",
         required=True,
         key="task-why",
     )
     st.caption(
-        "Cleaning because something is wrong is not the routine: kept apart, it cannot make "
-        "the routine look harmful."
+        _(
+            "Cleaning because something is wrong is not the routine: kept apart, it cannot "
+            "make the routine look harmful."
+        )
     )
-    with st.expander("Details: day, part, minutes, fluid"):
-        day = pick_day(workshop, "Day", "task-day")
-        position = st.text_input("Only one part? Its place, e.g. H1", key="task-position")
-        minutes = st.text_input("Minutes it took, all together", key="task-minutes")
-        fluid = st.text_input("Fluid or ink used (ml), all together", key="task-fluid")
-        note = st.text_input("Note", key="task-note")
+    with st.expander(_("Details: day, part, minutes, fluid")):
+        day = pick_day(workshop, _("Day"), "task-day")
+        position = st.text_input(_("Only one part? Its place, e.g. H1"), key="task-position")
+        minutes = st.text_input(_("Minutes it took, all together"), key="task-minutes")
+        fluid = st.text_input(_("Fluid or ink used (ml), all together"), key="task-fluid")
+        note = st.text_input(_("Note"), key="task-note")
         pick_person()
     if not tasks:
-        st.button("Log: pick a task first", width="stretch", disabled=True, key="task-none")
+        st.button(_("Log: pick a task first"), width="stretch", disabled=True, key="task-none")
         return
     frame.cautions(of_tasks(tasks))
-    done = f"{', '.join(map(words.task_label, tasks))} on {printer}"
+    done = _(
+        "{tasks} on {printer}",
+        tasks=", ".join(map(words.task_label, tasks)),
+        printer=printer,
+    )
     with frame.errors_in_words():
         said = {
             "Printer": printer, "Tasks": tuple(tasks), "Why": why, "Day": day, "Place": position,
             "Minutes": minutes, "Fluid": fluid, "Note": note,
         }  # fmt: skip
-        if saving.tapped(workshop, "task-save", f"Log: {plain(done)}", said):
+        if saving.tapped(workshop, "task-save", _("Log: {done}", done=plain(done)), said):
             details = acts.TaskDetails(
                 why or "planned", position.strip(),
                 minutes=share(minutes, "minutes", len(tasks)),
@@ -84,9 +94,12 @@ def of_tasks(tasks: Iterable[str]) -> list[str]:
 def symptom_tasks(key: str) -> list[str]:
     """The tasks that something wrong calls for, as taps."""
     return st.pills(
-        "Tasks done because of it", _BECAUSE_OF_A_SYMPTOM, format_func=words.task_label,
-        selection_mode="multi", key=f"{key}-tasks",
-    )  # fmt: skip
+        _("Tasks done because of it"),
+        _BECAUSE_OF_A_SYMPTOM,
+        format_func=words.task_label,
+        selection_mode="multi",
+        key=f"{key}-tasks",
+    )
 
 
 def share(typed: str, column: str, tasks: int) -> float | None:

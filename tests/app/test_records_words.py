@@ -13,6 +13,7 @@ from streamlit.testing.v1 import AppTest
 
 from pages.sections.records.record_words import in_words
 from tests.app.conftest import words_of
+from tracker.language import speaking
 from tracker.store.connections import default_url
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records
@@ -81,6 +82,35 @@ def test_both_copies_are_whole_and_stay_so_after_the_other_was_fetched(
     assert save_files._backup(url, version)
     assert save_files._spreadsheets(url, version, own.records()) is zipped
     assert frame.today().isoformat() == "2026-10-31"
+
+
+def test_what_the_log_keeps_is_said_in_the_language_in_use_whichever_it_was_kept_in() -> None:
+    kept = {
+        "Corrected in fittings: Ada, H1 (removed_on)",
+        "Corregido en fittings: Ada, H1 (removed_on)",
+    }
+    assert {in_words(text) for text in kept} == {
+        "Corrected in “Parts fitted”: Ada, H1 (removed on)"
+    }
+    with speaking("es"):
+        assert {in_words(text) for text in kept} == {
+            "Corregido en “Piezas montadas”: Ada, H1 (salió el)"
+        }
+
+
+def test_a_refusal_in_spanish_names_the_screens_fields_and_the_record() -> None:
+    counters = pd.DataFrame(
+        {"printer": ["Ada"], "read_on": ["2026-05-31"], "area_m2": [140]}, index=[7289]
+    )
+    with speaking("es"):
+        told = in_words(
+            "counters, fila 7289, area_m2: 130 es menos; corríjalo o la fila 7289.",
+            Records.of({"counters": counters}),
+        )
+    assert told == (
+        "Contadores, “Lectura del contador”: 130 es menos; corríjalo o la anotación de Ada, "
+        "31 may 2026."
+    )
 
 
 def test_a_refusal_names_the_screens_fields_and_the_record() -> None:

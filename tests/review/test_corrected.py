@@ -10,9 +10,10 @@ import pandas as pd
 import pytest
 
 from tests.review.workshop_by_hand import by_hand
+from tracker.language import speaking
 from tracker.review.corrected import Corrections, corrected_since
 from tracker.review.month import month_review
-from tracker.say.monthly.findings import corrections_sentence
+from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.values import as_dict
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records
@@ -54,6 +55,18 @@ def test_a_record_of_the_month_added_later_is_counted_in_words(store: Store) -> 
         found
     )
     assert as_dict(month_review(store.records(), MARCH)) != before
+
+
+def test_the_same_is_said_in_spanish_and_closed_days_by_their_name(store: Store) -> None:
+    closed = {"began_on": "2026-03-05", "ended_on": "2026-03-06"}
+    store.add("closures", closed, now=datetime(2026, 4, 20))
+    store.add("stoppages", STOP, now=datetime(2026, 4, 20))
+    assert "(1 closure added, 1 stoppage added)" in said(store)
+    with speaking("es"):
+        assert (
+            "Anotado o corregido después del 5 abr 2026: 2 registros de marzo de 2026 "
+            "(añadido: 1 cierre, añadido: 1 parada)." in said(store)
+        )
 
 
 def test_a_record_of_a_later_month_does_not_concern_it(store: Store) -> None:

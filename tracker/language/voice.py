@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeVar
 
 from babel import Locale, UnknownLocaleError
 
@@ -44,6 +45,7 @@ class Voice:
         return Locale.parse(self.language)
 
 
+T = TypeVar("T")
 _VOICE: ContextVar[Voice] = ContextVar("voice", default=Voice())  # noqa: B039 - it is frozen
 
 
@@ -74,6 +76,25 @@ def adopt(language: str, locale: str = "") -> None:
     """Go on in that language, until the end of the ``speaking`` that this stands in."""
     wanted = _locale(locale)
     _VOICE.set(Voice(language_of(language) or ENGLISH, str(wanted) if wanted else ""))
+
+
+def as_spoken(make: Callable[[], T]) -> Callable[[], T]:
+    """The same function, to be called later or in another thread, in the language in use now.
+
+    A file that is made when it is asked for is made outside the page's run.
+
+    >>> with speaking("es"):
+    ...     later = as_spoken(lambda: voice().language)
+    >>> voice().language, later()
+    ('en', 'es')
+    """
+    now = voice()
+
+    def made() -> T:
+        with speaking(now.language, now.locale):
+            return make()
+
+    return made
 
 
 def locale_for(language: str, tag: str) -> str:

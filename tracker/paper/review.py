@@ -26,7 +26,7 @@ from tracker.say.monthly.actions import (
     open_first,
     worded,
 )
-from tracker.say.monthly.findings import corrections_sentence
+from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.phrases import shortened
 
 # So that the page stays one sheet of A4, whatever the workshop wrote and however large it is.
@@ -78,7 +78,8 @@ def _expected(review: MonthReview) -> Block:
         return blocks.NOTHING
     picture = expectation_picture(review.expected, month_name(review.month))
     return blocks.figure(
-        svg(picture, HALF_WIDTH), _("Failures by part. {normal_lead}", normal_lead=said.NORMAL_LEAD)
+        svg(picture, HALF_WIDTH),
+        _("Failures by part. {normal_lead}", normal_lead=_(said.NORMAL_LEAD)),
     )
 
 
@@ -97,8 +98,8 @@ def _to_do(review: MonthReview) -> Block:
     return blocks.joined(
         blocks.heading(_("To do next")),
         blocks.bullets(_items(shown), "bare"),
-        blocks.paragraph(MORE_TO_DO.format(more=more) if more > 0 else "", "small"),
-        blocks.cautions(()) if actions else blocks.paragraph(NOTHING_TO_DO),
+        blocks.paragraph(_(MORE_TO_DO, more=more) if more > 0 else "", "small"),
+        blocks.cautions(()) if actions else blocks.paragraph(_(NOTHING_TO_DO)),
     )
 
 

@@ -38,8 +38,8 @@ from tracker.say.maintenance.value_verdict import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
 from tracker.say.monthly.actions import NOTHING_TO_DO, box, dated_reason, marks, worded
+from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.findings import (
-    corrections_sentence,
     key_figures,
     printers_sentence,
     suspicion_evidence,
@@ -75,7 +75,7 @@ def to_do(review: MonthReview) -> Block:
     """What earlier reviews left, what this one gives to do, and what was noted beside it."""
     actions = worded(review)
     pieces = [heading(_("Every to-do, with its reason")), bullets(_items(actions), "numbered")]
-    pieces.append(cautions(()) if actions else paragraph(NOTHING_TO_DO))
+    pieces.append(cautions(()) if actions else paragraph(_(NOTHING_TO_DO)))
     if review.note:
         pieces.append(kept_together(heading(_("Note"), 3), paragraph(review.note)))
     return joined(*pieces)
@@ -121,7 +121,7 @@ def against_expectation(review: MonthReview) -> Block:
     pieces += [paragraph(_suspicion(bad), "small") for bad in over[:MOST_OVER]]
     pieces.append(more_in_the_tables(len(over) - MOST_OVER))
     if len(review.expected):
-        pieces.append(paragraph(said.NORMAL_LEAD, "lead"))
+        pieces.append(paragraph(_(said.NORMAL_LEAD), "lead"))
         pieces.append(_expected(review.expected))
     return joined(*pieces)
 
@@ -221,7 +221,7 @@ def ahead(review: MonthReview) -> Block:
     orders = tables.orders(months.order_dates, months.orders, review.currency)
     pieces = [heading(_("The next months"))]
     if len(months.need):
-        pieces += [paragraph(said.NEED_LEAD, "lead"), table(tables.need(months.need))]
+        pieces += [paragraph(_(said.NEED_LEAD), "lead"), table(tables.need(months.need))]
     pieces += [
         heading(_("What to order by when"), 3),
         paragraph(said.orders_sentence(review), "lead"),
@@ -231,12 +231,12 @@ def ahead(review: MonthReview) -> Block:
     if months.planned.empty:
         pieces.append(paragraph(said.changes_due_sentence(months.planned)))
     else:
-        pieces.append(paragraph(said.PLANNED_LEAD, "lead"))
+        pieces.append(paragraph(_(said.PLANNED_LEAD), "lead"))
         pieces.append(table(tables.planned(months.planned), MOST_ROWS))
     if len(months.claims):
         pieces += [
             heading(_("Failed inside the warranty"), 3),
-            paragraph(said.CLAIMS_LEAD, "lead"),
+            paragraph(_(said.CLAIMS_LEAD), "lead"),
             table(tables.claims(months.claims), MOST_ROWS),
         ]
     return joined(*pieces)

@@ -20,6 +20,7 @@ from pages.sections.records.record_words import (
 from pages.sections.review.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
+from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.store.database import Recorded
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -27,43 +28,60 @@ from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import written
 
 _ROWS_SHOWN = 500
-_NUMBER = "No."
+_NUMBER = N_("No.")
 
 
 def show(workshop: frame.Workshop) -> None:
     """A table to look through; a record is opened by a tap on it, or by its number."""
     name = st.selectbox(
-        "Which records?", list(LABELS), format_func=LABELS.__getitem__, key="browse-table"
+        _("Which records?"),
+        list(LABELS),
+        format_func=lambda name: _(LABELS[name]),
+        key="browse-table",
     )
     table = TABLE_BY_NAME[name or "fittings"]
     st.caption(table.means)
-    looked_for = st.text_input("Find", key="browse-find", placeholder="printer, part, note …")
+    looked_for = st.text_input(_("Find"), key="browse-find", placeholder=_("printer, part, note …"))
     everything = workshop.records.table(table.name)
     rows = _found(everything, table, looked_for)
     if rows.empty:
         st.info(
-            "No such record." if looked_for else "None written down yet.",
+            _("No such record.") if looked_for else _("None written down yet."),
             icon=":material/arrow_forward:",
         )
     else:
-        total = f"{numbers.count(len(rows), 'record')}; tap one to correct it."
+        total = _(
+            "{records}; tap one to correct it.",
+            records=numbers.count(len(rows), "record", "records"),
+        )
         if len(rows) > _ROWS_SHOWN:
-            total += f" The newest {_ROWS_SHOWN} are shown; type above to find others."
+            total += _(
+                " The newest {count} are shown; type above to find others.",
+                count=_ROWS_SHOWN,
+            )
         st.caption(total)
         _tapped(rows.head(_ROWS_SHOWN), table)
     if not everything.empty:
         wanted = st.number_input(
-            "Number of the record", value=None, step=1, key=_number_key(table),
-            placeholder="Tap it in the table, or write its number",
-        )  # fmt: skip
+            _("Number of the record"),
+            value=None,
+            step=1,
+            key=_number_key(table),
+            placeholder=_("Tap it in the table, or write its number"),
+        )
         if wanted is not None and wanted not in everything.index:
             st.error(
-                f"There is no record {wanted:.0f} under “{LABELS[table.name]}”; the first column "
-                "of the table shows the numbers.", icon=":material/front_hand:",
-            )  # fmt: skip
+                _(
+                    "There is no record {number} under “{table}”; the first column of the "
+                    "table shows the numbers.",
+                    number=f"{wanted:.0f}",
+                    table=_(LABELS[table.name]),
+                ),
+                icon=":material/front_hand:",
+            )
         elif wanted is not None:
             _correct(workshop, table, everything.loc[int(wanted)])
-    with st.expander("Write a new record by hand"):
+    with st.expander(_("Write a new record by hand")):
         _add(workshop, table)
 
 
@@ -96,7 +114,7 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
         on_select="rerun", selection_mode="single-cell", key=key,
         column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
     )  # fmt: skip
-    cells = [at for at, _ in picked["selection"]["cells"]] if picked else []
+    cells = [at for at, _column in picked["selection"]["cells"]] if picked else []
     on_screen: dict[str, list[int]] = st.session_state.setdefault("browse-on-screen", {})
     known = on_screen.get(key, shown.index.tolist())
     on_screen.clear()
@@ -144,7 +162,7 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
         if not c.required and (shown[c.name].eq("") | shown[c.name].isna()).all()
     ]
     shown = shown.drop(columns=empty)
-    shown.insert(0, _NUMBER, rows.index)
+    shown.insert(0, _(_NUMBER), rows.index)
     return shown
 
 
@@ -156,14 +174,18 @@ def record_name(table: Table, row: Mapping[str, object]) -> str:
 
 def _correct(workshop: frame.Workshop, table: Table, row: pd.Series) -> None:
     row_id = int(str(row.name))
-    name = plain(f"record {row_id}: {record_name(table, row.to_dict())}")
-    st.subheader(f"Correct {name}", anchor=False)
+    name = plain(
+        _("record {number}: {name}", number=row_id, name=record_name(table, row.to_dict()))
+    )
+    st.subheader(_("Correct {name}", name=name), anchor=False)
     with errors_in_words(workshop):
         values = edit_row(table, row.to_dict(), f"edit-{table.name}-{row_id}-{_opened_times()}")
-        if st.button(f"Save {name}", type="primary", width="stretch", key=f"save-{row_id}"):
+        if st.button(
+            _("Save {name}", name=name), type="primary", width="stretch", key=f"save-{row_id}"
+        ):
             changed = _different(table, row.to_dict(), values)
             if not changed:
-                raise RecordError("Nothing was different, so nothing was changed.")
+                raise RecordError(_("Nothing was different, so nothing was changed."))
             _done(
                 workshop.store.correct(
                     table.name, row_id, changed, who=frame.who(), now=frame.now()
@@ -175,19 +197,24 @@ def _correct(workshop: frame.Workshop, table: Table, row: pd.Series) -> None:
 def _remove(workshop: frame.Workshop, table: Table, row_id: int, name: str) -> None:
     """Taking a record out is asked about first, by its name again."""
     asked = ("browse-removing", table.name, row_id)
-    if st.button(f"Remove {name}", width="stretch", key=f"remove-{row_id}"):
+    if st.button(_("Remove {name}", name=name), width="stretch", key=f"remove-{row_id}"):
         st.session_state["browse-removing"] = asked
     if st.session_state.get("browse-removing") != asked:
         return
     st.warning(
-        f"Take out {name}? Nothing counts it any more; “What was changed today” brings it back.",
+        _(
+            "Take out {name}? Nothing counts it any more; “What was changed today” brings it back.",
+            name=name,
+        ),
         icon=":material/delete:",
     )
     yes, no = st.columns(2)
-    if yes.button(f"Yes, remove record {row_id}", width="stretch", key=f"remove-{row_id}-yes"):
+    if yes.button(
+        _("Yes, remove record {number}", number=row_id), width="stretch", key=f"remove-{row_id}-yes"
+    ):
         del st.session_state["browse-removing"]
         _done(workshop.store.remove(table.name, row_id, who=frame.who(), now=frame.now()))
-    if no.button("No, keep it", width="stretch", key=f"remove-{row_id}-no"):
+    if no.button(_("No, keep it"), width="stretch", key=f"remove-{row_id}-no"):
         del st.session_state["browse-removing"]
         st.rerun()
 
@@ -212,5 +239,5 @@ def _comparable(column: Column, value: object) -> str:
 def _add(workshop: frame.Workshop, table: Table) -> None:
     with errors_in_words(workshop):
         values = edit_row(table, {}, f"new-{table.name}-{_opened_times()}")
-        if st.button("Add this record", width="stretch", key=f"add-{table.name}"):
+        if st.button(_("Add this record"), width="stretch", key=f"add-{table.name}"):
             _done(workshop.store.add(table.name, values, who=frame.who(), now=frame.now()))

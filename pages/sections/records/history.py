@@ -15,6 +15,7 @@ from pages.sections.records.record_words import (
     in_words,
 )
 from pages.sections.review.words import plain
+from tracker.language import _
 from tracker.say import numbers
 from tracker.store.change_log import LoggedChange
 from tracker.store.logged_rows import RowChange
@@ -26,13 +27,13 @@ _OF_A_DAY = 500
 
 def show(workshop: frame.Workshop) -> None:
     """Today's changes, then the newest before; each can be taken back as a whole."""
-    st.subheader("What was changed today", anchor=False)
+    st.subheader(_("What was changed today"), anchor=False)
     show_today(workshop)
-    st.subheader("Before today", anchor=False)
+    st.subheader(_("Before today"), anchor=False)
     today = _morning()
     earlier = [change for change in workshop.store.changes(_NEWEST) if change.when < today]
     if not earlier:
-        st.caption("The newest changes are all of today.")
+        st.caption(_("The newest changes are all of today."))
     for change in earlier:
         _line(workshop, change)
 
@@ -41,7 +42,7 @@ def show_today(workshop: frame.Workshop) -> None:
     """Every change of this day, the newest first, each with its way back."""
     changes = workshop.store.changes(_OF_A_DAY, since=_morning())
     if not changes:
-        st.caption("Nothing was changed today.")
+        st.caption(_("Nothing was changed today."))
     for change in changes:
         _line(workshop, change)
 
@@ -52,19 +53,26 @@ def _morning() -> datetime:
 
 def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
     text, button = st.columns([4, 1], vertical_alignment="center")
-    by = f" by {plain(change.who)}" if change.who else ""
-    taken_back = "" if change.in_effect else " – taken back"
+    by = _(" by {who}", who=plain(change.who)) if change.who else ""
+    taken_back = "" if change.in_effect else _(" – taken back")
     text.markdown(
-        f"**{plain(in_words(change.what))}**{taken_back}  \n"
-        f"Change {change.batch}, {numbers.day(change.when.date())} {change.when:%H:%M}{by}, "
-        f"{numbers.count(change.row_count, 'record')}"
+        _(
+            "**{what}**{taken_back}  \nChange {number}, {day} {time}{by}, {records}",
+            what=plain(in_words(change.what)),
+            taken_back=taken_back,
+            number=change.batch,
+            day=numbers.day(change.when.date()),
+            time=f"{change.when:%H:%M}",
+            by=by,
+            records=numbers.count(change.row_count, "record", "records"),
+        )
     )
-    if change.in_effect and button.button("Undo", key=f"undo-{change.batch}", width="stretch"):
+    if change.in_effect and button.button(_("Undo"), key=f"undo-{change.batch}", width="stretch"):
         with errors_in_words(workshop):
             done = workshop.store.undo(change.batch, who=frame.who(), now=frame.now())
-            frame.recorded(f"Taken back: {in_words(change.what)}.", done.batch)
+            frame.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)
     if change.rows:
-        with text.expander("Before and after"):
+        with text.expander(_("Before and after")):
             for row in change.rows:
                 st.text(_told(row))
 
@@ -83,5 +91,12 @@ def _told(row: RowChange) -> str:
         elif row.before:
             now = cell_words(spec, before)
         cells.append(f"{column_label(column)}: {now}")
-    did = "" if row.before and row.after else (" – taken out" if row.before else " – new")
-    return f"{LABELS[row.table]}, record {row.row_id}, {name}{did}. {'; '.join(cells)}"
+    did = "" if row.before and row.after else (_(" – taken out") if row.before else _(" – new"))
+    return _(
+        "{table}, record {number}, {name}{did}. {cells}",
+        table=_(LABELS[row.table]),
+        number=row.row_id,
+        name=name,
+        did=did,
+        cells="; ".join(cells),
+    )

@@ -6,6 +6,7 @@ from datetime import date
 
 from pages import frame
 from tracker.decisions.ordering import lead_time, purchases
+from tracker.language import _
 from tracker.say import numbers
 from tracker.workshop.records import PartFacts, Records
 from tracker.workshop.variants import PartType
@@ -17,11 +18,14 @@ def sentence(workshop: frame.Workshop, kind: str) -> str:
     The same figures as under Spares: ``purchases.prices`` and ``lead_time.lead_times``.
     """
     facts = workshop.records.part_facts(kind)
-    return (
-        f"**In use now:** typical life {typical_life(facts)}, counting as "
-        f"{numbers.count(facts.belief_failures, 'failure')} of evidence · "
-        f"{_price(workshop, kind)} · {_delivery(workshop, kind)} · keeps "
-        f"{numbers.days(facts.shelf_life_days)} on the shelf."
+    return _(
+        "**In use now:** typical life {life}, counting as {failures} of evidence "
+        "· {price} · {delivery} · keeps {shelf_life} on the shelf.",
+        life=typical_life(facts),
+        failures=numbers.count(facts.belief_failures, "failure", "failures"),
+        price=_price(workshop, kind),
+        delivery=_delivery(workshop, kind),
+        shelf_life=numbers.days(facts.shelf_life_days),
     )
 
 
@@ -30,32 +34,59 @@ def typical_life(facts: PartFacts) -> str:
     said = numbers.days(facts.typical_life_days)
     if facts.typical_life_white_days == facts.typical_life_days:
         return said
-    return f"{said} ({numbers.days(facts.typical_life_white_days)} in white ink)"
+    return _(
+        "{life} ({in_white} in white ink)",
+        life=said,
+        in_white=numbers.days(facts.typical_life_white_days),
+    )
 
 
 def _price(workshop: frame.Workshop, kind: str) -> str:
     facts = workshop.records.part_facts(kind)
     price = frame.ask(_prices).get(kind)
-    packs = f"in packs of {facts.pack_size}" if facts.pack_size > 1 else "a piece"
+    packs = (
+        _("in packs of {pack_size}", pack_size=facts.pack_size)
+        if facts.pack_size > 1
+        else _("a piece")
+    )
     if price is None or not price.purchases:
-        return f"price {workshop.money(facts.unit_cost)} {packs}, as written below"
+        return _(
+            "price {cost} {packs}, as written below",
+            cost=workshop.money(facts.unit_cost),
+            packs=packs,
+        )
     bought = min(price.purchases, purchases.RECENT_PURCHASES)
-    which = "your last purchase" if bought == 1 else f"the middle of your last {bought} purchases"
-    return (
-        f"price {workshop.money(price.amount)} {packs}: {which} "
-        f"(written below: {workshop.money(facts.unit_cost)})"
+    which = (
+        _("your last purchase")
+        if bought == 1
+        else _("the middle of your last {bought} purchases", bought=bought)
+    )
+    return _(
+        "price {amount} {packs}: {which} (written below: {cost})",
+        amount=workshop.money(price.amount),
+        packs=packs,
+        which=which,
+        cost=workshop.money(facts.unit_cost),
     )
 
 
 def _delivery(workshop: frame.Workshop, kind: str) -> str:
     facts = workshop.records.part_facts(kind)
     lead = frame.ask(_lead_times).get(PartType(kind, ""))
-    below = f"{facts.lead_days:g} days, nine in ten within {facts.lead_days_late:g}"
+    below = _(
+        "{usual} days, nine in ten within {late}",
+        usual=f"{facts.lead_days:g}",
+        late=f"{facts.lead_days_late:g}",
+    )
     if lead is None or not lead.orders:
-        return f"delivery {below}, as written below"
-    return (
-        f"delivery {round(lead.typical_days)} days, nine in ten within {round(lead.late_days)}: "
-        f"learnt from {numbers.count(lead.orders, 'order')} of yours (written below: {below})"
+        return _("delivery {below}, as written below", below=below)
+    return _(
+        "delivery {usual} days, nine in ten within {late}: learnt from "
+        "{orders} of yours (written below: {below})",
+        usual=round(lead.typical_days),
+        late=round(lead.late_days),
+        orders=numbers.count(lead.orders, "order", "orders"),
+        below=below,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from tracker.language import _
 from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop.contract import TABLES
@@ -15,20 +16,28 @@ def show(workshop: frame.Workshop) -> None:
     names = sorted(set(workshop.records.printers["printer"]))
     if not names:
         st.info(
-            "No printer yet. Add one under Log, Printer.",
+            _("No printer yet. Add one under Log, Printer."),
             icon=":material/arrow_forward:",
         )
         return
-    printer = st.selectbox("Printer", names, key="rename-printer")
+    printer = st.selectbox(_("Printer"), names, key="rename-printer")
     new_name = st.text_input(
-        "New name", key="rename-to", placeholder="as you call it from now on"
+        _("New name"), key="rename-to", placeholder=_("as you call it from now on")
     ).strip()
     count = _records_of(workshop, printer)
     st.caption(
-        f"{numbers.count(count, 'record')} of {printer} will carry the new name. "
-        "It is one change and can be taken back."
+        _(
+            "{records} of {printer} will carry the new name. It is one change and can be taken "
+            "back.",
+            records=numbers.count(count, "record", "records"),
+            printer=printer,
+        )
     )
-    label = f"Rename {printer} to {new_name}" if new_name else f"Rename {printer}"
+    label = (
+        _("Rename {printer} to {new_name}", printer=printer, new_name=new_name)
+        if new_name
+        else _("Rename {printer}", printer=printer)
+    )
     if st.button(label, type="primary", width="stretch", key="rename-save"):
         with frame.errors_in_words():
             batch_id = acts.rename_printer(
@@ -36,7 +45,14 @@ def show(workshop: frame.Workshop) -> None:
             )
             if st.session_state.get("last-printer") == printer:
                 st.session_state["last-printer"] = new_name
-            frame.recorded(f"{printer} is called {new_name} from now on.", batch_id)
+            frame.recorded(
+                _(
+                    "{printer} is called {new_name} from now on.",
+                    printer=printer,
+                    new_name=new_name,
+                ),
+                batch_id,
+            )
 
 
 def _records_of(workshop: frame.Workshop, printer: str) -> int:

@@ -10,6 +10,7 @@ import streamlit as st
 
 from pages.forms.fields import number_in
 from pages.sections.records.record_words import label, word_label
+from tracker.language import _
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import written
 
@@ -48,11 +49,13 @@ def _field(column: Column, value: object, key: str) -> object:
     if column.kind == "moment":
         moment = None if missing else pd.Timestamp(str(value))
         day = st.date_input(
-            f"{name}: day", value=None if moment is None else moment.date(), format="YYYY-MM-DD",
-            key=key,
+            _("{label}: day", label=name),
+            value=None if moment is None else moment.date(), format="YYYY-MM-DD", key=key,
         )  # fmt: skip
         hour = st.time_input(
-            f"{name}: time", value=time(8) if moment is None else moment.time(), key=f"{key}-time"
+            _("{label}: time", label=name),
+            value=time(8) if moment is None else moment.time(),
+            key=f"{key}-time",
         )
         return datetime.combine(day, hour or time(8)) if isinstance(day, date) else None
     typed = st.text_input(name, value=written(value), help=column.means, key=key)

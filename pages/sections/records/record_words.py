@@ -6,12 +6,14 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import date
+from functools import cache
 
 import pandas as pd
 import streamlit as st
 
 from pages import frame
 from tracker.errors import TrackerError
+from tracker.language import LANGUAGES, N_, _, speaking
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
@@ -19,56 +21,111 @@ from tracker.workshop.declarations import Column
 from tracker.workshop.refusal import written
 
 LABELS = {
-    "fittings": "Parts fitted",
-    "maintenance": "Tasks done",
-    "printers": "Printers",
-    "nozzle_checks": "Nozzle checks",
-    "counters": "Counters",
-    "stoppages": "Stoppages",
-    "stock": "Shelf",
-    "orders": "Orders",
-    "parts": "Parts catalogue",
-    "closures": "Closed days",
-    "routines": "Routines",
-    "experiments": "Experiments",
-    "conditions": "Room and ink",
-    "actions": "Actions of the reviews",
-    "review_notes": "Notes of the reviews",
-    "settings": "Settings",
+    "fittings": N_("Parts fitted"),
+    "maintenance": N_("Tasks done"),
+    "printers": N_("Printers"),
+    "nozzle_checks": N_("Nozzle checks"),
+    "counters": N_("Counters"),
+    "stoppages": N_("Stoppages"),
+    "stock": N_("Shelf"),
+    "orders": N_("Orders"),
+    "parts": N_("Parts catalogue"),
+    "closures": N_("Closed days"),
+    "routines": N_("Routines"),
+    "experiments": N_("Experiments"),
+    "conditions": N_("Room and ink"),
+    "actions": N_("Actions of the reviews"),
+    "review_notes": N_("Notes of the reviews"),
+    "settings": N_("Settings"),
 }
 
-# Columns whose name alone does not say what to write.
 _COLUMN_LABELS = {
-    "part_kind": "Part",
-    "started_on": "First day",
-    "retired_on": "Last day",
-    "head_type": "Type of printhead",
-    "fitted_counter_m2": "Counter when fitted",
-    "removed_counter_m2": "Counter when removed",
-    "removal_reason": "Why it came out",
-    "failure_mode": "How it failed",
-    "last_ok_on": "Last seen good on",
-    "unit_cost": "Price of one piece",
-    "pack_size": "Pieces in a pack",
-    "lead_days": "Usual delivery",
-    "lead_days_late": "Nine in ten delivered within",
-    "shelf_life_days": "Keeps on the shelf",
-    "warranty_days": "Warranty",
-    "typical_life_days": "Typical life",
-    "belief_failures": "Failures your belief counts as",
-    "hours_to_change": "Work to change it",
-    "replaced_with": "Changed along with",
-    "why": "Planned or symptom",
-    "fluid_ml": "Fluid used",
-    "minutes": "Time it took",
-    "area_m2": "Counter reading",
-    "every_days": "Every so many days",
-    "every_m2": "Every so many m²",
-    "humidity_percent": "Humidity",
-    "white_share_percent": "Share of white",
-    "made_from": "Proposed from",
+    "part_kind": N_("Part"),
+    "started_on": N_("First day"),
+    "retired_on": N_("Last day"),
+    "head_type": N_("Type of printhead"),
+    "fitted_counter_m2": N_("Counter when fitted"),
+    "removed_counter_m2": N_("Counter when removed"),
+    "removal_reason": N_("Why it came out"),
+    "failure_mode": N_("How it failed"),
+    "last_ok_on": N_("Last seen good on"),
+    "unit_cost": N_("Price of one piece"),
+    "pack_size": N_("Pieces in a pack"),
+    "lead_days": N_("Usual delivery"),
+    "lead_days_late": N_("Nine in ten delivered within"),
+    "shelf_life_days": N_("Keeps on the shelf"),
+    "warranty_days": N_("Warranty"),
+    "typical_life_days": N_("Typical life"),
+    "belief_failures": N_("Failures your belief counts as"),
+    "hours_to_change": N_("Work to change it"),
+    "replaced_with": N_("Changed along with"),
+    "why": N_("Planned or symptom"),
+    "fluid_ml": N_("Fluid used"),
+    "minutes": N_("Time it took"),
+    "area_m2": N_("Counter reading"),
+    "every_days": N_("Every so many days"),
+    "every_m2": N_("Every so many m²"),
+    "humidity_percent": N_("Humidity"),
+    "white_share_percent": N_("Share of white"),
+    "made_from": N_("Proposed from"),
+    "printer": N_("Printer"),
+    "site": N_("Site"),
+    "model": N_("Model"),
+    "channels": N_("Channels"),
+    "position": N_("Position"),
+    "fitted_on": N_("Fitted on"),
+    "removed_on": N_("Removed on"),
+    "serial": N_("Serial"),
+    "supplier": N_("Supplier"),
+    "batch": N_("Batch"),
+    "variant": N_("Variant"),
+    "age_guess_days": N_("Age guess days"),
+    "claim": N_("Claim"),
+    "claim_amount": N_("Claim amount"),
+    "note": N_("Note"),
+    "task": N_("Task"),
+    "done_on": N_("Done on"),
+    "done_by": N_("Done by"),
+    "read_on": N_("Read on"),
+    "checked_on": N_("Checked on"),
+    "channel": N_("Channel"),
+    "missing_nozzles": N_("Missing nozzles"),
+    "began_at": N_("Began at"),
+    "ended_at": N_("Ended at"),
+    "cause": N_("Cause"),
+    "scrap_cost": N_("Scrap cost"),
+    "moved_on": N_("Moved on"),
+    "quantity": N_("Quantity"),
+    "reason": N_("Reason"),
+    "best_before": N_("Best before"),
+    "ordered_on": N_("Ordered on"),
+    "expected_on": N_("Expected on"),
+    "received_on": N_("Received on"),
+    "recovery_minutes": N_("Recovery minutes"),
+    "refill_ml": N_("Refill"),
+    "spoiled_per_failure": N_("Spoiled per failure"),
+    "began_on": N_("Began on"),
+    "ended_on": N_("Ended on"),
+    "starts_on": N_("Starts on"),
+    "ends_on": N_("Ends on"),
+    "demanded": N_("Demanded"),
+    "experiment": N_("Experiment"),
+    "look_on": N_("Look on"),
+    "noted_on": N_("Noted on"),
+    "ink_lot": N_("Ink lot"),
+    "film_lot": N_("Film lot"),
+    "powder_lot": N_("Powder lot"),
+    "month": N_("Month"),
+    "action": N_("Action"),
+    "assigned_to": N_("Assigned to"),
+    "written_on": N_("Written on"),
+    "dropped_on": N_("Dropped on"),
+    "place": N_("Place"),
+    "name": N_("Name"),
+    "value": N_("Value"),
 }
-_WHY_LABELS = {"planned": "Planned", "symptom": "Because of a symptom"}
+_WHY_LABELS = {"planned": N_("Planned"), "symptom": N_("Because of a symptom")}
+_DID = (N_("Added to"), N_("Corrected in"), N_("Removed from"))  # how the log begins
 _COLUMNS = {column.name for table in TABLES for column in table.columns}
 _ISO_DAY = re.compile(r"\b(\d{4})-(\d{2})-(\d{2})(?:[T ]00:00(?::00)?)?(?![-\d])")
 _UNDERSCORED = re.compile(r"\b[a-z]+[0-9]*(?:_[a-z0-9]+)+\b")
@@ -76,14 +133,15 @@ _UNDERSCORED = re.compile(r"\b[a-z]+[0-9]*(?:_[a-z0-9]+)+\b")
 
 def column_label(name: str) -> str:
     """The column in the words of the screen: ``removed_on`` → ``Removed on``."""
-    plain = name.removesuffix("_m2").removesuffix("_ml").replace("_", " ").capitalize()
-    return _COLUMN_LABELS.get(name, plain)
+    known = _COLUMN_LABELS.get(name)
+    return _(known) if known else name.replace("_", " ").capitalize()
 
 
 def label(column: Column) -> str:
     """The column with its unit where the words do not say it."""
     text = column_label(column.name)
-    return text if not column.unit or column.unit in text.split() else f"{text} ({column.unit})"
+    said_already = column.unit in _COLUMN_LABELS.get(column.name, "").split()
+    return text if not column.unit or said_already else f"{text} ({words.said(column.unit)})"
 
 
 def word_label(word: str, column: str = "") -> str:
@@ -93,7 +151,7 @@ def word_label(word: str, column: str = "") -> str:
     if word in words.TASKS:
         return words.task_label(word)
     if column == "why" and word in _WHY_LABELS:
-        return _WHY_LABELS[word]
+        return _(_WHY_LABELS[word])
     if column in ("removal_reason", "") and word in words.REMOVAL_REASONS:
         return words.removal_reason_label(word)
     return words.said(word).replace("_", " ") or "–"
@@ -102,12 +160,12 @@ def word_label(word: str, column: str = "") -> str:
 def cell_words(column: Column, text: str) -> str:
     """A cell as the log keeps it, for reading: a day as people say it, a kind by its label."""
     if not text:
-        return "nothing"
+        return _("nothing")
     if column.kind == "choice" or column.name == "replaced_with":
         return word_label(text, column.name)
     if column.kind in ("day", "moment"):
         return _days_in_words(text.replace("T", " "))
-    return f"{text} {column.unit}".strip()
+    return f"{text} {words.said(column.unit)}".strip()
 
 
 def in_words(text: str, records: object = None) -> str:
@@ -116,19 +174,31 @@ def in_words(text: str, records: object = None) -> str:
     ``records`` lets "row 7289" be said as the record's own printer and day.
     """
     table = ""
-    begins = re.match(r"([a-z_]+)(?: row (\d+))?(?:, ([a-z0-9_]+))?: ", text)
+    row = "|".join(_ever_said("row"))
+    begins = re.match(rf"([a-z_]+)(?:,? (?:{row}) (\d+))?(?:, ([a-z0-9_]+))?: ", text)
     if begins and begins[1] in TABLE_BY_NAME:
         table = begins[1]
         column = f", “{column_label(begins[3])}”" if begins[3] else ""
-        text = f"{LABELS[table]}{column}: {text[begins.end() :]}"
-    log = re.match(r"(Added to|Corrected in|Removed from) ([a-z_]+): ", text)
+        text = f"{_(LABELS[table])}{column}: {text[begins.end() :]}"
+    did = {said: word for word in _DID for said in _ever_said(word)}
+    log = re.match(rf"({'|'.join(did)}) ([a-z_]+): ", text)
     if log and log[2] in TABLE_BY_NAME:
         table = log[2]
-        text = f"{log[1]} “{LABELS[table]}”: {text[log.end() :]}"
+        text = f"{_(did[log[1]])} “{_(LABELS[table])}”: {text[log.end() :]}"
         text = re.sub(r" \(([a-z0-9_]+(?:, [a-z0-9_]+)*)\)$", _listed_columns, text)
     if table:
-        text = re.sub(r"\brow (\d+)", lambda m: _record(records, table, int(m[1])), text)
+        text = re.sub(rf"\b(?:{row}) (\d+)", lambda m: _record(records, table, int(m[1])), text)
     return _days_in_words(_UNDERSCORED.sub(_plain, text))
+
+
+@cache
+def _ever_said(text: str) -> tuple[str, ...]:
+    """A text in every language: what the log keeps was said in the one of its day."""
+    said = []
+    for language in LANGUAGES:
+        with speaking(language):
+            said.append(_(text))
+    return tuple(said)
 
 
 def _listed_columns(match: re.Match[str]) -> str:
@@ -143,7 +213,7 @@ def _plain(match: re.Match[str]) -> str:
     if word in _COLUMNS:
         return f"“{column_label(word)}”"
     if word in LABELS:
-        return f"“{LABELS[word]}”"
+        return f"“{_(LABELS[word])}”"
     return word_label(word)
 
 
@@ -151,9 +221,9 @@ def _record(records: object, table: str, row_id: int) -> str:
     """The record by what tells it from others: ``the record of Ada, 2026-03-01``."""
     frame_ = records.table(table) if hasattr(records, "table") else pd.DataFrame()
     if row_id not in frame_.index:
-        return f"record {row_id}"
+        return _("record {number}", number=row_id)
     key = [written(frame_.loc[row_id, name]) for name in TABLE_BY_NAME[table].key]
-    return f"the record of {', '.join(cell for cell in key if cell)}"
+    return _("the record of {key}", key=", ".join(cell for cell in key if cell))
 
 
 def _days_in_words(text: str) -> str:

@@ -11,6 +11,7 @@ import streamlit as st
 
 from pages import frame
 from tracker.intake.exchange import write_folder
+from tracker.language import _
 from tracker.store.backup import backup
 from tracker.workshop.records import Records
 
@@ -19,32 +20,45 @@ def show(workshop: frame.Workshop) -> None:
     """Two downloads, each whole before its button can be pressed."""
     version = workshop.store.version()
     st.markdown(
-        "**Spreadsheets:** one CSV file for each kind of record. They can be loaded again as "
-        "they are."
+        _(
+            "**Spreadsheets:** one CSV file for each kind of record. They can be loaded "
+            "again as they are."
+        )
     )
     with frame.errors_in_words():
+        with st.spinner(_("Writing the spreadsheets …")):
+            spreadsheets = _spreadsheets(workshop.url, version, workshop.records)
         st.download_button(
-            "Download the spreadsheets",
-            data=_spreadsheets(workshop.url, version, workshop.records),
-            file_name=f"workshop-{workshop.as_of:%Y-%m-%d}.zip", mime="application/zip",
-            on_click="ignore", width="stretch", key="save-zip",
-        )  # fmt: skip
-    st.markdown("**Backup:** everything with the history of its changes, in one file.")
+            _("Download the spreadsheets"),
+            data=spreadsheets,
+            file_name=f"workshop-{workshop.as_of:%Y-%m-%d}.zip",
+            mime="application/zip",
+            on_click="ignore",
+            width="stretch",
+            key="save-zip",
+        )
+    st.markdown(_("**Backup:** everything with the history of its changes, in one file."))
     with frame.errors_in_words():
+        with st.spinner(_("Writing the backup …")):
+            kept = _backup(workshop.url, version)
         st.download_button(
-            "Download a backup", data=_backup(workshop.url, version), on_click="ignore",
-            file_name=f"workshop-{workshop.as_of:%Y-%m-%d}.backup", width="stretch",
-            mime="application/octet-stream", key="save-backup",
-        )  # fmt: skip
-    st.caption("To bring a backup back, run this command: `python -m tracker restore FILE`")
-    if not workshop.is_demo and st.button("Look at the demo workshop again", key="show-demo"):
+            _("Download a backup"),
+            data=kept,
+            on_click="ignore",
+            file_name=f"workshop-{workshop.as_of:%Y-%m-%d}.backup",
+            width="stretch",
+            mime="application/octet-stream",
+            key="save-backup",
+        )
+    st.caption(_("To bring a backup back, run this command: `python -m tracker restore FILE`"))
+    if not workshop.is_demo and st.button(_("Look at the demo workshop again"), key="show-demo"):
         frame.show_demo()
         st.rerun()
 
 
 # Both are made once per change of the records: a press then only fetches what is there, and one
 # press cannot take away what another was about to fetch.
-@st.cache_resource(max_entries=2, show_spinner="Writing the spreadsheets …")
+@st.cache_resource(max_entries=2, show_spinner=False)
 def _spreadsheets(url: str, version: int, _records: Records) -> bytes:
     packed = io.BytesIO()
     with tempfile.TemporaryDirectory() as folder, zipfile.ZipFile(packed, "w") as archive:
@@ -54,7 +68,7 @@ def _spreadsheets(url: str, version: int, _records: Records) -> bytes:
     return packed.getvalue()
 
 
-@st.cache_resource(max_entries=2, show_spinner="Writing the backup …")
+@st.cache_resource(max_entries=2, show_spinner=False)
 def _backup(url: str, version: int) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "workshop.backup"

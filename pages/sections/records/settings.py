@@ -13,17 +13,25 @@ from pages.sections.records import part_in_use, printer_name, usual_routine, wor
 from pages.sections.records.record_fields import edit_row
 from pages.sections.records.record_words import errors_in_words
 from tracker.errors import RecordError
+from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import PARTS, ROUTINES
+
+_BLOCKS = [N_("The workshop"), N_("Parts"), N_("Routines"), N_("Printers")]
 
 
 def show(workshop: frame.Workshop) -> None:
     """Four short blocks, each saved on its own."""
     which = st.segmented_control(
-        "Settings of", ["The workshop", "Parts", "Routines", "Printers"],
-        default="The workshop", key="settings-of", label_visibility="collapsed", required=True,
-    )  # fmt: skip
+        _("Settings of"),
+        _BLOCKS,
+        default=_BLOCKS[0],
+        format_func=_,
+        key="settings-of",
+        label_visibility="collapsed",
+        required=True,
+    )
     if which == "Parts":
         _parts(workshop)
     elif which == "Routines":
@@ -36,12 +44,14 @@ def show(workshop: frame.Workshop) -> None:
 
 def _parts(workshop: frame.Workshop) -> None:
     st.caption(
-        "Where a field is empty, a starting guess is used: common practice, without a source. "
-        "Lives and prices differ by a factor of three and more between workshops, so your own "
-        "figures make better forecasts."
+        _(
+            "Where a field is empty, a starting guess is used: common practice, without a "
+            "source. Lives and prices differ by a factor of three and more between "
+            "workshops, so your own figures make better forecasts."
+        )
     )
     kind = st.selectbox(
-        "Part", known_kinds(workshop), format_func=words.part_label, key="settings-kind"
+        _("Part"), known_kinds(workshop), format_func=words.part_label, key="settings-kind"
     )
     if not kind:
         return
@@ -55,14 +65,14 @@ def _parts(workshop: frame.Workshop) -> None:
         start["replaced_with"] = facts.replaced_with
     with errors_in_words(workshop):
         values = edit_row(PARTS, start, f"part-{kind}")
-        if st.button("Save this part", type="primary", width="stretch", key="save-part"):
+        if st.button(_("Save this part"), type="primary", width="stretch", key="save-part"):
             if len(rows):
                 done = workshop.store.correct(
                     "parts", int(str(rows.index[-1])), values, who=frame.who(), now=frame.now()
                 )
             else:
                 done = workshop.store.add("parts", values, who=frame.who(), now=frame.now())
-            frame.recorded(f"{facts.label}: figures saved.", done.batch)
+            frame.recorded(_("{label}: figures saved.", label=facts.label), done.batch)
 
 
 def _routines(workshop: frame.Workshop) -> None:
@@ -73,20 +83,21 @@ def _routines(workshop: frame.Workshop) -> None:
         usual_routine.offer(workshop)
     for row_id, row in current.sort_values(["task", "printer"]).iterrows():
         every = (
-            f"every {numbers.days(row.every_days)}" if row.every_days == row.every_days
-            else f"every {row.every_m2:g} m²"
-        )  # fmt: skip
-        where = f" on {row.printer}" if row.printer else ""
+            _("every {days}", days=numbers.days(row.every_days))
+            if row.every_days == row.every_days
+            else _("every {area} m²", area=f"{row.every_m2:g}")
+        )
+        where = _(" on {printer}", printer=row.printer) if row.printer else ""
         text, button = st.columns([4, 1], vertical_alignment="center")
-        demanded = ", the maker demands it" if row.demanded == "yes" else ""
+        demanded = _(", the maker demands it") if row.demanded == "yes" else ""
         text.markdown(f"**{words.task_label(row.task)}** {every}{where}{demanded}")
-        if button.button("Stop", key=f"stop-routine-{row_id}", width="stretch"):
-            _end(workshop, int(str(row_id)), row, today - timedelta(days=1), "stopped")
-    with st.expander("A new interval", expanded=False):
+        if button.button(_("Stop"), key=f"stop-routine-{row_id}", width="stretch"):
+            _end(workshop, int(str(row_id)), row, today - timedelta(days=1))
+    with st.expander(_("A new interval"), expanded=False):
         _new_interval(workshop, current, today)
 
 
-def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date, outcome: str) -> None:
+def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date) -> None:
     with frame.errors_in_words():
         if row.starts_on == row.starts_on and row.starts_on.date() > last:
             done = workshop.store.remove("routines", row_id, who=frame.who(), now=frame.now())
@@ -94,35 +105,49 @@ def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date, outc
             done = workshop.store.correct(
                 "routines", row_id, {"ends_on": last}, who=frame.who(), now=frame.now()
             )
-        frame.recorded(f"{words.task_label(row.task)}: {outcome}.", done.batch)
+        frame.recorded(_("{task}: stopped.", task=words.task_label(row.task)), done.batch)
 
 
 def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) -> None:
     st.caption(
-        "The old interval stays written down with its last day, so that it can be told later "
-        "whether the change paid."
+        _(
+            "The old interval stays written down with its last day, so that it can be told "
+            "later whether the change paid."
+        )
     )
     own = [t for t in sorted(set(workshop.records.maintenance["task"])) if t not in words.TASKS]
     task = st.selectbox(
-        "Task", [*words.BUILT_IN_TASKS, *own], format_func=words.task_label,
-        accept_new_options=True, key="routine-task",
-    )  # fmt: skip
-    every = st.text_input("Every how many days", key="routine-days", placeholder="e.g. 14")
-    area = st.text_input("or every how many m²", key="routine-area", placeholder="e.g. 500")
+        _("Task"),
+        [*words.BUILT_IN_TASKS, *own],
+        format_func=words.task_label,
+        accept_new_options=True,
+        key="routine-task",
+    )
+    every = st.text_input(
+        _("Every how many days"), key="routine-days", placeholder=_("e.g. {example}", example="14")
+    )
+    area = st.text_input(
+        _("or every how many m²"),
+        key="routine-area",
+        placeholder=_("e.g. {example}", example="500"),
+    )
     printers = ["", *sorted(workshop.records.printers["printer"])]
     printer = st.selectbox(
-        "Printer", printers, format_func=lambda p: p or "All printers", key="routine-printer"
+        _("Printer"), printers, format_func=lambda p: p or _("All printers"), key="routine-printer"
     )
     demanded = st.checkbox(
-        "The maker demands it, e.g. for the warranty", key="routine-demanded",
-        help="Then it is never advised to do it less often.",
-    )  # fmt: skip
-    if st.button("Start this interval today", type="primary", width="stretch", key="routine-save"):
+        _("The maker demands it, e.g. for the warranty"),
+        key="routine-demanded",
+        help=_("Then it is never advised to do it less often."),
+    )
+    if st.button(
+        _("Start this interval today"), type="primary", width="stretch", key="routine-save"
+    ):
         with frame.errors_in_words():
             if not every.strip() and not area.strip():
-                raise RecordError("Say every how many days, or every how many m².")
+                raise RecordError(_("Say every how many days, or every how many m²."))
             with workshop.store.change(
-                f"New interval: {words.task_label(task)}", frame.who(), now=frame.now()
+                _("New interval: {task}", task=words.task_label(task)), frame.who(), now=frame.now()
             ) as batch:
                 same = current[(current["task"] == task) & (current["printer"] == printer)]
                 for row_id, row in same.iterrows():
@@ -135,10 +160,14 @@ def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) 
                 batch.add(
                     "routines",
                     {
-                        "task": task, "printer": printer, "starts_on": today,
+                        "task": task,
+                        "printer": printer,
+                        "starts_on": today,
                         "every_days": number_in(every, ROUTINES.column("every_days")),
                         "every_m2": number_in(area, ROUTINES.column("every_m2")),
                         "demanded": "yes" if demanded else "",
                     },
-                )  # fmt: skip
-            frame.recorded(f"{words.task_label(task)}: new interval from today.", batch.number)
+                )
+            frame.recorded(
+                _("{task}: new interval from today.", task=words.task_label(task)), batch.number
+            )

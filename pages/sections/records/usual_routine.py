@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from tracker.language import _
 from tracker.store import acts
 from tracker.workshop.first_run.routine import usual_tasks
 
@@ -12,13 +13,15 @@ from tracker.workshop.first_run.routine import usual_tasks
 def offer(workshop: frame.Workshop) -> None:
     """One tap for a workshop without a routine."""
     st.info(
-        "No routine yet. Start with the trade's usual intervals and change them as you learn.",
+        _("No routine yet. Start with the trade's usual intervals and change them as you learn."),
         icon=":material/arrow_forward:",
     )
-    if not st.button("Take over the usual routines", type="primary", key="usual-routines"):
+    if not st.button(_("Take over the usual routines"), type="primary", key="usual-routines"):
         return
     with frame.errors_in_words():
         batch = acts.begin_routine(
             workshop.store, usual_tasks(), workshop.as_of, who=frame.who(), now=frame.now()
         )
-        frame.recorded("The usual routine begins; its tasks fall due one after the other.", batch)
+        frame.recorded(
+            _("The usual routine begins; its tasks fall due one after the other."), batch
+        )

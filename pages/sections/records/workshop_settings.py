@@ -7,6 +7,7 @@ import streamlit as st
 from pages import frame
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import SHARES, setting_label, setting_text
+from tracker.language import _
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
@@ -25,28 +26,31 @@ def show(workshop: frame.Workshop) -> None:
                 setting_label(setting.name), value=str(stored.get(setting.name, "")),
                 help=setting.means, placeholder=_placeholder(setting), key=f"set-{setting.name}",
             )  # fmt: skip
-        saved = st.form_submit_button("Save settings", type="primary", width="stretch")
+        saved = st.form_submit_button(_("Save settings"), type="primary", width="stretch")
     if not saved:
         return
     kept, problems = _read(typed)
     if problems:
-        st.error("Nothing was saved.  \n" + "  \n".join(problems), icon=":material/front_hand:")
+        st.error("  \n".join([_("Nothing was saved."), *problems]), icon=":material/front_hand:")
         return
     with frame.errors_in_words():
-        with workshop.store.change("Settings changed", frame.who(), now=frame.now()) as batch:
+        with workshop.store.change(_("Settings changed"), frame.who(), now=frame.now()) as batch:
             for name, text in kept.items():
                 acts.put_setting(batch, name, text)
         if batch.number is None:
-            st.info("Nothing was different, so nothing was changed.", icon=":material/info:")
+            st.info(_("Nothing was different, so nothing was changed."), icon=":material/info:")
             return
         for name in kept:  # the fields show next what is kept: 0.95 for 95 %
             st.session_state.pop(f"set-{name}", None)
-        frame.recorded("Settings saved.", batch.number)
+        frame.recorded(_("Settings saved."), batch.number)
 
 
 def _placeholder(setting: words.Setting) -> str:
-    example = "; a share, or with % behind it" if setting.name in SHARES else ""
-    return f"{setting.default} unless set{example}" if setting.default else setting.means
+    if not setting.default:
+        return setting.means
+    if setting.name in SHARES:
+        return _("{default} unless set; a share, or with % behind it", default=setting.default)
+    return _("{default} unless set", default=setting.default)
 
 
 def _read(typed: dict[str, str]) -> tuple[dict[str, str], list[str]]:

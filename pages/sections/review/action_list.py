@@ -9,9 +9,9 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.review.words import plain
+from tracker.language import _, month_name, ngettext
 from tracker.review.action_list import ListedAction, people
 from tracker.review.month import MonthReview
-from tracker.say import numbers
 from tracker.say.cautions import last_word
 from tracker.say.monthly.actions import NOTHING_TO_DO, dated_reason, in_short, marks, worded
 from tracker.store import acts
@@ -23,7 +23,7 @@ _HELD_DAYS = 62  # so long after a month its proposals may still be written down
 
 def show(place: frame.Workshop, review: MonthReview) -> None:
     """What is open, the oldest review's first, then what is done, one's own, and the note."""
-    st.header("To do next", anchor=False)
+    st.header(_("To do next"), anchor=False)
     actions = worded(review)
     kept = [act for act in actions if act.row_id is not None and act.state != "done"]
     done = [act for act in actions if act.state == "done"]
@@ -33,38 +33,40 @@ def show(place: frame.Workshop, review: MonthReview) -> None:
     for act in rows[:_SHOWN]:
         _row(place, review, act)
     if rows[_SHOWN:]:
-        with st.expander(f"{len(rows) - _SHOWN} more to do"):
+        with st.expander(_("{count} more to do", count=len(rows) - _SHOWN)):
             for act in rows[_SHOWN:]:
                 _row(place, review, act)
     if proposed and held:
         _keep(place, review, proposed)
     if not actions:
-        st.success(NOTHING_TO_DO, icon=":material/check_circle:")
+        st.success(_(NOTHING_TO_DO), icon=":material/check_circle:")
     else:
         st.caption(last_word())
     if proposed and not held:
-        with st.expander(f"Proposed then, not written down: {len(proposed)}"):
+        with st.expander(_("Proposed then, not written down: {count}", count=len(proposed))):
             for act in proposed:
                 st.markdown(f"- **{plain(act.what)}** {plain(act.why)}")
     if done:
-        with st.expander(f"Done: {len(done)}"):
+        with st.expander(_("Done: {count}", count=len(done))):
             for act in done:
                 _done(place, act)
     if review.note:
-        st.markdown(f"**Note:** {plain(review.note)}")
-    with st.expander("Add a to-do of your own, or a note"):
+        st.markdown(_("**Note:** {note}", note=plain(review.note)))
+    with st.expander(_("Add a to-do of your own, or a note")):
         _add(place, review)
         _note(place, review)
 
 
 def _keep(place: frame.Workshop, review: MonthReview, proposed: list[ListedAction]) -> None:
     """Keep all proposals with one tap."""
-    few = numbers.count(len(proposed), "to-do")
-    label = f"Keep these {few}" if len(proposed) > 1 else "Keep this to-do"
+    many = len(proposed)
+    label = ngettext("Keep this to-do", "Keep these {count} to-dos", many, count=many)
     keep, why = st.columns([2, 3], vertical_alignment="center")
     why.caption(
-        "Proposed from the figures of the month. Change what you see otherwise first: only what "
-        "is kept is carried over to the next review."
+        _(
+            "Proposed from the figures of the month. Change what you see otherwise first: "
+            "only what is kept is carried over to the next review."
+        )
     )
     if keep.button(label, type="primary", width="stretch", key="review-keep"):
         with frame.errors_in_words():
@@ -72,7 +74,14 @@ def _keep(place: frame.Workshop, review: MonthReview, proposed: list[ListedActio
                 place.store, review.month, proposed, place.as_of,
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
-            _recorded(f"{few} of the {review.month:%B} review kept.", batch)
+            sentence = ngettext(
+                "{count} to-do of the {month} review kept.",
+                "{count} to-dos of the {month} review kept.",
+                many,
+                count=many,
+                month=month_name(review.month, year=False),
+            )
+            _recorded(sentence, batch)
 
 
 def _row(place: frame.Workshop, review: MonthReview, act: ListedAction) -> None:
@@ -88,9 +97,9 @@ def _row(place: frame.Workshop, review: MonthReview, act: ListedAction) -> None:
     lines += [f":small[{plain(short)}]"] if short else []
     text.markdown("  \n".join(lines))
     buttons = beside.container(horizontal=True, horizontal_alignment="right")
-    if buttons.button("Done", key=f"{key}-done", icon=":material/check:"):
-        _act(lambda: _finish(place, review, act), f"Done: {plain(act.what)}")
-    with buttons.popover("More"):
+    if buttons.button(_("Done"), key=f"{key}-done", icon=":material/check:"):
+        _act(lambda: _finish(place, review, act), _("Done: {what}", what=plain(act.what)))
+    with buttons.popover(_("More")):
         for words in filter(None, (dated_reason(act), act.note)):
             st.markdown(plain(words))
         _buttons(place, review, act, key)
@@ -105,44 +114,50 @@ def _done(place: frame.Workshop, act: ListedAction) -> None:
     text, beside = st.columns([4, 1], vertical_alignment="center")
     note = f" – *{plain(act.note)}*" if act.note else ""
     text.markdown(f"✓ ~~{plain(act.what)}~~ ({plain(marks(act))}){note}")
-    if beside.button("Open again", key=f"{_key(act)}-reopen", width="stretch"):
+    if beside.button(_("Open again"), key=f"{_key(act)}-reopen", width="stretch"):
         _act(
             lambda: acts.reopen_action(place.store, _number(act), who=frame.who(), now=frame.now()),
-            f"Open again: {plain(act.what)}",
+            _("Open again: {what}", what=plain(act.what)),
         )
 
 
 def _buttons(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
-    if st.button("Change", key=f"{key}-change", width="stretch"):
+    if st.button(_("Change"), key=f"{key}-change", width="stretch"):
         st.session_state[_OPEN] = key
         st.rerun()
-    if st.button("Not needed", key=f"{key}-drop", width="stretch"):
-        _act(lambda: _drop(place, review, act), f"Not needed: {plain(act.what)}")
+    if st.button(_("Not needed"), key=f"{key}-drop", width="stretch"):
+        _act(lambda: _drop(place, review, act), _("Not needed: {what}", what=plain(act.what)))
 
 
 def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
     """Fields for the words, the person and a note."""
     with st.form(f"{key}-form", border=False):
-        what = st.text_area("What is to be done", act.what, key=f"{key}-what", height=100)
-        why = st.text_area("Why", act.why, key=f"{key}-why", height=100)
+        what = st.text_area(_("What is to be done"), act.what, key=f"{key}-what", height=100)
+        why = st.text_area(_("Why"), act.why, key=f"{key}-why", height=100)
         person = _person(place, act.assigned_to, f"{key}-person")
-        note = st.text_input("Note, e.g. what came of it", act.note, key=f"{key}-note")
+        note = st.text_input(_("Note, e.g. what came of it"), act.note, key=f"{key}-note")
         buttons = st.container(horizontal=True)
-        save = buttons.form_submit_button("Save", type="primary", key=f"{key}-save")
+        save = buttons.form_submit_button(_("Save"), type="primary", key=f"{key}-save")
         movable = act.row_id is not None and not act.carried_over
-        up = movable and buttons.form_submit_button("Move up", key=f"{key}-up")
-        cancel = buttons.form_submit_button("Cancel", key=f"{key}-cancel")
+        up = movable and buttons.form_submit_button(_("Move up"), key=f"{key}-up")
+        cancel = buttons.form_submit_button(_("Cancel"), key=f"{key}-cancel")
     if cancel:
         _close()
         st.rerun()
     if save:
         values = {"action": what or "", "reason": why or "", "assigned_to": person,
                   "note": note or ""}  # fmt: skip
-        _act(lambda: _save(place, review, act, values), f"Written down: {plain(what or '')}")
+        _act(
+            lambda: _save(place, review, act, values),
+            _("Written down: {what}", what=plain(what or "")),
+        )
     if up:
-        _act(lambda: acts.move_action_up(
-            place.store, _number(act), who=frame.who(), now=frame.now()
-        ), f"Moved up: {plain(act.what)}")  # fmt: skip
+        _act(
+            lambda: acts.move_action_up(
+                place.store, _number(act), who=frame.who(), now=frame.now()
+            ),
+            _("Moved up: {what}", what=plain(act.what)),
+        )
 
 
 def _save(
@@ -186,25 +201,29 @@ def _add(place: frame.Workshop, review: MonthReview) -> None:
     """A to-do that no figure gave; what was typed stays when it is refused."""
     month = f"{review.month:%Y-%m}"
     with st.form(f"review-add-{month}", border=False):
-        what = st.text_input("What is to be done", key=f"review-add-what-{month}")
-        why = st.text_input("Why", key=f"review-add-why-{month}")
+        what = st.text_input(_("What is to be done"), key=f"review-add-what-{month}")
+        why = st.text_input(_("Why"), key=f"review-add-why-{month}")
         person = _person(place, "", f"review-add-person-{month}")
-        add = st.form_submit_button("Add this to-do", width="stretch", key="review-add-go")
+        add = st.form_submit_button(_("Add this to-do"), width="stretch", key="review-add-go")
     if add:
         _act(
             lambda: _write(place, review, acts.NewAction(what or "", why or "", person)),
-            f"Written down: {plain(what or '')}",
+            _("Written down: {what}", what=plain(what or "")),
             clear=(f"review-add-what-{month}", f"review-add-why-{month}"),
-        )  # fmt: skip
+        )
 
 
 def _person(place: frame.Workshop, now: str, key: str) -> str:
     """Who does it: a name used before, or any other."""
     names = list(dict.fromkeys(filter(None, (now, frame.who(), *people(place.records)))))
     chosen = st.selectbox(
-        "Who does it", names, index=names.index(now) if now else None, accept_new_options=True,
-        placeholder="Nobody yet: pick or type a name", key=key,
-    )  # fmt: skip
+        _("Who does it"),
+        names,
+        index=names.index(now) if now else None,
+        accept_new_options=True,
+        placeholder=_("Nobody yet: pick or type a name"),
+        key=key,
+    )
     return (chosen or "").strip()
 
 
@@ -236,14 +255,19 @@ def _note(place: frame.Workshop, review: MonthReview) -> None:
     # another note than the one shown (after an undo, from another seat) begins a field of its own
     key = f"review-note-{review.month:%Y-%m}-{crc32(review.note.encode())}"
     text = st.text_area(
-        "What else should be remembered of this month", review.note, key=key, height=120,
-        placeholder="Who was away, what was unusual, what was decided …",
-    )  # fmt: skip
+        _("What else should be remembered of this month"),
+        review.note,
+        key=key,
+        height=120,
+        placeholder=_("Who was away, what was unusual, what was decided …"),
+    )
     typed = (text or "").strip()
-    if st.button("Save the note", key="review-note-save", disabled=typed == review.note.strip()):
+    if st.button(_("Save the note"), key="review-note-save", disabled=typed == review.note.strip()):
         _act(
             lambda: acts.write_note(
                 place.store, review.month, typed, place.as_of, who=frame.who(), now=frame.now()
             ),
-            f"Note of {review.month:%B %Y} {'saved' if typed else 'taken out'}",
-        )  # fmt: skip
+            _("Note of {month} saved.", month=month_name(review.month))
+            if typed
+            else _("Note of {month} taken out.", month=month_name(review.month)),
+        )

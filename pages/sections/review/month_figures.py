@@ -10,11 +10,11 @@ from pages.sections.review.words import plain
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.expectation import expectation_picture
 from tracker.charts.pareto import pareto_picture
+from tracker.language import _, month_name, ngettext
 from tracker.paper.review_appendices import MOST_OVER
 from tracker.review.month import MonthReview
 from tracker.review.printer_trend import PrinterTrend
 from tracker.review.routine_kept import kept_by_printer, not_always_kept
-from tracker.say import numbers
 from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
@@ -39,21 +39,21 @@ def in_short(review: MonthReview) -> None:
 def picture(review: MonthReview) -> None:
     """The month's one picture: what failed beside what is normal."""
     if not review.expected.empty:
-        drawing = expectation_picture(review.expected, f"{review.month:%B %Y}")
-        frame.chart(drawing, "Failures of the month beside what is normal", "review-expected")
+        drawing = expectation_picture(review.expected, month_name(review.month))
+        frame.chart(drawing, _("Failures of the month beside what is normal"), "review-expected")
 
 
 def show(review: MonthReview) -> None:
     """The evidence in the order of the appendices, each piece folded away."""
     folds = st.container(gap="xsmall")
     for title, piece in (
-        ("What failed, one by one", _happened),
-        ("Was that unusual?", _against_expectation),
-        ("Hours and money", _hours_and_money),
-        ("Routine kept", _routine),
-        ("Is a printer worse than the others, or getting worse?", _printers),
-        ("The next months", _next_months),
-        ("Key figures, and how all this was worked out", _method),
+        (_("What failed, one by one"), _happened),
+        (_("Was that unusual?"), _against_expectation),
+        (_("Hours and money"), _hours_and_money),
+        (_("Routine kept"), _routine),
+        (_("Is a printer worse than the others, or getting worse?"), _printers),
+        (_("The next months"), _next_months),
+        (_("Key figures, and how all this was worked out"), _method),
     ):
         with folds.expander(title):
             piece(review)
@@ -79,16 +79,16 @@ def _happened(review: MonthReview) -> None:
     happened = review.happened
     drawn(tables.failures(happened.events))
     if (happened.causes["this_month"] > 0).any():
-        drawing = pareto_picture(happened.causes, f"{review.month:%B %Y}")
-        frame.chart(drawing, "Bars: failures of the month by part and cause", "review-pareto")
+        drawing = pareto_picture(happened.causes, month_name(review.month))
+        frame.chart(drawing, _("Bars: failures of the month by part and cause"), "review-pareto")
     for listing in (
-        tables.by_part("Failed, by part", happened.failures),
+        tables.by_part(_("Failed, by part"), happened.failures),
         tables.by_cause(happened.causes),
-        tables.by_part("Parts fitted (pieces)", happened.parts_used),
+        tables.by_part(_("Parts fitted (pieces)"), happened.parts_used),
     ):
         drawn(listing)
     if happened.events.empty:
-        st.markdown("No part failed.")
+        st.markdown(_("No part failed."))
 
 
 def _against_expectation(review: MonthReview) -> None:
@@ -98,7 +98,7 @@ def _against_expectation(review: MonthReview) -> None:
     _suspicions(review)
     if review.expected.empty:
         return
-    st.caption(f"{said.NORMAL_LEAD} {said.LOTS_NOTE}")
+    st.caption(f"{_(said.NORMAL_LEAD)} {_(said.LOTS_NOTE)}")
     drawn(tables.expectation(review.expected))
 
 
@@ -114,7 +114,9 @@ def _suspicions(review: MonthReview) -> None:
         st.caption(plain(suspicion_evidence(bad)))
     if over[MOST_OVER:]:
         more = len(over) - MOST_OVER
-        st.caption(f"And {more} more, of which none is fitted any more: see the CSV tables.")
+        st.caption(
+            _("And {more} more, of which none is fitted any more: see the CSV tables.", more=more)
+        )
 
 
 def _hours_and_money(review: MonthReview) -> None:
@@ -136,23 +138,32 @@ def _routine(review: MonthReview) -> None:
 def _trend(trend: PrinterTrend) -> None:
     st.markdown(plain(trend_sentence(trend)))
     if len(trend.curves):
-        alt = f"{trend.what.capitalize()}s of each printer added up since it was first watched"
+        alt = (
+            _("Stoppages of each printer added up since it was first watched")
+            if trend.what == "stoppage"
+            else _("Drop-outs of each printer added up since it was first watched")
+        )
         frame.chart(added_up_picture(trend), alt, f"review-trend-{trend.what}")
 
 
 def _next_months(review: MonthReview) -> None:
     months = review.ahead
     if len(months.need):
-        st.markdown(said.NEED_LEAD)
+        st.markdown(_(said.NEED_LEAD))
         drawn(tables.need(months.need))
     st.markdown(plain(said.orders_sentence(review)))
     drawn(tables.orders(months.order_dates, months.orders, review.currency))
     st.markdown(plain(said.changes_due_sentence(months.planned)))
     if len(months.planned):
-        st.caption(said.PLANNED_LEAD)
+        st.caption(_(said.PLANNED_LEAD))
         drawn(tables.planned(months.planned))
     if len(months.claims):
-        failed = numbers.count(len(months.claims), "part")
-        st.markdown(plain(f"{failed} failed inside the warranty."))
-        st.caption(said.CLAIMS_LEAD)
+        failed = ngettext(
+            "{count} part failed inside the warranty.",
+            "{count} parts failed inside the warranty.",
+            len(months.claims),
+            count=len(months.claims),
+        )
+        st.markdown(plain(failed))
+        st.caption(_(said.CLAIMS_LEAD))
         drawn(tables.claims(months.claims))

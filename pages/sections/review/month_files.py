@@ -10,6 +10,7 @@ from typing import Any
 import streamlit as st
 
 from tracker.intake.csv_text import harmless
+from tracker.language import _, as_spoken
 from tracker.paper.review import paper_html
 from tracker.review.month import MonthReview
 from tracker.say.monthly.values import tables
@@ -17,21 +18,32 @@ from tracker.say.monthly.values import tables
 
 def show(review: MonthReview) -> None:
     """The page for the meeting, alone or with every figure, and the tables; made when asked for."""
-    row = st.popover("Print or take away", icon=":material/print:")
+    row = st.popover(_("Print or take away"), icon=":material/print:")
     name = f"review-{review.month:%Y-%m}"
     wanted: tuple[tuple[str, Callable[[], Any], str, str], ...] = (
-        ("Page for the meeting", lambda: paper_html(review), f"{name}.html", "text/html"),
+        (_("Page for the meeting"), lambda: paper_html(review), f"{name}.html", "text/html"),
         (
-            "The same with appendices",
+            _("The same with appendices"),
             lambda: paper_html(review, with_appendices=True),
             f"{name}-with-appendices.html",
             "text/html",
         ),
-        ("Tables (CSV, zipped)", lambda: tables_zipped(review), f"{name}.zip", "application/zip"),
+        (
+            _("Tables (CSV, zipped)"),
+            lambda: tables_zipped(review),
+            f"{name}.zip",
+            "application/zip",
+        ),
     )
     for label, make, file, mime in wanted:
         row.download_button(
-            label, make, file, mime, icon=":material/download:", on_click="ignore", width="stretch"
+            label,
+            as_spoken(make),
+            file,
+            mime,
+            icon=":material/download:",
+            on_click="ignore",
+            width="stretch",
         )
 
 

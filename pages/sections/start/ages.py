@@ -11,12 +11,13 @@ from pages import frame
 from pages.forms.ages import age_key, ask_ages
 from pages.sections.start import printers, said
 from pages.sections.start.printers import SaidPrinter
+from tracker.language import N_, _
 from tracker.store import acts
 from tracker.workshop.age_guesses import AGE_GUESSES, NO_IDEA
 from tracker.workshop.fitted_types import HEAD
 from tracker.workshop.variants import PartType
 
-ALIKE, EACH = "The same for all printers", "For each printer"
+ALIKE, EACH = N_("The same for all printers"), N_("For each printer")
 
 
 def types_of(printer: SaidPrinter) -> Counter[PartType]:
@@ -44,17 +45,21 @@ def guesses(number: int, printer: SaidPrinter) -> dict[str, float | None]:
 
 def show(_place: frame.Workshop) -> None:
     """One row of taps per type of part, for all printers at once unless they differ."""
-    st.markdown("A rough answer does; “no idea” is one too.")
+    st.markdown(_("A rough answer does; “no idea” is one too."))
     all_printers = printers.named()
     if len(all_printers) > 1:
         each = st.segmented_control(
-            "Are the parts of the same age in every printer?", [ALIKE, EACH], default=ALIKE,
-            required=True, key=f"{said.FIELD}ages",
-        )  # fmt: skip
+            _("Are the parts of the same age in every printer?"),
+            [ALIKE, EACH],
+            default=ALIKE,
+            required=True,
+            format_func=_,
+            key=f"{said.FIELD}ages",
+        )
         if each == EACH:
             _each(all_printers)
             return
-    ask_ages(types_in_all(all_printers), f"{said.FIELD}all")
+    ask_ages(types_in_all(all_printers), said.FIELD + "all")
 
 
 def _each(all_printers: Sequence[SaidPrinter]) -> None:

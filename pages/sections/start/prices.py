@@ -14,6 +14,7 @@ from pages.sections.start.ages import types_in_all
 from pages.sections.start.printers import SaidPrinter
 from pages.sections.start.table import FigureList
 from tracker.errors import RecordError
+from tracker.language import N_, _
 from tracker.say import part_types
 from tracker.workshop.contract import PARTS
 from tracker.workshop.variants import PartType
@@ -21,9 +22,9 @@ from tracker.workshop.vocabulary import PART_KINDS, SETTINGS
 
 _CURRENCIES = ("CHF", "EUR", "GBP", "MXN", "PLN", "USD")
 _COLUMNS = {
-    "unit_cost": "Price",
-    "lead_days": "Days",
-    "lead_days_late": "Late",
+    "unit_cost": N_("Price"),
+    "lead_days": N_("Days"),
+    "lead_days_late": N_("Late"),
 }
 _DELIVERY = ("lead_days", "lead_days_late")
 
@@ -37,7 +38,7 @@ def figures(all_printers: Sequence[SaidPrinter]) -> dict[PartType, dict[str, flo
     """The figures that are not the trade's; RecordError says which cannot be."""
     listed, found = _listed(all_printers), {}
     for part in types_in_all(all_printers):
-        row = part_types.label(*part)
+        row = _row(part)
         read = {
             column: listed.number(row, column, PARTS.column(column))
             for column in _COLUMNS
@@ -50,8 +51,13 @@ def figures(all_printers: Sequence[SaidPrinter]) -> dict[PartType, dict[str, flo
             usual, late = days["lead_days"], days["lead_days_late"]
             if usual is not None and late is not None and late < usual:
                 raise RecordError(
-                    f"{row}: nine in ten cannot be here by day {late:g} if {usual:g} days are "
-                    "usual; write a late day that is no earlier."
+                    _(
+                        "{row}: nine in ten cannot be here by day {late} if {usual} days are "
+                        "usual; write a late day that is no earlier.",
+                        row=part_types.label(*part),
+                        late=f"{late:g}",
+                        usual=f"{usual:g}",
+                    )
                 )
             read |= days
         own = {column: number for column, number in read.items() if number is not None}
@@ -63,7 +69,7 @@ def figures(all_printers: Sequence[SaidPrinter]) -> dict[PartType, dict[str, flo
 def problem(all_printers: Sequence[SaidPrinter]) -> str:
     """What cannot be, in one sentence; "" where all can."""
     if not currency():
-        return "No currency is chosen; choose one, or type its name."
+        return _("No currency is chosen; choose one, or type its name.")
     try:
         figures(all_printers)
     except RecordError as wrong:
@@ -73,12 +79,14 @@ def problem(all_printers: Sequence[SaidPrinter]) -> str:
 
 def show(_place: frame.Workshop) -> None:
     """The currency, then one list."""
-    pick_known("Currency", _CURRENCIES, f"{said.FIELD}currency", start=currency())
+    pick_known(_("Currency"), _CURRENCIES, said.FIELD + "currency", start=currency())
     st.markdown(
-        "These are starting guesses in euros: common practice, no source; they differ by a factor "
-        "of three and more between machines. Tap a figure to correct it, or leave it. **Price** is "
-        "that of one piece, **Days** is how long an order usually takes; nine in ten are here by "
-        "the days under **Late**."
+        _(
+            "These are starting guesses in euros: common practice, no source; they differ by a "
+            "factor of three and more between machines. Tap a figure to correct it, or leave it. "
+            "**Price** is that of one piece, **Days** is how long an order usually takes; nine in "
+            "ten are here by the days under **Late**."
+        )
     )
     all_printers = printers.named()
     _listed(all_printers).show()
@@ -87,18 +95,25 @@ def show(_place: frame.Workshop) -> None:
         st.error(wrong, icon=":material/front_hand:")
 
 
+def _row(part: PartType) -> str:
+    """The key of a type's row; the same in every language."""
+    return "/".join(filter(None, part))
+
+
 def _listed(all_printers: Sequence[SaidPrinter]) -> FigureList:
     types = types_in_all(all_printers)
     of_kind = Counter(part.part_kind for part in types)
     usual = {
-        (part_types.label(*part), column): f"{getattr(PART_KINDS[part.part_kind], column):g}"
+        (_row(part), column): f"{getattr(PART_KINDS[part.part_kind], column):g}"
         for part in types
         for column in _COLUMNS
     }
     named = {  # the type only where it tells two apart: a phone is narrow
-        part_types.label(*part): part_types.label(
+        _row(part): part_types.label(
             part.part_kind, part.variant if of_kind[part.part_kind] > 1 else ""
         )
         for part in types
     }
-    return FigureList("prices", "Part", named, _COLUMNS, usual)
+    return FigureList(
+        "prices", _("Part"), named, {name: _(head) for name, head in _COLUMNS.items()}, usual
+    )

@@ -11,10 +11,10 @@ import streamlit as st
 from pages import frame
 from pages.forms.printer_layout import ask_layout, layout_of
 from pages.sections.start import said
+from tracker.language import _
 from tracker.workshop.first_run.layouts import PrinterLayout
 
 MOST = 30  # more come in faster by a spreadsheet
-_FIRST_NAME = "Printer 1"
 _OF_A_PRINTER = ("layout", "channels", "heads")
 
 
@@ -43,36 +43,44 @@ def problems(printers: Sequence[SaidPrinter]) -> dict[int, str]:
     names = [printer.name for printer in printers]
     for number, printer in enumerate(printers):
         if not printer.name:
-            found[number] = "This printer has no name; write the name you call it by."
+            found[number] = _("This printer has no name; write the name you call it by.")
         elif printer.name in names[:number]:
-            found[number] = "Another printer has this name already; give this one another name."
+            found[number] = _("Another printer has this name already; give this one another name.")
         elif not printer.layout.channels:
-            found[number] = "No ink channel is written; write them with spaces, as in C M Y K W1."
+            found[number] = _(
+                "No ink channel is written; write them with spaces, as in C M Y K W1."
+            )
     return found
 
 
 def show(_place: frame.Workshop) -> None:
     """One frame per printer; the next one like it in one tap."""
-    said.begin_with("0-name", _FIRST_NAME)
+    said.begin_with("0-name", next_name(_("Printer"), set(), 0))
     count = _count()
     for number in range(count):
         with st.container(border=True):
-            st.text_input("Name of the printer, as you call it", key=_key(number, "name"))
+            st.text_input(_("Name of the printer, as you call it"), key=_key(number, "name"))
             ask_layout(_key(number))
             told = st.container()
             if number:
                 st.button(
-                    "Leave this printer out", key=f"begin-leave-{number}", on_click=_leave_out,
+                    _("Leave this printer out"),
+                    key=f"begin-leave-{number}",
+                    on_click=_leave_out,
                     args=(number,),
-                )  # fmt: skip
+                )
             said.keep()
             if problem := problems(named()).get(number):
                 told.error(problem, icon=":material/front_hand:")
     if count < MOST:
         st.button(
-            "Add another one like it", key="begin-another", on_click=_add_another,
-            width="stretch", icon=":material/add:",
-        )  # fmt: skip
+            _("Add another one like it"),
+            key="begin-another",
+            on_click=_add_another,
+            args=(_("Printer"),),  # the callback runs before the language is known
+            width="stretch",
+            icon=":material/add:",
+        )
 
 
 def _key(number: int, *what: str) -> str:
@@ -84,12 +92,12 @@ def _count() -> int:
     return min(max(int(text), 1), MOST) if text.isdecimal() else 1
 
 
-def _add_another() -> None:
+def _add_another(unnamed: str) -> None:
     said.keep()
     count = _count()
     last = count - 1
     taken = {printer.name for printer in named()}
-    said.put(f"{count}-name", next_name(said.answer(f"{last}-name").strip(), taken))
+    said.put(f"{count}-name", next_name(said.answer(f"{last}-name").strip() or unnamed, taken))
     for what in _OF_A_PRINTER:
         said.put(f"{count}-{what}", said.answer(f"{last}-{what}"))
     said.put("printers", str(count + 1))
@@ -104,14 +112,14 @@ def _leave_out(number: int) -> None:
     said.put("printers", str(last))
 
 
-def next_name(name: str, taken: set[str]) -> str:
+def next_name(name: str, taken: set[str], after: int = 1) -> str:
     """A name for the next printer: counted on.
 
     >>> next_name("Printer 1", {"Printer 1"}), next_name("Left", {"Left", "Left 2"})
     ('Printer 2', 'Left 3')
     """
     counted = re.fullmatch(r"(.*?)\s*(\d{1,6})", name)
-    stem, number = (counted[1], int(counted[2])) if counted else (name or "Printer", 1)
+    stem, number = (counted[1], int(counted[2])) if counted else (name, after)
     while True:
         number += 1
         following = f"{stem} {number}".strip()

@@ -8,6 +8,7 @@ from pages import frame
 from pages.sections.start import said
 from pages.sections.start.table import FigureList
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.say.maintenance.first_routine import first_days, last_done
 from tracker.workshop import vocabulary
 from tracker.workshop.age_guesses import NO_IDEA
@@ -40,20 +41,25 @@ def problem() -> str:
 def show(place: frame.Workshop) -> None:
     """One list to correct, a row of taps per task, and what will be due from it."""
     st.markdown(
-        "These intervals are common practice, no source. Tap one to correct it; empty it where you "
-        "do not do the task. Where the maker's instructions ask for more, they come first."
+        _(
+            "These intervals are common practice, no source. Tap one to correct it; empty it "
+            "where you do not do the task. Where the maker's instructions ask for more, they "
+            "come first."
+        )
     )
     _listed().show()
     frame.cautions(
         (key for usual in usual_tasks() for key in vocabulary.TASKS[usual.task].cautions),
-        label="Cautions for this work",
+        label=_("Cautions for this work"),
     )
     if wrong := problem():
         st.error(wrong, icon=":material/front_hand:")
         return
     st.markdown(
-        "**When was each task done last?** So that not everything is due on the first day. "
-        "“No idea” is for never, too."
+        _(
+            "**When was each task done last?** So that not everything is due on the first "
+            "day. “No idea” is for never, too."
+        )
     )
     for first in tasks():
         st.segmented_control(
@@ -69,8 +75,8 @@ def _listed() -> FigureList:
     usual = usual_tasks()
     return FigureList(
         "routine",
-        "Task",
+        _("Task"),
         {task.task: vocabulary.task_label(task.task) for task in usual},
-        {_COLUMN: "Days between"},
+        {_COLUMN: _("Days between")},
         {(task.task, _COLUMN): f"{task.every_days:g}" for task in usual},
     )

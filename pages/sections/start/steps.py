@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.start import ages, prices, printers, routine, said
 from pages.shell import links
+from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.store import acts
 
@@ -25,16 +26,18 @@ class Step:
 
 STEPS = (
     Step(
-        "Which printers do you have?", printers.show,
+        N_("Which printers do you have?"),
+        printers.show,
         lambda: next(iter(printers.problems(printers.named()).values()), ""),
     ),
-    Step("For how long have the parts been in?", ages.show, lambda: ""),
+    Step(N_("For how long have the parts been in?"), ages.show, lambda: ""),
     Step(
-        "What do parts cost, and how fast do they come?", prices.show,
+        N_("What do parts cost, and how fast do they come?"),
+        prices.show,
         lambda: prices.problem(printers.named()),
     ),
-    Step("What do you do regularly?", routine.show, routine.problem),
-)  # fmt: skip
+    Step(N_("What do you do regularly?"), routine.show, routine.problem),
+)
 
 
 def show(place: frame.Workshop, page: str) -> None:
@@ -42,23 +45,23 @@ def show(place: frame.Workshop, page: str) -> None:
     said.restore(page)
     at = _open_step()
     step = STEPS[at]
-    frame.headline("Start my workshop", step.asks)
-    st.progress((at + 1) / len(STEPS), f"Step {at + 1} of {len(STEPS)}")
+    frame.headline(_("Start my workshop"), _(step.asks))
+    st.progress((at + 1) / len(STEPS), _("Step {at} of {count}", at=at + 1, count=len(STEPS)))
     if at == 0 and st.button(
-        "Load the spreadsheets I have instead", key="begin-load", icon=":material/upload_file:"
+        _("Load the spreadsheets I have instead"), key="begin-load", icon=":material/upload_file:"
     ):
         st.session_state["records-wanted"] = "Load files"
         links.go("records")
     step.show(place)
     said.keep()
     last = at == len(STEPS) - 1
-    label = "Write it down and show my first forecast" if last else "Continue"
+    label = _("Write it down and show my first forecast") if last else _("Continue")
     if st.button(label, type="primary", width="stretch", key="begin-next") and not step.problem():
         if last:
             _write(place)
         else:
             _go(at + 1)
-    if at and st.button("Back", width="stretch", key="begin-back"):
+    if at and st.button(_("Back"), width="stretch", key="begin-back"):
         _go(at - 1)
 
 
@@ -90,5 +93,6 @@ def _write(place: frame.Workshop) -> None:
             place.store, first, place.as_of, who=frame.who(), now=frame.now()
         )
         said.finish()
-        count = numbers.count(len(new), "printer")
-        frame.recorded(f"Your workshop has begun with {count}.", batch, page="today")
+        with_them = numbers.count(len(new), "printer", "printers")
+        sentence = _("Your workshop has begun with {printers}.", printers=with_them)
+        frame.recorded(sentence, batch, page="today")

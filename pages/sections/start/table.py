@@ -14,6 +14,7 @@ import streamlit as st
 from pages.forms.fields import number_in
 from pages.sections.start import said
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.workshop.declarations import Column
 
 EMPTIED = "–"
@@ -51,11 +52,21 @@ class FigureList:
             return None
         if rule.at_least is not None and number < rule.at_least:
             raise RecordError(
-                f"{field}: {text} is less than {rule.at_least:g}; write {rule.at_least:g} or more."
+                _(
+                    "{field}: {text} is less than {at_least}; write {at_least} or more.",
+                    field=field,
+                    text=text,
+                    at_least=f"{rule.at_least:g}",
+                )
             )
         if rule.at_most is not None and number > rule.at_most:
             raise RecordError(
-                f"{field}: {text} is more than {rule.at_most:g}; write at most {rule.at_most:g}."
+                _(
+                    "{field}: {text} is more than {at_most}; write at most {at_most}.",
+                    field=field,
+                    text=text,
+                    at_most=f"{rule.at_most:g}",
+                )
             )
         return number
 

@@ -13,6 +13,7 @@ from pages.sections.maintenance import closed_days
 from pages.sections.review.words import plain
 from pages.sections.today import downtime
 from pages.shell import links
+from tracker.language import _
 from tracker.lives.printer_state import STANDS, printer_states
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_short
@@ -34,9 +35,9 @@ def show(place: frame.Workshop, due: pd.DataFrame) -> None:
     if opened in names:
         _one_printer(place, opened, due[due["printer"] == opened])
         return
-    st.header("Tasks due", anchor=False)
+    st.header(_("Tasks due"), anchor=False)
     _tasks(place, due)
-    if st.button("Log something else", width="stretch", key="today-log"):
+    if st.button(_("Log something else"), width="stretch", key="today-log"):
         links.go("log")
     downtime.show_empty(place)
     closed_days.ask(place)
@@ -63,10 +64,16 @@ def _tiles(place: frame.Workshop, due: pd.DataFrame) -> list[str]:
             )  # fmt: skip
     if len(names) > TILES:
         st.selectbox(
-            "Another printer", sorted(names), index=None, key="today-other", on_change=_open_other,
-            placeholder=f"Another of {numbers.count(len(names), 'printer')}",
+            _("Another printer"),
+            sorted(names),
+            index=None,
+            key="today-other",
+            on_change=_open_other,
+            placeholder=_(
+                "Another of {count}", count=numbers.count(len(names), "printer", "printers")
+            ),
             label_visibility="collapsed",
-        )  # fmt: skip
+        )
     return names
 
 
@@ -92,21 +99,33 @@ def _one_printer(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> Non
     others = rows[rows["task"] != "nozzle_check"]  # that one is asked for below, with its result
     frame.cautions(
         [*(key for names in others["cautions"] for key in names), *of_tasks(["nozzle_check"])],
-        label="The cautions in full",
+        label=_("The cautions in full"),
     )
     with st.container(border=True):
         _printer_card(place, printer, others)
     with st.container(border=True):
-        st.markdown("**Nozzle check** – due" if len(others) < len(rows) else "**Nozzle check**")
+        st.markdown(
+            _("**Nozzle check** – due") if len(others) < len(rows) else _("**Nozzle check**")
+        )
         nozzle_check.ask(place, printer)
-    if st.button(f"Something broke on {plain(printer)}", width="stretch", key="today-broke"):
+    if st.button(
+        _("Something broke on {printer}", printer=plain(printer)),
+        width="stretch",
+        key="today-broke",
+    ):
         links.go_log(printer, "Something broke")
-    if st.button(f"Change a part of {plain(printer)}", width="stretch", key="today-part"):
+    if st.button(
+        _("Change a part of {printer}", printer=plain(printer)), width="stretch", key="today-part"
+    ):
         links.go_log(printer, "Part change")
     st.button(
-        "All printers", width="stretch", key="today-close", on_click=_close, type="tertiary",
+        _("All printers"),
+        width="stretch",
+        key="today-close",
+        on_click=_close,
+        type="tertiary",
         icon=":material/arrow_back:",
-    )  # fmt: skip
+    )
 
 
 def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
@@ -114,23 +133,23 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
     if due.empty and not printers:
         if place.records.routines.empty:
             frame.empty_state(
-                "No routine yet: say which task is due how often, and this list fills."
+                _("No routine yet: say which task is due how often, and this list fills.")
             )
-            if st.button("Set up the routine", key="today-routine"):
+            if st.button(_("Set up the routine"), key="today-routine"):
                 st.session_state["records-wanted"] = "Settings"
                 st.session_state["settings-of"] = "Routines"
                 links.go("records")
         else:
-            st.success("Nothing is due.", icon=":material/check_circle:")
+            st.success(_("Nothing is due."), icon=":material/check_circle:")
         return
     everyone = (key for names in due["cautions"] for key in names)
-    frame.cautions(everyone, label="The cautions in full")
+    frame.cautions(everyone, label=_("The cautions in full"))
     for printer in printers[:SHOWN]:
         with st.container(border=True):
             _printer_card(place, printer, due[due["printer"] == printer])
     if len(printers) > SHOWN:
-        more = numbers.count(len(printers) - SHOWN, "more printer")
-        if st.button(f"See {more} with tasks due", key="today-due"):
+        more = numbers.count(len(printers) - SHOWN, "more printer", "more printers")
+        if st.button(_("See {more} with tasks due", more=more), key="today-due"):
             st.session_state["maintenance-view"] = "Due"
             links.go("maintenance")
 
@@ -139,9 +158,7 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
     """One printer's tasks; what was done stays in its line, so that nothing moves under a tap."""
     tasks = frame.steady(f"today-{printer}", rows["task"])
     late = rows["days_late"].max() if len(rows) else 0
-    lateness = f", up to {numbers.days(late)} late" if late >= 1 else ""
-    count = f"{numbers.count(len(rows), 'task')} due" if len(rows) else "all done"
-    st.markdown(f"**{plain(printer)}** – {count}{lateness}")
+    st.markdown(f"**{plain(printer)}** – {_due(len(rows), late)}")
     by_task = {row.task: row for row in rows.itertuples()}
     for task in tasks:
         row = by_task.get(task)
@@ -149,21 +166,53 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
             label = f"✓ {plain(words.task_label(task))}"
             st.button(label, key=f"was-{printer}-{task}", width="stretch", disabled=True)
             continue
-        late_text = f" · {numbers.days(row.days_late)} late" if row.days_late >= 1 else ""
-        minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
+        late_text = (
+            _(" · {late} late", late=numbers.days(row.days_late)) if row.days_late >= 1 else ""
+        )
+        minutes = (
+            _(" · {minutes} min", minutes=f"{row.minutes:.0f}")
+            if row.minutes == row.minutes
+            else ""
+        )
         why = f" · {shutdown_in_short(row.shutdown)}" if row.shutdown else ""
-        trial = f" · every {row.every_days:g} days {on_trial(row.phase)}" if row.phase else ""
-        label = f"Done on {plain(printer)}: {plain(row.label)}{minutes}{late_text}{why}{trial}"
+        trial = (
+            _(
+                " · every {days} days {phase}",
+                days=f"{row.every_days:g}",
+                phase=on_trial(row.phase),
+            )
+            if row.phase
+            else ""
+        )
+        label = _(
+            "Done on {printer}: {task}{minutes}{late}{why}{trial}",
+            printer=plain(printer),
+            task=plain(row.label),
+            minutes=minutes,
+            late=late_text,
+            why=why,
+            trial=trial,
+        )
         if row.cautions:
             st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
             _done(place, printer, (task,))
     # Last, so that the cautions of every task stand before it.
-    everything = f"All done on {plain(printer)}"
+    everything = _("All done on {printer}", printer=plain(printer))
     if len(tasks) > 1 and st.button(
         everything, key=f"done-{printer}", width="stretch", disabled=len(rows) < 2
     ):
         _done(place, printer, tuple(rows["task"]))
+
+
+def _due(number: int, days_late: float) -> str:
+    """How many tasks are due, and how late the latest of them is."""
+    if not number:
+        return _("all done")
+    tasks = numbers.count(number, "task", "tasks")
+    if days_late >= 1:
+        return _("{tasks} due, up to {late} late", tasks=tasks, late=numbers.days(days_late))
+    return _("{tasks} due", tasks=tasks)
 
 
 def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
@@ -171,4 +220,11 @@ def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
         batch = acts.log_tasks(
             place.store, printer, tasks, place.as_of, who=frame.who(), now=frame.now()
         )
-        frame.recorded(f"{', '.join(map(words.task_label, tasks))} on {printer}.", batch)
+        frame.recorded(
+            _(
+                "{tasks} on {printer}.",
+                tasks=", ".join(map(words.task_label, tasks)),
+                printer=printer,
+            ),
+            batch,
+        )

@@ -12,12 +12,37 @@ from tracker.intake.cells.numbers import read_numbers
 from tracker.intake.cells.one_cell import day_typed, number_typed
 from tracker.intake.cells.typed import CellReading, Problem
 from tracker.intake.questions import Answers
+from tracker.language import N_, _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.checks.rows import LEAST_BARE_PERCENT, setting_problem
 from tracker.workshop.declarations import Column
 from tracker.workshop.refusal import written
 
 SHARES = ("service_level", "risk_limit", "holding_rate_per_year", "taken_over_share")
+_LABELS = {
+    "workshop": N_("Workshop"),
+    "language": N_("Language"),
+    "locale": N_("Locale"),
+    "app_address": N_("App address"),
+    "currency": N_("Currency"),
+    "labour_per_hour": N_("Labour per hour"),
+    "margin_per_hour": N_("Margin per hour"),
+    "taken_over_share": N_("Taken over share"),
+    "courier_days": N_("Courier days"),
+    "courier_cost": N_("Courier cost"),
+    "fluid_per_litre": N_("Fluid per litre"),
+    "shared_stop_minutes": N_("Shared stop minutes"),
+    "service_level": N_("Service level"),
+    "risk_limit": N_("Risk limit"),
+    "review_days": N_("Review days"),
+    "holding_rate_per_year": N_("Holding rate per year"),
+    "hours_per_day": N_("Hours per day"),
+    "shipping_per_order": N_("Shipping per order"),
+    "express_premium": N_("Express premium"),
+    "log_began_on": N_("Log began on"),
+    "worked_through": N_("Worked through"),
+    "demo": N_("Demo"),
+}
 
 
 def setting_label(name: str) -> str:
@@ -29,9 +54,9 @@ def setting_label(name: str) -> str:
     ('Labour per hour', 'Hours per day')
     """
     setting = words.SETTINGS.get(name)
-    text = name.replace("_", " ").capitalize()
+    text = _LABELS.get(name, name.replace("_", " ").capitalize())
     unit = setting.unit if setting else ""
-    return text if not unit or unit in text.lower() else f"{text} ({unit})"
+    return _(text) if not unit or unit in text.lower() else f"{_(text)} ({_(unit)})"
 
 
 def setting_text(name: str, typed: str) -> str:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any, NamedTuple
 
+from tracker.language import N_, _, month_name, ngettext
 from tracker.review import proposals as facts
 from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
@@ -19,8 +20,8 @@ from tracker.workshop import vocabulary as vocab
 _PLACES_NAMED = 6  # of a bad batch
 _FIRST_OF_MANY = 3
 _LONGEST_REASON = 120
-NOTHING_TO_DO = "Nothing beyond the usual routine."
-MORE_TO_DO = "And {more} more; all of them stand in the appendices."
+NOTHING_TO_DO = N_("Nothing beyond the usual routine.")
+MORE_TO_DO = N_("And {more} more; all of them stand in the appendices.")
 
 
 class Words(NamedTuple):
@@ -55,15 +56,25 @@ def proposal_words(proposal: facts.Proposal, currency: str) -> Words:
             return _claim(row)
         case facts.KeepRoutine(row, month):
             return Words(
-                f"Keep “{vocab.task_label(row.task)}” on {row.printer} in time, or change how "
-                "often it is due.",
-                f"In {month:%B %Y} {row.in_time:.0f} of {row.due:.0f} were done in time, "
-                f"{row.late:.0f} late, {row.missed:.0f} not at all.",
+                _(
+                    "Keep “{task}” on {printer} in time, or change how often it is due.",
+                    task=vocab.task_label(row.task),
+                    printer=row.printer,
+                ),
+                _(
+                    "In {month} {in_time} of {due} were done in time, {late} late, {missed} "
+                    "not at all.",
+                    month=month_name(month),
+                    in_time=f"{row.in_time:.0f}",
+                    due=f"{row.due:.0f}",
+                    late=f"{row.late:.0f}",
+                    missed=f"{row.missed:.0f}",
+                ),
             )
         case facts.LookOver(printer):
             return Words(
-                f"Look {printer} over for one common cause.",
-                "Its stoppages come faster than they used to.",
+                _("Look {printer} over for one common cause.", printer=printer),
+                _("Its stoppages come faster than they used to."),
             )
         case facts.ChangeByPlan(row):
             return _change(row)
@@ -72,20 +83,37 @@ def proposal_words(proposal: facts.Proposal, currency: str) -> Words:
 def _ask(proposal: facts.AskSupplier) -> Words:
     bad = proposal.suspicion
     if bad.batch:
-        what = f"Ask the supplier about {suspicion_name(bad)}, and use none that is left on the "
-        what += "shelf"
-        if bad.fitted_now:
-            what += f"; have spares ready for {', '.join(bad.places_now[:_PLACES_NAMED])}"
+        name, places = suspicion_name(bad), ", ".join(bad.places_now[:_PLACES_NAMED])
+        what = (
+            _(
+                "Ask the supplier about {bad}, and use none that is left on the shelf; have "
+                "spares ready for {places}.",
+                bad=name,
+                places=places,
+            )
+            if bad.fitted_now
+            else _(
+                "Ask the supplier about {bad}, and use none that is left on the shelf.", bad=name
+            )
+        )
     else:
         kinds = part_types.of_all_within(bad.part_kind, bad.variants, plural=True)
-        what = f"Buy the next {kinds} elsewhere, or ask {bad.supplier} why they fail early"
-    return Words(f"{what}.", suspicion_sentence(bad))
+        what = _(
+            "Buy the next {kinds} elsewhere, or ask {supplier} why they fail early.",
+            kinds=kinds,
+            supplier=bad.supplier,
+        )
+    return Words(what, suspicion_sentence(bad))
 
 
 def _order_one(row: Any, currency: str) -> Words:
+    place = _("for {place}", place=where(row))
     return Words(
-        f"Order a {part_types.along_with(row, f'for {where(row)}')} by "
-        f"{numbers.day(row.order_by)}.",
+        _(
+            "Order a {part} by {order_by}.",
+            part=part_types.along_with(row, place),
+            order_by=numbers.day(row.order_by),
+        ),
         first_up(preorder.reason(row, currency)),
     )
 
@@ -98,9 +126,14 @@ def _order_many(proposal: facts.OrderByDate, currency: str) -> Words:
         place_of(kind, row.printer, row.position) for row in rows.head(_FIRST_OF_MANY).itertuples()
     )
     return Words(
-        f"Order {len(rows)} × {part_types.within(first)}, the first by "
-        f"{numbers.day(first.order_by)}, the last by {numbers.day(max(rows['order_by']))}.",
-        f"For {named} and {len(rows) - _FIRST_OF_MANY} more. "
+        _(
+            "Order {count} × {part}, the first by {first}, the last by {last}.",
+            count=len(rows),
+            part=part_types.within(first),
+            first=numbers.day(first.order_by),
+            last=numbers.day(max(rows["order_by"])),
+        ),
+        _("For {named} and {count} more. ", named=named, count=len(rows) - _FIRST_OF_MANY)
         + first_up(preorder.reason(first, currency)),
     )
 
@@ -108,32 +141,63 @@ def _order_many(proposal: facts.OrderByDate, currency: str) -> Words:
 def _order_for_shelf(row: Any, currency: str) -> Words:
     """With what there will be: more than is wanted where whole packs are bought."""
     label = part_types.within(row)
-    pack = f" (packs of {row.pack_size:.0f})" if row.pack_size > 1 else ""
-    those = "this one" if row.order_now == 1 else f"these {row.order_now:.0f}"
+    ordered = f"{row.order_now:.0f}"
+    pack = (
+        _(" (packs of {pack_size})", pack_size=f"{row.pack_size:.0f}") if row.pack_size > 1 else ""
+    )
     total = row.on_hand + row.arriving + row.order_now
     return Words(
-        f"Order {row.order_now:.0f} × {label} ({numbers.money(row.cost, currency)}).",
-        f"{stock.reason(row)} With {those}{pack} there will be {total:.0f}.",
+        _(
+            "Order {order_now} × {label} ({cost}).",
+            order_now=ordered,
+            label=label,
+            cost=numbers.money(row.cost, currency),
+        ),
+        ngettext(
+            "{reason} With this one{pack} there will be {total}.",
+            "{reason} With these {count}{pack} there will be {total}.",
+            row.order_now,
+            reason=stock.reason(row),
+            count=ordered,
+            pack=pack,
+            total=f"{total:.0f}",
+        ),
     )
 
 
 def _claim(row: Any) -> Words:
+    part = part_types.placed_within(row)
     return Words(
-        f"Claim the {part_types.placed_within(row)}"
-        f"{f' from {row.supplier}' if row.supplier else ''} under warranty.",
-        f"It failed on {numbers.day(row.failed_on)}, {numbers.days(row.age_days)} after "
-        f"fitting; its warranty runs {numbers.days(row.warranty_days)}, and no claim "
-        "is written down.",
+        _("Claim the {part} from {supplier} under warranty.", part=part, supplier=row.supplier)
+        if row.supplier
+        else _("Claim the {part} under warranty.", part=part),
+        _(
+            "It failed on {failed_on}, {age_days} after fitting; its warranty runs "
+            "{warranty_days}, and no claim is written down.",
+            failed_on=numbers.day(row.failed_on),
+            age_days=numbers.days(row.age_days),
+            warranty_days=numbers.days(row.warranty_days),
+        ),
     )
 
 
 def _change(row: Any) -> Words:
     return Words(
-        f"Change the {part_types.placed_within(row)} by "
-        f"{numbers.day(row.due_on)}, before it fails.",
-        f"It is {'' if row.age_known else 'about '}{numbers.days(row.age_days)} old; a change at "
-        f"{numbers.days(row.change_at_days)} saves {numbers.chance(row.saving)} against "
-        f"running to failure ({numbers.chance(row.chance_it_pays)} sure that it pays).",
+        _(
+            "Change the {part} by {due_on}, before it fails.",
+            part=part_types.placed_within(row),
+            due_on=numbers.day(row.due_on),
+        ),
+        _(
+            "It is {age} old; a change at {change_at_days} saves {saving} against running to "
+            "failure ({chance_it_pays} sure that it pays).",
+            age=numbers.days(row.age_days)
+            if row.age_known
+            else _("about {age}", age=numbers.days(row.age_days)),
+            change_at_days=numbers.days(row.change_at_days),
+            saving=numbers.chance(row.saving),
+            chance_it_pays=numbers.chance(row.chance_it_pays),
+        ),
     )
 
 
@@ -143,9 +207,9 @@ def marks(act: ListedAction) -> str:
     >>> marks(ListedAction(date(2026, 9, 1), "Look.", "", "done", "Ana", date(2026, 10, 12)))
     'Ana · done 12 Oct 2026'
     """
-    pieces = [f"from the {act.month:%B %Y} review"] if act.carried_over else []
+    pieces = [_("from the {month} review", month=month_name(act.month))] if act.carried_over else []
     pieces += [act.assigned_to] if act.assigned_to else []
-    pieces += [f"done {numbers.day(act.done_on)}"] if act.done_on else []
+    pieces += [_("done {done_on}", done_on=numbers.day(act.done_on))] if act.done_on else []
     return " · ".join(pieces)
 
 
@@ -155,7 +219,7 @@ def dated_reason(act: ListedAction) -> str:
     >>> dated_reason(ListedAction(date(2026, 8, 1), "", "2 were late.", "open", carried_over=True))
     'August 2026: 2 were late.'
     """
-    month = f"{act.month:%B %Y}"
+    month = month_name(act.month)
     if not act.why or not act.carried_over or month in act.why:
         return act.why
     return f"{month}: {act.why}"
@@ -167,7 +231,7 @@ def in_short(act: ListedAction) -> str:
     >>> in_short(ListedAction(date(2026, 8, 1), "", "None is left. One is on the way.", "open"))
     'None is left.'
     """
-    first, mark, _ = dated_reason(act).partition(". ")
+    first, mark, _rest = dated_reason(act).partition(". ")
     if len(first) < _LONGEST_REASON:
         return first + mark.strip()
     clauses = first[:_LONGEST_REASON].rpartition(";")[0]
@@ -192,9 +256,9 @@ def action_lines(actions: Sequence[ListedAction], note: str) -> list[str]:
         beside = f" ({marks(act)})" if marks(act) else ""
         both = (f"  {number}. {ticked}{act.what}{beside}", dated_reason(act))
         lines.append(" ".join(filter(None, both)))
-    lines += [] if actions else [f"  {NOTHING_TO_DO}"]
+    lines += [] if actions else [f"  {_(NOTHING_TO_DO)}"]
     if note:
-        lines += ["", "Note:", *(f"  {line}" for line in note.splitlines())]
+        lines += ["", _("Note:"), *(f"  {line}" for line in note.splitlines())]
     return lines
 
 
@@ -208,7 +272,17 @@ def open_sentence(months: Sequence[date]) -> str:
     """
     if not months:
         return ""
-    last = f"{months[-1]:%B}"
-    whose = f"the {last} review" if len(set(months)) == 1 else f"the reviews up to {last}"
-    are = "is" if len(months) == 1 else "are"
-    return f"{numbers.count(len(months), 'to-do')} of {whose} {are} open."
+    last, number = month_name(months[-1], year=False), len(months)
+    if len(set(months)) == 1:
+        return ngettext(
+            "{count} to-do of the {last} review is open.",
+            "{count} to-dos of the {last} review are open.",
+            number,
+            count=number,
+            last=last,
+        )
+    return _(
+        "{count} to-dos of the reviews up to {last} are open.",
+        count=numbers.decimal(number),
+        last=last,
+    )

@@ -1,13 +1,13 @@
-"""The review's findings in words: bad batches, printers getting worse, corrections, key figures."""
+"""The review's findings in words: bad batches, printers getting worse, key figures."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import pandas as pd
 
-from tracker.review.corrected import Corrections
+from tracker.language import N_, _, month_name, ngettext
 from tracker.review.key_figures import KeyFigures
 from tracker.review.month import MonthReview
 from tracker.review.printer_trend import LEAST_EVENTS, PrinterTrend
@@ -15,36 +15,23 @@ from tracker.review.suspicion import Suspicion
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up, listed
 
-_SEASON_UNKNOWN = " The log is too short to rule out the time of year."
+_SEASON_UNKNOWN = N_(" The log is too short to rule out the time of year.")
 MOST_HARDER = 3  # printers told one by one
-_NOUNS = {
-    "printers": "printer",
-    "fittings": "part change",
-    "maintenance": "maintenance entry",
-    "counters": "counter reading",
-    "nozzle_checks": "nozzle check",
-    "stoppages": "stoppage",
-    "stock": "stock movement",
-    "orders": "order",
-    "conditions": "note on conditions",
-    "parts": "price or part fact",
-    "routines": "routine",
-    "experiments": "step of an experiment",
-    "settings": "setting",
-}
-_PLURALS = {
-    "maintenance": "maintenance entries",
-    "conditions": "notes on conditions",
-    "parts": "prices or part facts",
-    "experiments": "steps of an experiment",
-}
 
 
 def suspicion_name(bad: Suspicion) -> str:
     """As people call it: "damper lot Da-1 from Harbour", its type after the kind."""
     kind = part_types.of_all_within(bad.part_kind, bad.variants, plural=not bad.batch)
-    source = f" from {bad.supplier}" if bad.supplier else ""
-    return f"{kind} lot {bad.batch}{source}" if bad.batch else f"{kind}{source}"
+    if bad.batch and bad.supplier:
+        return _(
+            "{kind} lot {batch} from {supplier}",
+            kind=kind,
+            batch=bad.batch,
+            supplier=bad.supplier,
+        )
+    if bad.batch:
+        return _("{kind} lot {lot}", kind=kind, lot=bad.batch)
+    return _("{kind} from {supplier}", kind=kind, supplier=bad.supplier) if bad.supplier else kind
 
 
 def suspicion_sentence(bad: Suspicion) -> str:
@@ -52,49 +39,96 @@ def suspicion_sentence(bad: Suspicion) -> str:
     name, before = first_up(suspicion_name(bad)), ""
     if bad.is_over and bad.last_failed:
         name = suspicion_name(bad)
-        before = f"Known from before, the last failure in {bad.last_failed:%B %Y}: "
-    now = f"{bad.fitted_now} still fitted" if bad.fitted_now else "None is fitted any more"
-    return (
-        f"{before}{name}: {bad.failures} of {bad.parts} failed where "
-        f"{numbers.figure(bad.expected)} would be usual at their age. {now}."
+        before = _(
+            "Known from before, the last failure in {last_failed}: ",
+            last_failed=month_name(bad.last_failed),
+        )
+    now = (
+        _("{fitted_now} still fitted.", fitted_now=bad.fitted_now)
+        if bad.fitted_now
+        else _("None is fitted any more.")
+    )
+    return _(
+        "{before}{name}: {failures} of {parts} failed where {expected} would be usual at "
+        "their age. {now}",
+        before=before,
+        name=name,
+        failures=bad.failures,
+        parts=bad.parts,
+        expected=numbers.figure(bad.expected),
+        now=now,
     )
 
 
 def suspicion_evidence(bad: Suspicion) -> str:
     """How sure that is: the chance by luck, and among how many it was looked for."""
-    odds = "under 1 in 10 000" if bad.chance < 1e-4 else f"1 in {1 / bad.chance:,.0f}"
-    printers = numbers.count(len(bad.printers), "printer")
-    return (
-        f"By luck alone {odds.replace(',', ' ')}, on {printers}, with {bad.comparisons} lots and "
-        "suppliers compared."
+    odds = (
+        _("under 1 in {many}", many=numbers.decimal(10_000))
+        if bad.chance < 1e-4
+        else _("1 in {many}", many=numbers.decimal(1 / bad.chance))
+    )
+    printers = numbers.count(len(bad.printers), "printer", "printers")
+    return _(
+        "By luck alone {odds}, on {printers}, with {comparisons} lots and suppliers compared.",
+        odds=odds,
+        printers=printers,
+        comparisons=bad.comparisons,
     )
 
 
 def trend_sentence(trend: PrinterTrend) -> str:
     """Which printers are getting worse, said as news once and later as said before."""
+    events = _events(2, trend.what)
     if not trend.can_tell:
-        return (
-            f"Too few {trend.what}s on any printer to tell a trend (fewer than {LEAST_EVENTS} each "
-            "in the last twelve months)."
+        return _(
+            "Too few {events} on any printer to tell a trend (fewer than {least_events} "
+            "each in the last twelve months).",
+            events=events,
+            least_events=LEAST_EVENTS,
         )
     rows = trend.printers.set_index("printer")
     sentences = [
-        f"{name} is getting worse: its {trend.what}s came faster and faster over the last twelve "
-        f"months ({numbers.count(rows.loc[name, 'last_year'], trend.what)}; "
-        f"{numbers.chance(rows.loc[name, 'chance_if_steady'])} chance of such a rise by luck)."
-        + (_SEASON_UNKNOWN if name in trend.season_unknown else "")
+        _(
+            "{name} is getting worse: its {events} came faster and faster over the last "
+            "twelve months ({last_year}; {chance_if_steady} chance of such a rise by luck).",
+            name=name,
+            events=events,
+            last_year=_counted_events(int(rows.loc[name, "last_year"]), trend.what),
+            chance_if_steady=numbers.chance(rows.loc[name, "chance_if_steady"]),
+        )
+        + (_(_SEASON_UNKNOWN) if name in trend.season_unknown else "")
         for name in trend.worse
     ]
     sentences += [
-        f"{name}: more {trend.what}s than before, as said since {at:%B %Y}."
-        + (_SEASON_UNKNOWN if name in trend.season_unknown else "")
+        _(
+            "{name}: more {events} than before, as said since {at}.",
+            name=name,
+            events=events,
+            at=month_name(at),
+        )
+        + (_(_SEASON_UNKNOWN) if name in trend.season_unknown else "")
         for name, at in trend.still
     ]
     if sentences:
         return " ".join(sentences)
-    return (
-        f"No printer has more and more {trend.what}s than a year ago, beyond what chance explains."
+    return _(
+        "No printer has more and more {events} than a year ago, beyond what chance explains.",
+        events=events,
     )
+
+
+def _events(number: int, what: str) -> str:
+    """The noun of what a trend counts, for one or for many."""
+    if what == "stoppage":
+        return ngettext("stoppage", "stoppages", number)
+    return ngettext("drop-out", "drop-outs", number)
+
+
+def _counted_events(number: int, what: str) -> str:
+    """So many of what a trend counts."""
+    if what == "stoppage":
+        return numbers.count(number, "stoppage", "stoppages")
+    return numbers.count(number, "drop-out", "drop-outs")
 
 
 def printers_sentence(levels: pd.DataFrame) -> str:
@@ -103,16 +137,22 @@ def printers_sentence(levels: pd.DataFrame) -> str:
         return ""
     harder = levels[levels["harder"]]
     if harder.empty:
-        return "No printer is harder on its parts than the others, beyond what chance explains."
+        return _("No printer is harder on its parts than the others, beyond what chance explains.")
     each = [
-        f"{row.printer} is harder on its parts than the other printers: they fail there "
-        f"{numbers.figure(row.factor)} times as often at the same age, time and routine "
-        f"(95 %: {numbers.figure(row.lower)} to {numbers.figure(row.upper)} times; "
-        f"{numbers.count(row.failures, 'failure')} so far)."
+        _(
+            "{printer} is harder on its parts than the other printers: they fail there "
+            "{factor} times as often at the same age, time and routine (95 %: {lower} to "
+            "{upper} times; {failures} so far).",
+            printer=row.printer,
+            factor=numbers.figure(row.factor),
+            lower=numbers.figure(row.lower),
+            upper=numbers.figure(row.upper),
+            failures=numbers.count(row.failures, "failure", "failures"),
+        )
         for row in harder.head(MOST_HARDER).itertuples()
     ]
     more = len(harder) - len(each)
-    each += [f"So {'is' if more == 1 else 'are'} {more} more."] if more else []
+    each += [ngettext("So is {more} more.", "So are {more} more.", more, more=more)] if more else []
     return " ".join(each)
 
 
@@ -121,60 +161,34 @@ def worse_printers_sentence(review: MonthReview) -> str:
     levels = review.printer_levels
     harder = [] if levels.empty else list(levels.loc[levels["harder"].astype(bool), "printer"])
     worse = dict.fromkeys((*review.stoppage_trend.worse, *review.drop_out_trend.worse))
-    sentences = [
-        f"{listed(_some(names))} {'is' if len(names) == 1 else 'are'} {what}."
-        for names, what in (
-            (harder, "harder on parts than the other printers"),
-            (list(worse), "getting worse"),
-        )
-        if names
-    ]
-    return " ".join(sentences)
+    return " ".join(filter(None, (_harder_sentence(harder), _worse_sentence(list(worse)))))
+
+
+def _harder_sentence(names: Sequence[str]) -> str:
+    if not names:
+        return ""
+    return ngettext(
+        "{names} is harder on parts than the other printers.",
+        "{names} are harder on parts than the other printers.",
+        len(names),
+        names=listed(_some(names)),
+    )
+
+
+def _worse_sentence(names: Sequence[str]) -> str:
+    if not names:
+        return ""
+    return ngettext(
+        "{names} is getting worse.",
+        "{names} are getting worse.",
+        len(names),
+        names=listed(_some(names)),
+    )
 
 
 def _some(names: Sequence[str]) -> list[str]:
     more = len(names) - MOST_HARDER
-    return [*names[:MOST_HARDER], *([f"{more} more"] if more > 0 else [])]
-
-
-def corrections_sentence(found: Corrections | None) -> str:
-    """What was written down or corrected since a review could first be made; "" where nothing."""
-    if found is None:
-        return ""
-    groups = [
-        f"{numbers.count(sum(counts.values()), 'record')} {label} ({_counted(counts)})"
-        for counts, label in (
-            (found.of_month, f"of {found.month:%B %Y}"),
-            (found.earlier, "of earlier months"),
-            (found.undated, "that hold for every month"),
-        )
-        if counts
-    ]
-    files = [
-        f"{load.what} on {numbers.day(load.on)} ({numbers.count(load.records, 'record')})"
-        for load in found.taken_back
-    ]
-    sentences = []
-    if groups:
-        since = numbers.day(found.since)
-        sentences.append(f"Written down or corrected after {since}: {'; '.join(groups)}.")
-    if files:
-        sentences.append(f"Files taken back since then: {'; '.join(files)}.")
-    if not sentences:
-        return ""
-    sentences.append(
-        "So this review, computed again, can differ from the one first made; without these "
-        "changes every figure would be the same."
-    )
-    return " ".join(sentences)
-
-
-def _counted(counts: Mapping[tuple[str, str], int]) -> str:
-    pieces = []
-    for (table, verb), number in sorted(counts.items()):
-        noun = _NOUNS.get(table, table)
-        pieces.append(f"{numbers.count(number, noun, _PLURALS.get(table, f'{noun}s'))} {verb}")
-    return ", ".join(pieces)
+    return [*names[:MOST_HARDER], *([_("{more} more", more=more)] if more > 0 else [])]
 
 
 @dataclass(frozen=True)
@@ -193,35 +207,50 @@ def key_figures(figures: KeyFigures) -> tuple[KeyFigure, ...]:
     """The month's key figures in words, each with its definition and the standard it is from."""
     between, mean_down = figures.between_failures, figures.down_time
     available, share = figures.availability, figures.corrective_share
-    hours = f"{numbers.figure(figures.operating_hours, 3)} h"
+    hours = _("{hours} h", hours=numbers.figure(figures.operating_hours, 3))
     return (
         KeyFigure(
-            "Mean operating time between failures", between, "h",
-            f"{numbers.figure(between, 3)} h" if between is not None
-            else f"no failure in {hours} of operation",
-            "Working hours of all printers (Monday to Friday and other days with an entry, at the "
-            "set hours a day), less the hours stood still, divided by parts that failed or met "
-            "an accident.",
+            _("Mean operating time between failures"),
+            between,
+            "h",
+            _("{hours} h", hours=numbers.figure(between, 3))
+            if between is not None
+            else _("no failure in {hours} of operation", hours=hours),
+            _(
+                "Working hours of all printers (Monday to Friday and other days with an "
+                "entry, at the set hours a day), less the hours stood still, divided by "
+                "parts that failed or met an accident."
+            ),
             "IEC 60050-192",
         ),
         KeyFigure(
-            "Mean down time", mean_down, "h",
-            f"{numbers.figure(mean_down)} h" if mean_down is not None else "no stoppage began",
-            "Working hours stood still in the month divided by the stoppages that began in it.",
+            _("Mean down time"),
+            mean_down,
+            "h",
+            _("{hours} h", hours=numbers.figure(mean_down))
+            if mean_down is not None
+            else _("no stoppage began"),
+            _("Working hours stood still in the month divided by the stoppages that began in it."),
             "IEC 60050-192",
         ),
         KeyFigure(
-            "Availability", available, "",
-            f"{100 * available:.1f} %" if available is not None else "no working hours",
-            "Operating hours divided by operating hours plus hours stood still.",
+            _("Availability"),
+            available,
+            "",
+            numbers.percent(available, 1) if available is not None else _("no working hours"),
+            _("Operating hours divided by operating hours plus hours stood still."),
             "IEC 60050-192, EN 15341",
         ),
         KeyFigure(
-            "Corrective maintenance cost share", share, "",
-            f"{100 * share:.0f} %" if share is not None else "nothing was spent",
-            "Parts and work after failures and accidents (what went out with them included) and "
-            "tasks done because of a symptom, divided by all parts, work to change them and tasks. "
-            "Standing still and spoiled film are not in it.",
+            _("Corrective maintenance cost share"),
+            share,
+            "",
+            numbers.percent(share) if share is not None else _("nothing was spent"),
+            _(
+                "Parts and work after failures and accidents (what went out with them "
+                "included) and tasks done because of a symptom, divided by all parts, work "
+                "to change them and tasks. Standing still and spoiled film are not in it."
+            ),
             "EN 15341",
         ),
-    )  # fmt: skip
+    )

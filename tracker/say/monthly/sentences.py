@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from tracker.language import N_, _, month_name, ngettext
 from tracker.review.month import MonthReview
 from tracker.review.skipping import Skipping
 from tracker.say import numbers, part_types
@@ -14,20 +15,20 @@ from tracker.say.monthly.findings import suspicion_sentence, worse_printers_sent
 from tracker.say.phrases import first_down, listed, span, where
 from tracker.workshop import vocabulary as vocab
 
-NEED_LEAD = "Pieces likely to be needed; in brackets the range that holds in 8 of 10 cases."
-NORMAL_LEAD = "“Normal” is the range that holds in 8 of 10 months."
-LOTS_NOTE = (
-    "Lots with three or more parts in the printers in the month. Whether a lot is suspicious is "
-    "judged over the whole log."
+NEED_LEAD = N_("Pieces likely to be needed; in brackets the range that holds in 8 of 10 cases.")
+NORMAL_LEAD = N_("“Normal” is the range that holds in 8 of 10 months.")
+LOTS_NOTE = N_(
+    "Lots with three or more parts in the printers in the month. Whether a lot is "
+    "suspicious is judged over the whole log."
 )
-PLANNED_LEAD = (
-    "Parts that reach, within six months, the age at which a planned change is cheaper than "
-    "running to failure in their printer; “saves” is the share of that cost."
+PLANNED_LEAD = N_(
+    "Parts that reach, within six months, the age at which a planned change is cheaper "
+    "than running to failure in their printer; “saves” is the share of that cost."
 )
 MOST_UNUSUAL = 3  # told in the sentence, the rarest ones
 MOST_KINDS = 6  # of what failed, told one by one
 MOST_SUSPICIONS = 2  # told in short
-CLAIMS_LEAD = "No claim for them is written down; claims are kept on the page Spares."
+CLAIMS_LEAD = N_("No claim for them is written down; claims are kept on the page Spares.")
 
 
 def failures_sentence(review: MonthReview) -> str:
@@ -36,15 +37,34 @@ def failures_sentence(review: MonthReview) -> str:
     Normal is what holds in 8 of 10 months.
     """
     number = _failed(review)
-    failed = f"{numbers.count(number, 'part')} failed" if number else "No part failed"
+    failed = (
+        ngettext(
+            "{number} failed",
+            "{number} failed",
+            number,
+            number=numbers.count(number, "part", "parts"),
+        )
+        if number
+        else _("No part failed")
+    )
     if review.expected.empty:
         return f"{failed}."
     every = review.expected.iloc[0]
-    time = "a month" if review.whole else "these days"
-    normal = f"{failed}; {span(every['low'], every['high'])} is normal for {time}"
+    normal = span(every["low"], every["high"])
+    told = (
+        _("{failed}; {normal} is normal for a month", failed=failed, normal=normal)
+        if review.whole
+        else _("{failed}; {normal} is normal for these days", failed=failed, normal=normal)
+    )
     left_out = _left_out(review)
-    beside = f", not counting {left_out} {_why_left_out(review)}" if left_out else ""
-    return f"{normal}{beside}."
+    if left_out:
+        return _(
+            "{told}, not counting {left_out} {why}.",
+            told=told,
+            left_out=left_out,
+            why=_why_left_out(review),
+        )
+    return f"{told}."
 
 
 def what_failed_sentence(review: MonthReview) -> str:
@@ -54,12 +74,19 @@ def what_failed_sentence(review: MonthReview) -> str:
     if failed.empty:
         return ""
     each = [
-        numbers.count(number, vocab.part_label(kind).lower()) + (f" ({variant})" if variant else "")
+        ngettext(
+            "{count} {part}",
+            "{count} {part}s",
+            number,
+            count=numbers.decimal(number),
+            part=vocab.part_label(kind).lower(),
+        )
+        + (f" ({variant})" if variant else "")
         for (kind, variant), number in failed.iloc[:MOST_KINDS].items()
     ]
     more = int(failed.iloc[MOST_KINDS:].sum())
-    each += [numbers.count(more, "other part")] if more else []
-    return f"What failed: {listed(each)}."
+    each += [numbers.count(more, "other part", "other parts")] if more else []
+    return _("What failed: {each}.", each=listed(each))
 
 
 def _failed(review: MonthReview) -> int:
@@ -75,48 +102,54 @@ def _why_left_out(review: MonthReview) -> str:
     """What keeps those failures out of the comparison."""
     wears = review.happened.events["part_kind"].map(vocab.wears).astype(bool)
     if int((~wears).sum()) == _left_out(review):
-        return "of a kind that does not wear"
-    return "with nothing earlier to judge by" if wears.all() else "that cannot be compared"
+        return _("of a kind that does not wear")
+    return _("with nothing earlier to judge by") if wears.all() else _("that cannot be compared")
 
 
 def unusual_sentence(review: MonthReview) -> str:
     """Whether that was unusual, and where; the figures behind it are in the table."""
     if review.expected.empty:
-        return "Nothing was fitted of which failures could be expected."
+        return _("Nothing was fitted of which failures could be expected.")
     rare = review.expected[review.expected["unusual"]]
     every = review.expected.iloc[0]
     if rare.empty and every["observed"] > every["high"]:
-        return (
-            "That is more than in a normal month, but luck alone can explain it: no part, "
-            "printer, supplier or lot stands out."
+        return _(
+            "That is more than in a normal month, but luck alone can explain it: no "
+            "part, printer, supplier or lot stands out."
         )
     if rare.empty:
-        return (
-            "Nothing unusual: no part, printer, supplier or lot had more failures than luck "
-            "explains."
+        return _(
+            "Nothing unusual: no part, printer, supplier or lot had more failures than "
+            "luck explains."
         )
     rarest = rare.sort_values("chance", kind="stable").index[:MOST_UNUSUAL]
     each = [
-        f"{who(row['what'], row['name'], row['variant'])}: {row['observed']} failed where "
-        f"{span(row['low'], row['high'])} is normal"
+        _(
+            "{what}: {observed} failed where {normal} is normal",
+            what=who(row["what"], row["name"], row["variant"]),
+            observed=row["observed"],
+            normal=span(row["low"], row["high"]),
+        )
         for row in rare[rare.index.isin(rarest)].to_dict(orient="records")
     ]
-    each += [f"and {len(rare) - len(each)} more"] if len(rare) > len(each) else []
-    return f"Unusual, more than luck explains: {'; '.join(each)}."
+    each += [_("and {count} more", count=len(rare) - len(each))] if len(rare) > len(each) else []
+    return _("Unusual, more than luck explains: {each}.", each="; ".join(each))
 
 
 def who(what: str, name: str, variant: str) -> str:
     """A row of the table of expectations by the name people call it."""
     if what == "all":
-        return "All parts together"
+        return _("All parts together")
     if what == "part_kind":
         return part_types.label(name, variant)
     if what == "supplier":
-        kind, _, supplier = name.partition(" from ")
-        return f"{part_types.of_all(kind, [variant])} from {supplier}"
+        kind, _between, supplier = name.partition(" from ")
+        return _(
+            "{kind} from {supplier}", kind=part_types.of_all(kind, [variant]), supplier=supplier
+        )
     if what == "batch":
-        kind, _, lot = name.partition(" batch ")
-        return f"{part_types.of_all(kind, [variant])} lot {lot}"
+        kind, _between, lot = name.partition(" batch ")
+        return _("{kind} lot {lot}", kind=part_types.of_all(kind, [variant]), lot=lot)
     return name
 
 
@@ -125,19 +158,43 @@ def headline(review: MonthReview) -> str:
     hours = review.happened.hours["this_month"].sum()
     total = review.happened.money["this_month"].sum()
     before = review.happened.money["mean_before"].sum(min_count=1)
-    so_far = "" if review.whole else f" so far (to {numbers.day(review.as_of)})"
-    stood = f"Printers stood still for {numbers.figure(hours)} h" if hours else (
-        "No printer stood still"
-    )  # fmt: skip
+    stood = (
+        _("Printers stood still for {hours} h", hours=numbers.figure(hours))
+        if hours
+        else _("No printer stood still")
+    )
     cost = numbers.money(total, review.currency)
     usual = numbers.about_money(before, review.currency)
-    beside = "" if pd.isna(before) else f", where {usual} is usual"
-    month = f"{review.month:%B %Y}{so_far}"
-    silent = " Nothing was written down " + ("in this month." if review.whole else "so far.")
-    return (
-        f"{month}: {first_down(failures_sentence(review))} {stood}, and the month cost "
-        f"{cost}{beside}.{silent if review.silent else ''}"
+    month = month_name(review.month)
+    if not review.whole:
+        month = _("{month} so far (to {day})", month=month, day=numbers.day(review.as_of))
+    failures = first_down(failures_sentence(review))
+    told = (
+        _(
+            "{month}: {failures} {stood}, and the month cost {cost}.",
+            month=month,
+            failures=failures,
+            stood=stood,
+            cost=cost,
+        )
+        if pd.isna(before)
+        else _(
+            "{month}: {failures} {stood}, and the month cost {cost}, where {usual} is usual.",
+            month=month,
+            failures=failures,
+            stood=stood,
+            cost=cost,
+            usual=usual,
+        )
     )
+    if not review.silent:
+        return told
+    silent = (
+        _("Nothing was written down in this month.")
+        if review.whole
+        else _("Nothing was written down so far.")
+    )
+    return f"{told} {silent}"
 
 
 def in_short(review: MonthReview) -> tuple[str, ...]:
@@ -152,15 +209,21 @@ def in_short(review: MonthReview) -> tuple[str, ...]:
                 what_failed_sentence(review),
                 unusual_sentence(review),
                 *bad[:MOST_SUSPICIONS],
-                f"{numbers.count(more, 'more lot or supplier', 'more lots or suppliers')} "
-                "failed early." if more > 0 else "",
+                ngettext(
+                    "{more} more lot or supplier failed early.",
+                    "{more} more lots or suppliers failed early.",
+                    more,
+                    more=more,
+                )
+                if more > 0
+                else "",
                 f"{since_words(review.drift)}." if review.drift else "",
                 worse_printers_sentence(review),
                 month_sentence(review.kept),
                 orders_sentence(review),
             ),
         )
-    )  # fmt: skip
+    )
 
 
 def untold_sentence(skipping: Skipping) -> str:
@@ -169,11 +232,15 @@ def untold_sentence(skipping: Skipping) -> str:
     tasks = []
     for task, kinds in rows[~rows["told"].astype(bool)].groupby("task", sort=False):
         parts = ", ".join(
-            f"{vocab.part_label(row.part_kind).lower()} ({numbers.count(row.failures, 'failure')})"
+            _(
+                "{part} ({failures})",
+                part=vocab.part_label(row.part_kind).lower(),
+                failures=numbers.count(row.failures, "failure", "failures"),
+            )
             for row in kinds.itertuples()
         )
-        tasks.append(f"{vocab.task_label(str(task))} for {parts}")
-    return f"Effect cannot be told yet: {'; '.join(tasks)}." if tasks else ""
+        tasks.append(_("{task} for {parts}", task=vocab.task_label(str(task)), parts=parts))
+    return _("Effect cannot be told yet: {tasks}.", tasks="; ".join(tasks)) if tasks else ""
 
 
 def orders_sentence(review: MonthReview) -> str:
@@ -181,39 +248,50 @@ def orders_sentence(review: MonthReview) -> str:
     dated, stocked = review.ahead.order_dates, review.ahead.orders
     pieces = len(dated) + int(stocked["order_now"].sum())
     if not pieces:
-        return "Nothing has to be ordered within the next month."
+        return _("Nothing has to be ordered within the next month.")
     cost = float(dated["unit_cost"].sum() + stocked["cost"].sum())
-    return (
-        f"To order within the next month: {numbers.count(pieces, 'piece')} for "
-        f"{numbers.money(cost, review.currency)}."
+    return _(
+        "To order within the next month: {pieces} for {cost}.",
+        pieces=numbers.count(pieces, "piece", "pieces"),
+        cost=numbers.money(cost, review.currency),
     )
 
 
 def changes_due_sentence(planned: pd.DataFrame) -> str:
     """How many planned changes fall due within six months."""
     if planned.empty:
-        return "No planned change falls due within six months."
-    due = numbers.count(len(planned), "planned change falls", "planned changes fall")
-    first = numbers.day(min(planned["due_on"]))
-    return f"{due} due within six months, the first by {first}."
+        return _("No planned change falls due within six months.")
+    return ngettext(
+        "{count} planned change falls due within six months, the first by {first}.",
+        "{count} planned changes fall due within six months, the first by {first}.",
+        len(planned),
+        count=numbers.decimal(len(planned)),
+        first=numbers.day(min(planned["due_on"])),
+    )
 
 
 def planned_sentence(planned: pd.DataFrame) -> str:
     """Which planned changes fall due within six months."""
     if planned.empty:
-        return "None within six months."
+        return _("None within six months.")
     kinds = []
-    for _, rows in planned.groupby(["part_kind", "group"], sort=False):
+    for _key, rows in planned.groupby(["part_kind", "group"], sort=False):
         named = ", ".join(
-            f"{where(row)} by {numbers.day(row.due_on)}" for row in rows.iloc[:6].itertuples()
+            _("{place} by {due_on}", place=where(row), due_on=numbers.day(row.due_on))
+            for row in rows.iloc[:6].itertuples()
         )
-        more = f" and {len(rows) - 6} more" if len(rows) > 6 else ""
+        more = _(" and {count} more", count=len(rows) - 6) if len(rows) > 6 else ""
         ages = rows["change_at_days"]
         low, high = numbers.days(ages.min()), numbers.days(ages.max())
         kinds.append(
-            f"{group_name(next(rows.itertuples()))} at "
-            f"{low if low == high else numbers.day_range(ages.min(), ages.max())} of age "
-            f"(saves {numbers.chance(rows['saving'].mean())} against running to failure): "
-            f"{named}{more}"
+            _(
+                "{group} at {age} of age (saves {saving} against running to failure): "
+                "{named}{more}",
+                group=group_name(next(rows.itertuples())),
+                age=low if low == high else numbers.day_range(ages.min(), ages.max()),
+                saving=numbers.chance(rows["saving"].mean()),
+                named=named,
+                more=more,
+            )
         )
     return f"{'; '.join(kinds)}."

@@ -9,24 +9,25 @@ from typing import Any
 
 import pandas as pd
 
+from tracker.language import _
 from tracker.review.action_list import ListedAction
 from tracker.review.month import MonthReview
-from tracker.say import part_types
+from tracker.say import numbers, part_types
 from tracker.say.drift import drift_sentence
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.skipping import skipping_sentence
 from tracker.say.maintenance.value_verdict import answer_in_short
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly.actions import action_lines, worded
+from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.findings import (
-    corrections_sentence,
     key_figures,
     printers_sentence,
     suspicion_evidence,
     suspicion_sentence,
     trend_sentence,
 )
-from tracker.say.monthly.tables import MONEY
+from tracker.say.monthly.tables import MONEY, plain_number
 from tracker.say.phrases import span
 from tracker.say.spares import preorder, stock
 
@@ -100,40 +101,49 @@ def lines(review: MonthReview) -> list[str]:
     corrected = corrections_sentence(review.corrections)
     harder = printers_sentence(review.printer_levels)
     return [
-        "", "To do next:",
+        "",
+        _("To do next:"),
         *action_lines(worded(review), review.note),
-        "", "What happened (this month; month before; usual):",
+        "",
+        _("What happened (this month; month before; usual):"),
         *(
-            f"  {part_types.label(*part)}: {_three(row)} failed"
+            _("  {part}: {counts} failed", part=part_types.label(*part), counts=_three(row))
             for part, row in happened.failures.iterrows()
         ),
-        *(["  No failure, this month or in the year before."] * happened.failures.empty),
-        *(f"  {name}: {_three(row)} h stood still" for name, row in happened.hours.iterrows()),
-        "", "Was that unusual?", f"  {said.unusual_sentence(review)}",
+        *([_("  No failure, this month or in the year before.")] * happened.failures.empty),
         *(
-            f"  {suspicion_sentence(bad)} {suspicion_evidence(bad)}"
-            for bad in review.suspicions
+            _("  {printer}: {hours} h stood still", printer=name, hours=_three(row))
+            for name, row in happened.hours.iterrows()
         ),
+        "",
+        _("Was that unusual?"),
+        f"  {said.unusual_sentence(review)}",
+        *(f"  {suspicion_sentence(bad)} {suspicion_evidence(bad)}" for bad in review.suspicions),
         *([f"  {drift_sentence(review.drift)}"] if review.drift else []),
-        "", f"Money ({review.currency}; this month; month before; usual):",
-        *(f"  {MONEY[str(name)]}: {_three(row)}" for name, row in happened.money.iterrows()),
-        "", f"Routine: {month_sentence(review.kept)}",
+        "",
+        _("Money ({currency}; this month; month before; usual):", currency=review.currency),
+        *(f"  {_(MONEY[str(name)])}: {_three(row)}" for name, row in happened.money.iterrows()),
+        "",
+        _("Routine: {kept}", kept=month_sentence(review.kept)),
         *([f"  {skipping}"] if skipping else []),
         *([f"  {pays}"] if pays else []),
-        f"Stoppages: {trend_sentence(review.stoppage_trend)}",
-        f"Drop-outs: {trend_sentence(review.drop_out_trend)}",
-        *([f"Part failures: {harder}"] if harder else []),
-        "", "Key figures:",
+        _("Stoppages: {trend}", trend=trend_sentence(review.stoppage_trend)),
+        _("Drop-outs: {trend}", trend=trend_sentence(review.drop_out_trend)),
+        *([_("Part failures: {harder}", harder=harder)] if harder else []),
+        "",
+        _("Key figures:"),
         *(f"  {figure.name}: {figure.text}" for figure in key_figures(review.key_figures)),
-        "", f"Planned changes: {said.planned_sentence(review.ahead.planned)}",
-        "", "Need in the next 1, 3 and 6 months (holds in 8 of 10 cases):",
+        "",
+        _("Planned changes: {planned}", planned=said.planned_sentence(review.ahead.planned)),
+        "",
+        _("Need in the next 1, 3 and 6 months (holds in 8 of 10 cases):"),
         *(
             f"  {part_types.of(row)}: {span(row.low_1, row.high_1)}; "
             f"{span(row.low_3, row.high_3)}; {span(row.low_6, row.high_6)}"
             for row in review.ahead.need.itertuples()
         ),
         *(["", corrected] if corrected else []),
-    ]  # fmt: skip
+    ]
 
 
 def action_table(actions: Sequence[ListedAction]) -> pd.DataFrame:
@@ -155,11 +165,11 @@ def _plain_drift(review: MonthReview) -> dict[str, Any] | None:
 
 def _three(row: pd.Series) -> str:
     """This month, the month before and the mean, where there is anything earlier."""
-    known = [f"{row[name]:.1f}".removesuffix(".0") for name in ("this_month", "month_before")]
+    known = [plain_number(row[name]) for name in ("this_month", "month_before")]
     mean = row["mean_before"]
     if pd.isna(mean):
         return known[0]
-    return f"{known[0]}; {known[1]}; {mean:.1f}"
+    return f"{known[0]}; {known[1]}; {numbers.decimal(mean, 1)}"
 
 
 def _rows(items: Iterable[Any]) -> pd.DataFrame:
