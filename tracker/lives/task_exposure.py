@@ -78,8 +78,13 @@ class TaskLog:
 
     def take(self, rows: Ints | Bools) -> TaskLog:
         """Some of the actions."""
-        columns = (self.task, self.unit, self.day, self.position, self.counts_in)
-        return TaskLog(*(column[rows] for column in columns))
+        return TaskLog(
+            self.task[rows],
+            self.unit[rows],
+            self.day[rows],
+            self.position[rows],
+            self.counts_in[rows],
+        )
 
     def mean_log2_rate(self, rates: Callable[[TaskLog], NDArray[np.floating]]) -> Array:
         """The mean over all readings of log2 of the ``rates`` that each gives.
