@@ -28,6 +28,7 @@ from tracker.workshop.records import Records
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
+BEGIN = "Start my workshop"  # where not one printer is written down
 _LATELY_MINUTES = 10  # the same again within this time is asked about first
 _REMEMBERED = 30  # entries of this screen kept for that
 
@@ -171,7 +172,7 @@ def begin(page: str) -> None:
     demo, told = st.container(), st.container()
     with demo, errors_in_words():
         place = workshop()
-        drafts.restore(place.name)
+        drafts.restore(place.name, today())
         if place.is_demo:
             with st.container(
                 horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
@@ -179,7 +180,7 @@ def begin(page: str) -> None:
                 st.markdown(f"**Demo workshop – invented data**, as of {numbers.day(place.as_of)}.")
                 if st.button("Start my own workshop", key="start-own"):
                     start_own()
-                    st.switch_page(ROOT / "pages" / "today.py")
+                    st.switch_page(ROOT / "pages" / "start.py")
     with told:
         _show_recorded()
 
@@ -193,8 +194,9 @@ def errors_in_words() -> Iterator[None]:
         st.error(str(problem), icon=":material/front_hand:")
 
 
-def recorded(sentence: str, batch: int | None) -> None:
-    """Tell on the next run what was recorded, with a way back, and run again."""
+def recorded(sentence: str, batch: int | None, *, page: str = "") -> None:
+    """Tell on the next run what was recorded, with a way back, and run again: this page, or the
+    one named."""
     url = workshop().url
     st.session_state["recorded"] = (sentence, batch, url)
     st.session_state["toast"] = sentence
@@ -202,6 +204,8 @@ def recorded(sentence: str, batch: int | None) -> None:
     if what is not None and batch is not None:
         kept = st.session_state.get("logged", ())[-_REMEMBERED:]
         st.session_state["logged"] = (*kept, (what, url, batch, monotonic()))
+    if page:
+        st.switch_page(ROOT / "pages" / f"{page}.py")
     st.rerun()
 
 
@@ -249,7 +253,7 @@ def end() -> None:
     """The frame below a page: the phone's bar, and what this device is to keep."""
     bar.show()
     with errors_in_words():
-        drafts.keep(workshop().name)
+        drafts.keep(workshop().name, today())
     device.attend()
 
 
@@ -296,6 +300,13 @@ def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:
     st.info(sentence, icon=":material/arrow_forward:")
     if button and st.button(button, type="primary", key=f"go-{page}"):
         st.switch_page(ROOT / "pages" / f"{page}.py")
+
+
+def first_part(place: Workshop) -> dict[str, str]:
+    """The button of an empty state where no part is written down: the next step there."""
+    if place.records.printers.empty:
+        return {"button": BEGIN, "page": "start"}
+    return {"button": "Log the first part", "page": "log"}
 
 
 def cautions(keys: Iterable[str], *, label: str = "") -> None:

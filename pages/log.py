@@ -14,11 +14,13 @@ from pages.forms import (
     part_change,
     printer,
     room,
+    saving,
     stock,
     stoppage,
     task,
 )
 from pages.sections import paper_log
+from pages.sections.records import history
 from pages.sections.review.words import plain
 from pages.shell import links
 
@@ -35,21 +37,31 @@ FORMS = {
     "Printer": printer.show,
 }
 
+
 workshop = frame.workshop()
 st.title("Log", anchor=False)
 if workshop.records.printers.empty:
-    frame.empty_state("Add your first printer; after that a part change takes four taps.")
-    printer.show(workshop)
+    frame.empty_state(
+        "No printer is written down yet. Four short steps bring the first ones; after that a part "
+        "change takes four taps.",
+        button=frame.BEGIN, page="start",
+    )  # fmt: skip
 else:
-    wanted = st.session_state.pop("log-wanted", None)
-    if wanted in FORMS:
-        st.session_state["log-what"] = wanted
+    if "log-what" not in st.session_state:  # the page was opened just now
+        saving.begin_anew()
     linked.choose(workshop, list(FORMS))
     what = st.pills(
         "What happened?", list(FORMS), default="Part change", required=True, key="log-what"
     )
-    if what:
+    if what and saving.stands_saved(what):
+        st.button(
+            "Log another entry", type="primary", width="stretch", key="log-another",
+            on_click=saving.begin_anew,
+        )  # fmt: skip
+    elif what:
         FORMS[what](workshop)
+    with st.expander("What was changed today"):
+        history.show_today(workshop)
     if last := st.session_state.get("last-printer"):
         st.page_link(
             links.ROOT / "printer.py", label=f"Everything about {plain(last)}",

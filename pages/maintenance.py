@@ -23,7 +23,7 @@ OFTEN = {
     "Try it out": experiment.show,
 }
 SELDOM = {
-    "Change by plan?": planned.show,
+    "Replace on schedule?": planned.show,
     "Was it kept?": kept.show,
     "What a failure costs": failure_costs.show,
     "Closed days": closed_days.show,
@@ -33,9 +33,9 @@ place = frame.workshop()
 if place.records.printers.empty:
     frame.headline("Maintenance", "No printer is written down yet, so nothing can be due.")
     frame.empty_state(
-        "Add your first printer; then say which task is due how often, and this page keeps the "
+        "Say which printers you have and which task is due how often, and this page keeps the "
         "list.",
-        button="Add my first printer", page="log",
+        button=frame.BEGIN, page="start",
     )  # fmt: skip
     st.stop()
 

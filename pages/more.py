@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.sections import glossary
 from pages.shell import seat
 from pages.shell.links import ROOT
 
@@ -23,3 +24,4 @@ for name, title, answers in LINES:
         st.page_link(ROOT / f"{name}.py", label=f"**{title}**", icon=":material/chevron_right:")
         st.caption(answers)
 seat.ask()
+glossary.whole()

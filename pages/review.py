@@ -69,17 +69,24 @@ def pick_month(place: frame.Workshop) -> date:
 
 
 def show(place: frame.Workshop) -> None:
-    """Headline and the page to print, then what to do, then what happened and the evidence."""
-    month = pick_month(place)
+    """The answer and one picture, then what to do; the evidence is folded away below."""
+    answer, choice = st.columns([4, 1])
+    with choice:
+        month = pick_month(place)
     review = figures(place, month)
-    frame.headline("Monthly review", plain(headline(review)))
-    month_files.show(review)
+    with answer:
+        frame.headline("Monthly review", plain(headline(review)))
+    lines, picture = st.columns([1, 1], gap="large")
+    with lines:
+        month_figures.in_short(review)
+        month_files.show(review)
+    with picture:
+        month_figures.picture(review)
     action_list.show(place, review)
-    action_list.note(place, review)
     month_figures.show(review)
     if corrected := corrections_sentence(review.corrections):
         st.info(plain(corrected), icon=":material/history:")
-    st.caption(f"As known on {numbers.day(review.as_of)}.")
+    st.caption(f"As known on {plain(numbers.day(review.as_of))}.")
 
 
 place = frame.workshop()
@@ -88,7 +95,7 @@ if place.records.is_empty:
         "Monthly review", "Nothing is written down yet, so there is no month to look at."
     )
     frame.empty_state(
-        "Log the first part change or load your spreadsheets.", button="Log something", page="log"
+        "Say which printers you have, or load your spreadsheets.", button=frame.BEGIN, page="start"
     )
 else:
     show(place)

@@ -7,6 +7,8 @@ from datetime import date
 import streamlit as st
 
 from pages import frame
+from pages.sections import glossary
+from pages.sections.review.words import plain
 from pages.sections.spares import (
     budget,
     claims,
@@ -38,7 +40,7 @@ if place.records.fittings.empty:
     frame.empty_state(
         "Log the parts that are in your printers; from then on this page says what to keep on the "
         "shelf and what to order.",
-        button="Log the first part", page="log",
+        **frame.first_part(place),
     )  # fmt: skip
     st.stop()
 
@@ -48,20 +50,32 @@ with frame.errors_in_words():
     lines = order_proposal(table, dated, place.as_of)
     sellers = frame.ask(_sellers)
     additions = order_together(place.records, place.as_of, table, dated, lines, sellers=sellers)
-    lines = lines.assign(reason=orders.reasons(lines, table, dated, place.currency))
+    lines = lines.assign(
+        reason=orders.reasons(lines, table, dated, place.currency),
+        in_short=orders.in_short(lines, table, dated, place.currency),
+    )
     additions = additions.assign(
         reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
     )
-    frame.headline("Spares", what_to_order(lines, table, dated, place.currency))
+    st.title("Spares", anchor=False)
+    st.markdown(f"#### {plain(what_to_order(lines, table, dated, place.currency))}")
     order_list.show(place, lines, additions, sellers, table)
     coming.show(place)
     claims.show(place)
-    shelf.show(place, table, dated)
-    planned_age = need.show(place, table)
-    order_dates.show(place, table, dated)
-    budget.show(place, table, lines)
-    sites = st.container()
-    replay.show(place)
-    planned_age()
-    with sites:
-        shelf.sites(place)
+    views = {
+        "On the shelf": lambda: shelf.show(place, table, dated),
+        "What is needed": lambda: need.show(place, table),
+        "Order dates": lambda: order_dates.show(place, table, dated),
+        "Short of money": lambda: budget.show(place, table, lines),
+        "One shelf or several": lambda: shelf.sites(place),
+        "Has the advice paid?": lambda: replay.show(place),
+    }
+    if place.records.printers["site"].nunique() < 2:
+        del views["One shelf or several"]
+    view = st.segmented_control(
+        "More about spares", list(views), default="On the shelf", key="spares-view",
+        label_visibility="collapsed",
+    )  # fmt: skip
+    with frame.errors_in_words():
+        views[view or "On the shelf"]()
+glossary.whole()

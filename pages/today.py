@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-import streamlit as st
-
 from pages import frame
-from pages.sections.today import also, board, downtime, month, orders, technician
-from pages.shell import links, seat
+from pages.sections.start import steps
+from pages.sections.today import (
+    also,
+    board,
+    downtime,
+    first_forecast,
+    month,
+    orders,
+    technician,
+)
+from pages.shell import seat
 from tracker.decisions.due import due_list
 from tracker.say.today import answer
 
@@ -24,6 +31,7 @@ def show(place: frame.Workshop) -> None:
         to_place = sum(line.is_due for line in lines)
         frame.headline("Today", answer(place.as_of, stopped, to_place, len(due)))
         seat.ask_once()
+        first_forecast.show(place)
         downtime.show_standing(place)
         orders.show(place, lines)
         board.show(place)
@@ -34,13 +42,7 @@ def show(place: frame.Workshop) -> None:
 
 
 place = frame.workshop()
-if place.records.is_empty:
-    frame.headline("Today", "Nothing is written down yet. Two ways to begin:")
-    load, log = st.columns(2)
-    if load.button("Load the spreadsheets I have", type="primary", width="stretch"):
-        st.session_state["records-wanted"] = "Load files"
-        links.go("records")
-    if log.button("Add my first printer", type="primary", width="stretch"):
-        links.go("log")
+if place.records.printers.empty:
+    steps.show(place, "today")
 else:
     show(place)

@@ -25,7 +25,9 @@ PAGES = (
     ("review", N_("Review")),
     ("records", N_("Records")),
     ("more", N_("More")),
+    ("start", N_("Start")),
 )
+HIDDEN = ("more", "start")  # in sight on the phone's bar; opened where a workshop is empty
 
 with frame.speaking():
     st.set_page_config(
@@ -41,7 +43,7 @@ with frame.speaking():
                 title=_(title),
                 url_path=name,
                 default=name == "today",
-                visibility="hidden" if name == "more" else "visible",  # in sight on the phone's bar
+                visibility="hidden" if name in HIDDEN else "visible",
             )
             for name, title in PAGES
         ],

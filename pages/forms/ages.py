@@ -19,7 +19,12 @@ def ask_ages(parts: Mapping[PartType, int], key: str) -> dict[PartType, float | 
         answer = st.segmented_control(
             how_long(part, pieces), list(AGE_GUESSES), default=NO_IDEA, required=True,
             format_func=said,
-            key="-".join(filter(None, (key, "age", *part))),
+            key=age_key(key, part),
         )  # fmt: skip
         guesses[part] = AGE_GUESSES[answer or NO_IDEA]
     return guesses
+
+
+def age_key(key: str, part: PartType) -> str:
+    """The key of the field of one type."""
+    return "-".join(filter(None, (key, "age", *part)))

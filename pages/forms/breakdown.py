@@ -18,6 +18,7 @@ from pages.forms.part_fields import (
 )
 from pages.forms.stoppage import money, pick_cause, refuse_end_before
 from pages.forms.task import of_tasks, share, symptom_tasks
+from pages.sections.review.words import plain
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.part_cautions import of_parts
@@ -97,7 +98,7 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
             "Work": tasks, "Minutes": minutes, "Fluid": fluid, "New part": new,
             "Counter": counter, "Note": note,
         }  # fmt: skip
-        if saving.tapped(workshop, "broke-save", f"Log: {name} broke", said):
+        if saving.tapped(workshop, "broke-save", f"Log: {plain(name)} broke", said):
             if ended is not None:
                 refuse_end_before(began, ended)
             work = acts.TaskDetails(
@@ -126,4 +127,4 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
                 printer, began.date(), change, stoppage if stopped else None, tuple(tasks), work
             )
             batch_id = acts.something_broke(workshop.store, event, who=frame.who(), now=frame.now())
-            frame.recorded(f"{name}: logged as one event.", batch_id)
+            saving.saved(f"{name}: logged as one event.", batch_id, "broke-")

@@ -11,18 +11,38 @@ import streamlit as st
 from pages import frame
 from pages.forms.saving import latest_day
 from pages.frame import Workshop
-from pages.shell import device
+from pages.sections.review.words import plain
+from pages.shell import device, drafts
 from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Problem
 from tracker.workshop import vocabulary as words
 from tracker.workshop.declarations import Column
 
+_OF_A_PRINTER = {
+    "part": ("part-", "fill-", "first-"), "broke": ("broke-",), "task": ("task-",),
+    "nozzle": ("nozzle-",), "counter": ("counter-",), "stop": ("stop-",), "room": ("room-",),
+}  # fmt: skip
+
+
+def printers_at_work(workshop: Workshop) -> list[str]:
+    """The names of the printers that are not retired."""
+    printers = workshop.records.printers
+    return sorted(printers.loc[printers["retired_on"].isna(), "printer"])
+
+
+def choose_printer(printer: str) -> None:
+    """Every form opens for that printer; what was begun for another one is forgotten."""
+    st.session_state["last-printer"] = printer
+    for form, fields in _OF_A_PRINTER.items():
+        if st.session_state.get(f"{form}-printer", printer) != printer:
+            drafts.clear(*fields)
+            del st.session_state[f"{form}-printer"]
+
 
 def pick_printer(workshop: Workshop, key: str) -> str | None:
     """The printers at work as one row of taps; the one used last is chosen already."""
-    printers = workshop.records.printers
-    names = sorted(printers.loc[printers["retired_on"].isna(), "printer"])
+    names = printers_at_work(workshop)
     last = st.session_state.get("last-printer")
     start = last if last in names else (names[0] if len(names) == 1 else None)
     if len(names) > 12:
@@ -31,7 +51,10 @@ def pick_printer(workshop: Workshop, key: str) -> str | None:
             placeholder="Type a few letters", key=f"{key}-printer",
         )  # fmt: skip
     else:
-        chosen = st.pills("Printer", names, default=start, required=True, key=f"{key}-printer")
+        chosen = st.pills(
+            "Printer", names, default=start, required=True, format_func=plain,
+            key=f"{key}-printer",
+        )  # fmt: skip
     if chosen:
         st.session_state["last-printer"] = chosen
     return chosen

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from pages import frame
+from pages.forms.fields import choose_printer, printers_at_work
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.say import printer_page as say
@@ -30,22 +31,13 @@ def choose(workshop: frame.Workshop, forms: Sequence[str]) -> None:
         else:
             problems.append(say.no_such_form(what, forms))
     if printer := named.get("printer"):
-        printers = workshop.records.printers
-        if printer in set(printers.loc[printers["retired_on"].isna(), "printer"]):
-            _choose_printer(printer)
+        if printer in printers_at_work(workshop):
+            choose_printer(printer)
             _choose_work(workshop, printer, named)
         else:
             problems.append(say.not_at_work(printer))
     for problem in problems:
         st.warning(plain(problem), icon=":material/link_off:")
-
-
-def _choose_printer(printer: str) -> None:
-    """Every form begins with that printer; a half-filled one of another printer gives way."""
-    for key in [str(key) for key in st.session_state]:
-        if key.endswith("-printer"):
-            del st.session_state[key]
-    st.session_state["last-printer"] = printer
 
 
 def _choose_work(workshop: frame.Workshop, printer: str, named: dict[str, str]) -> None:

@@ -7,49 +7,80 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer
+from pages.sections.review.words import plain
+from tracker.say import numbers
 from tracker.store import acts
+from tracker.workshop.records import Records
+
+BIG_STEPPERS = "big-steppers"  # the style gives their buttons a thumb's width
 
 
 def show(workshop: frame.Workshop) -> None:
     """All good is one tap; otherwise one number per channel."""
     printer = pick_printer(workshop, "nozzle")
-    if not printer:
-        return
-    row = workshop.records.printers.set_index("printer").loc[printer]
-    channels = str(row["channels"]).split() or ["C", "M", "Y", "K", "W1"]
-    fitted = workshop.records.fittings
+    if printer:
+        ask(workshop, printer)
+
+
+def ask(workshop: frame.Workshop, printer: str) -> None:
+    """The check of one printer, its channels in the printer's own order."""
+    head = _pick_head(workshop.records, printer)
+    good = st.toggle("All nozzles fire", value=True, key="nozzle-good")
+    channels = channels_of(workshop.records, printer)
+    missing = dict.fromkeys(channels, 0) if good else _count(channels)
+    with st.expander("Details: day, name"):
+        day = pick_day(workshop, "Day", "nozzle-day")
+        pick_person()
+    total = sum(missing.values())
+    with frame.errors_in_words():
+        counts = {f"{channel} missing": count for channel, count in missing.items()}
+        said = {"Printer": printer, "Head": head, "Day": day, **counts}
+        least = dict.fromkeys(counts, 0)
+        label = f"Log: {_result(total)} on {plain(printer)}"
+        if saving.tapped(workshop, "nozzle-save", label, said, at_least=least):
+            batch_id = acts.log_nozzle_check(
+                workshop.store, printer, head, day, missing, who=frame.who(), now=frame.now()
+            )
+            saving.saved(f"Nozzle check of {printer}: {_result(total)}.", batch_id, "nozzle-")
+
+
+def channels_of(records: Records, printer: str) -> list[str]:
+    """The channels in the order in which they were written down for that printer."""
+    row = records.printers.set_index("printer").loc[printer]
+    return str(row["channels"]).split() or ["C", "M", "Y", "K", "W1"]
+
+
+def _pick_head(records: Records, printer: str) -> str:
+    fitted = records.fittings
     here = fitted[
         (fitted["printer"] == printer)
         & (fitted["part_kind"] == "head")
         & fitted["removed_on"].isna()
     ]
     heads = sorted(here["position"]) or ["H1"]
-    head: str | None = heads[0]
-    if len(heads) > 1:
-        label = ", ".join(filter(None, ("Head", str(row["head_type"]))))
-        head = st.pills(label, heads, default=heads[0], required=True, key="nozzle-head")
-    head = head or heads[0]
-    good = st.toggle("All nozzles fire", value=True, key="nozzle-good")
-    missing = dict.fromkeys(channels, 0)
-    if not good:
-        columns = st.columns(min(len(channels), 4))
-        for number, channel in enumerate(channels):
-            missing[channel] = int(
-                columns[number % len(columns)].number_input(
-                    f"{channel} missing", value=0, step=1, key=f"nozzle-{channel}",
+    if len(heads) < 2:
+        return str(heads[0])
+    head_type = str(records.printers.set_index("printer").loc[printer, "head_type"])
+    label = ", ".join(filter(None, ("Head", plain(head_type))))
+    chosen = st.pills(
+        label, heads, default=heads[0], required=True, format_func=plain, key="nozzle-head"
+    )
+    return chosen or str(heads[0])
+
+
+def _count(channels: list[str]) -> dict[str, int]:
+    """How many are missing of each; in a row that wraps, for columns under each other on a phone
+    would put the channels out of their order."""
+    with st.container(horizontal=True, key=BIG_STEPPERS):
+        return {
+            channel: int(
+                st.number_input(
+                    f"{plain(channel)} missing", value=0, step=1, key=f"nozzle-{channel}", width=150
                 )
-            )  # fmt: skip
-    with st.expander("Details: day, name"):
-        day = pick_day(workshop, "Day", "nozzle-day")
-        pick_person()
-    with frame.errors_in_words():
-        counts = {f"{channel} missing": count for channel, count in missing.items()}
-        said = {"Printer": printer, "Head": head, "Day": day, **counts}
-        least = dict.fromkeys(counts, 0)
-        if saving.tapped(workshop, "nozzle-save", "Log this check", said, at_least=least):
-            batch_id = acts.log_nozzle_check(
-                workshop.store, printer, head, day, missing, who=frame.who(), now=frame.now()
             )
-            total = sum(missing.values())
-            result = "all nozzles fire" if total == 0 else f"{total} nozzles missing"
-            frame.recorded(f"Nozzle check of {printer}: {result}.", batch_id)
+            for channel in channels
+        }
+
+
+def _result(total: int) -> str:
+    return f"{numbers.count(total, 'nozzle')} missing" if total else "all nozzles fire"

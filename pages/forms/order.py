@@ -14,6 +14,7 @@ from pages.forms.fields import (
     pick_person,
 )
 from pages.forms.part_type import pick_type, type_label
+from pages.sections.review.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.say import numbers, part_types
 from tracker.store import acts
@@ -30,7 +31,7 @@ def show(workshop: frame.Workshop) -> None:
         text, button = st.columns([3, 1], vertical_alignment="center")
         expected = numbers.day(row.expected_on.date()) if row.expected_on == row.expected_on else ""
         text.write(
-            f"**{row.quantity:.0f} × {part_types.of(row)}**, ordered "
+            f"**{row.quantity:.0f} × {plain(part_types.of(row))}**, ordered "
             f"{numbers.day(row.ordered_on.date())}"
             + (f", expected {expected}" if expected else "")
             + (f"; {row.received} of it came already" if row.received else "")
@@ -66,7 +67,7 @@ def show(workshop: frame.Workshop) -> None:
             "Promised for": expected_on, "Price": cost,
         }  # fmt: skip
         if saving.tapped(
-            workshop, "order-save", "Log this order", said,
+            workshop, "order-save", f"Log: {pieces} × {plain(type_label(part))} ordered", said,
             ahead=("Promised for",), at_least={"Pieces": 1},
         ):  # fmt: skip
             price = number_in(cost, ORDERS.column("unit_cost"))
@@ -74,4 +75,6 @@ def show(workshop: frame.Workshop) -> None:
                 part.part_kind, pieces, day, expected_on, supplier, price, variant=part.variant
             )
             batch_id = acts.place_order(workshop.store, new, who=frame.who(), now=frame.now())
-            frame.recorded(f"Order of {pieces} × {part_types.within(part)} logged.", batch_id)
+            saving.saved(
+                f"Order of {pieces} × {part_types.within(part)} logged.", batch_id, "order-"
+            )

@@ -19,12 +19,14 @@ from pages.forms.part_fields import (
     own_words_for_how,
     part_in,
 )
+from pages.sections.review.words import plain
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.part_cautions import of_parts
 from tracker.workshop.variants import PartType
 
 FIRST_PART = "First part in a new place"
+_FIELDS = ("part-", "fill-", "first-")
 
 
 def show(workshop: frame.Workshop) -> None:
@@ -96,7 +98,7 @@ def _change(
             "Part": name, "Why": reason, "Day": day, "How": mode, "Last day seen good": last_ok,
             "New part": new, "Counter": counter, "Along": taken_along, "Note": note,
         }  # fmt: skip
-        if saving.tapped(workshop, "part-save", f"Log: {name} changed", said):
+        if saving.tapped(workshop, "part-save", f"Log: {plain(name)} changed", said):
             removal = acts.Removal(
                 day, reason or "unknown", mode, last_ok, area(counter), note, taken_along
             )
@@ -104,7 +106,7 @@ def _change(
                 workshop.store, where, removal, new=new, who=frame.who(), now=frame.now()
             )
             extra = f" with {len(taken_along)} other parts" if taken_along else ""
-            frame.recorded(f"{name} changed{extra}.", batch_id)
+            saving.saved(f"{name} changed{extra}.", batch_id, *_FIELDS)
 
 
 def _fill(workshop: frame.Workshop, printer: str, kind: str, position: str) -> None:
@@ -118,12 +120,12 @@ def _fill(workshop: frame.Workshop, printer: str, kind: str, position: str) -> N
     name = part_in(workshop, where)
     with frame.errors_in_words():
         said = {"Part": name, "Day it went in": day, "New part": new, "Counter": counter}
-        if saving.tapped(workshop, "fill-save", f"Log: {name} put in", said):
+        if saving.tapped(workshop, "fill-save", f"Log: {plain(name)} put in", said):
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=new, counter_m2=area(counter),
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
-            frame.recorded(f"{name} put in.", batch_id)
+            saving.saved(f"{name} put in.", batch_id, *_FIELDS)
 
 
 def _first_part(workshop: frame.Workshop, printer: str) -> None:
@@ -146,10 +148,11 @@ def _first_part(workshop: frame.Workshop, printer: str) -> None:
             "Day it went in": day,
             "Age": guess,
         }
-        if saving.tapped(workshop, "first-save", "Log this part", said):
+        label = f"Log: a part of {plain(printer)}"
+        if saving.tapped(workshop, "first-save", label, said):
             where = acts.PartPosition(printer, kind or "", position.strip())
             batch_id = acts.fit_first_part(
                 workshop.store, where, day, new=acts.NewPart(from_stock=False),
                 age_guess_days=guess, who=frame.who(), now=frame.now(),
             )  # fmt: skip
-            frame.recorded(f"{position} of {printer} is in the log.", batch_id)
+            saving.saved(f"{position} of {printer} is in the log.", batch_id, *_FIELDS)

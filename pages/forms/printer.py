@@ -9,7 +9,9 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.ages import ask_ages
-from pages.forms.fields import pick_day, pick_known, pick_person, pick_printer, spaced
+from pages.forms.fields import pick_day, pick_known, pick_person, pick_printer
+from pages.forms.printer_layout import ask_layout
+from pages.sections.review.words import plain
 from tracker.store import acts
 from tracker.workshop.variants import PartType
 
@@ -36,37 +38,45 @@ def show(workshop: frame.Workshop) -> None:
 
 def _join(workshop: frame.Workshop) -> None:
     name = st.text_input("Name of the printer, as you call it", key="printer-name")
-    channels = st.text_input(
-        "Ink channels, with spaces or commas", value="C M Y K W1 W2", key="printer-channels"
-    )
+    layout = ask_layout("printer")
     day = pick_day(workshop, "First day in the workshop", "printer-day")
     parts = st.radio(
         "Its parts", list(PARTS_IN), format_func=PARTS_IN.__getitem__, key="printer-parts",
-        help="One head, a damper per channel, wiper, cap and pump are written down for it.",
+        help="Its heads, a damper per channel, wiper, cap and pump are written down for it.",
     )  # fmt: skip
     guesses: dict[str, float | None] = {}
     if parts == "unknown":
         st.markdown("**As far as you can tell** – a rough answer does; “no idea” is one too.")
-        usual = Counter(PartType(kind) for kind, _ in acts.usual_parts(spaced(channels)))
+        fitted = acts.usual_parts(layout.channels, heads=layout.heads)
+        usual = Counter(PartType(kind) for kind, _ in fitted)
         asked = ask_ages(usual, "printer")
         guesses = {part.part_kind: guess for part, guess in asked.items()}
     with st.expander("Details: site, model, type of printhead"):
         known = workshop.records.printers
         site = pick_known("Site", known["site"], "printer-site")
         model = pick_known("Model", known["model"], "printer-model")
-        head_type = pick_known("Type of printhead", known["head_type"], "printer-head-type")
+        types = set(known["head_type"]) - {""}
+        # The workshop's own words for its types go before the usual ones: no second spelling.
+        start = layout.head_type if not types or layout.head_type in types else ""
+        head_type = pick_known(
+            "Type of printhead", types, f"printer-head-type-{start}", start=start
+        )
         pick_person()
     with frame.errors_in_words():
-        said = {"Name": name, "Channels": channels, "First day": day, "Parts": parts, **guesses}
-        if saving.tapped(workshop, "printer-save", "Add this printer", said):
+        said = {"Name": name, "Layout": layout, "First day": day, "Parts": parts, **guesses}
+        if saving.tapped(workshop, "printer-save", _join_label(name), said):
             new = acts.NewPrinter(
                 name.strip(), day, site=site, model=model, head_type=head_type,
-                channels=spaced(channels), usual_parts=parts or "none",
+                channels=layout.channels, heads=layout.heads, usual_parts=parts or "none",
                 age_guess_days=guesses,
             )  # fmt: skip
             batch_id = acts.add_printer(workshop.store, new, who=frame.who(), now=frame.now())
             st.session_state["last-printer"] = name.strip()
-            frame.recorded(f"{name.strip()} is in the workshop.", batch_id)
+            saving.saved(f"{name.strip()} is in the workshop.", batch_id, "printer-")
+
+
+def _join_label(name: str) -> str:
+    return f"Add the printer {plain(name.strip())}" if name.strip() else "Add this printer"
 
 
 def _retire(workshop: frame.Workshop) -> None:
@@ -76,8 +86,8 @@ def _retire(workshop: frame.Workshop) -> None:
     day = pick_day(workshop, "Last day", "retire-day")
     with frame.errors_in_words():
         said = {"Printer": printer, "Last day": day}
-        if saving.tapped(workshop, "retire-save", f"Retire {printer}", said):
+        if saving.tapped(workshop, "retire-save", f"Retire {plain(printer)}", said):
             batch_id = acts.retire_printer(
                 workshop.store, printer, day, who=frame.who(), now=frame.now()
             )
-            frame.recorded(f"{printer} retired; its parts left with it.", batch_id)
+            saving.saved(f"{printer} retired; its parts left with it.", batch_id, "retire-")

@@ -8,6 +8,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
+from pages.sections.review.words import plain
 from tracker.lives.lots_in_use import LOTS, lot_in_use
 from tracker.say import numbers
 from tracker.store import acts
@@ -25,7 +26,7 @@ def show(place: frame.Workshop) -> None:
     together = _in_one_room(place, printer)
     printers: tuple[str, ...] = (printer,)
     if len(together) > 1 and st.toggle(
-        f"The same for all at {_site(place, printer)}: {_these(together)}",
+        f"The same for all at {plain(_site(place, printer))}: {plain(_these(together))}",
         value=True, key="room-together",
     ):  # fmt: skip
         printers = together
@@ -45,13 +46,13 @@ def show(place: frame.Workshop) -> None:
         pick_person()
     with frame.errors_in_words():
         said = {"Printers": printers, "Day": day, "Humidity": humidity, "Note": note, **lots}
-        if saving.tapped(place, "room-save", "Log this", said):
+        if saving.tapped(place, "room-save", f"Log: room of {plain(_these(printers))}", said):
             percent = number_in(humidity, CONDITIONS.column("humidity_percent"), "Humidity")
             room = acts.RoomNote(percent, note=note, **lots)
             batch_id = acts.note_room(
                 place.store, printers, day, room, who=frame.who(), now=frame.now()
             )
-            frame.recorded(f"Room of {_these(printers)} noted.", batch_id)
+            saving.saved(f"Room of {_these(printers)} noted.", batch_id, "room-")
 
 
 def _these(printers: tuple[str, ...]) -> str:

@@ -1,4 +1,4 @@
-"""The button that logs: refuses impossible days and numbers, asks before the same goes in twice."""
+"""The button that logs: refuses what cannot be, asks before the same goes in twice, empties it."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from datetime import date, datetime
 import streamlit as st
 
 from pages import frame
+from pages.shell import drafts
 from tracker.errors import RecordError
 
 _FIRST_YEAR, _LAST_YEAR = 1990, 2100  # outside, a year is a typing mistake
@@ -52,6 +53,29 @@ def tapped(
         return False
     frame.about_to_log(what)
     return True
+
+
+def saved(sentence: str, batch: int | None, *forms: str) -> None:
+    """Tell what was logged; its form is emptied and gives way to that, so that it is in sight.
+
+    ``forms``: what the keys of its fields begin with.
+    """
+    drafts.clear(*forms)
+    st.session_state["saved-in"] = st.session_state.get("log-what")
+    frame.recorded(sentence, batch)
+
+
+def stands_saved(form: str) -> bool:
+    """Was the last entry of this session made in that form, and not taken back since?"""
+    if st.session_state.get("saved-in") == form and "recorded" in st.session_state:
+        return True
+    begin_anew()
+    return False
+
+
+def begin_anew() -> None:
+    """Let the form be drawn again, empty."""
+    st.session_state.pop("saved-in", None)
 
 
 def latest_day(workshop: frame.Workshop) -> date:

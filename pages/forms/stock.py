@@ -54,7 +54,8 @@ def _count_sheet(workshop: frame.Workshop) -> None:
             at_least=dict.fromkeys(said, 0),
         ):  # fmt: skip
             batch = acts.count_stock(workshop.store, counted, day, who=frame.who(), now=frame.now())
-            frame.recorded(f"Counted {numbers.count(len(counted), 'part')} on the shelf.", batch)
+            told = f"Counted {numbers.count(len(counted), 'part')} on the shelf."
+            saving.saved(told, batch, "stock-", "count-")
 
 
 def _pieces(part: PartType) -> int | None:
@@ -91,4 +92,5 @@ def _movement(workshop: frame.Workshop, what: str) -> None:
                 part.part_kind, day, moved, reason, price, best, variant=part.variant
             )
             batch = acts.move_stock(workshop.store, movement, who=frame.who(), now=frame.now())
-            frame.recorded(f"{what}: {pieces} × {part_types.within(part)}.", batch)
+            told = f"{what}: {pieces} × {part_types.within(part)}."
+            saving.saved(told, batch, "stock-", "count-")

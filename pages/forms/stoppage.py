@@ -9,7 +9,9 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_moment, pick_person, pick_printer
+from pages.sections.review.words import plain
 from tracker.errors import RecordError
+from tracker.say import numbers
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import STOPPAGES
@@ -25,18 +27,22 @@ def show(workshop: frame.Workshop) -> None:
     rows = workshop.records.stoppages
     still = rows[(rows["printer"] == printer) & rows["ended_at"].isna()]
     for row_id, row in still.iterrows():
-        st.write(f"Standing since {row.began_at:%d %b %Y %H:%M}: {row.cause or 'no cause written'}")
+        cause = plain(row.cause or "no cause written")
+        since = f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}"
+        st.write(f"{plain(printer)} stands still since {since} – {cause}")
         ended = pick_moment(workshop, "It ran again", f"stop-end-{row_id}")
         scrap = st.text_input("Spoiled film and garments", key=f"stop-scrap-{row_id}")
         with frame.errors_in_words():
             said = {"It ran again": ended, "Spoiled": scrap}
-            if saving.tapped(workshop, f"stop-close-{row_id}", "It runs again", said):
+            if saving.tapped(
+                workshop, f"stop-close-{row_id}", f"Log: {plain(printer)} runs again", said
+            ):
                 refuse_end_before(row.began_at, ended)
                 batch_id = acts.end_stoppage(
                     workshop.store, int(str(row_id)), ended, scrap_cost=money(scrap),
                     who=frame.who(), now=frame.now(),
                 )  # fmt: skip
-                frame.recorded(f"{printer} runs again.", batch_id)
+                saving.saved(f"{printer} runs again.", batch_id, "stop-")
     if len(still):
         return
     kinds = ["", *workshop.records.part_kinds()]
@@ -56,12 +62,12 @@ def show(workshop: frame.Workshop) -> None:
             "Printer": printer, "It stopped": began, "It ran again": ended_at, "Part": kind,
             "Cause": cause, "Spoiled": scrap,
         }  # fmt: skip
-        if saving.tapped(workshop, "stop-save", "Log this stoppage", said):
+        if saving.tapped(workshop, "stop-save", f"Log: {plain(printer)} stood still", said):
             if ended_at is not None:
                 refuse_end_before(began, ended_at)
             new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap))
             batch_id = acts.begin_stoppage(workshop.store, new, who=frame.who(), now=frame.now())
-            frame.recorded(f"Stoppage of {printer} logged.", batch_id)
+            saving.saved(f"Stoppage of {printer} logged.", batch_id, "stop-")
 
 
 def pick_cause(key: str, *, start: str | None = None) -> str:

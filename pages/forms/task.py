@@ -9,6 +9,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import number_in, pick_day, pick_person, pick_printer
+from pages.sections.review.words import plain
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import MAINTENANCE
@@ -61,7 +62,7 @@ def show(workshop: frame.Workshop) -> None:
             "Printer": printer, "Tasks": tuple(tasks), "Why": why, "Day": day, "Place": position,
             "Minutes": minutes, "Fluid": fluid, "Note": note,
         }  # fmt: skip
-        if saving.tapped(workshop, "task-save", f"Log: {done}", said):
+        if saving.tapped(workshop, "task-save", f"Log: {plain(done)}", said):
             details = acts.TaskDetails(
                 why or "planned", position.strip(),
                 minutes=share(minutes, "minutes", len(tasks)),
@@ -72,7 +73,7 @@ def show(workshop: frame.Workshop) -> None:
                 workshop.store, printer, tuple(tasks), day, details=details,
                 who=frame.who(), now=frame.now(),
             )  # fmt: skip
-            frame.recorded(f"{done}.", batch_id)
+            saving.saved(f"{done}.", batch_id, "task-")
 
 
 def of_tasks(tasks: Iterable[str]) -> list[str]:

@@ -6,7 +6,8 @@ STYLE = """
 <style>
 /* Big targets for inky gloves, one column on a phone, no sideways scroll. */
 .block-container {padding-top: 4.2rem; max-width: 72rem;}
-div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button
+div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button,
+[data-testid="stPopoverButton"]
   {min-height: 2.9rem;}
 [data-testid="stButtonGroup"] button {min-height: 44px;}
 /* White is too pale on the light blue of the dark theme. */
@@ -20,10 +21,17 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 .stMain h4 {line-height: 1.4;}
 .stMain :focus-visible {outline: 3px solid var(--st-primary-color, #0b5c8c); outline-offset: 2px;}
 .st-key-phone-bar {display: none;}
+/* One printer a tile, one channel a field: a thumb in a glove hits the right one. */
+.stMain [class*="st-key-tile-"] button {min-height: 92px; width: 100%;}
+[class*="st-key-tile-"] {flex: 1 1 10rem; min-width: 0;}
+.st-key-big-steppers [data-testid="stNumberInputContainer"] {min-height: 52px;}
+.st-key-big-steppers [data-testid^="stNumberInputStep"] {min-width: 48px; min-height: 52px;}
+.st-key-big-steppers input {font-size: 1.25rem;}
 @media (max-width: 640px) {
   .stMain [data-testid="stHeading"] h1 {font-size: 1.5rem;}
   .stMain [data-testid="stHeading"] h2 {font-size: 1.25rem;}
   .stMain h4 {font-size: 1.1rem;}
+  [data-testid="stRadio"] [role="radiogroup"] label {min-height: 44px;}
   .block-container {padding-left: 1rem; padding-right: 1rem; padding-top: 2.6rem;
     padding-bottom: 6rem;}
   [data-testid="stHeader"] {min-height: 2.4rem; height: 2.4rem; background: transparent;}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -88,6 +89,11 @@ def words_of(at: AppTest) -> str:
     return "\n".join(str(element.value) for element in said)
 
 
+def as_read(markdown: str) -> str:
+    """Markdown of the page as a person reads it: marks taken as they are, ordinary spaces."""
+    return re.sub(r"\\(?=\W)", "", markdown).replace("\N{NO-BREAK SPACE}", " ")
+
+
 def find_chromium() -> str:
     """Debian's chromium; without it the browser tests are skipped, but never in CI."""
     found = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -98,20 +104,23 @@ def find_chromium() -> str:
     return found
 
 
-@pytest.fixture
-def served(tmp_path: Path) -> Iterator[Callable[..., str]]:
-    """Starts the real server on a folder; ``served(TRACKER_…="…")`` returns its address."""
-    running: list[subprocess.Popen[bytes]] = []
+class Served:
+    """Real servers on one folder; calling it starts one and returns its address."""
 
-    def start(**extra: str) -> str:
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.running: list[subprocess.Popen[bytes]] = []
+
+    def __call__(self, *, port: int = 0, **extra: str) -> str:
         with socket.socket() as probe:
-            probe.bind(("localhost", 0))
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+            probe.bind(("localhost", port))
             port = probe.getsockname()[1]
-        environment = {**os.environ, "TRACKER_FOLDER": str(tmp_path), "TRACKER_TODAY": TODAY}
+        environment = {**os.environ, "TRACKER_FOLDER": str(self.folder), "TRACKER_TODAY": TODAY}
         environment.pop("TRACKER_DATABASE", None)
         environment.update(extra)
         command = [sys.executable, "-m", "tracker", "--no-browser", "--port", str(port)]
-        running.append(
+        self.running.append(
             subprocess.Popen(
                 command, cwd=ROOT, env=environment,
                 stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
@@ -126,7 +135,17 @@ def served(tmp_path: Path) -> Iterator[Callable[..., str]]:
                 time.sleep(0.1)
         raise RuntimeError("the app did not start within three minutes")
 
-    yield start
-    for process in running:
-        process.terminate()
-        process.wait(60)
+    def stop(self) -> None:
+        """End every server."""
+        for process in self.running:
+            process.terminate()
+            process.wait(60)
+        self.running.clear()
+
+
+@pytest.fixture
+def served(tmp_path: Path) -> Iterator[Served]:
+    """Starts the real server on a folder; ``served(TRACKER_…="…")`` returns its address."""
+    servers = Served(tmp_path)
+    yield servers
+    servers.stop()

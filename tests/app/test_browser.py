@@ -74,8 +74,9 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
     assert "20 failures" in sentence.inner_text()
 
     page.goto(f"{address}/review")
+    page.get_by_role("button", name="Print or take away").click()
     with page.expect_download() as saved:
-        page.get_by_role("button", name="Page to print (HTML)").click()
+        page.get_by_role("button", name="Page for the meeting").click()
     path = tmp_path / "review.html"
     saved.value.save_as(path)
     text = path.read_text(encoding="utf-8")
@@ -121,6 +122,9 @@ def test_on_a_phone_a_tap_is_answered_in_sight_and_fingers_find_the_pills(
     button = page.get_by_role("button", name="Log: Wiper blade of Yard changed")
     button.click()
     expect(page.get_by_test_id("stToast")).to_be_in_viewport()
+    expect(page.get_by_text("Wiper blade of Yard changed.").first).to_be_in_viewport()
+    page.get_by_role("button", name="Log another entry").click()
+    tap(page, "Wiper blade")
     button.click()
     expect(page.get_by_text("The same was logged a moment ago.")).to_be_in_viewport()
 
@@ -188,7 +192,7 @@ def test_a_calendar_of_crosses_comes_in_and_the_list_of_what_is_due_follows(
     sheet.write_text(CALENDAR_OF_TWO, encoding="utf-8")
     page = browser_page(served(), size)
     page.get_by_role("button", name="Start my own workshop").click()
-    page.get_by_role("button", name="Load the spreadsheets I have").click()
+    page.get_by_role("button", name="Load the spreadsheets I have instead").click()
     page.locator("input[type=file]").set_input_files(sheet)
     expect(page.get_by_text("a calendar of tasks").first).to_be_visible()
     tap(page, "Yes, all of them")

@@ -101,17 +101,18 @@ def test_the_printed_review_names_the_type_of_every_head(demo: Records, month: d
     ("name", "state"),
     [
         ("today", {}),
-        ("log", {"log-wanted": "Part change", "last-printer": "Yard", "part-kind": "head"}),
+        ("log", {"what": "Part change", "printer": "Yard", "part": "head"}),
         ("spares", {}),
-        ("maintenance", {"maintenance-view": "Change by plan?"}),
+        ("maintenance", {"maintenance-view": "Replace on schedule?"}),
         ("review", {}),
     ],
 )
 @pytest.mark.usefixtures("shared_demo")
 def test_a_page_names_the_type_of_every_head(name: str, state: dict[str, str]) -> None:
     page = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300)
+    into = page.query_params if name == "log" else page.session_state
     for key, value in state.items():
-        page.session_state[key] = value
+        into[key] = value
     page.switch_page(str(ROOT / "pages" / f"{name}.py")).run()
     assert not page.exception
     texts = list(shown(page))

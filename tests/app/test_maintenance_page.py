@@ -315,7 +315,7 @@ def test_what_was_kept_is_counted_over_three_months() -> None:
 
 @on_shared_demo
 def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
-    page = maintenance("Change by plan?")
+    page = maintenance("Replace on schedule?")
     assert not page.exception
     ages = planned_ages(*demo()).by_group
     best = ages.loc[ages["per_year"].idxmax()]
@@ -367,7 +367,7 @@ def test_three_records_give_an_honest_answer_and_no_picture() -> None:
     )
     assert "No routine yet" in answer(maintenance())
     assert "No routine yet" in answer(maintenance("Was it kept?"))
-    assert not maintenance("Change by plan?").exception
+    assert not maintenance("Replace on schedule?").exception
     page = maintenance("Does it pay?")
     for kind in ("damper", "heat_lamp"):
         page.button_group(key="effect-kind-shake_dampers").set_value(kind).run()
@@ -489,7 +489,7 @@ def test_where_the_log_cannot_tell_one_tap_leads_to_trying_both_intervals() -> N
 def test_every_statistical_word_of_the_answer_is_explained_on_tap() -> None:
     page = maintenance("Does it pay?")
     figures = next(text for text in page.markdown if "chance that it pays" in text.value)
-    assert "**chance that it pays**: " in figures.help
+    assert "**Chance that it pays**: " in figures.help
     assert "**80 % range**: the truth is expected to lie in it four times out of five." in (
         figures.help
     )

@@ -14,7 +14,9 @@ from tracker.store import acts
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
 
-PAGES = ("today", "log", "printer", "lives", "spares", "maintenance", "review", "records")
+PAGES = (
+    "today", "log", "printer", "lives", "spares", "maintenance", "review", "records", "start"
+)  # fmt: skip
 
 
 @pytest.mark.parametrize("page", PAGES)
@@ -89,8 +91,9 @@ def test_starting_ones_own_workshop_leaves_the_demo_and_offers_two_ways(
     assert (folder / "workshop.sqlite").exists()
     assert "Demo workshop" not in words_of(at)
     labels = [button.label for button in at.button]
-    assert "Load the spreadsheets I have" in labels
-    assert "Add my first printer" in labels
+    assert "Load the spreadsheets I have instead" in labels
+    assert at.text_input(key="begin-0-name").label == "Name of the printer, as you call it"
+    assert "Continue" in labels
 
 
 def test_a_printer_that_stands_still_comes_first_and_runs_again_with_one_tap(
@@ -154,7 +157,7 @@ def test_no_button_of_the_first_page_stands_above_the_caution_of_what_it_says_is
             store.add("routines", {"task": task, "every_days": 7, "starts_on": "2026-10-31"})
     order = in_reading_order(at_the_printers(app()))
     cautions = [at for at, words in enumerate(order) if words.startswith("⚠️")]
-    done = [at for at, words in enumerate(order) if words.startswith("Done: ")]
+    done = [at for at, words in enumerate(order) if words.startswith("Done on Ada: ")]
     assert len(cautions) == len(done) == 2
     assert order.index("All done on Ada") > max(cautions)
     assert all(caution < button for caution, button in zip(cautions, done, strict=True))

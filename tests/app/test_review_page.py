@@ -19,6 +19,7 @@ from tracker.review.action_list import ListedAction
 from tracker.review.month import month_review
 from tracker.say.monthly import tables
 from tracker.say.monthly.actions import worded
+from tracker.say.monthly.sentences import headline
 from tracker.say.numbers import unbroken
 from tracker.store import acts
 from tracker.store.connections import default_url
@@ -82,9 +83,9 @@ def test_the_page_begins_with_what_was_carried_over_and_what_the_figures_propose
     review: AppTest,
 ) -> None:
     said = words_of(review)
-    heads = [head.value for head in review.subheader]
-    assert heads == ["Carried over from earlier reviews", "From this review"]
-    assert "Buy gloves" in said
+    assert said.index("Buy gloves") < min(
+        said.replace("\\", "").index(unbroken(what)) for what in proposals()
+    )
     assert "from the February 2026 review · Ana" in said
     assert len(proposals()) >= 2
     for what in proposals():
@@ -185,10 +186,12 @@ def test_an_action_of_ones_own_is_added_and_an_empty_one_is_refused_in_words(
 
 def test_a_note_is_saved_changed_undone_and_printed(review: AppTest) -> None:
     field = next(area for area in review.text_area if "remembered" in area.label)
+    assert "**Note:**" not in words_of(review)
     assert review.button(key="review-note-save").disabled
     field.set_value("Ana was away.\nTwo fairs.").run()
     press(review, "review-note-save")
     assert written().review_notes["note"].tolist() == ["Ana was away.\nTwo fairs."]
+    assert "**Note:** Ana was away." in words_of(review)
     press(review, "undo-last")
     assert written().review_notes.empty
     field = next(area for area in review.text_area if "remembered" in area.label)
@@ -211,7 +214,7 @@ def test_the_first_page_tells_of_open_actions_and_leads_to_them(
     app: Callable[..., AppTest],
 ) -> None:
     at = app()
-    assert "1 action of the February review is open." in words_of(at)
+    assert "1 to-do of the February review is open." in words_of(at)
     at.button(key="today-actions").click().run()
     assert not at.exception
     assert at.title[0].value == "Monthly review"
@@ -250,3 +253,32 @@ def test_the_page_has_the_tables_of_the_printed_one_in_the_same_words(review: Ap
         heads = tuple(head or " " for head in listing.heads)
         rows = [tuple(unbroken(cell) for cell in row) for row in listing.rows]
         assert (heads, rows) in shown
+
+
+def test_the_answer_stands_first_and_everything_else_is_folded_away(review: AppTest) -> None:
+    march = month_review(written(), MARCH, as_of=TODAY)
+    answer = review.main.markdown[0].value.replace("\\", "")
+    assert unbroken(headline(march)) in answer.replace("\\", "")
+    assert not review.header[1:], "below To do next nothing has a heading: it opens on tap"
+    assert [box.label for box in review.expander][-7:] == [
+        "What failed, one by one",
+        "Was that unusual?",
+        "Hours and money",
+        "Routine kept",
+        "Is a printer worse than the others, or getting worse?",
+        "The next months",
+        "Key figures, and how all this was worked out",
+    ]
+    assert all(frame.value is not None for box in review.expander for frame in box.dataframe)
+    inside = sum(len(box.dataframe) for box in review.expander)
+    assert inside == len(review.dataframe) > 0, "no table stands outside a fold"
+
+
+def test_of_many_to_dos_the_first_four_stand_and_the_others_open_on_tap(review: AppTest) -> None:
+    for number in range(6):
+        with open_store(default_url()) as store:
+            acts.write_action(store, MARCH, acts.NewAction(f"Write {number}"), TODAY)
+    review.run()
+    (more,) = [box for box in review.expander if box.label.endswith("more to do")]
+    assert not [part for part in more.markdown if "Buy gloves" in part.value]
+    assert [part for part in more.markdown if "Write 5" in part.value]

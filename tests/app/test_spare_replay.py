@@ -33,7 +33,8 @@ def spares(changes: int) -> AppTest:
     with open_store(default_url()) as store:
         store.load(records, "by hand")
     page = AppTest.from_file(ROOT / "tracker" / "app.py", default_timeout=300)
-    return page.switch_page(str(ROOT / "pages" / "spares.py")).run()
+    page.switch_page(str(ROOT / "pages" / "spares.py")).run()
+    return page.button_group(key="spares-view").set_value("Has the advice paid?").run()
 
 
 def test_nothing_is_computed_until_asked_for_then_words_and_picture_say_what_it_cost() -> None:

@@ -8,6 +8,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
+from tests.app.conftest import as_read
 from tests.app.test_spares_orders import keep, said, spares
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.workshop.records import Records
@@ -25,7 +26,11 @@ def page_of(records: Records) -> AppTest:
 
 
 def answer(page: AppTest) -> str:
-    return next(text.value for text in page.markdown if text.value.startswith("####"))
+    return next(as_read(text.value) for text in page.markdown if text.value.startswith("####"))
+
+
+def looking_at(view: str, page: AppTest) -> AppTest:
+    return page.button_group(key="spares-view").set_value(view).run()
 
 
 def figures(**columns: float) -> Records:
@@ -36,15 +41,15 @@ def figures(**columns: float) -> Records:
 
 def test_deliveries_that_take_no_time_leave_only_the_days_between_two_looks() -> None:
     page = page_of(figures(lead_days=0, lead_days_late=0))
-    assert "for 30 days" in said(page)
-    assert "Order by" not in said(page)
+    assert "for 30 days" in said(looking_at("What is needed", page))
+    assert "Order by" not in said(looking_at("Order dates", page))
 
 
 def test_no_delivery_time_and_a_daily_look_need_nothing_on_the_shelf() -> None:
     records = figures(lead_days=0, lead_days_late=0).with_table("settings", setting(review_days=0))
     page = page_of(records)
     assert "Nothing to order today" in answer(page)
-    assert "**0 in stock**" in said(page)
+    assert "**0 in stock**" in said(looking_at("What is needed", page))
 
 
 def test_a_new_workshop_is_asked_for_a_count_and_told_what_is_estimate() -> None:
@@ -55,7 +60,8 @@ def test_a_new_workshop_is_asked_for_a_count_and_told_what_is_estimate() -> None
     # The same workshop: a part that nobody replaced yet is forecast from the estimate.
     assert "Count the shelf first. Order now: " in answer(page)
     assert "Count your shelf first" in said(page)
-    assert "No failure so far; with half the trade's guess of a typical life" in said(page)
+    dates = said(looking_at("Order dates", page))
+    assert "No failure so far; with half the trade's starting guess" in dates
 
 
 def test_today_asks_for_a_count_of_the_shelf_before_its_orders() -> None:
@@ -69,7 +75,7 @@ def test_a_risk_limit_of_the_settings_is_named_and_obeyed() -> None:
     records = workshop(1, "C W1").with_table(
         "settings", setting(margin_per_hour=0, risk_limit="0.02")
     )
-    page = page_of(records)
+    page = looking_at("Order dates", page_of(records))
     assert "above your limit of 2 %" in said(page)
     table = next(t.value for t in page.dataframe if "Verdict" in t.value)
     assert table["Verdict"].tolist() == ["Order now"]
@@ -80,8 +86,9 @@ def test_a_purchase_that_is_the_list_at_the_top_says_so() -> None:
     fitted = rows("printer part_kind position fitted_on", ("A", "wiper", "wiper", "2026-01-02"))
     page = page_of(workshop(1, "C", fittings=fitted))
     assert "Order now: 5 wiper blades" in answer(page)
+    looking_at("Short of money", page)
     page.number_input(key="spares-budget").set_value(45).run()
-    assert "**Buy first: 5 × wiper blade**" in said(page)
+    assert "**Buy first: 5 × wiper blade, for 45 €" in said(page)
     assert "That is the whole list at the top." in said(page)
 
 
@@ -102,8 +109,9 @@ def test_deliveries_longer_than_the_life_are_ordered_for_now() -> None:
     # printer); a date knows but the next.
     assert "Order now: 4 printheads" in answer(page)
     assert "for one place may need a second spare" in said(page)
+    looking_at("Order dates", page)
     assert "Printhead: the list at the top orders by stock" in said(page)
-    assert "already over it" in set(page.dataframe[1].value["Risk stays within 5 % until"])
+    assert "already over it" in set(page.dataframe[0].value["Risk stays within 5 % until"])
 
 
 @pytest.mark.parametrize(

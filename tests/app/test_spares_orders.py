@@ -13,6 +13,7 @@ from streamlit.testing.v1 import AppTest
 
 from pages.frame import ROOT
 from pages.sections.spares.order_list import COLUMNS, NOW, SHARED, listing, order_csv
+from tests.app.conftest import as_read
 from tests.decisions.workshops import rows, setting, workshop
 from tracker.decisions.ordering.lead_time import lead_times
 from tracker.decisions.ordering.purchases import prices
@@ -34,8 +35,7 @@ def spares() -> AppTest:
 
 
 def said(page: AppTest) -> str:
-    words = "\n".join(text.value for text in (*page.markdown, *page.caption))
-    return words.replace("\N{NO-BREAK SPACE}", " ")
+    return as_read("\n".join(text.value for text in (*page.markdown, *page.caption)))
 
 
 def keep(records: Records) -> None:

@@ -15,6 +15,7 @@ from tests.lives.test_printer_history import TODAY, by_hand, stops
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.budget import budget_picture
 from tracker.charts.expectation import expectation_picture
+from tracker.charts.lives.remaining import remaining_picture
 from tracker.charts.need import need_picture
 from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.order_curve import order_curve_picture
@@ -24,6 +25,7 @@ from tracker.charts.printer_timeline import printer_timeline_picture
 from tracker.charts.replay import replay_picture
 from tracker.charts.routine import routine_picture
 from tracker.charts.screen import on_screen
+from tracker.charts.shortage import shortage_picture
 from tracker.charts.whole_routine import whole_routine_picture
 from tracker.lives.printer_history import printer_history
 from tracker.paper.svg import svg
@@ -64,6 +66,14 @@ def pictures() -> dict[str, Picture]:
     closed = pd.DataFrame({"began_on": [MARCH], "ended_on": [date(2026, 3, 9)]})
     closed = closed.apply(pd.to_datetime)
     history = printer_history(by_hand(stoppages=stood, closures=closed), TODAY, "Left", 365)
+    left = pd.DataFrame(
+        {"printer": ["Ada", "Bob"], "position": "H1", "part_kind": "head",
+         "days_p10": [20.0, 60.0], "days_p50": [90.0, 200.0], "days_p90": [300.0, 5000.0]}
+    )  # fmt: skip
+    shelf = pd.DataFrame(
+        {"part_kind": ["damper", "head"], "variant": ["", "six-channel head"],
+         "chance_of_shortage_now": [0.16, 0.004]}
+    )  # fmt: skip
     waiting = [[day, 90.0 - day] for day in range(40)]
     return {
         "added_up": added_up_picture(trend),
@@ -77,11 +87,13 @@ def pictures() -> dict[str, Picture]:
         ),
         "pareto": pareto_picture(causes, "March 2026"),
         "printer_timeline": printer_timeline_picture(history),
+        "remaining": remaining_picture("head", left),
         "replay": replay_picture(policies, "EUR"),
         "routine": routine_picture(
             STACK, "EUR", {"In force today": (32.0,), "Compared": (7.0, 32.0)}, 10.0,
             not_told=("head",),
         ),
+        "shortage": shortage_picture(shelf),
         "whole_routine": whole_routine_picture(
             ["As now", "Least cost"], [300.0, 350.0],
             {"damper": [200.0, 120.0], "head": [900.0, 700.0]}, [40.0, 30.0], "EUR",

@@ -7,7 +7,7 @@ import pandas as pd
 import plotly.graph_objects as go
 import pytest
 
-from tracker.charts.survival import survival_picture
+from tracker.charts.lives.survival import survival_picture
 from tracker.models.curves import kaplan_meier
 from tracker.models.curves.survival_curve import survival_curve
 

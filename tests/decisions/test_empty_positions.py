@@ -194,7 +194,7 @@ def test_what_a_printer_stands_for_is_told_as_needed_now_and_not_as_a_chance() -
     lasts = answers.how_long_it_lasts(
         found, np.array(found["chance_of_need"]), int(found["stock_to_keep"]), 0.95
     )
-    assert "Now none (on the shelf, or arriving by then): 1 is needed now and not there." in lasts
+    assert "With none on the shelf or on the way by then: 1 is needed now and not there." in lasts
     for said in (stock_words.reason(row), lasts):
         assert "over 99 %" not in said
 

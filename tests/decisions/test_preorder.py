@@ -216,7 +216,7 @@ def test_a_dated_order_says_what_its_day_saves() -> None:
     day = (row["order_by"] - TODAY).days
     assert day > 30
     early = row["curve"][0][1] - row["curve"][day][1]
-    assert f"ordering today costs {numbers.money(early)} more" in row["reason"]
+    assert f"ordering today costs {numbers.about_money(early)} more" in row["reason"]
 
 
 def test_a_risk_limit_that_was_set_brings_an_order_forward_and_never_puts_it_off() -> None:
@@ -276,7 +276,7 @@ def test_several_heads_without_a_spare_are_dated_by_the_first_of_them_to_fail() 
 def test_the_reason_of_an_order_now_tells_what_waiting_costs() -> None:
     row: Any = table(workshop(1)).iloc[0]
     later = row["curve"][30][1] - row["curve"][0][1]
-    assert f"which costs {numbers.money(later)} more" in row["reason"]
+    assert f"which costs {numbers.about_money(later)} more" in row["reason"]
 
 
 def test_a_head_that_comes_at_once_is_never_ordered_ahead() -> None:

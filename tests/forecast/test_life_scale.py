@@ -8,7 +8,7 @@ import pandas as pd
 
 from tests.decisions.workshops import rows, workshop
 from tracker.forecast.life_scale import scale_finding
-from tracker.say.lives import days_or_area
+from tracker.say.lives.summary import days_or_area
 from tracker.workshop.records import Records
 
 TODAY = date(2025, 6, 1)

@@ -9,7 +9,7 @@ import pytest
 
 from tests.decisions.workshops import rows, workshop
 from tracker.forecast.life_summary import life_summary
-from tracker.say.lives import life_sentence, meaning, why_no_curve
+from tracker.say.lives.summary import life_sentence, meaning, why_no_curve
 from tracker.workshop.records import Records
 
 AS_OF = date(2025, 6, 30)
@@ -57,5 +57,5 @@ def test_parts_that_wear_out_are_not_promised_that_a_planned_change_pays() -> No
     months = [(f"2025-{m:02d}-01", f"2025-{m + 1:02d}-01", "failed") for m in range(1, 6)]
     summary = life_summary(with_wipers(*months), AS_OF, "wiper")
     assert meaning(summary).startswith("They wear out: the older, the likelier to fail.")
-    assert "Whether a change by plan pays hangs on the money" in meaning(summary)
+    assert "Whether replacing them on schedule pays hangs on the money" in meaning(summary)
     assert "can pay" not in life_sentence(summary)

@@ -8,18 +8,21 @@ from datetime import date
 from pathlib import Path
 
 import pandas as pd
+import pytest
 
+from tests.app.conftest import find_chromium
 from tests.review.workshop_by_hand import by_hand
 from tracker import __version__
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.screen import on_screen
 from tracker.forecast.drift import Drift, LogChange
 from tracker.paper.blocks import table
-from tracker.paper.review import paper_html, write_paper
+from tracker.paper.review import MOST_TO_DO, paper_html, write_paper
 from tracker.paper.review_appendices import shortened
 from tracker.paper.svg import svg
+from tracker.review.action_list import ListedAction
 from tracker.review.corrected import Corrections
-from tracker.review.month import month_review
+from tracker.review.month import MonthReview, month_review
 from tracker.say.listing import Listing
 from tracker.say.monthly import tables
 from tracker.say.numbers import unbroken
@@ -29,7 +32,7 @@ MARCH = date(2026, 3, 1)
 
 
 def test_the_file_fetches_nothing_and_runs_nothing() -> None:
-    page = paper_html(month_review(by_hand(), MARCH))
+    page = paper_html(month_review(by_hand(), MARCH), with_appendices=True)
     assert not re.search(r"https?:|//[a-z]|@import|<script|<link|url\((?!#)", page)
     assert len(page.encode()) < 300_000
 
@@ -42,30 +45,34 @@ def test_the_same_review_gives_the_same_bytes(tmp_path: Path) -> None:
 
 def test_what_people_wrote_cannot_become_markup() -> None:
     evil = '<script>alert("x")</script>'
-    page = paper_html(month_review(by_hand(supplier=evil, note=evil), MARCH))
+    review = month_review(by_hand(supplier=evil, note=evil), MARCH)
+    page = paper_html(review, with_appendices=True)
     assert "<script" not in page
     assert page.count("&lt;script&gt;") >= 2
     assert "Test &amp; Co" in page
 
 
-def test_a_change_of_lives_stands_under_against_expectation() -> None:
+def test_a_change_of_lives_stands_among_what_is_unusual() -> None:
     review = month_review(by_hand(), MARCH)
     assert review.drift is None, "three months of two printers tell no change"
     assert "Since about" not in paper_html(review)
     lot = LogChange("ink_lot", "white <7>", "", date(2025, 9, 4))
     changed = replace(review, drift=Drift(date(2025, 9, 1), 0.5, 0.4, 0.7, 0.99, (lot,)))
-    section = paper_html(changed).split("Against expectation</h2>")[1].split("<h2")[0]
+    assert "Since about September 2025 parts last half as long as before.<" in paper_html(changed)
+    page = paper_html(changed, with_appendices=True)
+    section = page.split("Was that unusual?</h2>")[1].split("<h2")[0]
     assert "parts last half as long as before" in section
     assert "ink lot white &lt;7&gt; was opened" in section
 
 
 def test_ids_of_the_pictures_do_not_clash() -> None:
-    ids = re.findall(r'\bid="([^"]+)"', paper_html(month_review(by_hand(), MARCH)))
+    page = paper_html(month_review(by_hand(), MARCH), with_appendices=True)
+    ids = re.findall(r'\bid="([^"]+)"', page)
     assert len(ids) == len(set(ids)) > 0
 
 
 def test_every_reference_inside_the_pictures_has_its_target() -> None:
-    page = paper_html(month_review(by_hand(), MARCH))
+    page = paper_html(month_review(by_hand(), MARCH), with_appendices=True)
     ids = set(re.findall(r'\bid="([^"]+)"', page))
     wanted = set(re.findall(r'(?:href="#|url\(#)([^")]+)', page))
     assert wanted
@@ -123,7 +130,7 @@ def test_long_lists_are_cut_and_say_so() -> None:
 
 
 def test_no_number_is_torn_from_its_unit() -> None:
-    page = paper_html(month_review(by_hand(), MARCH))
+    page = paper_html(month_review(by_hand(), MARCH), with_appendices=True)
     words = re.sub(r"<style>.*?</style>|<svg.*?</svg>", "", page, flags=re.DOTALL)
     words = re.sub(r"<[^>]+>", "\n", words)
     assert "%" in words
@@ -141,3 +148,60 @@ def test_the_pictures_on_paper_and_on_the_screen_draw_the_same_lines() -> None:
     assert all(name in drawn for name in names)
     assert figure.layout.xaxis.title.text in drawn
     assert figure.layout.yaxis.title.text in drawn
+
+
+def crowded() -> MonthReview:
+    """A review in which everything is long: names, notes, to-dos and the kinds of part."""
+    review = month_review(by_hand(note="Left to dry over the fair. " * 9), MARCH)
+    kinds = review.expected[review.expected["what"] == "part_kind"].iloc[:1]
+    many = [kinds.assign(variant=f"head of the {n}th sort, wide", observed=n) for n in range(14)]
+    events = pd.concat([review.happened.events] * 9, ignore_index=True)
+    happened = replace(
+        review.happened,
+        events=events.assign(variant="eight-channel head of the second sort", mode="cracked " * 4),
+    )
+    acts = [
+        ListedAction(
+            MARCH, "Ask the supplier about every part of that lot " * 6, "Nobody knows it " * 30,
+            "open", "Ana-Maria of the night shift",
+        )
+        for _ in range(20)
+    ]  # fmt: skip
+    return replace(
+        review, is_demo=True, happened=happened, actions=tuple(acts), note="Much to tell. " * 90,
+        expected=pd.concat([review.expected, *many], ignore_index=True),
+        drift=Drift(date(2025, 9, 1), 0.5, 0.4, 0.7, 0.99, ()),
+        corrections=Corrections(MARCH, date(2026, 4, 5), {("stoppages", "added"): 1}, {}, {}, ()),
+    )  # fmt: skip
+
+
+def test_the_review_prints_on_one_sheet_and_the_appendices_on_more(tmp_path: Path) -> None:
+    playwright = pytest.importorskip("playwright.sync_api")
+    with playwright.sync_playwright() as running:
+        browser = running.chromium.launch(
+            executable_path=find_chromium(), args=["--no-sandbox", "--disable-gpu"]
+        )
+        page = browser.new_page()
+
+        def sheets(review: MonthReview, *, with_appendices: bool = False) -> int:
+            file = write_paper(review, tmp_path / "r.html", with_appendices=with_appendices)
+            page.goto(file.as_uri())
+            printed: bytes = page.pdf(format="A4")
+            return printed.count(b"/Type /Page\n")
+
+        usual = month_review(by_hand(), MARCH)
+        assert sheets(usual) == 1
+        assert sheets(usual, with_appendices=True) > 1
+        assert sheets(crowded()) == 1
+        browser.close()
+
+
+def test_what_the_one_sheet_has_no_room_for_stands_in_the_appendices() -> None:
+    page = paper_html(crowded())
+    assert page.count("☐ Ask the supplier") == MOST_TO_DO
+    assert f"And {20 - MOST_TO_DO} more; all of them stand in the appendices." in page
+    every = paper_html(crowded(), with_appendices=True)
+    assert every.count("☐ Ask the supplier") == MOST_TO_DO + 20
+    assert "Much to tell. " * 80 in every
+    assert "How this was worked out" not in page
+    assert "How this was worked out" in every

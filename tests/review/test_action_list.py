@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from dataclasses import replace
 from datetime import date
 from types import SimpleNamespace
@@ -163,15 +164,14 @@ def test_open_actions_are_told_in_one_sentence() -> None:
     one = wrote(("2026-03-01", "own", "2026-04-02", "2026-04-05", "", ""))
     assert open_sentence(open_actions(one, LATER)) == ""
     assert (
-        open_sentence(open_actions(one, date(2026, 4, 2)))
-        == "1 action of the March review is open."
+        open_sentence(open_actions(one, date(2026, 4, 2))) == "1 to-do of the March review is open."
     )
     two = wrote(
         ("2026-03-01", "own", "2026-04-02", "", "", ""),
         ("2026-02-01", "older", "2026-03-02", "", "", ""),
     )
     assert (
-        open_sentence(open_actions(two, LATER)) == "2 actions of the reviews up to March are open."
+        open_sentence(open_actions(two, LATER)) == "2 to-dos of the reviews up to March are open."
     )
 
 
@@ -241,11 +241,15 @@ def test_the_printed_review_shows_boxes_names_the_day_done_and_the_note() -> Non
                          "written_on": [pd.Timestamp("2026-04-02")]})  # fmt: skip
     records = records.with_table("actions", table).with_table("review_notes", note)
     page = paper_html(month_review(records, MARCH, as_of=LATER))
-    carried, own = page.index("Carried over from earlier reviews"), page.index("From this review")
-    assert carried < page.index("☐ Buy &lt;gloves&gt;") < own < page.index("☑ Look closer")
+    first, *others, last = re.findall("[☐☑] [^<]*", page.split("To do next</h2>")[1])
+    assert first.startswith("☐ Buy &lt;gloves&gt;"), "what is left over comes first"
+    assert last.startswith("☑ Look closer"), "what is done comes last"
+    assert all(other.startswith("☐") for other in others)
     assert "(from the February 2026 review · Ana &amp; Co)" in page
     assert unbroken("(Ben · done 5 Apr 2026)") in page
-    assert "<p>Quiet &lt;b&gt;<br>Ana was away.</p>" in page
+    assert "<p>Quiet &lt;b&gt; Ana was away.</p>" in page
+    every = paper_html(month_review(records, MARCH, as_of=LATER), with_appendices=True)
+    assert "<p>Quiet &lt;b&gt;<br>Ana was away.</p>" in every
     assert "Nothing beyond the usual routine" in paper_html(month_review(Records(), MARCH))
 
 

@@ -15,6 +15,7 @@ from tracker.lives.printer_state import CLOSED, LEFT, PRINTS, STANDS, PrinterSta
 from tracker.models.life_model.life_forecast import Limits
 from tracker.review.printer_levels import PrinterLevel, StoppageLevel
 from tracker.say import printer_page as say
+from tracker.say.lives import remaining
 
 STOPPED = pd.Timestamp("2026-10-30 09:15")
 
@@ -76,7 +77,7 @@ def test_a_remaining_life_is_told_as_days_of_the_calendar(
     days: tuple[float, float, float], told: str
 ) -> None:
     row = Row(days_p10=days[0], days_p50=days[1], days_p90=days[2])
-    assert say.lasts(row, TODAY) == told
+    assert remaining.lasts(row, TODAY) == told
 
 
 def test_thin_evidence_is_told_and_enough_is_not() -> None:

@@ -14,9 +14,11 @@ from tracker.review.month import MonthReview, month_review
 from tracker.review.printer_trend import PrinterTrend
 from tracker.review.proposals import proposals
 from tracker.review.skipping import COLUMNS
+from tracker.review.suspicion import Suspicion
 from tracker.say.monthly import sentences as said
 from tracker.say.monthly import tables
 from tracker.say.monthly.actions import proposal_words
+from tracker.say.monthly.findings import suspicion_evidence, suspicion_sentence
 from tracker.say.monthly.values import lines
 
 MARCH = date(2026, 3, 1)
@@ -29,11 +31,13 @@ def march() -> MonthReview:
 
 def test_a_failure_of_unknown_age_is_among_those_that_were_expected(march: MonthReview) -> None:
     # By hand: two wipers and a head failed in March; the fifth fitting is Bob's first wiper.
-    assert said.failures_sentence(march).startswith("3 parts failed where ")
+    assert said.failures_sentence(march).startswith("3 parts failed; ")
+    assert said.failures_sentence(march).endswith(" is normal for a month.")
     fittings = by_hand().fittings
     fittings.loc[fittings.index[4], "fitted_on"] = pd.NaT
     found = month_review(by_hand().with_table("fittings", fittings), MARCH)
-    assert said.failures_sentence(found).startswith("3 parts failed where ")
+    assert "not counting" not in said.failures_sentence(found)
+    assert said.failures_sentence(found).startswith("3 parts failed; ")
     assert found.expected.iloc[0]["observed"] == 3
 
 
@@ -48,10 +52,9 @@ def test_a_failure_that_nothing_was_known_of_is_told_apart() -> None:
     fittings = pd.concat([fittings, pump], ignore_index=True)
     found = month_review(by_hand().with_table("fittings", fittings), MARCH)
     sentence = said.failures_sentence(found)
-    assert sentence.startswith("4 parts failed, 3 of them where ")
-    assert sentence.endswith(" and 1 with nothing earlier to judge by")
+    assert sentence.startswith("4 parts failed; ")
+    assert sentence.endswith(" for a month, not counting 1 with nothing earlier to judge by.")
     assert found.expected.iloc[0]["observed"] == 3
-    assert said.unusual_sentence(found).endswith(" Left out: 1 with nothing earlier to judge by.")
 
 
 def with_a_waste_tank(removal_reason: str) -> MonthReview:
@@ -72,8 +75,8 @@ def test_a_full_waste_tank_is_no_failure(march: MonthReview) -> None:
 
 def test_a_waste_tank_broken_by_accident_is_none_that_age_could_foretell() -> None:
     sentence = said.failures_sentence(with_a_waste_tank("accident"))
-    assert sentence.startswith("4 parts failed, 3 of them where ")
-    assert sentence.endswith(" and 1 of a kind that does not wear")
+    assert sentence.startswith("4 parts failed; ")
+    assert sentence.endswith(" for a month, not counting 1 of a kind that does not wear.")
 
 
 def test_a_range_of_none_is_said_as_none(march: MonthReview) -> None:
@@ -126,3 +129,57 @@ def test_actions_name_the_month_they_were_seen_in_and_what_there_will_be() -> No
         "holding and ageing together. With these 7 (packs of 7) there will be 20."
     )
     assert routine == "In September 2026 10 of 21 were done in time, 0 late, 11 not at all."
+
+
+def of_all(review: MonthReview, *, observed: int, low: int, high: int) -> MonthReview:
+    """The same review with other figures for all parts together, none of them unusual."""
+    expected = review.expected.assign(unusual=False)
+    for name, value in (("observed", observed), ("low", low), ("high", high)):
+        expected.loc[expected.index[0], name] = value
+    failures = review.happened.failures.iloc[:1].assign(this_month=observed)
+    return replace(review, expected=expected, happened=replace(review.happened, failures=failures))
+
+
+def test_the_month_is_told_beside_what_is_normal(march: MonthReview) -> None:
+    six = of_all(march, observed=6, low=3, high=10)
+    assert said.failures_sentence(six) == "6 parts failed; 3 to 10 is normal for a month."
+    assert said.unusual_sentence(six).startswith("Nothing unusual: ")
+    eleven = of_all(march, observed=11, low=3, high=10)
+    assert "more than in a normal month, but luck alone" in said.unusual_sentence(eleven)
+    one = of_all(march, observed=1, low=0, high=0)
+    assert said.failures_sentence(one) == "1 part failed; none is normal for a month."
+
+
+def test_an_unusual_part_is_named_beside_what_is_normal_for_it(march: MonthReview) -> None:
+    wiper = (march.expected["what"] == "part_kind") & (march.expected["name"] == "wiper")
+    assert wiper.sum() == 1
+    expected = march.expected.assign(unusual=wiper)
+    expected.loc[wiper, ["observed", "low", "high"]] = (9, 1, 4)
+    told = said.unusual_sentence(replace(march, expected=expected))
+    assert told == (
+        "Unusual, more than luck explains: Wiper blade: 9 failed where 1 to 4 is normal."
+    )
+
+
+def test_the_lines_beside_the_headline_hold_no_statistics(march: MonthReview) -> None:
+    lines_told = said.in_short(march)
+    assert lines_told[0] == "What failed: 2 wiper blades and 1 printhead."
+    assert not any(
+        word in line for line in lines_told for word in ("95 %", "80 %", "chance", "expected")
+    )
+
+
+def test_a_lot_is_called_a_lot_and_its_chance_by_luck_is_told_apart() -> None:
+    bad = Suspicion(
+        part_kind="damper", variants=("",), supplier="Harbour", batch="Da-1", parts=14,
+        failures=12, expected=0.82, chance=0.00002, comparisons=28,
+        printers=("Ada", "Bob"), fitted_now=0, failed_this_month=0, places_now=(), last_failed=None,
+    )  # fmt: skip
+    told, evidence = suspicion_sentence(bad), suspicion_evidence(bad)
+    assert told == (
+        "Damper lot Da-1 from Harbour: 12 of 14 failed where 0.82 would be usual at their age. "
+        "None is fitted any more."
+    )
+    assert evidence == (
+        "By luck alone under 1 in 10 000, on 2 printers, with 28 lots and suppliers compared."
+    )

@@ -45,7 +45,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
     ]
     top = float(rows[["observed", "high"]].max().max()) if len(rows) else 1.0
     return Picture(
-        title=_("Failed, and normal for a month, {month}", month=month),
+        title=_("Failed and normal, {month}", month=month),
         x=Axis(
             title=_("failures (number)"),
             from_zero=True,
@@ -73,6 +73,6 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
             ),
             *seen,
         ),
-        height=190 + 34 * len(rows),
+        height=160 + 31 * len(rows),
         legend_room=110,
     )

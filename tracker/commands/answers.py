@@ -65,7 +65,7 @@ def outlook(options: argparse.Namespace) -> int:
 def life(options: argparse.Namespace) -> int:
     """How the lives of a part kind end."""
     from tracker.forecast.life_summary import life_summary
-    from tracker.say.lives import life_sentence
+    from tracker.say.lives.summary import life_sentence
 
     records, as_of = records_and_day(options)
     summary = life_summary(records, as_of, part_kind(options.part, records))

@@ -69,10 +69,14 @@ def appendices(*blocks: Block) -> Block:
     return Block(f'<div class="appendices">{joined(*blocks)}</div>')
 
 
-def side_by_side(left: Block, right: Block) -> Block:
-    """Two pieces beside each other where there is room; nothing where both are."""
+def side_by_side(left: Block, right: Block, *, kind: str = "") -> Block:
+    """Two pieces beside each other where there is room; nothing where both are.
+
+    ``kind`` "wide": pictures fill their half of a one-sided sheet.
+    """
     pieces = "".join(f"<div>{piece}</div>" for piece in (left, right) if piece)
-    return Block(f'<div class="pair">{pieces}</div>') if pieces else NOTHING
+    name = " ".join(filter(None, ("pair", kind)))
+    return Block(f'<div class="{name}">{pieces}</div>') if pieces else NOTHING
 
 
 def heading(words: str, level: int = 2) -> Block:

@@ -52,7 +52,7 @@ li { margin-bottom: .15rem; } ul { margin: .2rem 0; }
   figure { margin: 0; } svg { max-width: 16.5rem; }
   p { margin: .25rem 0; } li { margin-bottom: .05rem; }
   table { font-size: 8pt; margin: .2rem 0; } th, td { padding-top: .03rem; padding-bottom: .03rem; }
-  .pair svg { max-width: 100%; } .pair > div { flex: 1 1 15rem; }
+  .wide svg { max-width: 100%; } .wide > div { flex: 1 1 15rem; }
 }
 /* What follows the one sheet on demand has room again. */
 .appendices { break-before: page; }

@@ -30,10 +30,10 @@ from tracker.say.monthly.findings import corrections_sentence
 from tracker.say.phrases import shortened
 
 # So that the page stays one sheet of A4, whatever the workshop wrote and however large it is.
-MOST_LINES = 7
-MOST_TO_DO = 8
-MOST_FAILURES = 8
-_LONGEST_LINE, _LONGEST_LEAD, _LONGEST_NOTE = 190, 150, 330
+MOST_LINES = 6
+MOST_TO_DO = 6
+MOST_FAILURES = 5
+_LONGEST_LINE, _LONGEST_LEAD, _LONGEST_NOTE = 180, 90, 240
 
 
 def write_paper(review: MonthReview, path: str | Path, *, with_appendices: bool = False) -> Path:
@@ -61,7 +61,7 @@ def paper_html(review: MonthReview, *, with_appendices: bool = False) -> str:
     return page.html(
         blocks.paragraph(said.headline(review), "answer"),
         blocks.bullets(shortened(line, _LONGEST_LINE) for line in _lines(review)),
-        blocks.side_by_side(_expected(review), _failed(review)),
+        blocks.side_by_side(_expected(review), _failed(review), kind="wide"),
         _to_do(review),
         _note(review),
         blocks.appendices(*appendices.every_section(review)) if with_appendices else _rest(),

@@ -7,7 +7,6 @@ from collections.abc import Iterable
 import pandas as pd
 
 from tracker.charts.added_up import added_up_picture
-from tracker.charts.expectation import expectation_picture
 from tracker.charts.pareto import pareto_picture
 from tracker.language import N_, _, month_name
 from tracker.paper.blocks import (
@@ -122,13 +121,7 @@ def against_expectation(review: MonthReview) -> Block:
     pieces += [paragraph(_suspicion(bad), "small") for bad in over[:MOST_OVER]]
     pieces.append(more_in_the_tables(len(over) - MOST_OVER))
     if len(review.expected):
-        picture = svg(expectation_picture(review.expected, month_name(review.month)))
-        pieces.append(
-            figure(
-                picture,
-                _("Failures seen beside what was normal for the parts in use. ") + said.NORMAL_LEAD,
-            )
-        )
+        pieces.append(paragraph(said.NORMAL_LEAD, "lead"))
         pieces.append(_expected(review.expected))
     return joined(*pieces)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 import numpy as np
@@ -19,7 +19,6 @@ from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary as words
 
 THIN = 2  # failures below which a remaining life is mostly a starting guess
-FAR_DAYS = 3650.0  # a day farther off is not told
 _ENDS = {
     "failed": "failed",
     "accident": "accident",
@@ -88,22 +87,6 @@ def headline(one: PrinterState, tasks: int, as_of: date) -> str:
     due = f"{numbers.count(tasks, 'task')} due" if tasks else "no task due"
     does = f"is {state(one)}" if one.state == CLOSED else state(one)
     return f"{numbers.day(as_of)}: {one.printer} {does}; {due}."
-
-
-def lasts(row: Any, as_of: date) -> str:
-    """Until when a part likely lasts; ``row`` of ``outlook``."""
-    middle = _day_ahead(row.days_p50, as_of)
-    if not middle:
-        return "even chance it lasts for more than ten years"
-    low, high = _day_ahead(row.days_p10, as_of), _day_ahead(row.days_p90, as_of)
-    until = high or "more than ten years from now"
-    return f"even chance it lasts until {middle} (8 in 10: from {low} to {until})"
-
-
-def _day_ahead(days: float, as_of: date) -> str:
-    if not days <= FAR_DAYS:
-        return ""
-    return numbers.day(as_of + timedelta(days=round(days)))
 
 
 def evidence(row: Any, guessed: bool) -> str:

@@ -9,10 +9,11 @@ from typing import Any
 
 import pandas as pd
 
-from tracker.decisions.ordering.order_curve import WAITING_DAYS
 from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say import numbers, part_types
+from tracker.say.board import STATE_WORDS
 from tracker.say.phrases import listed
+from tracker.say.spares import preorder, stock
 from tracker.workshop.variants import PartType, types_in
 
 SOON_DAYS = 30  # an order date within so many days is told beside today's
@@ -72,13 +73,13 @@ def order_lines(
     found = []
     for part, line in zip(types_in(lines), lines.itertuples(), strict=True):
         if line.by_date:
-            why = _why_dated(next(dated.loc[list(line.due)].itertuples()), currency)
+            why = preorder.why(next(dated.loc[list(line.due)].itertuples()), currency)
         else:
-            why = _why_stocked(stocked[part])
+            why = stock.why(stocked[part])
         found.append(OrderLine(part, int(line.pieces), float(line.unit_cost), as_of, True, why))
     due = {line.part for line in found}
     ahead = [
-        OrderLine(part, 1, float(row.unit_cost), row.order_by, False, _why_dated(row, currency))
+        OrderLine(part, 1, float(row.unit_cost), row.order_by, False, preorder.why(row, currency))
         for part, row in zip(types_in(dated), dated.itertuples(), strict=True)
         if part not in due
         and row.order_by is not None
@@ -98,30 +99,6 @@ def order_terms(line: OrderLine, currency: str) -> str:
     if line.is_due:
         return f"today, about {cost}"
     return f"by {numbers.day(line.on)}, about {cost}"
-
-
-def _why_dated(row: Any, currency: str) -> str:
-    """In a dozen words; ``row`` of ``preorder``."""
-    if row.empty_since is not None and not pd.isna(row.empty_since):
-        return f"{row.position} of {row.printer} stands empty and no spare is left for it."
-    now, later = (
-        numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
-    )
-    risk = f"{later} chance of being too late, now {now}"
-    if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
-        return f"After waiting {WAITING_DAYS} days: {risk}."
-    money = numbers.about_money(row.later_costs_more, currency)
-    return f"Waiting {numbers.days(row.later_days)} costs {money}: {risk}."
-
-
-def _why_stocked(row: Any) -> str:
-    """In a dozen words; ``row`` of ``stock_table``."""
-    have = int(row.on_hand + row.arriving)
-    chance = numbers.chance(row.chance_of_shortage_now)
-    span = numbers.days(row.horizon_days)
-    if have:
-        return f"{have} there or coming; {chance} chance that they run out within {span}."
-    return f"None there or coming; {chance} chance that one is needed within {span}."
 
 
 def tasks_due(due: pd.DataFrame, site: str) -> str:
@@ -171,3 +148,16 @@ def month_figures(glance: MonthGlance, currency: str) -> list[tuple[str, str, st
         told("Hours stood still", glance.hours, lambda hours: f"{numbers.figure(hours)} h"),
         told("Cost", glance.money, lambda sum_: numbers.about_money(sum_, currency)),
     ]
+
+
+_STATE_SHAPES = {"prints": "●", "stands": "■", "closed": "○"}
+
+
+def printer_tile(printer: str, state: str, tasks: int) -> str:
+    """A printer's tile: its name, how it stands in shape and word, how much is due.
+
+    >>> printer_tile("Left", "stands", 2).splitlines()
+    ['**Left**  ', '■ stands still  ', '2 tasks due']
+    """
+    due = f"{numbers.count(tasks, 'task')} due"
+    return f"**{printer}**  \n{_STATE_SHAPES[state]} {STATE_WORDS[state]}  \n{due}"

@@ -33,10 +33,15 @@ class LoggedChange:
     row_count_by_table: Mapping[str, int]
 
 
-def read_changes(connection: Connection, limit: int, rows_each: int) -> list[LoggedChange]:
+def read_changes(
+    connection: Connection, limit: int, rows_each: int, since: datetime | None = None
+) -> list[LoggedChange]:
     """The newest changes, newest first, each with at most ``rows_each`` rows in full."""
     log = tables.BATCHES
-    heads = connection.execute(select(log).order_by(log.c.id.desc()).limit(limit)).all()
+    wanted = select(log).order_by(log.c.id.desc()).limit(limit)
+    if since is not None:
+        wanted = wanted.where(log.c.made_at >= since.timestamp())
+    heads = connection.execute(wanted).all()
     effect = in_effect(read_undoes(connection))
     found = []
     for head in heads:

@@ -249,10 +249,12 @@ class Store:
 
     # -- the log
 
-    def changes(self, limit: int = 50, *, rows_each: int = 20) -> list[LoggedChange]:
-        """The newest changes, newest first."""
+    def changes(
+        self, limit: int = 50, *, rows_each: int = 20, since: datetime | None = None
+    ) -> list[LoggedChange]:
+        """The newest changes, newest first; those written down ``since`` a moment alone."""
         with self._reading() as connection:
-            return change_log.read_changes(connection, limit, rows_each)
+            return change_log.read_changes(connection, limit, rows_each, since)
 
     def undo(self, change_id: int, who: str = "", *, now: datetime | None = None) -> Recorded:
         """Reverses a change, loads included; an undo is a change and can be undone too.

@@ -1,4 +1,4 @@
-"""The evidence behind a part's life: curves, causes, families, scale, belief, the lives."""
+"""The evidence behind a part's life: curves, causes, families, scale, starting guess, the lives."""
 
 from __future__ import annotations
 
@@ -7,24 +7,57 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections import glossary, paging
 from pages.sections.records import part_in_use
-from tracker.charts.survival import causes_picture, plot_of_chances, survival_picture
+from pages.sections.review.words import plain
+from tracker.charts.lives.survival import causes_picture, plot_of_chances, survival_picture
 from tracker.errors import NotEnoughData
 from tracker.forecast.life_scale import scale_finding
 from tracker.forecast.life_summary import LifeSummary
 from tracker.lives.life_table import ages
 from tracker.models.curves.causes import cumulative_incidence
 from tracker.models.curves.survival_curve import survival_curve
-from tracker.models.fit.families import family_named
 from tracker.models.fit.fitting import fit_life
 from tracker.models.fit.plot import probability_plot
 from tracker.say import numbers
-from tracker.say.lives import days_or_area, seen, why_no_curve
+from tracker.say.lives.summary import (
+    between_checks,
+    curve_sentence,
+    curve_table,
+    days_or_area,
+    failure_modes,
+    families_table,
+    starting_guess,
+    why_no_curve,
+)
 from tracker.say.phrases import first_up
 
 
 def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
-    """The survival curve with the lives drawn under it."""
+    """How long they last: the figures, the survival curve over the lives, how they end."""
+    _figures(summary)
+    _curve(kind, lives, summary)
+    with st.expander("How they end: wear or accident"):
+        _causes(kind, lives)
+
+
+def _figures(summary: LifeSummary) -> None:
+    first, second, third = st.columns(3)
+    first.metric("One in ten has failed by (B10)", numbers.days(summary.b10_days))
+    first.caption(_limits(numbers.day_range(summary.b10_lower, summary.b10_upper)))
+    second.metric("Half have failed by (median)", numbers.days(summary.median_days))
+    second.caption(_limits(numbers.day_range(summary.median_lower, summary.median_upper)))
+    third.metric("Shape (1 = age tells nothing)", numbers.figure(summary.shape))
+    shape = f"{numbers.figure(summary.shape_lower)} to {numbers.figure(summary.shape_upper)}"
+    third.caption(_limits(shape))
+    glossary.on_tap("B10 life, median, shape, 95 % limits", key="figures")
+
+
+def _limits(between: str) -> str:
+    return frame.words(f"95 % limits: {between}")
+
+
+def _curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     counted = lives[lives["counted"].astype(bool)]
     if counted.empty:
         return
@@ -35,38 +68,32 @@ def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
         fit = fit_life(arrays.age, arrays.failed, arrays.entry, arrays.last_ok)
         grid = np.linspace(0, float(arrays.age.max()), 80)
         smooth = pd.DataFrame({"survival": fit.survival(grid)}, index=grid)
-    st.header("The lives behind it", anchor=False)
     frame.chart(
         survival_picture(kind, curve, counted, smooth, "days"),
         f"Survival curve of {summary.label} with every life under it", f"curve-{kind}",
     )  # fmt: skip
-    last = curve.last
-    still = "all" if last == 1 else "none" if last == 0 else numbers.chance(last)
-    st.caption(
-        f"{first_up(seen(summary.failures, summary.lives))}; at the greatest age watched "
-        f"{still} still work. Parts still running, and parts taken out for other "
-        "reasons, count as having lived at least so long."
-    )
-    if curve.between_checks:
-        st.caption(
-            f"The day of {numbers.count(curve.between_checks, 'failure')} is known only to lie "
-            "between two checks: over those days the curve falls slantwise (Turnbull's estimate), "
-            "and the band allows for the first and the last of them."
-        )
+    st.caption(frame.words(curve_sentence(curve, summary.failures, summary.lives)))
+    with st.expander("The curve as a table"):
+        st.dataframe(
+            curve_table(curve), hide_index=True, width="stretch", key=f"curve-table-{kind}",
+            alt="Share still working by age with its limits",
+        )  # fmt: skip
+        if curve.between_checks:
+            st.markdown(frame.words(between_checks(curve.between_checks)))
     if curve.note:
         st.warning(curve.note, icon=":material/warning:")
 
 
 def show_more(place: frame.Workshop, kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
-    """Causes, probability plot, families, days or area, belief, and every life with its reason."""
-    with st.expander("How they end: wear or accident"):
-        _causes(kind, lives)
+    """How sure is that: probability plot, families, days or area, guess, every life."""
+    thin = place.evidence(kind, summary.failures, summary.median_by_guess, "days")
+    st.markdown(frame.words(f"{first_up(thin)}."))
+    with st.expander("Your starting guess, and how much it counts"):
+        _guess(place, kind, summary)
     with st.expander("Does the curve fit? Probability plot and other life families"):
         _fit(kind, lives, summary)
     with st.expander("Days or printed area: which tells more?"):
         st.markdown(days_or_area(frame.ask(scale_finding, kind)))
-    with st.expander("What you believe, and how much it counts"):
-        _belief(place, kind, summary)
     with st.expander(f"Every life, counted or not ({len(lives)})"):
         _table(lives)
 
@@ -79,9 +106,10 @@ def _causes(kind: str, lives: pd.DataFrame) -> None:
         return
     table = cumulative_incidence(counted["age"], cause.to_numpy(), counted["entry"])
     frame.chart(causes_picture(table, "days"), "Chance of ending by each cause", f"causes-{kind}")
-    modes = counted.loc[cause != "", "mode"].replace("", "not written down").value_counts()
-    st.markdown("How they failed: " + "; ".join(f"{mode} ({n})" for mode, n in modes.items()))
+    modes = counted.loc[cause != "", "mode"].value_counts()
+    st.markdown(plain(failure_modes(modes)))
     st.caption("Wear and accident compete; each curve allows for the other (Aalen–Johansen).")
+    glossary.on_tap("wear, accident, Aalen–Johansen", key="causes")
 
 
 def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
@@ -99,33 +127,17 @@ def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
         "Failures along the fitted Weibull curve", f"plot-{kind}",
     )  # fmt: skip
     st.caption(plot.note or "Points near the line within the band: the curve fits.")
-    families = pd.DataFrame(summary.families)
-    fitted = families[families["why_not"] == ""]
-    shown = pd.DataFrame(
-        {
-            "Family": [first_up(family_named(name).title) for name in fitted["family"]],
-            "AICc": fitted["aicc"].round(1),
-            "Support": [numbers.chance(share) for share in fitted["weight"]],
-            "B10 (days)": fitted["b10"].round(),
-            "Mean life (days)": fitted["mean_life"].round(),
-        }
-    )
+    shown = families_table(pd.DataFrame(summary.families))
     st.dataframe(shown, hide_index=True, width="stretch", key=f"families-{kind}")
     st.caption("A difference in AICc below 2 says nothing; the smaller fits better.")
+    glossary.on_tap("AICc, B10 life, mean life, probability plot, Weibull curve", key="families")
 
 
-def _belief(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
+def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
     facts = place.records.part_facts(kind)
-    guess = " (the trade's guess, common practice, no source)" if (
-        "typical_life_days" in facts.guessed
-    ) else ""  # fmt: skip
-    usual, halved, doubled = summary.median_by_guess
-    st.markdown(
-        f"You believe that a typical life is **{part_in_use.typical_life(facts)}**{guess}, "
-        f"and that counts as **{numbers.count(facts.belief_failures, 'failure')}** of evidence. "
-        f"Half of them are forecast to have failed by {numbers.days(usual)} of age; with half that "
-        f"life believed by {numbers.days(halved)}, with twice by {numbers.days(doubled)}."
-    )
+    guessed = "typical_life_days" in facts.guessed
+    typical_life = part_in_use.typical_life(facts)
+    st.markdown(frame.words(starting_guess(typical_life, facts.belief_failures, summary, guessed)))
     life, worth = st.columns(2)
     typical = life.number_input(
         "Typical life (days)", min_value=1.0, max_value=20000.0, step=10.0,
@@ -137,7 +149,7 @@ def _belief(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
     )  # fmt: skip
     if facts.typical_life_white_days != facts.typical_life_days:
         st.caption("What you save holds for both inks.")
-    if st.button("Save what I believe", key=f"belief-save-{kind}", width="stretch"):
+    if st.button("Save my starting guess", key=f"belief-save-{kind}", width="stretch"):
         with frame.errors_in_words():
             rows = place.records.parts
             rows = rows[rows["part_kind"] == kind]
@@ -149,24 +161,25 @@ def _belief(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
             else:
                 values |= {"part_kind": kind, "replaced_with": facts.replaced_with}
                 done = place.store.add("parts", values, who=frame.who(), now=frame.now())
-            frame.recorded(f"Belief about {facts.label.lower()} saved.", done.batch)
+            frame.recorded(f"Starting guess for {facts.label.lower()} saved.", done.batch)
 
 
 def _table(lives: pd.DataFrame) -> None:
     shown = pd.DataFrame(
         {
             "Printer": lives["printer"],
-            "Place": lives["position"],
+            "Position": lives["position"],
             "Age (days)": lives["age"],
             "End": lives["outcome"],
-            "How": lives["mode"],
+            "Failure mode": lives["mode"],
             "Fitted": lives["fitted_on"].dt.strftime("%Y-%m-%d").fillna("not known"),
             "Removed": lives["removed_on"].dt.strftime("%Y-%m-%d").fillna(""),
             "Watched from (days)": lives["entry"],
             "Supplier": lives["supplier"],
-            "Batch": lives["batch"],
+            "Lot": lives["batch"],
             "Counted": lives["counted"].map({True: "yes", False: "no"}),
             "Why not": lives["why_not"],
         }
     )
+    shown = paging.page_of(shown, "lives", per_page=50)
     st.dataframe(shown, hide_index=True, width="stretch", key="lives-table")

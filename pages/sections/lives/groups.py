@@ -1,4 +1,4 @@
-"""Groups of lives compared: do suppliers, batches, inks, ink lots, head types or sites differ?"""
+"""Groups of lives compared: do suppliers, lots, inks, printers, types or sites differ?"""
 
 from __future__ import annotations
 
@@ -7,72 +7,83 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from tracker.charts.survival import groups_picture
+from pages.sections import glossary
+from pages.sections.review.words import plain
+from tracker.charts.lives.groups import groups_picture
 from tracker.errors import NotEnoughData
+from tracker.forecast.group_comparison import compare_groups, compare_suppliers
 from tracker.lives.life_table import ages
 from tracker.lives.lots_in_use import lot_in_use
-from tracker.models.curves.group_test import chance_alike
 from tracker.models.curves.survival_curve import survival_curve
-from tracker.say import numbers
+from tracker.say.lives import groups as say
 
 GROUPS = {
-    "ink": "Ink", "supplier": "Supplier", "batch": "Batch", "printer": "Printer",
+    "supplier": "Supplier", "batch": "Lot", "ink": "Ink", "printer": "Printer",
     "head_type": "Head type", "site": "Site", "ink_lot": "Ink lot",
 }  # fmt: skip
 _MOST = 6
 
 
 def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
-    """One comparison at a time, with the honest sentence when the data cannot tell.
+    """Suppliers over all kinds first, then the groups of this kind, one comparison at a time.
 
     The ink lot is the one that was in use when the part was fitted.
     """
+    suppliers = frame.ask(compare_suppliers)
+    told = say.overall(suppliers)
+    st.markdown(f"**{plain(told)}**")
+    if suppliers is not None:
+        with st.expander("Suppliers over all kinds: the figures, and how sure is that?"):
+            st.dataframe(
+                say.suppliers_table(suppliers), hide_index=True, width="stretch",
+                key="suppliers-table", alt="Failures of each supplier's parts beside the usual",
+            )  # fmt: skip
+            st.markdown(plain(say.certainty(suppliers)))
     lives = lives[lives["counted"].astype(bool)]
     lot = lot_in_use(place.records, lives["printer"], lives["fitted_on"], "ink_lot")
     lives = lives.assign(ink_lot=lot)
     possible = [name for name in GROUPS if (lives[name][lives[name] != ""]).nunique() > 1]
     if not possible:
+        st.caption("Of this part there is nothing else to compare: all are alike.")
         return
-    st.header("Groups compared", anchor=False)
     by = st.segmented_control(
-        "Compare by", possible, default=possible[0], format_func=GROUPS.__getitem__,
+        "Compare these by", possible, default=possible[0], format_func=GROUPS.__getitem__,
         key=f"groups-{kind}",
     ) or possible[0]  # fmt: skip
-    named = lives[lives[by] != ""]
-    largest = named[by].value_counts()
-    kept = sorted(largest.index[:_MOST])
-    named = named[named[by].isin(kept)]
-    arrays = ages(named)
+    _compared(kind, lives[lives[by] != ""], by, len(possible))
+
+
+def _compared(kind: str, named: pd.DataFrame, by: str, comparisons: int) -> None:
+    """Who fails sooner, the curves, the figures and how sure that is."""
     try:
-        chance = chance_alike(arrays.age, arrays.failed, named[by].to_numpy(), arrays.entry)
+        found = compare_groups(named, by)
     except NotEnoughData as problem:
         st.info(str(problem), icon=":material/foggy:")
         return
-    if chance < 0.05:
-        told = (
-            "They differ: a difference like this comes by chance in "
-            f"{numbers.chance(chance)} of cases."
-        )
-    else:
-        told = (
-            "The log cannot tell them apart: differences like these come by chance in "
-            f"{numbers.chance(chance)} of cases."
-        )
-    failures = numbers.count(arrays.failed.sum(), "failure")
-    dated = ", each dated when it was found" if np.isfinite(arrays.last_ok).any() else ""
-    st.markdown(f"{told} (log-rank test, {failures}{dated})")
+    st.markdown(f"**{plain(say.answer(found, kind, by))}**")
     if by == "ink_lot":
-        st.caption("The lot that was in use when the part was fitted, as noted under Log, Room.")
-    if len(possible) > 1:
         st.caption(
-            f"With {len(possible)} comparisons to choose from, one in twenty looks like a "
-            "difference by chance alone."
+            "The ink lot that was in use when the part was fitted, as noted under Log, Room."
         )
+    largest = named[by].value_counts().index[:_MOST]
+    drawn = [name for name in found.groups.index if name in set(largest)]
     curves = {}
-    for name in kept:
+    for name in drawn:
         rows = ages(named[named[by] == name])
-        label = f"{name} ({rows.failed.sum()} of {len(rows.age)} failed)"
-        curves[label] = survival_curve(rows.age, rows.failed, rows.entry, rows.last_ok)
-    frame.chart(groups_picture(curves, "days"), f"Survival by {GROUPS[by].lower()}", f"by-{kind}")
-    if largest.size > _MOST:
-        st.caption(f"The {_MOST} largest of {largest.size} groups are drawn.")
+        curves[str(name)] = survival_curve(rows.age, rows.failed, rows.entry, rows.last_ok)
+    frame.chart(
+        groups_picture(kind, curves, "days"),
+        f"Share still working by age, one small picture for each {GROUPS[by].lower()}",
+        f"by-{kind}",
+    )
+    dated = bool(np.isfinite(ages(named).last_ok).any())
+    sure = say.certainty(found, comparisons=comparisons, dated_at_checks=dated)
+    with st.expander("The figures, and how sure is that?"):
+        st.dataframe(
+            say.groups_table(found, GROUPS[by]), hide_index=True, width="stretch",
+            key=f"groups-table-{kind}", alt=f"Failures by {GROUPS[by].lower()}",
+        )  # fmt: skip
+        if len(found.groups) > len(drawn):
+            st.caption(f"The {len(drawn)} largest of {len(found.groups)} groups are drawn.")
+        st.markdown(plain(sure))
+        glossary.on_tap(sure, key="groups")

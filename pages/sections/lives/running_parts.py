@@ -8,77 +8,85 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections import routine_dial
+from pages.sections import paging, routine_dial
+from pages.sections.review.words import plain
+from tracker.charts.lives.remaining import remaining_picture
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.nozzle_checks import NozzleFactors
 from tracker.forecast.outlook import outlook
 from tracker.say import numbers, part_types
 from tracker.say.ages import ages_assumed
+from tracker.say.lives import remaining
 from tracker.say.nozzles import checks_say, unused_sentence
 from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.records import Records
 
 HORIZON_DAYS = 30
-_SHOWN = 200
+_TOLD_ONE_BY_ONE = 3  # positions that stand empty; more are counted and listed folded
 
 
 def show(place: frame.Workshop, kind: str) -> None:
-    """The parts in the printers now, the likeliest to fail first."""
+    """The parts in the printers now: a sentence, a picture, a table, the likeliest first."""
     parts = frame.ask(outlook, HORIZON_DAYS)
     parts = parts[parts["part_kind"] == kind]
-    st.header("In the printers now", anchor=False)
     empty = frame.ask(waiting_positions)
-    for row in empty[empty["part_kind"] == kind].itertuples():
-        st.markdown(f"{part_types.stands_empty(row)}: a part is needed for it now.")
+    _stand_empty(empty[empty["part_kind"] == kind])
     if parts.empty:
         st.info(
             "None of these is forecast: none is fitted, or a level decides and not a life.",
             icon=":material/arrow_forward:",
         )
         return
-    known = parts["area_p50"].notna().any()
-    rows = parts.head(_SHOWN)
-    fails = f"Fails within {HORIZON_DAYS} days"
-    # The answer stands where a phone shows it without a push sideways.
-    shown = pd.DataFrame(
-        {
-            "Printer": rows["printer"],
-            "Place": rows["position"],
-            fails: 100 * rows["chance_of_failure"],
-            "80 % sure": [
-                f"{100 * low:.0f} to {100 * high:.0f} %"
-                for low, high in zip(rows["chance_low"], rows["chance_high"], strict=True)
-            ],
-            "Age (days)": rows["age_days"].round(),
-            "Days left: half": rows["days_p50"].round(),
-            "80 % range (days)": _ranges(rows["days_p10"], rows["days_p90"]),
-        }
-    )
-    if known:
-        shown["m² left: half"] = rows["area_p50"].round()
-        shown["80 % range (m²)"] = _ranges(rows["area_p10"], rows["area_p90"])
-    if rows["variant"].any():
-        shown.insert(4, "Type", rows["variant"])
-    st.dataframe(
-        shown, hide_index=True, width="stretch", key="running-parts",
-        column_config={
-            fails: st.column_config.ProgressColumn(
-                format="%.0f %%", min_value=0, max_value=100, width=150
-            )
-        },
-        alt="Remaining life of every fitted part, with its interval",
+    parts = paging.of_site(parts, parts["site"], f"running-{kind}")
+    st.markdown(plain(remaining.likeliest(parts, place.as_of, HORIZON_DAYS)))
+    rows = paging.page_of(parts, f"running-{kind}")
+    frame.chart(
+        remaining_picture(kind, rows),
+        f"How long each of {numbers.count(len(rows), 'part')} has left", f"remaining-{kind}",
     )  # fmt: skip
-    if len(parts) > _SHOWN:
-        st.caption(f"The {_SHOWN} likeliest to fail of {len(parts)} are shown.")
-    for row in rows.itertuples():
-        if said := checks_say(row, HORIZON_DAYS):
-            st.caption(f"{part_types.placed(row)}: {numbers.unbroken(said)}")
-    if kind == "head" and (why_not := unused_sentence(frame.ask(_checks))):
-        st.caption(why_not)
-    for assumed in ages_assumed(rows):
-        st.caption(assumed)
+    with st.expander("As a table, with the printed area left"):
+        shown = remaining.table(rows, place.as_of, HORIZON_DAYS)
+        st.dataframe(
+            shown, hide_index=True, width="stretch", key="running-parts",
+            column_config={
+                shown.columns[2]: st.column_config.ProgressColumn(
+                    format="%.0f %%", min_value=0, max_value=100, width=150
+                )
+            },
+            alt="Remaining life of every fitted part, with its range",
+        )  # fmt: skip
+    _what_it_rests_on(kind, rows)
     with st.expander("What if a task were done more or less often?"):
-        _what_if(place, kind, parts)
+        _what_if(place, kind, rows)
+
+
+def _stand_empty(empty: pd.DataFrame) -> None:
+    """Which positions wait for a part: one by one, or counted where there are many."""
+    said = [
+        plain(f"{part_types.stands_empty(row)}: a part is needed for it now.")
+        for row in empty.itertuples()
+    ]
+    if len(said) <= _TOLD_ONE_BY_ONE:
+        for sentence in said:
+            st.markdown(sentence)
+        return
+    with st.expander(remaining.many_stand_empty(len(said))):
+        st.markdown("\n".join(f"- {sentence}" for sentence in said))
+
+
+def _what_it_rests_on(kind: str, rows: pd.DataFrame) -> None:
+    """What the nozzle checks say of each head, and which ages had to be assumed."""
+    said = [
+        f"{part_types.placed(row)}: {told}"
+        for row in rows.itertuples()
+        if (told := checks_say(row, HORIZON_DAYS))
+    ]
+    if kind == "head" and (why_not := unused_sentence(frame.ask(_checks))):
+        said.append(why_not)
+    said += ages_assumed(rows)
+    if said:
+        with st.expander("What the nozzle checks and the ages say"):
+            st.markdown("\n".join(f"- {plain(sentence)}" for sentence in said))
 
 
 def _what_if(place: frame.Workshop, kind: str, parts: pd.DataFrame) -> None:
@@ -91,15 +99,7 @@ def _what_if(place: frame.Workshop, kind: str, parts: pd.DataFrame) -> None:
     changed = changed[changed["part_kind"] == kind].reindex(parts.index)
     st.markdown(f"What if: {', '.join(said)}.")
     st.dataframe(
-        pd.DataFrame(
-            {
-                "Printer": parts["printer"],
-                "Place": parts["position"],
-                "Days left: half, as now": parts["days_p50"].round(),
-                "then": changed["days_p50"].round(),
-                "80 % range (days), then": _ranges(changed["days_p10"], changed["days_p90"]),
-            }
-        ).head(_SHOWN),
+        remaining.under_another_routine(parts, changed, place.as_of),
         hide_index=True, width="stretch", key="running-parts-if",
         alt="Remaining life of every fitted part under another routine",
     )  # fmt: skip
@@ -114,11 +114,3 @@ def _outlook_if(
     records: Records, as_of: date, doing: tuple[tuple[str, float], ...]
 ) -> pd.DataFrame:
     return outlook(records, as_of, HORIZON_DAYS, doing=dict(doing))
-
-
-def _ranges(low: pd.Series, high: pd.Series) -> list[str]:
-    """From when to when, or from how many m²; empty where it is not known."""
-    return [
-        "" if first != first else f"{first:,.0f} to {last:,.0f}".replace(",", " ")
-        for first, last in zip(low, high, strict=True)
-    ]

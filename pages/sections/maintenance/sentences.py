@@ -7,7 +7,7 @@ from collections.abc import Iterable
 import streamlit as st
 
 from pages import frame
-from tracker.say.terms import explained
+from tracker.say.glossary import explained
 
 
 def told(text: str, *, small: bool = False) -> None:

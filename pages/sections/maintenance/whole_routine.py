@@ -17,11 +17,11 @@ from tracker.decisions.routine.whole_routine.one_change import changed_alone
 from tracker.decisions.routine.whole_routine.routine_costs import TRIED
 from tracker.errors import NotEnoughData
 from tracker.say import numbers
+from tracker.say.glossary import explained
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.whole_routine import answer as say
 from tracker.say.maintenance.whole_routine import one_task, tables
 from tracker.say.phrases import first_up
-from tracker.say.terms import explained
 from tracker.workshop import vocabulary
 
 

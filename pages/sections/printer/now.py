@@ -16,6 +16,7 @@ from tracker.lives.printer_history import RUNNING, printer_history
 from tracker.say import part_types
 from tracker.say import printer_page as say
 from tracker.say.ages import age_assumed
+from tracker.say.lives import remaining
 from tracker.say.nozzles import checks_say
 from tracker.workshop import vocabulary as words
 
@@ -61,5 +62,5 @@ def _sentence(place: frame.Workshop, row: Any, fitted_on: pd.Timestamp) -> str:
     today: date = place.as_of
     guessed = "typical_life_days" in place.records.part_facts(row.part_kind, row.variant).guessed
     age = age_assumed(row) or say.age(fitted_on, today)
-    told = (f"{age}; {say.lasts(row, today)}", say.evidence(row, guessed))
+    told = (f"{age}; {remaining.lasts(row, today)}", say.evidence(row, guessed))
     return ". ".join(filter(None, ("; ".join(filter(None, told)), checks_say(row, HORIZON_DAYS))))

@@ -26,8 +26,8 @@ def show(place: frame.Workshop) -> None:
     if not states:
         frame.headline("Printers", "No printer is written down yet.")
         frame.empty_state(
-            "Add your first printer; its page then shows what is in it.",
-            button="Add a printer", page="log",
+            "Say which printers you have; each one's page then shows what is in it.",
+            button=frame.BEGIN, page="start",
         )  # fmt: skip
         return
     frame.headline("Printers", say.list_answer(states))

@@ -9,26 +9,37 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.records.record_fields import edit_row
-from pages.sections.records.record_words import LABELS, errors_in_words, in_words, label, word_label
+from pages.sections.records.record_words import (
+    LABELS,
+    cell_words,
+    errors_in_words,
+    in_words,
+    label,
+    word_label,
+)
+from pages.sections.review.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
 from tracker.say import numbers
+from tracker.store.database import Recorded
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import written
 
 _ROWS_SHOWN = 500
+_NUMBER = "No."
 
 
 def show(workshop: frame.Workshop) -> None:
-    """A table to look through; a tap on a row opens it for correction."""
+    """A table to look through; a record is opened by a tap on it, or by its number."""
     name = st.selectbox(
         "Which records?", list(LABELS), format_func=LABELS.__getitem__, key="browse-table"
     )
     table = TABLE_BY_NAME[name or "fittings"]
     st.caption(table.means)
     looked_for = st.text_input("Find", key="browse-find", placeholder="printer, part, note …")
-    rows = _found(workshop.records.table(table.name), table, looked_for)
+    everything = workshop.records.table(table.name)
+    rows = _found(everything, table, looked_for)
     if rows.empty:
         st.info(
             "No such record." if looked_for else "None written down yet.",
@@ -39,18 +50,60 @@ def show(workshop: frame.Workshop) -> None:
         if len(rows) > _ROWS_SHOWN:
             total += f" The newest {_ROWS_SHOWN} are shown; type above to find others."
         st.caption(total)
-        shown = rows.head(_ROWS_SHOWN)
-        picked = st.dataframe(
-            _for_screen(shown, table), hide_index=True, width="stretch",
-            on_select="rerun", selection_mode="single-cell", key=f"browse-rows-{table.name}",
-            column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
+        _tapped(rows.head(_ROWS_SHOWN), table)
+    if not everything.empty:
+        wanted = st.number_input(
+            "Number of the record", value=None, step=1, key=_number_key(table),
+            placeholder="Tap it in the table, or write its number",
         )  # fmt: skip
-        # A tap on any cell chooses its row; a box at the row's left would be too small for gloves.
-        chosen = [at for at, _ in picked["selection"]["cells"]] if picked else []
-        if chosen and chosen[0] < len(shown):
-            _correct(workshop, table, shown.iloc[chosen[0]])
+        if wanted is not None and wanted not in everything.index:
+            st.error(
+                f"There is no record {wanted:.0f} under “{LABELS[table.name]}”; the first column "
+                "of the table shows the numbers.", icon=":material/front_hand:",
+            )  # fmt: skip
+        elif wanted is not None:
+            _correct(workshop, table, everything.loc[int(wanted)])
     with st.expander("Write a new record by hand"):
         _add(workshop, table)
+
+
+def _opened_times() -> int:
+    """How often a record was saved or taken out in this session: part of the keys of the table and
+    of its forms, so that each begins anew, with nothing chosen."""
+    times: int = st.session_state.get("browse-times", 0)
+    return times
+
+
+def _number_key(table: Table) -> str:
+    return f"browse-number-{table.name}-{_opened_times()}"
+
+
+def _done(done: Recorded) -> None:
+    """Close the form and tell what was done."""
+    st.session_state["browse-times"] = _opened_times() + 1
+    frame.recorded(in_words(done.what) + ".", done.batch)
+
+
+def _tapped(shown: pd.DataFrame, table: Table) -> None:
+    """The table; a tap on any cell writes the number of its record into the field below.
+
+    A box at the row's left would be too small for gloves. What was tapped is looked up among the
+    rows that were on screen then: a record written since, on another device, moves them all.
+    """
+    key = f"browse-rows-{table.name}-{_opened_times()}"
+    picked = st.dataframe(
+        _for_screen(shown, table), hide_index=True, width="stretch",
+        on_select="rerun", selection_mode="single-cell", key=key,
+        column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
+    )  # fmt: skip
+    cells = [at for at, _ in picked["selection"]["cells"]] if picked else []
+    on_screen: dict[str, list[int]] = st.session_state.setdefault("browse-on-screen", {})
+    known = on_screen.get(key, shown.index.tolist())
+    on_screen.clear()
+    on_screen[key] = shown.index.tolist()
+    if cells and cells != st.session_state.get(f"{key}-tapped") and cells[0] < len(known):
+        st.session_state[_number_key(table)] = int(known[cells[0]])
+    st.session_state[f"{key}-tapped"] = cells
 
 
 def _found(frame_: pd.DataFrame, table: Table, looked_for: str) -> pd.DataFrame:
@@ -90,26 +143,53 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
         for c in table.columns
         if not c.required and (shown[c.name].eq("") | shown[c.name].isna()).all()
     ]
-    return shown.drop(columns=empty)
+    shown = shown.drop(columns=empty)
+    shown.insert(0, _NUMBER, rows.index)
+    return shown
+
+
+def record_name(table: Table, row: Mapping[str, object]) -> str:
+    """A record by what tells it from others, in words: ``Left, Wiper blade, 3 Oct 2026``."""
+    cells = [(table.column(name), written(row.get(name))) for name in table.key]
+    return ", ".join(cell_words(column, text) for column, text in cells if text)
 
 
 def _correct(workshop: frame.Workshop, table: Table, row: pd.Series) -> None:
     row_id = int(str(row.name))
-    st.subheader("Correct this record", anchor=False)
+    name = plain(f"record {row_id}: {record_name(table, row.to_dict())}")
+    st.subheader(f"Correct {name}", anchor=False)
     with errors_in_words(workshop):
-        values = edit_row(table, row.to_dict(), f"edit-{table.name}-{row_id}")
-        save, remove = st.columns(2)
-        if save.button("Save correction", type="primary", width="stretch", key=f"save-{row_id}"):
+        values = edit_row(table, row.to_dict(), f"edit-{table.name}-{row_id}-{_opened_times()}")
+        if st.button(f"Save {name}", type="primary", width="stretch", key=f"save-{row_id}"):
             changed = _different(table, row.to_dict(), values)
             if not changed:
                 raise RecordError("Nothing was different, so nothing was changed.")
-            done = workshop.store.correct(
-                table.name, row_id, changed, who=frame.who(), now=frame.now()
+            _done(
+                workshop.store.correct(
+                    table.name, row_id, changed, who=frame.who(), now=frame.now()
+                )
             )
-            frame.recorded(in_words(done.what) + ".", done.batch)
-        if remove.button("Remove this record", width="stretch", key=f"remove-{row_id}"):
-            done = workshop.store.remove(table.name, row_id, who=frame.who(), now=frame.now())
-            frame.recorded(in_words(done.what) + ".", done.batch)
+        _remove(workshop, table, row_id, name)
+
+
+def _remove(workshop: frame.Workshop, table: Table, row_id: int, name: str) -> None:
+    """Taking a record out is asked about first, by its name again."""
+    asked = ("browse-removing", table.name, row_id)
+    if st.button(f"Remove {name}", width="stretch", key=f"remove-{row_id}"):
+        st.session_state["browse-removing"] = asked
+    if st.session_state.get("browse-removing") != asked:
+        return
+    st.warning(
+        f"Take out {name}? Nothing counts it any more; “What was changed today” brings it back.",
+        icon=":material/delete:",
+    )
+    yes, no = st.columns(2)
+    if yes.button(f"Yes, remove record {row_id}", width="stretch", key=f"remove-{row_id}-yes"):
+        del st.session_state["browse-removing"]
+        _done(workshop.store.remove(table.name, row_id, who=frame.who(), now=frame.now()))
+    if no.button("No, keep it", width="stretch", key=f"remove-{row_id}-no"):
+        del st.session_state["browse-removing"]
+        st.rerun()
 
 
 def _different(
@@ -131,7 +211,6 @@ def _comparable(column: Column, value: object) -> str:
 
 def _add(workshop: frame.Workshop, table: Table) -> None:
     with errors_in_words(workshop):
-        values = edit_row(table, {}, f"new-{table.name}")
+        values = edit_row(table, {}, f"new-{table.name}-{_opened_times()}")
         if st.button("Add this record", width="stretch", key=f"add-{table.name}"):
-            done = workshop.store.add(table.name, values, who=frame.who(), now=frame.now())
-            frame.recorded(in_words(done.what) + ".", done.batch)
+            _done(workshop.store.add(table.name, values, who=frame.who(), now=frame.now()))

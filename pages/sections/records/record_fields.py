@@ -20,10 +20,11 @@ def edit_row(table: Table, row: Mapping[str, object], key: str) -> dict[str, obj
     Numbers are typed as text, so that nothing a person typed is altered before it is checked.
     """
     values: dict[str, object] = {}
-    columns = st.columns(2)
-    for number, column in enumerate(table.columns):
-        with columns[number % 2]:
-            values[column.name] = _field(column, row.get(column.name), f"{key}-{column.name}")
+    # Pair by pair: two long columns would stand one under the other on a phone.
+    for first in range(0, len(table.columns), 2):
+        for place, column in zip(st.columns(2), table.columns[first : first + 2], strict=False):
+            with place:
+                values[column.name] = _field(column, row.get(column.name), f"{key}-{column.name}")
     return values
 
 

@@ -18,7 +18,10 @@ from tracker.workshop.records import Records
 def show(workshop: frame.Workshop) -> None:
     """Two downloads, each whole before its button can be pressed."""
     version = workshop.store.version()
-    st.markdown("**Spreadsheets** – one CSV per kind of record; they can be loaded again as is.")
+    st.markdown(
+        "**Spreadsheets:** one CSV file for each kind of record. They can be loaded again as "
+        "they are."
+    )
     with frame.errors_in_words():
         st.download_button(
             "Download the spreadsheets",
@@ -26,14 +29,14 @@ def show(workshop: frame.Workshop) -> None:
             file_name=f"workshop-{workshop.as_of:%Y-%m-%d}.zip", mime="application/zip",
             on_click="ignore", width="stretch", key="save-zip",
         )  # fmt: skip
-    st.markdown("**Backup** – the whole database with its history of changes, in one file.")
+    st.markdown("**Backup:** everything with the history of its changes, in one file.")
     with frame.errors_in_words():
         st.download_button(
             "Download a backup", data=_backup(workshop.url, version), on_click="ignore",
             file_name=f"workshop-{workshop.as_of:%Y-%m-%d}.backup", width="stretch",
             mime="application/octet-stream", key="save-backup",
         )  # fmt: skip
-    st.caption("Bring a backup back with: python -m tracker restore FILE")
+    st.caption("To bring a backup back, run this command: `python -m tracker restore FILE`")
     if not workshop.is_demo and st.button("Look at the demo workshop again", key="show-demo"):
         frame.show_demo()
         st.rerun()

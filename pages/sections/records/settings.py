@@ -36,8 +36,9 @@ def show(workshop: frame.Workshop) -> None:
 
 def _parts(workshop: frame.Workshop) -> None:
     st.caption(
-        "Empty fields use the trade's starting guess (common practice, no source; lives and "
-        "prices vary by a factor of three and more). Your own figures make better forecasts."
+        "Where a field is empty, a starting guess is used: common practice, without a source. "
+        "Lives and prices differ by a factor of three and more between workshops, so your own "
+        "figures make better forecasts."
     )
     kind = st.selectbox(
         "Part", known_kinds(workshop), format_func=words.part_label, key="settings-kind"
@@ -98,7 +99,8 @@ def _end(workshop: frame.Workshop, row_id: int, row: pd.Series, last: date, outc
 
 def _new_interval(workshop: frame.Workshop, current: pd.DataFrame, today: date) -> None:
     st.caption(
-        "The old interval is kept with its last day, so the effect of the change can be judged."
+        "The old interval stays written down with its last day, so that it can be told later "
+        "whether the change paid."
     )
     own = [t for t in sorted(set(workshop.records.maintenance["task"])) if t not in words.TASKS]
     task = st.selectbox(

@@ -5,7 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from tracker.workshop.vocabulary import TASKS
+from tracker.store import acts
+from tracker.workshop.first_run.routine import usual_tasks
 
 
 def offer(workshop: frame.Workshop) -> None:
@@ -16,18 +17,8 @@ def offer(workshop: frame.Workshop) -> None:
     )
     if not st.button("Take over the usual routines", type="primary", key="usual-routines"):
         return
-    with (
-        frame.errors_in_words(),
-        workshop.store.change("Usual routines taken over", frame.who(), now=frame.now()) as batch,
-    ):
-        for task in TASKS.values():
-            if task.every_days is not None:
-                batch.add(
-                    "routines",
-                    {
-                        "task": task.name,
-                        "every_days": task.every_days,
-                        "starts_on": workshop.as_of,
-                    },
-                )
-    frame.recorded("The usual routines are due from today.", batch.number)
+    with frame.errors_in_words():
+        batch = acts.begin_routine(
+            workshop.store, usual_tasks(), workshop.as_of, who=frame.who(), now=frame.now()
+        )
+        frame.recorded("The usual routine begins; its tasks fall due one after the other.", batch)

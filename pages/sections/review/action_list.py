@@ -6,7 +6,6 @@ from collections.abc import Callable
 from zlib import crc32
 
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.review.words import plain
@@ -14,56 +13,60 @@ from tracker.review.action_list import ListedAction, people
 from tracker.review.month import MonthReview
 from tracker.say import numbers
 from tracker.say.cautions import last_word
-from tracker.say.monthly.actions import NOTHING_TO_DO, dated_reason, marks, worded
+from tracker.say.monthly.actions import NOTHING_TO_DO, dated_reason, in_short, marks, worded
 from tracker.store import acts
 
 _OPEN = "review-open"  # which action is opened for changing
+_SHOWN = 4  # to-dos before the others are folded away
 _HELD_DAYS = 62  # so long after a month its proposals may still be written down
 
 
 def show(place: frame.Workshop, review: MonthReview) -> None:
-    """What earlier reviews left open, the month's own actions, its proposals; then one's own."""
+    """What is open, the oldest review's first, then what is done, one's own, and the note."""
     st.header("To do next", anchor=False)
     actions = worded(review)
-    if actions:
-        st.caption(last_word())
-    over = [act for act in actions if act.carried_over]
-    kept = [act for act in actions if act.row_id is not None and not act.carried_over]
-    proposed = [act for act in actions if act.row_id is None]
-    if over:
-        st.subheader("Carried over from earlier reviews", anchor=False)
-    for act in over:
-        _card(place, review, act)
-    if over and (kept or proposed):
-        st.subheader("From this review", anchor=False)
-    for number, act in enumerate(kept, 1):
-        _card(place, review, act, number)
+    kept = [act for act in actions if act.row_id is not None and act.state != "done"]
+    done = [act for act in actions if act.state == "done"]
+    proposed = [act for act in actions if act.row_id is None and act.state != "done"]
     held = (place.as_of - review.as_of).days <= _HELD_DAYS
+    rows = [*kept, *(proposed if held else [])]
+    for act in rows[:_SHOWN]:
+        _row(place, review, act)
+    if rows[_SHOWN:]:
+        with st.expander(f"{len(rows) - _SHOWN} more to do"):
+            for act in rows[_SHOWN:]:
+                _row(place, review, act)
     if proposed and held:
-        _proposals(place, review, proposed, len(kept))
-    elif proposed:
+        _keep(place, review, proposed)
+    if not actions:
+        st.success(NOTHING_TO_DO, icon=":material/check_circle:")
+    else:
+        st.caption(last_word())
+    if proposed and not held:
         with st.expander(f"Proposed then, not written down: {len(proposed)}"):
             for act in proposed:
                 st.markdown(f"- **{plain(act.what)}** {plain(act.why)}")
-    if not actions:
-        st.success(NOTHING_TO_DO, icon=":material/check_circle:")
-    with st.expander("Add an action of your own"):
+    if done:
+        with st.expander(f"Done: {len(done)}"):
+            for act in done:
+                _done(place, act)
+    if review.note:
+        st.markdown(f"**Note:** {plain(review.note)}")
+    with st.expander("Add a to-do of your own, or a note"):
         _add(place, review)
+        _note(place, review)
 
 
-def _proposals(
-    place: frame.Workshop, review: MonthReview, proposed: list[ListedAction], before: int
-) -> None:
-    """Keep them all with one tap; or change, tick off or drop one."""
-    few = numbers.count(len(proposed), "action")
-    st.caption(
-        "Proposed from the figures of the month. Change what you see otherwise, then keep the "
-        "rest: only what is kept is carried over to the next review."
+def _keep(place: frame.Workshop, review: MonthReview, proposed: list[ListedAction]) -> None:
+    """Keep all proposals with one tap."""
+    few = numbers.count(len(proposed), "to-do")
+    label = f"Keep these {few}" if len(proposed) > 1 else "Keep this to-do"
+    keep, why = st.columns([2, 3], vertical_alignment="center")
+    why.caption(
+        "Proposed from the figures of the month. Change what you see otherwise first: only what "
+        "is kept is carried over to the next review."
     )
-    label = f"Keep these {few}" if len(proposed) > 1 else "Keep this action"
-    for number, act in enumerate(proposed, before + 1):
-        _card(place, review, act, number)
-    if st.button(label, type="primary", width="stretch", key="review-keep"):
+    if keep.button(label, type="primary", width="stretch", key="review-keep"):
         with frame.errors_in_words():
             batch = acts.keep_actions(
                 place.store, review.month, proposed, place.as_of,
@@ -72,50 +75,48 @@ def _proposals(
             _recorded(f"{few} of the {review.month:%B} review kept.", batch)
 
 
-def _card(
-    place: frame.Workshop, review: MonthReview, act: ListedAction, number: int | None = None
-) -> None:
-    """One action with its buttons; opened, with fields to change it."""
-    key = f"review-{act.row_id}" if act.row_id is not None else f"review-{act.made_from}"
-    numbered = f"{number}\\. " if number else ""
-    if act.state == "done":
-        _done(place, act, numbered, key)
-        return
-    with st.container(border=True):
-        if st.session_state.get(_OPEN) == key:
+def _row(place: frame.Workshop, review: MonthReview, act: ListedAction) -> None:
+    """One to-do with its buttons; opened, with fields to change it."""
+    key = _key(act)
+    if st.session_state.get(_OPEN) == key:
+        with st.container(border=True):
             _change(place, review, act, key)
-            return
-        text, beside = st.columns([3, 2], vertical_alignment="center")
-        card = [f"**{numbered}{plain(act.what)}**"]
-        card += [plain(dated_reason(act))] if act.why else []
-        card += [f"*{plain(act.note)}*"] if act.note else []
-        text.markdown("  \n".join(card))
-        if marks(act):
-            text.caption(plain(marks(act)))
-        _buttons(place, review, act, key, beside.container(horizontal=True))
+        return
+    text, beside = st.columns([3, 1], vertical_alignment="center")
+    lines = [f"**{plain(act.what)}**"]
+    short = " · ".join(filter(None, (in_short(act), marks(act))))
+    lines += [f":small[{plain(short)}]"] if short else []
+    text.markdown("  \n".join(lines))
+    buttons = beside.container(horizontal=True, horizontal_alignment="right")
+    if buttons.button("Done", key=f"{key}-done", icon=":material/check:"):
+        _act(lambda: _finish(place, review, act), f"Done: {plain(act.what)}")
+    with buttons.popover("More"):
+        for words in filter(None, (dated_reason(act), act.note)):
+            st.markdown(plain(words))
+        _buttons(place, review, act, key)
 
 
-def _done(place: frame.Workshop, act: ListedAction, numbered: str, key: str) -> None:
+def _key(act: ListedAction) -> str:
+    return f"review-{act.row_id}" if act.row_id is not None else f"review-{act.made_from}"
+
+
+def _done(place: frame.Workshop, act: ListedAction) -> None:
     """One line for what is done, with a way back."""
     text, beside = st.columns([4, 1], vertical_alignment="center")
     note = f" – *{plain(act.note)}*" if act.note else ""
-    text.markdown(f"{numbered}✓ ~~{plain(act.what)}~~ ({plain(marks(act))}){note}")
-    if beside.button("Open again", key=f"{key}-reopen", width="stretch"):
+    text.markdown(f"✓ ~~{plain(act.what)}~~ ({plain(marks(act))}){note}")
+    if beside.button("Open again", key=f"{_key(act)}-reopen", width="stretch"):
         _act(
-            lambda: acts.reopen_action(place.store, _row(act), who=frame.who(), now=frame.now()),
+            lambda: acts.reopen_action(place.store, _number(act), who=frame.who(), now=frame.now()),
             f"Open again: {plain(act.what)}",
         )
 
 
-def _buttons(
-    place: frame.Workshop, review: MonthReview, act: ListedAction, key: str, where: DeltaGenerator
-) -> None:
-    if where.button("Done", key=f"{key}-done", icon=":material/check:"):
-        _act(lambda: _finish(place, review, act), f"Done: {plain(act.what)}")
-    if where.button("Change", key=f"{key}-change"):
+def _buttons(place: frame.Workshop, review: MonthReview, act: ListedAction, key: str) -> None:
+    if st.button("Change", key=f"{key}-change", width="stretch"):
         st.session_state[_OPEN] = key
         st.rerun()
-    if where.button("Not needed", key=f"{key}-drop"):
+    if st.button("Not needed", key=f"{key}-drop", width="stretch"):
         _act(lambda: _drop(place, review, act), f"Not needed: {plain(act.what)}")
 
 
@@ -140,7 +141,7 @@ def _change(place: frame.Workshop, review: MonthReview, act: ListedAction, key: 
         _act(lambda: _save(place, review, act, values), f"Written down: {plain(what or '')}")
     if up:
         _act(lambda: acts.move_action_up(
-            place.store, _row(act), who=frame.who(), now=frame.now()
+            place.store, _number(act), who=frame.who(), now=frame.now()
         ), f"Moved up: {plain(act.what)}")  # fmt: skip
 
 
@@ -182,13 +183,13 @@ def _write(place: frame.Workshop, review: MonthReview, new: acts.NewAction) -> i
 
 
 def _add(place: frame.Workshop, review: MonthReview) -> None:
-    """An action that no figure gave; what was typed stays when it is refused."""
+    """A to-do that no figure gave; what was typed stays when it is refused."""
     month = f"{review.month:%Y-%m}"
     with st.form(f"review-add-{month}", border=False):
         what = st.text_input("What is to be done", key=f"review-add-what-{month}")
         why = st.text_input("Why", key=f"review-add-why-{month}")
         person = _person(place, "", f"review-add-person-{month}")
-        add = st.form_submit_button("Add this action", width="stretch", key="review-add-go")
+        add = st.form_submit_button("Add this to-do", width="stretch", key="review-add-go")
     if add:
         _act(
             lambda: _write(place, review, acts.NewAction(what or "", why or "", person)),
@@ -225,14 +226,13 @@ def _close() -> None:
     st.session_state.pop(_OPEN, None)
 
 
-def _row(act: ListedAction) -> int:
+def _number(act: ListedAction) -> int:
     assert act.row_id is not None, "only a written action can be changed"
     return act.row_id
 
 
-def note(place: frame.Workshop, review: MonthReview) -> None:
+def _note(place: frame.Workshop, review: MonthReview) -> None:
     """A free note beside the month."""
-    st.header("Note", anchor=False)
     # another note than the one shown (after an undo, from another seat) begins a field of its own
     key = f"review-note-{review.month:%Y-%m}-{crc32(review.note.encode())}"
     text = st.text_area(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.tables import drawn, to_open
+from pages.sections.review.tables import drawn
 from pages.sections.review.words import plain
 from tracker.charts.added_up import added_up_picture
 from tracker.charts.expectation import expectation_picture
@@ -24,101 +24,111 @@ from tracker.say.monthly import tables
 from tracker.say.monthly.findings import (
     key_figures,
     printers_sentence,
+    suspicion_evidence,
     suspicion_sentence,
     trend_sentence,
 )
-from tracker.say.phrases import first_up
+from tracker.say.monthly.method import method
+
+
+def in_short(review: MonthReview) -> None:
+    """What a meeting has to know, in a few lines."""
+    st.markdown("\n".join(f"- {plain(line)}" for line in said.in_short(review)))
+
+
+def picture(review: MonthReview) -> None:
+    """The month's one picture: what failed beside what is normal."""
+    if not review.expected.empty:
+        drawing = expectation_picture(review.expected, f"{review.month:%B %Y}")
+        frame.chart(drawing, "Failures of the month beside what is normal", "review-expected")
 
 
 def show(review: MonthReview) -> None:
-    """The evidence in the order of the printed page."""
-    _happened(review)
-    _against_expectation(review)
-    _hours_and_money(review)
-    _routine(review)
-    st.header("Is a printer worse than the others, or getting worse?", anchor=False)
-    harder = printers_sentence(review.printer_levels)
-    if harder:
-        st.markdown(plain(harder))
-    for trend in (review.stoppage_trend, review.drop_out_trend):
-        _trend(trend)
-    _next_months(review)
-    st.header("Key figures", anchor=False)
+    """The evidence in the order of the appendices, each piece folded away."""
+    folds = st.container(gap="xsmall")
+    for title, piece in (
+        ("What failed, one by one", _happened),
+        ("Was that unusual?", _against_expectation),
+        ("Hours and money", _hours_and_money),
+        ("Routine kept", _routine),
+        ("Is a printer worse than the others, or getting worse?", _printers),
+        ("The next months", _next_months),
+        ("Key figures, and how all this was worked out", _method),
+    ):
+        with folds.expander(title):
+            piece(review)
+
+
+def _method(review: MonthReview) -> None:
     for figure in key_figures(review.key_figures):
         st.markdown(
             f"**{plain(f'{figure.name}: {figure.text}')}**  \n{figure.definition} "
             f"({figure.standard})"
         )
+    st.caption(plain(method(review)))
+
+
+def _printers(review: MonthReview) -> None:
+    if harder := printers_sentence(review.printer_levels):
+        st.markdown(plain(harder))
+    for trend in (review.stoppage_trend, review.drop_out_trend):
+        _trend(trend)
 
 
 def _happened(review: MonthReview) -> None:
     happened = review.happened
-    st.header("What happened", anchor=False)
-    st.markdown(plain(first_up(said.failures_sentence(review))) + ".")
+    drawn(tables.failures(happened.events))
     if (happened.causes["this_month"] > 0).any():
-        picture = pareto_picture(happened.causes, f"{review.month:%B %Y}")
-        frame.chart(picture, "Bars: failures of the month by part and cause", "review-pareto")
-    to_open("Every failure of the month", tables.failures(happened.events))
-    compared = (
+        drawing = pareto_picture(happened.causes, f"{review.month:%B %Y}")
+        frame.chart(drawing, "Bars: failures of the month by part and cause", "review-pareto")
+    for listing in (
         tables.by_part("Failed, by part", happened.failures),
         tables.by_cause(happened.causes),
         tables.by_part("Parts fitted (pieces)", happened.parts_used),
-    )
-    if any(compared):
-        with st.expander("Failures and parts fitted, against the month before"):
-            for listing in compared:
-                drawn(listing)
+    ):
+        drawn(listing)
+    if happened.events.empty:
+        st.markdown("No part failed.")
 
 
 def _against_expectation(review: MonthReview) -> None:
-    st.header("Against expectation", anchor=False)
     st.markdown(plain(said.unusual_sentence(review)))
     if review.drift:
         st.warning(plain(drift_sentence(review.drift)), icon=":material/timeline:")
     _suspicions(review)
     if review.expected.empty:
         return
-    picture = expectation_picture(review.expected, f"{review.month:%B %Y}")
-    frame.chart(picture, "Failures seen beside the range expected, by part", "review-expected")
-    to_open(
-        "Failed and expected, by part, printer, supplier and batch",
-        tables.expectation(review.expected),
-        "Batches with three or more parts in the printers in the month. Whether a batch is "
-        "suspicious is judged over the whole log.",
-    )
+    st.caption(f"{said.NORMAL_LEAD} {said.LOTS_NOTE}")
+    drawn(tables.expectation(review.expected))
 
 
 def _suspicions(review: MonthReview) -> None:
-    """The batches and suppliers that matter now; those of which nothing is fitted any more last."""
+    """The lots and suppliers that matter now; those of which nothing is fitted any more last."""
+    now = [bad for bad in review.suspicions if not bad.is_over]
     over = [bad for bad in review.suspicions if bad.is_over]
-    for bad in review.suspicions:
-        if not bad.is_over:
-            st.warning(plain(suspicion_sentence(bad)), icon=":material/search:")
+    for bad in now:
+        st.warning(plain(suspicion_sentence(bad)), icon=":material/search:")
+        st.caption(plain(suspicion_evidence(bad)))
     for bad in over[:MOST_OVER]:
-        st.caption(plain(suspicion_sentence(bad)))
+        st.markdown(plain(suspicion_sentence(bad)))
+        st.caption(plain(suspicion_evidence(bad)))
     if over[MOST_OVER:]:
-        with st.expander(f"{len(over) - MOST_OVER} more of which none is fitted any more"):
-            for bad in over[MOST_OVER:]:
-                st.caption(plain(suspicion_sentence(bad)))
+        more = len(over) - MOST_OVER
+        st.caption(f"And {more} more, of which none is fitted any more: see the CSV tables.")
 
 
 def _hours_and_money(review: MonthReview) -> None:
-    st.header("Hours and money", anchor=False)
     drawn(tables.money(review.happened.money, review.currency))
     drawn(tables.hours(review.happened.hours))
 
 
 def _routine(review: MonthReview) -> None:
-    st.header("Routine kept", anchor=False)
     st.markdown(plain(month_sentence(review.kept)))
-    kept = tables.routine(kept_by_printer(review.kept), not_always_kept(review.kept))
-    to_open("Due and done in time, by printer and task", kept)
-    skipping = skipping_sentence(review.skipping, review.currency)
-    if skipping:
+    drawn(tables.routine(kept_by_printer(review.kept), not_always_kept(review.kept)))
+    if skipping := skipping_sentence(review.skipping, review.currency):
         st.markdown(plain(skipping))
-        with st.expander("What skipping cost, task by task"):
-            drawn(tables.skipping(review.skipping.rows, review.currency))
-            st.caption(plain(said.untold_sentence(review.skipping)))
+        drawn(tables.skipping(review.skipping.rows, review.currency))
+        st.caption(plain(said.untold_sentence(review.skipping)))
     if pays := answer_in_short(review.routine_value):
         st.markdown(plain(pays))
 
@@ -131,27 +141,18 @@ def _trend(trend: PrinterTrend) -> None:
 
 
 def _next_months(review: MonthReview) -> None:
-    st.header("The next months", anchor=False)
     months = review.ahead
     if len(months.need):
         st.markdown(said.NEED_LEAD)
         drawn(tables.need(months.need))
-    orders = tables.orders(months.order_dates, months.orders, review.currency)
-    st.markdown(f"**What to order by when:** {plain(said.orders_sentence(review))}")
-    to_open("The orders, one by one", orders)
-    st.markdown(
-        "**Planned changes that fall due:** " + plain(said.planned_sentence(months.planned))
-    )
-    to_open(
-        "The changes, one by one",
-        tables.planned(months.planned),
-        said.PLANNED_LEAD,
-    )
+    st.markdown(plain(said.orders_sentence(review)))
+    drawn(tables.orders(months.order_dates, months.orders, review.currency))
+    st.markdown(plain(said.changes_due_sentence(months.planned)))
+    if len(months.planned):
+        st.caption(said.PLANNED_LEAD)
+        drawn(tables.planned(months.planned))
     if len(months.claims):
         failed = numbers.count(len(months.claims), "part")
-        st.markdown(f"**Failed inside the warranty:** {plain(failed)}.")
-        to_open(
-            "The parts, one by one",
-            tables.claims(months.claims),
-            said.CLAIMS_LEAD,
-        )
+        st.markdown(plain(f"{failed} failed inside the warranty."))
+        st.caption(said.CLAIMS_LEAD)
+        drawn(tables.claims(months.claims))

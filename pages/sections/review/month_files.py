@@ -1,4 +1,4 @@
-"""The review to take away: a page to print and its tables."""
+"""The review to take away: one page to print, its appendices and its tables."""
 
 from __future__ import annotations
 
@@ -16,15 +16,23 @@ from tracker.say.monthly.values import tables
 
 
 def show(review: MonthReview) -> None:
-    """The page to print and the tables; made when they are asked for."""
-    row = st.container(horizontal=True)
+    """The page for the meeting, alone or with every figure, and the tables; made when asked for."""
+    row = st.popover("Print or take away", icon=":material/print:")
     name = f"review-{review.month:%Y-%m}"
     wanted: tuple[tuple[str, Callable[[], Any], str, str], ...] = (
-        ("Page to print (HTML)", lambda: paper_html(review), "html", "text/html"),
-        ("Tables (CSV, zipped)", lambda: tables_zipped(review), "zip", "application/zip"),
+        ("Page for the meeting", lambda: paper_html(review), f"{name}.html", "text/html"),
+        (
+            "The same with appendices",
+            lambda: paper_html(review, with_appendices=True),
+            f"{name}-with-appendices.html",
+            "text/html",
+        ),
+        ("Tables (CSV, zipped)", lambda: tables_zipped(review), f"{name}.zip", "application/zip"),
     )
-    for label, make, ending, mime in wanted:
-        row.download_button(label, make, f"{name}.{ending}", mime, icon=":material/download:")
+    for label, make, file, mime in wanted:
+        row.download_button(
+            label, make, file, mime, icon=":material/download:", on_click="ignore", width="stretch"
+        )
 
 
 def tables_zipped(review: MonthReview) -> bytes:

@@ -1,4 +1,4 @@
-"""A table of the review in words, as on paper, to be opened where it is wanted."""
+"""A table of the review in words, as on paper."""
 
 from __future__ import annotations
 
@@ -26,13 +26,3 @@ def drawn(listing: Listing) -> None:
     st.dataframe(
         pd.DataFrame(cells, columns=heads), hide_index=True, width="stretch", column_config=columns
     )
-
-
-def to_open(title: str, listing: Listing, note: str = "") -> None:
-    """The table behind its title, with a sentence on how to read it."""
-    if not listing.rows:
-        return
-    with st.expander(title):
-        if note:
-            st.caption(note)
-        drawn(listing)

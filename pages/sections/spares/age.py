@@ -19,12 +19,12 @@ def show(place: frame.Workshop, kind: str) -> None:
     along = [pair for pair in frame.ask(changes_along) if kind in (pair.part_kind, pair.with_kind)]
     if rows.empty and not along:
         return
-    st.subheader("Change it by plan, or run it to failure?", anchor=False)
-    by_age(place, rows)
-    if len(rows):
-        st.caption(say.costs_counted(next(rows.itertuples()), place.currency))
-    for pair in along:
-        changed_along(place, pair)
+    with st.expander("Replace on schedule?"):
+        by_age(place, rows)
+        if len(rows):
+            st.caption(say.costs_counted(next(rows.itertuples()), place.currency))
+        for pair in along:
+            changed_along(place, pair)
 
 
 def by_age(place: frame.Workshop, rows: pd.DataFrame) -> None:

@@ -6,18 +6,19 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.review.words import plain
 from tracker.charts.budget import budget_picture
 from tracker.decisions.ordering.budget import buy_first
 from tracker.say import numbers, part_types
-from tracker.say.spares.answers import left_of_the_list, what_money_buys
+from tracker.say.spares.answers import left_of_the_list, what_money_buys, whole_list
 from tracker.workshop.variants import PartType, types_in
 
 
 def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> None:
     """A sum of money; which packs of the order list it buys first, the picture, the steps."""
     if lines.empty:
+        st.markdown("Nothing is to be ordered today, so no money is short.")
         return
-    st.header("If the money is short", anchor=False)
     start = round(float(lines["cost"].sum()) / 2)
     budget = st.number_input(
         f"Money to spend ({place.currency})", 0, 10_000_000, start, step=50, key="spares-budget"
@@ -26,9 +27,9 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
     steps = buy_first(table, lines, float(budget))
     bought = steps.iloc[1:]
     pieces = _pieces(bought)
-    st.markdown(numbers.unbroken(what_money_buys(steps, pieces, place.currency)))
+    st.markdown(f"**{plain(what_money_buys(steps, pieces, place.currency))}**")
     if len(bought):
-        st.caption(left_of_the_list(lines, pieces))
+        st.markdown(plain(left_of_the_list(lines, pieces)))
     if len(whole) > 1:
         _picture(place, whole, steps, float(budget))
     if len(bought):
@@ -38,17 +39,13 @@ def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> Non
 def _picture(
     place: frame.Workshop, whole: pd.DataFrame, steps: pd.DataFrame, budget: float
 ) -> None:
-    last = whole.iloc[-1]
-    st.markdown(
-        f"The first packs avoid most. The whole list costs {place.money(last['spent'])}; then "
-        f"{place.money(last['risk_left'])} of risk stays."
-    )
     frame.chart(
         budget_picture(whole, steps, budget, place.currency),
         "Expected cost of running short left over, by the money spent; with the budget "
         f"{place.money(steps['risk_left'].iloc[-1])}",
         "budget-curve",
     )
+    st.caption(plain(whole_list(whole, place.currency)))
     st.caption(
         "Expected cost of running short: the chance of each missing piece times the hours a "
         "printer would stand for it, until the next order could be here."

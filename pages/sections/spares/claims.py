@@ -8,13 +8,14 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in
+from pages.sections import paging
+from pages.sections.review.words import plain
 from tracker.decisions.warranty import claims_open
 from tracker.say import numbers
 from tracker.say.warranty import CLAIM_LABELS, claim_line
 from tracker.store import acts
 from tracker.workshop.contract import FITTINGS
 
-_OPEN = 4  # more claims than that stay folded, so that the shelf is not pushed out of sight
 _NEXT: dict[str, tuple[acts.ClaimState, ...]] = {
     "": ("sent", "credited", "refused"),
     "sent": ("credited", "refused"),
@@ -26,16 +27,14 @@ def show(place: frame.Workshop) -> None:
     rows = frame.ask(claims_open)
     if rows.empty:
         return
-    with st.expander(
-        f"Claims open: {numbers.count(len(rows), 'part')}", expanded=len(rows) <= _OPEN
-    ):
-        for row in rows.itertuples():
+    with st.expander(f"Claims open: {numbers.count(len(rows), 'part')}"):
+        for row in paging.page_of(rows, "claims", per_page=5).itertuples():
             _line(place, row)
 
 
 def _line(place: frame.Workshop, row: Any) -> None:
     text, answer = st.columns([3, 1], vertical_alignment="center")
-    text.markdown(numbers.unbroken(claim_line(row, place.currency)))
+    text.markdown(plain(claim_line(row, place.currency)))
     with answer.popover("How it stands", width="stretch"):
         key = f"claim-{row.Index}"
         state = st.segmented_control(

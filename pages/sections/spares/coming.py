@@ -10,11 +10,16 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in
+from pages.sections import paging
+from pages.sections.review.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.say import numbers, part_types
+from tracker.say.spares import orders
 from tracker.store import acts
 from tracker.workshop.contract import ORDERS
 from tracker.workshop.records import Records
+
+_PER_PAGE = 5  # so that many orders do not push the rest out of sight
 
 
 def show(place: frame.Workshop) -> None:
@@ -25,7 +30,8 @@ def show(place: frame.Workshop) -> None:
     late = int((waiting["days_late"] > 0).sum())
     title = f"On the way: {numbers.count(len(waiting), 'order')}"
     with st.expander(title + (f", {late} late" if late else ""), expanded=bool(late)):
-        for row in waiting.itertuples():
+        rows = waiting.sort_values("days_late", ascending=False, kind="stable")
+        for row in paging.page_of(rows, "coming", per_page=_PER_PAGE).itertuples():
             _line(place, row)
 
 
@@ -34,16 +40,8 @@ def _open_now(records: Records, as_of: date) -> pd.DataFrame:
 
 
 def _line(place: frame.Workshop, row: Any) -> None:
-    said = f"**{row.quantity} × {part_types.within(row)}**, ordered "
-    said += numbers.day(row.ordered_on.date())
-    said += f" from {row.supplier}" if row.supplier else ""
-    said += f", likely here {numbers.day(row.likely_on.date())}"
-    if row.received:
-        said += f"; {row.received} of {row.received + row.quantity} came already"
-    if row.days_late:
-        said += f" – **{numbers.days(row.days_late)} late: is it here? Else ask the supplier**"
     text, arrived, other = st.columns([3, 1, 1], vertical_alignment="center")
-    text.markdown(numbers.unbroken(said))
+    text.markdown(plain(orders.on_the_way(row)))
     keeps = place.records.part_facts(row.part_kind, row.variant).shelf_life_days
     best_before = place.as_of + timedelta(days=round(keeps))
     if arrived.button("It arrived", key=f"arrived-{row.Index}", width="stretch"):

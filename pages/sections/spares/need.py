@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
@@ -11,25 +10,27 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
-from pages.sections import routine_dial
+from pages.sections import glossary, routine_dial
+from pages.sections.review.words import plain
 from pages.sections.spares import age
 from tracker.charts.need import need_picture
 from tracker.decisions.stock_level import stock_for_service
 from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
 from tracker.say import numbers, part_types
+from tracker.say.phrases import first_up
 from tracker.say.spares.answers import how_long_it_lasts
+from tracker.say.spares.orders import in_short_stocked
+from tracker.say.spares.shelf_table import need_table
 from tracker.say.spares.stock import remarks
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, of_type, types_in
 
 
-def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
+def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     """Pick a part; the sentence and the bars follow, as asked under what if.
 
-    Its planned age is worked out last, for it takes longest: calling what is returned fills the
-    place kept for it here.
+    Whether to replace it on schedule is worked out last, for it takes longest.
     """
-    st.header("How many will be needed?", anchor=False)
     # A tap's value is plain text: a tuple would be taken for several taps.
     parts = {" ".join(filter(None, part)): part for part in types_in(table)}
     first = list(parts)[table["chance_of_shortage_now"].to_numpy().argmax()]
@@ -46,7 +47,9 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
         changed = frame.ask(_stock_if, asked.what_if)
         row = _row_of(changed, part)
     if asked.changes:
-        st.markdown(f"What if: {', '.join(asked.changes)}.")
+        st.markdown(plain(f"What if: {', '.join(asked.changes)}."))
+    else:
+        st.markdown(f"**{plain(in_short_stocked(row))}**")
     chances = np.asarray(row["chance_of_need"])
     stock = stock_for_service(chances, asked.service)
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
@@ -55,7 +58,6 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
     st.markdown(numbers.unbroken(lasts))
     need = (row["expected_need"], row["need_if_guess_halved"], row["need_if_guess_doubled"])
     evidence = place.evidence(kind, row["failures"], need, "pieces to be expected")
-    st.caption(" ".join([f"{evidence[0].upper()}{evidence[1:]}.", remarks(row)]).strip())
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
         need_picture(part, chances.tolist(), stock, row["horizon_days"], available),
@@ -63,13 +65,14 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> Callable[[], None]:
         "are enough for the chance wanted",
         "need-chart",
     )
-    kept = st.container()
-
-    def fill() -> None:
-        with kept:
-            age.show(place, kind)
-
-    return fill
+    with st.expander("As a table, and how sure is that?"):
+        st.markdown(plain(" ".join([f"{first_up(evidence)}.", remarks(row)]).strip()))
+        st.dataframe(
+            need_table(chances), hide_index=True, width="stretch", key="need-table",
+            alt="Chance of needing so many, and of needing more",
+        )  # fmt: skip
+        glossary.on_tap(lasts, "service level", key="need")
+    age.show(place, kind)
 
 
 @dataclass(frozen=True)

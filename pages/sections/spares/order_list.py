@@ -9,10 +9,11 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in
+from pages.sections.review.words import plain
 from tracker.intake.csv_text import harmless
 from tracker.paper.order_sheet import order_sheet
 from tracker.say import numbers, part_types
-from tracker.say.phrases import first_up
+from tracker.say.phrases import first_down, first_up
 from tracker.say.spares import orders
 from tracker.say.spares.stock import count_first
 from tracker.store import acts
@@ -23,6 +24,7 @@ COLUMNS = (
     "part", "part_kind", "variant", "pieces", "unit_cost", "cost", "supplier", "why", "reason",
 )  # fmt: skip
 NOW, SHARED = "Order now", "Same shipment"
+_SHOWN = 3  # lines in sight, the dearest
 
 
 def listing(
@@ -68,75 +70,94 @@ def show(
     sellers: dict[PartType, tuple[str, ...]],
     table: pd.DataFrame,
 ) -> None:
-    """The list with its buttons, what is worth adding, and the list as files."""
-    st.caption(f"As of {numbers.day(place.as_of)}, so that nothing runs out before the next look.")
+    """The dearest lines with their buttons, the rest folded, and the list as files.
+
+    ``lines`` with ``reason`` and, in a dozen words, ``in_short``.
+    """
+    st.caption(
+        frame.words(
+            f"As of {numbers.day(place.as_of)}, so that nothing runs out before the next look."
+        )
+    )
     if lines.empty:
         return
-    st.header("Order now", anchor=False)
     if uncounted := count_first(table):
-        st.markdown(f"**{uncounted}**")
+        st.markdown(f"**{plain(uncounted)}**")
     whole = listing(lines, additions, sellers)
-    for row in whole[whole["why"] == NOW].itertuples():
-        _card(place, row, "-".join(filter(None, (row.part_kind, row.variant))))
-    _additions(place, additions)
-    csv, paper = st.columns(2)
-    csv.download_button(
-        "Order list as a table (CSV)",
-        order_csv(whole, place.currency),
-        file_name=f"order-{place.as_of}.csv", mime="text/csv", key="spares-csv", width="stretch",
+    due = list(zip(whole[whole["why"] == NOW].itertuples(), lines["in_short"], strict=True))
+    for row, short in due[:_SHOWN]:
+        _card(place, row, short, "-".join(filter(None, (row.part_kind, row.variant))))
+    _rest(place, due[_SHOWN:], additions)
+    with st.container(horizontal=True, gap="small"):
+        _files(place, whole)
+
+
+def _rest(place: frame.Workshop, due: list[tuple[Any, str]], additions: pd.DataFrame) -> None:
+    """The lines that are not in sight, and what is worth adding to the same order."""
+    shipping = place.records.number("shipping_per_order")
+    if not due and additions.empty and not shipping > 0:
+        return
+    with st.expander(orders.rest_of_the_list([row for row, _ in due], additions, place.currency)):
+        for row, short in due:
+            _card(place, row, short, "-".join(filter(None, (row.part_kind, row.variant))))
+        if additions.empty and shipping > 0:
+            st.caption(frame.words(orders.nothing_to_add(shipping, place.currency)))
+        for seller, rows in additions.groupby("supplier", sort=False):
+            saving = float(rows["saving_together"].iloc[0])
+            said = orders.add_to_the_order(str(seller), len(rows), saving, place.currency)
+            st.markdown(f"**{plain(said)}**")
+            for number, row in rows.iterrows():
+                card = pd.concat(
+                    [row, pd.Series({"part": _part(row), "name": orders.addition(row)})]
+                )
+                _card(place, card, row["reason"], f"{row['part_kind']}-added-{number}")
+
+
+def _files(place: frame.Workshop, whole: pd.DataFrame) -> None:
+    st.download_button(
+        "List as a table (CSV)", order_csv(whole, place.currency),
+        file_name=f"order-{place.as_of}.csv", mime="text/csv", key="spares-csv",
     )  # fmt: skip
-    paper.download_button(
-        "Order list to print (HTML)",
+    st.download_button(
+        "List to print (HTML)",
         order_sheet(whole, place.records.setting("workshop"), place.as_of, place.currency),
         file_name=f"order-{place.as_of}.html", mime="text/html", key="spares-sheet",
-        width="stretch",
     )  # fmt: skip
 
 
-def _additions(place: frame.Workshop, additions: pd.DataFrame) -> None:
-    shipping = place.records.number("shipping_per_order")
-    if additions.empty and shipping > 0:
-        st.caption(
-            "Nothing else falls due soon enough to be worth adding to the same order (a shipment "
-            f"is taken to cost {place.money(shipping)}; change it under Records, Settings)."
-        )
-    for seller, rows in additions.groupby("supplier", sort=False):
-        whose = f" from {seller}" if seller else ""
-        these = "this" if len(rows) == 1 else "these"
-        st.markdown(
-            f"**Add {these} to the same order{whose}: saves about "
-            f"{place.money(rows['saving_together'].iloc[0])}**, for a second shipment falls away."
-        )
-        for number, row in rows.iterrows():
-            said = pd.concat([row, pd.Series({"part": _part(row), "name": orders.addition(row)})])
-            _card(place, said, f"{row['part_kind']}-added-{number}")
+def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
+    """What and why in two lines; ordering it, otherwise, and the whole reason on tap."""
+    with st.container(border=True, gap="small"):
+        text, buttons = st.columns([3, 2], vertical_alignment="center", gap="small")
+        cost = place.money(row.cost)
+        what = plain(f"{row.pieces} × {first_down(row.part)}")
+        text.markdown(f"**{what}** – {plain(f'about {cost}')}  \n{plain(short)}")
+        with buttons.container(horizontal=True, gap="small"):
+            if st.button("I ordered this", key=f"ordered-{key}"):
+                record_order(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
+            with st.popover("Otherwise"):
+                _otherwise(place, row, key)
+            if row.reason != short:
+                with st.popover("Why?"):
+                    bought = f" Last bought from {row.supplier}." if row.supplier else ""
+                    st.markdown(plain(f"{row.reason}{bought}"))
 
 
-def _card(place: frame.Workshop, row: Any, key: str) -> None:
-    with st.container(border=True):
-        text, buttons = st.columns([3, 1], vertical_alignment="center")
-        what = row.part[0].lower() + row.part[1:]
-        line = f"**{row.pieces} × {what}** – about {place.money(row.cost)}"
-        line += f", last bought from {row.supplier}" if row.supplier else ""
-        text.markdown(numbers.unbroken(f"{line}  \n{row.reason}"))
-        if buttons.button("I ordered this", key=f"ordered-{key}", width="stretch"):
-            record_order(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
-        with buttons.popover("Ordered otherwise", width="stretch"):
-            pieces = st.number_input(
-                "Pieces", 1, 10_000, int(row.pieces), step=1, key=f"pieces-{key}"
-            )
-            supplier = st.text_input("Supplier", row.supplier, key=f"supplier-{key}")
-            price = st.text_input(
-                f"Price of one ({place.currency})", f"{row.unit_cost:.2f}", key=f"price-{key}"
-            )
-            promised = st.date_input(
-                "Promised for", value=None, min_value=place.as_of, format="YYYY-MM-DD",
-                key=f"promised-{key}",
-            )  # fmt: skip
-            if st.button("Log this order", type="primary", key=f"otherwise-{key}"):
-                with frame.errors_in_words():
-                    paid = number_in(price, ORDERS.column("unit_cost"), "price")
-                    record_order(place, row, int(pieces), paid, supplier, promised)
+def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
+    """Ordered in other pieces, elsewhere, at another price, or promised for a day."""
+    pieces = st.number_input("Pieces", 1, 10_000, int(row.pieces), step=1, key=f"pieces-{key}")
+    supplier = st.text_input("Supplier", row.supplier, key=f"supplier-{key}")
+    price = st.text_input(
+        f"Price of one ({place.currency})", f"{row.unit_cost:.2f}", key=f"price-{key}"
+    )
+    promised = st.date_input(
+        "Promised for", value=None, min_value=place.as_of, format="YYYY-MM-DD",
+        key=f"promised-{key}",
+    )  # fmt: skip
+    if st.button("Log this order", type="primary", key=f"otherwise-{key}"):
+        with frame.errors_in_words():
+            paid = number_in(price, ORDERS.column("unit_cost"), "price")
+            record_order(place, row, int(pieces), paid, supplier, promised)
 
 
 def record_order(

@@ -22,7 +22,6 @@ from tracker.say.replay import (
 
 def show(place: frame.Workshop) -> None:
     """The question and a button, for the answer takes its time; then the answer."""
-    st.header("Would this advice have paid?", anchor=False)
     wanted = f"replay-{place.url}"
     if not st.session_state.get(wanted):
         st.markdown(

@@ -8,11 +8,16 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections import paging
+from pages.sections.review.words import plain
+from pages.shell import links
+from tracker.charts.shortage import shortage_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.ordering.site_shelves import site_shelves
 from tracker.say import numbers, part_types
 from tracker.say.spares.answers import running_short
+from tracker.say.spares.shelf_table import how_many_to_keep, shelf_table, site_table
 from tracker.say.spares.stock import between_sites, count_first, taken_by_no_printer, type_unknown
 from tracker.store import acts
 from tracker.workshop.records import Records
@@ -21,57 +26,35 @@ from tracker.workshop.variants import part_types as types_in_use
 
 
 def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
-    """One row per part kind, the likeliest to run short first."""
-    st.header("On the shelf", anchor=False)
+    """Which types may run short: a sentence, a picture, the table folded."""
     if uncounted := count_first(table):
         if place.records.stock.empty:
             frame.empty_state(
                 "Nothing was ever counted: until then the shelf is taken as empty. Count it once."
             )
         else:
-            st.caption(uncounted)
+            st.caption(plain(uncounted))
         if st.button("Count the shelf", type="primary", key="spares-count"):
-            st.session_state["log-wanted"] = "Stock"
-            st.switch_page(frame.ROOT / "pages" / "log.py")
+            links.go("log", what="Stock")
     _for_no_printer(place)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
-    short = running_short(rows, service, sorted(types_by_date(table, heads)))
-    st.markdown(numbers.unbroken(short))
-    shown = pd.DataFrame(
-        {
-            "Part": [part_types.of(row) for row in rows.itertuples()],
-            "Chance of running short": 100 * rows["chance_of_shortage_now"],
-            "On the shelf": [
-                "not counted yet"
-                if row.counted_on is None and not row.on_hand
-                else f"{row.on_hand}"
-                for row in rows.itertuples()
-            ],
-            "On order": rows["on_order"],
-            "To keep": rows["stock_to_keep"],
-            "Least cost": rows["stock_least_cost"],
-            f"For {numbers.chance(service)}": rows["stock_for_service"],
-            "Days looked at": rows["horizon_days"].round(),
-            "In the printers": rows["fitted"],
-        }
+    st.markdown(plain(running_short(rows, service, sorted(types_by_date(table, heads)))))
+    frame.chart(
+        shortage_picture(rows), "Chance of running short of each type of part", "shelf-shortage"
     )
-    st.dataframe(
-        shown, hide_index=True, width="stretch", key="shelf-status",
-        column_config={
-            "Chance of running short": st.column_config.ProgressColumn(
-                format="%.0f %%", min_value=0, max_value=100
-            )
-        },
-        alt="Stock of every part kind beside what it should be",
-    )  # fmt: skip
-    st.caption(
-        "Least cost: where one more piece costs as much in holding and ageing as it saves in "
-        f"standing hours. For {numbers.chance(service)}: so many pieces last until the next order "
-        "with that chance. To keep: what costs least, or what your service level asks for where "
-        "you set one (Records, Settings) and it is more. All look at delivery plus the days "
-        "between two reviews."
-    )
+    with st.expander("The shelf as a table, and how many to keep"):
+        shown = shelf_table(paging.page_of(rows, "shelf"), service)
+        st.dataframe(
+            shown, hide_index=True, width="stretch", key="shelf-status",
+            column_config={
+                "Chance of running short": st.column_config.ProgressColumn(
+                    format="%.0f %%", min_value=0, max_value=100
+                )
+            },
+            alt="Stock of every part kind beside what it should be",
+        )  # fmt: skip
+        st.markdown(frame.words(how_many_to_keep(service)))
 
 
 def _for_no_printer(place: frame.Workshop) -> None:
@@ -82,7 +65,7 @@ def _for_no_printer(place: frame.Workshop) -> None:
         said = type_unknown({part: shelf[part]}, types)
         if not said:
             continue
-        st.markdown(f"**{said[0]}**")
+        st.markdown(f"**{plain(said[0])}**")
         with st.container(horizontal=True):
             for own in types:
                 if own.part_kind == part.part_kind and st.button(
@@ -92,7 +75,7 @@ def _for_no_printer(place: frame.Workshop) -> None:
                         batch = acts.name_type(place.store, own, who=frame.who(), now=frame.now())
                         frame.recorded(f"Named: {part_types.within(own)}.", batch)
     if left_over := taken_by_no_printer(shelf, types):
-        st.markdown(left_over)
+        st.markdown(plain(left_over))
 
 
 def _on_hand(records: Records, as_of: date) -> dict[PartType, OnHand]:
@@ -105,26 +88,17 @@ def sites(place: frame.Workshop) -> None:
     saved = between_sites(shelves, place.currency)
     if not saved:
         return
-    st.header("One shelf, or one at each site?", anchor=False)
-    st.markdown(saved)
-    service = numbers.chance(place.records.number("service_level"))
-    with st.expander("By part and site"):
+    st.markdown(plain(saved))
+    with st.expander("By part and site", expanded=True):
         st.dataframe(
-            pd.DataFrame(
-                {
-                    "Part": [part_types.of(row) for row in shelves.itertuples()],
-                    "One shelf": shelves["common_stock"],
-                    "All sites apart": shelves["apart_stock"],
-                    **{
-                        name or "without a site": [by[name] for by in shelves["by_site"]]
-                        for name in shelves["by_site"].iloc[0]
-                    },
-                }
-            ),
+            site_table(paging.page_of(shelves, "site-shelves")),
             hide_index=True, width="stretch", key="site-shelves",
             alt="Stock on one shelf for all sites, and at each site",
         )  # fmt: skip
+    service = numbers.chance(place.records.number("service_level"))
     st.caption(
-        f"Stock for {service} at every shelf. The time a spare takes from site to site is not "
-        "counted."
+        frame.words(
+            f"Stock for {service} at every shelf. The time a spare takes from site to site is not "
+            "counted."
+        )
     )

@@ -9,6 +9,7 @@ from pages import frame
 from pages.forms.saving import latest_day
 from pages.sections.review.words import plain
 from pages.sections.today.rows import line
+from pages.shell import links
 from tracker.errors import RecordError
 from tracker.say import numbers, part_types
 from tracker.store import acts
@@ -89,11 +90,8 @@ def show_empty(workshop: frame.Workshop) -> None:
     for row in rows.head(_EMPTY_SHOWN).itertuples():
         key = f"fill-{row.printer}-{row.part_kind}-{row.position}"
         if line(f"{plain(part_types.stands_empty(row))}.", "Log the new part", key):
-            st.session_state["log-wanted"] = "Part change"
-            st.session_state["last-printer"] = row.printer
-            st.session_state["part-kind"] = row.part_kind
-            st.session_state[f"part-position-{row.part_kind}"] = row.position
-            st.switch_page(frame.ROOT / "pages" / "log.py")
+            part = {"part": str(row.part_kind), "position": str(row.position)}
+            links.go_log(str(row.printer), "Part change", **part)
     if len(rows) > _EMPTY_SHOWN:
         more = numbers.count(len(rows) - _EMPTY_SHOWN, "more position")
         st.caption(f"And {more} without a part; the board marks each.")

@@ -1,4 +1,4 @@
-"""Today at the printers: what stands still, which tasks are due; one tap says it is done."""
+"""Today at the printers: a tile for each, the tasks due; one tap says it is done."""
 
 from __future__ import annotations
 
@@ -6,28 +6,107 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.forms import nozzle_check
+from pages.forms.fields import choose_printer, printers_at_work
+from pages.forms.task import of_tasks
 from pages.sections.maintenance import closed_days
 from pages.sections.review.words import plain
 from pages.sections.today import downtime
 from pages.shell import links
+from tracker.lives.printer_state import STANDS, printer_states
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance.due import on_trial, shutdown_in_short
+from tracker.say.today import printer_tile
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
 SHOWN = 8
+TILES = 4  # two rows on a phone, so that the tasks below stay in sight
+_OPEN = "today-open"  # the printer whose tile was tapped
 
 
 def show(place: frame.Workshop, due: pd.DataFrame) -> None:
-    """What stands or waits for a part, then the tasks due, printer by printer."""
+    """The printers, then the tasks due on them; or all that one printer asks for."""
     downtime.show_standing(place)
-    if st.button("Log something", type="primary", width="stretch", key="today-log"):
-        links.go("log")
+    names = _tiles(place, due)
+    opened = st.session_state.get(_OPEN)
+    if opened in names:
+        _one_printer(place, opened, due[due["printer"] == opened])
+        return
     st.header("Tasks due", anchor=False)
     _tasks(place, due)
+    if st.button("Log something else", width="stretch", key="today-log"):
+        links.go("log")
     downtime.show_empty(place)
     closed_days.ask(place)
+
+
+def _tiles(place: frame.Workshop, due: pd.DataFrame) -> list[str]:
+    """A tile per printer, the most urgent first; many have a field beside the first tiles."""
+    states = frame.ask(printer_states)
+    counts, late = due.groupby("printer").size(), due.groupby("printer")["days_late"].max()
+    at_work = [name for name in printers_at_work(place) if name in states]
+
+    def urgency(name: str) -> tuple[bool, float, str]:
+        return states[name].state != STANDS, -float(late.get(name, -1)), name
+
+    names = frame.steady("today-tiles", sorted(at_work, key=urgency))
+    names = [name for name in names if name in at_work]
+    opened = st.session_state.get(_OPEN)
+    with st.container(horizontal=True, gap="small"):
+        for name in names[:TILES]:
+            label = printer_tile(plain(name), states[name].state, int(counts.get(name, 0)))
+            st.button(
+                label, key=f"tile-{name}", on_click=_open, args=(name,),
+                type="primary" if name == opened else "secondary",
+            )  # fmt: skip
+    if len(names) > TILES:
+        st.selectbox(
+            "Another printer", sorted(names), index=None, key="today-other", on_change=_open_other,
+            placeholder=f"Another of {numbers.count(len(names), 'printer')}",
+            label_visibility="collapsed",
+        )  # fmt: skip
+    return names
+
+
+def _open(printer: str | None) -> None:
+    st.session_state[_OPEN] = printer
+    if printer is not None:
+        choose_printer(printer)
+
+
+def _open_other() -> None:
+    _open(st.session_state["today-other"])
+
+
+def _close() -> None:
+    _open(None)
+    if "today-other" in st.session_state:
+        st.session_state["today-other"] = None
+
+
+def _one_printer(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> None:
+    """What one printer asks for: tasks due, a nozzle check, something broke, a part to change."""
+    st.header(plain(printer), anchor=False)
+    others = rows[rows["task"] != "nozzle_check"]  # that one is asked for below, with its result
+    frame.cautions(
+        [*(key for names in others["cautions"] for key in names), *of_tasks(["nozzle_check"])],
+        label="The cautions in full",
+    )
+    with st.container(border=True):
+        _printer_card(place, printer, others)
+    with st.container(border=True):
+        st.markdown("**Nozzle check** – due" if len(others) < len(rows) else "**Nozzle check**")
+        nozzle_check.ask(place, printer)
+    if st.button(f"Something broke on {plain(printer)}", width="stretch", key="today-broke"):
+        links.go_log(printer, "Something broke")
+    if st.button(f"Change a part of {plain(printer)}", width="stretch", key="today-part"):
+        links.go_log(printer, "Part change")
+    st.button(
+        "All printers", width="stretch", key="today-close", on_click=_close, type="tertiary",
+        icon=":material/arrow_back:",
+    )  # fmt: skip
 
 
 def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
@@ -40,7 +119,7 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
             if st.button("Set up the routine", key="today-routine"):
                 st.session_state["records-wanted"] = "Settings"
                 st.session_state["settings-of"] = "Routines"
-                st.switch_page(frame.ROOT / "pages" / "records.py")
+                links.go("records")
         else:
             st.success("Nothing is due.", icon=":material/check_circle:")
         return
@@ -53,7 +132,7 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> None:
         more = numbers.count(len(printers) - SHOWN, "more printer")
         if st.button(f"See {more} with tasks due", key="today-due"):
             st.session_state["maintenance-view"] = "Due"
-            st.switch_page(frame.ROOT / "pages" / "maintenance.py")
+            links.go("maintenance")
 
 
 def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> None:
@@ -67,20 +146,20 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
     for task in tasks:
         row = by_task.get(task)
         if row is None:
-            label = f"✓ {words.task_label(task)}"
+            label = f"✓ {plain(words.task_label(task))}"
             st.button(label, key=f"was-{printer}-{task}", width="stretch", disabled=True)
             continue
         late_text = f" · {numbers.days(row.days_late)} late" if row.days_late >= 1 else ""
         minutes = f" · {row.minutes:.0f} min" if row.minutes == row.minutes else ""
         why = f" · {shutdown_in_short(row.shutdown)}" if row.shutdown else ""
         trial = f" · every {row.every_days:g} days {on_trial(row.phase)}" if row.phase else ""
-        label = f"Done: {row.label}{minutes}{late_text}{why}{trial}"
+        label = f"Done on {plain(printer)}: {plain(row.label)}{minutes}{late_text}{why}{trial}"
         if row.cautions:
             st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
             _done(place, printer, (task,))
     # Last, so that the cautions of every task stand before it.
-    everything = f"All done on {printer}"
+    everything = f"All done on {plain(printer)}"
     if len(tasks) > 1 and st.button(
         everything, key=f"done-{printer}", width="stretch", disabled=len(rows) < 2
     ):

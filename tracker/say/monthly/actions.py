@@ -18,7 +18,7 @@ from tracker.workshop import vocabulary as vocab
 
 _PLACES_NAMED = 6  # of a bad batch
 _FIRST_OF_MANY = 3
-_LONGEST_REASON = 110
+_LONGEST_REASON = 120
 NOTHING_TO_DO = "Nothing beyond the usual routine."
 MORE_TO_DO = "And {more} more; all of them stand in the appendices."
 
@@ -168,7 +168,10 @@ def in_short(act: ListedAction) -> str:
     'None is left.'
     """
     first, mark, _ = dated_reason(act).partition(". ")
-    return shortened(first + mark.strip(), _LONGEST_REASON)
+    if len(first) < _LONGEST_REASON:
+        return first + mark.strip()
+    clauses = first[:_LONGEST_REASON].rpartition(";")[0]
+    return f"{clauses}." if clauses else shortened(first, _LONGEST_REASON)
 
 
 def open_first(actions: Sequence[ListedAction]) -> tuple[ListedAction, ...]:

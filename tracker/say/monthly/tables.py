@@ -11,9 +11,10 @@ import pandas as pd
 from tracker.say import numbers, part_types
 from tracker.say.listing import Listing
 from tracker.say.monthly.sentences import who
-from tracker.say.phrases import span, where
+from tracker.say.phrases import shortened, span, where
 from tracker.workshop import vocabulary as vocab
 
+_LONGEST_CELL = 34
 MONEY = {
     "parts": "Parts fitted",
     "labour": "Work to change them",
@@ -44,7 +45,10 @@ def failures_in_short(events: pd.DataFrame) -> Listing:
     whole = failures(events)
     return Listing(
         ("Failed on", "Printer", "Part", "Cause"),
-        tuple((row[0], row[1], row[2], row[4]) for row in whole.rows),
+        tuple(
+            (row[0], row[1], shortened(row[2], _LONGEST_CELL), shortened(row[4], _LONGEST_CELL))
+            for row in whole.rows
+        ),
     )
 
 

@@ -11,6 +11,7 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.say import numbers, part_types
+from tracker.say.phrases import listed
 from tracker.say.spares.stock import count_first, missing_now, needed_now
 from tracker.workshop.variants import PartType, types_in
 
@@ -55,18 +56,23 @@ def what_to_order(
 
 def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartType]) -> str:
     """How many types may run short, and which are ordered by date instead."""
-    short = int((table["chance_of_shortage_now"] > 1 - service).sum())
-    sentence = (
-        f"{numbers.count(short, 'type')} of part of {len(table)} "
-        f"{'has' if short == 1 else 'have'} more than {numbers.chance(1 - service)} chance of "
-        "running short before the next order could be here."
-    )
-    if by_date:
-        sentence += (
-            f" {' and '.join(part_types.of(part) for part in by_date)}: not ordered by this chance "
-            "but by date, see below under When to order the costly ones."
+    short = table[table["chance_of_shortage_now"] > 1 - service]
+    limit = numbers.chance(1 - service)
+    if short.empty:
+        sentence = (
+            f"No part is likelier than {limit} to run short before the next order can be here."
         )
-    return sentence[0].upper() + sentence[1:]
+    else:
+        first = short.loc[short["chance_of_shortage_now"].idxmax()]
+        sentence = (
+            f"{len(short)} of {len(table)} part types are likelier than {limit} to run short "
+            f"before the next order can be here; first {part_types.within(first)}, "
+            f"{numbers.chance(first['chance_of_shortage_now'])}."
+        )
+    if by_date:
+        named = listed([part_types.of(part) for part in by_date])
+        sentence += f" Ordered by date instead of by this chance (see Order dates): {named}."
+    return sentence
 
 
 def how_long_it_lasts(
@@ -84,36 +90,46 @@ def how_long_it_lasts(
     short = (
         needed_now(now)
         if now
-        else f"chance of running short {numbers.chance(row['chance_of_shortage_now'])}"
+        else f"{numbers.chance(row['chance_of_shortage_now'])} chance of running short"
     )
     low, high = (int(np.searchsorted(np.cumsum(chances), share)) for share in (0.1, 0.9))
-    likely = f"{low}" if low == high else f"{low} to {high} (80 %)"
+    likely = f"{low}" if low == high else f"{low} to {high}"
+    there = available or "none"
     return (
-        f"**{stock} in stock**{instead} {lasts} with at least {100 * service:.0f} % chance "
-        f"for {numbers.days(row['horizon_days'])}, the usual delivery and the days until the next "
-        f"look at the shelf. Now {available or 'none'} (on the shelf, or arriving by then): "
-        f"{short}. "
-        f"Expected need: {numbers.figure(row['expected_need'])}; likely range {likely}."
+        f"**{stock} in stock**{instead} {lasts} for {numbers.days(row['horizon_days'])} (the usual "
+        "delivery and the days until the next look at the shelf) with at least "
+        f"{100 * service:.0f} % chance. With {there} on the shelf or on the way by then: {short}. "
+        f"Likely needed: {likely} (80 % range), on average "
+        f"{numbers.figure(row['expected_need'])}."
     )
 
 
 def what_money_buys(steps: pd.DataFrame, pieces: Mapping[PartType, int], currency: str) -> str:
     """What a sum is best spent on, and what that does to the risk; ``steps`` of ``buy_first``."""
     before, after = steps.iloc[0], steps.iloc[-1]
-    left = numbers.money(before["risk_left"], currency)
+    left = numbers.about_money(before["risk_left"], currency)
     if not pieces:
         return (
             "Nothing on the list is to be had for that sum; expected cost of running short: "
             f"{left} until the next order could be here."
         )
     named = [f"{number} × {part_types.within(part)}" for part, number in pieces.items()]
+    spent = numbers.money(after["spent"], currency)
+    then = numbers.about_money(after["risk_left"], currency)
+    none_short = [numbers.chance(row["chance_of_no_shortage"]) for row in (before, after)]
     return (
-        f"**Buy first: {', '.join(named)}** for {numbers.money(after['spent'], currency)}. The "
-        f"expected cost of running short falls from {left} to "
-        f"{numbers.money(after['risk_left'], currency)}; the chance that no kind runs short rises "
-        f"from {numbers.chance(before['chance_of_no_shortage'])} to "
-        f"{numbers.chance(after['chance_of_no_shortage'])}."
+        f"Buy first: {', '.join(named)}, for {spent}. The expected cost of running short falls "
+        f"from {left} to {then}; the chance that no kind runs short rises from {none_short[0]} to "
+        f"{none_short[1]}."
     )
+
+
+def whole_list(steps: pd.DataFrame, currency: str) -> str:
+    """What the whole list costs and which risk stays after it; ``steps`` of ``buy_first``."""
+    last = steps.iloc[-1]
+    cost = numbers.money(last["spent"], currency)
+    left = numbers.about_money(last["risk_left"], currency)
+    return f"The first packs avoid most. The whole list costs {cost}; then {left} of risk stays."
 
 
 def left_of_the_list(lines: pd.DataFrame, pieces: Mapping[PartType, int]) -> str:

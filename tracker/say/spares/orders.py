@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import pandas as pd
 
 from tracker.say import numbers, part_types
+from tracker.say.phrases import first_down
 from tracker.say.spares import preorder, stock
 from tracker.workshop.variants import types_in
 
@@ -35,6 +37,29 @@ def reasons(
     return found
 
 
+def in_short(
+    lines: pd.DataFrame, table: pd.DataFrame, heads: pd.DataFrame, currency: str
+) -> list[str]:
+    """The same in a few words each: what works and what there is, and why to order."""
+    stocked = dict(zip(types_in(table), table.itertuples(), strict=True))
+    return [
+        in_short_dated(next(heads.loc[list(line.due)].itertuples()), stocked[part], currency)
+        if line.by_date
+        else in_short_stocked(stocked[part])
+        for part, line in zip(types_in(lines), lines.itertuples(), strict=True)
+    ]
+
+
+def in_short_stocked(row: Any) -> str:
+    """``"4 in use, 1 on the way; 12 % chance of running short before the next delivery."``"""
+    return f"{numbers.decimal(row.fitted)} in use, {first_down(stock.why(row))}"
+
+
+def in_short_dated(row: Any, shelf: Any, currency: str) -> str:
+    """The same for a type ordered by date: ``row`` of ``preorder``, its ``shelf`` of the table."""
+    return f"{stock.in_use(shelf)}. {preorder.why(row, currency)}"
+
+
 def _of_dates(due: pd.DataFrame, currency: str) -> str:
     """Of the parts most at risk, which dates have come and why."""
     sentences = []
@@ -55,9 +80,38 @@ def why_added(row: Any, currency: str) -> str:
     one = "it" if row.pieces == 1 else "them"
     return (
         f"To be ordered by about {numbers.day(row.due_on)} anyway; having {one} now costs "
-        f"about {numbers.money(row.earlier_cost, currency)} more and saves about "
-        f"{numbers.money(row.saving + row.earlier_cost, currency)} of later shipments."
+        f"about {numbers.about_money(row.earlier_cost, currency)} more and saves about "
+        f"{numbers.about_money(row.saving + row.earlier_cost, currency)} of later shipments."
     )
+
+
+def add_to_the_order(supplier: str, lines: int, saving: float, currency: str) -> str:
+    """What is saved by adding lines to the order that goes out today."""
+    whose = f" from {supplier}" if supplier else ""
+    these = "this" if lines == 1 else "these"
+    return (
+        f"Add {these} to the same order{whose}: saves about "
+        f"{numbers.about_money(saving, currency)}, for a second shipment falls away."
+    )
+
+
+def nothing_to_add(shipping: float, currency: str) -> str:
+    """Why nothing is worth adding."""
+    return (
+        "Nothing else falls due soon enough to be worth adding to the same order (a shipment is "
+        f"taken to cost {numbers.money(shipping, currency)}; change it under Records, Settings)."
+    )
+
+
+def rest_of_the_list(rows: Sequence[Any], additions: pd.DataFrame, currency: str) -> str:
+    """What the folded end of the order list holds."""
+    if not rows:
+        return "Worth adding to the same order"
+    cost = numbers.money(sum(row.cost for row in rows), currency)
+    rest = f"The rest of the list: {numbers.count(len(rows), 'more line')}, about {cost}"
+    if additions.empty:
+        return rest
+    return f"{rest}; and {numbers.count(len(additions), 'part')} worth adding"
 
 
 def addition(row: Any) -> str:
@@ -65,6 +119,22 @@ def addition(row: Any) -> str:
     for_whom = f"for {row.printer} {row.position}" if row.printer else ""
     named = part_types.along_with(row, for_whom) if for_whom else part_types.within(row)
     return f"{row.pieces} × {named}"
+
+
+def on_the_way(row: Any) -> str:
+    """One open order: what, since when, from whom, when it is likely here; ``row`` of
+    ``open_orders``."""
+    whom = f" from {row.supplier}" if row.supplier else ""
+    came = f"; {row.received} of {row.received + row.quantity} came already" if row.received else ""
+    late = (
+        f"; {numbers.days(row.days_late)} late: is it here? Else ask the supplier"
+        if row.days_late
+        else ""
+    )
+    return (
+        f"{row.quantity} × {part_types.within(row)}, ordered {numbers.day(row.ordered_on.date())}"
+        f"{whom}, likely here {numbers.day(row.likely_on.date())}{came}{late}."
+    )
 
 
 def overdue(waiting: pd.DataFrame) -> list[str]:

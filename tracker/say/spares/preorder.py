@@ -24,10 +24,24 @@ def verdict(row: Any) -> str:
     return "order now" if row.order_by == row.as_of else f"order by {numbers.day(row.order_by)}"
 
 
+def why(row: Any, currency: str) -> str:
+    """Why on that day, in a dozen words; ``row`` of ``preorder``, money in ``currency``."""
+    if not pd.isna(row.empty_since):
+        return f"{row.position} of {row.printer} stands empty and no spare is left for it."
+    now, later = (
+        numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
+    )
+    risk = f"{later} chance of being too late, now {now}"
+    if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
+        return f"After waiting {WAITING_DAYS} days: {risk}."
+    money = numbers.about_money(row.later_costs_more, currency)
+    return f"Waiting {numbers.days(row.later_days)} costs {money}: {risk}."
+
+
 def reason(row: Any, currency: str) -> str:
     """Why on that day; ``row`` of ``preorder``, money in ``currency``."""
     after = "," if row.variant else ""
-    have = f"{part_types.counted(row.spares, row, 'spare ')}{after} there or coming"
+    have = f"{part_types.counted(row.spares, row, 'spare ')}{after} there or on the way"
     have += f" and {row.ordered_before} to be ordered before" if row.ordered_before else ""
     served = f"{first_up(have)}, for {row.fitted} in the printers{_and_empty(row)}."
     delivery = (
@@ -63,10 +77,10 @@ def _what_dates_it(row: Any, currency: str) -> str:
         if row.risk_if_ordered_now > row.risk_limit:
             return f". That is above your risk limit of {limit} already{least}"
         return f". From then on it is above your risk limit of {limit}{least}"
-    later = numbers.money(row.later_costs_more, currency)
+    later = numbers.about_money(row.later_costs_more, currency)
     if row.order_by == row.as_of:
         return f", which costs {later} more on average (standing still)"
-    early = numbers.money(row.now_costs_more, currency)
+    early = numbers.about_money(row.now_costs_more, currency)
     sentence = f". That day costs least: ordering today costs {early} more (holding it longer)"
     if row.later_days > 0:
         sentence += f", {numbers.days(row.later_days)} after it {later} more (standing still)"

@@ -9,6 +9,7 @@ import pandas as pd
 
 from tracker.decisions.ordering.shelf import OnHand
 from tracker.say import numbers, part_types
+from tracker.say.phrases import first_up
 from tracker.say.spares.preorder import WORTH_SAYING
 from tracker.workshop.variants import PartType
 
@@ -47,6 +48,38 @@ def reason(row: Any) -> str:
     if row.missing:
         sentence += f" The shelf log lacks {numbers.count(row.missing, 'piece')}: count it."
     return f"{sentence} {remarks(row)}".rstrip()
+
+
+def why(row: Any) -> str:
+    """What there is of a type and the chance of running short, in a dozen words.
+
+    ``row`` of ``stock_table``.
+    """
+    if now := missing_now(row):
+        return f"{first_up(there(row))}; {needed_now(now)}."
+    short = numbers.chance(row.chance_of_shortage_now)
+    return f"{first_up(there(row))}; {short} chance of running short before the next delivery."
+
+
+def in_use(row: Any) -> str:
+    """How many of a type work, and how many there are besides; ``row`` of ``stock_table``.
+
+    >>> from types import SimpleNamespace as Row
+    >>> in_use(Row(fitted=4, on_hand=0, on_order=1)), in_use(Row(fitted=24, on_hand=4, on_order=0))
+    ('4 in use, 1 on the way', '24 in use, 4 on the shelf')
+    """
+    return f"{numbers.decimal(row.fitted)} in use, {there(row)}"
+
+
+def there(row: Any) -> str:
+    """How many lie on the shelf and are on the way; ``row`` of ``stock_table``."""
+    if row.on_hand and row.on_order:
+        return f"{numbers.decimal(row.on_hand)} there, {numbers.decimal(row.on_order)} on the way"
+    if row.on_order:
+        return f"{numbers.decimal(row.on_order)} on the way"
+    if row.on_hand:
+        return f"{numbers.decimal(row.on_hand)} on the shelf"
+    return "none there or on the way"
 
 
 def missing_now(row: Any) -> int:
@@ -159,5 +192,5 @@ def between_sites(shelves: pd.DataFrame, currency: str = "EUR") -> str:
         return f"One shelf for {sites} needs as many spares as one at each."
     return (
         f"One shelf for {sites} needs {numbers.count(pieces, 'piece')} fewer than one at "
-        f"each ({numbers.money(money, currency)} less lying on the shelf)."
+        f"each ({numbers.about_money(money, currency)} less lying on the shelf)."
     )

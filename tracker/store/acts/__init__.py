@@ -21,6 +21,11 @@ Undid change 2: Changed Damper W1 of P1 (failed)
 >>> folder.cleanup()
 """
 
+from tracker.store.acts.beginning import (
+    FirstRecords,
+    begin_routine,
+    begin_workshop,
+)
 from tracker.store.acts.breakdown import (
     Breakdown,
     PartChange,
@@ -103,6 +108,7 @@ __all__ = [
     "ClaimState",
     "Closure",
     "Delivery",
+    "FirstRecords",
     "Movement",
     "NewAction",
     "NewPart",
@@ -116,7 +122,9 @@ __all__ = [
     "TaskDetails",
     "UsualParts",
     "add_printer",
+    "begin_routine",
     "begin_stoppage",
+    "begin_workshop",
     "call_symptom",
     "change_closure",
     "change_part",

@@ -67,7 +67,7 @@ def put_tasks(
     change: Batch, printer: str, tasks: Sequence[str], day: date, details: TaskDetails
 ) -> None:
     """The same as a piece of a larger change."""
-    known_printer(change.records, printer)
+    known_printer(change.candidate(), printer)  # which may join by this very change
     for task in dict.fromkeys(tasks):
         change.add(
             "maintenance", {"printer": printer, "task": task, "done_on": day, **vars(details)}
@@ -80,12 +80,14 @@ def read_counter(
     day: date,
     area_m2: float,
     *,
+    was_a_slip: bool = False,
     who: str = "",
     now: datetime | None = None,
 ) -> int | None:
     """Writes down a reading of the printed-area counter; a second one of a day replaces the first.
 
-    Raises RecordError when the running total would go down.
+    Raises RecordError when the running total would go down; within one day only where the higher
+    reading ``was_a_slip``.
     """
     with store.change(
         _("Counter of {printer}: {area_m2} m²", printer=printer, area_m2=f"{area_m2:g}"),
@@ -96,6 +98,12 @@ def read_counter(
         readings = change.records.counters
         same = (readings["printer"] == printer) & (readings["read_on"] == pd.Timestamp(day))
         if same.any():
+            before = float(readings.loc[same, "area_m2"].iloc[-1])
+            if area_m2 < before and not was_a_slip:
+                raise RecordError(
+                    f"{area_m2:g} m² is less than {before:g} m², which was read the same day; say "
+                    "which of the two is a slip, or carry the running total on for a new counter."
+                )
             change.correct("counters", readings.index[same][-1], {"area_m2": area_m2})
         else:
             change.add("counters", {"printer": printer, "read_on": day, "area_m2": area_m2})

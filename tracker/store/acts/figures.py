@@ -33,16 +33,18 @@ def state_figures(
     return change.number
 
 
-def put_figures(change: Batch, part_kind: str, figures: Mapping[str, float | None]) -> None:
-    """Figures into the catalogue's line for all types of that kind, or a new line."""
-    facts = change.records.part_facts(part_kind)
+def put_figures(
+    change: Batch, part_kind: str, figures: Mapping[str, float | None], *, variant: str = ""
+) -> None:
+    """Figures into the catalogue's line for that type ("": for all of that kind), or a new line."""
+    facts = change.records.part_facts(part_kind, variant)
     rows = change.records.parts
-    rows = rows[(rows["part_kind"] == part_kind) & (rows["variant"] == "")]
+    rows = rows[(rows["part_kind"] == part_kind) & (rows["variant"] == variant)]
     if len(rows):
         change.correct("parts", int(rows.index[-1]), dict(figures))
     elif any(value is not None for value in figures.values()):
         # A line is written whole: an empty "replaced with" means "with nothing".
-        line = {"part_kind": part_kind, "replaced_with": facts.replaced_with}
+        line = {"part_kind": part_kind, "variant": variant, "replaced_with": facts.replaced_with}
         change.add("parts", {**line, **figures})
 
 

@@ -168,10 +168,11 @@ def fit_first_part(
     return change.number
 
 
-def usual_parts(channels: str) -> list[tuple[str, str]]:
+def usual_parts(channels: str, *, heads: int = 1) -> list[tuple[str, str]]:
     """What is in most printers, as (kind, position); common practice, no source."""
+    of_heads = [("head", f"H{number}") for number in range(1, heads + 1)]
     dampers = [("damper", channel) for channel in dict.fromkeys(channels.split())]
-    return [("head", "H1"), *dampers, ("wiper", "wiper"), ("cap", "cap"), ("pump", "pump")]
+    return [*of_heads, *dampers, ("wiper", "wiper"), ("cap", "cap"), ("pump", "pump")]
 
 
 def fit_parts_of_a_printer(change: Batch, printer: str, parts: Sequence[PartOfAPrinter]) -> None:

@@ -12,6 +12,7 @@ from tracker.language import _
 from tracker.store.acts.experiments import put_end
 from tracker.store.acts.parts import PartOfAPrinter, fit_parts_of_a_printer, usual_parts
 from tracker.store.acts.positions import known_printer
+from tracker.store.batch import Batch
 from tracker.store.database import Store
 from tracker.store.log_start import begin_log
 from tracker.workshop.contract import TABLES
@@ -23,10 +24,10 @@ UsualParts = Literal["none", "new", "unknown"]
 class NewPrinter:
     """A printer that joins the workshop; ``channels`` with spaces between them.
 
-    ``usual_parts`` says what is in it: ``"new"`` fits a head H1, a damper per channel, a wiper, a
-    cap and a pump on the first day; ``"unknown"`` the same as parts that were in before the log
-    began; ``"none"`` nothing. ``age_guess_days`` is then the rough age of each kind, as far as
-    somebody can guess it; 0 for one that has just gone in.
+    ``usual_parts`` says what is in it: ``"new"`` fits its heads H1, H2 …, a damper per channel, a
+    wiper, a cap and a pump on the first day; ``"unknown"`` the same as parts that were in before
+    the log began; ``"none"`` nothing. ``age_guess_days`` is then the rough age of each kind, as far
+    as somebody can guess it; 0 for one that has just gone in.
     """
 
     printer: str
@@ -35,6 +36,7 @@ class NewPrinter:
     model: str = ""
     head_type: str = ""
     channels: str = ""
+    heads: int = 1
     usual_parts: UsualParts = "none"
     age_guess_days: Mapping[str, float | None] = field(default_factory=dict)
 
@@ -47,31 +49,33 @@ def add_printer(
     With the first printer of a workshop its log begins, on the day of ``now`` (without one, on the
     printer's first day).
     """
+    what = _("Added printer {printer}", printer=new.printer.strip())
+    with store.change(what, who, now=now) as change:
+        put_printer(change, new, new.started_on if now is None else now.date())
+    return change.number
+
+
+def put_printer(change: Batch, new: NewPrinter, today: date) -> None:
+    """The same as a piece of a larger change, on the day ``today``."""
     printer = new.printer.strip()
     if not printer:
         raise RecordError(_("The printer has no name; write the name you call it by."))
-    with store.change(_("Added printer {printer}", printer=printer), who, now=now) as change:
-        if (change.records.printers["printer"] == printer).any():
-            raise RecordError(
-                _(
-                    "There is a printer {printer} already; give this one another name.",
-                    printer=printer,
-                )
-            )
-        row = vars(new) | {"printer": printer, "channels": " ".join(new.channels.split())}
-        for said_of_the_parts in ("usual_parts", "age_guess_days"):
-            del row[said_of_the_parts]
-        change.add("printers", row)
-        today = new.started_on if now is None else now.date()
-        begin_log(change, today)
-        if new.usual_parts != "none":
-            fit_parts_of_a_printer(change, printer, _parts_of(new, today))
-    return change.number
+    if (change.candidate().printers["printer"] == printer).any():
+        raise RecordError(
+            _("There is a printer {printer} already; give this one another name.", printer=printer)
+        )
+    row = vars(new) | {"printer": printer, "channels": " ".join(new.channels.split())}
+    for said_of_the_parts in ("heads", "usual_parts", "age_guess_days"):
+        del row[said_of_the_parts]
+    change.add("printers", row)
+    begin_log(change, today)
+    if new.usual_parts != "none":
+        fit_parts_of_a_printer(change, printer, _parts_of(new, today))
 
 
 def _parts_of(new: NewPrinter, today: date) -> list[PartOfAPrinter]:
     parts = []
-    for kind, position in usual_parts(new.channels):
+    for kind, position in usual_parts(new.channels, heads=new.heads):
         if new.usual_parts == "new":
             parts.append(PartOfAPrinter(kind, position, new.started_on))
         elif (guess := new.age_guess_days.get(kind)) == 0:

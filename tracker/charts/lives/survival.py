@@ -103,24 +103,6 @@ def _draw_lives(figure: go.Figure, lives: pd.DataFrame) -> None:
             )  # fmt: skip
 
 
-def groups_picture(curves: dict[str, SurvivalCurve], unit: str) -> go.Figure:
-    """Survival curves of several groups side by side, told apart by colour and dash."""
-    figure = go.Figure()
-    colours = ("#0072B2", "#C46A00", "#008F6A", "#B4568F", "#7A6CC8", "#8A7A00")
-    for place, (name, curve) in enumerate(curves.items()):
-        figure.add_scatter(
-            x=curve.line["age"], y=curve.line["survival"], name=name, mode="lines",
-            line={
-                "color": colours[place % len(colours)],
-                "dash": DASHES[place % len(DASHES)], "width": 2.5,
-            },
-        )  # fmt: skip
-    framed(figure, _("Groups compared"), _("age ({unit})", unit=_(unit)), _("share still working"))
-    figure.update_yaxes(tickformat=".0%", range=[0, 1.02])
-    figure.update_xaxes(rangemode="tozero")
-    return figure
-
-
 def causes_picture(incidence: pd.DataFrame, unit: str) -> go.Figure:
     """The chance of having ended of each cause by each age, the others at work too."""
     figure = go.Figure()

@@ -1,0 +1,104 @@
+"""Third step: what do the parts cost, and how long do they take to come?"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+import streamlit as st
+
+from pages import frame
+from pages.forms.fields import pick_known
+from pages.sections.start import printers, said
+from pages.sections.start.ages import types_in_all
+from pages.sections.start.printers import SaidPrinter
+from pages.sections.start.table import FigureList
+from tracker.errors import RecordError
+from tracker.say import part_types
+from tracker.workshop.contract import PARTS
+from tracker.workshop.variants import PartType
+from tracker.workshop.vocabulary import PART_KINDS, SETTINGS
+
+_CURRENCIES = ("CHF", "EUR", "GBP", "MXN", "PLN", "USD")
+_COLUMNS = {
+    "unit_cost": "Price",
+    "lead_days": "Days",
+    "lead_days_late": "Late",
+}
+_DELIVERY = ("lead_days", "lead_days_late")
+
+
+def currency() -> str:
+    """The currency of all prices."""
+    return said.answer("currency", SETTINGS["currency"].default).strip()
+
+
+def figures(all_printers: Sequence[SaidPrinter]) -> dict[PartType, dict[str, float]]:
+    """The figures that are not the trade's; RecordError says which cannot be."""
+    listed, found = _listed(all_printers), {}
+    for part in types_in_all(all_printers):
+        row = part_types.label(*part)
+        read = {
+            column: listed.number(row, column, PARTS.column(column))
+            for column in _COLUMNS
+            if listed.changed(row, column)
+        }
+        if any(column in read for column in _DELIVERY):  # one alone would move the other
+            days = {
+                column: listed.number(row, column, PARTS.column(column)) for column in _DELIVERY
+            }
+            usual, late = days["lead_days"], days["lead_days_late"]
+            if usual is not None and late is not None and late < usual:
+                raise RecordError(
+                    f"{row}: nine in ten cannot be here by day {late:g} if {usual:g} days are "
+                    "usual; write a late day that is no earlier."
+                )
+            read |= days
+        own = {column: number for column, number in read.items() if number is not None}
+        if own:
+            found[part] = own
+    return found
+
+
+def problem(all_printers: Sequence[SaidPrinter]) -> str:
+    """What cannot be, in one sentence; "" where all can."""
+    if not currency():
+        return "No currency is chosen; choose one, or type its name."
+    try:
+        figures(all_printers)
+    except RecordError as wrong:
+        return str(wrong)
+    return ""
+
+
+def show(_place: frame.Workshop) -> None:
+    """The currency, then one list."""
+    pick_known("Currency", _CURRENCIES, f"{said.FIELD}currency", start=currency())
+    st.markdown(
+        "These are starting guesses in euros: common practice, no source; they differ by a factor "
+        "of three and more between machines. Tap a figure to correct it, or leave it. **Price** is "
+        "that of one piece, **Days** is how long an order usually takes; nine in ten are here by "
+        "the days under **Late**."
+    )
+    all_printers = printers.named()
+    _listed(all_printers).show()
+    said.keep()
+    if wrong := problem(all_printers):
+        st.error(wrong, icon=":material/front_hand:")
+
+
+def _listed(all_printers: Sequence[SaidPrinter]) -> FigureList:
+    types = types_in_all(all_printers)
+    of_kind = Counter(part.part_kind for part in types)
+    usual = {
+        (part_types.label(*part), column): f"{getattr(PART_KINDS[part.part_kind], column):g}"
+        for part in types
+        for column in _COLUMNS
+    }
+    named = {  # the type only where it tells two apart: a phone is narrow
+        part_types.label(*part): part_types.label(
+            part.part_kind, part.variant if of_kind[part.part_kind] > 1 else ""
+        )
+        for part in types
+    }
+    return FigureList("prices", "Part", named, _COLUMNS, usual)

@@ -1,0 +1,94 @@
+"""The way in: four short steps from nothing to a first forecast, written down as one change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import streamlit as st
+
+from pages import frame
+from pages.sections.start import ages, prices, printers, routine, said
+from pages.shell import links
+from tracker.say import numbers
+from tracker.store import acts
+
+
+@dataclass(frozen=True)
+class Step:
+    """A step: what it asks, its fields, and what keeps from going on ("" where nothing does)."""
+
+    asks: str
+    show: Callable[[frame.Workshop], None]
+    problem: Callable[[], str]
+
+
+STEPS = (
+    Step(
+        "Which printers do you have?", printers.show,
+        lambda: next(iter(printers.problems(printers.named()).values()), ""),
+    ),
+    Step("For how long have the parts been in?", ages.show, lambda: ""),
+    Step(
+        "What do parts cost, and how fast do they come?", prices.show,
+        lambda: prices.problem(printers.named()),
+    ),
+    Step("What do you do regularly?", routine.show, routine.problem),
+)  # fmt: skip
+
+
+def show(place: frame.Workshop, page: str) -> None:
+    """The step that is open, on that page, and the way back and forward."""
+    said.restore(page)
+    at = _open_step()
+    step = STEPS[at]
+    frame.headline("Start my workshop", step.asks)
+    st.progress((at + 1) / len(STEPS), f"Step {at + 1} of {len(STEPS)}")
+    if at == 0 and st.button(
+        "Load the spreadsheets I have instead", key="begin-load", icon=":material/upload_file:"
+    ):
+        st.session_state["records-wanted"] = "Load files"
+        links.go("records")
+    step.show(place)
+    said.keep()
+    last = at == len(STEPS) - 1
+    label = "Write it down and show my first forecast" if last else "Continue"
+    if st.button(label, type="primary", width="stretch", key="begin-next") and not step.problem():
+        if last:
+            _write(place)
+        else:
+            _go(at + 1)
+    if at and st.button("Back", width="stretch", key="begin-back"):
+        _go(at - 1)
+
+
+def _open_step() -> int:
+    text = said.answer("step", "0")
+    return min(int(text), len(STEPS) - 1) if text.isdecimal() else 0
+
+
+def _go(step: int) -> None:
+    said.put("step", str(step))
+    said.move()
+    st.rerun()
+
+
+def _write(place: frame.Workshop) -> None:
+    """Everything as one change; whatever cannot be is told, and nothing is written."""
+    with frame.errors_in_words():
+        named = printers.named()
+        new = [
+            acts.NewPrinter(
+                printer.name, place.as_of, head_type=printer.layout.head_type,
+                channels=printer.layout.channels, heads=printer.layout.heads,
+                usual_parts="unknown", age_guess_days=ages.guesses(number, printer),
+            )
+            for number, printer in enumerate(named)
+        ]  # fmt: skip
+        first = acts.FirstRecords(new, prices.figures(named), prices.currency(), routine.tasks())
+        batch = acts.begin_workshop(
+            place.store, first, place.as_of, who=frame.who(), now=frame.now()
+        )
+        said.finish()
+        count = numbers.count(len(new), "printer")
+        frame.recorded(f"Your workshop has begun with {count}.", batch, page="today")

@@ -1,0 +1,1 @@
+"""Pictures of lives: survival curves, groups compared, what each part has left."""

@@ -1,0 +1,44 @@
+"""Which types of part may run short: one bar per type, the likeliest on top."""
+
+from __future__ import annotations
+
+import pandas as pd
+
+from tracker.charts.colours import part_colour, part_hatch
+from tracker.charts.picture import Axis, Bars, Picture
+from tracker.language import _
+from tracker.say import numbers, part_types
+
+MOST = 10  # types drawn
+_ROW_PIXELS, _AROUND_PIXELS = 28, 100
+
+
+def shortage_picture(table: pd.DataFrame) -> Picture:
+    """The chance of running short before the next order can be here; ``table`` of
+    ``stock_table``. Of many types the MOST likeliest are drawn.
+    """
+    rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable").head(MOST)
+    rows = rows.iloc[::-1]
+    labels = [part_types.of(row).replace(", ", ",\n") for row in rows.itertuples()]
+    chances = rows["chance_of_shortage_now"]
+    kinds = list(rows["part_kind"])
+    return Picture(
+        title=_("What may run short before the next delivery"),
+        x=Axis(
+            title=_("chance of running short"), form=".0%",
+            limits=(0.0, 1.25 * max(0.1, float(chances.max()))), most_ticks=5,
+        ),
+        y=Axis(labels=tuple(labels)),
+        marks=(
+            Bars(
+                name=_("Chance of running short"),
+                at=labels, length=chances.to_numpy(), across=True,
+                colour=tuple(map(part_colour, kinds)), hatch=tuple(map(part_hatch, kinds)),
+                texts=tuple(map(numbers.chance, chances)), in_legend=False,
+                says="{x:.0%}",
+            ),
+        ),
+        height=_AROUND_PIXELS + _ROW_PIXELS * len(labels)
+        + 14 * sum("\n" in label for label in labels),
+        gap=0.35,
+    )  # fmt: skip

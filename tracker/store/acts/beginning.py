@@ -1,0 +1,90 @@
+"""A workshop begins: its printers, what is in them, prices and the routine, as one change."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+from tracker.errors import RecordError
+from tracker.language import _
+from tracker.store.acts.daily import TaskDetails, put_tasks
+from tracker.store.acts.figures import put_figures, put_setting
+from tracker.store.acts.printers import NewPrinter, put_printer
+from tracker.store.batch import Batch
+from tracker.store.database import Store
+from tracker.workshop.first_run.routine import DONE_TODAY, FirstTask, first_due
+from tracker.workshop.variants import PartType
+
+
+@dataclass(frozen=True)
+class FirstRecords:
+    """What a workshop says of itself on its first day.
+
+    ``figures`` holds, by type of part, the columns of ``parts`` that are not the trade's; money in
+    currency units.
+    """
+
+    printers: Sequence[NewPrinter]
+    figures: Mapping[PartType, Mapping[str, float]] = field(default_factory=dict)
+    currency: str = ""
+    routine: Sequence[FirstTask] = ()
+
+
+def begin_workshop(
+    store: Store, first: FirstRecords, today: date, *, who: str = "", now: datetime | None = None
+) -> int | None:
+    """Writes down everything with which a workshop begins; one change, undone as a whole.
+
+    RecordError where the workshop has printers already, or where none is named.
+    """
+    if not first.printers:
+        raise RecordError(_("No printer is named; write at least one."))
+    names = ", ".join(new.printer.strip() for new in first.printers)
+    with store.change(_("Began with {names}", names=names), who, now=now) as change:
+        if len(change.records.printers):
+            raise RecordError(
+                _("This workshop has printers already; add another one on the page Log.")
+            )
+        for new in first.printers:
+            put_printer(change, new, today)
+        for part, figures in first.figures.items():
+            put_figures(change, part.part_kind, figures, variant=part.variant)
+        if first.currency:
+            put_setting(change, "currency", first.currency)
+        _put_routine(change, first.routine, today, who)
+    return change.number
+
+
+def begin_routine(
+    store: Store,
+    routine: Sequence[FirstTask],
+    today: date,
+    *,
+    who: str = "",
+    now: datetime | None = None,
+) -> int | None:
+    """Writes down the first routine of a workshop that has printers, for all of them."""
+    with store.change(_("Began the routine"), who, now=now) as change:
+        _put_routine(change, routine, today, who)
+    return change.number
+
+
+def _put_routine(change: Batch, routine: Sequence[FirstTask], today: date, who: str) -> None:
+    """Each task from the day it is due first; what was done today goes into the log as planned.
+
+    A task that is in the log already is due by its last day there.
+    """
+    logged = set(change.records.maintenance["task"])
+    due = first_due(routine, today)
+    printers = change.candidate().printers
+    at_work = printers.loc[printers["retired_on"].isna(), "printer"]
+    for first in routine:
+        starts = today if first.task in logged or first.last_done == DONE_TODAY else due[first.task]
+        change.add(
+            "routines",
+            {"task": first.task, "every_days": first.every_days, "starts_on": starts},
+        )
+    done = [first.task for first in routine if first.last_done == DONE_TODAY]
+    for printer in at_work:
+        put_tasks(change, printer, done, today, TaskDetails(done_by=who))

@@ -1,0 +1,1 @@
+"""What a workshop may begin with: layouts of printers to choose from, the trade's usual routine."""
