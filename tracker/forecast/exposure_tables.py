@@ -8,6 +8,7 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.lives.conditions import condition_tables
@@ -67,7 +68,7 @@ class LogWindow:
         part on one day is one time of doing it.
         """
 
-        def rates(log: TaskLog) -> Array:
+        def rates(log: TaskLog) -> NDArray[np.floating]:
             once = log.position == ""
             if not once.all():
                 days = pd.DataFrame({"unit": log.unit, "day": log.day})
