@@ -14,7 +14,7 @@ from tracker.workshop import vocabulary
 SUSPECTS_TEXT = (
     "Work done because something was wrong piles up before a failure. Called planned, it makes "
     "a good task look harmful. These entries came in between the usual ones, in the days before a "
-    "failure; until each is settled the effect is counted without them."
+    "failure; until each is settled it counts only as far as it may have been planned."
 )
 NO_SUSPECTS = "No planned entries pile up before failures."
 
@@ -51,7 +51,9 @@ def clear_first(study: RoutineStudy) -> str:
 def to_be_cleared(study: RoutineStudy, ratio: Estimate) -> str:
     """No verdict, neither of harm nor of a small effect, stands while suspects do."""
     return (
-        f"{clear_first(study)} Without these the risk is {figure(ratio.estimate)} times as high "
+        f"{clear_first(study)} With these counted only as far as they may have been "
+        "planned, "
+        f"the risk is {figure(ratio.estimate)} times as high "
         f"(95 % limits {figure(ratio.lower)} to {figure(ratio.upper)}); no verdict stands on that "
         "before you have said of each whether it was planned."
     )
