@@ -15,7 +15,8 @@ from tracker.workshop import vocabulary
 SUSPECTS_TEXT = N_(
     "Work done because something was wrong piles up before a failure. Called planned, it "
     "makes a good task look harmful. These entries came in between the usual ones, in "
-    "the days before a failure; until each is settled the effect is counted without them."
+    "the days before a failure; until each is settled it counts only as far as it may have "
+    "been planned."
 )
 NO_SUSPECTS = N_("No planned entries pile up before failures.")
 
@@ -58,8 +59,8 @@ def clear_first(study: RoutineStudy) -> str:
 def to_be_cleared(study: RoutineStudy, ratio: Estimate) -> str:
     """No verdict, neither of harm nor of a small effect, stands while suspects do."""
     return _(
-        "{study} Without these the risk is {estimate} times as high (95 % limits {lower} "
-        "to {upper}); no verdict stands on that before you have said of each whether it "
+        "{study} With these counted only as far as they may have been planned, the risk is "
+        "{estimate} times as high (95 % limits {lower} to {upper}); no verdict stands on that before you have said of each whether it "
         "was planned.",
         study=clear_first(study),
         estimate=figure(ratio.estimate),
@@ -124,8 +125,10 @@ def log_findings(log: JudgedLog, task: str) -> tuple[str, ...]:
             _(
                 "{task}: {share} of the occasions due have an entry (95 % limits {lower} to "
                 "{upper}), and the gaps are whole multiples of the interval, as when it is "
-                "done but not written down. The occasions in between are counted as done, on "
-                "about the right days: the effect comes out rather too weak than too strong.",
+                "done but not written down. The occasions without an entry are counted as done "
+                "when they were due, as far as the gaps are not so long that they may be real "
+                "rests. In simulated half-written logs the effect came out right by that, with "
+                "limits a fifth wider than from a whole log.",
                 task=vocabulary.task_label(task),
                 share=percent(own.share),
                 lower=percent(own.lower),
