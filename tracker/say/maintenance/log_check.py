@@ -60,8 +60,8 @@ def to_be_cleared(study: RoutineStudy, ratio: Estimate) -> str:
     """No verdict, neither of harm nor of a small effect, stands while suspects do."""
     return _(
         "{study} With these counted only as far as they may have been planned, the risk is "
-        "{estimate} times as high (95 % limits {lower} to {upper}); no verdict stands on that before you have said of each whether it "
-        "was planned.",
+        "{estimate} times as high (95 % limits {lower} to {upper}); no verdict stands on "
+        "that before you have said of each whether it was planned.",
         study=clear_first(study),
         estimate=figure(ratio.estimate),
         lower=figure(ratio.lower),
