@@ -165,8 +165,9 @@ def speaking() -> Iterator[None]:
 
 
 def begin(page: str) -> None:
-    """The frame above a page: style, the demo notice, what was just recorded."""
+    """The frame around a page: style, the phone's bar, the demo notice, what was just recorded."""
     st.html(STYLE)
+    bar.show()  # before the page: it stays in reach while a page is being worked out
     # Places of their own, filled or not: where a notice came and went between the others, all that
     # follows would be another element in the browser, and a tap on one being replaced is lost.
     demo, told = st.container(), st.container()
@@ -255,8 +256,7 @@ def _show_recorded() -> None:
 
 
 def end() -> None:
-    """The frame below a page: the phone's bar, and what this device is to keep."""
-    bar.show()
+    """After a page: what this device is to keep."""
     with errors_in_words():
         drafts.keep(workshop().name, today())
     device.attend()

@@ -119,7 +119,7 @@ def _findings(place: frame.Workshop) -> list[AlsoLine]:
         month: date = place.records.actions["month"].max().date()
         found.append(
             AlsoLine(
-                plain(still_open), _("See the actions"), "today-actions", lambda: _to_review(month)
+                plain(still_open), _("See the to-dos"), "today-actions", lambda: _to_review(month)
             )
         )
     for number, said in enumerate(reminders(experiments(place.records), place.as_of)):
