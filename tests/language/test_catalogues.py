@@ -30,6 +30,12 @@ _NO_TEXT: dict[str, set[str]] = {
     "paper/svg.py": {"printed page"},
     "paper/blocks.py": {'<{} class="n">', "boxes {}"},
     "paper/log_sheet.py": {"group edge"},
+    "pages/log.py": {"Part change"},
+    "pages/records.py": {"Browse and correct", "Load files"},
+    "forms/order.py": {"Promised for"},
+    "forms/stock.py": {"Best before"},
+    "start/steps.py": {"Load files"},
+    "today/technician.py": {"Something broke", "Part change", "Settings", "Routines", "Due"},
     "store/migrations.py": {"next id", "next batch", "version of {}"},
     "store/reading.py": {"version of "},
 }
