@@ -18,7 +18,7 @@ from pages.shell import bar, device, drafts
 from pages.shell.style import STYLE
 from tracker.charts.picture import Picture
 from tracker.errors import TrackerError
-from tracker.language import Voice, language_of, locale_for, voice
+from tracker.language import N_, Voice, _, language_of, locale_for, voice
 from tracker.language import speaking as say_in
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
@@ -28,7 +28,7 @@ from tracker.workshop.records import Records
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
-BEGIN = "Start my workshop"  # where not one printer is written down
+BEGIN = N_("Start my workshop")  # where not one printer is written down
 _LATELY_MINUTES = 10  # the same again within this time is asked about first
 _REMEMBERED = 30  # entries of this screen kept for that
 
@@ -78,7 +78,7 @@ def _open_demo(url: str) -> Store:
 
     store = open_store(url)
     if store.records().is_empty:
-        store.load(read_folder(ROOT / "sample_data"), "demo workshop", who="demo", now=now())
+        store.load(read_folder(ROOT / "sample_data"), N_("demo workshop"), who="demo", now=now())
     return store
 
 
@@ -177,8 +177,13 @@ def begin(page: str) -> None:
             with st.container(
                 horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
             ):
-                st.markdown(f"**Demo workshop – invented data**, as of {numbers.day(place.as_of)}.")
-                if st.button("Start my own workshop", key="start-own"):
+                st.markdown(
+                    _(
+                        "**Demo workshop – invented data**, as of {as_of}.",
+                        as_of=numbers.day(place.as_of),
+                    )
+                )
+                if st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
     with told:
@@ -216,7 +221,7 @@ def about_to_log(what: object) -> None:
 
 def logged_minutes_ago(what: object) -> float | None:
     """Minutes since exactly this was logged on this screen; None if not lately, or taken back."""
-    for known, _, _, at in reversed(st.session_state.get("logged", ())):
+    for known, _url, _batch, at in reversed(st.session_state.get("logged", ())):
         if known == what:
             minutes = (monotonic() - at) / 60
             return minutes if minutes < _LATELY_MINUTES else None
@@ -232,11 +237,11 @@ def _show_recorded() -> None:
         forget_recorded()
         return
     if st.session_state.pop("toast", None):
-        back = "" if batch is None else "  \nUndo stands at the top of the page."
+        back = "" if batch is None else "  \n" + _("Undo stands at the top of the page.")
         st.toast(numbers.unbroken(sentence) + back, icon=":material/check_circle:", duration="long")
     text, undo = st.columns([4, 1], vertical_alignment="center")
     text.success(numbers.unbroken(sentence), icon=":material/check_circle:")
-    if batch is not None and undo.button("Undo", key="undo-last", width="stretch"):
+    if batch is not None and undo.button(_("Undo"), key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=now())
             logged = st.session_state.get("logged", ())
@@ -244,7 +249,7 @@ def _show_recorded() -> None:
                 entry for entry in logged if entry[1:3] != (url, batch)
             )
             st.session_state.pop("about-to-log", None)
-            recorded(f"Taken back: {sentence}", None)
+            recorded(_("Taken back: {sentence}", sentence=sentence), None)
     if batch is None:
         del st.session_state["recorded"]
 
@@ -305,8 +310,8 @@ def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:
 def first_part(place: Workshop) -> dict[str, str]:
     """The button of an empty state where no part is written down: the next step there."""
     if place.records.printers.empty:
-        return {"button": BEGIN, "page": "start"}
-    return {"button": "Log the first part", "page": "log"}
+        return {"button": _(BEGIN), "page": "start"}
+    return {"button": _("Log the first part"), "page": "log"}
 
 
 def cautions(keys: Iterable[str], *, label: str = "") -> None:

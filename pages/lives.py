@@ -10,6 +10,7 @@ from pages.sections.lives import evidence, groups, running_parts
 from pages.sections.review.words import plain
 from tracker.forecast.drift import drift
 from tracker.forecast.life_summary import WEAR, life_summary
+from tracker.language import N_, _
 from tracker.lives.life_table import life_table
 from tracker.say import numbers
 from tracker.say.drift import drift_line, drift_sentence
@@ -17,45 +18,59 @@ from tracker.say.lives.summary import life_sentence, why_no_curve
 from tracker.workshop import vocabulary as words
 
 NOW, WORSE, LAST, SURE = (
-    "In the printers now", "Suppliers and lots compared", "How long they last", "How sure is that?"
-)  # fmt: skip
+    N_("In the printers now"),
+    N_("Suppliers and lots compared"),
+    N_("How long they last"),
+    N_("How sure is that?"),
+)
 
 place = frame.workshop()
 kinds = [k for k in place.records.part_kinds() if k in set(place.records.fittings["part_kind"])]
 if not kinds:
-    frame.headline("Part lives", "No part is written down yet.")
+    frame.headline(_("Part lives"), _("No part is written down yet."))
     frame.empty_state(
-        "Log the parts that are in your printers; their lives begin to count from then on.",
+        _("Log the parts that are in your printers; their lives begin to count from then on."),
         **frame.first_part(place),
-    )  # fmt: skip
+    )
     st.stop()
 
-st.title("Part lives", anchor=False)
-kind = st.pills(
-    "Which part?", kinds, default=kinds[0], format_func=words.part_label, key="lives-kind",
-    label_visibility="collapsed",
-) or kinds[0]  # fmt: skip
+st.title(_("Part lives"), anchor=False)
+kind = (
+    st.pills(
+        _("Which part?"),
+        kinds,
+        default=kinds[0],
+        format_func=words.part_label,
+        key="lives-kind",
+        label_visibility="collapsed",
+    )
+    or kinds[0]
+)
 summary = frame.ask(life_summary, kind)
 answer = life_sentence(summary)
 st.markdown(f"#### {plain(answer)}")
-st.caption(frame.words(f"As of {numbers.day(place.as_of)}."))
+st.caption(frame.words(_("As of {as_of}.", as_of=numbers.day(place.as_of))))
 if summary.basis == "belief":
-    thin = place.evidence(kind, summary.failures, summary.median_by_guess, "days")
+    thin = place.evidence(kind, summary.failures, summary.median_by_guess, _("days"))
     st.info(
         frame.words(
-            f"Thin evidence: {thin}. {why_no_curve(summary.failures, summary.lives)}"
+            _(
+                "Thin evidence: {thin}. {failures}",
+                thin=thin,
+                failures=why_no_curve(summary.failures, summary.lives),
+            )
         ),
         icon=":material/foggy:",
-    )  # fmt: skip
+    )
 elif summary.reading == WEAR and st.button(
-    "Replace on schedule?", key="lives-planned", icon=":material/arrow_forward:"
+    _("Replace on schedule?"), key="lives-planned", icon=":material/arrow_forward:"
 ):
     st.session_state["maintenance-view"] = "Replace on schedule?"
     st.switch_page(frame.ROOT / "pages" / "maintenance.py")
 if changed := frame.ask(drift):
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.markdown(plain(drift_line(changed)))
-        with st.popover("What changed then?", icon=":material/timeline:"):
+        with st.popover(_("What changed then?"), icon=":material/timeline:"):
             st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
 table = frame.ask(life_table)
 lives = table[table["part_kind"] == kind]
@@ -66,7 +81,12 @@ VIEWS = {
     SURE: lambda: evidence.show_more(place, kind, lives, summary),
 }
 view = st.segmented_control(
-    "About them", list(VIEWS), default=NOW, key="lives-view", label_visibility="collapsed"
+    _("About them"),
+    list(VIEWS),
+    default=NOW,
+    format_func=_,
+    key="lives-view",
+    label_visibility="collapsed",
 )
 with frame.errors_in_words():
     VIEWS[view or NOW]()

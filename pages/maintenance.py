@@ -15,28 +15,32 @@ from pages.sections.maintenance import (
     planned,
     whole_routine,
 )
+from tracker.language import N_, _
 
 OFTEN = {
-    "Due": due.show,
-    "Does it pay?": pays.show,
-    "The whole routine": whole_routine.show,
-    "Try it out": experiment.show,
+    N_("Due"): due.show,
+    N_("Does it pay?"): pays.show,
+    N_("The whole routine"): whole_routine.show,
+    N_("Try it out"): experiment.show,
 }
 SELDOM = {
-    "Replace on schedule?": planned.show,
-    "Was it kept?": kept.show,
-    "What a failure costs": failure_costs.show,
-    "Closed days": closed_days.show,
+    N_("Replace on schedule?"): planned.show,
+    N_("Was it kept?"): kept.show,
+    N_("What a failure costs"): failure_costs.show,
+    N_("Closed days"): closed_days.show,
 }
 
 place = frame.workshop()
 if place.records.printers.empty:
-    frame.headline("Maintenance", "No printer is written down yet, so nothing can be due.")
+    frame.headline(_("Maintenance"), _("No printer is written down yet, so nothing can be due."))
     frame.empty_state(
-        "Say which printers you have and which task is due how often, and this page keeps the "
-        "list.",
-        button=frame.BEGIN, page="start",
-    )  # fmt: skip
+        _(
+            "Say which printers you have and which task is due how often, and this page "
+            "keeps the list."
+        ),
+        button=_(frame.BEGIN),
+        page="start",
+    )
     st.stop()
 
 # The answer stands on top, but what it answers is chosen below it.
@@ -45,13 +49,21 @@ top = st.container()
 chosen = st.session_state.get("maintenance-view")
 shown = [*OFTEN, *([chosen] if chosen in SELDOM else [])]
 view = st.segmented_control(
-    "Question", shown, default="Due", key="maintenance-view", label_visibility="collapsed"
+    _("Question"),
+    shown,
+    default="Due",
+    format_func=_,
+    key="maintenance-view",
+    label_visibility="collapsed",
 )
-with st.popover("More"):
+with st.popover(_("More")):
     for name in SELDOM:
         st.button(
-            name, key=f"maintenance-{name}", width="stretch",
-            on_click=st.session_state.__setitem__, args=("maintenance-view", name),
-        )  # fmt: skip
+            _(name),
+            key=f"maintenance-{name}",
+            width="stretch",
+            on_click=st.session_state.__setitem__,
+            args=("maintenance-view", name),
+        )
 with frame.errors_in_words():
     (OFTEN | SELDOM)[view or "Due"](place, top)

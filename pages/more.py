@@ -5,23 +5,29 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections import glossary
+from pages.sections import glossary, reminders
 from pages.shell import seat
 from pages.shell.links import ROOT
+from tracker.language import N_, _
 
 LINES = (
-    ("printer", "Printers", "One machine: what is in it, how long it lasts, its label to print"),
-    ("lives", "Part lives", "How long each kind of part lasts here, and why"),
-    ("maintenance", "Maintenance", "What is due, and whether the routine pays"),
-    ("review", "Review", "The month, beside what is usual"),
-    ("records", "Records", "Look up, correct, load and save what is written down"),
+    (
+        "printer",
+        N_("Printers"),
+        N_("One machine: what is in it, how long it lasts, its label to print"),
+    ),
+    ("lives", N_("Part lives"), N_("How long each kind of part lasts here, and why")),
+    ("maintenance", N_("Maintenance"), N_("What is due, and whether the routine pays")),
+    ("review", N_("Review"), N_("The month, beside what is usual")),
+    ("records", N_("Records"), N_("Look up, correct, load and save what is written down")),
 )
 
-frame.workshop()
-st.title("More", anchor=False)
+place = frame.workshop()
+st.title(_("More"), anchor=False)
 for name, title, answers in LINES:
     with st.container(border=True):
-        st.page_link(ROOT / f"{name}.py", label=f"**{title}**", icon=":material/chevron_right:")
-        st.caption(answers)
+        st.page_link(ROOT / f"{name}.py", label=f"**{_(title)}**", icon=":material/chevron_right:")
+        st.caption(_(answers))
+reminders.show(place, "more")
 seat.ask()
 glossary.whole()

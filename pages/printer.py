@@ -9,10 +9,17 @@ from pages.sections.printer import ahead, label, level, now, past, pick
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.decisions.due import due_list
+from tracker.language import N_, _
 from tracker.lives.printer_state import LEFT, PrinterState, printer_states
 from tracker.say import printer_page as say
 
-FORMS = ("Part change", "Something broke", "Task done", "Nozzle check", "Stoppage")
+FORMS = (
+    N_("Part change"),
+    N_("Something broke"),
+    N_("Task done"),
+    N_("Nozzle check"),
+    N_("Stoppage"),
+)
 
 
 def show(place: frame.Workshop, one: PrinterState) -> None:
@@ -21,9 +28,12 @@ def show(place: frame.Workshop, one: PrinterState) -> None:
     tasks = tasks[tasks["printer"] == one.printer]
     due = int((tasks["days_late"] >= 0).sum())
     st.button(
-        "All printers", key="printer-all", type="tertiary", icon=":material/arrow_back:",
+        _("All printers"),
+        key="printer-all",
+        type="tertiary",
+        icon=":material/arrow_back:",
         on_click=links.name_here,
-    )  # fmt: skip
+    )
     st.title(plain(one.printer), anchor=False)
     st.markdown(f"#### {plain(say.headline(one, due, place.as_of))}")
     if one.state != LEFT:
@@ -40,7 +50,7 @@ def show(place: frame.Workshop, one: PrinterState) -> None:
         level.show(place, one.printer)
     with frame.errors_in_words():
         level.claims(place, one.printer)
-    st.header("Its label", anchor=False)
+    st.header(_("Its label"), anchor=False)
     with frame.errors_in_words():
         label.for_one(place, one)
 
@@ -49,7 +59,7 @@ def _log(printer: str) -> None:
     """The forms of this printer, in one row that wraps."""
     with st.container(horizontal=True, key="printer-log"):
         for what in FORMS:
-            if st.button(what, key=f"log-{what}-{printer}", icon=":material/edit_note:"):
+            if st.button(_(what), key=f"log-{what}-{printer}", icon=":material/edit_note:"):
                 links.go_log(printer, what)
 
 

@@ -24,6 +24,7 @@ from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.language import N_, _
 from tracker.say.spares import orders
 from tracker.say.spares.answers import what_to_order
 from tracker.workshop.records import Records
@@ -36,12 +37,16 @@ def _sellers(records: Records, as_of: date) -> dict[PartType, tuple[str, ...]]:
 
 place = frame.workshop()
 if place.records.fittings.empty:
-    frame.headline("Spares", "No part is written down yet, so nobody can say what will be needed.")
+    frame.headline(
+        _("Spares"), _("No part is written down yet, so nobody can say what will be needed.")
+    )
     frame.empty_state(
-        "Log the parts that are in your printers; from then on this page says what to keep on the "
-        "shelf and what to order.",
+        _(
+            "Log the parts that are in your printers; from then on this page says what to "
+            "keep on the shelf and what to order."
+        ),
         **frame.first_part(place),
-    )  # fmt: skip
+    )
     st.stop()
 
 with frame.errors_in_words():
@@ -57,25 +62,29 @@ with frame.errors_in_words():
     additions = additions.assign(
         reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
     )
-    st.title("Spares", anchor=False)
+    st.title(_("Spares"), anchor=False)
     st.markdown(f"#### {plain(what_to_order(lines, table, dated, place.currency))}")
     order_list.show(place, lines, additions, sellers, table)
     coming.show(place)
     claims.show(place)
     views = {
-        "On the shelf": lambda: shelf.show(place, table, dated),
-        "What is needed": lambda: need.show(place, table),
-        "Order dates": lambda: order_dates.show(place, table, dated),
-        "Short of money": lambda: budget.show(place, table, lines),
-        "One shelf or several": lambda: shelf.sites(place),
-        "Has the advice paid?": lambda: replay.show(place),
+        N_("On the shelf"): lambda: shelf.show(place, table, dated),
+        N_("What is needed"): lambda: need.show(place, table),
+        N_("Order dates"): lambda: order_dates.show(place, table, dated),
+        N_("Short of money"): lambda: budget.show(place, table, lines),
+        N_("One shelf or several"): lambda: shelf.sites(place),
+        N_("Has the advice paid?"): lambda: replay.show(place),
     }
     if place.records.printers["site"].nunique() < 2:
         del views["One shelf or several"]
     view = st.segmented_control(
-        "More about spares", list(views), default="On the shelf", key="spares-view",
+        _("More about spares"),
+        list(views),
+        default="On the shelf",
+        format_func=_,
+        key="spares-view",
         label_visibility="collapsed",
-    )  # fmt: skip
+    )
     with frame.errors_in_words():
         views[view or "On the shelf"]()
 glossary.whole()

@@ -15,6 +15,7 @@ from pages.sections.today import (
 )
 from pages.shell import seat
 from tracker.decisions.due import due_list
+from tracker.language import _
 from tracker.say.today import answer
 
 
@@ -24,12 +25,12 @@ def show(place: frame.Workshop) -> None:
     due = due[due["days_late"] >= 0] if len(due) else due
     stopped = downtime.standing(place.records)["printer"].nunique()  # one may stand for two reasons
     if seat.seat() == seat.TECHNICIAN:
-        frame.headline("Today", answer(place.as_of, stopped, None, len(due)))
+        frame.headline(_("Today"), answer(place.as_of, stopped, None, len(due)))
         technician.show(place, due)
     else:
         lines = orders.wanted(place)
         to_place = sum(line.is_due for line in lines)
-        frame.headline("Today", answer(place.as_of, stopped, to_place, len(due)))
+        frame.headline(_("Today"), answer(place.as_of, stopped, to_place, len(due)))
         seat.ask_once()
         first_forecast.show(place)
         downtime.show_standing(place)

@@ -6,6 +6,7 @@ TrackerError
 ├── NotEnoughData(ValueError)    the records cannot answer the question yet
 ├── ModelError(ValueError)       numbers that no model can take (negative ages, entry after exit)
 ├── StoreError                   the database cannot be opened, is newer, locked or damaged
+│   └── HoldsRecords             it is not empty, where an empty one is wanted
 └── UsageError(ValueError)       a question that was asked wrongly (unknown part kind, bad date)
 
 Every text says what is wrong, where, the value received, and how to mend it.
@@ -65,6 +66,10 @@ class ModelError(TrackerError, ValueError):
 
 class StoreError(TrackerError):
     """The database cannot be opened, is newer than the program, locked or damaged."""
+
+
+class HoldsRecords(StoreError):
+    """A database that is not empty, where an empty one is wanted."""
 
 
 class UsageError(TrackerError, ValueError):

@@ -7,6 +7,8 @@ import math
 import pandas as pd
 import streamlit as st
 
+from tracker.language import _
+
 PER_PAGE = 15
 
 
@@ -19,9 +21,11 @@ def of_site(rows: pd.DataFrame, sites: pd.Series, key: str) -> pd.DataFrame:
     if len(rows) <= PER_PAGE or len(names) < 2:
         return rows
     site = st.selectbox(
-        "Site", [None, *names], key=f"{key}-site",
-        format_func=lambda name: "all sites" if name is None else name,
-    )  # fmt: skip
+        _("Site"),
+        [None, *names],
+        key=f"{key}-site",
+        format_func=lambda name: _("all sites") if name is None else name,
+    )
     return rows if site is None else rows[sites == site]
 
 
@@ -31,8 +35,12 @@ def page_of(rows: pd.DataFrame, key: str, *, per_page: int = PER_PAGE) -> pd.Dat
     if pages <= 1:
         return rows
     number = st.number_input(
-        f"Page (1 to {pages}, of {len(rows)} in all)", 1, pages, 1, step=1,
+        _("Page (1 to {pages}, of {count} in all)", pages=pages, count=len(rows)),
+        1,
+        pages,
+        1,
+        step=1,
         key=f"{key}-page-of-{pages}",
-    )  # fmt: skip
+    )
     first = (int(number) - 1) * per_page
     return rows.iloc[first : first + per_page]

@@ -9,34 +9,49 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions.printer_month import PrinterMonth, printer_months
+from tracker.language import N_, _
 from tracker.paper.log_grid import log_workbook
 from tracker.paper.log_sheet import log_sheets
 from tracker.say import paper_log as say
 
-TITLE = "A log on paper"
+TITLE = N_("A log on paper")
 _AHEAD = 2  # months to choose beside this one
 
 
 def show(place: frame.Workshop, key: str) -> None:
     """Pick a month, then two downloads, each written only when it is wanted."""
     if place.records.printers["retired_on"].notna().all():
-        st.caption("Add a printer first; each has a page of its own.")
+        st.caption(_("Add a printer first; each has a page of its own."))
         return
     st.caption(
-        "One page of A4 for each printer and month: initials for every task, the due ones marked. "
-        "What is typed into the sheet of the same form loads without a question."
+        _(
+            "One page of A4 for each printer and month: initials for every task, the due "
+            "ones marked. What is typed into the sheet of the same form loads without a "
+            "question."
+        )
     )
-    month = st.selectbox("Month", _months(place.as_of), format_func=say.title, key=f"{key}-month")
+    month = st.selectbox(
+        _("Month"), _months(place.as_of), format_func=say.title, key=f"{key}-month"
+    )
     name = f"paper-log-{month:%Y-%m}"
     st.download_button(
-        "The pages to print (HTML)", partial(_pages, place, month), file_name=f"{name}.html",
-        mime="text/html", on_click="ignore", width="stretch", key=f"{key}-paper",
-    )  # fmt: skip
+        _("The pages to print (HTML)"),
+        partial(_pages, place, month),
+        file_name=f"{name}.html",
+        mime="text/html",
+        on_click="ignore",
+        width="stretch",
+        key=f"{key}-paper",
+    )
     st.download_button(
-        "The sheet to type them into (XLSX)", partial(_sheet, place, month),
-        file_name=f"{name}.xlsx", on_click="ignore", width="stretch", key=f"{key}-sheet",
+        _("The sheet to type them into (XLSX)"),
+        partial(_sheet, place, month),
+        file_name=f"{name}.xlsx",
+        on_click="ignore",
+        width="stretch",
+        key=f"{key}-sheet",
         mime="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-    )  # fmt: skip
+    )
 
 
 def _months(today: date) -> list[date]:

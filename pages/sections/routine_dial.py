@@ -9,6 +9,7 @@ import streamlit as st
 from pages import frame
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.routine_exposure import AREA
+from tracker.language import _
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
@@ -23,17 +24,24 @@ def ask(place: frame.Workshop, key: str) -> tuple[dict[str, float], list[str]]:
         return {}, []
     left, right = st.columns(2)
     task = left.selectbox(
-        "If this task", [None, *tasks], key=f"{key}-dial-task",
-        format_func=lambda name: "as now" if name is None else words.task_label(name),
-        help="Only what the log knows something about; how sure it is, Maintenance tells.",
-    )  # fmt: skip
+        _("If this task"),
+        [None, *tasks],
+        key=f"{key}-dial-task",
+        format_func=lambda name: _("as now") if name is None else words.task_label(name),
+        help=_("Only what the log knows something about; how sure it is, Maintenance tells."),
+    )
     if task is None:
         return {}, []
     days = right.select_slider(
-        "were done every so many days from now on", _INTERVALS, 7.0, key=f"{key}-dial-days",
+        _("were done every so many days from now on"),
+        _INTERVALS,
+        7.0,
+        key=f"{key}-dial-days",
         format_func=numbers.days,
-    )  # fmt: skip
-    return {task: days}, [f"{words.task_label(task).lower()} every {numbers.days(days)}"]
+    )
+    return {task: days}, [
+        _("{task} every {days}", task=words.task_label(task).lower(), days=numbers.days(days))
+    ]
 
 
 def _tasks(records: Records, as_of: date) -> list[str]:

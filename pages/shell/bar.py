@@ -6,12 +6,13 @@ import streamlit as st
 
 from pages.shell.links import ROOT
 from pages.shell.style import BAR
+from tracker.language import N_, _
 
 PLACES = (
-    ("today", "Today", ":material/today:"),
-    ("log", "Log", ":material/edit_note:"),
-    ("spares", "Spares", ":material/inventory_2:"),
-    ("more", "More", ":material/more_horiz:"),
+    ("today", N_("Today"), ":material/today:"),
+    ("log", N_("Log"), ":material/edit_note:"),
+    ("spares", N_("Spares"), ":material/inventory_2:"),
+    ("more", N_("More"), ":material/more_horiz:"),
 )
 
 
@@ -19,4 +20,4 @@ def show() -> None:
     """The bar; the style keeps it off wider screens, where the menu is in sight."""
     with st.container(key=BAR, horizontal=True):
         for name, title, icon in PLACES:
-            st.page_link(ROOT / f"{name}.py", label=title, icon=icon)
+            st.page_link(ROOT / f"{name}.py", label=_(title), icon=icon)

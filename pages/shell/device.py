@@ -12,6 +12,8 @@ from typing import Any
 
 import streamlit as st
 
+from tracker.language import N_, _
+
 _COOKIE = "tracker_device"
 _LONGEST = 3_500  # bytes; a browser drops a cookie of more than four thousand
 
@@ -42,7 +44,9 @@ export default function ({ data }) {
 }
 """
 
-LOST = "No connection to the tracker: what you tap now is not saved. Wait until this line is gone."
+LOST = N_(
+    "No connection to the tracker: what you tap now is not saved. Wait until this line is gone."
+)
 
 
 @st.cache_resource(show_spinner=False)
@@ -69,7 +73,7 @@ def attend() -> None:
     """Hand to the browser what it is to keep, once per run, at the end of the page."""
     written = _written(_kept())
     value = written if len(written) <= _LONGEST else None
-    _component()(key="device-keeps", data={"name": _COOKIE, "value": value, "lost": LOST})
+    _component()(key="device-keeps", data={"name": _COOKIE, "value": value, "lost": _(LOST)})
 
 
 def _kept() -> Mapping[str, Any]:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import streamlit as st
 
 from pages.shell import device
+from tracker.language import N_, _
 
 OWNER, TECHNICIAN = "owner", "technician"
 SEATS = {
-    OWNER: "I run the workshop: orders, printers at a glance, the month",
-    TECHNICIAN: "I work at the printers: tasks due, log what happened",
+    OWNER: N_("I run the workshop: orders, printers at a glance, the month"),
+    TECHNICIAN: N_("I work at the printers: tasks due, log what happened"),
 }
 
 
@@ -24,8 +25,11 @@ def ask_once() -> None:
     if device.recall("seat") in SEATS:
         return
     with st.container(horizontal=True, vertical_alignment="center", key="seat-question"):
-        st.markdown("**Who is at this device?**")
-        for name, label in ((OWNER, "I run the workshop"), (TECHNICIAN, "I work at the printers")):
+        st.markdown(_("**Who is at this device?**"))
+        for name, label in (
+            (OWNER, _("I run the workshop")),
+            (TECHNICIAN, _("I work at the printers")),
+        ):
             if st.button(label, key=f"seat-{name}"):
                 _choose(name)
 
@@ -35,7 +39,11 @@ def offer_other() -> None:
     if device.recall("seat") not in SEATS:
         return
     other = OWNER if seat() == TECHNICIAN else TECHNICIAN
-    label = "Show the owner's page" if other == OWNER else "Show the page for work at the printers"
+    label = (
+        _("Show the owner's page")
+        if other == OWNER
+        else _("Show the page for work at the printers")
+    )
     if st.button(label, key="seat-other", type="tertiary", icon=":material/swap_horiz:"):
         _choose(other)
 
@@ -49,9 +57,12 @@ def ask() -> None:
     """The choice, kept on this device."""
     st.session_state["seat-chosen"] = seat()
     st.radio(
-        "On this device, the page Today opens for", list(SEATS), format_func=SEATS.__getitem__,
-        key="seat-chosen", on_change=_keep,
-    )  # fmt: skip
+        _("On this device, the page Today opens for"),
+        list(SEATS),
+        format_func=lambda name: _(SEATS[name]),
+        key="seat-chosen",
+        on_change=_keep,
+    )
 
 
 def _keep() -> None:

@@ -20,6 +20,11 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 .stMain [data-testid="stHeading"] h3 {font-size: 1.15rem;}
 .stMain h4 {line-height: 1.4;}
 .stMain :focus-visible {outline: 3px solid var(--st-primary-color, #0b5c8c); outline-offset: 2px;}
+/* The page itself takes the focus too, for the arrow keys to scroll it. */
+.stMain:focus-visible {outline: 3px solid var(--st-primary-color, #0b5c8c); outline-offset: -3px;}
+/* Small print that Streamlit shows through at 60 % is too pale on the ground of the light theme. */
+.stApp [data-testid="stCaptionContainer"], .stApp [data-testid="stCaptionContainer"] p
+  {color: light-dark(#566067, #a9b3bf); opacity: 1;}
 .st-key-phone-bar {display: none;}
 /* One printer a tile, one channel a field: a thumb in a glove hits the right one. */
 .stMain [class*="st-key-tile-"] button {min-height: 92px; width: 100%;}

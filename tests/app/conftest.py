@@ -5,11 +5,6 @@ from __future__ import annotations
 import os
 import re
 import shutil
-import socket
-import subprocess
-import sys
-import time
-import urllib.request
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -18,8 +13,7 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-ROOT = Path(__file__).parent.parent.parent
-TODAY = "2026-10-31"
+from tests.app.real_server import ROOT, TODAY, Served
 
 
 @pytest.fixture(scope="module")
@@ -102,45 +96,6 @@ def find_chromium() -> str:
             pytest.fail("TRACKER_TESTS_REQUIRE is set, but chromium is not installed")
         pytest.skip("chromium is not installed")
     return found
-
-
-class Served:
-    """Real servers on one folder; calling it starts one and returns its address."""
-
-    def __init__(self, folder: Path) -> None:
-        self.folder = folder
-        self.running: list[subprocess.Popen[bytes]] = []
-
-    def __call__(self, *, port: int = 0, **extra: str) -> str:
-        with socket.socket() as probe:
-            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
-            probe.bind(("localhost", port))
-            port = probe.getsockname()[1]
-        environment = {**os.environ, "TRACKER_FOLDER": str(self.folder), "TRACKER_TODAY": TODAY}
-        environment.pop("TRACKER_DATABASE", None)
-        environment.update(extra)
-        command = [sys.executable, "-m", "tracker", "--no-browser", "--port", str(port)]
-        self.running.append(
-            subprocess.Popen(
-                command, cwd=ROOT, env=environment,
-                stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-            )
-        )  # fmt: skip
-        address = f"http://localhost:{port}"
-        for _ in range(1800):
-            try:
-                with urllib.request.urlopen(f"{address}/_stcore/health", timeout=1):
-                    return address
-            except OSError:
-                time.sleep(0.1)
-        raise RuntimeError("the app did not start within three minutes")
-
-    def stop(self) -> None:
-        """End every server."""
-        for process in self.running:
-            process.terminate()
-            process.wait(60)
-        self.running.clear()
 
 
 @pytest.fixture

@@ -86,11 +86,17 @@ def test_the_record_of_that_number_is_corrected_and_another_is_removed(
     page = browser_page(f"{served()}/records", PHONE)
     page.get_by_role("combobox", name="Which records?").click()
     page.get_by_role("option", name="Tasks done").click()
+    # The field of the records before stands until the page is drawn anew.
+    expect(page.get_by_text("3 records; tap one")).to_be_visible()
+    page.locator("[data-test-script-state=notRunning]").wait_for()
     number = page.get_by_label("Number of the record")
+    expect(number).to_have_count(1)
     number.fill(str(second))
     number.press("Enter")
-    page.get_by_label("Note").last.fill("film ran out")
-    page.get_by_label("Note").last.press("Tab")
+    # Another field of that name waits in a folded form.
+    note = page.get_by_role("textbox", name="Note").locator("visible=true")
+    note.fill("film ran out")
+    note.press("Tab")
     page.get_by_role("button", name=f"Save record {second}: Left, ").click()
     expect(page.get_by_role("button", name="Save record")).to_have_count(0)  # the form closed
     expect(number).to_have_value("")

@@ -17,10 +17,30 @@ from tracker.language.texts import PLURALS, catalogues
 OTHERS = [language for language in LANGUAGES if language != "en"]
 _PLACE = re.compile(r"\{[^{}]*\}")
 # Rooms whose texts all go through the catalogue; the others follow.
-CONVERTED = (*("errors", "workshop", "store", "lives", "forecast", "decisions", "charts", "paper"),)
+CONVERTED = (
+    *("errors", "workshop", "store", "lives", "forecast", "decisions", "charts", "paper"),
+    "replay",
+    "review",
+    "intake",
+    "commands",
+)
 # Looks like a text, and is read by the program alone: the file's end and the words.
 _NO_TEXT: dict[str, set[str]] = {
     "forecast/life_scale.py": {"cannot tell"},
+    "intake/questions.py": {"swapped days"},
+    "intake/sheet.py": {"refused because"},
+    "intake/own_words.py": {"{}|{}|words of cells"},
+    "layout/meaning.py": {"day of month"},
+    "review/proposals.py": {
+        "order {} {}",
+        "order {} {} {}",
+        "claim {} {} {} {}",
+        "routine {} {}",
+        "stoppages {}",
+        "planned {} {} {}",
+    },
+    "review/printer_trend.py": {"getting worse", "too few to tell", "no sign of getting worse"},
+    "replay/findings.py": {"always one on the shelf", "order when it breaks"},
     "forecast/life_summary.py": {"early failures", "cannot tell"},
     "decisions/failure_cost.py": {"own order"},
     "routine/guard_rails.py": {"no life"},
@@ -36,9 +56,12 @@ _NO_TEXT: dict[str, set[str]] = {
     "forms/stock.py": {"Best before"},
     "start/steps.py": {"Load files"},
     "today/technician.py": {"Something broke", "Part change", "Settings", "Routines", "Due"},
+    "paper/calendar_file.py": {"-//Printhead and consumables tracker//EN"},
     "store/migrations.py": {"next id", "next batch", "version of {}"},
     "store/reading.py": {"version of "},
 }
+# What sheets are matched against, in five languages: no word of it is said.
+_MATCHED = ("headers/synonyms.py", "headers/synonyms_romance.py", "layout/words.py")
 
 
 def places(text: str) -> set[str]:
@@ -116,7 +139,7 @@ def test_a_converted_room_says_nothing_past_the_catalogue(room: str) -> None:
     assert room in (*ROOMS, "pages")
     past = []
     for path in sources():
-        if room_of(path) == room:
+        if room_of(path) == room and not path.as_posix().endswith(_MATCHED):
             allowed = next(
                 (words for end, words in _NO_TEXT.items() if path.as_posix().endswith(end)), set()
             )

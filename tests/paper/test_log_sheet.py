@@ -21,6 +21,7 @@ from tracker.decisions.printer_month import printer_months
 from tracker.errors import UsageError
 from tracker.intake.pieces import File, Intake
 from tracker.intake.reading import read_files
+from tracker.language import speaking
 from tracker.paper.log_grid import log_csv, log_workbook
 from tracker.paper.log_sheet import log_sheets
 from tracker.workshop.records import Records
@@ -200,6 +201,43 @@ def test_a_page_saved_with_the_days_of_a_place_loads_without_a_question(form: st
     assert (intake.questions, intake.refusals) == ((), ())
     for table, (columns, rows) in EXPECTED.items():
         assert taken(intake, table, *columns) == rows, table
+
+
+@pytest.mark.parametrize("language", ["es", "en"])
+def test_a_page_in_spanish_loads_without_a_question_in_either_language(language: str) -> None:
+    (one,) = printer_months(workshop(), PRINTED_ON, NOVEMBER, "Bench")
+    with speaking("es"):
+        rows = list(csv.reader(io.StringIO(log_csv([one]).decode("utf-8-sig"))))
+    head = next(row for row in rows if row and row[0] == "Día" and "Por qué" in row)
+    second = rows[rows.index(head) + 2]
+    second[head.index("Remover o agitar la tinta blanca")] = "MJ"
+    second[head.index("C")] = "0"
+    lines = {
+        "Tarea": ["2026-11-17", "Limpieza normal del cabezal", "síntoma", "W1 flojo", "RO"],
+        "Pieza": ["2026-11-18", "amortiguador", "W1", "roto", "obstruido", "Lote 31", ""],
+        "Fin": ["2026-11-18 09:15", "2026-11-18 11:00", "W1 obstruido", "amortiguador", ""],
+        "Contador m²": ["2026-11-30", "1480.5"],
+    }
+    for heading, line in lines.items():
+        at = next(at for at, row in enumerate(rows) if len(row) > 1 and row[1] == heading)
+        rows[at + 1][: len(line)] = line
+    out = io.StringIO()
+    csv.writer(out).writerows(rows)
+    with speaking(language):
+        intake = loaded(File("noviembre.csv", out.getvalue().encode()))
+    assert (intake.questions, intake.refusals) == ((), ())
+    assert taken(intake, "maintenance", "task", "done_on", "why", "done_by") == [
+        ("head_clean", "2026-11-17", "symptom", "RO"),
+        ("stir_ink", "2026-11-02", "planned", "MJ"),
+    ]
+    assert taken(intake, "nozzle_checks", "checked_on", "position", "channel") == [
+        ("2026-11-02", "H1", "C")
+    ]
+    assert taken(intake, "fittings", "position", "fitted_on", "removal_reason") == [
+        ("W1", "2025-06-02", "failed"), ("W1", "2026-11-18", ""),
+    ]  # fmt: skip
+    assert taken(intake, "stoppages", "cause", "part_kind") == [("W1 obstruido", "damper")]
+    assert taken(intake, "counters", "area_m2") == [("1480.5",)]
 
 
 @pytest.mark.parametrize("month", [date(2026, 11, 1), date(2028, 2, 1)])

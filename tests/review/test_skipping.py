@@ -174,7 +174,7 @@ def test_skipping_that_did_no_harm_is_said_plainly_and_never_as_money_saved(demo
     assert "no reason to skip" in skipping_sentence(found, "EUR")
 
 
-def test_the_effect_of_skipping_is_read_off_the_log_without_its_suspects() -> None:
+def test_the_effect_of_skipping_is_read_off_the_log_as_it_is_judged() -> None:
     failed = (73, 143, 213, 283)
     paces = {
         "A": [day for day in WEEKLY if day < 180 or day % 14 == 0],
@@ -195,5 +195,7 @@ def test_the_effect_of_skipping_is_read_off_the_log_without_its_suspects() -> No
         assert found is not None
         return found.draws.effect("x_shake_dampers")
 
-    by_hand = effect(records.with_table("maintenance", corrected))
-    np.testing.assert_array_equal(effect(records), by_hand)
+    judged, by_hand = effect(records), effect(records.with_table("maintenance", corrected))
+    # Half of the suspects are as likely planned as not and count in half of the readings, so the
+    # task looks somewhat more harmful than without them, by a sixth of what is not known anyway.
+    assert 0 < judged.mean() - by_hand.mean() < 0.25 * by_hand.std()

@@ -48,7 +48,7 @@ def _row(row: BoardRow, columns: Sequence[BoardColumn], as_of: date) -> dict[str
         "site": row.site,
         "state": row.state,
         "stateColour": _STATE_COLOURS[row.state],
-        "stateWord": say.STATE_WORDS[row.state],
+        "stateWord": say.state_word(row.state),
         "since": unbroken(say.state_since(row)),
         "cells": [
             _cell(cell, as_of) if (cell := row.cells.get(column)) is not None else None

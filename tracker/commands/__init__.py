@@ -1,8 +1,9 @@
 """The command line: the same answers as the app, as text or as one JSON object. In order:
 
 `parser` (what can be asked), `sources` (which records, which day), `typed_words`, `answers`,
-`routine`, `whole_routine`, `experiment`, `spares`, `paper_log`, `labels`, `upkeep` (one function
-per command), `loading` and `unknown_ages` (what loading asks), `printing`, `app` (opens the app).
+`routine`, `whole_routine`, `experiment`, `spares`, `paper_log`, `labels`, `calendar_file`,
+`weekly_mail`, `upkeep` (one function per command), `loading` and `unknown_ages` (what loading
+asks), `printing`, `app` (opens the app).
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ import sys
 from collections.abc import Sequence
 
 from tracker.errors import TrackerError
-from tracker.language import speaking
+from tracker.language import _, adopt, speaking
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -19,22 +20,31 @@ def main(arguments: Sequence[str]) -> int:
 
     What went wrong is one line on standard error that says how to mend it.
     """
+    from tracker.commands.sources import asked_language
+
+    with speaking(asked_language(arguments)):
+        return _run(arguments)
+
+
+def _run(arguments: Sequence[str]) -> int:
     from tracker.commands.parser import make_parser
     from tracker.commands.sources import spoken
 
     try:
         options = make_parser().parse_args(list(arguments))
-        with speaking(spoken(options)):
-            return int(options.run(options) or 0)
+        adopt(spoken(options))
+        return int(options.run(options) or 0)
     except TrackerError as problem:
         print("; ".join(str(problem).splitlines()), file=sys.stderr)
         return 2
     except BrokenPipeError:
         return 0
     except OSError as problem:
-        where = f"{problem.filename}: " if problem.filename else ""
-        reason = problem.strerror or str(problem)
-        print(f"{where}{reason}; name a place that can be read and written.", file=sys.stderr)
+        told = _(
+            "{reason}; name a place that can be read and written.",
+            reason=problem.strerror or str(problem),
+        )
+        print(f"{problem.filename}: {told}" if problem.filename else told, file=sys.stderr)
         return 2
     except KeyboardInterrupt:
         return 130

@@ -18,6 +18,7 @@ from tracker.commands.printing import (
 )
 from tracker.commands.sources import first_day, records_and_day
 from tracker.commands.typed_words import part_kind
+from tracker.language import _
 from tracker.say import numbers, part_types
 
 if TYPE_CHECKING:
@@ -49,11 +50,14 @@ def outlook(options: argparse.Namespace) -> int:
     if parts.empty:
         return show(nothing_fitted(as_of), [])
     first = next(parts.itertuples())
-    sentence = (
-        f"Most at risk on {numbers.day(as_of)}: {part_types.placed_within(first)}, "
-        f"{numbers.chance(first.chance_of_failure)} chance of failing within {options.days:g} "
-        "days; 80 % range of remaining life "
-        f"{numbers.day_range(first.days_p10, first.days_p90)}."
+    sentence = _(
+        "Most at risk on {as_of}: {first}, {chance_of_failure} chance of failing within "
+        "{days} days; 80 % range of remaining life {days_p10}.",
+        as_of=numbers.day(as_of),
+        first=part_types.placed_within(first),
+        chance_of_failure=numbers.chance(first.chance_of_failure),
+        days=f"{options.days:g}",
+        days_p10=numbers.day_range(first.days_p10, first.days_p90),
     )
     show(sentence, rows_of(parts, _OUTLOOK[:-3]))
     for row in parts.itertuples():
@@ -90,7 +94,11 @@ def review(options: argparse.Namespace) -> int:
     began = first_day(records)
     if began is not None and month < began.replace(day=1):
         print(
-            f"--month {month:%Y-%m}: nothing was written down before {numbers.day(began)}.",
+            _(
+                "--month {month}: nothing was written down before {began}.",
+                month=f"{month:%Y-%m}",
+                began=numbers.day(began),
+            ),
             file=sys.stderr,
         )
     answer = month_review(records, month, as_of=as_of, corrections=_corrections(options, month))

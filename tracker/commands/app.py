@@ -8,12 +8,13 @@ import sys
 from pathlib import Path
 
 from tracker.errors import UsageError
+from tracker.language import _
 
 
 def open_app(options: argparse.Namespace) -> int:
     """Hand this process over to Streamlit with the app's entry script."""
     if options.port is not None and not 1 <= options.port <= 65535:
-        raise UsageError(f"--port {options.port}: a port lies between 1 and 65535.")
+        raise UsageError(_("--port {port}: a port lies between 1 and 65535.", port=options.port))
     if options.database:
         os.environ["TRACKER_DATABASE"] = options.database
     if options.demo:

@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import database_url, records_and_day
-from tracker.commands.typed_words import known
+from tracker.commands.typed_words import known_task
 from tracker.errors import NotEnoughData, UsageError
+from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.experiments import Experiment, experiments
 
@@ -27,10 +28,10 @@ def experiment(options: argparse.Namespace) -> int:
         return _end(options)
     if all(value is None for value in asked):
         if options.start:
-            raise UsageError("--start: needs --task, --every and --instead-of, to know what.")
+            raise UsageError(_("--start: needs --task, --every and --instead-of, to know what."))
         return _read(options)
     if any(value is None for value in asked):
-        raise UsageError("give --task, --every and --instead-of together, or none of them.")
+        raise UsageError(_("give --task, --every and --instead-of together, or none of them."))
     return _propose(options)
 
 
@@ -39,7 +40,7 @@ def _propose(options: argparse.Namespace) -> int:
     from tracker.say.maintenance import experiment as say
 
     records, as_of = records_and_day(options)
-    known(options.task, "task", words.BUILT_IN_TASKS)
+    known_task(options.task, words.BUILT_IN_TASKS)
     try:
         proposal = propose_experiment(
             records, as_of, options.task, options.every, options.instead_of, options.part
@@ -47,7 +48,7 @@ def _propose(options: argparse.Namespace) -> int:
     except NotEnoughData as problem:
         if options.start:
             raise
-        sentence = f"Cannot propose an experiment yet. {problem}"
+        sentence = _("Cannot propose an experiment yet. {problem}", problem=problem)
         if options.json:
             return as_json({"as_of": as_of, "phases": [], "sentence": sentence})
         return show(sentence, [])
@@ -63,7 +64,13 @@ def _propose(options: argparse.Namespace) -> int:
     for line in say.proposal_lines(proposal):
         print(line)
     if options.start:
-        print(f"Kept as {plan.name}; the due list follows it from {plan.starts_on} on.")
+        print(
+            _(
+                "Kept as {name}; the due list follows it from {starts_on} on.",
+                name=plan.name,
+                starts_on=plan.starts_on,
+            )
+        )
     return 0
 
 
@@ -74,10 +81,14 @@ def _keep(options: argparse.Namespace, plan: Experiment, as_of: date) -> int | N
     _needs_database(options, "--start")
     if plan.starts_on < as_of:
         raise UsageError(
-            f"--start {plan.starts_on}: is past; an experiment begins today ({as_of}) or later."
+            _(
+                "--start {starts_on}: is past; an experiment begins today ({as_of}) or later.",
+                starts_on=plan.starts_on,
+                as_of=as_of,
+            )
         )
     with open_store(database_url(options)) as store:
-        return start_experiment(store, plan, who="command line", now=datetime.now())
+        return start_experiment(store, plan, who=_("command line"), now=datetime.now())
 
 
 def _end(options: argparse.Namespace) -> int:
@@ -85,19 +96,24 @@ def _end(options: argparse.Namespace) -> int:
     from tracker.store.database import open_store
 
     _needs_database(options, "--end")
-    _, as_of = records_and_day(options)
+    _records, as_of = records_and_day(options)
     with open_store(database_url(options)) as store:
-        batch = end_experiment(store, options.end, as_of, who="command line", now=datetime.now())
+        batch = end_experiment(store, options.end, as_of, who=_("command line"), now=datetime.now())
     if options.json:
         return as_json({"experiment": options.end, "ended_on": as_of, "batch": batch})
-    return show(f"{options.end} ended on {as_of}; the old routine holds again.", [])
+    return show(
+        _("{end} ended on {as_of}; the old routine holds again.", end=options.end, as_of=as_of), []
+    )
 
 
 def _needs_database(options: argparse.Namespace, what: str) -> None:
     if options.data:
         raise UsageError(
-            f"{what}: a folder of spreadsheets is only read; load it into a database, and give "
-            "--database."
+            _(
+                "{what}: a folder of spreadsheets is only read; load it into a database, and "
+                "give --database.",
+                what=what,
+            )
         )
 
 
@@ -111,7 +127,8 @@ def _read(options: argparse.Namespace) -> int:
         return as_json({"as_of": as_of, "experiments": [_reading_values(one) for one in readings]})
     if not readings:
         return show(
-            "No experiment is written down; propose one with --task, --every and --instead-of.", []
+            _("No experiment is written down; propose one with --task, --every and --instead-of."),
+            [],
         )
     for reading in readings:
         show(f"{reading.experiment.name}: {result.reading_sentence(reading)}", [])

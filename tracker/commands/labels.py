@@ -8,6 +8,7 @@ from pathlib import Path
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import records_and_day
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.say import numbers
 
 
@@ -26,7 +27,7 @@ def labels(options: argparse.Namespace) -> int:
     base = app_address(typed)
     at_work = [one for one in printer_states(records, as_of).values() if one.state != LEFT]
     if not at_work:
-        raise UsageError(f"No printer is at work on {as_of}; add one first.")
+        raise UsageError(_("No printer is at work on {as_of}; add one first.", as_of=as_of))
     sheet = label_sheet(
         [(one.printer, one.site) for one in at_work], base, records.setting("workshop"), as_of,
         is_demo=records.is_demo,
@@ -37,6 +38,14 @@ def labels(options: argparse.Namespace) -> int:
             {"printer": one.printer, "address": log_address(base, one.printer)} for one in at_work
         ]
         return as_json({"as_of": as_of, "labels": rows, "file": options.out})
-    only_here = " The address leads nowhere from a phone." if only_this_computer(base) else ""
-    counted = numbers.count(len(at_work), "label")
-    return show(f"{counted} to print, leading to {base}: {options.out}.{only_here}", [])
+    told = [
+        _(
+            "{labels} to print, leading to {base}: {out}.",
+            labels=numbers.count(len(at_work), "label", "labels"),
+            base=base,
+            out=options.out,
+        )
+    ]
+    if only_this_computer(base):
+        told.append(_("The address leads nowhere from a phone."))
+    return show(" ".join(told), [])

@@ -15,6 +15,7 @@ from tracker.commands.unknown_ages import with_ages
 from tracker.errors import LoadRefused, RecordError, UsageError
 from tracker.intake.pieces import Intake
 from tracker.intake.questions import Answers, Question
+from tracker.language import _
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
 
@@ -45,7 +46,7 @@ def load(options: argparse.Namespace) -> int:
         report = store.load(
             records,
             _name_of(paths),
-            who="command line",
+            who=_("command line"),
             now=datetime.now(),
             on_conflict="file_wins" if options.file_wins else "refuse",
             agreed=_agreed(options, known, records),
@@ -70,9 +71,9 @@ def load(options: argparse.Namespace) -> int:
         notes = [*report.notes, *doubtful]
         return as_json({"tables": tables, "batch": report.batch, "notices": notes})
     rows = [{"table": name, **counts} for name, counts in tables.items() if any(counts.values())]
-    show(report.sentence() if rows else "Nothing to load: the files hold no rows.", rows)
+    show(report.sentence() if rows else _("Nothing to load: the files hold no rows."), rows)
     for notice in doubtful:
-        print(f"Note: {notice}")
+        print(_("Note: {notice}", notice=notice))
     return 0
 
 
@@ -100,18 +101,27 @@ def _agreed(options: argparse.Namespace, known: Records, loaded: Records) -> Fir
     printers = {
         name: day
         for name, day in shown.printers.items()
-        if _yes(f"The files have parts of {name} since {day}. Did it stand there by then?")
+        if _yes(
+            _(
+                "The files have parts of {name} since {day}. Did it stand there by then?",
+                name=name,
+                day=day,
+            )
+        )
     }
     log = shown.log and _yes(
-        f"The files have entries since {shown.log}. Was every failure since then written down?"
+        _(
+            "The files have entries since {log}. Was every failure since then written down?",
+            log=shown.log,
+        )
     )
     return FirstDays(printers, shown.log if log else None)
 
 
 def _yes(question: str) -> bool:
     """On standard error, for standard output may be one JSON object; an empty line is no."""
-    print(f"{question} (yes or no) ", end="", file=sys.stderr, flush=True)
-    return sys.stdin.readline().strip().casefold() in ("y", "yes")
+    print(_("{question} (yes or no) ", question=question), end="", file=sys.stderr, flush=True)
+    return sys.stdin.readline().strip().casefold() in ("y", "yes", "s", "sí", "si")
 
 
 def _read(paths: Sequence[Path], known: Records, answers: Answers, remembered: Answers) -> Intake:
@@ -124,10 +134,17 @@ def _read(paths: Sequence[Path], known: Records, answers: Answers, remembered: A
     named: list[Path] = []
     for path in paths:
         if not path.exists():
-            raise UsageError(f"There is no file or folder {str(path)!r}; name one that is there.")
+            raise UsageError(
+                _(
+                    "There is no file or folder {path}; name one that is there.",
+                    path=repr(str(path)),
+                )
+            )
         found = sheet_files(path) if path.is_dir() else [path]
         if not found:
-            raise UsageError(f"{path.name} holds no CSV or XLSX file; name the folder with them.")
+            raise UsageError(
+                _("{name} holds no CSV or XLSX file; name the folder with them.", name=path.name)
+            )
         named += found
     files, unread = bytes_of(named)
     if unread:
@@ -137,7 +154,7 @@ def _read(paths: Sequence[Path], known: Records, answers: Answers, remembered: A
 
 def _name_of(paths: Sequence[Path]) -> str:
     if len(paths) == 1 and paths[0].is_dir():
-        return f"folder {paths[0].resolve().name}"
+        return _("folder {name}", name=paths[0].resolve().name)
     return ", ".join(path.name for path in paths)
 
 
@@ -148,16 +165,26 @@ def _asked(question: Question) -> str:
     """
     lines = [f"{question.source}: {question.what}", *(f"  {shown}" for shown in question.examples)]
     lines += [
-        f"  {at} {choice}" + (" (likely)" if choice == question.suggested else "")
+        f"  {at} "
+        + (_("{choice} (likely)", choice=_(choice)) if choice == question.suggested else _(choice))
         for at, choice in enumerate(question.choices, start=1)
     ]
     print("\n".join(lines), file=sys.stderr)
     while True:
-        print("Number or answer: ", end="", file=sys.stderr, flush=True)
+        print(_("Number or answer: "), end="", file=sys.stderr, flush=True)
         line = sys.stdin.readline()
         if not line:
-            raise UsageError(f"{question.source}: {question.what} Nothing was answered.")
+            raise UsageError(
+                _(
+                    "{source}: {what} Nothing was answered.",
+                    source=question.source,
+                    what=question.what,
+                )
+            )
         typed = line.strip() or question.suggested
+        typed = {_(choice).casefold(): choice for choice in question.choices}.get(
+            typed.casefold(), typed
+        )
         if typed.isdigit() and 1 <= int(typed) <= len(question.choices):
             return question.choices[int(typed) - 1]
         try:
@@ -192,9 +219,17 @@ def _not_loaded(
     if intake.questions:
         first = intake.questions[0]
         choice = first.suggested or first.choices[0]
-        text += f' Answer at a terminal, or with --answer "{first.key}={choice}".'
+        text += " " + _(
+            'Answer at a terminal, or with --answer "{key}={choice}".',
+            key=first.key,
+            choice=choice,
+        )
     if options.mistakes:
-        text += f" All {len(refusals)} mistakes are in {options.mistakes}."
+        text += " " + _(
+            "All {count} mistakes are in {mistakes}.",
+            count=len(refusals),
+            mistakes=options.mistakes,
+        )
     elif len(refusals) > 3:
-        text += " To have them all as a file: --mistakes FILE.csv."
+        text += " " + _("To have them all as a file: --mistakes FILE.csv.")
     return RecordError(text)

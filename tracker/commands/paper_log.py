@@ -9,6 +9,7 @@ from pathlib import Path
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import records_and_day
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.say import numbers
 
 SHEETS = (".csv", ".xlsx")
@@ -19,10 +20,14 @@ def paper_log(options: argparse.Namespace) -> int:
     from tracker.decisions.printer_month import printer_months
 
     if not (options.out or options.sheet or options.json):
-        raise UsageError("Say what to write: --out FILE.html to print, --sheet FILE.xlsx to type.")
+        raise UsageError(
+            _("Say what to write: --out FILE.html to print, --sheet FILE.xlsx to type.")
+        )
     kind = Path(options.sheet).suffix.casefold() if options.sheet else ""
     if options.sheet and kind not in SHEETS:
-        raise UsageError(f"--sheet {options.sheet}: name a file that ends in .csv or .xlsx.")
+        raise UsageError(
+            _("--sheet {sheet}: name a file that ends in .csv or .xlsx.", sheet=options.sheet)
+        )
     records, as_of = records_and_day(options)
     month = (options.month or as_of).replace(day=1)
     months = printer_months(records, as_of, month, options.printer or "")
@@ -32,14 +37,14 @@ def paper_log(options: argparse.Namespace) -> int:
 
         data = log_csv(months) if kind == ".csv" else log_workbook(months)
         Path(options.sheet).write_bytes(data)
-        written.append(f"the sheet to type it into to {options.sheet}")
+        written.append(_("the sheet to type it into to {sheet}", sheet=options.sheet))
     if options.out:
         from tracker.paper.log_sheet import log_sheets
 
         workshop = records.setting("workshop")
         pages = log_sheets(months, workshop, as_of, is_demo=records.is_demo)
         Path(options.out).write_text(pages, encoding="utf-8", newline="\n")
-        written.insert(0, f"the page to print to {options.out}")
+        written.insert(0, _("the page to print to {out}", out=options.out))
     if options.json:
         rows = [{"printer": one.printer, "tasks": _tasks(one.due)} for one in months]
         return as_json(
@@ -51,8 +56,16 @@ def paper_log(options: argparse.Namespace) -> int:
                 "sheet": options.sheet,
             }
         )
-    counted = numbers.count(len(months), "printer")
-    return show(f"Paper log, {month:%Y-%m}, {counted}: {'; '.join(written)}.", [])
+    counted = numbers.count(len(months), "printer", "printers")
+    return show(
+        _(
+            "Paper log, {month}, {counted}: {written}.",
+            month=f"{month:%Y-%m}",
+            counted=counted,
+            written="; ".join(written),
+        ),
+        [],
+    )
 
 
 def _tasks(due: dict[str, frozenset[date]]) -> list[dict[str, object]]:

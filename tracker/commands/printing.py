@@ -11,6 +11,7 @@ from typing import Any, TextIO
 
 import pandas as pd
 
+from tracker.language import _
 from tracker.say import numbers
 
 
@@ -91,7 +92,7 @@ def rows_of(table: pd.DataFrame, columns: Sequence[str]) -> list[dict[str, Any]]
 
 def nothing_fitted(as_of: date) -> str:
     """What a question about fitted parts is told where there are none."""
-    return f"No part is fitted in any printer on {numbers.day(as_of)}."
+    return _("No part is fitted in any printer on {as_of}.", as_of=numbers.day(as_of))
 
 
 def _cell(value: object) -> str:

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any
 
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import records_and_day
-from tracker.commands.typed_words import known, part_kind
+from tracker.commands.typed_words import known_task, part_kind
 from tracker.errors import NotEnoughData, UsageError
+from tracker.language import _
 from tracker.workshop import vocabulary as words
 
 if TYPE_CHECKING:
@@ -51,7 +52,7 @@ def effect(options: argparse.Namespace) -> int:
     """Does doing a task more or less often pay?"""
     records, as_of = records_and_day(options)
     done = tuple(records.maintenance["task"].unique())
-    known(options.task, "task", (*words.BUILT_IN_TASKS, *done))
+    known_task(options.task, (*words.BUILT_IN_TASKS, *done))
     if options.part is not None and options.out:
         raise UsageError(
             "--out: the sheet is about all parts that a task protects; leave out --part or --out."
@@ -76,7 +77,7 @@ def _on_one_kind(options: argparse.Namespace, records: Records, as_of: date) -> 
             instead_of_days=options.instead_of,
         )
     except NotEnoughData as problem:
-        sentence = f"Cannot tell yet. {problem}"
+        sentence = _("Cannot tell yet. {problem}", problem=problem)
         if options.json:
             nothing: dict[str, object] = dict.fromkeys((*_EFFECT, "log_completeness"))
             nothing |= {"suspect_entries": [], "verdict": sentence}
@@ -147,7 +148,7 @@ def _on_all_parts(options: argparse.Namespace, records: Records, as_of: date) ->
     try:
         answer = task_value(records, as_of, options.task, options.every, options.instead_of)
     except NotEnoughData as problem:
-        sentence = f"Cannot tell yet. {problem}"
+        sentence = _("Cannot tell yet. {problem}", problem=problem)
         if options.json:
             nothing: dict[str, object] = {"parts": [], **dict.fromkeys(_VALUE), "break_even": []}
             nothing |= {"suspect_entries": [], "log_completeness": None, "file": None}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
@@ -11,7 +12,7 @@ import pandas as pd
 
 from tracker.errors import UsageError
 from tracker.intake.questions import parse_answers
-from tracker.language import adopt
+from tracker.language import _, adopt
 from tracker.say import numbers
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
@@ -27,6 +28,20 @@ def answers_to_questions(options: argparse.Namespace) -> dict[str, str]:
     return told | parse_answers(getattr(options, "answer", None) or ())
 
 
+def asked_language(arguments: Sequence[str]) -> str:
+    """The language that the help and the parser's own refusals speak; "" where none is asked for.
+
+    >>> asked_language(["outlook", "--language", "es"]), asked_language(["--language=es"])
+    ('es', 'es')
+    """
+    last = ""
+    for argument, following in zip(arguments, [*arguments[1:], ""], strict=True):
+        name, equals, value = argument.partition("=")
+        if name == "--language":
+            last = value if equals else following
+    return last
+
+
 def spoken(options: argparse.Namespace) -> str:
     """The language asked for; "" where the workshop's setting decides. JSON speaks English."""
     if getattr(options, "json", False):
@@ -39,7 +54,12 @@ def folder_records(folder: str, options: argparse.Namespace) -> Records:
     from tracker.intake.exchange import read_folder
 
     if not Path(folder).is_dir():
-        raise UsageError(f"There is no folder {folder!r}; give the folder with the CSV files.")
+        raise UsageError(
+            _(
+                "There is no folder {folder}; give the folder with the CSV files.",
+                folder=repr(folder),
+            )
+        )
     return read_folder(Path(folder), answers=answers_to_questions(options))
 
 
@@ -96,15 +116,19 @@ def _beside_the_log(records: Records, as_of: date) -> str:
     """What is to be said of a day of which the records can know nothing; "" of any other."""
     first, last = first_day(records), records.last_day()
     if first is not None and as_of < first:
-        return (
-            f"--as-of {as_of}: nothing was written down before {numbers.day(first)}, so the "
-            "answer rests on no record."
+        return _(
+            "--as-of {as_of}: nothing was written down before {first}, so the answer "
+            "rests on no record.",
+            as_of=as_of,
+            first=numbers.day(first),
         )
     today = date.today()
     if as_of > max(today, last or today):
-        return (
-            f"--as-of {as_of} lies ahead: nothing is written down after "
-            f"{numbers.day(last or today)}; the answer takes it that nothing happens until then."
+        return _(
+            "--as-of {as_of} lies ahead: nothing is written down after {last}; the "
+            "answer takes it that nothing happens until then.",
+            as_of=as_of,
+            last=numbers.day(last or today),
         )
     return ""
 

@@ -12,6 +12,7 @@ import pandas as pd
 from tracker.commands.printing import as_json, nothing_fitted, rows_of, show
 from tracker.commands.sources import records_and_day
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.workshop.variants import PartType, types_in
 from tracker.workshop.variants import part_types as part_types_of
@@ -75,14 +76,28 @@ def stock(options: argparse.Namespace) -> int:
             answer["sites"] = rows_of(shelves, (*_SITES, "by_site", "fitted_by_site"))
         return as_json(answer)
     pieces = ", ".join(f"{row.pieces} × {part_types.within(row)}" for row in lines.itertuples())
-    sentence = f"Order now ({numbers.day(as_of)}): {pieces or 'nothing'}."
+    day = numbers.day(as_of)
+    told = [
+        _("Order now ({day}): {pieces}.", day=day, pieces=pieces)
+        if pieces
+        else _("Order now ({day}): nothing.", day=day)
+    ]
     for seller, joined in together.groupby("supplier", sort=False):
         adds = ", ".join(orders.addition(row) for row in joined.itertuples())
         saved = numbers.money(joined["saving_together"].iloc[0], records.setting("currency"))
-        whose = f" from {seller}" if seller else ""
-        sentence += f" Add to the same order{whose}: {adds} (saves about {saved})."
+        told.append(
+            _(
+                "Add to the same order from {seller}: {adds} (saves about {saved}).",
+                seller=seller,
+                adds=adds,
+                saved=saved,
+            )
+            if seller
+            else _("Add to the same order: {adds} (saves about {saved}).", adds=adds, saved=saved)
+        )
     if options.lead_days is not None or what_if.more_printers or what_if.leaving or what_if.site:
-        sentence += " Costly parts are dated as things are, without the what-if."
+        told.append(_("Costly parts are dated as things are, without the what-if."))
+    sentence = " ".join(told)
     remarks = [
         f"{part_types.of(row)}: {remark}"
         for row in table.itertuples()
@@ -98,11 +113,19 @@ def stock(options: argparse.Namespace) -> int:
         print(left_over)
     if bought is not None:
         budget = numbers.money(options.budget, records.setting("currency"))
-        what = "" if len(bought) > 1 else " nothing; no pack on the list is to be had for that sum."
-        show(f"\nBuy first for {budget}:{what}", rows_of(bought.iloc[1:], _BUDGET))
+        first = (
+            _("Buy first for {budget}:", budget=budget)
+            if len(bought) > 1
+            else _(
+                "Buy first for {budget}: nothing; no pack on the list is to be had for that sum.",
+                budget=budget,
+            )
+        )
+        show(f"\n{first}", rows_of(bought.iloc[1:], _BUDGET))
     if shelves is not None:
         saved = stock_words.between_sites(shelves, records.setting("currency"))
-        show(f"\n{saved or 'All printers stand at one site.'}", rows_of(shelves, _SITES))
+        between = saved or _("All printers stand at one site.")
+        show(f"\n{between}", rows_of(shelves, _SITES))
     return 0
 
 
@@ -114,7 +137,7 @@ def _as_proposed(
     for row in rows:
         part = PartType(row["part_kind"], row["variant"])
         pieces = int(asked.get(part, 0))
-        row["order_now"] = f"{pieces} (by date)" if part in dated else str(pieces)
+        row["order_now"] = _("{pieces} (by date)", pieces=pieces) if part in dated else str(pieces)
     return rows
 
 
@@ -122,12 +145,16 @@ def _leaving(asked: Sequence[str], as_of: date) -> dict[str, date]:
     """``["Door", "Loft=2026-12-01"]`` as printers with the day on which they leave."""
     days = {}
     for text in asked:
-        printer, _, day = text.rpartition("=")
+        printer, _equals, day = text.rpartition("=")
         try:
             days[printer or text] = date.fromisoformat(day) if printer else as_of
         except ValueError:
             raise UsageError(
-                f"leaving: {day!r} is not a day; write {printer}=2026-10-31."
+                _(
+                    "leaving: {day} is not a day; write {printer}=2026-10-31.",
+                    day=repr(day),
+                    printer=printer,
+                )
             ) from None
     return days
 
@@ -152,6 +179,6 @@ def preorder(options: argparse.Namespace) -> int:
     )
     if options.json:
         return as_json({"as_of": as_of, "parts": rows_of(table, _PREORDER)})
-    sentence = f"Costly parts on {numbers.day(as_of)}, the most urgent first."
+    sentence = _("Costly parts on {day}, the most urgent first.", day=numbers.day(as_of))
     columns = tuple(name for name in _PREORDER if name not in ("curve", "reason"))
     return show(sentence if len(table) else nothing_fitted(as_of), rows_of(table, columns))

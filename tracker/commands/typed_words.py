@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 
@@ -15,13 +16,28 @@ def part_kind(word: str, records: Records) -> str:
     labels = {words.part_label(kind).lower(): kind for kind in kinds}
     written = word.strip().lower()
     kind = labels.get(written) or words.SYNONYMS.get(written, word)
-    known(kind, "part kind", kinds)
+    if kind not in kinds:
+        raise UsageError(
+            _(
+                "No part kind is called {word}; known are {kinds}.",
+                word=repr(kind),
+                kinds=_listed(kinds),
+            )
+        )
     return kind
 
 
-def known(word: str, what: str, those: Sequence[str]) -> None:
-    """Raises UsageError, with the words that are known, where this is none of them."""
-    if word not in those:
+def known_task(word: str, tasks: Sequence[str]) -> None:
+    """Raises UsageError, with the tasks that are known, where this is none of them."""
+    if word not in tasks:
         raise UsageError(
-            f"No {what} is called {word!r}; known are {', '.join(sorted(set(those)))}."
+            _(
+                "No task is called {word}; known are {tasks}.",
+                word=repr(word),
+                tasks=_listed(tasks),
+            )
         )
+
+
+def _listed(those: Sequence[str]) -> str:
+    return ", ".join(sorted(set(those)))

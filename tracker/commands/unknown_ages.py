@@ -9,12 +9,15 @@ from collections.abc import Sequence
 from tracker.commands.typed_words import part_kind
 from tracker.errors import UsageError
 from tracker.intake.ages import ages_to_ask, with_guessed_ages
+from tracker.language import _
 from tracker.say.ages import ages_left_unknown, how_long
 from tracker.workshop.age_guesses import AGE_GUESSES, NO_IDEA
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType
 
-_CHOICES = ", ".join(answer.lower() for answer in AGE_GUESSES)
+
+def _choices() -> str:
+    return ", ".join(_(answer).lower() for answer in AGE_GUESSES)
 
 
 def with_ages(records: Records, told: Sequence[str]) -> tuple[Records, list[str]]:
@@ -35,7 +38,7 @@ def with_ages(records: Records, told: Sequence[str]) -> tuple[Records, list[str]
     if left and sys.stdin is not None and sys.stdin.isatty():
         guesses.update({part: _ask(part, pieces) for part, pieces in left.items()})
         left = {}
-    said = [ages_left_unknown(left, _CHOICES)] if left else []
+    said = [ages_left_unknown(left, _choices())] if left else []
     return with_guessed_ages(records, guesses), said
 
 
@@ -46,19 +49,32 @@ def _is_meant(part: PartType, kind: str, variant: str) -> bool:
 
 def _read(text: str, records: Records) -> tuple[str, str, str]:
     """``"head, six-channel head=about a year"`` as kind, type and answer."""
-    named, _, answered = text.rpartition("=")
+    named, _equals, answered = text.rpartition("=")
     if not named:
-        raise UsageError(f"--age {text!r}: write a part and its age, such as damper=months.")
-    kind, _, variant = named.partition(",")
+        raise UsageError(
+            _("--age {text}: write a part and its age, such as damper=months.", text=repr(text))
+        )
+    kind, _comma, variant = named.partition(",")
     answer = _answer(answered)
     if answer is None:
-        raise UsageError(f"--age {text!r}: {answered!r} is no age; say one of {_CHOICES}.")
+        raise UsageError(
+            _(
+                "--age {text}: {answered} is no age; say one of {choices}.",
+                text=repr(text),
+                answered=repr(answered),
+                choices=_choices(),
+            )
+        )
     return part_kind(kind, records), variant.strip(), answer
 
 
 def _answer(text: str) -> str | None:
     """The answer that is meant, written with spaces, hyphens or underscores; None for no such."""
-    return {_letters(answer): answer for answer in AGE_GUESSES}.get(_letters(text))
+    typed = _letters(text)
+    for answer in AGE_GUESSES:
+        if typed in (_letters(answer), _letters(_(answer))):
+            return answer
+    return None
 
 
 def _letters(text: str) -> str:
@@ -71,9 +87,16 @@ def _ask(part: PartType, pieces: int) -> float | None:
     On standard error, for standard output may be one JSON object.
     """
     while True:
-        print(f"{how_long(part, pieces)} ({_CHOICES}) ", end="", file=sys.stderr, flush=True)
+        print(f"{how_long(part, pieces)} ({_choices()}) ", end="", file=sys.stderr, flush=True)
         line = sys.stdin.readline()
         answer = _answer(line) if line.strip() else NO_IDEA
         if answer is not None:
             return AGE_GUESSES[answer]
-        print(f"{line.strip()!r} is no answer; say one of {_CHOICES}.", file=sys.stderr)
+        print(
+            _(
+                "{typed} is no answer; say one of {choices}.",
+                typed=repr(line.strip()),
+                choices=_choices(),
+            ),
+            file=sys.stderr,
+        )

@@ -7,7 +7,8 @@ from pathlib import Path
 
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import database_url, records_and_day
-from tracker.errors import StoreError
+from tracker.errors import HoldsRecords, StoreError
+from tracker.language import _
 
 
 def export(options: argparse.Namespace) -> int:
@@ -20,7 +21,7 @@ def export(options: argparse.Namespace) -> int:
     write_folder(records, Path(options.folder))
     if options.json:
         return as_json({"folder": options.folder})
-    return show(f"Written to {options.folder}.", [])
+    return show(_("Written to {folder}.", folder=options.folder), [])
 
 
 def backup(options: argparse.Namespace) -> int:
@@ -30,7 +31,7 @@ def backup(options: argparse.Namespace) -> int:
     write_backup(database_url(options), Path(options.file))
     if options.json:
         return as_json({"file": options.file})
-    return show(f"Backed up to {options.file}.", [])
+    return show(_("Backed up to {file}.", file=options.file), [])
 
 
 def restore(options: argparse.Namespace) -> int:
@@ -39,13 +40,11 @@ def restore(options: argparse.Namespace) -> int:
 
     try:
         bring_back(Path(options.file), database_url(options), replace=options.replace)
-    except StoreError as problem:
-        if "holds records already" in str(problem):
-            raise StoreError(f"{problem} To replace it, add --replace.") from problem
-        raise
+    except HoldsRecords as problem:
+        raise StoreError(_("{problem} To replace it, add --replace.", problem=problem)) from problem
     if options.json:
         return as_json({"file": options.file})
-    return show(f"Restored from {options.file}.", [])
+    return show(_("Restored from {file}.", file=options.file), [])
 
 
 def check(options: argparse.Namespace) -> int:
@@ -64,7 +63,7 @@ def check(options: argparse.Namespace) -> int:
     if options.json:
         as_json({"problems": problems, "notices": doubtful})
     else:
-        show("Nothing impossible found." if not problems else "Found:", [])
-        for line in (*problems, *(f"Note: {notice}" for notice in doubtful)):
+        show(_("Nothing impossible found.") if not problems else _("Found:"), [])
+        for line in (*problems, *(_("Note: {notice}", notice=notice) for notice in doubtful)):
             print(line)
     return 1 if problems else 0

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import records_and_day
 from tracker.errors import NotEnoughData
+from tracker.language import _
 
 if TYPE_CHECKING:
     from tracker.decisions.routine.whole_routine.answer import Routine, TaskInterval, WholeRoutine
@@ -25,7 +26,7 @@ def routine(options: argparse.Namespace) -> int:
     try:
         answer = whole_routine(records, as_of)
     except NotEnoughData as problem:
-        sentence = f"Cannot tell yet. {problem}"
+        sentence = _("Cannot tell yet. {problem}", problem=problem)
         if options.json:
             nothing: dict[str, object] = {"tasks": [], **dict.fromkeys(_SAVING)}
             return as_json({"as_of": as_of, **nothing, "verdict": sentence})

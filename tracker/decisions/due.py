@@ -7,11 +7,12 @@ is no day late. A printer's own routine goes before the one for all printers.
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 import pandas as pd
 
+from tracker.decisions.shutdown_tasks import Shutdown, shutdown_near
 from tracker.decisions.task_clock import TaskClock
 from tracker.errors import UsageError
 from tracker.language import _
@@ -19,6 +20,7 @@ from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import phases_on
 from tracker.workshop.records import Records
+from tracker.workshop.working_days import WorkingDays
 
 COLUMNS = (
     "task",
@@ -36,6 +38,10 @@ COLUMNS = (
     "phase",
 )
 ADHERENCE_COLUMNS = ("printer", "task", "label", "due", "in_time", "late", "missed", "share")
+
+# Tasks at shorter intervals are told ahead by their next day only: a list of every morning's tasks
+# hides the others.
+OFTEN_DAYS = 5
 
 OWN_TIMES = 3  # own entries with minutes from which their median replaces the usual minutes
 
@@ -101,6 +107,70 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
         frame[name] = frame[name].astype(object).where(frame[name].notna(), None)
     frame = frame.sort_values("days_late", ascending=False, kind="stable")
     return frame.sort_values("shutdown", key=pd.isna, kind="stable", ignore_index=True)
+
+
+def due_ahead(records: Records, as_of: date, days: int) -> pd.DataFrame:
+    """On which days will each task be due, from ``as_of`` on over so many days?
+
+    The rows of ``due_list`` once for each occasion, in the order of their days: ``falls_on``, the
+    day on which it can be done (today at the earliest, never a closed one), each occasion done on
+    its day; ``number``, 1 for the next one. Tasks due more often than every OFTEN_DAYS have their
+    next occasion only. What should be done around a shutdown ahead stands there with its
+    ``shutdown``, on the first day on which it may be done; ``number`` is 0.
+
+    Raises:
+        UsageError: a number of days below 0.
+    """
+    if days < 0:
+        raise UsageError(
+            _("days: {days} is below 0; name the days to look ahead, such as 60.", days=days)
+        )
+    listed = due_list(records, as_of)
+    clock = TaskClock.of(records.known_at(as_of), as_of, Closures.of(records))
+    began = dict(_active(clock.known, as_of))
+    last = as_of + timedelta(days=days)
+    places: list[int] = []
+    falls_on: list[date] = []
+    number: list[int] = []
+    asked = zip(listed["printer"], listed["task"], listed["every_days"], strict=True)
+    for at, (printer, task, every) in enumerate(asked):
+        if listed["shutdown"][at] is not None:  # its next day follows from when it is done
+            found = [as_of]
+        else:
+            found = clock.due_days(printer, task, began[printer], as_of, last, done_by=as_of)
+        found = found[:1] if every < OFTEN_DAYS else found
+        places += [at] * len(found)
+        falls_on += found
+        number += range(1, len(found) + 1) if listed["shutdown"][at] is None else [0]
+    ahead = listed.iloc[places].assign(falls_on=falls_on, number=number)
+    ahead = pd.concat([ahead, *_shutdowns_ahead(records, clock, list(began), last)])
+    ahead["falls_on"] = pd.to_datetime(ahead["falls_on"]).astype("datetime64[ns]")
+    return ahead.sort_values("falls_on", kind="stable", ignore_index=True)
+
+
+def _shutdowns_ahead(
+    records: Records, clock: TaskClock, printers: list[str], last: date
+) -> list[pd.DataFrame]:
+    """What each shutdown up to that day asks for, on the first day on which it does."""
+    usual = WorkingDays.of(clock.known, clock.as_of)
+    first_days: dict[tuple[str, Shutdown], date] = {}
+    for printer in printers:
+        if not clock.closures.spans_between(printer, clock.as_of, last + timedelta(days=30)):
+            continue
+        for ahead in range((last - clock.as_of).days + 1):
+            day = clock.as_of + timedelta(days=ahead)
+            near = shutdown_near(clock.closures, usual, printer, day)
+            if near is not None:
+                first_days.setdefault((printer, near), day)
+    found = []
+    for day in sorted(set(first_days.values()) - {clock.as_of}):
+        rows = due_list(records, day)
+        begins = [
+            shutdown is not None and first_days.get((printer, shutdown)) == day
+            for printer, shutdown in zip(rows["printer"], rows["shutdown"], strict=True)
+        ]
+        found.append(rows[begins].assign(falls_on=day, number=0))
+    return [rows for rows in found if len(rows)]
 
 
 def adherence(known: Records, start: date, end: date) -> pd.DataFrame:

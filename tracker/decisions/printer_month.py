@@ -103,42 +103,12 @@ def _month(
             if (rule := clock.schedules.on(task, printer, start)) is not None:
                 rules.setdefault(task, rule)
         if task in rules:
-            found[task] = frozenset(_due_days(clock, task, printer, began, first, last))
+            found[task] = frozenset(clock.due_days(printer, task, began, first, last))
     tasks = sorted(found, key=lambda task: rules[task].frequency)
     due = {task: found[task] for task in tasks} or dict.fromkeys(_WITHOUT_ROUTINE, frozenset())
     days = [first + timedelta(days=at) for at in range((last - first).days + 1)]
     closed = frozenset(day for day in days if clock.first_from(printer, day) != day)
     return PrinterMonth(printer, first, due, closed, _heads(known, printer))
-
-
-def _due_days(
-    clock: TaskClock, task: str, printer: str, began: date, first: date, last: date
-) -> list[date]:
-    """The task's days in the month, each occasion done on its day; an overdue one comes first."""
-    before = [day for day in clock.done(printer, task) if day < first]
-    done = before[-1] if before else None
-    days: list[date] = []
-    day = first
-    while day <= last:
-        rule = clock.schedules.on(task, printer, day)
-        if rule is None:
-            following = clock.schedules.next_start(task, printer, day)
-            if following is None:
-                break
-            day = following
-            continue
-        due = clock.due_on(printer, done, done or clock.anchor(began, rule), rule)
-        if due is None:
-            break  # by area, and the area is not known
-        due = clock.first_from(printer, max(due, day))
-        if due > last:
-            break
-        if not rule.holds_on(due):
-            day = due
-            continue
-        days.append(due)
-        done, day = due, due + timedelta(days=1)
-    return days
 
 
 def _heads(known: Known, printer: str) -> tuple[Head, ...]:

@@ -143,6 +143,47 @@ class TaskClock:
         started = self.schedules.next_start(task, printer, day)
         return min(found for found in (ended, started) if found is not None)
 
+    def due_days(
+        self,
+        printer: str,
+        task: str,
+        began: date,
+        first: date,
+        last: date,
+        *,
+        done_by: date | None = None,
+    ) -> list[date]:
+        """The task's days from ``first`` to ``last``, each occasion done on its day.
+
+        An overdue one comes first. What was done up to ``done_by`` counts, by default up to the
+        day before ``first``; ``began``: the printer's first day.
+        """
+        counted = first - timedelta(days=1) if done_by is None else done_by
+        before = bisect_right(self.done(printer, task), counted)
+        done = self.done(printer, task)[before - 1] if before else None
+        days: list[date] = []
+        day = first
+        while day <= last:
+            rule = self.schedules.on(task, printer, day)
+            if rule is None:
+                following = self.schedules.next_start(task, printer, day)
+                if following is None:
+                    break
+                day = following
+                continue
+            due = self.due_on(printer, done, done or self.anchor(began, rule), rule)
+            if due is None:
+                break  # by area, and the area is not known
+            due = self.first_from(printer, max(due, day))
+            if due > last:
+                break
+            if not rule.holds_on(due):
+                day = due
+                continue
+            days.append(due)
+            done, day = due, due + timedelta(days=1)
+        return days
+
     def occasions(
         self, printer: str, task: str, began: date, start: date, end: date
     ) -> tuple[int, int, int]:

@@ -8,13 +8,13 @@ from datetime import date
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.lives.conditions import condition_tables
 from tracker.lives.exposure_table import (
     Calendar,
     OpenNumber,
-    log2_rate,
     printed_area,
     trailing_actions,
 )
@@ -67,21 +67,23 @@ class LogWindow:
         """log2 of the task's planned actions per 30 days: (printers, days). What was noted part by
         part on one day is one time of doing it.
         """
-        log = self._log(known, task)
-        once = log.position == ""
-        if not once.all():
-            days = pd.DataFrame({"unit": log.unit, "day": log.day})
-            once |= ~days.duplicated().to_numpy()
-        rates = trailing_actions(
-            log.unit[once],
-            log.day[once],
-            len(self.printers),
-            self.calendar,
-            WINDOW_DAYS,
-            self.trailing.lag_days,
-            open_numbers=self.logged_numbers,
-        )
-        return log2_rate(rates).astype(np.float64)
+
+        def rates(log: TaskLog) -> NDArray[np.floating]:
+            once = log.position == ""
+            if not once.all():
+                days = pd.DataFrame({"unit": log.unit, "day": log.day})
+                once |= ~days.duplicated().to_numpy()
+            return trailing_actions(
+                log.unit[once],
+                log.day[once],
+                len(self.printers),
+                self.calendar,
+                WINDOW_DAYS,
+                self.trailing.lag_days,
+                open_numbers=self.logged_numbers,
+            )
+
+        return self._log(known, task).mean_log2_rate(rates)
 
     def task_on(self, known: Records, task: str, unit: Ints, position: pd.Series) -> Array:
         """The same for parts in these positions of these printers: an action noted for one of

@@ -20,6 +20,7 @@ from tracker.intake.pieces import Place
 from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.sheet import SheetReading
 from tracker.intake.talk import Talk
+from tracker.language import N_, _, ngettext
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records, shape_frame
 from tracker.workshop.refusal import Refusal
@@ -27,7 +28,7 @@ from tracker.workshop.vocabulary import part_label
 
 _MEANS_ALL = re.compile(rf"(?<![^ ]){WHOLE_SET}(?![^ ])")
 _WHOLE_SET = "set"  # stands for a position where the wording means all of them
-_ALL = "the whole set"
+_ALL = N_("the whole set")
 _SETS = ("C M Y K W", "C M Y K W1 W2", "C M Y K W1 W2 W3 W4", "W")
 
 
@@ -62,7 +63,7 @@ class Places(Mapping[int, Place]):
         raise KeyError(label)
 
     def __iter__(self) -> Iterator[int]:
-        for _, offset, typed in self.parts:
+        for _first, offset, typed in self.parts:
             yield from (old + offset for old in typed.reading.raw.row_numbers)
         yield from self.more
 
@@ -182,9 +183,15 @@ class _Combining:
         double = pd.DataFrame({"code": codes, "nth": nth}).duplicated().to_numpy()
         if double.any():
             many = int(double.sum())
-            stand = "1 row stands in two places and was" if many == 1 else (
-                f"{many} rows stand in two places and were")  # fmt: skip
-            self.notices.append(f"{table}: {stand} taken once.")
+            self.notices.append(
+                ngettext(
+                    "{table}: {many} row stands in two places and was taken once.",
+                    "{table}: {many} rows stand in two places and were taken once.",
+                    many,
+                    table=table,
+                    many=many,
+                )
+            )
         return whole[~double]
 
     # --- parts -----------------------------------------------------------------------------------
@@ -212,14 +219,21 @@ class _Combining:
         result = chained(pd.concat([frame for frame in changes if len(frame)]), others)
         if result.doubled:
             self.notices.append(
-                f"fittings: {result.doubled} changes of one place on one day stand in two places; "
-                "each was taken once."
+                _(
+                    "fittings: {doubled} changes of one place on one day stand in two "
+                    "places; each was taken once.",
+                    doubled=result.doubled,
+                )
             )
         unknown = int(result.rows["removal_reason"].eq("unknown").sum())
         if unknown:
-            parts_word = "1 part" if unknown == 1 else f"{unknown} parts"
             self.notices.append(
-                f"Why {parts_word} came out is not said, so it was taken as not known."
+                ngettext(
+                    "Why {unknown} part came out is not said, so it was taken as not known.",
+                    "Why {unknown} parts came out is not said, so it was taken as not known.",
+                    unknown,
+                    unknown=unknown,
+                )
             )
         return [*plain, result.rows, result.completes]
 
@@ -249,8 +263,14 @@ class _Combining:
         result = with_each_place(self._with_sets(frame), places_of)
         for (printer, kind), positions in sets.items():
             self.notices.append(
-                f"{one.draft.name}: {part_label(kind).lower()}s of {printer} without a place were "
-                f"taken for all of them ({positions})."
+                _(
+                    "{name}: {part}s of {printer} without a place were taken for all of them "
+                    "({positions}).",
+                    name=one.draft.name,
+                    part=part_label(kind).lower(),
+                    printer=printer,
+                    positions=positions,
+                )
             )
         return result
 
@@ -279,10 +299,13 @@ class _Combining:
         """A part named once where several sit: asked once for the file."""
         question = Question(
             "position",
-            f"a {part_label(kind).lower()} stands without its place, and a printer has several. "
-            "The whole set or one?",
+            _(
+                "a {part} stands without its place, and a printer has several. The whole set "
+                "or one?",
+                part=part_label(kind).lower(),
+            ),
             (_ALL, *there),
-            (f"in {printer}: {' '.join(there)}",),
+            (_("in {printer}: {there}", printer=printer, there=" ".join(there)),),
             COLUMNS,
             one.draft.piece.source,
             filed=f"{one.draft.piece.source}|set|{kind}",
@@ -297,9 +320,12 @@ class _Combining:
     def _asked_places(self, one: Typed, kind: str, printer: str) -> Sequence[str]:
         question = Question(
             "position",
-            f"which places are meant where {part_label(kind).lower()}s stand without one?",
+            _(
+                "which places are meant where {part}s stand without one?",
+                part=part_label(kind).lower(),
+            ),
             (*_SETS, *(f"{ink}" for ink in ("C", "M", "Y", "K")), kind),
-            (f"in {printer}",),
+            (_("in {printer}", printer=printer),),
             COLUMNS,
             one.draft.piece.source,
             filed=f"{one.draft.piece.source}|places|{kind}",

@@ -21,6 +21,7 @@ from tracker.intake.layout.meaning import TEXT, sort_of
 from tracker.intake.layout.titles import Told, file_words, told_by, told_by_all
 from tracker.intake.pieces import LEAVE_OUT, LONG, File, Mends, Piece, SetAside
 from tracker.intake.talk import Talk
+from tracker.language import _
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.refusal import Refusal
 
@@ -129,7 +130,12 @@ def _read_grid(
             text = " | ".join(str(cell) for cell in rows[row] if cell != "")
             found.set_aside.append(
                 SetAside(
-                    grid.source, grid.sheet, row + 1, text, f"left out by hand: {reason}", True
+                    grid.source,
+                    grid.sheet,
+                    row + 1,
+                    text,
+                    _("left out by hand: {reason}", reason=reason),
+                    True,
                 )
             )
             rows[row] = []
@@ -144,9 +150,16 @@ def _read_grid(
     for number, block in enumerate(blocks, start=1):
         name = grid.name
         if len(blocks) > 1:
-            name += f" from row {max(block.header_row, 0) + 1}"
+            row = max(block.header_row, 0) + 1
             if block.columns.start:
-                name += f", column {block.columns.start + 1}"
+                name = _(
+                    "{name} from row {row}, column {column}",
+                    name=name,
+                    row=row,
+                    column=block.columns.start + 1,
+                )
+            else:
+                name = _("{name} from row {row}", name=name, row=row)
         draft = _draft(block, number, name, known, talk, today, above, found)
         above = replace(above, month=draft.told.month, year=draft.told.year)
         found.drafts.append(draft)
@@ -168,7 +181,7 @@ def _without_records(block: Block, draft: Draft) -> list[SetAside]:
             for at in rows
             if (texts := [as_text(cell).strip() for cell in grid.rows[at]])
         ]
-    made = [raw for _, raw in draft.result.tables if raw.places is not None]
+    made = [raw for _table, raw in draft.result.tables if raw.places is not None]
     if not made:
         return []
     used = {row for raw in made for places in (raw.places or {}).values() for row, _ in places}
@@ -179,7 +192,7 @@ def _without_records(block: Block, draft: Draft) -> list[SetAside]:
         if at + 1 not in used and words:
             shown = " | ".join(filter(None, texts))
             found.append(
-                SetAside(grid.source, grid.sheet, at + 1, shown, "no day or mark stands in it")
+                SetAside(grid.source, grid.sheet, at + 1, shown, _("no day or mark stands in it"))
             )
     return found
 
@@ -197,7 +210,9 @@ def _contract_draft(grid: Grid, table: str, by_name: bool) -> Draft:
     """A table of the contract: all rows below the first are its records."""
     filled = [at for at, row in enumerate(grid.rows) if not is_blank(row)]
     raw = raw_table(grid, filled[0] if filled else -1, filled[1:])
-    reason = "is named and headed as the contract says" if by_name else "has the contract's header"
+    reason = (
+        _("is named and headed as the contract says") if by_name else _("has the contract's header")
+    )
     piece = Piece(
         f"{grid.source}|{grid.sheet}|1",
         grid.source,

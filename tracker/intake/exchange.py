@@ -17,6 +17,7 @@ from tracker.intake.csv_text import to_csv_text
 from tracker.intake.pieces import File, Intake
 from tracker.intake.questions import Answers
 from tracker.intake.reading import read_contract
+from tracker.language import _
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Table
 from tracker.workshop.records import Records, empty_frame
@@ -64,7 +65,12 @@ def examine_folder(
     """
     folder = Path(path)
     if not folder.is_dir():
-        raise RecordError(f"There is no folder {str(path)!r}; name the folder with the CSV files.")
+        raise RecordError(
+            _(
+                "There is no folder {path}; name the folder with the CSV files.",
+                path=repr(str(path)),
+            )
+        )
     named, refused, notices = _files_by_table(folder)
     files, unread = bytes_of(named.values())
     intake = read_contract(
@@ -98,8 +104,8 @@ def bytes_of(paths: Iterable[Path]) -> tuple[list[File], list[Refusal]]:
                 _of_file(
                     path.stem.casefold() if path.stem.casefold() in TABLE_BY_NAME else "",
                     path.name,
-                    f"cannot be read ({error.strerror})",
-                    "close it elsewhere, or check who may read it",
+                    _("cannot be read ({reason})", reason=error.strerror),
+                    _("close it elsewhere, or check who may read it"),
                 )
             )
     return files, refused
@@ -133,8 +139,12 @@ def _files_by_table(folder: Path) -> tuple[dict[str, Path], list[Refusal], list[
         name, ending = file.stem.casefold(), file.suffix.casefold()
         if name in TABLE_BY_NAME and ending in _TABLE_ENDINGS:
             if name in files:
-                problem = f"stands beside {files[name].name}, and both are the {name}"
-                refused.append(_of_file(name, file.name, problem, "take one of them out"))
+                problem = _(
+                    "stands beside {name}, and both are the {table}",
+                    name=files[name].name,
+                    table=name,
+                )
+                refused.append(_of_file(name, file.name, problem, _("take one of them out")))
             else:
                 files[name] = file
             continue
@@ -142,14 +152,22 @@ def _files_by_table(folder: Path) -> tuple[dict[str, Path], list[Refusal], list[
         if meant and meant not in files and not (folder / f"{meant}.csv").exists():
             refused.append(
                 _of_file(
-                    meant, file.name, "is no file of the contract", f"did you mean {meant}.csv?"
+                    meant,
+                    file.name,
+                    _("is no file of the contract"),
+                    _("did you mean {meant}.csv?", meant=meant),
                 )
             )
         elif ending in (*_TABLE_ENDINGS, *_OTHER_SHEETS):
-            notices.append(f"{file.name}: left out, for it is no file of the contract.")
+            notices.append(
+                _("{name}: left out, for it is no file of the contract.", name=file.name)
+            )
     if not files and not refused:
         notices.append(
-            f"{folder.name}: none of the contract's files is there, so there are no records."
+            _(
+                "{name}: none of the contract's files is there, so there are no records.",
+                name=folder.name,
+            )
         )
     return files, refused, notices
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from tracker.intake.questions import LAYOUT, Answers, Question
 from tracker.intake.talk import ONE_BY_ONE, YES
+from tracker.language import _
 
 MOST_QUESTIONS = 3
 _BETWEEN = " & "  # the keys in the key of questions put together
@@ -56,13 +57,19 @@ def _together(group: list[Question], left: int, start: str, name: str) -> list[Q
     order = sorted(group, key=lambda q: (q.topic != LAYOUT, bool(q.suggested)))
     own, others = order[: left - 1], order[left - 1 :]
     pairs = tuple(
-        f"{(q.column + ': ') if q.column else ''}{q.what} {proposal(q)}"
+        f"{(q.column + ': ') if q.column else ''}{q.what} {_(proposal(q))}"
         + (f" ({'; '.join(q.examples)})" if q.examples else "")
         for q in others
     )
     keys = _BETWEEN.join(question.key for question in others)
     whole = Question(
-        "", "is all this right?", (YES, ONE_BY_ONE), pairs, others[0].topic, name, YES,
+        "",
+        _("is all this right?"),
+        (YES, ONE_BY_ONE),
+        pairs,
+        others[0].topic,
+        name,
+        YES,
         filed=start + keys,
-    )  # fmt: skip
+    )
     return [*own, whole]

@@ -14,6 +14,7 @@ from tracker.intake.names import EVERY
 from tracker.intake.questions import COLUMNS, Question
 from tracker.intake.talk import Talk
 from tracker.intake.whose import Whose
+from tracker.language import _
 from tracker.workshop.declarations import Column, Table
 
 _DAYS_BACK = 92
@@ -96,8 +97,12 @@ class Gaps:
         if len(self.whose.printers) == 1:
             self.constants["printer"] = self.whose.printers[0]
             self.notices.append(
-                f"{self.draft.name}: no column names a printer, so all rows are of "
-                f"{self.whose.printers[0]}, the only one."
+                _(
+                    "{name}: no column names a printer, so all rows are of {printers}, the "
+                    "only one.",
+                    name=self.draft.name,
+                    printers=self.whose.printers[0],
+                )
             )
             return
         if self.whose.printers:
@@ -116,14 +121,20 @@ class Gaps:
         free = [header for header in free if any(cell != "" for cell in self.raw.column(header))]
         question = Question(
             column.name,
-            f"no column holds the {column.name} ({column.means}). Which is it, for all rows?",
+            _(
+                "no column holds the {name} ({means}). Which is it, for all rows?",
+                name=column.name,
+                means=column.means,
+            ),
             (*choices, *(IN_COLUMN + header for header in free)),
-            tuple(" | ".join(filter(None, self.raw.row_text(at)))
-                  for at in range(min(2, len(self.raw.row_numbers)))),
+            tuple(
+                " | ".join(filter(None, self.raw.row_text(at)))
+                for at in range(min(2, len(self.raw.row_numbers)))
+            ),
             COLUMNS,
             self.draft.piece.source if filed.endswith(column.name) else self.draft.name,
             filed=filed,
-        )  # fmt: skip
+        )
         answer = self.talk.ask(question)
         if answer is None:
             self.asked = True

@@ -8,10 +8,19 @@ from tracker.intake.cells.typed import as_text
 from tracker.intake.csv_text import harmless, lines_of
 from tracker.intake.pieces import Intake, Piece
 from tracker.intake.sheet import REFUSED_BECAUSE
+from tracker.language import N_, _
 from tracker.workshop.refusal import Refusal
 
-MISTAKE_COLUMNS = ("file", "sheet", "row", "column", "written", "what is wrong", "how to mend it",
-                   "the row as typed")  # fmt: skip
+MISTAKE_COLUMNS = (
+    N_("file"),
+    N_("sheet"),
+    N_("row"),
+    N_("column"),
+    N_("written"),
+    N_("what is wrong"),
+    N_("how to mend it"),
+    N_("the row as typed"),
+)
 
 
 def mistakes_csv(intake: Intake, also: Sequence[Refusal] = ()) -> str:
@@ -20,7 +29,7 @@ def mistakes_csv(intake: Intake, also: Sequence[Refusal] = ()) -> str:
     ``also`` adds refusals found when the rows stood beside the workshop's records, at their places
     in the files (``Intake.placed``).
     """
-    rows: list[tuple[str, ...]] = [MISTAKE_COLUMNS]
+    rows: list[tuple[str, ...]] = [tuple(_(column) for column in MISTAKE_COLUMNS)]
     for refusal in (*intake.refusals, *also):
         cells = _row_as_typed(intake, refusal)
         rows.append(
@@ -40,7 +49,7 @@ def mistakes_csv(intake: Intake, also: Sequence[Refusal] = ()) -> str:
 
 def left_out_csv(intake: Intake) -> str:
     """The rows that a person left out, with the reasons, so that they can be loaded later."""
-    rows = [("file", "sheet", "row", "why", "the row as typed")]
+    rows = [(_("file"), _("sheet"), _("row"), _("why"), _("the row as typed"))]
     for one in intake.left_out:
         rows.append((one.source, one.sheet, str(one.row), harmless(one.why), harmless(one.text)))
     return lines_of(rows)

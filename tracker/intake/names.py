@@ -16,9 +16,10 @@ from tracker.intake.cells.months import bare
 from tracker.intake.layout import words as patterns
 from tracker.intake.questions import NAMES, Question
 from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.language import N_, _
 from tracker.workshop.refusal import nearest_word
 
-NEW, EVERY = "a new printer", "every printer"
+NEW, EVERY = N_("a new printer"), N_("every printer")
 
 
 @dataclass(frozen=True)
@@ -89,7 +90,7 @@ def match_names(
             canonical.append(name)
     answers = talk.ask_together(proposals, lambda asked: _all_names(asked, canonical, source))
     new = []
-    for (question, _), key in zip(proposals, order, strict=True):
+    for (question, _memory), key in zip(proposals, order, strict=True):
         answer = answers.get(question.key)
         if (answer or question.suggested) == NEW:
             meant = names[key]
@@ -107,10 +108,14 @@ def match_names(
 def _question(
     name: str, like: str, printers: Sequence[str], examples: Mapping[str, str], source: str
 ) -> Question:
-    is_new = f'"{name}" is not in your list of printers. Add it, or which printer is it?'
-    what = f'which printer is "{name}"?' if like else is_new
+    is_new = _(
+        '"{name}" is not in your list of printers. Add it, or which printer is it?', name=name
+    )
+    what = _('which printer is "{name}"?', name=name) if like else is_new
     if like == EVERY:
-        what = f'does "{name}" mean {_each(printers)}, a record for each?'
+        what = _(
+            'does "{name}" mean {printers}, a record for each?', name=name, printers=_each(printers)
+        )
     return Question(
         "printer",
         what,
@@ -123,23 +128,33 @@ def _question(
     )
 
 
+def _said(printer: str) -> str:
+    return _(NEW) if printer == NEW else printer
+
+
 def _each(printers: Sequence[str]) -> str:
-    return f"{EVERY} ({', '.join(printers)})"
+    return _("every printer ({printers})", printers=", ".join(printers))
 
 
 def _all_names(questions: Sequence[Question], printers: Sequence[str], source: str) -> Question:
     pairs = tuple(
         f'"{q.key.removeprefix("name|")}" = '
-        + (_each(printers) if q.suggested == EVERY else q.suggested)
+        + (_each(printers) if q.suggested == EVERY else _said(q.suggested))
         for q in questions
     )
     filed = "names|" + "|".join(
         sorted(question.key.removeprefix("name|") for question in questions)
     )
     return Question(
-        "printer", "are these the printers that are meant?", (YES, ONE_BY_ONE), pairs, NAMES,
-        source, YES, filed=filed,
-    )  # fmt: skip
+        "printer",
+        _("are these the printers that are meant?"),
+        (YES, ONE_BY_ONE),
+        pairs,
+        NAMES,
+        source,
+        YES,
+        filed=filed,
+    )
 
 
 def _best_writing(group: Counter[str]) -> str:

@@ -19,12 +19,13 @@ from tracker.intake.layout.meaning import meaning_of
 from tracker.intake.layout.words import TASK_OF_PART
 from tracker.intake.questions import WORDS, Question
 from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.language import N_, _
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Column
 from tracker.workshop.refusal import nearest_word
 from tracker.workshop.vocabulary import part_label, task_label
 
-OWN_WORD, LEFT_EMPTY = "a word of our own", "leave it empty"
+OWN_WORD, LEFT_EMPTY = N_("a word of our own"), N_("leave it empty")
 _SEVERAL = 2  # rows with one closed word from which on it is asked
 # What an unknown reason is proposed as: what teaches the models least.
 _LEAST = {"removal_reason": "unknown", "why": "symptom"}
@@ -96,9 +97,15 @@ def own_words(
             at = next(at for at, cell in enumerate(cells) if as_text(cell).strip() == text)
             choices = plain.choices(text, column)
             question = Question(
-                column.name, f'which {column.name.replace("_", " ")} is "{text}"?', choices,
-                (raw.shown(at),), WORDS, draft.name, choices[0], filed=key,
-            )  # fmt: skip
+                column.name,
+                _('which {column} is "{text}"?', column=column.name.replace("_", " "), text=text),
+                choices,
+                (raw.shown(at),),
+                WORDS,
+                draft.name,
+                choices[0],
+                filed=key,
+            )
             proposals.append((question, key))
     found = talk.ask_together(proposals, lambda several: _all_words(several, draft, table))
     said = {LEFT_EMPTY: ""}
@@ -112,10 +119,16 @@ def _all_words(questions: Sequence[Question], draft: Draft, table: str) -> Quest
     label = {"task": task_label, "part_kind": part_label}
     pairs = tuple(
         f'"{q.key.rpartition("|")[2]}" = '
-        + (label.get(q.column, str)(q.suggested) if q.suggested != OWN_WORD else OWN_WORD)
+        + (label.get(q.column, str)(q.suggested) if q.suggested != OWN_WORD else _(OWN_WORD))
         for q in questions
     )
     return Question(
-        "", "are these words read rightly?", (YES, ONE_BY_ONE), pairs, WORDS, draft.name, YES,
+        "",
+        _("are these words read rightly?"),
+        (YES, ONE_BY_ONE),
+        pairs,
+        WORDS,
+        draft.name,
+        YES,
         filed=f"{draft.piece.key}|{table}|words of cells",
-    )  # fmt: skip
+    )

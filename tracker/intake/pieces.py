@@ -10,13 +10,14 @@ from tracker.intake.files.file import read_grids
 from tracker.intake.files.grid import Grid
 from tracker.intake.questions import Answers, Question
 from tracker.intake.sheet import SheetReading
+from tracker.language import N_
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import Refusal
 
 LONG, WIDE, CALENDAR = "long", "wide", "calendar"
 NOTHING = ""  # the role of a column that is not read
-LEAVE_OUT = "leave out"
+LEAVE_OUT = N_("leave out")
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from tracker.errors import UsageError
+from tracker.language import _
 
 Answers = Mapping[str, str]
 
@@ -48,8 +49,14 @@ class Question:
         """The question as one sentence, with its examples and choices."""
         where = self.source + (f", {self.column}" if self.column else "")
         shown = f" ({'; '.join(self.examples)})" if self.examples else ""
-        choices = " or ".join(f'"{choice}"' for choice in self.choices)
-        return f"{where}: {self.what}{shown} Answer {choices}."
+        choices = _(" or ").join(f'"{choice}"' for choice in self.choices)
+        return _(
+            "{where}: {what}{shown} Answer {choices}.",
+            where=where,
+            what=self.what,
+            shown=shown,
+            choices=choices,
+        )
 
     def answered(self, answers: Answers | None) -> str | None:
         """The choice that was answered, None when it was not.
@@ -76,8 +83,14 @@ class Question:
             return (exact or begins)[0]
         choices = ", ".join(self.choices)
         raise UsageError(
-            f"{self.source}, {self.column or self.topic}: {text!r} is no answer to "
-            f"“{self.what}”; answer one of: {choices}."
+            _(
+                "{source}, {column}: {text} is no answer to “{what}”; answer one of: {choices}.",
+                source=self.source,
+                column=self.column or self.topic,
+                text=repr(text),
+                what=self.what,
+                choices=choices,
+            )
         )
 
 
@@ -114,8 +127,11 @@ def parse_answers(texts: Iterable[str]) -> dict[str, str]:
         key, equals, value = text.partition("=")
         if not equals or not key.strip() or not value.strip():
             raise UsageError(
-                f"{text!r} is not an answer; write what it answers, an equals sign and the choice, "
-                'e.g. dates="day first".'
+                _(
+                    "{text} is not an answer; write what it answers, an equals sign and the "
+                    'choice, e.g. dates="day first".',
+                    text=repr(text),
+                )
             )
         answers[key.strip()] = value.strip()
     return answers

@@ -27,6 +27,7 @@ from tracker.intake.questions import DATES, NUMBERS, Answers, Question
 from tracker.intake.sheet import REFUSED_BECAUSE, SheetReading, WordOf, read_rows
 from tracker.intake.talk import Talk
 from tracker.intake.whose import Whose, whose_rows
+from tracker.language import N_, _
 from tracker.workshop.checks import notices as doubtful
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.records import Records, empty_frame
@@ -34,7 +35,7 @@ from tracker.workshop.refusal import Refusal
 
 __all__ = ["File", "Intake", "Mends", "Piece", "Role", "SetAside", "read_contract", "read_files"]
 
-OWN_WORD = "a word of our own"
+OWN_WORD = N_("a word of our own")
 _NO_NAMES = ("printers",)  # a table whose printers are new by what it is
 
 
@@ -206,7 +207,11 @@ class _Reading:
             answers[DATES] = order
             if any(map(_reads_both_ways, raw.columns)):
                 self.notices.append(
-                    f"{draft.piece.source}: days are read {order}, as its days in order show."
+                    _(
+                        "{source}: days are read {order}, as its days in order show.",
+                        source=draft.piece.source,
+                        order=_(order),
+                    )
                 )
         word_of: WordOf = contract_word
         if not draft.strict:
@@ -279,7 +284,7 @@ def _as_answered(draft: Draft, readings: Sequence[SheetReading]) -> tuple[Role, 
         return draft.piece.roles
     read = {header: name for reading in readings for header, name in reading.mapping.items()}
     return tuple(
-        replace(role, role=read[role.header], sure=True, reason="as you said")
+        replace(role, role=read[role.header], sure=True, reason=_("as you said"))
         if role.role == NOTHING and read.get(role.header)
         else role
         for role in draft.piece.roles
@@ -295,7 +300,7 @@ def _roles_read(draft: Draft, readings: Sequence[SheetReading]) -> tuple[Role, .
         for header, number in zip(reading.raw.header, numbers, strict=True):
             name = reading.mapping.get(header, "")
             filled = sum(cell != "" for cell in reading.raw.column(header))
-            reason = "is headed so" if name else f"is no column of the {table.name}"
+            reason = _("is headed so") if name else _("is no column of the {name}", name=table.name)
             key = f"{draft.piece.key}|{header}"
             roles.append(
                 Role(key, number, header, name, reason, True, filled, (LEAVE_OUT, *table.names))

@@ -18,6 +18,7 @@ from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.column_choice import choose_columns
 from tracker.intake.headers.columns import ColumnMatch, contract_word, match_columns, plain_word
 from tracker.intake.questions import Answers, Question
+from tracker.language import _, ngettext
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import Refusal
 
@@ -90,8 +91,12 @@ def read_rows(
     ]
     if filled:
         reader.notices.append(
-            f"{raw.source}: not read, for the {table.name} have no such column: "
-            f"{', '.join(filled)}."
+            _(
+                "{source}: not read, for the {name} have no such column: {filled}.",
+                source=raw.source,
+                name=table.name,
+                filled=", ".join(filled),
+            )
         )
     return SheetReading(
         table.name,
@@ -219,9 +224,22 @@ class _SheetReader:
             word = "" if is_nothing(text) else self.word_of(text, column)
             word_by_cell[cell] = word
             if plain_word(word) != plain_word(text) and not is_nothing(text):
-                rows = "1 row" if often == 1 else f"{often} rows"
-                done = f"read as {word}" if word else "left empty"
-                self.notices.append(f'{column.name}: "{text}" was {done} ({rows}).')
+                told = {"name": column.name, "text": text, "often": often, "word": word}
+                self.notices.append(
+                    ngettext(
+                        '{name}: "{text}" was read as {word} ({often} row).',
+                        '{name}: "{text}" was read as {word} ({often} rows).',
+                        often,
+                        **told,
+                    )
+                    if word
+                    else ngettext(
+                        '{name}: "{text}" was left empty ({often} row).',
+                        '{name}: "{text}" was left empty ({often} rows).',
+                        often,
+                        **told,
+                    )
+                )
         values = np.empty(len(cells), dtype=object)
         values[:] = list(map(word_by_cell.__getitem__, cells))
         return CellReading(values, {})
@@ -238,7 +256,14 @@ class _SheetReader:
             at = self.cells(header).index(cell) if column.name in taken else 0
             row = self.raw.row_of(self.raw.row_numbers[at])
             self.notices.append(
-                f"{self.raw.source}, {header}: read {order}, for row {row} has {as_text(cell)}."
+                _(
+                    "{source}, {header}: read {order}, for row {row} has {cell}.",
+                    source=self.raw.source,
+                    header=header,
+                    order=_(order),
+                    row=row,
+                    cell=as_text(cell),
+                )
             )
         for at, problem in reading.problems.items():
             cell = self.cells(taken[column.name].header)[at] if column.name in taken else ""
@@ -259,8 +284,15 @@ class _SheetReader:
         """Rows with more cells than the header have slipped: no cell of theirs can be trusted."""
         for at, cells in (self.raw.too_long or {}).items():
             problem = Problem(
-                f"the row has {cells} cells but the header has {len(self.raw.header)}",
-                "put quotation marks around a cell that has a comma in it, or save with semicolons",
+                _(
+                    "the row has {cells} cells but the header has {count}",
+                    cells=cells,
+                    count=len(self.raw.header),
+                ),
+                _(
+                    "put quotation marks around a cell that has a comma in it, or save with "
+                    "semicolons"
+                ),
             )
             self.refusals = [
                 refusal for refusal in self.refusals if refusal.row != self.raw.row_numbers[at]

@@ -6,8 +6,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 
 from tracker.intake.questions import Answers, Question
+from tracker.language import N_
 
-YES, ONE_BY_ONE = "yes", "one by one"
+YES, ONE_BY_ONE = "yes", N_("one by one")
 
 
 @dataclass

@@ -12,6 +12,7 @@ from tracker.intake.files.raw_table import RawTable
 from tracker.intake.layout.known import Known
 from tracker.intake.names import EVERY, Names, match_names
 from tracker.intake.talk import Talk
+from tracker.language import _
 from tracker.workshop.contract import TABLE_BY_NAME
 
 _LISTS_THEM = "printers"  # the table whose printers are new by what it is
@@ -27,9 +28,14 @@ class Whose:
     @property
     def notices(self) -> list[str]:
         """What was taken for which printer, once it is settled."""
-        every = f"{EVERY}: {', '.join(self.printers)}"
         return [
-            f'"{text}" was taken for {every if printer == EVERY else f"the printer {printer}"}.'
+            _(
+                '"{text}" was taken for every printer: {printers}.',
+                text=text,
+                printers=", ".join(self.printers),
+            )
+            if printer == EVERY
+            else _('"{text}" was taken for the printer {printer}.', text=text, printer=printer)
             for text, printer in self.names.by_text.items()
             if text != printer and not self.names.open
         ]
@@ -91,7 +97,7 @@ def whose_rows(drafts: Sequence[Draft], known: Known, talk: Talk) -> Whose:
         only_one = len(printers) == 1 and not draft.piece.sheet
         if draft.told.named and not draft.told.printer and not only_one:
             counts[draft.told.named] += 1
-            examples.setdefault(draft.told.named, f"the title or name of {draft.name}")
+            examples.setdefault(draft.told.named, _("the title or name of {name}", name=draft.name))
     sources = {draft.piece.source for draft in drafts}
     source = sources.pop() if len(sources) == 1 else ""
     names = match_names(counts, printers, talk, examples, source)

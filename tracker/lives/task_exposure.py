@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from tracker.arrays import Ints
+from tracker.arrays import Array, Bools, Ints
 from tracker.lives.exposure_table import (
     Calendar,
     OpenNumber,
@@ -19,17 +19,24 @@ from tracker.lives.exposure_table import (
 )
 
 _NO_EFFECT = 0.01  # per unit: the mean hazard of a week is then that of the mean exposure
+# Where it is not sure which actions were planned, a maintenance log is read in so many ways, all as
+# likely: the column COUNTS_IN of its frame has a bit for each reading in which the action counts.
+READINGS = 16
+IN_ALL = (1 << READINGS) - 1
+COUNTS_IN = "counts_in"
 
 
 @dataclass(frozen=True)
 class TaskLog:
     """The actions that count, as arrays: ``task`` (code into the tasks asked for), ``unit``
-    (0-based printer), ``day`` (since 1970-01-01) and ``position`` ("" for the whole printer)."""
+    (0-based printer), ``day`` (since 1970-01-01) and ``position`` ("" for the whole printer);
+    ``counts_in``: the readings of the log in which it does, a bit for each."""
 
     task: Ints
     unit: Ints
     day: Ints
     position: NDArray[np.object_]
+    counts_in: Ints
 
     @classmethod
     def of(
@@ -45,8 +52,15 @@ class TaskLog:
         day = days_since_epoch(maintenance["done_on"])
         task = pd.Index(tasks).get_indexer(pd.Index(maintenance["task"]))
         kept = (task >= 0) & (day <= last_day)
+        counts_in = np.full(len(maintenance), IN_ALL)
         if planned_only:
-            kept &= maintenance["why"].to_numpy(dtype=object) == "planned"
+            planned = maintenance["why"].to_numpy(dtype=object) == "planned"
+            counts_in = (
+                maintenance[COUNTS_IN].to_numpy(dtype=np.int64)
+                if COUNTS_IN in maintenance
+                else np.where(planned, IN_ALL, 0)
+            )
+            kept &= counts_in > 0
         unit = printers.get_indexer(pd.Index(maintenance["printer"]))
         kept &= unit >= 0
         rows = np.flatnonzero(kept)
@@ -55,12 +69,35 @@ class TaskLog:
             unit[rows].astype(np.int64),
             day[rows],
             maintenance["position"].to_numpy(dtype=object)[rows],
+            counts_in[rows],
         )
 
     def only(self, task: int) -> TaskLog:
         """The actions of one task."""
-        rows = np.flatnonzero(self.task == task)
-        return TaskLog(self.task[rows], self.unit[rows], self.day[rows], self.position[rows])
+        return self.take(np.flatnonzero(self.task == task))
+
+    def take(self, rows: Ints | Bools) -> TaskLog:
+        """Some of the actions."""
+        return TaskLog(
+            self.task[rows],
+            self.unit[rows],
+            self.day[rows],
+            self.position[rows],
+            self.counts_in[rows],
+        )
+
+    def mean_log2_rate(self, rates: Callable[[TaskLog], NDArray[np.floating]]) -> Array:
+        """The mean over all readings of log2 of the ``rates`` that each gives.
+
+        What a hazard needs is the mean of the exposure itself, given all that was written down
+        (regression calibration: Carroll, Ruppert, Stefanski & Crainiceanu 2006, chapter 4): the
+        exposure of the likeliest reading alone is wrong by more, and pulls the effect toward none.
+        """
+        if (self.counts_in == IN_ALL).all():
+            return log2_rate(rates(self)).astype(np.float64)
+        bits = (self.counts_in >> np.arange(READINGS)[:, None]) & 1 > 0
+        total = sum(log2_rate(rates(self.take(own))).astype(np.float64) for own in bits)
+        return np.asarray(total / READINGS)
 
 
 @dataclass(frozen=True)
@@ -105,45 +142,55 @@ def task_exposure(
     position; noted for the position of another kind of part it counts for the printer, once a day.
     ``open_numbers``: of the printers that have closed days (see ``trailing_actions``).
     """
-    noted = log.position != ""
-    at_place = np.zeros(len(noted), dtype=bool)
-    if noted.any():
-        at_place = noted & np.isin(log.position.astype(str), np.unique(part_position.astype(str)))
-    whole = ~at_place
-    if (noted & whole).any():
-        again = pd.DataFrame({"unit": log.unit, "day": log.day}).duplicated().to_numpy()
-        whole &= ~(noted & again)
-    rates = trailing_actions(
-        log.unit[whole],
-        log.day[whole],
-        n_printers,
-        calendar.by_day,
-        window_days,
-        lag_days,
-        open_numbers=open_numbers,
-    )
-    place = None
-    if at_place.any():
+    parts_at = np.unique(part_position.astype(str))
+    place = places = None
+    if _at_place(log, parts_at).any():
         place, places = pd.factorize(pd.MultiIndex.from_arrays([part_unit, part_position]))
+
+    def rates(read: TaskLog) -> NDArray[np.floating]:
+        at_place = _at_place(read, parts_at)
+        noted, whole = read.position != "", ~at_place
+        if (noted & whole).any():
+            again = pd.DataFrame({"unit": read.unit, "day": read.day}).duplicated().to_numpy()
+            whole &= ~(noted & again)
+        of_printer = trailing_actions(
+            read.unit[whole],
+            read.day[whole],
+            n_printers,
+            calendar.by_day,
+            window_days,
+            lag_days,
+            open_numbers=open_numbers,
+        )
+        if places is None:
+            return of_printer
         of_action = places.get_indexer(
-            pd.MultiIndex.from_arrays([log.unit[at_place], log.position[at_place]])
+            pd.MultiIndex.from_arrays([read.unit[at_place], read.position[at_place]])
         ).astype(np.int64)
         found = of_action >= 0
         printer_of = places.get_level_values(0).to_numpy(dtype=np.int64)
         closed = open_numbers or {}
-        of_place = {at: closed[unit] for at, unit in enumerate(printer_of) if unit in closed}
         own = trailing_actions(
             of_action[found],
-            log.day[at_place][found],
+            read.day[at_place][found],
             len(places),
             calendar.by_day,
             window_days,
             lag_days,
-            open_numbers=of_place,
+            open_numbers={at: closed[u] for at, u in enumerate(printer_of) if u in closed},
         )
-        rates = own + rates[printer_of]
-    by_day = log2_rate(rates).astype(np.float32, copy=False)
+        return own + of_printer[printer_of]
+
+    by_day = log.mean_log2_rate(rates).astype(np.float32, copy=False)
     return TaskExposure(by_day, _over_steps(by_day, calendar.step_days, effect), place)
+
+
+def _at_place(log: TaskLog, positions: NDArray[np.str_]) -> Bools:
+    """Which actions were noted for one of these positions?"""
+    noted = log.position != ""
+    if not noted.any():
+        return np.zeros(len(noted), dtype=bool)
+    return np.asarray(noted & np.isin(log.position.astype(str), positions))
 
 
 def _over_steps(by_day: NDArray[np.float32], step_days: int, effect: float) -> NDArray[np.float32]:

@@ -46,7 +46,7 @@ def qr_code(address: str) -> Block:
 def label(base: str, printer: str, site: str = "") -> Block:
     """One label."""
     address = log_address(base, printer)
-    return blocks.label(printer, site, qr_code(address), say.LABEL_SAYS, address)
+    return blocks.label(printer, site, qr_code(address), _(say.LABEL_SAYS), address)
 
 
 def label_sheet(

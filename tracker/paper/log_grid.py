@@ -21,11 +21,11 @@ def log_grid(one: PrinterMonth) -> list[Row]:
     room for its rows. The calendar's days are there already, and so is why its tasks are done.
     Missing nozzles stand beside it, each head's counts behind an empty column.
     """
-    head = [say.DAY, *map(vocab.task_label, one.due), say.WHY]
+    head = [_(say.DAY), *map(vocab.task_label, one.due), _(say.WHY)]
     marks = [""] * len(one.due)
-    days: list[list[Written]] = [[day, *marks, say.PLANNED] for day in one.days]
+    days: list[list[Written]] = [[day, *marks, _(say.PLANNED)] for day in one.days]
     for own in one.heads:
-        head += ["", say.DAY, say.HEAD, *own.channels]
+        head += ["", _(say.DAY), _(say.HEAD), *own.channels]
         counts = [""] * len(own.channels)
         for cells, day in zip(days, one.days, strict=True):
             cells += ["", day, own.position, *counts]
@@ -45,7 +45,7 @@ def log_grid(one: PrinterMonth) -> list[Row]:
             Row(),
             Row((say.title(one.month), title), TITLE),
             Row(),
-            Row(heads, HEAD),
+            Row(tuple(_(head) for head in heads), HEAD),
             *[Row(("",) * len(heads), BOXES)] * room,
         ]
     return grid

@@ -49,27 +49,27 @@ def _sheet(one: PrinterMonth) -> tuple[Block, ...]:
         blocks.paragraph(say.cautions(one.due), "small"),
         _calendar(one),
         _lines(
-            Box(say.other_work(one.printer), aside=say.OTHER_HINT),
-            say.OTHER_WORK, _OTHER_WIDTHS, _OTHER, {say.WHY: say.EITHER_WHY},
+            Box(say.other_work(one.printer), aside=_(say.OTHER_HINT)),
+            say.OTHER_WORK, _OTHER_WIDTHS, _OTHER, {say.WHY: _(say.EITHER_WHY)},
         ),
         _lines(
-            Box(say.part_changes(one.printer), aside=say.CHANGE_HINT),
+            Box(say.part_changes(one.printer), aside=_(say.CHANGE_HINT)),
             say.PART_CHANGES, _CHANGE_WIDTHS, _CHANGES,
         ),
         blocks.side_by_side(
             _lines(
-                Box(say.stoppages(one.printer), aside=say.STOP_HINT),
+                Box(say.stoppages(one.printer), aside=_(say.STOP_HINT)),
                 say.STOPPAGES, _STOP_WIDTHS, _STOPS,
             ),
-            _lines(Box(say.COUNTER_TITLE), say.COUNTER, (1.0, 1.0), 1),
+            _lines(Box(_(say.COUNTER_TITLE)), say.COUNTER, (1.0, 1.0), 1),
         ),
     )  # fmt: skip
 
 
 def _calendar(one: PrinterMonth) -> Block:
-    why = f"{say.WHY}: {say.PLANNED}"
-    groups = [Box(why, "group", 1 + len(one.due), aside=say.PLANNED_HINT)]
-    heads = [Box(say.DAY), *(Box(vocab.task_label(task)) for task in one.due)]
+    why = f"{_(say.WHY)}: {_(say.PLANNED)}"
+    groups = [Box(why, "group", 1 + len(one.due), aside=_(say.PLANNED_HINT))]
+    heads = [Box(_(say.DAY)), *(Box(vocab.task_label(task)) for task in one.due)]
     channels = sum(len(head.channels) for head in one.heads)
     left = _WIDTH - _DAY_WIDTH - channels * _CHANNEL_WIDTH
     widths = [_DAY_WIDTH, *[left / len(one.due)] * len(one.due)]
@@ -79,7 +79,7 @@ def _calendar(one: PrinterMonth) -> Block:
                 say.missing_nozzles(head.position),
                 "group edge",
                 len(head.channels),
-                aside=say.MISSING_HINT,
+                aside=_(say.MISSING_HINT),
             )
         )
         heads += [Box(channel, _edge(at)) for at, channel in enumerate(head.channels)]
@@ -116,6 +116,6 @@ def _lines(
 ) -> Block:  # fmt: skip
     """Empty lines under a title and headings, with what is printed in each line already."""
     told = printed or {}
-    rows = [[Box(told.get(head, "")) for head in heads] for _ in range(count)]
+    rows = [[Box(told.get(head, "")) for head in heads] for _line in range(count)]
     top = [replace(title, kind="group", across=len(heads))]
-    return blocks.boxes([top, [Box(head) for head in heads]], rows, widths, kind="lines")
+    return blocks.boxes([top, [Box(_(head)) for head in heads]], rows, widths, kind="lines")

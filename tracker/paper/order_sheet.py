@@ -27,7 +27,7 @@ def order_sheet(listing: pd.DataFrame, workshop: str, as_of: date, currency: str
             numbers.money(row.unit_cost, currency),
             numbers.money(row.cost, currency),
             str(row.supplier) or "–",
-            str(row.why),
+            _(str(row.why)),
             str(row.reason),
         )
         for row in listing.sort_values("supplier", kind="stable").itertuples()

@@ -21,6 +21,7 @@ from tracker.decisions.ordering.order_proposal import by_date
 from tracker.decisions.stock_table import stock_table
 from tracker.errors import UsageError
 from tracker.forecast.fitted_lives import FittedLives
+from tracker.language import _
 from tracker.replay.advice import (
     Advice,
     DatedAdvice,
@@ -101,7 +102,7 @@ class PastAdvice:
         first_day = first_day_of(records)
         if first_day is None:
             raise UsageError(
-                "no day: a replay needs fitting days or the day on which the log began."
+                _("no day: a replay needs fitting days or the day on which the log began.")
             )
         wanted = needs(records, as_of)
         day = (wanted["needed_on"] - pd.Timestamp(first_day)).dt.days

@@ -9,6 +9,7 @@ import pandas as pd
 
 from tracker.decisions.downtime import Downtime
 from tracker.decisions.ordering.purchases import prices
+from tracker.language import N_
 from tracker.lives.exposure_table import days_since_epoch
 from tracker.lives.open_days import Closures
 from tracker.lives.stood_hours import stood_hours
@@ -18,7 +19,7 @@ from tracker.workshop.variants import pooled_variants
 from tracker.workshop.working_days import days_worked
 
 BROKE = ("failed", "accident")
-NOT_NOTED = "cause not noted"
+NOT_NOTED = N_("cause not noted")
 COMPARED = ("this_month", "month_before", "mean_before")
 # As the CSV table has them; a credit is below zero, and left out where there was none.
 MONEY = ("parts", "labour", "routine", "standing", "scrap", "credited")

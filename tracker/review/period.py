@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.workshop.records import Records
 from tracker.workshop.working_days import WRITTEN
 
@@ -47,8 +48,12 @@ def period_of(records: Records, month: date, as_of: date | None) -> Period:
     last = end if as_of is None else min(end, as_of)
     if last < first:
         raise UsageError(
-            f"month: {first:%Y-%m} had not begun on {last.isoformat()}; "
-            f"choose {last:%Y-%m} or an earlier month."
+            _(
+                "month: {first} had not begun on {last}; choose {latest} or an earlier month.",
+                first=f"{first:%Y-%m}",
+                last=last.isoformat(),
+                latest=f"{last:%Y-%m}",
+            )
         )
     began = first_day(records)
     before = []

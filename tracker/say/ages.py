@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from tracker.language import _, ngettext
 from tracker.say import numbers, part_types
 from tracker.workshop import vocabulary as words
 from tracker.workshop.variants import PartType
@@ -19,8 +20,12 @@ def how_long(part: PartType, pieces: int) -> str:
     ('Printhead, six-channel head: in there for how long?', 'Dampers (6): in there for how long?')
     """
     label = words.part_label(part.part_kind)
-    name = ", ".join(filter(None, (label if pieces == 1 else f"{label}s", part.variant)))
-    return f"{name}{'' if pieces == 1 else f' ({pieces})'}: in there for how long?"
+    if pieces > 1:
+        label = _("{part}s", part=label)
+    name = ", ".join(filter(None, (label, part.variant)))
+    if pieces == 1:
+        return _("{name}: in there for how long?", name=name)
+    return _("{name} ({pieces}): in there for how long?", name=name, pieces=pieces)
 
 
 def ages_left_unknown(parts: Mapping[PartType, int], answers: str) -> str:
@@ -29,13 +34,17 @@ def ages_left_unknown(parts: Mapping[PartType, int], answers: str) -> str:
     ``answers`` are the words a command may give.
     """
     counted = [part_types.counted(pieces, part) for part, pieces in parts.items()]
-    named = " and ".join(filter(None, ("; ".join(counted[:-1]), counted[-1])))
+    named = _(" and ").join(filter(None, ("; ".join(counted[:-1]), counted[-1])))
     first = ", ".join(filter(None, next(iter(parts))))
-    return (
-        f"The age of {named} is not known: "
-        f"{'they are taken as parts' if sum(parts.values()) > 1 else 'it is taken as a part'} in "
-        f'regular service when the log began; to say more, load again with --age "{first}=…" and '
-        f"the like ({answers})."
+    return ngettext(
+        "The age of {named} is not known: it is taken as a part in regular service when the log "
+        'began; to say more, load again with --age "{first}=…" and the like ({answers}).',
+        "The age of {named} is not known: they are taken as parts in regular service when the log "
+        'began; to say more, load again with --age "{first}=…" and the like ({answers}).',
+        sum(parts.values()),
+        named=named,
+        first=first,
+        answers=answers,
     )
 
 
@@ -43,14 +52,17 @@ def age_assumed(row: Any) -> str:
     """What was assumed of a part whose fitting day is unknown; ``row`` of ``outlook``, "" else."""
     if not pd.isna(row.age_days):
         return ""
-    taken = "taken as a part in regular service"
+    taken = _("taken as a part in regular service")
     if row.age_guess_days == 0:
-        taken = "taken as new when the log began"
+        taken = _("taken as new when the log began")
     elif not pd.isna(row.age_guess_days):
-        taken = f"guessed at about {numbers.days(row.age_guess_days)} when the log began"
+        taken = _(
+            "guessed at about {age_guess_days} when the log began",
+            age_guess_days=numbers.days(row.age_guess_days),
+        )
     low, high = round(row.age_p10), round(row.age_p90)
     now = numbers.days(low) if low == high else numbers.day_range(low, high)
-    return f"age not known: {taken}, about {now} now"
+    return _("age not known: {taken}, about {now} now", taken=taken, now=now)
 
 
 def ages_assumed(rows: pd.DataFrame) -> list[str]:

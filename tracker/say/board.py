@@ -11,30 +11,42 @@ from tracker.decisions.board import (
     BoardColumn,
     BoardRow,
 )
+from tracker.language import N_, _
 from tracker.say import numbers, part_types
 from tracker.workshop import vocabulary as words
 
-READING = (
-    "Each cell tells of one part, of several the one that is likeliest to fail next (“W1 of 4”: "
-    "W1, of four dampers): its age, and a bar over the time in which it fails in 8 of 10 cases, "
-    "from today to twelve months ahead. The mark in the bar: as likely as not it lasts until then. "
-    "An arrow: the bar goes on beyond twelve months. A hatched bar is mostly a starting guess, for "
-    "the log holds too few failures. “7 months old?”: nobody wrote down when it was fitted. The "
-    f"line of a head shows its missing nozzles over the last {WITHIN_DAYS} days. Tap a cell or a "
-    "name for all of that printer."
+_READING = N_(
+    "Each cell tells of one part, of several the one that is likeliest to fail next (“W1 "
+    "of 4”: W1, of four dampers): its age, and a bar over the time in which it fails in "
+    "8 of 10 cases, from today to twelve months ahead. The mark in the bar: as likely as "
+    "not it lasts until then. An arrow: the bar goes on beyond twelve months. A hatched "
+    "bar is mostly a starting guess, for the log holds too few failures. “7 months "
+    "old?”: nobody wrote down when it was fitted. The line of a head shows its missing "
+    "nozzles over the last {within_days} days. Tap a cell or a name for all of that "
+    "printer."
 )
-SORTED = (
-    f"First the printers that stand still, then those whose failures of the next {WITHIN_DAYS} "
-    "days are likely to cost most."
+_SORTED = N_(
+    "First the printers that stand still, then those whose failures of the next "
+    "{within_days} days are likely to cost most."
 )
 _HEADINGS = {
-    BoardColumn("head"): "Head",
-    WHITE_DAMPERS: "White dampers",
-    COLOUR_DAMPERS: "Colour dampers",
-    BoardColumn("wiper"): "Wiper",
-    BoardColumn("cap"): "Cap",
+    BoardColumn("head"): N_("Head"),
+    WHITE_DAMPERS: N_("White dampers"),
+    COLOUR_DAMPERS: N_("Colour dampers"),
+    BoardColumn("wiper"): N_("Wiper"),
+    BoardColumn("cap"): N_("Cap"),
 }
-STATE_WORDS = {"prints": "prints", "stands": "stands still", "closed": "closed"}
+_STATE_WORDS = {"prints": N_("prints"), "stands": N_("stands still"), "closed": N_("closed")}
+
+
+def reading() -> str:
+    """How to read the board, and in which order its printers stand."""
+    return f"{_(_READING, within_days=WITHIN_DAYS)} {_(_SORTED, within_days=WITHIN_DAYS)}"
+
+
+def state_word(state: str) -> str:
+    """What a printer does."""
+    return _(_STATE_WORDS[state])
 
 
 def heading(column: BoardColumn) -> str:
@@ -43,17 +55,19 @@ def heading(column: BoardColumn) -> str:
     >>> heading(BoardColumn("damper", "white")), heading(BoardColumn("pump"))
     ('White dampers', 'Ink pump')
     """
-    return _HEADINGS.get(column) or words.part_label(column.part_kind)
+    return _(_HEADINGS.get(column, "")) or words.part_label(column.part_kind)
 
 
 def likeliest_first(found: Board) -> str:
     """The sentence above the board: which part is likeliest to fail next."""
     cell = found.likeliest()
     if cell is None:
-        return "No part is fitted yet."
-    return (
-        f"Likeliest to fail next: {part_types.placed_within(cell)}, "
-        f"{numbers.chance(cell.chance_of_failure)} within {WITHIN_DAYS} days."
+        return _("No part is fitted yet.")
+    return _(
+        "Likeliest to fail next: {part}, {chance} within {within_days} days.",
+        part=part_types.placed_within(cell),
+        chance=numbers.chance(cell.chance_of_failure),
+        within_days=WITHIN_DAYS,
     )
 
 
@@ -66,8 +80,8 @@ def state_since(row: BoardRow) -> str:
     """
     if row.since is None:
         return ""
-    since = f"since {numbers.day(row.since, year=False)}"
-    return f"{since}: {row.cause}" if row.cause else since
+    since = _("since {day}", day=numbers.day(row.since, year=False))
+    return f"{since}: {_(row.cause)}" if row.cause else since
 
 
 def where_in(cell: BoardCell) -> str:
@@ -79,7 +93,7 @@ def where_in(cell: BoardCell) -> str:
     """
     place = "" if cell.position == cell.part_kind else cell.position
     if cell.parts > 1:
-        return f"{place} of {cell.parts}"
+        return _("{place} of {parts}", place=place, parts=cell.parts)
     return place
 
 
@@ -92,13 +106,15 @@ def age(cell: BoardCell) -> str:
     '4 to 13 months old?'
     """
     if round(cell.age_low) == round(cell.age_high):
-        return f"{numbers.days(cell.age_low)} old"
-    return f"{numbers.day_range(cell.age_low, cell.age_high)} old?"
+        return _("{age} old", age=numbers.days(cell.age_low))
+    return _("{age} old?", age=numbers.day_range(cell.age_low, cell.age_high))
 
 
 def _age_in_full(cell: BoardCell) -> str:
-    told = age(cell)
-    return f"age not known, perhaps {told[:-1]}" if told.endswith("?") else told
+    if round(cell.age_low) == round(cell.age_high):
+        return age(cell)
+    between = numbers.day_range(cell.age_low, cell.age_high)
+    return _("age not known, perhaps {age} old", age=between)
 
 
 def lasts(cell: BoardCell) -> str:
@@ -107,7 +123,7 @@ def lasts(cell: BoardCell) -> str:
     >>> lasts(BoardCell("head", "", "Yard", "H1", 1, (), 45.0, 45.0, 0.1, 20.0, 60.0, 110.0))
     'in 20 to 110 days'
     """
-    return f"in {numbers.day_range(cell.days_p10, cell.days_p90)}"
+    return _("in {span}", span=numbers.day_range(cell.days_p10, cell.days_p90))
 
 
 def missing(cell: BoardCell) -> str:
@@ -119,7 +135,7 @@ def missing(cell: BoardCell) -> str:
     """
     if not cell.checks:
         return ""
-    return f"{numbers.count(cell.checks[-1][1], 'nozzle')} missing"
+    return _("{nozzles} missing", nozzles=numbers.count(cell.checks[-1][1], "nozzle", "nozzles"))
 
 
 def stands_empty(cell: BoardCell) -> str:
@@ -133,26 +149,31 @@ def stands_empty(cell: BoardCell) -> str:
     if not cell.empty:
         return ""
     if cell.empty == (cell.part_kind,):
-        return "empty"
-    return f"{', '.join(cell.empty)} empty"
+        return _("empty")
+    return _("{empty} empty", empty=", ".join(cell.empty))
 
 
 def in_full(cell: BoardCell) -> str:
     """Everything a cell shows, as sentences, for whoever hears it instead."""
     if not cell.position:
         place = words.part_name(cell.part_kind, cell.empty[0], variant=cell.variant)
-        return f"{place} of {cell.printer} stands empty. Open {cell.printer}."
+        return _(
+            "{place} of {printer} stands empty. Open {printer}.", place=place, printer=cell.printer
+        )
     told = [
         f"{part_types.placed(cell)}: {_age_in_full(cell)}.",
-        f"In 8 of 10 cases it fails within {numbers.day_range(cell.days_p10, cell.days_p90)}; as "
-        f"likely as not it lasts {numbers.days(cell.days_p50)} more.",
+        _(
+            "In 8 of 10 cases it fails within {span}; as likely as not it lasts {middle} more.",
+            span=numbers.day_range(cell.days_p10, cell.days_p90),
+            middle=numbers.days(cell.days_p50),
+        ),
     ]
     if cell.is_mostly_guess:
-        told.append("That is mostly a starting guess.")
+        told.append(_("That is mostly a starting guess."))
     if cell.parts > 1:
-        told.append(f"It is the likeliest to fail of {cell.parts}.")
+        told.append(_("It is the likeliest to fail of {parts}.", parts=cell.parts))
     if said := missing(cell):
-        told.append(f"{said} at the latest check.")
+        told.append(_("{said} at the latest check.", said=said))
     if said := stands_empty(cell):
         told.append(f"{said}.")
-    return " ".join((*told, f"Open {cell.printer}."))
+    return " ".join((*told, _("Open {printer}.", printer=cell.printer)))

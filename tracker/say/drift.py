@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from datetime import timedelta
 
 from tracker.forecast.drift import Drift, Event, LogChange
+from tracker.language import N_, _, month_name
 from tracker.lives.lots_in_use import LOTS
 from tracker.say import numbers
+from tracker.say.phrases import listed
 from tracker.workshop import vocabulary as words
 
 _MOST = 2  # of one sort told by name
@@ -16,23 +18,28 @@ _EVENTS: tuple[Event, ...] = (
     "routine_begun", "routine_ended", "printer_joined", "printer_left", "supplier",
     "ink_lot", "closed", "film_lot", "powder_lot",
 )  # fmt: skip
-_SORTS: dict[Event, str] = {
-    "routine_begun": "routine",
-    "routine_ended": "routine",
-    "printer_joined": "printer",
-    "printer_left": "printer",
-    "supplier": "new supplier",
-    "ink_lot": "ink lot",
-    "closed": "closure",
-    "film_lot": "film lot",
-    "powder_lot": "powder lot",
+_OPENED = {
+    "ink_lot": N_("ink lot {name} was opened ({on})"),
+    "film_lot": N_("film lot {name} was opened ({on})"),
+    "powder_lot": N_("powder lot {name} was opened ({on})"),
+}
+_SEVERAL_OPENED = {
+    "ink_lot": N_("ink lots {listed} were opened"),
+    "film_lot": N_("film lots {listed} were opened"),
+    "powder_lot": N_("powder lots {listed} were opened"),
 }
 
 
 def drift_sentence(found: Drift) -> str:
     """The change with its limits, and what else changed at that time."""
     then = changes_words(found.at_that_time)
-    return f"{_since(found)}; at that time: {then}. {_NO_CAUSE}" if then else f"{_since(found)}."
+    if not then:
+        return f"{_since(found)}."
+    return _(
+        "{found}; at that time: {then}. What changed then need not be the cause.",
+        found=_since(found),
+        then=then,
+    )
 
 
 def drift_line(found: Drift) -> str:
@@ -40,18 +47,19 @@ def drift_line(found: Drift) -> str:
     return f"{_since(found)}."
 
 
-_NO_CAUSE = "What changed then need not be the cause."
-
-
 def since_words(found: Drift) -> str:
     """Since when parts last longer or shorter, without the limits."""
     month = found.changed_since + timedelta(days=15)  # the month whose first day is nearest
-    return f"Since about {month:%B %Y} parts last {factor_words(found.factor)}"
+    return _(
+        "Since about {month} parts last {factor}",
+        month=month_name(month),
+        factor=factor_words(found.factor),
+    )
 
 
 def _since(found: Drift) -> str:
     low, high = numbers.figure(found.lower), numbers.figure(found.upper)
-    return f"{since_words(found)} (95 %: {low} to {high} times)"
+    return _("{found} (95 %: {low} to {high} times)", found=since_words(found), low=low, high=high)
 
 
 def factor_words(factor: float) -> str:
@@ -61,10 +69,15 @@ def factor_words(factor: float) -> str:
     ('half as long as before', '0.7 times as long as before', 'twice as long as before', \
 '1.4 times as long as before')
     """
-    for plain, told in ((1 / 3, "a third"), (0.5, "half"), (2.0, "twice"), (3.0, "three times")):
+    for plain, told in (
+        (1 / 3, N_("a third as long as before")),
+        (0.5, N_("half as long as before")),
+        (2.0, N_("twice as long as before")),
+        (3.0, N_("three times as long as before")),
+    ):
         if abs(factor / plain - 1) < 0.08:
-            return f"{told} as long as before"
-    return f"{numbers.figure(factor)} times as long as before"
+            return _(told)
+    return _("{factor} times as long as before", factor=numbers.figure(factor))
 
 
 def changes_words(changes: Sequence[LogChange]) -> str:
@@ -75,29 +88,50 @@ def changes_words(changes: Sequence[LogChange]) -> str:
         more = len(own) - _MOST
         if event in LOTS and len(own) > 1:
             named = [f"{lot.name} ({numbers.day(lot.on)})" for lot in own[:_MOST]]
-            named += [f"{more} more"] if more > 0 else []
-            listed = f"{', '.join(named[:-1])} and {named[-1]}"
-            told.append(f"{_SORTS[event]}s {listed} were opened")
+            named += [_("{more} more", more=more)] if more > 0 else []
+            told.append(_(_SEVERAL_OPENED[event], listed=listed(named)))
             continue
         told += [_worded(change) for change in own[:_MOST]]
         if more > 0:
-            told.append(numbers.count(more, f"further {_SORTS[event]}"))
+            told.append(_further(event, more))
     return "; ".join(told)
+
+
+def _further(event: Event, more: int) -> str:
+    """How many changes of a sort are not told by name."""
+    if event in ("routine_begun", "routine_ended"):
+        return numbers.count(more, "further routine", "further routines")
+    if event in ("printer_joined", "printer_left"):
+        return numbers.count(more, "further printer", "further printers")
+    if event == "supplier":
+        return numbers.count(more, "further new supplier", "further new suppliers")
+    if event == "closed":
+        return numbers.count(more, "further closure", "further closures")
+    return numbers.count(more, "further lot", "further lots")
 
 
 def _worded(change: LogChange) -> str:
     on = numbers.day(change.on)
     if change.what in LOTS:
-        return f"{_SORTS[change.what]} {change.name} was opened ({on})"
+        return _(_OPENED[change.what], name=change.name, on=on)
     if change.what == "closed":
-        where = f" of {change.of}" if change.of else ""
-        note = f", {change.name}" if change.name else ""
-        return f"a closure{where} began ({on}{note})"
+        when = f"{on}, {change.name}" if change.name else on
+        if change.of:
+            return _("a closure of {of} began ({when})", of=change.of, when=when)
+        return _("a closure began ({when})", when=when)
     if change.what in ("routine_begun", "routine_ended"):
-        where = f" on {change.of}" if change.of else ""
-        verb = "began" if change.what == "routine_begun" else "ended"
-        return f"a routine for “{words.task_label(change.name)}”{where} {verb} ({on})"
+        text = {
+            (True, True): N_("a routine for “{task}” on {of} began ({on})"),
+            (True, False): N_("a routine for “{task}” began ({on})"),
+            (False, True): N_("a routine for “{task}” on {of} ended ({on})"),
+            (False, False): N_("a routine for “{task}” ended ({on})"),
+        }[change.what == "routine_begun", bool(change.of)]
+        return _(text, task=words.task_label(change.name), of=change.of, on=on)
     if change.what == "supplier":
         kind = words.part_label(change.of).lower()
-        return f"the first {kind} from {change.name} was fitted ({on})"
-    return f"{change.name} {'joined' if change.what == 'printer_joined' else 'left'} ({on})"
+        return _(
+            "the first {kind} from {name} was fitted ({on})", kind=kind, name=change.name, on=on
+        )
+    if change.what == "printer_joined":
+        return _("{name} joined ({on})", name=change.name, on=on)
+    return _("{name} left ({on})", name=change.name, on=on)

@@ -8,6 +8,7 @@ import pandas as pd
 
 from tracker.intake.layout.asking import role_words
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake, Piece, SetAside
+from tracker.language import _, month_name, ngettext
 from tracker.say import numbers
 from tracker.say.phrases import listed
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -18,26 +19,43 @@ _FIRST = 3  # rows in words
 _DAYS = 4  # days named one by one
 _NAMED = 6  # rows named one by one
 _FEW_PRINTERS = 3
-_ON_BUTTON = {"maintenance": ("task", "tasks"), "fittings": ("part change", "part changes")}
-# What a record of each table is called, one and several.
-_CALLED = {
-    "printers": ("printer", "printers"),
-    "fittings": ("part", "parts"),
-    "maintenance": ("task done", "tasks done"),
-    "counters": ("counter reading", "counter readings"),
-    "nozzle_checks": ("nozzle check", "nozzle checks"),
-    "stoppages": ("stoppage", "stoppages"),
-    "stock": ("movement of stock", "movements of stock"),
-    "orders": ("order", "orders"),
-    "parts": ("line of the catalogue", "lines of the catalogue"),
-    "closures": ("closed stretch", "closed stretches"),
-    "routines": ("interval", "intervals"),
-    "experiments": ("experiment", "experiments"),
-    "conditions": ("note of the room", "notes of the room"),
-    "actions": ("action", "actions"),
-    "review_notes": ("note of a review", "notes of reviews"),
-    "settings": ("setting", "settings"),
-}
+_TABLES = (
+    *("printers", "fittings", "maintenance", "counters", "nozzle_checks", "stoppages", "stock"),
+    *("orders", "parts", "closures", "routines", "experiments", "conditions", "actions"),
+    *("review_notes", "settings"),
+)
+
+
+def _noun(table: str, number: int) -> str:
+    """What so many records of a table are called."""
+    called = {
+        "printers": lambda: ngettext("printer", "printers", number),
+        "fittings": lambda: ngettext("part", "parts", number),
+        "maintenance": lambda: ngettext("task done", "tasks done", number),
+        "counters": lambda: ngettext("counter reading", "counter readings", number),
+        "nozzle_checks": lambda: ngettext("nozzle check", "nozzle checks", number),
+        "stoppages": lambda: ngettext("stoppage", "stoppages", number),
+        "stock": lambda: ngettext("movement of stock", "movements of stock", number),
+        "orders": lambda: ngettext("order", "orders", number),
+        "parts": lambda: ngettext("line of the catalogue", "lines of the catalogue", number),
+        "closures": lambda: ngettext("closed stretch", "closed stretches", number),
+        "routines": lambda: ngettext("interval", "intervals", number),
+        "experiments": lambda: ngettext("experiment", "experiments", number),
+        "conditions": lambda: ngettext("note of the room", "notes of the room", number),
+        "actions": lambda: ngettext("action", "actions", number),
+        "review_notes": lambda: ngettext("note of a review", "notes of reviews", number),
+        "settings": lambda: ngettext("setting", "settings", number),
+    }
+    return called[table]()
+
+
+def _noun_in_short(table: str, number: int) -> str:
+    """The same for a button and for what a sheet is made of."""
+    if table == "maintenance":
+        return ngettext("task", "tasks", number)
+    if table == "fittings":
+        return ngettext("part change", "part changes", number)
+    return _noun(table, number)
 
 
 def intake_in_words(intake: Intake) -> list[str]:
@@ -63,24 +81,32 @@ def taken_for(piece: Piece) -> str:
     """
     where = ", ".join(filter(None, [piece.source, piece.sheet]))
     one_row = piece.first_row == piece.last_row
-    rows = f"row {piece.first_row}" if one_row else f"rows {piece.first_row} to {piece.last_row}"
+    rows = (
+        _("row {first_row}", first_row=piece.first_row)
+        if one_row
+        else _("rows {first_row} to {last_row}", first_row=piece.first_row, last_row=piece.last_row)
+    )
     where += f", {rows}"
     if piece.layout == LEAVE_OUT:
         return f"{where}: {piece.reason}."
     if not piece.layout:
-        return f"{where}: not clear yet what it is; {piece.reason}."
-    what = {CALENDAR: "a calendar", WIDE: "a wide sheet"}.get(piece.layout, "a list")
-    if held := listed([_held(table) for table in piece.tables]):
-        what += f" of {held}"
+        return _("{where}: not clear yet what it is; {reason}.", where=where, reason=piece.reason)
+    what = _sheet(piece.layout, listed([_noun_in_short(table, 2) for table in piece.tables]))
     about = [piece.printer] if piece.printer else []
     if piece.month:
-        about.append(f"{pd.Timestamp(piece.month + '-01'):%B %Y}")
-    told = f", for {', '.join(about)}" if about else ""
-    return f"{where}: {what}{told}: {piece.reason}."
+        about.append(month_name(pd.Timestamp(piece.month + "-01").date()))
+    if about:
+        what = _("{sheet}, for {about}", sheet=what, about=", ".join(about))
+    return f"{where}: {what}: {piece.reason}."
 
 
-def _held(table: str) -> str:
-    return {"maintenance": "tasks", "fittings": "part changes"}.get(table, _CALLED[table][1])
+def _sheet(layout: str, held: str) -> str:
+    """What kind of sheet it is and what it holds; "" where nothing is known of that."""
+    if layout == CALENDAR:
+        return _("a calendar of {held}", held=held) if held else _("a calendar")
+    if layout == WIDE:
+        return _("a wide sheet of {held}", held=held) if held else _("a wide sheet")
+    return _("a list of {held}", held=held) if held else _("a list")
 
 
 def roles_in_words(piece: Piece) -> list[str]:
@@ -92,14 +118,25 @@ def roles_in_words(piece: Piece) -> list[str]:
     ['“Dampers shaken” is Shake dampers, draw off air: it reads like it.']
     """
     return [
-        f"“{role.header}” is {role_words(role.role)}: it {role.reason}." for role in piece.roles
+        _(
+            "“{header}” is {role}: it {reason}.",
+            header=role.header,
+            role=role_words(role.role),
+            reason=role.reason,
+        )
+        for role in piece.roles
     ]
 
 
 def unread_in_words(piece: Piece) -> list[str]:
     """The columns that hold something and are left unread."""
     return [
-        f"Not read: “{role.header}” ({numbers.count(role.filled, 'cell')}); it {role.reason}."
+        _(
+            "Not read: “{header}” ({filled}); it {reason}.",
+            header=role.header,
+            filled=numbers.count(role.filled, "cell", "cells"),
+            reason=role.reason,
+        )
         for role in piece.unread
     ]
 
@@ -107,17 +144,25 @@ def unread_in_words(piece: Piece) -> list[str]:
 def totals(records: Records) -> list[str]:
     """So many of each, from when to when, by printer."""
     lines = []
-    for name, (one, several) in _CALLED.items():
+    for name in _TABLES:
         frame = records.table(name)
         if frame.empty:
             continue
         happened = TABLE_BY_NAME[name].happened_on
-        line = numbers.count(len(frame), one, several)
+        line = f"{numbers.decimal(len(frame))} {_noun(name, len(frame))}"
         days = frame[happened].dropna() if happened else pd.Series(dtype="datetime64[ns]")
         if len(days):
             first, last = days.min().date(), days.max().date()
-            line += f" from {numbers.day(first)}" if first != last else f" on {numbers.day(first)}"
-            line += f" to {numbers.day(last)}" if first != last else ""
+            line = (
+                _(
+                    "{records} from {first} to {last}",
+                    records=line,
+                    first=numbers.day(first),
+                    last=numbers.day(last),
+                )
+                if first != last
+                else _("{records} on {day}", records=line, day=numbers.day(first))
+            )
         if "printer" in frame and name != "printers":
             counts = frame[frame["printer"].ne("")].groupby("printer").size()
             shown = [f"{printer} {count}" for printer, count in counts.items()]
@@ -131,20 +176,50 @@ def first_rows(records: Records) -> list[str]:
     lines = []
     tasks = records.maintenance
     for (printer, task), group in list(tasks.groupby(["printer", "task"], sort=False))[:_FIRST]:
-        lines.append(f"{printer}: {_lower(task_label(task))} on {_days(group['done_on'])}.")
+        lines.append(
+            _(
+                "{printer}: {task} on {done_on}.",
+                printer=printer,
+                task=_lower(task_label(task)),
+                done_on=_days(group["done_on"]),
+            )
+        )
     parts = records.fittings
     by_part = parts.groupby(["printer", "part_kind", "position"], sort=False)
     for (printer, kind, position), group in list(by_part)[:_FIRST]:
         days = group["fitted_on"].dropna()
-        when = f"put in on {_days(days)}" if len(days) else "in before the log began"
-        lines.append(f"{printer}: {_lower(part_name(kind, position))} {when}.")
+        part = _lower(part_name(kind, position))
+        lines.append(
+            _("{printer}: {part} put in on {days}.", printer=printer, part=part, days=_days(days))
+            if len(days)
+            else _("{printer}: {part} in before the log began.", printer=printer, part=part)
+        )
     for row in records.stoppages.head(_FIRST).itertuples():
-        until = "" if pd.isna(row.ended_at) else f" to {numbers.day(row.ended_at.date())}"
-        stood = f"stood from {numbers.day(row.began_at.date())}{until or ', still standing'}"
-        lines.append(f"{row.printer}: {stood}.")
+        began = numbers.day(row.began_at.date())
+        lines.append(
+            _(
+                "{printer}: stood from {began_at}, still standing.",
+                printer=row.printer,
+                began_at=began,
+            )
+            if pd.isna(row.ended_at)
+            else _(
+                "{printer}: stood from {began_at} to {ended_at}.",
+                printer=row.printer,
+                began_at=began,
+                ended_at=numbers.day(row.ended_at.date()),
+            )
+        )
     for row in records.counters.head(_FIRST).itertuples():
         area = numbers.area(row.area_m2)
-        lines.append(f"{row.printer}: {area} printed by {numbers.day(row.read_on.date())}.")
+        lines.append(
+            _(
+                "{printer}: {area} printed by {read_on}.",
+                printer=row.printer,
+                area=area,
+                read_on=numbers.day(row.read_on.date()),
+            )
+        )
     return lines
 
 
@@ -157,12 +232,11 @@ def what_loads(records: Records) -> str:
     'Load 2 tasks of Left and Right, 2 to 30 March 2026'
     """
     counts, printers, days = [], [], []
-    for name, (one, several) in _CALLED.items():
+    for name in _TABLES:
         frame = records.table(name)
         if frame.empty:
             continue
-        one, several = _ON_BUTTON.get(name, (one, several))
-        counts.append(numbers.count(len(frame), one, several))
+        counts.append(f"{numbers.decimal(len(frame))} {_noun_in_short(name, len(frame))}")
         if "printer" in frame and name != "printers":
             printers += [printer for printer in frame["printer"].unique() if printer]
         if (happened := TABLE_BY_NAME[name].happened_on) and name != "printers":
@@ -170,10 +244,14 @@ def what_loads(records: Records) -> str:
     if not counts:
         return ""
     named = sorted(set(printers))
-    of = f" of {listed(named)}" if 0 < len(named) <= _FEW_PRINTERS else ""
-    of = of or (f" of {len(named)} printers" if named else "")
-    when = f", {_from_to(min(days), max(days))}" if days else ""
-    return f"Load {listed(counts)}{of}{when}"
+    what = listed(counts)
+    if 0 < len(named) <= _FEW_PRINTERS:
+        what = _("{records} of {named}", records=what, named=listed(named))
+    elif named:
+        what = _("{records} of {count} printers", records=what, count=len(named))
+    if not days:
+        return _("Load {records}", records=what)
+    return _("Load {records}, {days}", records=what, days=_from_to(min(days), max(days)))
 
 
 def _from_to(first: pd.Timestamp, last: pd.Timestamp) -> str:
@@ -182,14 +260,21 @@ def _from_to(first: pd.Timestamp, last: pd.Timestamp) -> str:
     >>> _from_to(pd.Timestamp("2026-03-02"), pd.Timestamp("2026-04-01"))
     '2 March to 1 April 2026'
     """
-    end = f"{last.day} {last:%B %Y}"
+    end = _on(str(last.day), last)
     if first.date() == last.date():
         return end
     if first.year != last.year:
-        return f"{first.day} {first:%B %Y} to {end}"
-    return (
-        f"{first.day} to {end}" if first.month == last.month else f"{first.day} {first:%B} to {end}"
-    )
+        begin = _on(str(first.day), first)
+    elif first.month != last.month:
+        begin = _on(str(first.day), first, year=False)
+    else:
+        begin = str(first.day)
+    return _("{begin} to {end}", begin=begin, end=end)
+
+
+def _on(days: str, month: pd.Timestamp, *, year: bool = True) -> str:
+    """Days of one month with its name, as the language in use writes them."""
+    return _("{days} {month}", days=days, month=month_name(month.date(), year=year))
 
 
 def _lower(text: str) -> str:
@@ -205,13 +290,18 @@ def _days(days: pd.Series) -> str:
     ordered = sorted(set(pd.to_datetime(days)))
     shown = ordered[:_DAYS]
     more = len(ordered) - len(shown)
-    tail = f" and {more} more days" if more > 1 else " and 1 more day" if more else ""
     if len({(day.year, day.month) for day in shown}) == 1:
         each = [str(day.day) for day in shown]
         joined = ", ".join(each) if more else listed(each)
-        return f"{joined} {shown[0]:%B %Y}{tail}"
-    each = [f"{day.day} {day:%B %Y}" for day in shown]
-    return f"{', '.join(each) if more else listed(each)}{tail}"
+        told = _on(joined, shown[0])
+    else:
+        each = [_on(str(day.day), day) for day in shown]
+        told = ", ".join(each) if more else listed(each)
+    if not more:
+        return told
+    return ngettext(
+        "{days} and {more} more day", "{days} and {more} more days", more, days=told, more=more
+    )
 
 
 def set_aside_in_words(aside: Sequence[SetAside]) -> list[str]:
@@ -228,9 +318,11 @@ def set_aside_in_words(aside: Sequence[SetAside]) -> list[str]:
     lines = []
     for (where, why), rows in groups.items():
         named = [str(number) for number in sorted(row.row for row in rows)]
-        more = f" and {len(named) - _NAMED} more" if len(named) > _NAMED else ""
-        which = f"rows {listed(named[:_NAMED])}{more}"
+        shown = listed(named[:_NAMED])
+        which = _("rows {named}", named=shown)
+        if len(named) > _NAMED:
+            which = _("rows {named} and {more} more", named=shown, more=len(named) - _NAMED)
         if len(named) == 1:
-            which = f"row {named[0]} (“{rows[0].text[:60]}”)"
-        lines.append(f"Set aside in {where}, {which}: {why}.")
+            which = _("row {named} (“{text}”)", named=named[0], text=rows[0].text[:60])
+        lines.append(_("Set aside in {where}, {which}: {why}.", where=where, which=which, why=why))
     return lines

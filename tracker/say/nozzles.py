@@ -5,7 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from tracker.forecast.nozzle_checks import NozzleFactors
+from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.say.phrases import first_up
 
 
 def nozzle_sentence(
@@ -22,13 +24,24 @@ def nozzle_sentence(
     >>> nozzle_sentence(0, 0, 0.004, 0.021, 14)
     'No nozzles missing: under 1 % within 14 days; without the checks 2.1 %.'
     """
-    count = f"{numbers.count(missing, 'nozzle')} missing"
-    rise = f", rising for {numbers.count(rising_for_days, 'day')}" if rising_for_days > 0 else ""
-    told = (
-        f"{count[:1].upper()}{count[1:]}{rise}: {_percent(chance)} within "
-        f"{numbers.count(within_days, 'day')}"
+    text = (
+        N_(
+            "{nozzles} missing, rising for {rising}: {chance} within {days}; without the checks "
+            "{chance_without}."
+        )
+        if rising_for_days > 0
+        else N_("{nozzles} missing: {chance} within {days}; without the checks {chance_without}.")
     )
-    return f"{told}; without the checks {_percent(chance_without)}."
+    return first_up(
+        _(
+            text,
+            nozzles=numbers.count(missing, "nozzle", "nozzles"),
+            rising=numbers.count(rising_for_days, "day", "days"),
+            chance=_percent(chance),
+            days=numbers.count(within_days, "day", "days"),
+            chance_without=_percent(chance_without),
+        )
+    )
 
 
 def checks_say(row: Any, within_days: float) -> str:
@@ -48,16 +61,20 @@ def unused_sentence(found: NozzleFactors) -> str:
     """Why the checks do not enter the forecast; "" where they do, or where there are none."""
     if found.used or found.landmark is None:
         return ""
-    days = numbers.count(found.within_days, "day")
+    days = numbers.count(found.within_days, "day", "days")
     if found.failures < found.failures_needed:
-        seen = numbers.count(found.failures, "head")
-        return (
-            f"Nozzle checks do not enter the forecast yet: {seen} failed within {days} of a check "
-            f"so far, {found.failures_needed} are needed."
+        seen = numbers.count(found.failures, "head", "heads")
+        return _(
+            "Nozzle checks do not enter the forecast yet: {seen} failed within {days} of "
+            "a check so far, {failures_needed} are needed.",
+            seen=seen,
+            days=days,
+            failures_needed=found.failures_needed,
         )
-    return (
-        "Nozzle checks do not enter the forecast: so far they would not have told head failures "
-        f"within {days} clearly better than age alone."
+    return _(
+        "Nozzle checks do not enter the forecast: so far they would not have told head "
+        "failures within {days} clearly better than age alone.",
+        days=days,
     )
 
 

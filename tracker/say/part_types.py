@@ -5,8 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from tracker.language import N_, _, ngettext
 from tracker.say import numbers
+from tracker.say.phrases import listed
 from tracker.workshop import vocabulary as words
+
+# The inks by which parts of a kind are told apart, as the lives name them.
+_INKS = (N_("white"), N_("colour"))
 
 
 def label(part_kind: str, variant: str = "") -> str:
@@ -41,7 +46,7 @@ def placed(row: Any) -> str:
     >>> placed(Row(part_kind="head", variant="six-channel head", position="H1", printer="Yard"))
     'Printhead H1 (six-channel head) of Yard'
     """
-    return f"{named(row)} of {row.printer}"
+    return _("{part} of {printer}", part=named(row), printer=row.printer)
 
 
 def stands_empty(row: Any) -> str:
@@ -53,7 +58,11 @@ def stands_empty(row: Any) -> str:
     ...                  empty_since=date(2026, 10, 3)))
     'Printhead H1 of Yard stands empty since 3 Oct 2026'
     """
-    return f"{placed(row)} stands empty since {numbers.day(row.empty_since)}"
+    return _(
+        "{place} stands empty since {day}",
+        place=placed(row),
+        day=numbers.day(row.empty_since),
+    )
 
 
 def placed_within(row: Any) -> str:
@@ -69,12 +78,16 @@ def of_all(part_kind: str, variants: Sequence[str], *, plural: bool = False) -> 
     >>> of_all("head", ("six-channel head",), plural=True), of_all("wiper", ("",))
     ('Printheads (six-channel head)', 'Wiper blade')
     """
-    kind = f"{words.part_label(part_kind)}{'s' if plural else ''}"
-    told = [variant for variant in variants if variant]
+    kind = _plural(words.part_label(part_kind)) if plural else words.part_label(part_kind)
+    told = [_(variant) for variant in variants if variant]
     if not told:
         return kind
-    said = " and ".join(filter(None, (", ".join(told[:-1]), told[-1])))
-    return f"{kind} ({said})"
+    return f"{kind} ({listed(told)})"
+
+
+def _plural(label: str) -> str:
+    """Several parts of a kind, by its name: "Dampers"."""
+    return _("{part}s", part=label)
 
 
 def of_all_within(part_kind: str, variants: Sequence[str], *, plural: bool = False) -> str:
@@ -87,15 +100,45 @@ def inside(name: str) -> str:
     return name[:1].lower() + name[1:]
 
 
-def counted(number: float, row: Any, before: str = "") -> str:
-    """So many of a row's type, with a word ``before`` it.
+def counted(number: float, row: Any) -> str:
+    """So many of a row's type.
 
     >>> from tracker.workshop.variants import PartType
-    >>> counted(2, PartType("head", "six-channel head"), "spare ")
+    >>> counted(2, PartType("head", "six-channel head"))
+    '2 printheads, six-channel head'
+    """
+    kind = words.part_label(row.part_kind).lower()
+    if number == 0:
+        said = _("no {part}s", part=kind)
+    else:
+        said = ngettext(
+            "{count} {part}",
+            "{count} {part}s",
+            number,
+            count=numbers.decimal(number),
+            part=kind,
+        )
+    return f"{said}, {row.variant}" if row.variant else said
+
+
+def spares(number: float, row: Any) -> str:
+    """So many spares of a row's type.
+
+    >>> from tracker.workshop.variants import PartType
+    >>> spares(2, PartType("head", "six-channel head"))
     '2 spare printheads, six-channel head'
     """
     kind = words.part_label(row.part_kind).lower()
-    said = numbers.count(number, f"{before}{kind}")
+    if number == 0:
+        said = _("no spare {part}s", part=kind)
+    else:
+        said = ngettext(
+            "{count} spare {part}",
+            "{count} spare {part}s",
+            number,
+            count=numbers.decimal(number),
+            part=kind,
+        )
     return f"{said}, {row.variant}" if row.variant else said
 
 

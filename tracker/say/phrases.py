@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from tracker.language import _, ngettext
+from tracker.say import numbers
+
 
 def place_of(part_kind: str, printer: str, position: str) -> str:
     """Where a part sits, without saying its kind twice.
@@ -12,7 +15,9 @@ def place_of(part_kind: str, printer: str, position: str) -> str:
     >>> place_of("head", "Ada", "H1"), place_of("wiper", "Ada", "wiper")
     ('H1 of Ada', 'Ada')
     """
-    return printer if position in ("", part_kind) else f"{position} of {printer}"
+    if position in ("", part_kind):
+        return printer
+    return _("{position} of {printer}", position=position, printer=printer)
 
 
 def where(row: Any) -> str:
@@ -27,8 +32,8 @@ def span(low: int, high: int) -> str:
     ('0 to 2', '1', 'none')
     """
     if low == high:
-        return str(low) if low else "none"
-    return f"{low} to {high}"
+        return str(low) if low else _("none")
+    return _("{low} to {high}", low=low, high=high)
 
 
 def first_up(text: str) -> str:
@@ -47,7 +52,24 @@ def listed(words: Sequence[str]) -> str:
     >>> listed(["head"]), listed(["head", "cap", "pump"])
     ('head', 'head, cap and pump')
     """
-    return " and ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))
+    return _(" and ").join(filter(None, [", ".join(words[:-1]), *words[-1:]]))
+
+
+def failures_of(number: int, part: str) -> str:
+    """How many parts of a kind failed, the kind as it stands within a sentence.
+
+    >>> failures_of(3, "damper"), failures_of(1, "damper"), failures_of(0, "damper")
+    ('3 damper failures', '1 damper failure', 'no damper failures')
+    """
+    if number == 0:
+        return _("no {part} failures", part=part)
+    return ngettext(
+        "{count} {part} failure",
+        "{count} {part} failures",
+        number,
+        count=numbers.decimal(number),
+        part=part,
+    )
 
 
 def shortened(text: str, most: int) -> str:

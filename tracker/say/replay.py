@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from tracker.language import _, month_name
 from tracker.replay.findings import (
     LEAST_DAYS,
     LEAST_NEEDS,
@@ -21,6 +22,7 @@ from tracker.replay.forecasts import (
 from tracker.replay.gains import Gain
 from tracker.replay.history import Replay
 from tracker.say import numbers
+from tracker.say.phrases import listed
 
 
 def playing(day: date) -> str:
@@ -29,7 +31,7 @@ def playing(day: date) -> str:
     >>> playing(date(2026, 3, 1))
     'Playing March 2026 again …'
     """
-    return f"Playing {day:%B %Y} again …"
+    return _("Playing {month} again …", month=month_name(day))
 
 
 def replay_sentence(replay: Replay) -> str:
@@ -46,25 +48,36 @@ def replay_sentence(replay: Replay) -> str:
 def advice_sentence(found: AdviceCost) -> str:
     """What each way of ordering would have cost, or why that cannot be said."""
     if not found.policies:
-        return (
-            f"Too short a log to judge the orders: {numbers.count(found.needs, 'piece')} needed "
-            f"in {numbers.count(found.scored_days, 'day')} after the first "
-            f"{WARM_UP_DAYS}; it takes about {LEAST_NEEDS} and {LEAST_DAYS}."
+        return _(
+            "Too short a log to judge the orders: {needs} needed in {scored_days} after "
+            "the first {warm_up_days}; it takes about {least_needs} and {least_days}.",
+            needs=numbers.count(found.needs, "piece", "pieces"),
+            scored_days=numbers.count(found.scored_days, "day", "days"),
+            warm_up_days=WARM_UP_DAYS,
+            least_needs=LEAST_NEEDS,
+            least_days=LEAST_DAYS,
         )
     advised, one, none = (_cost(policy, found.currency) for policy in found.policies)
-    return (
-        f"Over {numbers.days(found.scored_days)} and {numbers.count(found.needs, 'piece')} "
-        f"needed, ordering as advised would have cost {advised}; with always one of each on "
-        f"the shelf it would have been {one}, with ordering only when something breaks {none} "
-        f"(in brackets where 80 % lie, by how long deliveries take)."
+    return _(
+        "Over {scored_days} and {needs} needed, ordering as advised would have cost "
+        "{advised}; with always one of each on the shelf it would have been {one}, with "
+        "ordering only when something breaks {none} (in brackets where 80 % lie, by how "
+        "long deliveries take).",
+        scored_days=numbers.days(found.scored_days),
+        needs=numbers.count(found.needs, "piece", "pieces"),
+        advised=advised,
+        one=one,
+        none=none,
     )
 
 
 def _cost(policy: PolicyCost, currency: str) -> str:
-    return (
-        f"{numbers.money(policy.money, currency)} ({numbers.money(policy.low, currency)} to "
-        f"{numbers.money(policy.high, currency)}) and "
-        f"{numbers.count(round(policy.downtime_days), 'printer-day')} of standing still"
+    return _(
+        "{money} ({low} to {high}) and {downtime_days} of standing still",
+        money=numbers.money(policy.money, currency),
+        low=numbers.money(policy.low, currency),
+        high=numbers.money(policy.high, currency),
+        downtime_days=numbers.count(round(policy.downtime_days), "printer-day", "printer-days"),
     )
 
 
@@ -72,36 +85,53 @@ def service_sentence(service: Service | None) -> str:
     """Was the service level kept? Empty where there is nothing to judge."""
     if service is None:
         return ""
-    wanted = f"enough stock in {100 * service.asked:.0f} % of the review cycles"
-    begins = (
-        f"Asked for was {wanted}; stock"
-        if service.is_floor
-        else "Nobody set a service level, so money alone decided how much to keep. Had "
-        f"{wanted} been asked for, stock"
-    )
-    return (
-        f"{begins} of exactly that level would have been enough in "
-        f"{100 * service.kept_as_asked:.0f} % (95 % sure: "
-        f"{100 * service.lower:.0f} to {100 * service.upper:.0f} %), what was kept in whole pieces "
-        f"and packs was enough in {100 * service.kept:.0f} %."
+    told = {
+        "asked": numbers.percent(service.asked),
+        "exactly": numbers.percent(service.kept_as_asked),
+        "low": f"{100 * service.lower:.0f}",
+        "high": numbers.percent(service.upper),
+        "kept": numbers.percent(service.kept),
+    }
+    if service.is_floor:
+        return _(
+            "Asked for was enough stock in {asked} of the review cycles; stock of exactly that "
+            "level would have been enough in {exactly} (95 % sure: {low} to {high}), what was kept "
+            "in whole pieces and packs was enough in {kept}.",
+            **told,
+        )
+    return _(
+        "Nobody set a service level, so money alone decided how much to keep. Had enough stock in "
+        "{asked} of the review cycles been asked for, stock of exactly that level would have been "
+        "enough in {exactly} (95 % sure: {low} to {high}), what was kept in whole pieces and packs "
+        "was enough in {kept}.",
+        **told,
     )
 
 
 def forecast_sentence(score: ForecastScore) -> str:
     """What the forecasts were worth in a few sentences, or why that cannot be said."""
     if score.gain_kind_rate is None or score.gain_age_free is None:
-        return (
-            f"Too short a log to judge: {numbers.count(score.forecasts, 'forecast')} and "
-            f"{numbers.count(score.came, 'failure')} so far; it takes about {LEAST_FORECASTS} "
-            f"and {LEAST_FAILURES}."
+        return _(
+            "Too short a log to judge: {forecasts} and {came} so far; it takes about "
+            "{least_forecasts} and {least_failures}.",
+            forecasts=numbers.count(score.forecasts, "forecast", "forecasts"),
+            came=numbers.count(score.came, "failure", "failures"),
+            least_forecasts=LEAST_FORECASTS,
+            least_failures=LEAST_FAILURES,
         )
-    return (
-        f"Over {numbers.count(len(score.months), 'month')} the forecasts foretold "
-        f"{score.foretold:.1f} failures within {HORIZON_DAYS} days and {score.came} came. They "
-        f"were {better_or_worse(score.gain_kind_rate)} than telling each part how often its kind "
-        f"had failed until then, and {better_or_worse(score.gain_age_free)} than reckoning from "
-        "the catalogue and the failures of its kind, ink and type, whatever the part's age."
-        f"{_ranges(score)}"
+    return _(
+        "Over {count} the forecasts foretold {foretold} failures within {horizon_days} "
+        "days and {came} came. They were {gain_kind_rate} than telling each part how "
+        "often its kind had failed until then, and {gain_age_free} than reckoning from "
+        "the catalogue and the failures of its kind, ink and type, whatever the part's "
+        "age. {ranges}",
+        count=numbers.count(len(score.months), "month", "months"),
+        foretold=numbers.decimal(score.foretold, 1),
+        horizon_days=HORIZON_DAYS,
+        came=score.came,
+        gain_kind_rate=better_or_worse(score.gain_kind_rate),
+        gain_age_free=better_or_worse(score.gain_age_free),
+        ranges=_ranges(score),
     )
 
 
@@ -113,12 +143,15 @@ def gain_meaning(score: ForecastScore) -> str:
     if score.gain_kind_rate is None or score.gain_age_free is None:
         return ""
     parts = (score.gain_kind_rate.if_right, score.gain_age_free.if_right)
-    first, second = (f"{100 * share:.0f} %" for share in parts)
-    return (
-        "Better means that the chances told lay closer to what came: the mean square of the gap "
-        f"(the Brier score) is so much smaller. Whether a part fails within {HORIZON_DAYS} days is "
-        "mostly chance, so a gain of a few per cent is much; had every chance here been exactly "
-        f"right, {first} and {second} would be expected."
+    first, second = (numbers.percent(share) for share in parts)
+    return _(
+        "Better means that the chances told lay closer to what came: the mean square of "
+        "the gap (the Brier score) is so much smaller. Whether a part fails within "
+        "{horizon_days} days is mostly chance, so a gain of a few per cent is much; had "
+        "every chance here been exactly right, {first} and {second} would be expected.",
+        horizon_days=HORIZON_DAYS,
+        first=first,
+        second=second,
     )
 
 
@@ -130,28 +163,45 @@ def better_or_worse(gain: Gain) -> str:
     >>> better_or_worse(Gain(-0.02, -0.06, 0.02, 0.01))
     '2 % worse (95 % sure: between 6 % worse and 2 % better, so chance alone can do that)'
     """
-    direction = "better" if gain.share >= 0 else "worse"
-    low, high = sorted(100 * abs(end) for end in (gain.lower, gain.upper))
-    limits = f"{low:.0f} to {high:.0f} %"
+    low, high = sorted(abs(end) for end in (gain.lower, gain.upper))
+    limits = _("{low} to {high}", low=f"{100 * low:.0f}", high=numbers.percent(high))
     if gain.lower < 0 < gain.upper:
-        limits = (
-            f"between {-100 * gain.lower:.0f} % worse and {100 * gain.upper:.0f} % better, so "
-            "chance alone can do that"
+        limits = _(
+            "between {worse} worse and {better} better, so chance alone can do that",
+            worse=numbers.percent(-gain.lower),
+            better=numbers.percent(gain.upper),
         )
-    return f"{100 * abs(gain.share):.0f} % {direction} (95 % sure: {limits})"
+    share = numbers.percent(abs(gain.share))
+    if gain.share >= 0:
+        return _("{share} better (95 % sure: {limits})", share=share, limits=limits)
+    return _("{share} worse (95 % sure: {limits})", share=share, limits=limits)
 
 
 def _ranges(score: ForecastScore) -> str:
     if not score.coverage:
-        return " Too few lives have ended to judge the ranges of remaining life."
-    all_months = [
-        f"{100 * own.share:.0f} % ended inside the {100 * own.nominal:.0f} % range told "
-        f"(95 % sure: {100 * own.lower:.0f} to {100 * own.upper:.0f} %)"
+        return _("Too few lives have ended to judge the ranges of remaining life.")
+    all_months = ", ".join(
+        _(
+            "{share} ended inside the {nominal} range told (95 % sure: {low} to {high})",
+            share=numbers.percent(own.share),
+            nominal=numbers.percent(own.nominal),
+            low=f"{100 * own.lower:.0f}",
+            high=numbers.percent(own.upper),
+        )
         for own in score.coverage
-    ]
+    )
     later = [
-        f"{100 * own.share:.0f} % inside the {100 * own.nominal:.0f} % range"
+        _(
+            "{share} inside the {nominal} range",
+            share=numbers.percent(own.share),
+            nominal=numbers.percent(own.nominal),
+        )
         for own in score.coverage_later
     ]
-    ending = f"; told in the later half of the months, {' and '.join(later)}" if later else ""
-    return f" Of the lives {', '.join(all_months)}{ending}."
+    if not later:
+        return _("Of the lives {all_months}.", all_months=all_months)
+    return _(
+        "Of the lives {all_months}; told in the later half of the months, {later}.",
+        all_months=all_months,
+        later=listed(later),
+    )

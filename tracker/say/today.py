@@ -9,9 +9,10 @@ from typing import Any
 
 import pandas as pd
 
+from tracker.language import N_, _, month_name, ngettext
 from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say import numbers, part_types
-from tracker.say.board import STATE_WORDS
+from tracker.say.board import state_word
 from tracker.say.phrases import listed
 from tracker.say.spares import preorder, stock
 from tracker.workshop.variants import PartType, types_in
@@ -54,17 +55,32 @@ def answer(day: date, standing: int, orders: int | None, tasks: int) -> str:
     >>> answer(date(2026, 10, 31), 2, None, 4)
     '31 Oct 2026: 2 printers stand still, 4 tasks due.'
     """
-    still = "" if not standing else (
-        "1 printer stands still, " if standing == 1 else f"{standing} printers stand still, "
-    )  # fmt: skip
-    place = "" if orders is None else f"{numbers.count(orders, 'order')} to place, "
-    return f"{numbers.day(day)}: {still}{place}{numbers.count(tasks, 'task')} due."
+    asked = []
+    if standing:
+        asked.append(
+            ngettext(
+                "{count} printer stands still",
+                "{count} printers stand still",
+                standing,
+                count=numbers.decimal(standing),
+            )
+        )
+    if orders is not None:
+        asked.append(_("{orders} to place", orders=numbers.count(orders, "order", "orders")))
+    asked.append(_("{tasks} due", tasks=numbers.count(tasks, "task", "tasks")))
+    return f"{numbers.day(day)}: {', '.join(asked)}."
 
 
 def order_lines(
-    lines: pd.DataFrame, table: pd.DataFrame, dated: pd.DataFrame, as_of: date, currency: str
+    lines: pd.DataFrame,
+    table: pd.DataFrame,
+    dated: pd.DataFrame,
+    as_of: date,
+    currency: str,
+    *,
+    within: int = SOON_DAYS,
 ) -> list[OrderLine]:
-    """What to order today, the dearest first, then what has its date within SOON_DAYS.
+    """What to order today, the dearest first, then what has its date within so many days.
 
     ``lines`` of ``order_proposal``, made from ``table`` of ``stock_table`` and ``dated`` of
     ``preorder``.
@@ -83,7 +99,7 @@ def order_lines(
         for part, row in zip(types_in(dated), dated.itertuples(), strict=True)
         if part not in due
         and row.order_by is not None
-        and 0 < (row.order_by - as_of).days <= SOON_DAYS
+        and 0 < (row.order_by - as_of).days <= within
     ]
     return found + sorted(ahead, key=lambda line: line.on)
 
@@ -97,8 +113,8 @@ def order_terms(line: OrderLine, currency: str) -> str:
     """By when and for how much."""
     cost = numbers.money(line.pieces * line.unit_cost, currency)
     if line.is_due:
-        return f"today, about {cost}"
-    return f"by {numbers.day(line.on)}, about {cost}"
+        return _("today, about {cost}", cost=cost)
+    return _("by {on}, about {cost}", on=numbers.day(line.on), cost=cost)
 
 
 def tasks_due(due: pd.DataFrame, site: str) -> str:
@@ -106,10 +122,16 @@ def tasks_due(due: pd.DataFrame, site: str) -> str:
     printers = due["printer"].nunique()
     at_site = f"{site}: " if site else ""
     late = due["days_late"].max()
-    latest = f"; the longest overdue by {numbers.days(late)}" if late >= 1 else ""
-    return (
-        f"{at_site}{numbers.count(len(due), 'task')} due on "
-        f"{numbers.count(printers, 'printer')}{latest}."
+    text = (
+        N_("{count} due on {printers}; the longest overdue by {late}.")
+        if late >= 1
+        else N_("{count} due on {printers}.")
+    )
+    return at_site + _(
+        text,
+        count=numbers.count(len(due), "task", "tasks"),
+        printers=numbers.count(printers, "printer", "printers"),
+        late=numbers.days(late),
     )
 
 
@@ -123,30 +145,42 @@ def late_orders(waiting: pd.DataFrame) -> str:
         return ""
     named = [f"{row.quantity} × {part_types.within(row)}" for row in late.head(2).itertuples()]
     if len(late) > 2:
-        named.append(numbers.count(len(late) - 2, "more order"))
+        named.append(numbers.count(len(late) - 2, "more order", "more orders"))
     latest = numbers.days(late["days_late"].max())
-    return f"Should be here by now: {listed(named)}, up to {latest} late."
+    return _(
+        "Should be here by now: {named}, up to {latest} late.", named=listed(named), latest=latest
+    )
 
 
 def month_heading(glance: MonthGlance) -> str:
     """Which month, and what it is compared with."""
-    month = f"{glance.month:%B %Y}{'' if glance.whole else ' so far'}"
+    month = month_name(glance.month)
+    if not glance.whole:
+        month = _("{month} so far", month=month)
     if not glance.months_compared:
-        return f"{month}, the first month of the log"
-    return f"{month}, beside the mean of {numbers.count(glance.months_compared, 'month')} before"
+        return _("{month}, the first month of the log", month=month)
+    return _(
+        "{month}, beside the mean of {months} before",
+        month=month,
+        months=numbers.count(glance.months_compared, "month", "months"),
+    )
 
 
 def month_figures(glance: MonthGlance, currency: str) -> list[tuple[str, str, str]]:
     """(what, the month's figure, what is usual) of failures, hours stood still and money."""
 
     def told(name: str, figure: Compared, say: Any) -> tuple[str, str, str]:
-        usual = "" if math.isnan(figure.usual) else f"usually {say(figure.usual)}"
+        usual = "" if math.isnan(figure.usual) else _("usually {usual}", usual=say(figure.usual))
         return name, say(figure.this), usual
 
     return [
-        told("Failures", glance.failures, numbers.figure),
-        told("Hours stood still", glance.hours, lambda hours: f"{numbers.figure(hours)} h"),
-        told("Cost", glance.money, lambda sum_: numbers.about_money(sum_, currency)),
+        told(_("Failures"), glance.failures, numbers.figure),
+        told(
+            _("Hours stood still"),
+            glance.hours,
+            lambda hours: f"{numbers.figure(hours)} h",
+        ),
+        told(_("Cost"), glance.money, lambda sum_: numbers.about_money(sum_, currency)),
     ]
 
 
@@ -159,5 +193,5 @@ def printer_tile(printer: str, state: str, tasks: int) -> str:
     >>> printer_tile("Left", "stands", 2).splitlines()
     ['**Left**  ', '■ stands still  ', '2 tasks due']
     """
-    due = f"{numbers.count(tasks, 'task')} due"
-    return f"**{printer}**  \n{_STATE_SHAPES[state]} {STATE_WORDS[state]}  \n{due}"
+    due = _("{tasks} due", tasks=numbers.count(tasks, "task", "tasks"))
+    return f"**{printer}**  \n{_STATE_SHAPES[state]} {state_word(state)}  \n{due}"

@@ -14,7 +14,7 @@ from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
 
-from tracker.errors import StoreError, TrackerError
+from tracker.errors import HoldsRecords, StoreError, TrackerError
 from tracker.language import _
 from tracker.store import connections, packing
 from tracker.store.database import Store, open_store
@@ -74,7 +74,7 @@ def restore(path: Path, url: str, *, replace: bool = False) -> None:
     with open_store(url) as store:
         was_empty = store.is_empty()
         if not was_empty and not replace:
-            raise StoreError(
+            raise HoldsRecords(
                 _(
                     "{engine} holds records already; restore into an empty one, or say that "
                     "it is to be replaced.",

@@ -7,9 +7,11 @@ follow EN 13306 (maintenance) and IEC 60050-192 (dependability) where the trade 
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import KW_ONLY, dataclass
+from functools import cache
 
-from tracker.language import N_, _
+from tracker.language import LANGUAGES, N_, _, speaking
 
 
 @dataclass(frozen=True)
@@ -304,6 +306,24 @@ def task_label(task: str) -> str:
     return known.label if known else task.replace("_", " ").capitalize()
 
 
+@cache
+def part_labels(kind: str) -> tuple[str, ...]:
+    """What a part kind is called in each language: a sheet may be of another than the reader's."""
+    return tuple(dict.fromkeys(_in_each_language(part_label, kind)))
+
+
+@cache
+def task_labels(task: str) -> tuple[str, ...]:
+    """What a task is called in each language."""
+    return tuple(dict.fromkeys(_in_each_language(task_label, task)))
+
+
+def _in_each_language(label: Callable[[str], str], word: str) -> Iterator[str]:
+    for language in LANGUAGES:
+        with speaking(language):
+            yield label(word)
+
+
 REMOVAL_REASONS = (
     N_("failed"),
     N_("accident"),
@@ -496,6 +516,56 @@ _SETTINGS = (
             "first and last day of stretches without an entry on "
             "which you worked all the same, as 2026-08-03/2026-08-14"
         ),
+    ),
+    Setting(
+        "mail_server",
+        "",
+        "text",
+        "",
+        N_(
+            "the workshop's own mail server for the weekly mail, e.g. mail.workshop.example; "
+            "empty: no mail is sent"
+        ),
+    ),
+    Setting(
+        "mail_port",
+        "587",
+        "number",
+        "",
+        N_(
+            "port of the mail server: 587 begins in the clear and is encrypted before anything "
+            "is said, 465 is encrypted from the first byte"
+        ),
+    ),
+    Setting(
+        "mail_encrypted",
+        "yes",
+        "text",
+        "",
+        N_(
+            "no: send without encryption, to a server in the same building only; no password is "
+            "sent then"
+        ),
+    ),
+    Setting(
+        "mail_user",
+        "",
+        "text",
+        "",
+        N_(
+            "name for signing in at the mail server; empty: none. The password is never kept: it "
+            "is read from the environment variable TRACKER_MAIL_PASSWORD when a mail is sent"
+        ),
+    ),
+    Setting(
+        "mail_from",
+        "",
+        "text",
+        "",
+        N_("sender of the weekly mail, e.g. tracker@workshop.example"),
+    ),
+    Setting(
+        "mail_to", "", "text", "", N_("who gets the weekly mail, addresses with commas between")
     ),
     Setting("demo", "", "text", "", N_("yes for invented demonstration data")),
 )

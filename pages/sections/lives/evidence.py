@@ -14,6 +14,7 @@ from tracker.charts.lives.survival import causes_picture, plot_of_chances, survi
 from tracker.errors import NotEnoughData
 from tracker.forecast.life_scale import scale_finding
 from tracker.forecast.life_summary import LifeSummary
+from tracker.language import _
 from tracker.lives.life_table import ages
 from tracker.models.curves.causes import cumulative_incidence
 from tracker.models.curves.survival_curve import survival_curve
@@ -37,24 +38,28 @@ def show_curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
     """How long they last: the figures, the survival curve over the lives, how they end."""
     _figures(summary)
     _curve(kind, lives, summary)
-    with st.expander("How they end: wear or accident"):
+    with st.expander(_("How they end: wear or accident")):
         _causes(kind, lives)
 
 
 def _figures(summary: LifeSummary) -> None:
     first, second, third = st.columns(3)
-    first.metric("One in ten has failed by (B10)", numbers.days(summary.b10_days))
+    first.metric(_("One in ten has failed by (B10)"), numbers.days(summary.b10_days))
     first.caption(_limits(numbers.day_range(summary.b10_lower, summary.b10_upper)))
-    second.metric("Half have failed by (median)", numbers.days(summary.median_days))
+    second.metric(_("Half have failed by (median)"), numbers.days(summary.median_days))
     second.caption(_limits(numbers.day_range(summary.median_lower, summary.median_upper)))
-    third.metric("Shape (1 = age tells nothing)", numbers.figure(summary.shape))
-    shape = f"{numbers.figure(summary.shape_lower)} to {numbers.figure(summary.shape_upper)}"
+    third.metric(_("Shape (1 = age tells nothing)"), numbers.figure(summary.shape))
+    shape = _(
+        "{low} to {high}",
+        low=numbers.figure(summary.shape_lower),
+        high=numbers.figure(summary.shape_upper),
+    )
     third.caption(_limits(shape))
     glossary.on_tap("B10 life, median, shape, 95 % limits", key="figures")
 
 
 def _limits(between: str) -> str:
-    return frame.words(f"95 % limits: {between}")
+    return frame.words(_("95 % limits: {between}", between=between))
 
 
 def _curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
@@ -70,14 +75,18 @@ def _curve(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
         smooth = pd.DataFrame({"survival": fit.survival(grid)}, index=grid)
     frame.chart(
         survival_picture(kind, curve, counted, smooth, "days"),
-        f"Survival curve of {summary.label} with every life under it", f"curve-{kind}",
-    )  # fmt: skip
+        _("Survival curve of {label} with every life under it", label=summary.label),
+        f"curve-{kind}",
+    )
     st.caption(frame.words(curve_sentence(curve, summary.failures, summary.lives)))
-    with st.expander("The curve as a table"):
+    with st.expander(_("The curve as a table")):
         st.dataframe(
-            curve_table(curve), hide_index=True, width="stretch", key=f"curve-table-{kind}",
-            alt="Share still working by age with its limits",
-        )  # fmt: skip
+            curve_table(curve),
+            hide_index=True,
+            width="stretch",
+            key=f"curve-table-{kind}",
+            alt=_("Share still working by age with its limits"),
+        )
         if curve.between_checks:
             st.markdown(frame.words(between_checks(curve.between_checks)))
     if curve.note:
@@ -88,28 +97,30 @@ def show_more(place: frame.Workshop, kind: str, lives: pd.DataFrame, summary: Li
     """How sure is that: probability plot, families, days or area, guess, every life."""
     thin = place.evidence(kind, summary.failures, summary.median_by_guess, "days")
     st.markdown(frame.words(f"{first_up(thin)}."))
-    with st.expander("Your starting guess, and how much it counts"):
+    with st.expander(_("Your starting guess, and how much it counts")):
         _guess(place, kind, summary)
-    with st.expander("Does the curve fit? Probability plot and other life families"):
+    with st.expander(_("Does the curve fit? Probability plot and other life families")):
         _fit(kind, lives, summary)
-    with st.expander("Days or printed area: which tells more?"):
+    with st.expander(_("Days or printed area: which tells more?")):
         st.markdown(days_or_area(frame.ask(scale_finding, kind)))
-    with st.expander(f"Every life, counted or not ({len(lives)})"):
+    with st.expander(_("Every life, counted or not ({count})", count=len(lives))):
         _table(lives)
 
 
 def _causes(kind: str, lives: pd.DataFrame) -> None:
-    counted = lives[lives["counted"].astype(bool)]
-    cause = counted["outcome"].where(counted["outcome"].isin(("failed", "accident")), "")
+    watched = lives[lives["counted"].astype(bool)]
+    cause = watched["outcome"].where(watched["outcome"].isin(("failed", "accident")), "")
     if not (cause != "").any():
-        st.info("None has failed or met an accident so far.", icon=":material/foggy:")
+        st.info(_("None has failed or met an accident so far."), icon=":material/foggy:")
         return
-    table = cumulative_incidence(counted["age"], cause.to_numpy(), counted["entry"])
-    frame.chart(causes_picture(table, "days"), "Chance of ending by each cause", f"causes-{kind}")
-    modes = counted.loc[cause != "", "mode"].value_counts()
+    table = cumulative_incidence(watched["age"], cause.to_numpy(), watched["entry"])
+    frame.chart(
+        causes_picture(table, "days"), _("Chance of ending by each cause"), f"causes-{kind}"
+    )
+    modes = watched.loc[cause != "", "mode"].value_counts()
     st.markdown(plain(failure_modes(modes)))
-    st.caption("Wear and accident compete; each curve allows for the other (Aalen–Johansen).")
-    glossary.on_tap("wear, accident, Aalen–Johansen", key="causes")
+    st.caption(_("Wear and accident compete; each curve allows for the other (Aalen–Johansen)."))
+    glossary.on_tap(_("wear, accident, Aalen–Johansen"), key="causes")
 
 
 def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
@@ -124,13 +135,14 @@ def _fit(kind: str, lives: pd.DataFrame, summary: LifeSummary) -> None:
         return
     frame.chart(
         plot_of_chances(kind, plot.points, plot.line, plot.y_ticks, "days"),
-        "Failures along the fitted Weibull curve", f"plot-{kind}",
-    )  # fmt: skip
-    st.caption(plot.note or "Points near the line within the band: the curve fits.")
+        _("Failures along the fitted Weibull curve"),
+        f"plot-{kind}",
+    )
+    st.caption(plot.note or _("Points near the line within the band: the curve fits."))
     shown = families_table(pd.DataFrame(summary.families))
     st.dataframe(shown, hide_index=True, width="stretch", key=f"families-{kind}")
-    st.caption("A difference in AICc below 2 says nothing; the smaller fits better.")
-    glossary.on_tap("AICc, B10 life, mean life, probability plot, Weibull curve", key="families")
+    st.caption(_("A difference in AICc below 2 says nothing; the smaller fits better."))
+    glossary.on_tap(_("AICc, B10 life, mean life, probability plot, Weibull curve"), key="families")
 
 
 def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
@@ -140,16 +152,24 @@ def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
     st.markdown(frame.words(starting_guess(typical_life, facts.belief_failures, summary, guessed)))
     life, worth = st.columns(2)
     typical = life.number_input(
-        "Typical life (days)", min_value=1.0, max_value=20000.0, step=10.0,
-        value=float(facts.typical_life_days), key=f"belief-life-{kind}",
-    )  # fmt: skip
+        _("Typical life (days)"),
+        min_value=1.0,
+        max_value=20000.0,
+        step=10.0,
+        value=float(facts.typical_life_days),
+        key=f"belief-life-{kind}",
+    )
     counts = worth.number_input(
-        "Counts as so many failures", min_value=0.1, max_value=100.0, step=0.5,
-        value=max(0.1, float(facts.belief_failures)), key=f"belief-worth-{kind}",
-    )  # fmt: skip
+        _("Counts as so many failures"),
+        min_value=0.1,
+        max_value=100.0,
+        step=0.5,
+        value=max(0.1, float(facts.belief_failures)),
+        key=f"belief-worth-{kind}",
+    )
     if facts.typical_life_white_days != facts.typical_life_days:
-        st.caption("What you save holds for both inks.")
-    if st.button("Save my starting guess", key=f"belief-save-{kind}", width="stretch"):
+        st.caption(_("What you save holds for both inks."))
+    if st.button(_("Save my starting guess"), key=f"belief-save-{kind}", width="stretch"):
         with frame.errors_in_words():
             rows = place.records.parts
             rows = rows[rows["part_kind"] == kind]
@@ -161,24 +181,26 @@ def _guess(place: frame.Workshop, kind: str, summary: LifeSummary) -> None:
             else:
                 values |= {"part_kind": kind, "replaced_with": facts.replaced_with}
                 done = place.store.add("parts", values, who=frame.who(), now=frame.now())
-            frame.recorded(f"Starting guess for {facts.label.lower()} saved.", done.batch)
+            frame.recorded(
+                _("Starting guess for {label} saved.", label=facts.label.lower()), done.batch
+            )
 
 
 def _table(lives: pd.DataFrame) -> None:
     shown = pd.DataFrame(
         {
-            "Printer": lives["printer"],
-            "Position": lives["position"],
-            "Age (days)": lives["age"],
-            "End": lives["outcome"],
-            "Failure mode": lives["mode"],
-            "Fitted": lives["fitted_on"].dt.strftime("%Y-%m-%d").fillna("not known"),
-            "Removed": lives["removed_on"].dt.strftime("%Y-%m-%d").fillna(""),
-            "Watched from (days)": lives["entry"],
-            "Supplier": lives["supplier"],
-            "Lot": lives["batch"],
-            "Counted": lives["counted"].map({True: "yes", False: "no"}),
-            "Why not": lives["why_not"],
+            _("Printer"): lives["printer"],
+            _("Position"): lives["position"],
+            _("Age (days)"): lives["age"],
+            _("End"): lives["outcome"].map(_),
+            _("Failure mode"): lives["mode"].map(_),
+            _("Fitted"): lives["fitted_on"].dt.strftime("%Y-%m-%d").fillna(_("not known")),
+            _("Removed"): lives["removed_on"].dt.strftime("%Y-%m-%d").fillna(""),
+            _("Watched from (days)"): lives["entry"],
+            _("Supplier"): lives["supplier"],
+            _("Lot"): lives["batch"],
+            _("Counted"): lives["counted"].map({True: _("yes"), False: _("no")}),
+            _("Why not"): lives["why_not"],
         }
     )
     shown = paging.page_of(shown, "lives", per_page=50)

@@ -12,15 +12,21 @@ from pages.sections.review.words import plain
 from tracker.charts.lives.groups import groups_picture
 from tracker.errors import NotEnoughData
 from tracker.forecast.group_comparison import compare_groups, compare_suppliers
+from tracker.language import N_, _
 from tracker.lives.life_table import ages
 from tracker.lives.lots_in_use import lot_in_use
 from tracker.models.curves.survival_curve import survival_curve
 from tracker.say.lives import groups as say
 
 GROUPS = {
-    "supplier": "Supplier", "batch": "Lot", "ink": "Ink", "printer": "Printer",
-    "head_type": "Head type", "site": "Site", "ink_lot": "Ink lot",
-}  # fmt: skip
+    "supplier": N_("Supplier"),
+    "batch": N_("Lot"),
+    "ink": N_("Ink"),
+    "printer": N_("Printer"),
+    "head_type": N_("Head type"),
+    "site": N_("Site"),
+    "ink_lot": N_("Ink lot"),
+}
 _MOST = 6
 
 
@@ -33,23 +39,32 @@ def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
     told = say.overall(suppliers)
     st.markdown(f"**{plain(told)}**")
     if suppliers is not None:
-        with st.expander("Suppliers over all kinds: the figures, and how sure is that?"):
+        with st.expander(_("Suppliers over all kinds: the figures, and how sure is that?")):
             st.dataframe(
-                say.suppliers_table(suppliers), hide_index=True, width="stretch",
-                key="suppliers-table", alt="Failures of each supplier's parts beside the usual",
-            )  # fmt: skip
+                say.suppliers_table(suppliers),
+                hide_index=True,
+                width="stretch",
+                key="suppliers-table",
+                alt=_("Failures of each supplier's parts beside the usual"),
+            )
             st.markdown(plain(say.certainty(suppliers)))
     lives = lives[lives["counted"].astype(bool)]
     lot = lot_in_use(place.records, lives["printer"], lives["fitted_on"], "ink_lot")
     lives = lives.assign(ink_lot=lot)
     possible = [name for name in GROUPS if (lives[name][lives[name] != ""]).nunique() > 1]
     if not possible:
-        st.caption("Of this part there is nothing else to compare: all are alike.")
+        st.caption(_("Of this part there is nothing else to compare: all are alike."))
         return
-    by = st.segmented_control(
-        "Compare these by", possible, default=possible[0], format_func=GROUPS.__getitem__,
-        key=f"groups-{kind}",
-    ) or possible[0]  # fmt: skip
+    by = (
+        st.segmented_control(
+            _("Compare these by"),
+            possible,
+            default=possible[0],
+            format_func=lambda by: _(GROUPS[by]),
+            key=f"groups-{kind}",
+        )
+        or possible[0]
+    )
     _compared(kind, lives[lives[by] != ""], by, len(possible))
 
 
@@ -63,7 +78,7 @@ def _compared(kind: str, named: pd.DataFrame, by: str, comparisons: int) -> None
     st.markdown(f"**{plain(say.answer(found, kind, by))}**")
     if by == "ink_lot":
         st.caption(
-            "The ink lot that was in use when the part was fitted, as noted under Log, Room."
+            _("The ink lot that was in use when the part was fitted, as noted under Log, Room.")
         )
     largest = named[by].value_counts().index[:_MOST]
     drawn = [name for name in found.groups.index if name in set(largest)]
@@ -73,17 +88,29 @@ def _compared(kind: str, named: pd.DataFrame, by: str, comparisons: int) -> None
         curves[str(name)] = survival_curve(rows.age, rows.failed, rows.entry, rows.last_ok)
     frame.chart(
         groups_picture(kind, curves, "days"),
-        f"Share still working by age, one small picture for each {GROUPS[by].lower()}",
+        _(
+            "Share still working by age, one small picture for each {groups}",
+            groups=_(GROUPS[by]).lower(),
+        ),
         f"by-{kind}",
     )
     dated = bool(np.isfinite(ages(named).last_ok).any())
     sure = say.certainty(found, comparisons=comparisons, dated_at_checks=dated)
-    with st.expander("The figures, and how sure is that?"):
+    with st.expander(_("The figures, and how sure is that?")):
         st.dataframe(
-            say.groups_table(found, GROUPS[by]), hide_index=True, width="stretch",
-            key=f"groups-table-{kind}", alt=f"Failures by {GROUPS[by].lower()}",
-        )  # fmt: skip
+            say.groups_table(found, _(GROUPS[by])),
+            hide_index=True,
+            width="stretch",
+            key=f"groups-table-{kind}",
+            alt=_("Failures by {groups}", groups=_(GROUPS[by]).lower()),
+        )
         if len(found.groups) > len(drawn):
-            st.caption(f"The {len(drawn)} largest of {len(found.groups)} groups are drawn.")
+            st.caption(
+                _(
+                    "The {shown} largest of {groups} groups are drawn.",
+                    shown=len(drawn),
+                    groups=len(found.groups),
+                )
+            )
         st.markdown(plain(sure))
         glossary.on_tap(sure, key="groups")

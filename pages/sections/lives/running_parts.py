@@ -14,6 +14,7 @@ from tracker.charts.lives.remaining import remaining_picture
 from tracker.forecast.fitted_lives import fit_lives
 from tracker.forecast.nozzle_checks import NozzleFactors
 from tracker.forecast.outlook import outlook
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.say.ages import ages_assumed
 from tracker.say.lives import remaining
@@ -33,7 +34,7 @@ def show(place: frame.Workshop, kind: str) -> None:
     _stand_empty(empty[empty["part_kind"] == kind])
     if parts.empty:
         st.info(
-            "None of these is forecast: none is fitted, or a level decides and not a life.",
+            _("None of these is forecast: none is fitted, or a level decides and not a life."),
             icon=":material/arrow_forward:",
         )
         return
@@ -42,28 +43,32 @@ def show(place: frame.Workshop, kind: str) -> None:
     rows = paging.page_of(parts, f"running-{kind}")
     frame.chart(
         remaining_picture(kind, rows),
-        f"How long each of {numbers.count(len(rows), 'part')} has left", f"remaining-{kind}",
-    )  # fmt: skip
-    with st.expander("As a table, with the printed area left"):
+        _("How long each of {parts} has left", parts=numbers.count(len(rows), "part", "parts")),
+        f"remaining-{kind}",
+    )
+    with st.expander(_("As a table, with the printed area left")):
         shown = remaining.table(rows, place.as_of, HORIZON_DAYS)
         st.dataframe(
-            shown, hide_index=True, width="stretch", key="running-parts",
+            shown,
+            hide_index=True,
+            width="stretch",
+            key="running-parts",
             column_config={
                 shown.columns[2]: st.column_config.ProgressColumn(
                     format="%.0f %%", min_value=0, max_value=100, width=150
                 )
             },
-            alt="Remaining life of every fitted part, with its range",
-        )  # fmt: skip
+            alt=_("Remaining life of every fitted part, with its range"),
+        )
     _what_it_rests_on(kind, rows)
-    with st.expander("What if a task were done more or less often?"):
+    with st.expander(_("What if a task were done more or less often?")):
         _what_if(place, kind, rows)
 
 
 def _stand_empty(empty: pd.DataFrame) -> None:
     """Which positions wait for a part: one by one, or counted where there are many."""
     said = [
-        plain(f"{part_types.stands_empty(row)}: a part is needed for it now.")
+        plain(_("{place}: a part is needed for it now.", place=part_types.stands_empty(row)))
         for row in empty.itertuples()
     ]
     if len(said) <= _TOLD_ONE_BY_ONE:
@@ -85,7 +90,7 @@ def _what_it_rests_on(kind: str, rows: pd.DataFrame) -> None:
         said.append(why_not)
     said += ages_assumed(rows)
     if said:
-        with st.expander("What the nozzle checks and the ages say"):
+        with st.expander(_("What the nozzle checks and the ages say")):
             st.markdown("\n".join(f"- {plain(sentence)}" for sentence in said))
 
 
@@ -93,17 +98,19 @@ def _what_if(place: frame.Workshop, kind: str, parts: pd.DataFrame) -> None:
     """The same parts' remaining life under another routine, beside the one as it is."""
     doing, said = routine_dial.ask(place, "lives")
     if not doing:
-        st.caption("Choose a task that the log knows something about.")
+        st.caption(_("Choose a task that the log knows something about."))
         return
     changed = frame.ask(_outlook_if, tuple(doing.items()))
     changed = changed[changed["part_kind"] == kind].reindex(parts.index)
-    st.markdown(f"What if: {', '.join(said)}.")
+    st.markdown(_("What if: {said}.", said=", ".join(said)))
     st.dataframe(
         remaining.under_another_routine(parts, changed, place.as_of),
-        hide_index=True, width="stretch", key="running-parts-if",
-        alt="Remaining life of every fitted part under another routine",
-    )  # fmt: skip
-    st.caption("Order dates and spares under it: Spares, What if. Its money: Maintenance.")
+        hide_index=True,
+        width="stretch",
+        key="running-parts-if",
+        alt=_("Remaining life of every fitted part under another routine"),
+    )
+    st.caption(_("Order dates and spares under it: Spares, What if. Its money: Maintenance."))
 
 
 def _checks(records: Records, as_of: date) -> NozzleFactors:

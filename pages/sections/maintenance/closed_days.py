@@ -11,6 +11,7 @@ from streamlit.delta_generator import DeltaGenerator
 from pages import frame
 from pages.forms.fields import any_day
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.lives.open_days import quiet_gaps
 from tracker.say import numbers
 from tracker.say.maintenance import closures as say
@@ -28,90 +29,101 @@ def ask(place: frame.Workshop) -> None:
         with st.container(border=True):
             st.markdown(numbers.unbroken(say.gap_question(first, last)))
             closed, worked = st.columns(2)
-            if closed.button("We were closed", key=f"gap-closed-{first}", width="stretch"):
+            if closed.button(_("We were closed"), key=f"gap-closed-{first}", width="stretch"):
                 _write(place, acts.Closure(first, last))
-            if worked.button("We worked", key=f"gap-worked-{first}", width="stretch"):
+            if worked.button(_("We worked"), key=f"gap-worked-{first}", width="stretch"):
                 with frame.errors_in_words():
                     batch = acts.worked_through(
                         place.store, first, last, who=frame.who(), now=frame.now()
                     )
-                    frame.recorded("You worked then; this is not asked again.", batch)
+                    frame.recorded(_("You worked then; this is not asked again."), batch)
 
 
 def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     """The closed days written down, each to change or remove, and a form for new ones."""
     rows = place.records.closures.sort_values("began_on", ascending=False)
     with top:
-        frame.headline("Maintenance", _answer(place, len(rows)))
+        frame.headline(_("Maintenance"), _answer(place, len(rows)))
     ask(place)
     st.caption(
-        "On closed days no task is due, nothing stands still and no margin is lost. From five "
-        "closed days on, the due list says what to do before and after them."
+        _(
+            "On closed days no task is due, nothing stands still and no margin is lost. From "
+            "five closed days on, the due list says what to do before and after them."
+        )
     )
-    with st.expander("New closed days", expanded=rows.empty):
+    with st.expander(_("New closed days"), expanded=rows.empty):
         today = place.as_of
         closure = _fields(place, "new", today, today + timedelta(days=6))
-        if st.button("We are closed then", type="primary", key="closed-save", width="stretch"):
+        if st.button(_("We are closed then"), type="primary", key="closed-save", width="stretch"):
             _write(place, closure())
     for row_id, row in rows.head(_SHOWN).iterrows():
         first, last = row.began_on.date(), row.ended_on.date()
         with st.expander(say.closure_line(first, last, row.site, row.printer, row.note)):
             _change(place, int(str(row_id)), row)
     if len(rows) > _SHOWN:
-        st.caption(f"And {len(rows) - _SHOWN} older ones, in Records.")
+        st.caption(_("And {count} older ones, in Records.", count=len(rows) - _SHOWN))
 
 
-def _answer(place: frame.Workshop, count: int) -> str:
+def _answer(place: frame.Workshop, stretches: int) -> str:
     known = place.records.closures
     ahead = known[known["ended_on"] >= str(place.as_of)].sort_values("began_on")
     if ahead.empty:
-        return f"No closed days lie ahead; {numbers.count(count, 'stretch', 'stretches')} before."
+        before = numbers.count(stretches, "stretch", "stretches")
+        return _("No closed days lie ahead; {before} before.", before=before)
     row = ahead.iloc[0]
     span = say.closed_span(row["began_on"].date(), row["ended_on"].date())
-    return f"{'Closed' if row['began_on'].date() <= place.as_of else 'Next closed'} {span}."
+    if row["began_on"].date() <= place.as_of:
+        return _("Closed {span}.", span=span)
+    return _("Next closed {span}.", span=span)
 
 
 def _change(place: frame.Workshop, row_id: int, row: Any) -> None:
     closure = _fields(place, str(row_id), row.began_on.date(), row.ended_on.date(), row)
     save, remove = st.columns(2)
-    if save.button("Save", key=f"closed-save-{row_id}", width="stretch"):
+    if save.button(_("Save"), key=f"closed-save-{row_id}", width="stretch"):
         with frame.errors_in_words():
             batch = acts.change_closure(
                 place.store, row_id, closure(), who=frame.who(), now=frame.now()
             )
-            frame.recorded("Closed days changed.", batch)
-    if remove.button("Remove", key=f"closed-remove-{row_id}", width="stretch"):
+            frame.recorded(_("Closed days changed."), batch)
+    if remove.button(_("Remove"), key=f"closed-remove-{row_id}", width="stretch"):
         with frame.errors_in_words():
             done = place.store.remove("closures", row_id, who=frame.who(), now=frame.now())
-            frame.recorded("Closed days removed.", done.batch)
+            frame.recorded(_("Closed days removed."), done.batch)
 
 
 def _fields(place: frame.Workshop, key: str, first: date, last: date, row: Any = None) -> Any:
     """Fields for one closure; returns what reads them once a button was tapped."""
     left, right = st.columns(2)
     with left:
-        began = any_day("First closed day", first, f"closed-from-{key}")
+        began = any_day(_("First closed day"), first, f"closed-from-{key}")
     with right:
-        ended = any_day("Last closed day", last, f"closed-to-{key}")
+        ended = any_day(_("Last closed day"), last, f"closed-to-{key}")
     printers = place.records.printers
     sites = sorted(set(printers["site"]) - {""})
-    places = {"": "The whole workshop"}
-    places |= {f"site:{site}": f"Site {site}" for site in sites}
+    places = {"": _("The whole workshop")}
+    places |= {f"site:{site}": _("Site {site}", site=site) for site in sites}
     places |= {f"printer:{name}": name for name in sorted(printers["printer"])}
     held = ""
     if row is not None:
         held = f"printer:{row.printer}" if row.printer else f"site:{row.site}" if row.site else ""
     options = list(dict.fromkeys((*places, held)))
-    where = st.selectbox(
-        "What is closed?", options, index=options.index(held),
-        format_func=lambda name: places.get(name, name), key=f"closed-where-{key}",
-    ) or ""  # fmt: skip
-    note = st.text_input("Note", value="" if row is None else row.note, key=f"closed-note-{key}")
+    where = (
+        st.selectbox(
+            _("What is closed?"),
+            options,
+            index=options.index(held),
+            format_func=lambda name: places.get(name, name),
+            key=f"closed-where-{key}",
+        )
+        or ""
+    )
+    note = st.text_input(_("Note"), value="" if row is None else row.note, key=f"closed-note-{key}")
 
     def closure() -> acts.Closure:
         if began is None or ended is None:
-            raise RecordError("A day is missing: write the first and the last closed day.")
-        kind, _, name = where.partition(":")
+            raise RecordError(_("A day is missing: write the first and the last closed day."))
+        kind, _colon, name = where.partition(":")
         return acts.Closure(
             began, ended, site=name if kind == "site" else "",
             printer=name if kind == "printer" else "", note=note.strip(),
@@ -123,4 +135,7 @@ def _fields(place: frame.Workshop, key: str, first: date, last: date, row: Any =
 def _write(place: frame.Workshop, closure: acts.Closure) -> None:
     with frame.errors_in_words():
         batch = acts.write_closure(place.store, closure, who=frame.who(), now=frame.now())
-        frame.recorded(f"Closed {say.closed_span(closure.began_on, closure.ended_on)}.", batch)
+        frame.recorded(
+            _("Closed {span}.", span=say.closed_span(closure.began_on, closure.ended_on)),
+            batch,
+        )

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
+from pages.sections import reminders
 from tracker.decisions.due import due_list
+from tracker.language import _
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance import due as say
 from tracker.store import acts
@@ -22,17 +25,22 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     """The answer in a sentence, then one card per printer, the longest overdue first."""
     if place.records.routines.empty:
         with top:
-            frame.headline("Maintenance", "No routine yet, so nothing is due.")
+            frame.headline(_("Maintenance"), _("No routine yet, so nothing is due."))
         no_routine()
         return
     everything = frame.ask(due_list)
     due = everything[everything["days_late"] >= 0]
     with top:
-        frame.headline("Maintenance", say.due_sentence(everything, place.as_of))
-    if due.empty:
-        return
+        frame.headline(_("Maintenance"), say.due_sentence(everything, place.as_of))
+    if len(due):
+        _cards(place, due)
+    reminders.show(place, "due")
+
+
+def _cards(place: frame.Workshop, due: pd.DataFrame) -> None:
+    """One card per printer, the longest overdue first, each task with its button."""
     everyone = (key for names in due["cautions"] for key in names)
-    frame.cautions(everyone, label="The cautions in full")
+    frame.cautions(everyone, label=_("The cautions in full"))
     order = frame.steady("due-printers", due["printer"])
     for number, printer in enumerate(_chosen(order)):
         rows = due[due["printer"] == printer]
@@ -45,15 +53,15 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
                     text, button = st.columns([3, 1], vertical_alignment="center")
                     text.markdown(f"~~{vocabulary.task_label(task)}~~")
                     key = f"was-{printer}-{task}"
-                    button.button("✓ Done", key=key, width="stretch", disabled=True)
-            if len(rows) > 1 and st.button("All done", key=f"all-{printer}", width="stretch"):
+                    button.button(_("✓ Done"), key=key, width="stretch", disabled=True)
+            if len(rows) > 1 and st.button(_("All done"), key=f"all-{printer}", width="stretch"):
                 _done(place, printer, tuple(rows["task"]))
 
 
 def no_routine() -> None:
     """The next step where no routine is set up."""
-    frame.empty_state("Say which task is due how often, and this list fills.")
-    if st.button("Set up the routine", type="primary", key="routine-setup"):
+    frame.empty_state(_("Say which task is due how often, and this list fills."))
+    if st.button(_("Set up the routine"), type="primary", key="routine-setup"):
         st.session_state["records-wanted"] = "Settings"
         st.session_state["settings-of"] = "Routines"
         st.switch_page(frame.ROOT / "pages" / "records.py")
@@ -63,8 +71,8 @@ def _chosen(printers: list[str]) -> list[str]:
     """The printers to list: the longest overdue, or the one picked from a large fleet."""
     if len(printers) <= _SHOWN:
         return printers
-    latest = f"The {_SHOWN} longest overdue, of {len(printers)}"
-    picked = st.selectbox("Which printer?", [latest, *sorted(printers)], key="due-printer")
+    latest = _("The {shown} longest overdue, of {count}", shown=_SHOWN, count=len(printers))
+    picked = st.selectbox(_("Which printer?"), [latest, *sorted(printers)], key="due-printer")
     return printers[:_SHOWN] if picked in (None, latest) else [str(picked)]
 
 
@@ -74,7 +82,7 @@ def _line(place: frame.Workshop, row: Any) -> None:
     if row.cautions:
         text.caption(f"⚠️ {cautions_in_short(row.cautions)}")
     key = f"done-{row.printer}-{row.task}"
-    if button.button("Done", key=key, width="stretch"):
+    if button.button(_("Done"), key=key, width="stretch"):
         _done(place, row.printer, (row.task,))
 
 
@@ -83,4 +91,11 @@ def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
         batch = acts.log_tasks(
             place.store, printer, tasks, place.as_of, who=frame.who(), now=frame.now()
         )
-        frame.recorded(f"{', '.join(map(vocabulary.task_label, tasks))} on {printer}.", batch)
+        frame.recorded(
+            _(
+                "{task_label} on {printer}.",
+                task_label=", ".join(map(vocabulary.task_label, tasks)),
+                printer=printer,
+            ),
+            batch,
+        )

@@ -14,6 +14,7 @@ from tracker.decisions.routine.experiment.proposal import ExperimentProposal, pr
 from tracker.decisions.routine.experiment.read_out import ExperimentReading, read_experiment
 from tracker.decisions.routine.first_question import first_intervals
 from tracker.errors import NotEnoughData, RecordError, UsageError
+from tracker.language import _
 from tracker.say import numbers
 from tracker.say.listing import Listing
 from tracker.say.maintenance import experiment as say
@@ -31,28 +32,29 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     begun = {one.name: one for one in reversed(experiments(place.records))}
     name = next(iter(begun), "")
     if len(begun) > 1:
-        name = st.selectbox("Which experiment?", list(begun), key="experiment-name") or name
+        name = st.selectbox(_("Which experiment?"), list(begun), key="experiment-name") or name
     reading = frame.ask(read_experiment, begun[name]) if begun else None
     with top:
-        answer = result.reading_sentence(reading) if reading else say.NONE_RUNNING
-        frame.headline("Maintenance", answer)
-        st.caption(f"As known today, {numbers.day(place.as_of)}.")
+        answer = result.reading_sentence(reading) if reading else _(say.NONE_RUNNING)
+        frame.headline(_("Maintenance"), answer)
+        st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
     if reading:
         _begun(place, reading)
-    st.header("Find out by trying", anchor=False)
+    st.header(_("Find out by trying"), anchor=False)
     st.caption(
-        "The task is done at two intervals by plan, each printer at both, turn and turn about."
+        _("The task is done at two intervals by plan, each printer at both, turn and turn about.")
     )
     tasks = tasks_to_try(place)
     if not tasks:
         frame.empty_state(
-            "Log the parts in your printers first; then an experiment can count their failures.",
-            button="Log something", page="log",
-        )  # fmt: skip
+            _("Log the parts in your printers first; then an experiment can count their failures."),
+            button=_("Log something"),
+            page="log",
+        )
         return
     task, every, instead = _asked(place, tasks)
     wanted = (place.url, task, every, instead)
-    if st.button("Propose an experiment", width="stretch", key="experiment-propose"):
+    if st.button(_("Propose an experiment"), width="stretch", key="experiment-propose"):
         st.session_state["experiment-wanted"] = wanted
     if st.session_state.get("experiment-wanted") == wanted:
         _proposed(place, task, every, instead)
@@ -64,20 +66,28 @@ def _begun(place: frame.Workshop, reading: ExperimentReading) -> None:
     st.header(one.name, anchor=False)
     sentences.listed(result.reading_lines(reading))
     if reading.meant is not None:
-        _table(result.arms_listing(reading), f"Counts of {one.name}", f"experiment-arms-{one.name}")
-    _table(say.schedule_listing(one), f"Schedule of {one.name}", f"experiment-plan-{one.name}")
+        _table(
+            result.arms_listing(reading),
+            _("Counts of {name}", name=one.name),
+            f"experiment-arms-{one.name}",
+        )
+    _table(
+        say.schedule_listing(one),
+        _("Schedule of {name}", name=one.name),
+        f"experiment-plan-{one.name}",
+    )
     if one.note:
         st.caption(one.note)
     if reading.stage == "ended":
         return
-    st.caption("Ended early, each printer goes back to the routine it had before.")
-    if st.button("End it now", key=f"experiment-end-{one.name}", width="stretch"):
+    st.caption(_("Ended early, each printer goes back to the routine it had before."))
+    if st.button(_("End it now"), key=f"experiment-end-{one.name}", width="stretch"):
         with frame.errors_in_words():
             # Today still counts where it is running; one not begun is taken out.
             batch = acts.end_experiment(
                 place.store, one.name, place.as_of, who=frame.who(), now=frame.now()
             )
-            frame.recorded(f"{one.name} ended; the old routine holds again.", batch)
+            frame.recorded(_("{name} ended; the old routine holds again.", name=one.name), batch)
 
 
 def tasks_to_try(place: frame.Workshop) -> list[str]:
@@ -88,18 +98,24 @@ def tasks_to_try(place: frame.Workshop) -> list[str]:
 
 
 def _asked(place: frame.Workshop, tasks: list[str]) -> tuple[str, int, int]:
-    task = st.selectbox(
-        "Which task?", tasks, format_func=vocabulary.task_label, key="experiment-task",
-        index=tasks.index("shake_dampers") if "shake_dampers" in tasks else 0,
-    ) or tasks[0]  # fmt: skip
+    task = (
+        st.selectbox(
+            _("Which task?"),
+            tasks,
+            format_func=vocabulary.task_label,
+            key="experiment-task",
+            index=tasks.index("shake_dampers") if "shake_dampers" in tasks else 0,
+        )
+        or tasks[0]
+    )
     first = first_intervals(RoutineSchedules(place.records), task, place.as_of)
     often, seldom = (min(_LONGEST_DAYS, max(1, round(days))) for days in first)
     left, right = st.columns(2)
     every = left.number_input(
-        "Every … days", 1, _LONGEST_DAYS, often, key=f"experiment-every-{task}"
+        _("Every … days"), 1, _LONGEST_DAYS, often, key=f"experiment-every-{task}"
     )
     instead = right.number_input(
-        "or every … days", 1, _LONGEST_DAYS, seldom, key=f"experiment-instead-{task}"
+        _("or every … days"), 1, _LONGEST_DAYS, seldom, key=f"experiment-instead-{task}"
     )
     return task, int(every), int(instead)
 
@@ -110,22 +126,22 @@ def _proposed(place: frame.Workshop, task: str, every: int, instead: int) -> Non
     except (NotEnoughData, UsageError) as problem:
         st.info(str(problem), icon=":material/foggy:")
         return
-    st.subheader("The proposal", anchor=False)
+    st.subheader(_("The proposal"), anchor=False)
     sentences.told(f"**{say.proposal_sentence(proposal)}**")
-    st.caption(say.CAUTION)
-    with st.expander("Who does what when, what it risks, and how that is reckoned"):
-        sentences.listed(line for line in say.proposal_lines(proposal) if line != say.CAUTION)
+    st.caption(_(say.CAUTION))
+    with st.expander(_("Who does what when, what it risks, and how that is reckoned")):
+        sentences.listed(line for line in say.proposal_lines(proposal) if line != _(say.CAUTION))
     frame.cautions(vocabulary.TASKS[task].cautions)
     _begin(place, proposal)
 
 
 def _begin(place: frame.Workshop, proposal: ExperimentProposal) -> None:
-    begins = any_day("First day", place.as_of + timedelta(days=1), "experiment-from")
+    begins = any_day(_("First day"), place.as_of + timedelta(days=1), "experiment-from")
     if begins is None:
         return
     plan = proposal.beginning(begins)
-    _table(say.schedule_listing(plan), "Schedule of the proposal", "experiment-plan-new")
-    label = "Begin this experiment" if proposal.is_worth_it else "Begin it all the same"
+    _table(say.schedule_listing(plan), _("Schedule of the proposal"), "experiment-plan-new")
+    label = _("Begin this experiment") if proposal.is_worth_it else _("Begin it all the same")
     if st.button(
         label, type="primary" if proposal.is_worth_it else "secondary", width="stretch",
         key="experiment-begin",
@@ -139,13 +155,20 @@ def _begin(place: frame.Workshop, proposal: ExperimentProposal) -> None:
                 now=frame.now(),
             )
             st.session_state.pop("experiment-wanted", None)
-            frame.recorded(f"{plan.name} begins on {numbers.day(begins)}.", batch)
+            frame.recorded(
+                _("{name} begins on {begins}.", name=plan.name, begins=numbers.day(begins)), batch
+            )
 
 
 def _not_past(begins: date, today: date) -> None:
     if begins < today:
         raise RecordError(
-            f"First day: {begins} is past (today is {today}); an experiment begins today or later."
+            _(
+                "First day: {begins} is past (today is {today}); an experiment begins today "
+                "or later.",
+                begins=begins,
+                today=today,
+            )
         )
 
 

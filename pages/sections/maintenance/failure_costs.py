@@ -13,6 +13,7 @@ from tracker.decisions.failure_cost import FailureCost, FailureCosts
 from tracker.decisions.routine.cost import has_spare
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label, setting_text
+from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.say.maintenance import failure_cost as say
 from tracker.store import acts
@@ -22,12 +23,12 @@ from tracker.workshop.records import Records
 from tracker.workshop.refusal import written
 
 _FIGURES = {
-    "unit_cost": "Price of one piece",
-    "hours_to_change": "Work to change it (h)",
-    "recovery_minutes": "Cleans and test prints after it (min)",
-    "refill_ml": "Ink to refill (ml)",
-    "spoiled_per_failure": "Spoiled film and garments per failure",
-    "lead_days": "Usual delivery (days)",
+    "unit_cost": N_("Price of one piece"),
+    "hours_to_change": N_("Work to change it (h)"),
+    "recovery_minutes": N_("Cleans and test prints after it (min)"),
+    "refill_ml": N_("Ink to refill (ml)"),
+    "spoiled_per_failure": N_("Spoiled film and garments per failure"),
+    "lead_days": N_("Usual delivery (days)"),
 }
 _SETTINGS = (
     "labour_per_hour", "margin_per_hour", "hours_per_day", "taken_over_share", "fluid_per_litre",
@@ -41,20 +42,24 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     kinds = [kind for kind in place.records.part_kinds() if kind in fitted]
     if not kinds:
         with top:
-            frame.headline("Maintenance", "No part is written down yet, so none can fail.")
+            frame.headline(_("Maintenance"), _("No part is written down yet, so none can fail."))
         frame.empty_state(
-            "Log the parts in your printers; then this says what one failure costs.",
-            button="Log the first part", page="log",
-        )  # fmt: skip
+            _("Log the parts in your printers; then this says what one failure costs."),
+            button=_("Log the first part"),
+            page="log",
+        )
         return
     first = "damper" if "damper" in kinds else kinds[0]
-    kind = st.pills(
-        "Which part?", kinds, default=first, format_func=words.part_label, key="cost-kind"
-    ) or first  # fmt: skip
+    kind = (
+        st.pills(
+            _("Which part?"), kinds, default=first, format_func=words.part_label, key="cost-kind"
+        )
+        or first
+    )
     cost = _cost(kind, spare_on_shelf(place, kind))
     with top:
-        frame.headline("Maintenance", say.cost_sentence(cost, place.currency))
-        st.caption(f"As of {numbers.day(place.as_of)}.")
+        frame.headline(_("Maintenance"), say.cost_sentence(cost, place.currency))
+        st.caption(_("As of {as_of}.", as_of=numbers.day(place.as_of)))
     terms(place, cost)
 
 
@@ -67,7 +72,7 @@ def spare_on_shelf(place: frame.Workshop, kind: str) -> bool:
     """Is a spare on the shelf when one fails? As the stock stands until the reader says else."""
     known = place.records.known_at(place.as_of)
     return st.toggle(
-        "A spare is on the shelf when it fails", has_spare(known, kind), key=spare_key(kind)
+        _("A spare is on the shelf when it fails"), has_spare(known, kind), key=spare_key(kind)
     )
 
 
@@ -75,14 +80,18 @@ def terms(place: frame.Workshop, cost: FailureCost) -> None:
     """Each term of what one failure costs with its source, and the fields to correct it."""
     kind = cost.part_kind
     st.dataframe(
-        say.cost_table(cost, place.currency), hide_index=True, width="stretch",
+        say.cost_table(cost, place.currency),
+        hide_index=True,
+        width="stretch",
         key=f"cost-table-{kind}",
-        alt=f"What one {words.part_label(kind).lower()} failure costs, term by term",
-    )  # fmt: skip
+        alt=_("What one {part} failure costs, term by term", part=words.part_label(kind).lower()),
+    )
     st.caption(
-        "A guess may be half or twice the truth. From three noted amounts of spoiled goods and "
-        "five stoppages on, your log takes the place of the figures below; prices are those of "
-        "your own orders."
+        _(
+            "A guess may be half or twice the truth. From three noted amounts of spoiled "
+            "goods and five stoppages on, your log takes the place of the figures below; "
+            "prices are those of your own orders."
+        )
     )
     _edit(place, kind)
 
@@ -97,7 +106,7 @@ def _reckoned(records: Records, as_of: date) -> FailureCosts:
 
 def _in_pairs(fields: int) -> list[DeltaGenerator]:
     """Places for so many fields, two in a row: on a phone they stand in the same order."""
-    rows = [st.columns(2) for _ in range((fields + 1) // 2)]
+    rows = [st.columns(2) for _row in range((fields + 1) // 2)]
     return [column for row in rows for column in row][:fields]
 
 
@@ -105,30 +114,34 @@ def _edit(place: frame.Workshop, kind: str) -> None:
     facts = place.records.part_facts(kind)
     stored = dict(zip(place.records.settings["name"], place.records.settings["value"], strict=True))
     with st.form(f"cost-form-{kind}"):
-        st.markdown(f"**{facts.label}: your own figures**")
+        st.markdown(_("**{label}: your own figures**", label=facts.label))
         typed = {}
         for column, (name, label) in zip(_in_pairs(len(_FIGURES)), _FIGURES.items(), strict=True):
             value = getattr(facts, name)
             guessed = name in facts.guessed
             typed[name] = column.text_input(
-                label, value="" if guessed else written(value),
-                placeholder=f"{written(value)} (guess)", key=f"cost-{kind}-{name}",
+                _(label), value="" if guessed else written(value),
+                placeholder=_("{value} (guess)", value=written(value)), key=f"cost-{kind}-{name}",
             )  # fmt: skip
-        st.markdown("**The workshop's figures, for every part**")
+        st.markdown(_("**The workshop's figures, for every part**"))
         texts = {}
         for column, name in zip(_in_pairs(len(_SETTINGS)), _SETTINGS, strict=True):
             setting = words.SETTINGS[name]
             texts[name] = column.text_input(
-                setting_label(name), value=str(stored.get(name, "")), help=setting.means,
-                placeholder=f"{setting.default} unless set" if setting.default else "none",
+                setting_label(name),
+                value=str(stored.get(name, "")),
+                help=_(setting.means),
+                placeholder=_("{default} unless set", default=setting.default)
+                if setting.default
+                else _("none"),
                 key=f"cost-set-{kind}-{name}",
-            )  # fmt: skip
-        saved = st.form_submit_button("Save these figures", type="primary", width="stretch")
+            )
+        saved = st.form_submit_button(_("Save these figures"), type="primary", width="stretch")
     if not saved:
         return
     with frame.errors_in_words():
         figures = {
-            name: number_in(text, PARTS.column(name), _FIGURES[name])
+            name: number_in(text, PARTS.column(name), _(_FIGURES[name]))
             for name, text in typed.items()
         }
         settings = {name: setting_text(name, text) for name, text in texts.items()}
@@ -136,7 +149,7 @@ def _edit(place: frame.Workshop, kind: str) -> None:
             place.store, kind, figures, settings, who=frame.who(), now=frame.now()
         )
         if batch is None:
-            raise RecordError("Nothing was different, so nothing was changed.")
+            raise RecordError(_("Nothing was different, so nothing was changed."))
         for name in settings:  # the fields show next what is kept: 0.5 for 50 %
             st.session_state.pop(f"cost-set-{kind}-{name}", None)
-        frame.recorded(f"{facts.label}: figures saved.", batch)
+        frame.recorded(_("{label}: figures saved.", label=facts.label), batch)

@@ -11,6 +11,7 @@ from streamlit.delta_generator import DeltaGenerator
 from pages import frame
 from pages.sections.maintenance.due import no_routine
 from tracker.decisions.due import adherence
+from tracker.language import _
 from tracker.say.maintenance import kept as say
 from tracker.workshop.records import Records
 
@@ -24,7 +25,7 @@ def kept(records: Records, as_of: date) -> pd.DataFrame:
     """
     first, end = as_of.replace(day=1), as_of
     found = []
-    for _ in range(MONTHS):
+    for _month in range(MONTHS):
         known = records.known_at(end)
         found.append(adherence(known, first, end).assign(month=first))
         end = first - timedelta(days=1)
@@ -36,24 +37,42 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     """The share in words, then printer by month and task by month, those kept worst first."""
     if place.records.routines.empty:
         with top:
-            frame.headline("Maintenance", "No routine yet, so none could be kept.")
+            frame.headline(_("Maintenance"), _("No routine yet, so none could be kept."))
         no_routine()
         return
     table = frame.ask(kept)
     if table.empty:
         with top:
-            frame.headline("Maintenance", "No routine has fallen due in the last three months.")
+            frame.headline(
+                _("Maintenance"), _("No routine has fallen due in the last three months.")
+            )
         return
     with top:
-        frame.headline("Maintenance", say.months_sentence(table))
-    for by, name in (("printer", "Printer"), ("label", "Task")):
-        st.header(f"By {name.lower()}", anchor=False)
+        frame.headline(_("Maintenance"), say.months_sentence(table))
+    for by, name, heading, alt in (
+        (
+            "printer",
+            _("Printer"),
+            _("By printer"),
+            _("Share of due actions done in time by printer and month"),
+        ),
+        (
+            "label",
+            _("Task"),
+            _("By task"),
+            _("Share of due actions done in time by task and month"),
+        ),
+    ):
+        st.header(heading, anchor=False)
         st.dataframe(
             say.shares_table(table, by).rename_axis(name),
-            width="stretch", key=f"routine-kept-{by}",
-            alt=f"Share of due actions done in time by {name.lower()} and month",
-        )  # fmt: skip
+            width="stretch",
+            key=f"routine-kept-{by}",
+            alt=alt,
+        )
     st.caption(
-        "Share of what fell due in the month that was done in time: at most a fifth of the "
-        "interval late. Worst first; – where nothing fell due."
+        _(
+            "Share of what fell due in the month that was done in time: at most a fifth of the "
+            "interval late. Worst first; – where nothing fell due."
+        )
     )

@@ -9,6 +9,7 @@ import streamlit as st
 from pages import frame
 from tracker.forecast.log_quality.judged_log import judge_log
 from tracker.forecast.log_quality.suspects import Suspect, entries_of
+from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.say.maintenance import log_check as say
 from tracker.store import acts
@@ -22,14 +23,19 @@ def show_log_check(place: frame.Workshop, task: str) -> None:
     suspects = sorted(log.suspects_of(task), key=lambda one: -one.chance)
     if suspects:
         st.warning(say.suspects_sentence(suspects), icon=":material/search:")
-        st.caption(say.SUSPECTS_TEXT)
+        st.caption(_(say.SUSPECTS_TEXT))
         _all_at_once(place, task, suspects)
         for suspect in suspects[:_SHOWN]:
             _one(place, suspect)
         if len(suspects) > _SHOWN:
-            st.caption(f"And {len(suspects) - _SHOWN} more; they follow as these are settled.")
+            st.caption(
+                _(
+                    "And {count} more; they follow as these are settled.",
+                    count=len(suspects) - _SHOWN,
+                )
+            )
     else:
-        st.markdown(say.NO_SUSPECTS)
+        st.markdown(_(say.NO_SUSPECTS))
     st.markdown(numbers.unbroken(say.completeness_sentence(log, task)))
     for finding in say.log_findings(log, task):
         st.markdown(f"- {numbers.unbroken(finding)}")
@@ -38,12 +44,14 @@ def show_log_check(place: frame.Workshop, task: str) -> None:
 def _all_at_once(place: frame.Workshop, task: str, suspects: Sequence[Suspect]) -> None:
     symptom, planned = st.columns(2)
     if symptom.button(
-        f"All {len(suspects)} because of a symptom", key=f"suspects-symptom-{task}",
+        _("All {count} because of a symptom", count=len(suspects)), key=f"suspects-symptom-{task}",
         type="primary", width="stretch",
     ):  # fmt: skip
         _settle(place, suspects, is_symptom=True)
     if planned.button(
-        f"All {len(suspects)} were planned", key=f"suspects-planned-{task}", width="stretch"
+        _("All {count} were planned", count=len(suspects)),
+        key=f"suspects-planned-{task}",
+        width="stretch",
     ):
         _settle(place, suspects, is_symptom=False)
 
@@ -53,9 +61,9 @@ def _one(place: frame.Workshop, suspect: Suspect) -> None:
     with st.container(border=True):
         st.markdown(numbers.unbroken(say.suspect_line(suspect)))
         symptom, planned = st.columns(2)
-        if symptom.button("Because of a symptom", key=f"suspect-symptom-{key}", width="stretch"):
+        if symptom.button(_("Because of a symptom"), key=f"suspect-symptom-{key}", width="stretch"):
             _settle(place, [suspect], is_symptom=True)
-        if planned.button("No, it was planned", key=f"suspect-planned-{key}", width="stretch"):
+        if planned.button(_("No, it was planned"), key=f"suspect-planned-{key}", width="stretch"):
             _settle(place, [suspect], is_symptom=False)
 
 
@@ -65,5 +73,9 @@ def _settle(place: frame.Workshop, suspects: Sequence[Suspect], *, is_symptom: b
     with frame.errors_in_words():
         batch = settle(place.store, entries, who=frame.who(), now=frame.now())
         many = numbers.count(len(suspects), "entry", "entries")
-        told = "called for by a symptom" if is_symptom else "planned, and not asked again"
-        frame.recorded(f"{many} of maintenance: {told}.", batch)
+        text = (
+            N_("{many} of maintenance: called for by a symptom.")
+            if is_symptom
+            else N_("{many} of maintenance: planned, and not asked again.")
+        )
+        frame.recorded(_(text, many=many), batch)

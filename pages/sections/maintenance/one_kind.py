@@ -10,6 +10,7 @@ from tracker.decisions.routine.effect import RoutineEffect, compare
 from tracker.decisions.routine.study import RoutineStudy, routine_study
 from tracker.decisions.routine.task_studies import StudiedKinds
 from tracker.errors import NotEnoughData, UsageError
+from tracker.language import _
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import disagreement, notes
 from tracker.say.maintenance.evidence import LAGS_TEXT, evidence_lines, lag_table
@@ -28,11 +29,17 @@ def show(
     protected = tuple(found.studies) if found else ()
     others = [k for k in place.records.part_kinds() if k in fitted and k not in protected]
     kinds = [*protected, *others]
-    with st.expander("The evidence, one part at a time"):
-        kind = st.pills(
-            "Failures of which part?", kinds, default=kinds[0], key=f"effect-kind-{task}",
-            format_func=vocabulary.part_label,
-        ) or kinds[0]  # fmt: skip
+    with st.expander(_("The evidence, one part at a time")):
+        kind = (
+            st.pills(
+                _("Failures of which part?"),
+                kinds,
+                default=kinds[0],
+                key=f"effect-kind-{task}",
+                format_func=vocabulary.part_label,
+            )
+            or kinds[0]
+        )
         try:
             study = found.studies.get(kind) if found else None
             study = study or _studied(kind, task)
@@ -55,13 +62,16 @@ def _evidence(effect: RoutineEffect, is_alone: bool) -> None:
     if doubt:
         st.warning(frame.words(doubt), icon="⚖️")
     sentences.listed(evidence_lines(effect))
-    st.markdown(f"**By days left out** before each day. {LAGS_TEXT}")
+    st.markdown(_("**By days left out** before each day. {lags_text}", lags_text=_(LAGS_TEXT)))
     st.dataframe(
-        lag_table(effect), hide_index=True, width="stretch", key="effect-lags",
-        alt="Hazard ratio by the days left out before each day",
-    )  # fmt: skip
+        lag_table(effect),
+        hide_index=True,
+        width="stretch",
+        key="effect-lags",
+        alt=_("Hazard ratio by the days left out before each day"),
+    )
     _before_after(effect)
-    st.markdown("**What to know before relying on it**")
+    st.markdown(_("**What to know before relying on it**"))
     sentences.listed(notes(effect, money_too=is_alone))
 
 
@@ -69,10 +79,13 @@ def _before_after(effect: RoutineEffect) -> None:
     lines = history_sentences(effect.history)
     if not lines:
         st.caption(
-            "No change of this task's schedule is written down, so there is no before and after "
-            "to compare. When you change one, end the old routine and begin a new one in Records."
+            _(
+                "No change of this task's schedule is written down, so there is no before "
+                "and after to compare. When you change one, end the old routine and begin a "
+                "new one in Records."
+            )
         )
         return
-    st.markdown("**Before and after the schedule changed**")
+    st.markdown(_("**Before and after the schedule changed**"))
     sentences.listed(lines)
     st.caption(" ".join(history_remarks(effect.history)))

@@ -17,6 +17,7 @@ from tracker.decisions.routine.interval import DEFAULT_INTERVALS
 from tracker.decisions.routine.task_studies import StudiedKinds, priced, studied_kinds
 from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.errors import NotEnoughData, UsageError
+from tracker.language import _
 from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
 from tracker.say.maintenance import task_value as say
@@ -39,19 +40,22 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     if not tasks or place.records.fittings.empty:
         with top:
             frame.headline(
-                "Maintenance", "Cannot tell yet whether a task pays: too little is logged."
+                _("Maintenance"), _("Cannot tell yet whether a task pays: too little is logged.")
             )
         frame.empty_state(
-            "Log parts and the tasks done on their printers; after some failures this says "
-            "whether a task is worth its minutes.",
-            button="Log something", page="log",
-        )  # fmt: skip
+            _(
+                "Log parts and the tasks done on their printers; after some failures this "
+                "says whether a task is worth its minutes."
+            ),
+            button=_("Log something"),
+            page="log",
+        )
         return
     task = _task(place, tasks)
     every, instead = _intervals(place, task)
     if not _asked(place, task):
         with top:
-            frame.headline("Maintenance", "Does a task pay? Choose one below.")
+            frame.headline(_("Maintenance"), _("Does a task pay? Choose one below."))
         return
     found = None
     try:
@@ -59,38 +63,44 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         value = compare_all(priced(found, spares=_spares(found)), float(every), float(instead))
     except (NotEnoughData, UsageError) as problem:
         with top:
-            frame.headline("Maintenance", f"{vocabulary.task_label(task)}: cannot tell yet.")
+            frame.headline(
+                _("Maintenance"), _("{task}: cannot tell yet.", task=vocabulary.task_label(task))
+            )
         st.info(str(problem), icon=":material/foggy:")
         if every != instead:
             one_kind.show(place, task, found, every, instead)
         return
     with top:
         is_cleared = verdict.is_cleared(value)
-        link = f" [Change](#{_COUNTED})" if is_cleared else ""
-        frame.headline("Maintenance", f"{verdict.headline(value)}{link}")
+        link = f" [{_('Change')}](#{_COUNTED})" if is_cleared else ""
+        frame.headline(_("Maintenance"), f"{verdict.headline(value)}{link}")
         st.markdown(frame.words(verdict.reason(value)))
         if not is_cleared:
             sentences.told(verdict.in_figures(value))
             show_log_check(place, task)
         elif not value.leading.is_told or value.not_told:
             _try_it_out(place, task, every, instead)
-        st.caption(f"As known today, {numbers.day(place.as_of)}.")
+        st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
     _picture(value)
     _counted(place, value)
     if is_cleared:
-        with st.expander("How sure is that? The figures, part by part"):
+        with st.expander(_("How sure is that? The figures, part by part")):
             sentences.told(verdict.in_figures(value))
             _parts(value)
-        with st.expander("Can the log be believed?"):
+        with st.expander(_("Can the log be believed?")):
             show_log_check(place, task)
     one_kind.show(place, task, found, every, instead)
     sheet = partial(
         routine_sheet, value, place.records.setting("workshop"), is_demo=place.is_demo
     )  # drawn only when it is wanted, so that the slider does not wait for it
     st.download_button(
-        "One sheet to print (HTML)", sheet, file_name=f"does-it-pay-{task}-{place.as_of}.html",
-        mime="text/html", key="effect-sheet", width="stretch",
-    )  # fmt: skip
+        _("One sheet to print (HTML)"),
+        sheet,
+        file_name=f"does-it-pay-{task}-{place.as_of}.html",
+        mime="text/html",
+        key="effect-sheet",
+        width="stretch",
+    )
 
 
 def _try_it_out(place: frame.Workshop, task: str, every: int, instead: int) -> None:
@@ -104,9 +114,11 @@ def _try_it_out(place: frame.Workshop, task: str, every: int, instead: int) -> N
         f"experiment-instead-{task}": instead,
     }
     st.button(
-        "See how to find out: try both", key="effect-try", on_click=st.session_state.update,
+        _("See how to find out: try both"),
+        key="effect-try",
+        on_click=st.session_state.update,
         args=(asked,),
-    )  # fmt: skip
+    )
 
 
 def _tasks(records: Records, as_of: date) -> tuple[str, ...]:
@@ -120,10 +132,16 @@ def _is_short(records: Records) -> bool:
 def _task(place: frame.Workshop, tasks: tuple[str, ...]) -> str:
     asked = frame.ask(question.first_question) if _is_short(place.records) else None
     first = asked.task if asked else tasks[0]
-    return st.selectbox(
-        "Which task?", tasks, index=tasks.index(first), format_func=vocabulary.task_label,
-        key="effect-task",
-    ) or first  # fmt: skip
+    return (
+        st.selectbox(
+            _("Which task?"),
+            tasks,
+            index=tasks.index(first),
+            format_func=vocabulary.task_label,
+            key="effect-task",
+        )
+        or first
+    )
 
 
 def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
@@ -133,12 +151,20 @@ def _intervals(place: frame.Workshop, task: str) -> tuple[int, int]:
     steps = sorted({*map(int, DEFAULT_INTERVALS), often, seldom, _LONGEST_DAYS})
     left, right = st.columns(2)
     every = left.select_slider(
-        "Do it every … days", steps, often, key=f"effect-every-{task}",
-        help="Move it: the answer follows.",
-    )  # fmt: skip
+        _("Do it every … days"),
+        steps,
+        often,
+        key=f"effect-every-{task}",
+        help=_("Move it: the answer follows."),
+    )
     instead = right.number_input(
-        "instead of every … days", 1, _LONGEST_DAYS, seldom, step=1, key=f"effect-instead-{task}",
-    )  # fmt: skip
+        _("instead of every … days"),
+        1,
+        _LONGEST_DAYS,
+        seldom,
+        step=1,
+        key=f"effect-instead-{task}",
+    )
     st.caption(where_from(schedules, task, place.as_of))
     return int(every), int(instead)
 
@@ -148,11 +174,15 @@ def _asked(place: frame.Workshop, task: str) -> bool:
     if _is_short(place.records) or st.session_state.get("effect-asked") == task:
         return True
     st.button(
-        "Work it out", type="primary", width="stretch", key="effect-go",
-        on_click=st.session_state.__setitem__, args=("effect-asked", task),
-    )  # fmt: skip
+        _("Work it out"),
+        type="primary",
+        width="stretch",
+        key="effect-go",
+        on_click=st.session_state.__setitem__,
+        args=("effect-asked", task),
+    )
     st.caption(
-        "The whole log is read for it, which takes up to a minute; then the slider is quick."
+        _("The whole log is read for it, which takes up to a minute; then the slider is quick.")
     )
     return False
 
@@ -168,17 +198,19 @@ def _picture(value: TaskValue) -> None:
     stack = value.studies.cost_stack(*(days for group in marked.values() for days in group))
     least = value.studies.least_cost.every_days
     frame.chart(
-        routine_picture(
-            stack, value.studies.currency, marked, least, not_told=value.not_told
-        ),
-        f"Yearly cost per printer by interval; least at every {least:g} days", "routine-chart",
-    )  # fmt: skip
+        routine_picture(stack, value.studies.currency, marked, least, not_told=value.not_told),
+        _("Yearly cost per printer by interval; least at every {least} days", least=f"{least:g}"),
+        "routine-chart",
+    )
     sentences.told(say.picture_sentence(value, stack), small=True)
     for line in say.least_cost_lines(value):
         sentences.told(line)
         st.caption(
-            "For this task alone. “The whole routine” may name another interval: it counts "
-            "drop-outs and shared stops as well, and advises none that the log has not seen."
+            _(
+                "For this task alone. “The whole routine” may name another interval: it "
+                "counts drop-outs and shared stops as well, and advises none that the log "
+                "has not seen."
+            )
         )
 
 
@@ -192,7 +224,7 @@ def _parts(value: TaskValue) -> None:
 
 def _counted(place: frame.Workshop, value: TaskValue) -> None:
     """Every cost behind its sum, to see and to change; then what is left out."""
-    st.header("What is counted", anchor=_COUNTED)
+    st.header(_("What is counted"), anchor=_COUNTED)
     for one in value.kinds:
         with st.expander(frame.words(say.cost_label(value, one))):
             failure_costs.spare_on_shelf(place, one.part_kind)
@@ -200,8 +232,11 @@ def _counted(place: frame.Workshop, value: TaskValue) -> None:
     with st.expander(frame.words(say.work_label(value))):
         st.markdown(frame.words(say.work_line(value.studies.task_cost, place.currency)))
         st.caption(
-            "Note the minutes when you log the task and your own figure takes the place of the "
-            "guess; what an hour of work costs stands among the workshop's figures above."
+            _(
+                "Note the minutes when you log the task and your own figure takes the place "
+                "of the guess; what an hour of work costs stands among the workshop's "
+                "figures above."
+            )
         )
-    with st.expander("What is not counted, and how sure the costs are"):
+    with st.expander(_("What is not counted, and how sure the costs are")):
         sentences.listed(say.not_counted(value))

@@ -10,6 +10,7 @@ from pages import frame
 from pages.sections.spares import age
 from tracker.decisions.changed_along import changes_along
 from tracker.decisions.planned_change import planned_ages
+from tracker.language import _
 from tracker.say.maintenance import planned as say
 from tracker.workshop.part_cautions import of_parts
 
@@ -18,26 +19,31 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     """The kinds that pay most in the headline, then every kind, then what goes along."""
     if place.records.fittings.empty:
         with top:
-            frame.headline("Maintenance", "No part is written down yet, so none can be planned.")
+            frame.headline(
+                _("Maintenance"), _("No part is written down yet, so none can be planned.")
+            )
         frame.empty_state(
-            "Log the parts in your printers; then this says at what age a planned change is "
-            "cheapest.",
-            button="Log the first part", page="log",
-        )  # fmt: skip
+            _(
+                "Log the parts in your printers; then this says at what age a planned change "
+                "is cheapest."
+            ),
+            button=_("Log the first part"),
+            page="log",
+        )
         return
     ages = frame.ask(planned_ages).by_group
     with top:
-        frame.headline("Maintenance", say.planned_answer(ages, place.currency, place.as_of))
-    st.header("At what age?", anchor=False)
+        frame.headline(_("Maintenance"), say.planned_answer(ages, place.currency, place.as_of))
+    st.header(_("At what age?"), anchor=False)
     worth = ages.sort_values("per_year", ascending=False, kind="stable")
     age.by_age(place, worth[np.isfinite(worth["age"])])
     kept = worth[~np.isfinite(worth["age"])]
     if len(kept):
         st.markdown(f"- {say.run_to_failure(kept)}")
-    st.caption(say.WHAT_IS_COUNTED)
+    st.caption(_(say.WHAT_IS_COUNTED))
     pairs = frame.ask(changes_along)
     if pairs:
-        st.header("Along with another part?", anchor=False)
+        st.header(_("Along with another part?"), anchor=False)
     for pair in pairs:
         age.changed_along(place, pair)
     frame.cautions(of_parts(worth["part_kind"]))

@@ -16,6 +16,7 @@ from tracker.decisions.routine.whole_routine.least_cost import whole_routine
 from tracker.decisions.routine.whole_routine.one_change import changed_alone
 from tracker.decisions.routine.whole_routine.routine_costs import TRIED
 from tracker.errors import NotEnoughData
+from tracker.language import _
 from tracker.say import numbers
 from tracker.say.glossary import explained
 from tracker.say.maintenance.frequency import every
@@ -31,35 +32,38 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         routine = frame.ask(whole_routine)
     except NotEnoughData as problem:
         with top:
-            frame.headline("Maintenance", "The whole routine: cannot tell yet.")
+            frame.headline(_("Maintenance"), _("The whole routine: cannot tell yet."))
         st.info(str(problem), icon=":material/foggy:")
         return
     with top:
-        frame.headline("Maintenance", say.headline(routine))
+        frame.headline(_("Maintenance"), say.headline(routine))
         if worth := say.worth(routine):
             sentences.told(worth)
         for line in say.weak_lines(routine):
             sentences.told(line, small=True)
-        st.caption(f"As known today, {numbers.day(place.as_of)}.")
+        st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
     for task in dict.fromkeys(one.task for one in routine.gathered.suspects):
         show_log_check(place, task)
     st.dataframe(
-        tables.tasks_table(routine), hide_index=True, width="stretch", key="whole-routine-tasks",
+        tables.tasks_table(routine),
+        hide_index=True,
+        width="stretch",
+        key="whole-routine-tasks",
         column_config={
-            "80 % range": st.column_config.Column(width=130),
-            "Saved a year, changed alone": st.column_config.Column("Saved alone", width=90),
+            _("80 % range"): st.column_config.Column(width=130),
+            _("Saved a year, changed alone"): st.column_config.Column(_("Saved alone"), width=90),
         },
-        alt="Every task: how often now, how often at least cost, and what that saves",
-    )  # fmt: skip
+        alt=_("Every task: how often now, how often at least cost, and what that saves"),
+    )
     for line in say.printer_lines(routine):
         sentences.told(line)
     _beside(routine)
-    with st.expander("What each change does, in figures"):
+    with st.expander(_("What each change does, in figures")):
         for one in routine.tasks:
             if one.kept is None:
                 sentences.told(one_task.task_line(routine, one))
     _what_if(routine)
-    with st.expander("What is counted and what is not"):
+    with st.expander(_("What is counted and what is not")):
         sentences.listed((*say.cost_lines(routine), *say.not_counted(routine)))
 
 
@@ -68,24 +72,32 @@ def _what_if(routine: WholeRoutine) -> None:
     free = routine.gathered.free
     if not free:
         return
-    with st.expander("Try another interval of one task"):
+    with st.expander(_("Try another interval of one task")):
         _moved(routine, free)
 
 
 def _moved(routine: WholeRoutine, free: Sequence[str]) -> None:
-    task = st.selectbox(
-        "Task", free, format_func=vocabulary.task_label, key="whole-routine-task"
-    ) or free[0]  # fmt: skip
+    task = (
+        st.selectbox(_("Task"), free, format_func=vocabulary.task_label, key="whole-routine-task")
+        or free[0]
+    )
     advised = routine.task(task).every_days
     start = min(TRIED, key=lambda days: abs(days - advised))
     days = st.select_slider(
-        "Every how many days, on all printers", TRIED, value=start,
-        format_func=lambda days: f"{days:g}", key=f"whole-routine-days-{task}",
-    )  # fmt: skip
+        _("Every how many days, on all printers"),
+        TRIED,
+        value=start,
+        format_func=lambda days: f"{days:g}",
+        key=f"whole-routine-days-{task}",
+    )
     change = changed_alone(routine.gathered, task, float(days))
     sentences.told(
-        f"{first_up(every(float(days)))} instead of {one_task.done_now(routine.task(task))}, all "
-        f"else as now: {one_task.change_in_words(routine, change)}"
+        _(
+            "{days} instead of {now}, all else as now: {change}",
+            days=first_up(every(float(days))),
+            now=one_task.done_now(routine.task(task)),
+            change=one_task.change_in_words(routine, change),
+        )
     )
 
 
@@ -94,7 +106,7 @@ def _beside(routine: WholeRoutine) -> None:
     against = say.against_lines(routine)
     if not against:
         return
-    st.subheader("Beside other routines", anchor=False)
+    st.subheader(_("Beside other routines"), anchor=False)
     shown = routine.routines
     frame.chart(
         whole_routine_picture(
@@ -104,19 +116,25 @@ def _beside(routine: WholeRoutine) -> None:
             [one.drop_out_costs for one in shown],
             routine.gathered.currency,
         ),
-        "Yearly cost per printer of four routines, by work and part kind",
+        _("Yearly cost per printer of four routines, by work and part kind"),
         "whole-routine-chart",
     )
     st.caption(
-        "Medians of work, failures and nozzle drop-outs per printer and year. “Hardly any” lies "
-        "beyond what the log has seen, so its bar is a guess; the tasks that are kept are in all "
-        "four.",
+        _(
+            "Medians of work, failures and nozzle drop-outs per printer and year. “Hardly "
+            "any” lies beyond what the log has seen, so its bar is a guess; the tasks that "
+            "are kept are in all four."
+        ),
         help=explained("median"),
     )
-    with st.expander("The four routines in figures"):
+    with st.expander(_("The four routines in figures")):
         sentences.listed(against)
         st.dataframe(
-            tables.routines_table(routine), hide_index=True, width="stretch",
+            tables.routines_table(routine),
+            hide_index=True,
+            width="stretch",
             key="whole-routine-costs",
-            alt="Work, failures by part kind and the whole of four routines, per printer and year",
-        )  # fmt: skip
+            alt=_(
+                "Work, failures by part kind and the whole of four routines, per printer and year"
+            ),
+        )

@@ -11,6 +11,7 @@ from pages import frame
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.decisions.changes_ahead import changes_ahead
+from tracker.language import _
 from tracker.lives.printer_state import STANDS, PrinterState
 from tracker.say import printer_page as say
 from tracker.say.cautions import cautions_in_short
@@ -24,14 +25,14 @@ _SHOWN = 5
 
 def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
     """The work on it, each with the way to its form; ``tasks``: its rows of the due list."""
-    st.header("What to do next", anchor=False)
+    st.header(_("What to do next"), anchor=False)
     printer, stands = one.printer, one.state == STANDS
-    if stands and _line(say.RUNS_AGAIN, "It runs again", "runs"):
+    if stands and _line(_(say.RUNS_AGAIN), _("It runs again"), "runs"):
         links.go_log(printer, "Stoppage")
     empty = frame.ask(waiting_positions)
     empty = empty[empty["printer"] == printer]
     for row in empty.itertuples():
-        if _line(say.empty_place(row), "Log the new part", f"fill-{row.Index}"):
+        if _line(say.empty_place(row), _("Log the new part"), f"fill-{row.Index}"):
             links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
     due = tasks[tasks["days_late"] >= 0]
     cautions = [key for keys in due["cautions"] for key in keys]
@@ -39,22 +40,24 @@ def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
     with frame.errors_in_words():
         changes = _changes(place, printer)
         cautions += of_parts(changes["part_kind"])
-        frame.cautions(cautions, label="The cautions in full")
+        frame.cautions(cautions, label=_("The cautions in full"))
         for row in changes.head(_SHOWN).itertuples():
-            if _line(say.change_due(row, place.as_of), "Log the change", f"plan-{row.Index}"):
+            if _line(say.change_due(row, place.as_of), _("Log the change"), f"plan-{row.Index}"):
                 links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
         if len(changes) > _SHOWN:
-            st.caption(f"And {len(changes) - _SHOWN} more changes by plan within a month.")
+            st.caption(
+                _("And {count} more changes by plan within a month.", count=len(changes) - _SHOWN)
+            )
     for row in due.itertuples():
         if row.cautions:
             st.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
-        if _line(task_line(row), "Log it", f"task-{row.task}", marked=True):
+        if _line(task_line(row), _("Log it"), f"task-{row.task}", marked=True):
             links.go_log(printer, "Task done", task=row.task)
     coming = tasks[tasks["days_late"] < 0]
     if due.empty and len(coming):
         st.markdown(plain(say.next_task(next(coming.itertuples()))))
     elif due.empty and empty.empty and changes.empty and not stands:
-        st.markdown("Nothing is due: no routine is set for it.")
+        st.markdown(_("Nothing is due: no routine is set for it."))
 
 
 def _changes(place: frame.Workshop, printer: str) -> pd.DataFrame:

@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.review.words import plain
 from pages.shell import links
+from tracker.language import N_, _
 from tracker.lives.printer_state import PrinterState
 from tracker.paper.addresses import app_address, only_this_computer
 from tracker.paper.labels import label_sheet, log_address, qr_code
@@ -28,14 +29,14 @@ def for_one(place: frame.Workshop, one: PrinterState) -> None:
     code.html(f'<div style="max-width:11rem">{qr_code(log_address(base, one.printer))}</div>')
     text.markdown(plain(say.label_hint(log_address(base, one.printer))))
     with text:
-        _download(place, base, [one], "This label to print (HTML)", "label-one")
+        _download(place, base, [one], _("This label to print (HTML)"), "label-one")
 
 
 def for_all(place: frame.Workshop, printers: Sequence[PrinterState]) -> None:
     """A sheet with a label for every printer at work."""
     base = _address(place, "label-all")
     if base is not None and printers:
-        _download(place, base, printers, "Labels for all printers (HTML)", "label-sheet")
+        _download(place, base, printers, _("Labels for all printers (HTML)"), "label-sheet")
 
 
 def _download(
@@ -61,12 +62,12 @@ def _address(place: frame.Workshop, key: str) -> str | None:
         base = app_address(kept) if kept else links.base()
         if not only_this_computer(base):
             return base
-    st.info(say.ONLY_HERE, icon=":material/qr_code:")
-    typed = st.text_input("Address of the app for phones", value=kept, key=f"{key}-address")
-    if st.button("Keep this address", key=f"{key}-keep") and typed.strip():
+    st.info(_(say.ONLY_HERE), icon=":material/qr_code:")
+    typed = st.text_input(_("Address of the app for phones"), value=kept, key=f"{key}-address")
+    if st.button(_("Keep this address"), key=f"{key}-keep") and typed.strip():
         with frame.errors_in_words():
             address = app_address(typed)
-            with place.store.change("Settings changed", frame.who(), now=frame.now()) as batch:
+            with place.store.change(N_("Settings changed"), frame.who(), now=frame.now()) as batch:
                 acts.put_setting(batch, _SETTING, address)
-            frame.recorded(f"The labels lead to {address}.", batch.number)
+            frame.recorded(_("The labels lead to {address}.", address=address), batch.number)
     return None

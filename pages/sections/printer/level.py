@@ -8,6 +8,7 @@ from pages import frame
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.decisions.warranty import claims_open
+from tracker.language import _
 from tracker.review.printer_levels import printer_level
 from tracker.say import printer_page as say
 from tracker.say.warranty import claim_line
@@ -15,7 +16,7 @@ from tracker.say.warranty import claim_line
 
 def show(place: frame.Workshop, printer: str) -> None:
     """Two sentences: how long parts last in it, how often it stops."""
-    st.header("Beside the other printers", anchor=False)
+    st.header(_("Beside the other printers"), anchor=False)
     for told in say.level(frame.ask(printer_level, printer)):
         st.markdown(plain(told))
 
@@ -26,8 +27,8 @@ def claims(place: frame.Workshop, printer: str) -> None:
     rows = rows[rows["printer"] == printer]
     if rows.empty:
         return
-    st.header("Open claims", anchor=False)
+    st.header(_("Open claims"), anchor=False)
     for row in rows.itertuples():
         st.markdown(f"- {frame.words(claim_line(row, place.currency))}")
-    if st.button("Write down how a claim stands", key="printer-claims"):
+    if st.button(_("Write down how a claim stands"), key="printer-claims"):
         links.go("spares")

@@ -12,6 +12,7 @@ from pages import frame
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.forecast.outlook import outlook
+from tracker.language import _
 from tracker.lives.printer_history import RUNNING, printer_history
 from tracker.say import part_types
 from tracker.say import printer_page as say
@@ -26,12 +27,12 @@ _IN_SIGHT = 3  # parts told without a tap: those likeliest to fail
 
 def show(place: frame.Workshop, printer: str) -> None:
     """The parts likeliest to fail in sight, the others on tap."""
-    st.header("In it now", anchor=False)
+    st.header(_("In it now"), anchor=False)
     history = frame.ask(printer_history, printer, 1)
     fitted = history.fittings[history.fittings["end"] == RUNNING]
     if fitted.empty:
-        st.info("No part of it is written down yet.", icon=":material/arrow_forward:")
-        if st.button("Log the first part", key="printer-first"):
+        st.info(_("No part of it is written down yet."), icon=":material/arrow_forward:")
+        if st.button(_("Log the first part"), key="printer-first"):
             links.go_log(printer, "Part change")
         return
     told = frame.ask(outlook, HORIZON_DAYS).reindex(fitted.index).dropna(subset=["part_kind"])
@@ -40,11 +41,11 @@ def show(place: frame.Workshop, printer: str) -> None:
     for row in told.head(_IN_SIGHT).itertuples():
         _part(place, printer, row, fitted.loc[row.Index, "fitted_on"])
     if len(told) + len(rest) > _IN_SIGHT:
-        with st.expander(f"All {len(fitted)} parts"):
+        with st.expander(_("All {count} parts", count=len(fitted))):
             for row in told.tail(-_IN_SIGHT).itertuples():
                 _part(place, printer, row, fitted.loc[row.Index, "fitted_on"])
             for row in rest.itertuples():
-                level = "" if words.wears(row.part_kind) else f"; {say.LEVEL_DECIDES}"
+                level = "" if words.wears(row.part_kind) else f"; {_(say.LEVEL_DECIDES)}"
                 st.markdown(
                     f"**{plain(part_types.named(row))}** – "
                     f"{plain(say.age(row.fitted_on, place.as_of) + level)}"
@@ -54,7 +55,7 @@ def show(place: frame.Workshop, printer: str) -> None:
 def _part(place: frame.Workshop, printer: str, row: Any, fitted_on: pd.Timestamp) -> None:
     text, button = st.columns([4, 1], vertical_alignment="center")
     text.markdown(f"**{plain(part_types.named(row))}** – {plain(_sentence(place, row, fitted_on))}")
-    if button.button("Change", key=f"change-{row.Index}", width="stretch"):
+    if button.button(_("Change"), key=f"change-{row.Index}", width="stretch"):
         links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
 
 

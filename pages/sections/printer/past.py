@@ -8,6 +8,7 @@ import streamlit as st
 from pages import frame
 from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.printer_timeline import printer_timeline_picture
+from tracker.language import _
 from tracker.lives.printer_history import PrinterHistory, printer_history
 from tracker.say import printer_page as say
 from tracker.say.listing import Listing
@@ -17,8 +18,8 @@ _YEAR_DAYS = 365
 
 def show(printer: str) -> None:
     """The timeline and the nozzles over the same days."""
-    st.header("What happened", anchor=False)
-    whole = st.toggle("The whole log instead of the last twelve months", key="printer-whole")
+    st.header(_("What happened"), anchor=False)
+    whole = st.toggle(_("The whole log instead of the last twelve months"), key="printer-whole")
     history: PrinterHistory = frame.ask(printer_history, printer, None if whole else _YEAR_DAYS)
     with frame.errors_in_words():
         _timeline(history)
@@ -28,27 +29,29 @@ def show(printer: str) -> None:
 
 def _timeline(history: PrinterHistory) -> None:
     if not history.places and history.work.empty:
-        st.info("Nothing was written down of it in these days.", icon=":material/arrow_forward:")
+        st.info(_("Nothing was written down of it in these days."), icon=":material/arrow_forward:")
         return
     said = say.happened(history)
     st.markdown(frame.words(said))
     frame.chart(printer_timeline_picture(history), said, "printer-timeline")
-    with st.expander("The same as tables"):
-        _table(say.history_table(history), "Parts of this printer and how each ended", "parts")
-        _table(say.work_table(history), "Tasks done on this printer", "tasks")
-        _table(say.stops_table(history), "Stoppages and closed days of this printer", "stops")
+    with st.expander(_("The same as tables")):
+        _table(say.history_table(history), _("Parts of this printer and how each ended"), "parts")
+        _table(say.work_table(history), _("Tasks done on this printer"), "tasks")
+        _table(say.stops_table(history), _("Stoppages and closed days of this printer"), "stops")
 
 
 def _nozzles(history: PrinterHistory) -> None:
-    st.header("Missing nozzles", anchor=False)
+    st.header(_("Missing nozzles"), anchor=False)
     if history.nozzle_checks.empty:
-        st.info("No nozzle check was written down in these days.", icon=":material/arrow_forward:")
+        st.info(
+            _("No nozzle check was written down in these days."), icon=":material/arrow_forward:"
+        )
         return
     said = say.nozzles(history)
     st.markdown(frame.words(said))
     frame.chart(nozzle_trend_picture(history), said, "printer-nozzles")
-    with st.expander("The checks that found nozzles missing, as a table"):
-        _table(say.nozzle_table(history), "Checks that found nozzles missing", "nozzles")
+    with st.expander(_("The checks that found nozzles missing, as a table")):
+        _table(say.nozzle_table(history), _("Checks that found nozzles missing"), "nozzles")
 
 
 def _table(listing: Listing, alt: str, key: str) -> None:

@@ -11,6 +11,7 @@ from pages.sections.printer import label
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.forecast.outlook import outlook
+from tracker.language import _
 from tracker.lives.printer_state import LEFT, STANDS, PrinterState, printer_states
 from tracker.say import numbers
 from tracker.say import printer_page as say
@@ -24,25 +25,26 @@ def show(place: frame.Workshop) -> None:
     """The printers, those that stand first, then those with the likeliest failure."""
     states = frame.ask(printer_states)
     if not states:
-        frame.headline("Printers", "No printer is written down yet.")
+        frame.headline(_("Printers"), _("No printer is written down yet."))
         frame.empty_state(
-            "Say which printers you have; each one's page then shows what is in it.",
-            button=frame.BEGIN, page="start",
-        )  # fmt: skip
+            _("Say which printers you have; each one's page then shows what is in it."),
+            button=_(frame.BEGIN),
+            page="start",
+        )
         return
-    frame.headline("Printers", say.list_answer(states))
+    frame.headline(_("Printers"), say.list_answer(states))
     worst = _worst()
     found = sorted(states.values(), key=lambda one: _order(one, worst))
     if len(found) > _SEARCHED_FROM:
-        typed = st.text_input("Search by name or site", key="find-printer").strip().casefold()
+        typed = st.text_input(_("Search by name or site"), key="find-printer").strip().casefold()
         found = [one for one in found if typed in f"{one.printer} {one.site}".casefold()]
         if not found:
-            st.info("No printer has that in its name or site.", icon=":material/search_off:")
+            st.info(_("No printer has that in its name or site."), icon=":material/search_off:")
     _lines(found[:_SHOWN], worst)
     if len(found) > _SHOWN:
-        more = numbers.count(len(found) - _SHOWN, "more printer")
-        st.caption(f"{more}: type a few letters of a name or site to find one.")
-    with st.expander(say.LABELS):
+        more = numbers.count(len(found) - _SHOWN, "more printer", "more printers")
+        st.caption(_("{more}: type a few letters of a name or site to find one.", more=more))
+    with st.expander(_(say.LABELS)):
         label.for_all(place, [one for one in states.values() if one.state != LEFT])
 
 

@@ -8,6 +8,7 @@ import streamlit as st
 from pages import frame
 from tracker.decisions.changed_along import ChangedAlong, changes_along
 from tracker.decisions.planned_change import planned_ages
+from tracker.language import _
 from tracker.say import numbers
 from tracker.say.maintenance import planned as say
 
@@ -19,7 +20,7 @@ def show(place: frame.Workshop, kind: str) -> None:
     along = [pair for pair in frame.ask(changes_along) if kind in (pair.part_kind, pair.with_kind)]
     if rows.empty and not along:
         return
-    with st.expander("Replace on schedule?"):
+    with st.expander(_("Replace on schedule?")):
         by_age(place, rows)
         if len(rows):
             st.caption(say.costs_counted(next(rows.itertuples()), place.currency))

@@ -9,6 +9,7 @@ from pages import frame
 from pages.sections.review.words import plain
 from tracker.charts.budget import budget_picture
 from tracker.decisions.ordering.budget import buy_first
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.say.spares.answers import left_of_the_list, what_money_buys, whole_list
 from tracker.workshop.variants import PartType, types_in
@@ -17,11 +18,16 @@ from tracker.workshop.variants import PartType, types_in
 def show(place: frame.Workshop, table: pd.DataFrame, lines: pd.DataFrame) -> None:
     """A sum of money; which packs of the order list it buys first, the picture, the steps."""
     if lines.empty:
-        st.markdown("Nothing is to be ordered today, so no money is short.")
+        st.markdown(_("Nothing is to be ordered today, so no money is short."))
         return
     start = round(float(lines["cost"].sum()) / 2)
     budget = st.number_input(
-        f"Money to spend ({place.currency})", 0, 10_000_000, start, step=50, key="spares-budget"
+        _("Money to spend ({currency})", currency=place.currency),
+        0,
+        10_000_000,
+        start,
+        step=50,
+        key="spares-budget",
     )
     whole = buy_first(table, lines)
     steps = buy_first(table, lines, float(budget))
@@ -41,14 +47,19 @@ def _picture(
 ) -> None:
     frame.chart(
         budget_picture(whole, steps, budget, place.currency),
-        "Expected cost of running short left over, by the money spent; with the budget "
-        f"{place.money(steps['risk_left'].iloc[-1])}",
+        _(
+            "Expected cost of running short left over, by the money spent; with the budget "
+            "{risk_left}",
+            risk_left=place.money(steps["risk_left"].iloc[-1]),
+        ),
         "budget-curve",
     )
     st.caption(plain(whole_list(whole, place.currency)))
     st.caption(
-        "Expected cost of running short: the chance of each missing piece times the hours a "
-        "printer would stand for it, until the next order could be here."
+        _(
+            "Expected cost of running short: the chance of each missing piece times the "
+            "hours a printer would stand for it, until the next order could be here."
+        )
     )
 
 
@@ -70,16 +81,19 @@ def _step_by_step(bought: pd.DataFrame, currency: str) -> None:
         spent=("spent", "last"), avoided_cost=("avoided_cost", "sum"),
         risk_left=("risk_left", "last"),
     )  # fmt: skip
-    shown = {"Buy": [f"{row.pieces} × {part_types.within(row)}" for row in steps.itertuples()]}
+    shown = {_("Buy"): [f"{row.pieces} × {part_types.within(row)}" for row in steps.itertuples()]}
     for title, column in (
-        ("Price", "price"),
-        ("Spent so far", "spent"),
-        ("Cost avoided", "avoided_cost"),
-        ("Risk left", "risk_left"),
+        (_("Price"), "price"),
+        (_("Spent so far"), "spent"),
+        (_("Cost avoided"), "avoided_cost"),
+        (_("Risk left"), "risk_left"),
     ):
         shown[title] = [numbers.money(amount, currency) for amount in steps[column]]
-    with st.expander("Step by step"):
+    with st.expander(_("Step by step")):
         st.dataframe(
             pd.DataFrame(shown),
-            hide_index=True, width="stretch", key="budget-steps", alt="What to buy first",
-        )  # fmt: skip
+            hide_index=True,
+            width="stretch",
+            key="budget-steps",
+            alt=_("What to buy first"),
+        )

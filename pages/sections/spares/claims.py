@@ -11,6 +11,7 @@ from pages.forms.fields import number_in
 from pages.sections import paging
 from pages.sections.review.words import plain
 from tracker.decisions.warranty import claims_open
+from tracker.language import _
 from tracker.say import numbers
 from tracker.say.warranty import CLAIM_LABELS, claim_line
 from tracker.store import acts
@@ -27,7 +28,7 @@ def show(place: frame.Workshop) -> None:
     rows = frame.ask(claims_open)
     if rows.empty:
         return
-    with st.expander(f"Claims open: {numbers.count(len(rows), 'part')}"):
+    with st.expander(_("Claims open: {count}", count=numbers.count(len(rows), "part", "parts"))):
         for row in paging.page_of(rows, "claims", per_page=5).itertuples():
             _line(place, row)
 
@@ -35,18 +36,25 @@ def show(place: frame.Workshop) -> None:
 def _line(place: frame.Workshop, row: Any) -> None:
     text, answer = st.columns([3, 1], vertical_alignment="center")
     text.markdown(plain(claim_line(row, place.currency)))
-    with answer.popover("How it stands", width="stretch"):
+    with answer.popover(_("How it stands"), width="stretch"):
         key = f"claim-{row.Index}"
         state = st.segmented_control(
-            "The claim is", _NEXT[row.claim], format_func=CLAIM_LABELS.__getitem__,
-            default=_NEXT[row.claim][0], required=True, key=f"{key}-state",
-        )  # fmt: skip
+            _("The claim is"),
+            _NEXT[row.claim],
+            format_func=lambda state: _(CLAIM_LABELS[state]),
+            default=_NEXT[row.claim][0],
+            required=True,
+            key=f"{key}-state",
+        )
         amount = st.text_input(f"Amount ({place.currency})", key=f"{key}-amount")
         with frame.errors_in_words():
-            if st.button("Write it down", type="primary", key=f"{key}-save") and state:
+            if st.button(_("Write it down"), type="primary", key=f"{key}-save") and state:
                 batch = acts.claim_part(
-                    place.store, int(row.Index), state,
-                    amount=number_in(amount, FITTINGS.column("claim_amount"), "Amount"),
-                    who=frame.who(), now=frame.now(),
-                )  # fmt: skip
-                frame.recorded(f"{CLAIM_LABELS[state]}.", batch)
+                    place.store,
+                    int(row.Index),
+                    state,
+                    amount=number_in(amount, FITTINGS.column("claim_amount"), _("Amount")),
+                    who=frame.who(),
+                    now=frame.now(),
+                )
+                frame.recorded(f"{_(CLAIM_LABELS[state])}.", batch)

@@ -13,6 +13,7 @@ from pages.forms.fields import number_in
 from pages.sections import paging
 from pages.sections.review.words import plain
 from tracker.decisions.ordering.orders import open_orders
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.say.spares import orders
 from tracker.store import acts
@@ -28,8 +29,8 @@ def show(place: frame.Workshop) -> None:
     if waiting.empty:
         return
     late = int((waiting["days_late"] > 0).sum())
-    title = f"On the way: {numbers.count(len(waiting), 'order')}"
-    with st.expander(title + (f", {late} late" if late else ""), expanded=bool(late)):
+    title = _("On the way: {count}", count=numbers.count(len(waiting), "order", "orders"))
+    with st.expander(title + (_(", {late} late", late=late) if late else ""), expanded=bool(late)):
         rows = waiting.sort_values("days_late", ascending=False, kind="stable")
         for row in paging.page_of(rows, "coming", per_page=_PER_PAGE).itertuples():
             _line(place, row)
@@ -44,22 +45,29 @@ def _line(place: frame.Workshop, row: Any) -> None:
     text.markdown(plain(orders.on_the_way(row)))
     keeps = place.records.part_facts(row.part_kind, row.variant).shelf_life_days
     best_before = place.as_of + timedelta(days=round(keeps))
-    if arrived.button("It arrived", key=f"arrived-{row.Index}", width="stretch"):
+    if arrived.button(_("It arrived"), key=f"arrived-{row.Index}", width="stretch"):
         _receive(place, row, None, None, None)
-    with other.popover("Only a part, or a date", width="stretch"):
+    with other.popover(_("Only a part, or a date"), width="stretch"):
         pieces = st.number_input(
-            "Pieces that came", 1, int(row.quantity), int(row.quantity), step=1,
+            _("Pieces that came"),
+            1,
+            int(row.quantity),
+            int(row.quantity),
+            step=1,
             key=f"arrived-pieces-{row.Index}",
-        )  # fmt: skip
+        )
         printed = st.date_input(
-            "Best before, as printed on it", value=best_before, format="YYYY-MM-DD",
+            _("Best before, as printed on it"),
+            value=best_before,
+            format="YYYY-MM-DD",
             key=f"arrived-best-{row.Index}",
-        )  # fmt: skip
+        )
         price = st.text_input(
-            f"Price paid for one ({place.currency})", key=f"arrived-price-{row.Index}",
-            placeholder="as ordered",
-        )  # fmt: skip
-        if st.button("Put it on the shelf", type="primary", key=f"arrived-save-{row.Index}"):
+            _("Price paid for one ({currency})", currency=place.currency),
+            key=f"arrived-price-{row.Index}",
+            placeholder=_("as ordered"),
+        )
+        if st.button(_("Put it on the shelf"), type="primary", key=f"arrived-save-{row.Index}"):
             with frame.errors_in_words():
                 _receive(
                     place,
@@ -80,4 +88,6 @@ def _receive(
             who=frame.who(), now=frame.now(),
         )  # fmt: skip
         came = row.quantity if pieces is None else pieces
-        frame.recorded(f"{came} × {part_types.within(row)} on the shelf.", batch)
+        frame.recorded(
+            _("{came} × {part} on the shelf.", came=came, part=part_types.within(row)), batch
+        )

@@ -16,6 +16,7 @@ from pages.sections.spares import age
 from tracker.charts.need import need_picture
 from tracker.decisions.stock_level import stock_for_service
 from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
 from tracker.say.spares.answers import how_long_it_lasts
@@ -47,7 +48,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
         changed = frame.ask(_stock_if, asked.what_if)
         row = _row_of(changed, part)
     if asked.changes:
-        st.markdown(plain(f"What if: {', '.join(asked.changes)}."))
+        st.markdown(plain(_("What if: {changes}.", changes=", ".join(asked.changes))))
     else:
         st.markdown(f"**{plain(in_short_stocked(row))}**")
     chances = np.asarray(row["chance_of_need"])
@@ -57,21 +58,28 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     lasts = how_long_it_lasts(row, chances, stock, asked.service, instead_of=instead_of)
     st.markdown(numbers.unbroken(lasts))
     need = (row["expected_need"], row["need_if_guess_halved"], row["need_if_guess_doubled"])
-    evidence = place.evidence(kind, row["failures"], need, "pieces to be expected")
+    evidence = place.evidence(kind, row["failures"], need, _("pieces to be expected"))
     available = int(row["on_hand"] + row["arriving"])
     frame.chart(
         need_picture(part, chances.tolist(), stock, row["horizon_days"], available),
-        f"Chance of needing 0, 1, 2, … pieces of {part_types.within(part)}; {stock} "
-        "are enough for the chance wanted",
+        _(
+            "Chance of needing 0, 1, 2, … pieces of {part}; {stock} are enough for the "
+            "chance wanted",
+            part=part_types.within(part),
+            stock=stock,
+        ),
         "need-chart",
     )
-    with st.expander("As a table, and how sure is that?"):
+    with st.expander(_("As a table, and how sure is that?")):
         st.markdown(plain(" ".join([f"{first_up(evidence)}.", remarks(row)]).strip()))
         st.dataframe(
-            need_table(chances), hide_index=True, width="stretch", key="need-table",
-            alt="Chance of needing so many, and of needing more",
-        )  # fmt: skip
-        glossary.on_tap(lasts, "service level", key="need")
+            need_table(chances),
+            hide_index=True,
+            width="stretch",
+            key="need-table",
+            alt=_("Chance of needing so many, and of needing more"),
+        )
+        glossary.on_tap(lasts, _("service level"), key="need")
     age.show(place, kind)
 
 
@@ -91,41 +99,59 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
     there = place.records.printers
     there = there[there["printer"].isin(fitted.loc[fitted["removed_on"].isna(), "printer"])]
     sites = sorted(set(there["site"]))
-    with st.expander("What if … (chance wanted, delivery, printers, sites, routine)"):
+    with st.expander(_("What if … (chance wanted, delivery, printers, sites, routine)")):
         percent = st.slider(
-            "Wanted chance of not running short (%)", 50, 99, usual, key="need-service",
-            help="Your service level; set it for good under Records, Settings (Service level).",
-        )  # fmt: skip
+            _("Wanted chance of not running short (%)"),
+            50,
+            99,
+            usual,
+            key="need-service",
+            help=_("Your service level; set it for good under Records, Settings (Service level)."),
+        )
         left, right = st.columns(2)
         lead = left.number_input(
-            "Delivery (days)", 0.0, 365.0, days, step=1.0, format="%.0f",
+            _("Delivery (days)"),
+            0.0,
+            365.0,
+            days,
+            step=1.0,
+            format="%.0f",
             key=f"lead-{kind}-{days:.0f}",
-        )  # fmt: skip
-        more = right.number_input("Printers added", 0, 50, 0, step=1, key="more-printers")
+        )
+        more = right.number_input(_("Printers added"), 0, 50, 0, step=1, key="more-printers")
         leaving = left.multiselect(
-            "Printers that leave", sorted(there["printer"]), key="leaving-printers",
-            placeholder="None",
-        )  # fmt: skip
+            _("Printers that leave"),
+            sorted(there["printer"]),
+            key="leaving-printers",
+            placeholder=_("None"),
+        )
         gone_on = place.as_of
         if leaving:
             gone_on = left.date_input(
-                "From which day are they gone?", place.as_of, min_value=place.as_of,
-                format="YYYY-MM-DD", key="leaving-on",
-            )  # fmt: skip
+                _("From which day are they gone?"),
+                place.as_of,
+                min_value=place.as_of,
+                format="YYYY-MM-DD",
+                key="leaving-on",
+            )
         site: str | None = None
         if len(sites) > 1:
             site = right.selectbox(
-                "Spares for", [None, *sites], key="need-site",
-                format_func=lambda name: _site_name(name, "all sites, one shelf"),
-            )  # fmt: skip
+                _("Spares for"),
+                [None, *sites],
+                key="need-site",
+                format_func=lambda name: _site_name(name, _("all sites, one shelf")),
+            )
         doing, said = routine_dial.ask(place, "need")
-    changes = [f"a chance of {percent} % is wanted"] if percent != usual else []
-    changes += [f"delivery takes {numbers.days(lead)}"] if lead != days else []
-    changes += [numbers.count(more, "more printer")] if more else []
-    later = f" from {numbers.day(gone_on)} on" if gone_on > place.as_of else ""
-    changes += [f"without {', '.join(leaving)}{later}"] if leaving else []
+    changes = [_("a chance of {percent} % is wanted", percent=percent)] if percent != usual else []
+    changes += [_("delivery takes {lead}", lead=numbers.days(lead))] if lead != days else []
+    changes += [numbers.count(more, "more printer", "more printers")] if more else []
+    later = _(" from {gone_on} on", gone_on=numbers.day(gone_on)) if gone_on > place.as_of else ""
+    changes += (
+        [_("without {leaving}{later}", leaving=", ".join(leaving), later=later)] if leaving else []
+    )
     changes += said
-    changes += [f"spares for {_site_name(site, '')} alone"] if site is not None else []
+    changes += [_("spares for {site} alone", site=_site_name(site, ""))] if site is not None else []
     what_if = WhatIf(
         lead_days=lead if lead != days else None,
         more_printers=int(more),
@@ -137,7 +163,7 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
 
 
 def _site_name(site: str | None, all_sites: str) -> str:
-    return all_sites if site is None else site or "printers without a site"
+    return all_sites if site is None else site or _("printers without a site")
 
 
 def _row_of(table: pd.DataFrame, part: PartType) -> pd.Series:

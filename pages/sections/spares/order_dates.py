@@ -13,6 +13,7 @@ from pages.sections.review.words import plain
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.preorder import accepted_risk, preorder
+from tracker.language import _
 from tracker.say.phrases import first_up
 from tracker.say.spares.dates_table import (
     dates_table,
@@ -28,7 +29,7 @@ from tracker.workshop.variants import PartType, types_in
 def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> None:
     """The next date in a sentence, the curve of one part, the dates of all as a table."""
     if heads.empty:
-        st.markdown("No part is costly enough to be ordered by a date of its own.")
+        st.markdown(_("No part is costly enough to be ordered by a date of its own."))
         return
     heads, limit, binds = _what_if(place, heads)
     site_of = place.records.printers.set_index("printer")["site"]
@@ -36,14 +37,17 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     heads = paging.page_of(paging.of_site(heads, sites, "dates"), "dates")
     names = {index: part_and_place(row) for index, row in heads.iterrows()}
     chosen = st.selectbox(
-        "What waiting costs for", list(names), format_func=names.__getitem__, key="head-chosen"
+        _("What waiting costs for"), list(names), format_func=names.__getitem__, key="head-chosen"
     )
     _curve(place, heads.loc[chosen if chosen in names else heads.index[0]], binds)
-    with st.expander("All dates as a table, and how they come about"):
+    with st.expander(_("All dates as a table, and how they come about")):
         st.dataframe(
-            dates_table(heads, place.as_of, limit), hide_index=True, width="stretch",
-            key="heads-table", alt="Order-by date and risk of every costly part",
-        )  # fmt: skip
+            dates_table(heads, place.as_of, limit),
+            hide_index=True,
+            width="stretch",
+            key="heads-table",
+            alt=_("Order-by date and risk of every costly part"),
+        )
         st.caption(plain(how_dates_come_about(limit, binds)))
         stocked = sorted(set(types_in(heads)) - types_by_date(table, heads))
         if stocked:
@@ -59,25 +63,41 @@ def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, 
     binds = accepted_risk(place.records) is not None
     usual = min(50, max(1, round(100 * told_for)))
     express = min(100_000, max(0, round(place.records.number("express_premium"))))
-    with st.expander("What if … (risk limit, express order, routine)"):
+    with st.expander(_("What if … (risk limit, express order, routine)")):
         limit = st.slider(
-            "Risk of running out you accept (%)", 1, 50, usual, key="heads-limit",
-            help="Orders are brought forward to keep to it. Set it for good under Records, "
-            "Settings (Risk limit).",
-        )  # fmt: skip
+            _("Risk of running out you accept (%)"),
+            1,
+            50,
+            usual,
+            key="heads-limit",
+            help=_(
+                "Orders are brought forward to keep to it. Set it for good under Records, "
+                "Settings (Risk limit)."
+            ),
+        )
         premium = st.number_input(
-            f"Extra price of an express order ({place.currency})", 0, 100_000, express, step=10,
+            _("Extra price of an express order ({currency})", currency=place.currency),
+            0,
+            100_000,
+            express,
+            step=10,
             key="heads-premium",
-            help="Paid when a part dies before its spare was ordered. Set it for good under "
-            "Records, Settings.",
-        )  # fmt: skip
+            help=_(
+                "Paid when a part dies before its spare was ordered. Set it for good under "
+                "Records, Settings."
+            ),
+        )
         doing, said = routine_dial.ask(place, "heads")
     if limit == usual and premium == express and not doing:
         return heads, told_for, binds
-    changes = [f"a risk of {limit} % is accepted"] if limit != usual else []
-    changes += [f"express costs {place.money(premium)} more"] if premium != express else []
+    changes = [_("a risk of {limit} % is accepted", limit=limit)] if limit != usual else []
+    changes += (
+        [_("express costs {premium} more", premium=place.money(premium))]
+        if premium != express
+        else []
+    )
     changes += said
-    st.markdown(plain(f"What if: {', '.join(changes)}."))
+    st.markdown(plain(_("What if: {changes}.", changes=", ".join(changes))))
     asked = limit / 100 if limit != usual else accepted_risk(place.records)
     dates = frame.ask(_dates_if, asked, float(premium), tuple(doing.items()))
     return dates, asked or told_for, asked is not None
@@ -107,18 +127,26 @@ def _curve(place: frame.Workshop, row: pd.Series, limited: bool) -> None:
     st.markdown(f"**{plain(first_up(verdict(row)))}.** {why}")
     lasts = (row["days_p50"], row["median_if_guess_halved"], row["median_if_guess_doubled"])
     evidence = place.evidence(row["part_kind"], row["failures"], lasts, "days")
-    st.caption(plain(f"{first_up(evidence)} (even chance that it lasts so long)."))
+    st.caption(
+        plain(_("{evidence} (even chance that it lasts so long).", evidence=first_up(evidence)))
+    )
     if row["risk_before_arrival"] >= WORTH_SAYING and (remedy := express(place.records)):
         st.caption(plain(remedy))
     frame.chart(
         order_curve_picture(
-            PartType(row["part_kind"], row["variant"]), row["curve"], place.as_of, place.currency,
+            PartType(row["part_kind"], row["variant"]),
+            row["curve"],
+            place.as_of,
+            place.currency,
             order_by=_cheapest(row, place.as_of),
             risk_limit_by=row["risk_limit_by"] if limited else None,
         ),
-        f"Expected cost by the day of ordering; {verdict(row)}",
+        _("Expected cost by the day of ordering; {verdict}", verdict=verdict(row)),
         "order-curve",
-    )  # fmt: skip
+    )
     st.caption(
-        "Ordering early costs holding the spare; ordering late costs standing still until it comes."
+        _(
+            "Ordering early costs holding the spare; ordering late costs standing still "
+            "until it comes."
+        )
     )

@@ -11,6 +11,7 @@ from pages import frame
 from pages.forms.fields import number_in
 from pages.sections.review.words import plain
 from tracker.intake.csv_text import harmless
+from tracker.language import N_, _
 from tracker.paper.order_sheet import order_sheet
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_down, first_up
@@ -23,7 +24,7 @@ from tracker.workshop.variants import PartType, types_in
 COLUMNS = (
     "part", "part_kind", "variant", "pieces", "unit_cost", "cost", "supplier", "why", "reason",
 )  # fmt: skip
-NOW, SHARED = "Order now", "Same shipment"
+NOW, SHARED = N_("Order now"), N_("Same shipment")
 _SHOWN = 3  # lines in sight, the dearest
 
 
@@ -60,7 +61,11 @@ def order_csv(whole: pd.DataFrame, currency: str) -> bytes:
 def _part(row: pd.Series) -> str:
     if not row["printer"]:
         return part_types.of(row)
-    return first_up(part_types.along_with(row, f"for {row['printer']} {row['position']}"))
+    return first_up(
+        part_types.along_with(
+            row, _("for {printer} {position}", printer=row["printer"], position=row["position"])
+        )
+    )
 
 
 def show(
@@ -76,7 +81,10 @@ def show(
     """
     st.caption(
         frame.words(
-            f"As of {numbers.day(place.as_of)}, so that nothing runs out before the next look."
+            _(
+                "As of {as_of}, so that nothing runs out before the next look.",
+                as_of=numbers.day(place.as_of),
+            )
         )
     )
     if lines.empty:
@@ -115,14 +123,19 @@ def _rest(place: frame.Workshop, due: list[tuple[Any, str]], additions: pd.DataF
 
 def _files(place: frame.Workshop, whole: pd.DataFrame) -> None:
     st.download_button(
-        "List as a table (CSV)", order_csv(whole, place.currency),
-        file_name=f"order-{place.as_of}.csv", mime="text/csv", key="spares-csv",
-    )  # fmt: skip
+        _("List as a table (CSV)"),
+        order_csv(whole, place.currency),
+        file_name=f"order-{place.as_of}.csv",
+        mime="text/csv",
+        key="spares-csv",
+    )
     st.download_button(
-        "List to print (HTML)",
+        _("List to print (HTML)"),
         order_sheet(whole, place.records.setting("workshop"), place.as_of, place.currency),
-        file_name=f"order-{place.as_of}.html", mime="text/html", key="spares-sheet",
-    )  # fmt: skip
+        file_name=f"order-{place.as_of}.html",
+        mime="text/html",
+        key="spares-sheet",
+    )
 
 
 def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
@@ -131,30 +144,40 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
         text, buttons = st.columns([3, 2], vertical_alignment="center", gap="small")
         cost = place.money(row.cost)
         what = plain(f"{row.pieces} × {first_down(row.part)}")
-        text.markdown(f"**{what}** – {plain(f'about {cost}')}  \n{plain(short)}")
+        about = plain(_("about {cost}", cost=cost))
+        text.markdown(f"**{what}** – {about}  \n{plain(short)}")
         with buttons.container(horizontal=True, gap="small"):
-            if st.button("I ordered this", key=f"ordered-{key}"):
+            if st.button(_("I ordered this"), key=f"ordered-{key}"):
                 record_order(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
-            with st.popover("Otherwise"):
+            with st.popover(_("Otherwise")):
                 _otherwise(place, row, key)
             if row.reason != short:
-                with st.popover("Why?"):
-                    bought = f" Last bought from {row.supplier}." if row.supplier else ""
+                with st.popover(_("Why?")):
+                    bought = (
+                        _(" Last bought from {supplier}.", supplier=row.supplier)
+                        if row.supplier
+                        else ""
+                    )
                     st.markdown(plain(f"{row.reason}{bought}"))
 
 
 def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
     """Ordered in other pieces, elsewhere, at another price, or promised for a day."""
-    pieces = st.number_input("Pieces", 1, 10_000, int(row.pieces), step=1, key=f"pieces-{key}")
-    supplier = st.text_input("Supplier", row.supplier, key=f"supplier-{key}")
+    pieces = st.number_input(_("Pieces"), 1, 10_000, int(row.pieces), step=1, key=f"pieces-{key}")
+    supplier = st.text_input(_("Supplier"), row.supplier, key=f"supplier-{key}")
     price = st.text_input(
-        f"Price of one ({place.currency})", f"{row.unit_cost:.2f}", key=f"price-{key}"
+        _("Price of one ({currency})", currency=place.currency),
+        f"{row.unit_cost:.2f}",
+        key=f"price-{key}",
     )
     promised = st.date_input(
-        "Promised for", value=None, min_value=place.as_of, format="YYYY-MM-DD",
+        _("Promised for"),
+        value=None,
+        min_value=place.as_of,
+        format="YYYY-MM-DD",
         key=f"promised-{key}",
-    )  # fmt: skip
-    if st.button("Log this order", type="primary", key=f"otherwise-{key}"):
+    )
+    if st.button(_("Log this order"), type="primary", key=f"otherwise-{key}"):
         with frame.errors_in_words():
             paid = number_in(price, ORDERS.column("unit_cost"), "price")
             record_order(place, row, int(pieces), paid, supplier, promised)
@@ -170,4 +193,7 @@ def record_order(
             variant=row.variant,
         )  # fmt: skip
         batch = acts.place_order(place.store, order, who=frame.who(), now=frame.now())
-        frame.recorded(f"Order of {pieces} × {part_types.within(row)} logged.", batch)
+        frame.recorded(
+            _("Order of {pieces} × {part} logged.", pieces=pieces, part=part_types.within(row)),
+            batch,
+        )

@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from tracker.language import _
 from tracker.replay.findings import POLICIES, WARM_UP_DAYS
 from tracker.replay.history import Replay, replay
 from tracker.say import numbers, part_types
@@ -25,11 +26,13 @@ def show(place: frame.Workshop) -> None:
     wanted = f"replay-{place.url}"
     if not st.session_state.get(wanted):
         st.markdown(
-            "Play your own history again: what was really needed, with orders placed as this page "
-            "would have said on the day, against always one on the shelf and against ordering "
-            "when something breaks."
+            _(
+                "Play your own history again: what was really needed, with orders placed as "
+                "this page would have said on the day, against always one on the shelf and "
+                "against ordering when something breaks."
+            )
         )
-        if not st.button("Play it again (takes a while)", key="replay-start"):
+        if not st.button(_("Play it again (takes a while)"), key="replay-start"):
             return
         st.session_state[wanted] = True
         st.rerun()
@@ -42,7 +45,7 @@ def _played(place: frame.Workshop) -> Replay:
     kept: tuple[object, Replay] | None = st.session_state.get("replay-found")
     if kept is not None and kept[0] == asked:
         return kept[1]
-    bar = st.progress(0.0, text="Playing your history again …")
+    bar = st.progress(0.0, text=_("Playing your history again …"))
 
     def show_month(share: float, day: date) -> None:
         bar.progress(share, text=playing(day))
@@ -66,34 +69,45 @@ def _answer(place: frame.Workshop, found: Replay) -> None:
             replay_picture(advice.policies, place.currency), alt=sentence, key="replay-chart"
         )
         st.caption(
-            f"Shorter is better. Counted from {numbers.day(advice.scored_from)}, after "
-            f"{numbers.days(WARM_UP_DAYS)} in which every way began with an empty shelf. Lost "
-            "margin while a printer stands, money tied up, pieces too old, and what is left at the "
-            "end at its full price; pieces that were used cost all three the same. Deliveries are "
-            "drawn from your own delivery times, the same for all three."
+            _(
+                "Shorter is better. Counted from {scored_from}, after {warm_up_days} in "
+                "which every way began with an empty shelf. Lost margin while a printer "
+                "stands, money tied up, pieces too old, and what is left at the end at its "
+                "full price; pieces that were used cost all three the same. Deliveries are "
+                "drawn from your own delivery times, the same for all three.",
+                scored_from=numbers.day(advice.scored_from),
+                warm_up_days=numbers.days(WARM_UP_DAYS),
+            )
         )
         st.markdown(service_sentence(advice.service))
-        with st.expander("Each part kind"):
+        with st.expander(_("Each part kind")):
             st.dataframe(_by_kind(place, found), hide_index=True, width="stretch")
     st.markdown(forecast_sentence(found.forecasts))
     st.caption(
-        f"{gain_meaning(found.forecasts)} Ranges told in a log's first months lean on the "
-        "catalogue's typical lives."
+        _(
+            "{forecasts} Ranges told in a log's first months lean on the catalogue's typical "
+            "lives.",
+            forecasts=gain_meaning(found.forecasts),
+        )
     )
 
 
 def _by_kind(place: frame.Workshop, found: Replay) -> pd.DataFrame:
     """One row per part kind: needed, and money with days stood still for each way of ordering."""
     rows = found.advice.by_kind
-    titles = dict(zip(POLICIES, ("As advised", "Always one", "When it breaks"), strict=True))
+    titles = dict(
+        zip(POLICIES, (_("As advised"), _("Always one"), _("When it breaks")), strict=True)
+    )
     table = []
     for (kind, variant), own in rows.groupby(["part_kind", "variant"], sort=False):
         line = {
-            "Part": part_types.label(str(kind), str(variant)),
-            "Needed": int(own["needs"].iloc[0]),
+            _("Part"): part_types.label(str(kind), str(variant)),
+            _("Needed"): int(own["needs"].iloc[0]),
         }
         for row in own.itertuples():
-            stood = numbers.count(round(row.downtime_days), "day")
-            line[titles[row.policy]] = f"{place.money(row.money)}, {stood} stood"
+            stood = numbers.count(round(row.downtime_days), "day", "days")
+            line[titles[row.policy]] = _(
+                "{money}, {stood} stood", money=place.money(row.money), stood=stood
+            )
         table.append(line)
     return pd.DataFrame(table)

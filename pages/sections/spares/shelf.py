@@ -15,6 +15,7 @@ from tracker.charts.shortage import shortage_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.ordering.shelf import OnHand, on_hand
 from tracker.decisions.ordering.site_shelves import site_shelves
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.say.spares.answers import running_short
 from tracker.say.spares.shelf_table import how_many_to_keep, shelf_table, site_table
@@ -30,30 +31,36 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     if uncounted := count_first(table):
         if place.records.stock.empty:
             frame.empty_state(
-                "Nothing was ever counted: until then the shelf is taken as empty. Count it once."
+                _(
+                    "Nothing was ever counted: until then the shelf is taken as empty. Count "
+                    "it once."
+                )
             )
         else:
             st.caption(plain(uncounted))
-        if st.button("Count the shelf", type="primary", key="spares-count"):
+        if st.button(_("Count the shelf"), type="primary", key="spares-count"):
             links.go("log", what="Stock")
     _for_no_printer(place)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
     st.markdown(plain(running_short(rows, service, sorted(types_by_date(table, heads)))))
     frame.chart(
-        shortage_picture(rows), "Chance of running short of each type of part", "shelf-shortage"
+        shortage_picture(rows), _("Chance of running short of each type of part"), "shelf-shortage"
     )
-    with st.expander("The shelf as a table, and how many to keep"):
+    with st.expander(_("The shelf as a table, and how many to keep")):
         shown = shelf_table(paging.page_of(rows, "shelf"), service)
         st.dataframe(
-            shown, hide_index=True, width="stretch", key="shelf-status",
+            shown,
+            hide_index=True,
+            width="stretch",
+            key="shelf-status",
             column_config={
-                "Chance of running short": st.column_config.ProgressColumn(
+                _("Chance of running short"): st.column_config.ProgressColumn(
                     format="%.0f %%", min_value=0, max_value=100
                 )
             },
-            alt="Stock of every part kind beside what it should be",
-        )  # fmt: skip
+            alt=_("Stock of every part kind beside what it should be"),
+        )
         st.markdown(frame.words(how_many_to_keep(service)))
 
 
@@ -73,7 +80,7 @@ def _for_no_printer(place: frame.Workshop) -> None:
                 ):
                     with frame.errors_in_words():
                         batch = acts.name_type(place.store, own, who=frame.who(), now=frame.now())
-                        frame.recorded(f"Named: {part_types.within(own)}.", batch)
+                        frame.recorded(_("Named: {own}.", own=part_types.within(own)), batch)
     if left_over := taken_by_no_printer(shelf, types):
         st.markdown(plain(left_over))
 
@@ -89,16 +96,21 @@ def sites(place: frame.Workshop) -> None:
     if not saved:
         return
     st.markdown(plain(saved))
-    with st.expander("By part and site", expanded=True):
+    with st.expander(_("By part and site"), expanded=True):
         st.dataframe(
             site_table(paging.page_of(shelves, "site-shelves")),
-            hide_index=True, width="stretch", key="site-shelves",
-            alt="Stock on one shelf for all sites, and at each site",
-        )  # fmt: skip
+            hide_index=True,
+            width="stretch",
+            key="site-shelves",
+            alt=_("Stock on one shelf for all sites, and at each site"),
+        )
     service = numbers.chance(place.records.number("service_level"))
     st.caption(
         frame.words(
-            f"Stock for {service} at every shelf. The time a spare takes from site to site is not "
-            "counted."
+            _(
+                "Stock for {service} at every shelf. The time a spare takes from site to "
+                "site is not counted.",
+                service=service,
+            )
         )
     )

@@ -17,6 +17,7 @@ from pages.shell import links
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.drift import drift
+from tracker.language import _
 from tracker.review.action_list import open_actions
 from tracker.say import numbers
 from tracker.say import today as say
@@ -44,7 +45,7 @@ def show(place: frame.Workshop, due: pd.DataFrame) -> None:
     """The lines that there are today; nothing where there are none."""
     found = [*_tasks(place, due), *_orders(), *_findings(place)]
     if found or len(frame.ask(waiting_positions)):
-        st.header("Also", anchor=False)
+        st.header(_("Also"), anchor=False)
     with st.container(gap="xsmall"):
         downtime.show_empty(place)
         for line in found:
@@ -60,20 +61,24 @@ def _tasks(place: frame.Workshop, due: pd.DataFrame) -> list[AlsoLine]:
             return []
         return [
             AlsoLine(
-                "No routine yet: say which task is due how often, and Today tells what is due.",
-                "Set up the routine", "today-routine", _to_routines,
+                _("No routine yet: say which task is due how often, and Today tells what is due."),
+                _("Set up the routine"),
+                "today-routine",
+                _to_routines,
             )
-        ]  # fmt: skip
+        ]
     printers = place.records.printers
     sites = due["printer"].map(dict(zip(printers["printer"], printers["site"], strict=True)))
     if sites.nunique() == 1:
         groups = [("", due)]
     else:
-        groups = [(str(site) or "No site", some) for site, some in due.groupby(sites)]
+        groups = [(str(site) or _("No site"), some) for site, some in due.groupby(sites)]
     if len(groups) > SITES_SHOWN:
         groups = [("", due)]
     return [
-        AlsoLine(plain(say.tasks_due(some, site)), "See the tasks", f"today-due-{number}", _to_due)
+        AlsoLine(
+            plain(say.tasks_due(some, site)), _("See the tasks"), f"today-due-{number}", _to_due
+        )
         for number, (site, some) in enumerate(groups)
     ]
 
@@ -82,15 +87,18 @@ def _orders() -> list[AlsoLine]:
     found = []
     if late := say.late_orders(frame.ask(_open_now)):
         found.append(
-            AlsoLine(plain(late), "Say what arrived", "today-arrived", lambda: links.go("spares"))
+            AlsoLine(
+                plain(late), _("Say what arrived"), "today-arrived", lambda: links.go("spares")
+            )
         )
     ending = frame.ask(warranty_ending)
     if len(ending):
         said = plain_but_bold(reminder(next(ending.itertuples())))
         if len(ending) > 1:
-            said += f" And {numbers.count(len(ending) - 1, 'more claim')}."
+            more = numbers.count(len(ending) - 1, "more claim", "more claims")
+            said += " " + _("And {more}.", more=more)
         found.append(
-            AlsoLine(said, "Write down the claim", "today-claims", lambda: links.go("spares"))
+            AlsoLine(said, _("Write down the claim"), "today-claims", lambda: links.go("spares"))
         )
     return found
 
@@ -101,20 +109,24 @@ def _findings(place: frame.Workshop) -> list[AlsoLine]:
     if changed := frame.ask(drift):
         found.append(
             AlsoLine(
-                plain(drift_line(changed)), "What changed then", "today-drift",
+                plain(drift_line(changed)),
+                _("What changed then"),
+                "today-drift",
                 lambda: links.go("lives"),
             )
-        )  # fmt: skip
+        )
     if still_open := open_sentence(open_actions(place.records, place.as_of)):
         month: date = place.records.actions["month"].max().date()
         found.append(
             AlsoLine(
-                plain(still_open), "See the actions", "today-actions", lambda: _to_review(month)
+                plain(still_open), _("See the actions"), "today-actions", lambda: _to_review(month)
             )
         )
     for number, said in enumerate(reminders(experiments(place.records), place.as_of)):
         found.append(
-            AlsoLine(plain_but_bold(said), "Read it", f"today-experiment-{number}", _to_experiments)
+            AlsoLine(
+                plain_but_bold(said), _("Read it"), f"today-experiment-{number}", _to_experiments
+            )
         )
     return found
 

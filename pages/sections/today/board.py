@@ -13,13 +13,14 @@ from pages.sections.today.rows import line
 from pages.shell import links
 from tracker.charts.board import board_drawing
 from tracker.decisions.board import Board, BoardRow, board
+from tracker.language import N_, _
 from tracker.say import board as say
 from tracker.say import numbers
 
 PRINTERS_SHOWN = 25
-OFTEN, OTHERS = "Main parts", "Other parts"
+OFTEN, OTHERS = N_("Main parts"), N_("Other parts")
 _HERE = Path(__file__).parent
-EVERY_SITE = "Every site"
+EVERY_SITE = N_("Every site")
 
 
 @st.cache_resource(show_spinner=False)
@@ -34,7 +35,7 @@ def show(place: frame.Workshop) -> None:
     """The sentence, what to look at, the rows, and the rest page by page."""
     found = frame.ask(board)
     with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
-        st.header("Printers", anchor=False, width="content")
+        st.header(_("Printers"), anchor=False, width="content")
         st.space("stretch")
         rows, columns = _chosen(found)
     if found.columns:
@@ -50,8 +51,8 @@ def show(place: frame.Workshop) -> None:
     )  # fmt: skip
     if most:
         _pager(page, most, len(rows))
-    with st.expander("How to read the board"):
-        st.markdown(f"{say.READING} {say.SORTED}")
+    with st.expander(_("How to read the board")):
+        st.markdown(say.reading())
     if answer.opened in {row.printer for row in found.rows}:
         links.go_printer(answer.opened)
 
@@ -62,22 +63,32 @@ def _chosen(found: Board) -> tuple[list[BoardRow], tuple[Any, ...]]:
     sites = found.sites
     if len(sites) > 1:
         site = st.selectbox(
-            "Site", [EVERY_SITE, *sites], key="board-site", label_visibility="collapsed",
-            format_func=lambda name: name or "No site", on_change=_first_page, width=200,
-        )  # fmt: skip
+            _("Site"),
+            [EVERY_SITE, *sites],
+            key="board-site",
+            label_visibility="collapsed",
+            format_func=lambda name: _(name) if name == EVERY_SITE else name or _("No site"),
+            on_change=_first_page,
+            width=200,
+        )
         rows = rows if site == EVERY_SITE else [row for row in rows if row.site == site]
     if found.often and found.others:
         wanted = st.segmented_control(
-            "Parts", [OFTEN, OTHERS], default=OFTEN, key="board-parts",
-            label_visibility="collapsed", width="content",
-        )  # fmt: skip
+            _("Parts"),
+            [OFTEN, OTHERS],
+            default=OFTEN,
+            format_func=_,
+            key="board-parts",
+            label_visibility="collapsed",
+            width="content",
+        )
         columns = found.others if wanted == OTHERS else found.often
     return rows, columns
 
 
 def _first_part() -> None:
     """What to do next where printers are written down and no part."""
-    if line("No part is fitted yet.", "Log the first part", "today-first-part"):
+    if line(_("No part is fitted yet."), _("Log the first part"), "today-first-part"):
         links.go("log")
 
 
@@ -89,9 +100,19 @@ def _pager(page: int, most: int, count: int) -> None:
     first = page * PRINTERS_SHOWN + 1
     last = min(count, (page + 1) * PRINTERS_SHOWN)
     with st.container(horizontal=True, vertical_alignment="center"):
-        for label, step, key in (("Before", -1, "board-before"), ("Next", 1, "board-next")):
+        for label, step, key in ((_("Before"), -1, "board-before"), (_("Next"), 1, "board-next")):
             st.button(
-                label, key=key, disabled=not 0 <= page + step <= most,
-                on_click=st.session_state.__setitem__, args=("board-page", page + step),
-            )  # fmt: skip
-        st.markdown(f"Printers {first} to {last} of {numbers.count(count, 'printer')}.")
+                label,
+                key=key,
+                disabled=not 0 <= page + step <= most,
+                on_click=st.session_state.__setitem__,
+                args=("board-page", page + step),
+            )
+        st.markdown(
+            _(
+                "Printers {first} to {last} of {count}.",
+                first=first,
+                last=last,
+                count=numbers.count(count, "printer", "printers"),
+            )
+        )

@@ -11,6 +11,7 @@ from pages.sections.review.words import plain
 from pages.sections.today.rows import line
 from pages.shell import links
 from tracker.errors import RecordError
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.store import acts
 from tracker.workshop.empty_positions import waiting_positions
@@ -53,13 +54,17 @@ def show_standing(workshop: frame.Workshop) -> None:
     for row_id, row in rows.head(_SHOWN).iterrows():
         began = f"{numbers.day(row.began_at.date())} {row.began_at:%H:%M}"
         cause = row.cause or _part_in(workshop.records, row.printer, row.part_kind)
-        said = f"**{plain(row.printer)}** stands still since {plain(began)}"
+        said = _(
+            "**{printer}** stands still since {began}",
+            printer=plain(row.printer),
+            began=plain(began),
+        )
         said += f" – {plain(cause)}" if cause else ""
-        if line(said, "It runs again", f"runs-{row_id}"):
+        if line(said, _("It runs again"), f"runs-{row_id}"):
             with frame.errors_in_words():
                 _runs_again(workshop, int(str(row_id)), row)
     if len(rows) > _SHOWN:
-        st.caption(f"And {len(rows) - _SHOWN} more, first on the board below.")
+        st.caption(_("And {count} more, first on the board below.", count=len(rows) - _SHOWN))
 
 
 def _part_in(records: Records, printer: str, part_kind: str) -> str:
@@ -77,11 +82,18 @@ def _runs_again(workshop: frame.Workshop, row_id: int, row: pd.Series) -> None:
     ).to_pydatetime()
     if ended <= row.began_at:
         raise RecordError(
-            f"It is {ended:%Y-%m-%d %H:%M}, which is not after {row.printer} stopped "
-            f"({row.began_at:%Y-%m-%d %H:%M}); write the time on the page Log, Stoppage."
+            _(
+                "It is {ended}, which is not after {printer} stopped ({began_at}); write the "
+                "time on the page Log, Stoppage.",
+                ended=f"{ended:%Y-%m-%d %H:%M}",
+                printer=row.printer,
+                began_at=f"{row.began_at:%Y-%m-%d %H:%M}",
+            )
         )
     batch = acts.end_stoppage(workshop.store, row_id, ended, who=frame.who(), now=frame.now())
-    frame.recorded(f"{row.printer} runs again since {ended:%H:%M}.", batch)
+    frame.recorded(
+        _("{printer} runs again since {ended}.", printer=row.printer, ended=f"{ended:%H:%M}"), batch
+    )
 
 
 def show_empty(workshop: frame.Workshop) -> None:
@@ -89,9 +101,9 @@ def show_empty(workshop: frame.Workshop) -> None:
     rows = frame.ask(waiting_positions)
     for row in rows.head(_EMPTY_SHOWN).itertuples():
         key = f"fill-{row.printer}-{row.part_kind}-{row.position}"
-        if line(f"{plain(part_types.stands_empty(row))}.", "Log the new part", key):
+        if line(f"{plain(part_types.stands_empty(row))}.", _("Log the new part"), key):
             part = {"part": str(row.part_kind), "position": str(row.position)}
             links.go_log(str(row.printer), "Part change", **part)
     if len(rows) > _EMPTY_SHOWN:
-        more = numbers.count(len(rows) - _EMPTY_SHOWN, "more position")
-        st.caption(f"And {more} without a part; the board marks each.")
+        more = numbers.count(len(rows) - _EMPTY_SHOWN, "more position", "more positions")
+        st.caption(_("And {more} without a part; the board marks each.", more=more))

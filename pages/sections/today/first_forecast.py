@@ -7,6 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.review.words import plain
 from tracker.forecast.outlook import outlook
+from tracker.language import _
 from tracker.say.lives.first_forecast import MOSTLY_A_GUESS, first_of_each
 
 SHOWN = 6
@@ -19,7 +20,7 @@ def show(place: frame.Workshop) -> None:
     if parts.empty or parts["failures"].sum() > 0:
         return
     with st.container(border=True):
-        st.subheader("Your first forecast", anchor=False)
-        st.markdown(frame.words(MOSTLY_A_GUESS))
+        st.subheader(_("Your first forecast"), anchor=False)
+        st.markdown(frame.words(_(MOSTLY_A_GUESS)))
         for sentence in first_of_each(parts, place.as_of)[:SHOWN]:
             st.markdown(f"- {plain(sentence)}")

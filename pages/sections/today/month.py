@@ -8,6 +8,7 @@ from pages import frame
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.decisions.routine.first_question import first_value
+from tracker.language import _
 from tracker.review.key_figures import month_glance
 from tracker.say import today as say
 from tracker.say.maintenance.value_verdict import answer_in_short
@@ -16,14 +17,14 @@ from tracker.say.maintenance.value_verdict import answer_in_short
 def show(place: frame.Workshop) -> None:
     """Failures, hours and money beside what is usual."""
     glance = frame.ask(month_glance)
-    st.header("The month", anchor=False)
+    st.header(_("The month"), anchor=False)
     st.markdown(f"{plain(say.month_heading(glance))}:")
     with st.container(horizontal=True, vertical_alignment="bottom"):
         for name, figure, usual in say.month_figures(glance, place.currency):
             with st.container(width=160, gap=None):
                 st.metric(name, plain(figure))
                 st.caption(plain(usual))
-        if st.button("See the review", key="today-review"):
+        if st.button(_("See the review"), key="today-review"):
             st.session_state["review-wanted"] = glance.month
             links.go("review")
 
@@ -32,10 +33,10 @@ def does_it_pay(place: frame.Workshop) -> None:
     """On tap: is the routine worth its minutes? A list of today's work does not wait for it."""
     if place.records.maintenance.empty:
         return
-    if not st.toggle("Does the routine pay?", key="today-pays"):
+    if not st.toggle(_("Does the routine pay?"), key="today-pays"):
         return
     said = answer_in_short(frame.ask(first_value))
-    st.markdown(frame.words(said or "Not told here yet; the page Maintenance says more."))
-    if st.button("See what it rests on", key="today-maintenance"):
+    st.markdown(frame.words(said or _("Not told here yet; the page Maintenance says more.")))
+    if st.button(_("See what it rests on"), key="today-maintenance"):
         st.session_state["maintenance-view"] = "Does it pay?"
         links.go("maintenance")

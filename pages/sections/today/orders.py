@@ -13,6 +13,7 @@ from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.purchases import suppliers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.language import _
 from tracker.say import today as say
 from tracker.say.spares.stock import count_first
 
@@ -30,7 +31,7 @@ def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
     """The lines; nothing where there is nothing to order."""
     if not lines:
         return
-    st.header("Order", anchor=False)
+    st.header(_("Order"), anchor=False)
     if uncounted := count_first(frame.ask(stock_table)):
         st.markdown(f"**{plain(uncounted)}**")
     with st.container(gap="xsmall"):
@@ -39,10 +40,10 @@ def show(place: frame.Workshop, lines: list[say.OrderLine]) -> None:
     more = lines[SHOWN:]
     if not more:
         return
-    with st.expander(f"{len(more)} more to order"):
+    with st.expander(_("{count} more to order", count=len(more))):
         for line in more:
             _line(place, line)
-        if st.button("See all spares, and what waiting costs", key="today-spares"):
+        if st.button(_("See all spares, and what waiting costs"), key="today-spares"):
             links.go("spares")
 
 
@@ -50,7 +51,7 @@ def _line(place: frame.Workshop, line: say.OrderLine) -> None:
     key = "-".join(filter(None, ("today-ordered", *line.part)))
     terms = say.order_terms(line, place.currency)
     said = f"**{plain(say.order_name(line))}** – {plain(terms)}. {plain(line.reason)}"
-    if rows.line(said, "I ordered this", key):
+    if rows.line(said, _("I ordered this"), key):
         sellers = suppliers(place.records.known_at(place.as_of)).get(line.part, ())
         seller = next(iter(sellers), "")
         record_order(place, line, line.pieces, line.unit_cost, seller, None)

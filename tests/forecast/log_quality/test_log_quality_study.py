@@ -57,6 +57,17 @@ def test_a_half_written_log_is_told_by_its_gaps() -> None:
     assert np.ptp(shares) < 0.2
 
 
+def test_a_half_written_log_gives_the_effect_back() -> None:
+    many = found("half written", 8, fitted=True)
+    # binomial(8, 0.85): fewer than 5 has a chance of 2 %.
+    assert sum(one.judged[1] <= -0.6 <= one.judged[2] for one in many) >= 5
+    written, judged = (
+        np.mean([one.written[0] for one in many]),
+        np.mean([one.judged[0] for one in many]),
+    )
+    assert abs(judged - -0.6) < 0.5 * abs(written - -0.6)
+
+
 def test_a_log_thinned_in_bad_weeks_is_recognised() -> None:
     assert sum(one.is_thin for one in found("thinned in bad weeks", 6)) >= 5
 

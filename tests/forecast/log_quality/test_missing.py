@@ -38,6 +38,32 @@ def test_gaps_at_multiples_of_the_interval_tell_the_share_written_down() -> None
     assert sorted(filled) == [on(7 * week) for week in range(36)]
 
 
+def test_occasions_left_out_around_a_change_of_the_rule_are_found() -> None:
+    # Weekly up to day 259, every second week from then on; nothing from day 245 to day 287.
+    days = [7 * week for week in (0, *accumulate(GAPS), 41, 43, 47, 49, 51)]
+    rules = rows(
+        "task every_days printer starts_on ends_on",
+        ("shake_dampers", 7, "A", None, on(259)),
+        ("shake_dampers", 14, "A", on(260), None),
+    )
+    log = judge_log(year({"A": days}, {"A": ()}, tables={"routines": rules}), AS_OF)
+    missing = log.missed["shake_dampers"].days["A"] - day_number(on(0))
+    # 15 days of a seventh and 27 of a fourteenth are 4.07 intervals, four of 1.018: after 7.1 and
+    # 14.25 days, and 12.75 days after day 260, for 3.054 − 15/7 = 0.911 fortnights.
+    assert [day for day in missing if 245 < day < 287] == [252, 259, 272]
+
+
+def test_a_gap_too_long_for_the_whole_log_is_a_rest() -> None:
+    # Of 40 gaps with a share of about 1/2 one of 20 weeks comes once in 26 000 logs: (1/2)^20 · 40.
+    weeks = [0, *accumulate(GAPS), 35 + 20, *(55 + week for week in accumulate(GAPS))]
+    records = year({"A": [7 * week for week in weeks]}, {"A": ()})
+    log = judge_log(records, on(7 * 91))
+    missing = (log.missed["shake_dampers"].days["A"] - day_number(on(0))) // 7
+    assert not [week for week in missing if 35 < week < 55]
+    written = set(weeks)
+    assert missing.tolist() == [w for w in range(91) if w not in written and not 35 < w < 55]
+
+
 def test_a_routine_kept_all_year_misses_nothing() -> None:
     log = judge_log(year({"A": WEEKLY}, {"A": ()}), AS_OF)
     assert log.missed["shake_dampers"].share == 1

@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from tests.forecast.log_quality.by_hand import AS_OF, WEEKLY, on, suspicion, year
+from tracker.forecast.log_quality.doubtful_entries import with_readings
 from tracker.forecast.log_quality.judged_log import judge_log
-from tracker.forecast.log_quality.suspects import entries_of
+from tracker.forecast.log_quality.suspects import Suspect, entries_of
 from tracker.forecast.log_quality.symptom_chance import EntryTrack, symptom_chances
+from tracker.lives.task_exposure import COUNTS_IN
 from tracker.workshop.vocabulary import CONFIRMED_PLANNED
 
 FAILED = (73, 143, 213, 283)
@@ -30,6 +32,24 @@ def test_the_cleaned_log_calls_them_symptoms_and_changes_nothing_else() -> None:
     changed = why.index[why != records.maintenance["why"]]
     assert sorted(changed) == sorted(entries_of(records, log.suspects))
     assert sorted(records.maintenance.loc[changed, "done_on"].dt.date) == [on(d) for d in BEFORE]
+
+
+def test_a_doubtful_entry_counts_in_as_many_readings_as_its_chance_says() -> None:
+    records = year({"A": (*WEEKLY, *BEFORE)}, {"A": FAILED})
+    doubtful = [
+        Suspect("A", "shake_dampers", on(day), "damper", 1, chance)
+        for day, chance in zip(BEFORE, (0.75, 0.25, 0.999, 0.5), strict=True)
+    ]
+    log = with_readings(records, doubtful, np.random.default_rng(1)).maintenance
+    readings = {
+        day.date(): (why, int(bits).bit_count())
+        for day, why, bits in log[["done_on", "why", COUNTS_IN]].itertuples(index=False)
+    }
+    # Of sixteen readings a quarter, three quarters, none and a half.
+    assert [readings[on(day)] for day in BEFORE] == [
+        ("symptom", 4), ("planned", 12), ("symptom", 0), ("planned", 8),
+    ]  # fmt: skip
+    assert all(readings[on(day)] == ("planned", 16) for day in WEEKLY)
 
 
 def test_an_entry_confirmed_as_planned_is_not_asked_about_again() -> None:

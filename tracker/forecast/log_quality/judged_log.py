@@ -12,6 +12,7 @@ import pandas as pd
 
 from tracker.forecast.log_quality.bad_weeks import BadWeeks, bad_weeks
 from tracker.forecast.log_quality.counted_log import CountedLog
+from tracker.forecast.log_quality.doubtful_entries import with_readings
 from tracker.forecast.log_quality.missed_occasions import (
     SKIPPED,
     SKIPPED_AT_MOST,
@@ -22,13 +23,13 @@ from tracker.forecast.log_quality.silent_spans import SilentSpan, silent_spans
 from tracker.forecast.log_quality.suspects import (
     Suspect,
     Suspicion,
-    entries_of,
     find_suspects,
     without,
 )
 from tracker.forecast.log_quality.task_days import TaskDays
 from tracker.lives.log_gaps import LogGaps, spans_of_days
 from tracker.lives.open_days import Closures, day_number
+from tracker.lives.task_exposure import COUNTS_IN, IN_ALL
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
 
@@ -67,7 +68,10 @@ class JudgedLog:
         """A log in which the judged one is, that of a later day, as an effect is read off it."""
         return replace(
             CountedLog.as_written(known),
-            records=_filled(_cleaned(known, self.suspects), self.missed),
+            records=_filled(
+                with_readings(known, self.suspicion.doubtful, np.random.default_rng(_SEED)),
+                self.missed,
+            ),
             gaps=_gaps(self.silent, self.weeks),
             lags=self.suspicion.lag_by_task,
         )
@@ -177,31 +181,26 @@ def _judge(known: Records, as_of: date) -> JudgedLog:
     )
 
 
-def _cleaned(known: Records, suspects: tuple[Suspect, ...]) -> Records:
-    if not suspects:
-        return known
-    log = known.maintenance
-    why = log["why"].mask(log.index.isin(entries_of(known, suspects)), "symptom")
-    return known.but(maintenance=log.assign(why=why))
-
-
 def _filled(known: Records, missed: Mapping[str, MissedOccasions]) -> Records:
     """With planned entries where a task that is written down only now and then must have been due.
 
     Dividing the counts by the share written down would be right on average only, and noise in an
     exposure pulls its effect toward none; the gaps tell where the others were.
     """
-    frames = [known.maintenance]
+    log = known.maintenance
+    frames = [log]
     for task, own in missed.items():
         for printer, days in own.days.items() if own.are_many else ():
             done_on = days.astype("datetime64[D]").astype("datetime64[ns]")
             rows = pd.DataFrame({"done_on": done_on}).assign(
                 printer=printer, task=task, why="planned", note="", position="", done_by=""
             )
-            frames.append(rows.reindex(columns=known.maintenance.columns))
+            if COUNTS_IN in log:
+                rows[COUNTS_IN] = IN_ALL
+            frames.append(rows.reindex(columns=log.columns).astype(log.dtypes))
     if len(frames) == 1:
         return known
-    return known.with_table("maintenance", pd.concat(frames, ignore_index=True))
+    return known.but(maintenance=pd.concat(frames, ignore_index=True))
 
 
 def _gaps(silent: tuple[SilentSpan, ...], weeks: BadWeeks | None) -> LogGaps:

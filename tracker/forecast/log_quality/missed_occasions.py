@@ -10,10 +10,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 
-from tracker.arrays import Array, Ints
+from tracker.arrays import Array, Bools, Ints
 from tracker.forecast.log_quality.task_days import PrinterLog, TaskDays
 from tracker.forecast.log_quality.usual_interval import Occasions
 from tracker.lives.open_days import day_of
@@ -23,7 +24,9 @@ _LEAST_GAPS = 20
 _GATHERED = 0.3  # mean resultant of the gaps on the circle of one interval
 _LONGEST = 4  # intervals; further on, days late add up
 _OFTEN_DAYS = 4  # intervals shorter than that are counted in working days
-_UNLIKELY = 0.01  # a gap that the geometric law makes rarer is a rest
+# A gap is a rest where the geometric law brings one as long in so few logs. (Judged each by itself,
+# one gap in a hundred was left open: several in every log, each read as weeks without any care.)
+_UNLIKELY = 0.05
 _OFTEN_MISSED = 0.75  # below that the share is told; somebody who skips one in ten stays above
 # Occasions that are really skipped where a routine is kept (common practice, no source).
 SKIPPED = 0.1
@@ -53,19 +56,19 @@ def missed_occasions(tasks: TaskDays, schedules: RoutineSchedules) -> dict[str, 
     """For every task whose entries keep to multiples of its routine's interval."""
     found = {}
     for task in tasks.tasks:
-        by_printer = {
-            name: own
+        clocks = {
+            name: _DueClock.of(Occasions.of(schedules, tasks, log, task), log)
             for name, log in tasks.printers.items()
-            if len((own := _Gaps.of(Occasions.of(schedules, tasks, log, task), log)).intervals)
         }
-        if not by_printer:
+        clocks = {name: clock for name, clock in clocks.items() if len(clock.gaps)}
+        if not clocks:
             continue
-        gaps = np.concatenate([own.intervals for own in by_printer.values()])
+        gaps = np.concatenate([clock.gaps for clock in clocks.values()])
         if len(gaps) < _LEAST_GAPS or not _at_multiples(gaps):
             continue
         share, half = _share(gaps)
-        longest = np.log(_UNLIKELY) / np.log(max(1 - share, _UNLIKELY))
-        days = {name: own.between(longest) for name, own in by_printer.items()}
+        longest = np.log(_UNLIKELY / len(gaps)) / np.log(max(1 - share, _UNLIKELY / len(gaps)))
+        days = {name: clock.missing(longest) for name, clock in clocks.items()}
         found[task] = MissedOccasions(
             task, share, max(share - half, 0.0), min(share + half, 1.0), len(gaps), days
         )
@@ -73,49 +76,56 @@ def missed_occasions(tasks: TaskDays, schedules: RoutineSchedules) -> dict[str, 
 
 
 @dataclass(frozen=True, eq=False)
-class _Gaps:
-    """Between two entries under one rule: their days, and how many of its intervals lie between,
-    closed days not counted.
+class _DueClock:
+    """A clock that gains 1 from one time the task is due to the next, whatever rule is in force.
+
+    It stands on closed days and while no routine is. ``before`` each day of the log, from day
+    ``first`` on, and at its end; ``entries``: at each entry. ``gaps``: what it gains between two
+    entries under one rule.
     """
 
-    begins: Ints
-    ends: Ints
-    intervals: Array
+    first: int
+    before: Array
+    entries: Array
+    gaps: Array
 
     @classmethod
-    def of(cls, own: Occasions, log: PrinterLog) -> _Gaps:
-        if len(own.at) < 2:
-            return cls(own.at[:0], own.at[:0], np.array([]))
-        open_days = np.concatenate(([0], np.cumsum(~log.closed)))
-        apart = np.diff(open_days[own.at]).astype(np.float64)
-        usual = own.usual[own.at]
-        same = own.told[own.at[1:]] & own.told[own.at[:-1]] & (usual[1:] == usual[:-1])
-        often = usual[1:] < _OFTEN_DAYS
-        if (often & same).any():
-            apart = np.where(often, _worked_between(own, log), apart)
-        working = np.maximum(np.rint(usual[1:] * 5 / 7), 1)
-        intervals = apart / np.where(often, working, usual[1:])
-        days = log.first + own.at
-        return cls(days[:-1][same], days[1:][same], intervals[same])
+    def of(cls, own: Occasions, log: PrinterLog) -> _DueClock:
+        usual, runs = own.usual, own.told & ~log.closed
+        often = own.told & (usual < _OFTEN_DAYS)
+        if often.any() and len(own.at):
+            # Short intervals are counted in working days.
+            usual = np.where(often, np.maximum(np.rint(usual * 5 / 7), 1), usual)
+            runs &= ~often | _is_worked(own, log)
+        before = np.concatenate(([0.0], np.cumsum(np.where(runs, 1 / usual, 0.0))))
+        entries, rule = before[own.at], own.usual[own.at]
+        same = own.told[own.at[1:]] & own.told[own.at[:-1]] & (rule[1:] == rule[:-1])
+        return cls(log.first, before, entries, np.diff(entries)[same])
 
-    def between(self, longest: float) -> Ints:
-        """Where the occasions without an entry were, in gaps of no more intervals than that: a
-        longer one may be a real rest."""
-        found: list[int] = []
-        many = _multiples(self.intervals).astype(np.int64)
-        for begin, end, number in zip(self.begins, self.ends, many, strict=True):
+    def missing(self, longest: float) -> Ints:
+        """The days of the occasions without an entry, in gaps of no more intervals than that: a
+        longer one may be a real rest. Before the first entry and after the last one they follow
+        each other as the rule says.
+        """
+        entries = self.entries
+        begin = entries[0] - np.floor(entries[0]) - 1
+        end = entries[-1] + np.floor(self.before[-1] - entries[-1]) + 1
+        due: list[Array] = []
+        for last, following in pairwise((begin, *entries, end)):
+            number = int(_multiples(np.array(following - last)))
             if number <= longest:
-                found += [round(begin + (end - begin) * k / number) for k in range(1, number)]
-        return np.array(found, dtype=np.int64)
+                due.append(last + (following - last) * np.arange(1, number) / number)
+        at = np.concatenate(due)
+        at = at[(at >= 0) & (at < self.before[-1])]
+        # Sums of fractions of a day fall short of whole intervals by rounding only.
+        return np.asarray(self.first + np.searchsorted(self.before, at + 1e-6, side="right") - 1)
 
 
-def _worked_between(own: Occasions, log: PrinterLog) -> Array:
-    """The same in working days: the weekdays on which the task is done at all."""
+def _is_worked(own: Occasions, log: PrinterLog) -> Bools:
+    """Working days: those weekdays on which the task is done at all."""
     weekday = (day_of(log.first).weekday() + np.arange(log.days)) % 7
     often = np.bincount(weekday[own.at], minlength=7)
-    worked = (often >= 0.2 * often.max())[weekday] & ~log.closed
-    before = np.concatenate(([0], np.cumsum(worked)))
-    return np.asarray(before[own.at[1:]] - before[own.at[:-1]], dtype=np.float64)
+    return np.asarray((often >= 0.2 * often.max())[weekday] & ~log.closed)
 
 
 def _multiples(gaps: Array) -> Array:

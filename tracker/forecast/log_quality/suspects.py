@@ -37,12 +37,12 @@ _FALSE_ALARMS = 0.05  # of whole logs
 # What remains once the suspects are out has to be clear: leaving out days that the log does not
 # need pulls the effect toward none (by a fifth at 7 days).
 _REMAINS = 0.002
-_MORE_LIKELY = 0.5
+_MORE_LIKELY, _HARDLY = 0.5, 0.02
 
 
 @dataclass(frozen=True)
 class Suspect:
-    """A planned entry that more likely than not was work because of a symptom.
+    """A planned entry that, with this ``chance``, was work because of a symptom.
 
     ``part_kind`` failed on the printer ``days_before_failure`` days later.
     """
@@ -54,17 +54,27 @@ class Suspect:
     days_before_failure: int
     chance: float
 
+    @property
+    def is_suspect(self) -> bool:
+        """True when that is more likely than not."""
+        return self.chance > _MORE_LIKELY
+
 
 @dataclass(frozen=True, eq=False)
 class Suspicion:
-    """``suspects`` in order of printers, tasks and days; ``pile_ups`` that were found beyond
-    chance; ``lag_by_task``: beyond so many days before a failure no pile-up remains once the
-    suspects are out.
+    """``doubtful`` entries, with their chances, in order of printers, tasks and days, the
+    ``suspects`` among them; ``pile_ups`` that were found beyond chance; ``lag_by_task``: beyond so
+    many days before a failure no pile-up remains once the suspects are out.
     """
 
-    suspects: tuple[Suspect, ...]
+    doubtful: tuple[Suspect, ...]
     pile_ups: tuple[PileUp, ...]
     lag_by_task: Mapping[str, int]
+
+    @property
+    def suspects(self) -> tuple[Suspect, ...]:
+        """Those that more likely than not were work because of a symptom."""
+        return tuple(one for one in self.doubtful if one.is_suspect)
 
 
 def find_suspects(
@@ -73,17 +83,17 @@ def find_suspects(
     """Judge every task against the failures of the parts that it protects."""
     search = _Search(known, as_of, tasks, rng)
     found: dict[tuple[str, str], PileUp] = {}
-    suspects: dict[tuple[str, str, int], Suspect] = {}
+    doubtful: dict[tuple[str, str, int], Suspect] = {}
     for one in search.pile_ups(tasks, without_confirmed=True):
         if one.p_value <= _FALSE_ALARMS:
             found[one.task, one.part_kind] = one
     for task in dict.fromkeys(task for task, _ in found):
         for suspect in search.of_task(task, [one for one in found.values() if one.task == task]):
-            suspects[suspect.printer, task, suspect.done_on.toordinal()] = suspect
+            doubtful[suspect.printer, task, suspect.done_on.toordinal()] = suspect
     lags = dict.fromkeys(tasks.tasks, 0)
     if found or any(log.confirmed.any() for log in tasks.printers.values()):
-        lags = search.lags(without(tasks, suspects.values()))
-    ordered = tuple(suspects[key] for key in sorted(suspects))
+        lags = search.lags(without(tasks, (one for one in doubtful.values() if one.is_suspect)))
+    ordered = tuple(doubtful[key] for key in sorted(doubtful))
     return Suspicion(ordered, tuple(found.values()), lags)
 
 
@@ -145,7 +155,7 @@ class _Search:
         return lags
 
     def of_task(self, task: str, found: Sequence[PileUp]) -> Iterator[Suspect]:
-        """The entries of that task that more likely than not were because of a symptom."""
+        """The entries of that task that may have been because of a symptom."""
         row = self.tasks.tasks.index(task)
         runs = [(one.part_kind, run) for one in found for run in self.runs(one.part_kind)]
         logs = list(self.tasks.printers.values())
@@ -168,7 +178,7 @@ class _Search:
             due += np.bincount(bins, np.nan_to_num(1 / own.usual), minlength=len(days))
         chances = symptom_chances(tracks, days, due)
         for log, nearest, track, chance in zip(logs, before, tracks, chances, strict=True):
-            for entry in np.flatnonzero(chance > _MORE_LIKELY):
+            for entry in np.flatnonzero(chance > _HARDLY):
                 at = int(track.at[entry])
                 kind, failed_on = nearest.failure(at + log.first)
                 yield Suspect(
@@ -224,12 +234,11 @@ def without(tasks: TaskDays, suspects: Iterable[Suspect]) -> TaskDays:
     return replace(tasks, printers=printers)
 
 
-def entries_of(known: Records, suspects: Iterable[Suspect]) -> Ints:
-    """The numbers of the planned entries meant, of the maintenance table."""
-    keys = {(one.printer, one.task, one.done_on) for one in suspects}
+def entries_of(known: Records, suspects: Iterable[Suspect]) -> dict[int, Suspect]:
+    """The planned entries meant, by their numbers in the maintenance table."""
+    by_key = {(one.printer, one.task, one.done_on): one for one in suspects}
     log = known.maintenance
-    log = log[(log["why"] == "planned") & log["task"].isin({task for _, task, _ in keys})]
-    meant = [
-        key in keys for key in zip(log["printer"], log["task"], log["done_on"].dt.date, strict=True)
-    ]
-    return log.index[np.array(meant, dtype=bool)].to_numpy(dtype=np.int64)
+    log = log[(log["why"] == "planned") & log["task"].isin({task for _, task, _ in by_key})]
+    keys = zip(log["printer"], log["task"], log["done_on"].dt.date, strict=True)
+    meant = zip(log.index.tolist(), keys, strict=True)
+    return {number: by_key[key] for number, key in meant if key in by_key}

@@ -10,6 +10,7 @@ import numpy as np
 
 from tracker.intake.cells.months import month_named, without_weekday
 from tracker.intake.cells.typed import Cell, Problem, sheet_error
+from tracker.language import N_, _, month_name
 
 _TIME = (
     r"(?:[T ,]\s*(?P<h>\d{1,2}):(?P<min>\d{2})(?::(?P<s>\d{2})(?:[.,](?P<f>\d{1,9}))?)?"
@@ -33,8 +34,17 @@ _SERIAL_FIRST, _SERIAL_LAST = 32874, 73050  # 1990-01-01 and 2099-12-31 in the 1
 _1900, _1904 = date(1899, 12, 30), date(1904, 1, 1)
 YEARS = range(1700, 2262)  # what datetime64[ns] holds
 
-HOW = "write it as 2026-03-01"
-NO_DAY = Problem("is not a day of the calendar", "correct it, " + HOW)
+HOW = N_("write it as 2026-03-01")
+
+
+def not_a_day() -> Problem:
+    """A text that says no day."""
+    return Problem(_("is not a day"), _(HOW))
+
+
+def no_such_day() -> Problem:
+    """A day in numbers that no calendar has."""
+    return Problem(_("is not a day of the calendar"), _("correct it, write it as 2026-03-01"))
 
 
 def no_day(year: int, month: int) -> Problem:
@@ -44,9 +54,12 @@ def no_day(year: int, month: int) -> Problem:
     'February 2026 has 28 days'
     """
     if year not in YEARS or not 1 <= month <= 12:
-        return NO_DAY
-    name = f"{date(year, month, 1):%B %Y}"
-    return Problem(NO_DAY.problem, f"{name} has {monthrange(year, month)[1]} days")
+        return no_such_day()
+    name = month_name(date(year, month, 1))
+    return Problem(
+        no_such_day().problem,
+        _("{month} has {days} days", month=name, days=monthrange(year, month)[1]),
+    )
 
 
 def numbers_of(cell: Cell) -> re.Match[str] | None:
@@ -79,14 +92,14 @@ def one_day(cell: Cell, moments: bool, from_1904: bool) -> np.datetime64 | Probl
             return day_from_parts(full_year(match["y"]), month, int(match["d"]), match, moments)
     if _SERIAL.fullmatch(text):
         return _serial(float(text.replace(",", ".")), moments, from_1904)
-    return Problem("is not a day", HOW)
+    return not_a_day()
 
 
 def _serial(number: float, moments: bool, from_1904: bool) -> np.datetime64 | Problem:
     """A spreadsheet's serial number: days since the end of 1899, or since 1904."""
     in_1900 = number + ((_1904 - _1900).days if from_1904 else 0)
     if not _SERIAL_FIRST <= in_1900 < _SERIAL_LAST + 1:
-        return Problem("is not a day", HOW)
+        return not_a_day()
     moment = datetime.combine(_1900, datetime.min.time()) + timedelta(
         seconds=round(in_1900 * 86400)
     )
@@ -99,17 +112,21 @@ def day_from_parts(
     if not is_calendar_day(year, month, day):
         return no_day(year, month)
     if match["zone"] and moments:
-        return Problem("has a time zone", "write the workshop's local time without it")
+        return Problem(_("has a time zone"), _("write the workshop's local time without it"))
     base = np.datetime64(f"{year:04d}-{month:02d}-{day:02d}", "ns")
     if match["h"] is None:
         return base
     hour, minute, second = int(match["h"]), int(match["min"]), int(match["s"] or 0)
     if match["half"]:
         if not 1 <= hour <= 12:
-            return Problem("has a time of day that does not exist", "write it as 2026-03-01 14:30")
+            return Problem(
+                _("has a time of day that does not exist"), _("write it as 2026-03-01 14:30")
+            )
         hour = hour % 12 + (12 if match["half"][0] in "pP" else 0)
     if hour > 23 or minute > 59 or second > 59:
-        return Problem("has a time of day that does not exist", "write it as 2026-03-01 14:30")
+        return Problem(
+            _("has a time of day that does not exist"), _("write it as 2026-03-01 14:30")
+        )
     if not moments:
         return base
     nanoseconds = int((match["f"] or "0").ljust(9, "0"))

@@ -18,22 +18,23 @@ import numpy as np
 
 from tracker.intake.cells.day_patterns import (
     HOW,
-    NO_DAY,
     YEARS,
     day_from_parts,
     full_year,
     is_calendar_day,
     is_serial,
     no_day,
+    no_such_day,
     numbers_of,
     one_day,
     real_day,
 )
 from tracker.intake.cells.typed import Cell, CellReading, DistinctCells, Problem, is_nothing
 from tracker.intake.questions import DATES, SWAPPED_DAYS, Answers, Asker, Question
+from tracker.language import N_, _
 
-DAY_FIRST, MONTH_FIRST = "day first", "month first"
-AS_THEY_STAND, SWAPPED = "as they stand", "swapped"
+DAY_FIRST, MONTH_FIRST = N_("day first"), N_("month first")
+AS_THEY_STAND, SWAPPED = N_("as they stand"), "swapped"
 
 
 def read_days(
@@ -98,7 +99,9 @@ def read_days(
                 if answer == SWAPPED:
                     for at, day in real_days.items():
                         values[at] = real_day(_day_and_month_swapped(day), moments)
-    notices = (f"{name}: spreadsheet serial numbers were read as days.",) if serials else ()
+    notices = (
+        (_("{name}: spreadsheet serial numbers were read as days.", name=name),) if serials else ()
+    )
     return distinct.spread(values, problems, question, notices, read_as)
 
 
@@ -206,21 +209,34 @@ def _neither_order(match: re.Match[str]) -> Problem:
     first, second, year = int(match["a"]), int(match["b"]), full_year(match["y"])
     if first > 12 and second <= 12:
         return no_day(year, second)
-    return no_day(year, first) if second > 12 and first <= 12 else NO_DAY
+    return no_day(year, first) if second > 12 and first <= 12 else no_such_day()
+
+
+def both_ways(cell: str) -> str:
+    """A day in numbers as it reads day first, and month first.
+
+    >>> both_ways("3/4/2025")
+    '2025-04-03 or 2025-03-04'
+    """
+    match = numbers_of(cell)
+    assert match is not None
+    year, first, second = full_year(match["y"]), int(match["a"]), int(match["b"])
+    return _(
+        "{day} or {other}",
+        day=f"{year}-{second:02d}-{first:02d}",
+        other=f"{year}-{first:02d}-{second:02d}",
+    )
 
 
 def _order_question(cells: list[str], name: str, source: str) -> Question:
-    def both(cell: str) -> str:
-        match = numbers_of(cell)
-        assert match is not None
-        year, first, second = full_year(match["y"]), int(match["a"]), int(match["b"])
-        return f"{cell} is {year}-{second:02d}-{first:02d} or {year}-{first:02d}-{second:02d}"
-
     return Question(
         name,
-        "the days read both ways: day first or month first?",
+        _("the days read both ways: day first or month first?"),
         (DAY_FIRST, MONTH_FIRST),
-        tuple(both(cell) for cell in sorted(set(cells))[:3]),
+        tuple(
+            _("{cell} is {days}", cell=cell, days=both_ways(cell))
+            for cell in sorted(set(cells))[:3]
+        ),
         DATES,
         source,
     )
@@ -229,11 +245,14 @@ def _order_question(cells: list[str], name: str, source: str) -> Question:
 def _mixed(possible: set[str], usual: str) -> Problem:
     if len(possible) == 2:
         return Problem(
-            "reads both ways, and other rows of this column are day first and month first",
-            HOW,
+            _("reads both ways, and other rows of this column are day first and month first"),
+            _(HOW),
         )
     other = MONTH_FIRST if usual == DAY_FIRST else DAY_FIRST
-    return Problem(f"is {other} while most rows of this column are {usual}", HOW)
+    return Problem(
+        _("is {other} while most rows of this column are {usual}", other=_(other), usual=_(usual)),
+        _(HOW),
+    )
 
 
 def _swapped_question(
@@ -254,12 +273,18 @@ def _swapped_question(
         return None
     return Question(
         name,
-        "some cells are real dates, none with a day after the 12th, and the others are text: the "
-        "spreadsheet program may have swapped day and month of the real ones. Take them as they "
-        "stand or swapped?",
+        _(
+            "some cells are real dates, none with a day after the 12th, and the others are "
+            "text: the spreadsheet program may have swapped day and month of the real ones. "
+            "Take them as they stand or swapped?"
+        ),
         (AS_THEY_STAND, SWAPPED),
         tuple(
-            f"{day:%Y-%m-%d} or {_day_and_month_swapped(day):%Y-%m-%d}"
+            _(
+                "{day} or {other}",
+                day=f"{day:%Y-%m-%d}",
+                other=f"{_day_and_month_swapped(day):%Y-%m-%d}",
+            )
             for day in sorted(real_days)[:2]
         ),
         SWAPPED_DAYS,

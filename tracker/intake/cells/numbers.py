@@ -27,9 +27,10 @@ from tracker.intake.cells.typed import (
 from tracker.intake.cells.unit_columns import CellsWithUnits, apply_units
 from tracker.intake.cells.units import plain_unit
 from tracker.intake.questions import NUMBERS, Answers, Asker, Question
+from tracker.language import N_, _
 from tracker.workshop.declarations import Column
 
-COMMA, POINT = "decimal comma", "decimal point"
+COMMA, POINT = N_("decimal comma"), N_("decimal point")
 _BOTH = frozenset((COMMA, POINT))
 
 _PLAIN = re.compile(r"[+-]?\d+")
@@ -42,7 +43,7 @@ _PARTS = re.compile(
     r"(?:[eE][+-]?\d+)?)(?P<after>.*)",
     re.DOTALL,
 )
-_HOW = "write digits only, e.g. 12.5"
+_HOW = N_("write digits only, e.g. 12.5")
 
 
 @dataclass(frozen=True)
@@ -96,9 +97,11 @@ def read_numbers(
             units[at] = ""
         elif isinstance(cell, datetime):
             problems[at] = Problem(
-                "is a day, not a number",
-                "the spreadsheet program took it for a date: format the column as numbers and type "
-                "it again",
+                _("is a day, not a number"),
+                _(
+                    "the spreadsheet program took it for a date: format the column as "
+                    "numbers and type it again"
+                ),
             )
         elif not is_nothing(cell):
             found = _take_apart(cell)
@@ -149,24 +152,26 @@ def _take_apart(cell: str) -> _Typed | Problem:
         return _Typed(cell, "", _BOTH)
     match = _PARTS.fullmatch(cell)
     if match is None:
-        return Problem("is not a number", _HOW)
+        return Problem(_("is not a number"), _(_HOW))
     before, after = match["before"].strip(), match["after"].strip()
     number = match["number"].replace("−", "-")
     spaced = bool(re.search(r"\d[\s'’]", number))
     number = re.sub(r"[\s'’]", "", number)
     unit = before or after
     if (before and after) or (unit and plain_unit(unit) is None):
-        return Problem("is not a number", f"{_HOW}, without words beside it")
+        return Problem(
+            _("is not a number"), _("write digits only, e.g. 12.5, without words beside it")
+        )
     if _SCIENTIFIC.fullmatch(number):
         # Written by programs, never by hand: the point is the decimal mark.
         return _Typed(number, unit, frozenset((POINT,)) if "." in number else _BOTH)
     if not _NUMBER.fullmatch(number):
-        return Problem("is not a number", _HOW)
+        return Problem(_("is not a number"), _(_HOW))
     readings = frozenset(
         mark for mark in (COMMA, POINT) if _value(number, mark, spaced=spaced) is not None
     )
     if not readings:
-        return Problem("is not a number", _HOW)
+        return Problem(_("is not a number"), _(_HOW))
     return _Typed(number, unit, readings)
 
 
@@ -228,8 +233,8 @@ def _fill_in(
     for at, cell in typed.items():
         if mark is None and cell.is_open:
             problems[at] = Problem(
-                "may be a decimal or thousands, and this column has decimal commas and points",
-                "write it without thousands marks",
+                _("may be a decimal or thousands, and this column has decimal commas and points"),
+                _("write it without thousands marks"),
             )
             continue
         read_as = next(iter(cell.readings)) if len(cell.readings) == 1 else mark
@@ -240,11 +245,16 @@ def _fill_in(
 def _mark_question(column: Column, numbers: list[str], source: str) -> Question:
     def both(number: str) -> str:
         comma, point = _value(number, COMMA), _value(number, POINT)
-        return f"{number} is {comma:g} with a decimal comma, {point:g} with a decimal point"
+        return _(
+            "{number} is {comma} with a decimal comma, {point} with a decimal point",
+            number=number,
+            comma=f"{comma:g}",
+            point=f"{point:g}",
+        )
 
     return Question(
         column.name,
-        "the numbers read both ways: decimal comma or decimal point?",
+        _("the numbers read both ways: decimal comma or decimal point?"),
         (COMMA, POINT),
         tuple(both(number) for number in sorted(set(numbers))[:3]),
         NUMBERS,

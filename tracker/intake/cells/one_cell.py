@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from tracker.intake.cells.days import read_days
+from tracker.intake.cells.days import both_ways, read_days
 from tracker.intake.cells.numbers import COMMA, POINT, read_numbers
 from tracker.intake.cells.typed import CellReading, Problem, is_nothing
+from tracker.language import _
 from tracker.workshop.declarations import Column
 from tracker.workshop.refusal import written
 
@@ -45,7 +46,9 @@ def number_typed(text: str, column: Column, *, header_unit: str = "") -> float |
         return reading.problems[0]
     if reading.question is not None:
         ways = (written(float(read(mark).values[0])) for mark in (POINT, COMMA))
-        return Problem("reads both ways", f"write {' or '.join(ways)} as you mean")
+        return Problem(
+            _("reads both ways"), _("write {ways} as you mean", ways=_(" or ").join(ways))
+        )
     return float(reading.values[0])
 
 
@@ -64,6 +67,5 @@ def day_typed(text: str, name: str) -> date | Problem | None:
     if reading.problems:
         return reading.problems[0]
     if reading.question is not None:
-        both = reading.question.examples[0].partition(" is ")[2]
-        return Problem("reads both ways", f"write {both}")
+        return Problem(_("reads both ways"), _("write {both}", both=both_ways(typed)))
     return date.fromisoformat(str(reading.values[0])[:10])

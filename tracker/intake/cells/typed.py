@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.intake.questions import Question
+from tracker.language import _
 from tracker.workshop.refusal import written
 
 # A cell as it came: text, or a number or a day where the file itself says it is one.
@@ -107,9 +108,9 @@ def sheet_error(cell: Cell) -> Problem | None:
         return None
     if set(cell) == {"#"}:
         return Problem(
-            "is what a too narrow column shows",
-            "widen the column in the spreadsheet program and save again",
+            _("is what a too narrow column shows"),
+            _("widen the column in the spreadsheet program and save again"),
         )
     if cell.upper() in SHEET_ERRORS:
-        return Problem("is a formula's error", "mend the formula, or write the value itself")
+        return Problem(_("is a formula's error"), _("mend the formula, or write the value itself"))
     return None

@@ -9,6 +9,7 @@ import numpy as np
 from tracker.intake.cells.typed import Problem
 from tracker.intake.cells.units import currency_of, factor_to
 from tracker.intake.questions import UNITS, Asker, Question
+from tracker.language import _
 from tracker.workshop.declarations import Column
 
 
@@ -42,11 +43,20 @@ def apply_units(
     bare_factor = factor_to(column, header_unit) if header_unit else 1.0
     if bare_factor is None:
         bare_factor = 1.0
-        notices.append(f"{column.name}: the header says {header_unit}, which was not understood.")
+        notices.append(
+            _(
+                "{name}: the header says {header_unit}, which was not understood.",
+                name=column.name,
+                header_unit=header_unit,
+            )
+        )
     if bare and others and not header_unit:
         question = Question(
             column.name,
-            f"some cells carry {' and '.join(others)}, others no unit: which unit are those in?",
+            _(
+                "some cells carry {others}, others no unit: which unit are those in?",
+                others=_(" and ").join(others),
+            ),
             tuple(dict.fromkeys((column.unit, *others))),
             topic=UNITS,
             source=asker.source,
@@ -56,14 +66,19 @@ def apply_units(
             return question, ()
         bare_factor = factor_to(column, answer) or 1.0
     if bare and bare_factor != 1.0:
-        others.append(header_unit or "the answered unit")
+        others.append(header_unit or _("the answered unit"))
     factors |= dict.fromkeys(bare, bare_factor)
     for at, factor in factors.items():
         if factor != 1.0:
             cells.numbers[at] *= factor
     if others:
         notices.append(
-            f"{column.name}: {' and '.join(dict.fromkeys(others))} was turned into {column.unit}."
+            _(
+                "{name}: {others} was turned into {unit}.",
+                name=column.name,
+                others=_(" and ").join(dict.fromkeys(others)),
+                unit=column.unit,
+            )
         )
     notices += _check_currencies(cells)
     return None, tuple(notices)
@@ -78,9 +93,10 @@ def _factors(cells: CellsWithUnits) -> dict[int, float]:
         if factor is not None:
             factors[at] = factor
         elif unit:
-            wanted = column.unit or ("a price" if column.kind == "money" else "no unit")
+            wanted = column.unit or (_("a price") if column.kind == "money" else _("no unit"))
             cells.problems[at] = Problem(
-                f"has a unit that does not fit ({unit})", f"write {wanted}"
+                _("has a unit that does not fit ({unit})", unit=unit),
+                _("write {wanted}", wanted=wanted),
             )
     return factors
 
@@ -95,7 +111,18 @@ def _check_currencies(cells: CellsWithUnits) -> list[str]:
     for at, currency in found.items():
         if currency and currency != usual:
             cells.problems[at] = Problem(
-                f"is in {currency} while other rows are in {usual}", f"write the price in {usual}"
+                _(
+                    "is in {currency} while other rows are in {usual}",
+                    currency=currency,
+                    usual=usual,
+                ),
+                _("write the price in {usual}", usual=usual),
             )
     name = cells.column.name
-    return [f"{name}: read as {usual}; check that the setting currency says the same."]
+    return [
+        _(
+            "{name}: read as {usual}; check that the setting currency says the same.",
+            name=name,
+            usual=usual,
+        )
+    ]

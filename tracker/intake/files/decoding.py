@@ -5,44 +5,65 @@ from __future__ import annotations
 import re
 
 from tracker.errors import RecordError
+from tracker.language import N_, _
 
 MAX_BYTES = 100_000_000
 
 # How other files begin, and what to tell the person.
 _OTHER_FILES = (
-    (b"%PDF", "is a PDF; open the table it was made from and save that as CSV or XLSX"),
-    (b"\xd0\xcf\x11\xe0", "is an old Excel file (.xls) or one locked with a password; open it and "
-     "save it as an Excel workbook (.xlsx) without a password, or as CSV"),
-    (b"\x89PNG", "is a picture; type the rows into a table and save it as CSV or XLSX"),
-    (b"\xff\xd8\xff", "is a picture; type the rows into a table and save it as CSV or XLSX"),
-    (b"{\\rtf", "is a text document; copy the table into a spreadsheet and save it as CSV or XLSX"),
-    (b"\x1f\x8b", "is packed (gzip); unpack it first"),
-    (b"Rar!", "is packed; unpack it first"),
-    (b"7z\xbc\xaf", "is packed; unpack it first"),
-    (b"SQLite format 3", "is a database; load a CSV or XLSX file, or open it with --database"),
-)  # fmt: skip
+    (b"%PDF", N_("is a PDF; open the table it was made from and save that as CSV or XLSX")),
+    (
+        b"\xd0\xcf\x11\xe0",
+        N_(
+            "is an old Excel file (.xls) or one locked with a password; open it and save it as "
+            "an Excel workbook (.xlsx) without a password, or as CSV"
+        ),
+    ),
+    (b"\x89PNG", N_("is a picture; type the rows into a table and save it as CSV or XLSX")),
+    (b"\xff\xd8\xff", N_("is a picture; type the rows into a table and save it as CSV or XLSX")),
+    (
+        b"{\\rtf",
+        N_("is a text document; copy the table into a spreadsheet and save it as CSV or XLSX"),
+    ),
+    (b"\x1f\x8b", N_("is packed (gzip); unpack it first")),
+    (b"Rar!", N_("is packed; unpack it first")),
+    (b"7z\xbc\xaf", N_("is packed; unpack it first")),
+    (b"SQLite format 3", N_("is a database; load a CSV or XLSX file, or open it with --database")),
+)
 
 
 def refuse_other_files(source: str, data: bytes) -> None:
     """Raises RecordError for an empty or too large file, and for one that is no table."""
     if not data.strip():
-        raise RecordError(f"{source} is empty; choose the file with the rows in it.")
+        raise RecordError(
+            _("{source} is empty; choose the file with the rows in it.", source=source)
+        )
     if len(data) > MAX_BYTES:
         raise RecordError(
-            f"{source} has {len(data) / 1e6:.0f} MB, more than the {MAX_BYTES / 1e6:.0f} MB that "
-            "are read at once; split it, for instance by year."
+            _(
+                "{source} has {count} MB, more than the {max_bytes} MB that are read at "
+                "once; split it, for instance by year.",
+                source=source,
+                count=f"{len(data) / 1000000.0:.0f}",
+                max_bytes=f"{MAX_BYTES / 1000000.0:.0f}",
+            )
         )
     for begins, what_it_is in _OTHER_FILES:
         if data.startswith(begins):
-            raise RecordError(f"{source} {what_it_is}.")
+            raise RecordError(f"{source} {_(what_it_is)}.")
     begin = data[:2000].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
     if begin.startswith((b"<!doctype", b"<html", b"<table", b"<head", b"<?xml", b"<meta")):
         raise RecordError(
-            f"{source} is a web page or XML, whatever its name ends in; open it in a spreadsheet "
-            "program and save it as CSV or XLSX."
+            _(
+                "{source} is a web page or XML, whatever its name ends in; open it in a "
+                "spreadsheet program and save it as CSV or XLSX.",
+                source=source,
+            )
         )
     if begin.startswith((b'{"', b"[{", b"{\n", b"[\n")):
-        raise RecordError(f"{source} is JSON, not a table; save it as CSV or XLSX.")
+        raise RecordError(
+            _("{source} is JSON, not a table; save it as CSV or XLSX.", source=source)
+        )
 
 
 def decode(source: str, data: bytes) -> tuple[str, tuple[str, ...]]:
@@ -62,8 +83,12 @@ def decode(source: str, data: bytes) -> tuple[str, tuple[str, ...]]:
                 return data.decode(encoding), ()
             except UnicodeDecodeError:
                 raise RecordError(
-                    f"{source} begins as {encoding.upper()} but goes on otherwise; save it again "
-                    "as CSV UTF-8."
+                    _(
+                        "{source} begins as {encoding} but goes on otherwise; save it again "
+                        "as CSV UTF-8.",
+                        source=source,
+                        encoding=encoding.upper(),
+                    )
                 ) from None
     if b"\x00" in data[:4000]:
         return _decode_utf_16_without_mark(source, data), ()
@@ -75,14 +100,26 @@ def decode(source: str, data: bytes) -> tuple[str, tuple[str, ...]]:
         text = data.decode("cp1252")
     except UnicodeDecodeError:
         raise RecordError(
-            f"{source} is neither UTF-8 nor Windows-1252 (byte {broken}); save it again as CSV "
-            "UTF-8."
+            _(
+                "{source} is neither UTF-8 nor Windows-1252 (byte {broken}); save it again "
+                "as CSV UTF-8.",
+                source=source,
+                broken=broken,
+            )
         ) from None
     if re.search("[ÃÂ][\u0080-\u00bf]|â€", text):
         raise RecordError(
-            f"{source} mixes UTF-8 with another encoding; save it again as CSV UTF-8."
+            _(
+                "{source} mixes UTF-8 with another encoding; save it again as CSV UTF-8.",
+                source=source,
+            )
         )
-    return text, (f"{source}: not UTF-8, so read as Windows-1252; look at the umlauts and signs.",)
+    return text, (
+        _(
+            "{source}: not UTF-8, so read as Windows-1252; look at the umlauts and signs.",
+            source=source,
+        ),
+    )
 
 
 def _decode_utf_16_without_mark(source: str, data: bytes) -> str:
@@ -94,5 +131,8 @@ def _decode_utf_16_without_mark(source: str, data: bytes) -> str:
         except UnicodeDecodeError:
             pass
     raise RecordError(
-        f"{source} is no text that can be read as a table; save it as CSV UTF-8 or XLSX."
+        _(
+            "{source} is no text that can be read as a table; save it as CSV UTF-8 or XLSX.",
+            source=source,
+        )
     )

@@ -15,6 +15,7 @@ from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell
 from tracker.intake.files.decoding import decode, refuse_other_files
 from tracker.intake.files.grid import Grid
+from tracker.language import _
 
 MAX_ROWS = 2_000_000
 _SEPARATORS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "bar"}
@@ -44,15 +45,22 @@ def read_grids(source: str, data: bytes) -> tuple[Grid, ...]:
     count = sum(len(grid.rows) for grid in grids)
     if count > MAX_ROWS:
         raise RecordError(
-            f"{source} has {count} rows, more than the {MAX_ROWS} that are read at once; "
-            "split it, for instance by year."
+            _(
+                "{source} has {count} rows, more than the {max_rows} that are read at once; "
+                "split it, for instance by year.",
+                source=source,
+                count=count,
+                max_rows=MAX_ROWS,
+            )
         )
     return grids
 
 
 def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
     if not text.strip("".join(_SEPARATORS) + ' \r\n"'):
-        raise RecordError(f"{source} is empty; choose the file with the rows in it.")
+        raise RecordError(
+            _("{source} is empty; choose the file with the rows in it.", source=source)
+        )
     named = re.match(r"sep=(.)\r?\n", text)  # a line some spreadsheet programs put first
     if named:
         text = text[named.end() :]
@@ -62,7 +70,11 @@ def _read_csv(source: str, text: str) -> tuple[list[list[Cell]], str]:
         rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator))
     except csv.Error as error:
         raise RecordError(
-            f"{source} cannot be read as CSV ({error}); save it again as CSV UTF-8 or XLSX."
+            _(
+                "{source} cannot be read as CSV ({error}); save it again as CSV UTF-8 or XLSX.",
+                source=source,
+                error=error,
+            )
         ) from None
     return rows, separator  # type: ignore[return-value]
 
@@ -100,11 +112,15 @@ def _refuse_open_quote(source: str, text: str, separator: str) -> None:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     number = 1
     try:
-        for _ in reader:
+        for _row in reader:
             number += 1
     except csv.Error as error:
         if "unexpected end" in str(error):
             raise RecordError(
-                f"{source} row {number}: a quotation mark opens a cell and is never closed; close "
-                "it, or write inch marks as in."
+                _(
+                    "{source} row {number}: a quotation mark opens a cell and is never "
+                    "closed; close it, or write inch marks as in.",
+                    source=source,
+                    number=number,
+                )
             ) from None

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell, as_text
 from tracker.intake.files.grid import Grid, is_blank
+from tracker.language import _
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,7 @@ class RawTable:
     def shown(self, at: int) -> str:
         """The row at that position in a few words, with its number in the sheet."""
         cells = " | ".join(filter(None, self.row_text(at)[:4]))
-        return f"row {self.row_of(self.row_numbers[at])}: {cells}"
+        return _("row {row}: {cells}", row=self.row_of(self.row_numbers[at]), cells=cells)
 
     def with_column(self, header: str, cells: list[Cell]) -> RawTable:
         """The table with other cells under that header."""
@@ -199,10 +200,15 @@ def name_columns(source: str, names: Sequence[str], first: int = 0) -> tuple[str
 
     Raises RecordError when two columns have one name.
     """
-    header = [name or f"column {at}" for at, name in enumerate(names, start=first + 1)]
+    header = [name or _("column {at}", at=at) for at, name in enumerate(names, start=first + 1)]
     for name, often in Counter(header).items():
         if often > 1:
             raise RecordError(
-                f'{source} has {often} columns called "{name}"; give each its own name.'
+                _(
+                    '{source} has {often} columns called "{name}"; give each its own name.',
+                    source=source,
+                    often=often,
+                    name=name,
+                )
             )
     return tuple(header)

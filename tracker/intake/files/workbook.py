@@ -12,6 +12,7 @@ from typing import Any
 from tracker.errors import RecordError
 from tracker.intake.cells.typed import Cell
 from tracker.intake.files.grid import Grid
+from tracker.language import _
 
 MAX_UNPACKED_BYTES = 1_000_000_000
 MAX_BLANK_ROWS = 10_000  # a sheet formatted to the last row would never end
@@ -45,7 +46,9 @@ def read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
     finally:
         book.close()
     if not found:
-        raise RecordError(f"{source} holds no rows; choose the workbook with the rows in it.")
+        raise RecordError(
+            _("{source} holds no rows; choose the workbook with the rows in it.", source=source)
+        )
     return tuple(
         Grid(
             source,
@@ -60,16 +63,20 @@ def read_workbook(source: str, data: bytes) -> tuple[Grid, ...]:
 
 
 def _not_saved(source: str, sheet: str, cell: str) -> str:
-    return (
-        f"{', '.join(filter(None, [source, sheet, cell]))} holds a formula whose result was not "
-        "saved; open the workbook in a spreadsheet program, save it, and load it again."
+    return _(
+        "{place} holds a formula whose result was not saved; open the workbook in a "
+        "spreadsheet program, save it, and load it again.",
+        place=", ".join(filter(None, [source, sheet, cell])),
     )
 
 
 def _broken(source: str) -> RecordError:
     return RecordError(
-        f"{source} is a damaged workbook; open it in a spreadsheet program and save it again as "
-        "XLSX, or as CSV."
+        _(
+            "{source} is a damaged workbook; open it in a spreadsheet program and save it "
+            "again as XLSX, or as CSV.",
+            source=source,
+        )
     )
 
 
@@ -81,16 +88,25 @@ def _refuse_other_archives(source: str, data: bytes) -> None:
     except zipfile.BadZipFile:
         raise _broken(source) from None
     if "xl/workbook.bin" in names:
-        raise RecordError(f"{source} is a binary workbook (.xlsb); save it as XLSX or CSV.")
+        raise RecordError(
+            _("{source} is a binary workbook (.xlsb); save it as XLSX or CSV.", source=source)
+        )
     if "content.xml" in names:
-        raise RecordError(f"{source} is an OpenDocument file (.ods); save it as XLSX or CSV.")
+        raise RecordError(
+            _("{source} is an OpenDocument file (.ods); save it as XLSX or CSV.", source=source)
+        )
     if not any(name.startswith("xl/") for name in names):
         raise RecordError(
-            f"{source} is a packed folder or another kind of document, not a workbook; unpack it, "
-            "or save the table as XLSX or CSV."
+            _(
+                "{source} is a packed folder or another kind of document, not a workbook; "
+                "unpack it, or save the table as XLSX or CSV.",
+                source=source,
+            )
         )
     if unpacked > MAX_UNPACKED_BYTES:
-        raise RecordError(f"{source} is too large to be read; save the one sheet as CSV.")
+        raise RecordError(
+            _("{source} is too large to be read; save the one sheet as CSV.", source=source)
+        )
 
 
 def _rows_of(sheet: Any) -> list[list[Cell]]:
@@ -147,5 +163,5 @@ def _uncalculated(data: bytes, path: str) -> str:
         empty_text = b't="str"' in match[1]  # a formula may well give an empty text
         if b"<f" in match[2] and not empty_text and not re.search(rb"<v>[^<]", match[2]):
             place = re.search(rb'r="([A-Z]+\d+)"', match[1])
-            return place[1].decode() if place else "a cell"
+            return place[1].decode() if place else _("a cell")
     return ""

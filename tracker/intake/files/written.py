@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from tracker.intake.csv_text import harmless, lines_of
+from tracker.language import _
 
 Written = str | date
 TITLE, HEAD, BOXES = "title", "head", "boxes"
@@ -74,7 +75,7 @@ def _text(cell: Written) -> str:
 
 def _sheet_name(name: str, taken: Sequence[str]) -> str:
     """The name as a workbook allows it, once in it whatever its case."""
-    plain = _FORBIDDEN.sub(" ", name).strip("' ")[:_LONGEST_NAME] or "Sheet"
+    plain = _FORBIDDEN.sub(" ", name).strip("' ")[:_LONGEST_NAME] or _("Sheet")
     found, number = plain, 1
     while found.casefold() in {other.casefold() for other in taken}:
         number += 1

@@ -10,6 +10,7 @@ from tracker.intake.cells.units import factor_to, split_header
 from tracker.intake.files.raw_table import RawTable
 from tracker.intake.headers.columns import ColumnMatch
 from tracker.intake.questions import COLUMNS, Answers, Question
+from tracker.language import _
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import Refusal
 
@@ -55,8 +56,8 @@ def choose_columns(
                     raw,
                     table,
                     match.header,
-                    "is no column of the contract",
-                    f"did you mean {match.column}?",
+                    _("is no column of the contract"),
+                    _("did you mean {column}?", column=match.column),
                 )
             )
     asked = {question.column for question in choice.questions}
@@ -77,7 +78,12 @@ def _confirm(
     """Takes a proposed match that was answered with yes, asks about one not answered."""
     question = Question(
         column.name,
-        f'is "{match.header}" the {column.name} ({column.means})?',
+        _(
+            'is "{header}" the {name} ({means})?',
+            header=match.header,
+            name=column.name,
+            means=column.means,
+        ),
         (YES, NO),
         tuple(as_text(cell) for cell in raw.columns[raw.header.index(match.header)][:3]),
         COLUMNS,
@@ -104,7 +110,7 @@ def _find(
     free = tuple(header for header, name in choice.mapping.items() if not name)
     question = Question(
         column.name,
-        f"which column holds the {column.name} ({column.means})?",
+        _("which column holds the {name} ({means})?", name=column.name, means=column.means),
         free,
         (),
         COLUMNS,
@@ -120,10 +126,13 @@ def _find(
     elif free and ask:
         choice.questions.append(question)
     else:
-        problem = f"there is no column {column.name}"
-        mend = "add it to the header"
+        problem = _("there is no column {name}", name=column.name)
+        mend = _("add it to the header")
         if column.choices and not column.open_choices:
-            mend += f", with {' or '.join(column.choices)} in each row"
+            mend = _(
+                "add it to the header, with {choices} in each row",
+                choices=_(" or ").join(column.choices),
+            )
         choice.refusals.append(_of_header(raw, table, "", problem, mend, column.name))
 
 

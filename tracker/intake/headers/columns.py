@@ -17,9 +17,10 @@ from tracker.intake.cells.months import bare
 from tracker.intake.cells.units import factor_to, split_header
 from tracker.intake.headers import synonyms_romance as romance
 from tracker.intake.headers.synonyms import CELL_SYNONYMS, HEADERS
+from tracker.language import _
 from tracker.workshop.contract import TABLES
 from tracker.workshop.declarations import Column, Table
-from tracker.workshop.vocabulary import SYNONYMS, part_label, task_label
+from tracker.workshop.vocabulary import SYNONYMS, part_labels, task_labels
 
 SURE = 0.9  # from here on a match is taken without being confirmed
 _LOOKS_LIKE = 0.75
@@ -104,14 +105,25 @@ def _check_mapping(
     for header, column in given.items():
         if column and column not in table.names:
             raise UsageError(
-                f"{table.name} has no column {column!r} for {header!r}; it has "
-                f"{', '.join(table.names)}."
+                _(
+                    "{name} has no column {column} for {header}; it has {names}.",
+                    name=table.name,
+                    column=repr(column),
+                    header=repr(header),
+                    names=", ".join(table.names),
+                )
             )
     used = [column for column in given.values() if column]
     for column in used:
         if used.count(column) > 1:
             both = [header for header, name in given.items() if name == column]
-            raise UsageError(f"{' and '.join(both)} cannot both be {column}; choose one.")
+            raise UsageError(
+                _(
+                    "{both} cannot both be {column}; choose one.",
+                    both=_(" and ").join(both),
+                    column=column,
+                )
+            )
     return given
 
 
@@ -196,7 +208,7 @@ def contract_word(text: str, column: Column) -> str:
     """
     plain = plain_word(text)
     for choice in column.choices:
-        if plain in (plain_word(choice), plain_word(_label(choice, column))):
+        if plain == plain_word(choice) or plain in map(plain_word, _labels(choice, column)):
             return choice
     for synonyms in (SYNONYMS, CELL_SYNONYMS, romance.CELL_SYNONYMS, romance.REMOVALS):
         word = synonyms.get(plain, synonyms.get(text.casefold(), ""))
@@ -205,7 +217,7 @@ def contract_word(text: str, column: Column) -> str:
     return text
 
 
-def _label(choice: str, column: Column) -> str:
+def _labels(choice: str, column: Column) -> tuple[str, ...]:
     if column.name == "part_kind":
-        return part_label(choice)
-    return task_label(choice) if column.name == "task" else choice
+        return part_labels(choice)
+    return task_labels(choice) if column.name == "task" else ()

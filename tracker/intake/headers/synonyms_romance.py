@@ -8,14 +8,15 @@ from __future__ import annotations
 HEADERS: dict[str, str] = {
     "printer": "impresora|máquina|imprimante|appareil|stampante|macchina|equipo",
     "part_kind": "pieza|repuesto|componente|pièce|composant|pezzo|ricambio|parte|consumible",
+    "head_type": "cabezal|tipo de cabezal",
     "position": "posición|lugar|canal|color|emplacement|couleur|posizione|posto|canale|colore",
     "fitted_on": "instalado|instalado el|montado|montado el|fecha de instalación|installé"
     "|installé le|posé|posé le|monté le|date de pose|installato|installato il|montato|montato il"
     "|data montaggio",
     "removed_on": "retirado|retirado el|quitado|desmontado|retiré|retiré le|déposé|démonté"
     "|démonté le|rimosso|rimosso il|smontato|smontato il|tolto",
-    "removal_reason": "motivo|razón|motif|raison|causa|cause",
-    "failure_mode": "fallo|avería|défaut|panne|guasto|difetto",
+    "removal_reason": "motivo|motivo de salida|razón|motif|raison|causa|cause",
+    "failure_mode": "fallo|modo de fallo|avería|défaut|panne|guasto|difetto",
     "serial": "número de serie|numéro de série|numero di serie|matricola",
     "supplier": "proveedor|fournisseur|fornitore",
     "batch": "lote|lot|lotto",
@@ -40,6 +41,7 @@ HEADERS: dict[str, str] = {
     "missing_nozzles": "inyectores faltantes|boquillas faltantes|faltan|buses manquantes|manquants"
     "|ugelli mancanti|mancanti|boquillas perdidas|buses perdues|ugelli persi",
     "began_at": "inicio|desde|comienzo|début|depuis|inizio|da|dal",
+    "cause": "causa|motif",
     "ended_at": "fin|hasta|jusqu à|fine|fino a|a",
     "moved_on": "fecha|día|date|jour|data|giorno",
     "quantity": "cantidad|unidades|quantité|nombre|quantità|pezzi|piezas",
@@ -65,6 +67,7 @@ CELL_SYNONYMS: dict[str, str] = {
     "panne": "symptom", "symptôme": "symptom", "sintomo": "symptom", "guasto": "symptom",
     "roto": "failed", "averiado": "failed", "fallo": "failed", "cassé": "failed", "usé": "failed",
     "en panne": "failed", "rotto": "failed", "usurato": "failed", "gastado": "failed",
+    "con otra": "with_other", "con otra pieza": "with_other",
     "accidente": "accident", "incidente": "accident", "desconocido": "unknown",
     "inconnu": "unknown",
     "sconosciuto": "unknown",

@@ -18,6 +18,7 @@ from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
 from tracker.intake.questions import LAYOUT, MARKS, ROLES, Question
 from tracker.intake.talk import ONE_BY_ONE, YES, Talk
+from tracker.language import _
 from tracker.workshop.vocabulary import part_label, task_label
 
 _MONTHS_BACK = 24
@@ -47,18 +48,23 @@ class PieceTalk:
             answer = self._own_answer(guess) or self.talk.settled(question, memory)
             if answer is not None:
                 role = NOTHING if answer == LEAVE_OUT else answer
-                guess = replace(guess, role=role, sure=True, reason="as you said")
+                guess = replace(guess, role=role, sure=True, reason=_("as you said"))
                 self.talk.to_remember.setdefault(memory, answer)
             elif not guess.sure:
                 asked.append((question, memory))
             settled.append(guess)
         found = self.talk.ask_together(asked, self._all_roles)
         return [
-            replace(role, role=NOTHING if found[role.key] == LEAVE_OUT else found[role.key],
-                    sure=True, reason="as you said")
-            if role.key in found else role
+            replace(
+                role,
+                role=NOTHING if found[role.key] == LEAVE_OUT else found[role.key],
+                sure=True,
+                reason=_("as you said"),
+            )
+            if role.key in found
+            else role
             for role in settled
-        ]  # fmt: skip
+        ]
 
     def _own_answer(self, guess: Role) -> str | None:
         """An answer that names places of its own (part:damper/W1 W3), which no list can hold."""
@@ -72,7 +78,11 @@ class PieceTalk:
     def _role_question(self, guess: Role) -> Question:
         return Question(
             guess.header,
-            f'what does the column "{guess.header}" hold? It {guess.reason}.',
+            _(
+                'what does the column "{header}" hold? It {reason}.',
+                header=guess.header,
+                reason=guess.reason,
+            ),
             (*dict.fromkeys([*([guess.role] if guess.role else []), *guess.choices]), LEAVE_OUT),
             (),
             ROLES,
@@ -85,7 +95,7 @@ class PieceTalk:
         proposals = tuple(f"{q.column} = {role_words(q.suggested)}" for q in questions)
         return Question(
             "",
-            "are these columns read rightly?",
+            _("are these columns read rightly?"),
             (YES, ONE_BY_ONE),
             proposals,
             ROLES,
@@ -114,13 +124,13 @@ class PieceTalk:
         if told.month or not needs_month:
             years = [str(self.today.year - back) for back in range(3)]
             year = self.choose(
-                "which year are these days of?", "year", years, examples=[example], topic=LAYOUT
+                _("which year are these days of?"), "year", years, examples=[example], topic=LAYOUT
             )
             return replace(told, year=int(year)) if year else told
         first = pd.Timestamp(self.today).to_period("M")
         months = [str(first - back) for back in range(_MONTHS_BACK)]
         month = self.choose(
-            "which month are these days of? No title says it",
+            _("which month are these days of? No title says it"),
             "month",
             months,
             examples=[example],
@@ -240,15 +250,17 @@ def is_short_day(cell: Cell) -> bool:
 def role_words(role: str) -> str:
     """A role in words: ``task:shake_dampers`` → "Shake dampers, draw off air"."""
     if role in (NOTHING, LEAVE_OUT):
-        return "not read"
-    kind, _, rest = role.partition(":")
+        return _("not read")
+    kind, _colon, rest = role.partition(":")
     if kind == "task" and rest:
         return task_label(rest)
     if kind == "part" and rest:
-        name, _, places = rest.partition("/")
-        return f"{part_label(name)} changed" + (f" ({places})" if places else "")
+        name, _slash, places = rest.partition("/")
+        if places:
+            return _("{part} changed ({places})", part=part_label(name), places=places)
+        return _("{part} changed", part=part_label(name))
     if kind == "printer" and rest:
-        return f"printer {rest}"
+        return _("printer {printer}", printer=rest)
     return role.replace("_", " ")
 
 

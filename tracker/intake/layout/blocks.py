@@ -38,6 +38,7 @@ from tracker.intake.layout.meaning import (
 )
 from tracker.intake.layout.titles import Told, told_by
 from tracker.intake.pieces import SetAside
+from tracker.language import _
 
 
 @dataclass(frozen=True)
@@ -84,7 +85,7 @@ def with_own_headings(block: Block) -> Block:
     seen: set[str] = set()
     for at, text in zip(block.columns, texts, strict=True):
         if text in doubled and text in seen:
-            header[at] = f"{text} (column {at + 1})"
+            header[at] = _("{text} (column {at})", text=text, at=at + 1)
         seen.add(text)
     rows[block.header_row] = header
     return replace(block, grid=replace(block.grid, rows=rows))
@@ -139,7 +140,9 @@ def _take(
         texts = [as_text(cell).strip() for cell in grid.rows[at] if sort_of(cell) != EMPTY]
         titles += texts
         is_title = len(texts) <= TITLE_CELLS
-        why = "a title above the table" if is_title else "stands above the heading of the table"
+        why = (
+            _("a title above the table") if is_title else _("stands above the heading of the table")
+        )
         found.aside.append(_aside(grid, at, why))
     width = max(
         (len(grid.rows[at]) for at in (*rows, *([header] if header >= 0 else []))), default=0
@@ -202,22 +205,22 @@ def _records(
             continue
         first = as_text(filled[0]).strip() if filled else ""
         if head and cells[0] == header_first and texts_of(cells) == head:
-            aside(at, "the header again")
+            aside(at, _("the header again"))
         elif filled and all(is_weekday(as_text(cell)) for cell in filled):
-            aside(at, "names of weekdays")
+            aside(at, _("names of weekdays"))
         elif is_total(cells):
-            aside(at, "a total of other rows")
+            aside(at, _("a total of other rows"))
         elif len(filled) == 1 and len(span) > 1 and sort_of(filled[0]) in (TEXT, INITIALS):
             told = told_by(first, known)
             if _is_section(told, first, known):
                 section = told.over(section)
-                aside(at, "a line that says what the rows below are about")
+                aside(at, _("a line that says what the rows below are about"))
             elif len(span) > 2 and not _is_sure(first, known) and bare(first) not in printers:
-                aside(at, "a comment, for nothing else stands in the row")
+                aside(at, _("a comment, for nothing else stands in the row"))
             else:
                 kept.append(at)
         elif not filled:
-            aside(at, "nothing is written in it")
+            aside(at, _("nothing is written in it"))
         else:
             kept.append(at)
             if section.says_something:

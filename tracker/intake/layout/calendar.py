@@ -35,11 +35,16 @@ from tracker.intake.layout.meaning import (
 )
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import CALENDAR, NOTHING, Role
+from tracker.language import N_, _
 from tracker.workshop.contract import MAINTENANCE
 from tracker.workshop.vocabulary import BUILT_IN_PART_KINDS, BUILT_IN_TASKS, task_label
 
-MINUTES, A_COUNT = "minutes", "it was done"
-DONE_BY, DONE_NOTE, NOT_DONE = "done, by that person", "done, kept as a note", "not done"
+MINUTES, A_COUNT = "minutes", N_("it was done")
+DONE_BY, DONE_NOTE, NOT_DONE = (
+    N_("done, by that person"),
+    N_("done, kept as a note"),
+    N_("not done"),
+)
 DAY_ROLE, PRINTER_ROLE, TASK_ROLE = "day", "printer", "task"
 _DONE = "x"
 _FEW = 4  # days numbered downwards under no word that says day
@@ -169,7 +174,7 @@ def guess(
     column: ColumnFacts, role: str, reason: str, sure: bool, piece: PieceTalk, header: str = ""
 ) -> Role:
     """A role as guessed from heading and cells."""
-    header = header or column.header or f"column {column.at + 1}"
+    header = header or column.header or _("column {at}", at=column.at + 1)
     choices = column_choices(piece)
     key = f"{piece.key}|{header}"
     return Role(key, column.at + 1, header, role, reason, sure, column.filled, choices)
@@ -181,20 +186,23 @@ def _mark_role(column: ColumnFacts, told: Told, piece: PieceTalk) -> Role:
     printers = {name.casefold(): name for name in piece.known.all_printers}
     if column.header.casefold() in printers:
         name = printers[column.header.casefold()]
-        return guess(column, f"printer:{name}", "is headed by a printer", True, piece)
+        return guess(column, f"printer:{name}", _("is headed by a printer"), True, piece)
     if meaning is None:
         if told.task and column.header:
-            reason = "is taken for a printer, for a title names the task"
+            reason = _("is taken for a printer, for a title names the task")
             return guess(column, f"printer:{column.header}", reason, True, piece)
         if not column.filled:
-            return guess(column, NOTHING, "is empty", True, piece)
+            return guess(column, NOTHING, _("is empty"), True, piece)
         return guess(
-            column, NOTHING, "holds marks under a heading that names no task", False, piece
+            column, NOTHING, _("holds marks under a heading that names no task"), False, piece
         )
     if meaning.part and meaning.verb == UNSAID:
         task = patterns.TASK_OF_PART.get(meaning.part, "")
         role = f"task:{task}" if task else own_role(meaning)
-        reason = f"{meaning.reason} without saying what was done; marks are likely its task"
+        reason = _(
+            "{reason} without saying what was done; marks are likely its task",
+            reason=meaning.reason,
+        )
         return guess(column, role, reason, not column.filled, piece)
     return guess(column, own_role(meaning), meaning.reason, meaning.is_sure, piece)
 
@@ -202,11 +210,11 @@ def _mark_role(column: ColumnFacts, told: Told, piece: PieceTalk) -> Role:
 def _side_role(column: ColumnFacts, piece: PieceTalk) -> Role:
     """Printer, note, who and minutes beside the marks; anything else is not read."""
     if column.names_printers:
-        return guess(column, PRINTER_ROLE, "holds names of printers", True, piece)
+        return guess(column, PRINTER_ROLE, _("holds names of printers"), True, piece)
     match = match_columns([column.header], MAINTENANCE)[0]
     if match.is_sure and match.column in (PRINTER_ROLE, *_SIDE_COLUMNS):
-        return guess(column, match.column, "is headed so", True, piece)
-    return guess(column, NOTHING, "is no task, part, printer or note", True, piece)
+        return guess(column, match.column, _("is headed so"), True, piece)
+    return guess(column, NOTHING, _("is no task, part, printer or note"), True, piece)
 
 
 # --- days down ----------------------------------------------------------------------------------
@@ -215,13 +223,15 @@ def _side_role(column: ColumnFacts, piece: PieceTalk) -> Role:
 def _read_down(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk) -> Result:
     day = day_column(facts, told)
     if day is None:
-        return Result(notices=(f"{piece.name}: no column of days was found in this calendar.",))
+        return Result(
+            notices=(_("{name}: no column of days was found in this calendar.", name=piece.name),)
+        )
     worded = _word_columns(facts, day)
     marked = mark_columns(facts, day, told)
     roles = [
-        guess(day, DAY_ROLE, "counts the days downwards", True, piece)
+        guess(day, DAY_ROLE, _("counts the days downwards"), True, piece)
         if column is day
-        else guess(column, f"printer:{column.header}", "says what was done there", True, piece)
+        else guess(column, f"printer:{column.header}", _("says what was done there"), True, piece)
         if column in worded
         else _mark_role(column, told, piece)
         if column in marked
@@ -241,7 +251,7 @@ def _read_down(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: Pi
     for row, section, on in zip(block.body, told_rows, days, strict=True):
         when = (on, (row, day_at))
         for at, role in by_column.items():
-            kind, _, rest = role.role.partition(":")
+            kind, _colon, rest = role.role.partition(":")
             cell = block.grid.cell(row, at)
             if kind not in ("task", "part", "printer") or not rest or sort_of(cell) in (EMPTY, NO):
                 continue
@@ -388,32 +398,34 @@ def _read_across(
 def _key_role(column: ColumnFacts, told: Told, piece: PieceTalk) -> Role:
     match = match_columns([column.header], MAINTENANCE)[0] if column.header else None
     if column.names_printers or (match and match.is_sure and match.column == PRINTER_ROLE):
-        return guess(column, PRINTER_ROLE, "holds printers", True, piece)
+        return guess(column, PRINTER_ROLE, _("holds printers"), True, piece)
     if column.names_events:
-        return guess(column, TASK_ROLE, "names tasks downwards", True, piece)
+        return guess(column, TASK_ROLE, _("names tasks downwards"), True, piece)
     if told.task and column.filled:
         return guess(
-            column, PRINTER_ROLE, "stands down the side, and a title names the task", True, piece
+            column, PRINTER_ROLE, _("stands down the side, and a title names the task"), True, piece
         )
     if match and match.is_sure and match.column in ("note", "done_by", TASK_ROLE):
-        return guess(column, match.column, "is headed so", True, piece)
+        return guess(column, match.column, _("is headed so"), True, piece)
     if not column.filled or column.counts_days:
-        return guess(column, NOTHING, "names no task and no printer", True, piece)
-    return guess(column, TASK_ROLE, "stands down the side of a calendar", False, piece)
+        return guess(column, NOTHING, _("names no task and no printer"), True, piece)
+    return guess(column, TASK_ROLE, _("stands down the side of a calendar"), False, piece)
 
 
 def _after_role(column: ColumnFacts, piece: PieceTalk) -> Role:
     match = match_columns([column.header], MAINTENANCE)[0] if column.header else None
     if match and match.is_sure and match.column == "note":
-        return guess(column, "note", "is headed so", True, piece)
-    return guess(column, NOTHING, "stands behind the days", True, piece)
+        return guess(column, "note", _("is headed so"), True, piece)
+    return guess(column, NOTHING, _("stands behind the days"), True, piece)
 
 
 # --- marks to records ---------------------------------------------------------------------------
 
 
 def _no_month(piece: PieceTalk) -> tuple[str, ...]:
-    return (f"{piece.name}: the days have no month or year; write them in a title above.",)
+    return (
+        _("{name}: the days have no month or year; write them in a title above.", name=piece.name),
+    )
 
 
 def _records(
@@ -425,7 +437,7 @@ def _records(
     task = told.task
     if words and not task and any(mark.what is None for mark in marks):
         answered = piece.choose(
-            "which task do these marks stand for? No heading or title names one",
+            _("which task do these marks stand for? No heading or title names one"),
             "task",
             (*BUILT_IN_TASKS, *piece.known.own_tasks),
             examples=_examples(block, [mark for mark in marks if mark.what is None]),
@@ -471,7 +483,7 @@ def _numbers(block: Block, marks: list[_Mark], piece: PieceTalk) -> str | None:
     if all(as_text(mark.cell) == "1" for mark in found):
         return A_COUNT
     return piece.choose(
-        "what do the numbers stand for?",
+        _("what do the numbers stand for?"),
         "numbers",
         (MINUTES, A_COUNT),
         examples=_examples(block, [m for m in found if as_text(m.cell) != "1"]),
@@ -485,7 +497,7 @@ def _words(block: Block, marks: list[_Mark], piece: PieceTalk) -> str | None:
     if not found:
         return DONE_NOTE
     return piece.choose(
-        "what do the words in the cells stand for?",
+        _("what do the words in the cells stand for?"),
         "words",
         (DONE_BY, DONE_NOTE, NOT_DONE),
         examples=_examples(block, found),
@@ -504,5 +516,12 @@ def _examples(block: Block, marks: Sequence[_Mark]) -> list[str]:
         if mark.what is not None:
             what = task_label(mark.what.task) if mark.what.task else mark.what.part
         text = as_text(mark.cell)
-        shown.append(f"row {mark.row + 1}: {', '.join(filter(None, (day, what)))}: {text}")
+        shown.append(
+            _(
+                "row {row}: {where}: {text}",
+                row=mark.row + 1,
+                where=", ".join(filter(None, (day, what))),
+                text=text,
+            )
+        )
     return shown

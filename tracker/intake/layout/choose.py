@@ -16,6 +16,7 @@ from tracker.intake.layout.spread import with_printers_down, with_times_joined
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, LONG, NOTHING, WIDE
 from tracker.intake.questions import LAYOUT, Question
+from tracker.language import _
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 
 CHOICES = (CALENDAR, WIDE, *(table.name for table in TABLES), LEAVE_OUT)
@@ -54,7 +55,7 @@ def choose(block: Block, told: Told, piece: PieceTalk, name: str) -> Choice:
     if not choice.layout or _mostly_unread(choice, facts):
         del piece.talk.questions[before:]  # first of all it must be clear what the sheet is
         piece.talk.questions.append(question)
-        return Choice("", choice.reason or "most of it would go unread", Result(waits=True))
+        return Choice("", choice.reason or _("most of it would go unread"), Result(waits=True))
     return replace(choice, notices=notices)
 
 
@@ -84,15 +85,17 @@ def _as_said(
     ranked: Sequence[long.TableGuess],
 ) -> Choice:
     if answer == LEAVE_OUT:
-        return Choice(LEAVE_OUT, "left out, as you said", Result())
+        return Choice(LEAVE_OUT, _("left out, as you said"), Result())
     if answer == CALENDAR:
-        return Choice(CALENDAR, "as you said", calendar.read(block, facts, told, piece))
+        return Choice(CALENDAR, _("as you said"), calendar.read(block, facts, told, piece))
     if answer == WIDE:
-        return Choice(WIDE, "as you said", wide.read(block, facts, told, piece))
+        return Choice(WIDE, _("as you said"), wide.read(block, facts, told, piece))
     if numbers_across.fits(facts, answer):
-        return Choice(WIDE, "as you said", numbers_across.read(block, facts, told, piece, answer))
+        return Choice(
+            WIDE, _("as you said"), numbers_across.read(block, facts, told, piece, answer)
+        )
     guess = next(guess for guess in ranked if guess.table == answer)
-    return Choice(LONG, "as you said", long.read(block, facts, told, piece, guess))
+    return Choice(LONG, _("as you said"), long.read(block, facts, told, piece, guess))
 
 
 def _taken(
@@ -104,35 +107,38 @@ def _taken(
 ) -> Choice:
     """What the block is taken for unasked; no layout where too little of it is clear."""
     if _is_prose(facts):
-        return Choice("", "it reads like text and no table", Result())
+        return Choice("", _("it reads like text and no table"), Result())
     if not block.body:
-        return Choice(LEAVE_OUT, "nothing stands below these headings", Result())
+        return Choice(LEAVE_OUT, _("nothing stands below these headings"), Result())
     if table := numbers_across.said_by_title(block, facts):
-        reason = "days go down its side, and a title says what the numbers are"
+        reason = _("days go down its side, and a title says what the numbers are")
         return Choice(WIDE, reason, numbers_across.read(block, facts, told, piece, table))
     if numbers_across.counts_nozzles(facts):
-        reason = "days go down its side, beside the head whose channels are counted"
+        reason = _("days go down its side, beside the head whose channels are counted")
         read_as = numbers_across.read(block, facts, told, piece, "nozzle_checks")
         return Choice(WIDE, reason, read_as)
     if calendar.is_across(block, facts):
-        reason = "days stand across its head and marks below them"
+        reason = _("days stand across its head and marks below them")
         return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))
     if calendar.is_down(facts, told):
-        reason = "days go down its side, and marks stand under tasks or parts"
+        reason = _("days go down its side, and marks stand under tasks or parts")
         return Choice(CALENDAR, reason, calendar.read(block, facts, told, piece))
     if wide.is_wide(block, facts, told):
-        reason = "days stand in its cells, under parts, tasks or printers"
+        reason = _("days stand in its cells, under parts, tasks or printers")
         return Choice(WIDE, reason, wide.read(block, facts, told, piece))
     if (what := long.event_column(facts)) is not None:
-        reason = f'each row is one event, and "{what.header}" names tasks and changed parts'
+        reason = _(
+            'each row is one event, and "{header}" names tasks and changed parts',
+            header=what.header,
+        )
         return Choice(LONG, reason, long.read_events(block, facts, told, piece, what))
     best, second = ranked[0], ranked[1]
     filled = [column for column in facts if column.filled]
     read = len(filled) - len(best.unread) - sum(not column.header for column in filled)
     is_clear = best.score - second.score >= 0.1 or second.score < 0.3
     if best.score < 0.3 or read < _ENOUGH * len(filled) or not is_clear:
-        return Choice("", "too little of it is clear", Result())
-    reason = f"each row is one record: {best.reason}"
+        return Choice("", _("too little of it is clear"), Result())
+    reason = _("each row is one record: {reason}", reason=best.reason)
     return Choice(LONG, reason, long.read(block, facts, told, piece, best))
 
 
@@ -160,16 +166,21 @@ def _suggested(facts: Sequence[ColumnFacts], ranked: Sequence[long.TableGuess]) 
 def _what(facts: Sequence[ColumnFacts], ranked: Sequence[long.TableGuess]) -> str:
     best = ranked[0]
     unread = [column.header for column in facts if column.filled and column.header in best.unread]
-    why = f"As {TABLE_BY_NAME[best.table].name}, {best.reason}" if best.score > 0 else (
-        "no table's columns were found")  # fmt: skip
+    why = (
+        _("As {name}, {reason}", name=TABLE_BY_NAME[best.table].name, reason=best.reason)
+        if best.score > 0
+        else _("no table's columns were found")
+    )
     if unread:
-        why += f"; not read would be: {', '.join(unread[:6])}"
-    return f"what does this sheet hold? {why[:1].upper()}{why[1:]}."
+        why = _("{why}; not read would be: {unread}", why=why, unread=", ".join(unread[:6]))
+    return _("what does this sheet hold? {why}.", why=why[:1].upper() + why[1:])
 
 
 def _rows(block: Block) -> tuple[str, ...]:
     shown = []
     for row in block.body[:3]:
         cells = [as_text(block.grid.cell(row, at)) for at in block.columns]
-        shown.append(f"row {row + 1}: {' | '.join(cell for cell in cells if cell)}")
+        shown.append(
+            _("row {row}: {cells}", row=row + 1, cells=" | ".join(cell for cell in cells if cell))
+        )
     return tuple(shown)

@@ -27,6 +27,7 @@ from tracker.intake.layout.meaning import (
     places_in,
     sort_of,
 )
+from tracker.language import _
 
 _MOST = 0.6
 _FIRST_DAYS = 3
@@ -147,7 +148,7 @@ def facts_of(block: Block, known: Known) -> list[ColumnFacts]:
     found = [
         ColumnFacts(
             at,
-            as_text(head).strip() if block.header_row >= 0 else f"column {at + 1}",
+            as_text(head).strip() if block.header_row >= 0 else _("column {at}", at=at + 1),
             block.cells(at),
             known,
             block.header_row >= 0,

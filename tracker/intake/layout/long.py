@@ -24,8 +24,9 @@ from tracker.intake.layout.meaning import (
     sort_of,
 )
 from tracker.intake.layout.titles import Told
-from tracker.intake.pieces import NOTHING, Role
+from tracker.intake.pieces import LEAVE_OUT, NOTHING, Role
 from tracker.intake.sheet import REFUSED_BECAUSE
+from tracker.language import _
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Table
 
@@ -89,9 +90,16 @@ def rank(facts: Sequence[ColumnFacts], told: Told, piece: PieceTalk, name: str) 
             score += 0.3
         score += 0.05 * sum(column in sure for column in required)
         score += 0.1 * _own_cells(filled, matches, table)
-        reason = f"{len(sure)} of {len(filled)} columns are of the {table.name}"
+        reason = _(
+            "{sure} of {filled} columns are of the {name}",
+            sure=len(sure),
+            filled=len(filled),
+            name=table.name,
+        )
         if lacking:
-            reason += f", {' and '.join(lacking)} not found"
+            reason = _(
+                "{reason}, {lacking} not found", reason=reason, lacking=_(" and ").join(lacking)
+            )
         found.append(TableGuess(table.name, score, matches, unread, reason))
     order = {"fittings": 1, "maintenance": 2}
     found.sort(key=lambda guess: (-guess.score, order.get(guess.table, 9)))
@@ -255,17 +263,17 @@ def read(
         memory = f"column|{table.name}|{header}"
         answer = piece.talk.answers.get(key)
         kept = piece.talk.remembered.get(memory)
-        choices = ("leave out", *table.names)
+        choices = (LEAVE_OUT, *table.names)
         sure, reason = match.is_sure, _reason(header, match, table)
         role = match.column
         if answer in choices or kept in choices or kept == "":
             role = str(answer if answer in choices else kept)
-            role = NOTHING if role == "leave out" else role
-            sure, reason = True, "as you said"
+            role = NOTHING if role == LEAVE_OUT else role
+            sure, reason = True, _("as you said")
             if answer in choices:
                 piece.talk.to_remember[memory] = role
         if header.casefold() == REFUSED_BECAUSE:
-            role, sure, reason = NOTHING, True, "says why a row was refused before"
+            role, sure, reason = NOTHING, True, _("says why a row was refused before")
         elif sure or not role:
             if role and role in mapping.values():
                 other = next(head for head, name in mapping.items() if name == role)
@@ -304,13 +312,15 @@ def _is_change_log(raw: RawTable, roles: Sequence[Role]) -> bool:
 
 def _reason(header: str, match: ColumnMatch, table: Table) -> str:
     if not match.column:
-        return f"is no column of the {table.name}"
+        return _("is no column of the {name}", name=table.name)
     if match.score == 1:
-        return "is headed so"
+        return _("is headed so")
     if match.score >= 0.93:
-        return f"is another word for {match.column}"
+        return _("is another word for {column}", column=match.column)
     return (
-        f"holds what a {match.column} looks like" if match.is_sure else f"looks like {match.column}"
+        _("holds what a {column} looks like", column=match.column)
+        if match.is_sure
+        else _("looks like {column}", column=match.column)
     )
 
 
@@ -421,9 +431,12 @@ def read_events(
             if role not in role_of[name].values():
                 role_of[name][column.at] = role
         shown = named.get("maintenance") or named.get("fittings", NOTHING)
-        reason = "names tasks and changed parts" if column is what else (
-            "is headed so" if shown else "is no column of a log")  # fmt: skip
-        choices = tuple(dict.fromkeys(["leave out", *tables["maintenance"].names, *_OF_PARTS]))
+        reason = (
+            _("names tasks and changed parts")
+            if column is what
+            else (_("is headed so") if shown else _("is no column of a log"))
+        )
+        choices = tuple(dict.fromkeys([LEAVE_OUT, *tables["maintenance"].names, *_OF_PARTS]))
         roles.append(
             Role(key, column.at + 1, column.header, shown, reason, True, column.filled, choices)
         )

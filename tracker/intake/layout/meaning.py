@@ -14,16 +14,32 @@ from tracker.intake.cells.typed import Cell, Problem, as_text
 from tracker.intake.headers.synonyms import CELL_SYNONYMS
 from tracker.intake.layout import words as patterns
 from tracker.intake.layout.known import Known
-from tracker.workshop.vocabulary import PART_KINDS, SYNONYMS, TASKS, part_label, task_label
+from tracker.language import N_, _
+from tracker.workshop.vocabulary import (
+    PART_KINDS,
+    SYNONYMS,
+    TASKS,
+    part_label,
+    part_labels,
+    task_label,
+    task_labels,
+)
 
 SURE = 0.9  # from here on a meaning is taken without being confirmed
 SEVERAL = re.compile(
     r"\s*(?:[,;&+\n]|\band\b|\bund\b|\by\b|\bet\b|\be\b)\s*"
 )  # between things of one cell
-CHANGED, INSTALLED, UNSAID = "changed", "installed", ""
+CHANGED, INSTALLED, UNSAID = N_("changed"), N_("installed"), ""
 EMPTY, NO, MARK, DAY, DAY_OF_MONTH, NUMBER, INITIALS, TEXT = (
-    "empty", "no", "mark", "day", "day of month", "number", "initials", "text",
-)  # fmt: skip
+    "empty",
+    "no",
+    "mark",
+    "day",
+    "day of month",
+    "number",
+    "initials",
+    "text",
+)
 
 
 @dataclass(frozen=True)
@@ -87,16 +103,16 @@ def _without_printer(said: str, known: Known) -> tuple[str, str]:
 
 def _task(said: str, known: Known) -> Meaning | None:
     for task in (*TASKS, *known.own_tasks):
-        if said in (bare(task), bare(task_label(task))):
-            return Meaning(1.0, f"the task {task_label(task)}", task=task)
+        if said == bare(task) or said in map(bare, task_labels(task)):
+            return Meaning(1.0, _("the task {task}", task=task_label(task)), task=task)
     for synonyms in (SYNONYMS, CELL_SYNONYMS):
         if (word := synonyms.get(said, "")) in TASKS:
-            return Meaning(0.95, f"another word for {task_label(word)}", task=word)
+            return Meaning(0.95, _("another word for {task}", task=task_label(word)), task=word)
     if _is_change(said):
         return None
     for task, groups, score in patterns.TASKS:
         if all(_whole(group).search(said) for group in groups):
-            return Meaning(score, f"reads like {task_label(task)}", task=task)
+            return Meaning(score, _("reads like {task}", task=task_label(task)), task=task)
     return None
 
 
@@ -109,7 +125,7 @@ def _is_change(said: str) -> bool:
 def _kind_in(said: str, known: Known | None) -> tuple[str, str]:
     """The part kind named in the text, and the text without its name."""
     for kind in known.own_kinds if known else ():
-        for name in (bare(kind), bare(part_label(kind))):
+        for name in map(bare, (kind, *part_labels(kind))):
             if found := _whole(re.escape(name)).search(said):
                 return kind, f"{said[: found.start()]} {said[found.end() :]}".strip()
     for kind, pattern in patterns.PARTS:
@@ -133,11 +149,18 @@ def _part(said: str, known: Known) -> Meaning | None:
         rest = _whole(pattern).sub("", rest)
     left = [word for word in rest.split() if len(word) > 1 and not is_weekday(word)]
     score = 0.95 if not left else 0.92 if verb and len(left) == 1 else 0.75
-    reason = f"names the {part_label(kind).lower()}"
-    if verb:
-        reason += f" and says {verb}"
-    if places:
-        reason += f", in {' and '.join(places)}"
+    part = part_label(kind).lower()
+    there = _(" and ").join(places)
+    if verb and places:
+        reason = _(
+            "names the {part} and says {verb}, in {places}", part=part, verb=_(verb), places=there
+        )
+    elif verb:
+        reason = _("names the {part} and says {verb}", part=part, verb=_(verb))
+    elif places:
+        reason = _("names the {part}, in {places}", part=part, places=there)
+    else:
+        reason = _("names the {part}", part=part)
     return Meaning(score, reason, part=kind, places=places, verb=verb)
 
 

@@ -22,6 +22,7 @@ from tracker.intake.layout.made import At, Made
 from tracker.intake.layout.meaning import EMPTY, NO, NUMBER, places_in, sort_of
 from tracker.intake.layout.titles import Told
 from tracker.intake.pieces import NOTHING
+from tracker.language import _
 from tracker.workshop.contract import TABLE_BY_NAME
 
 POSITION_ROLE = "position"
@@ -34,7 +35,7 @@ _HELD = {
 
 def said_by_title(block: Block, facts: Sequence[ColumnFacts]) -> str:
     """The table that the numbers are of, as a title says; "" where none does."""
-    for table, (_, number) in _HELD.items():
+    for table, (_words, number) in _HELD.items():
         if fits(facts, table) and any(_names(text, table, number) for text in block.titles):
             return table
     return ""
@@ -92,16 +93,16 @@ def read(
     roles = []
     for column in facts:
         if column is day:
-            roles.append(guess(column, DAY_ROLE, "holds the days", True, piece))
+            roles.append(guess(column, DAY_ROLE, _("holds the days"), True, piece))
         elif column is printers:
-            roles.append(guess(column, PRINTER_ROLE, "holds printers", True, piece))
+            roles.append(guess(column, PRINTER_ROLE, _("holds printers"), True, piece))
         elif column is heads:
-            roles.append(guess(column, POSITION_ROLE, "names the head", True, piece))
+            roles.append(guess(column, POSITION_ROLE, _("names the head"), True, piece))
         elif column in numbers:
-            reason = f"holds numbers under {column.header}"
+            reason = _("holds numbers under {header}", header=column.header)
             roles.append(guess(column, number_name, reason, True, piece))
         else:
-            roles.append(guess(column, NOTHING, "is neither a day nor a number", True, piece))
+            roles.append(guess(column, NOTHING, _("is neither a day nor a number"), True, piece))
     unit = next((split_header(text)[1] for text in block.titles if split_header(text)[1]), "")
     made = Made(block.grid, block.headings)
     head = max(block.header_row, 0)

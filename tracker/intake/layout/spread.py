@@ -13,6 +13,7 @@ from tracker.intake.headers.columns import match_columns
 from tracker.intake.layout.blocks import Block
 from tracker.intake.layout.facts import ColumnFacts
 from tracker.intake.layout.meaning import EMPTY, sort_of
+from tracker.language import _, ngettext
 from tracker.workshop.contract import MAINTENANCE
 
 _TIME = re.compile(r"(\d{1,2}:\d{2}(:\d{2})?)( ?Uhr| ?h)?", re.IGNORECASE)
@@ -41,9 +42,13 @@ def with_printers_down(block: Block, facts: Sequence[ColumnFacts]) -> tuple[Bloc
             continue
         rows[at] = _with_cell(rows[at], column.at, name)
         filled.append(at + 1)
-    which = "row" if len(filled) == 1 else "rows"
     shown = ", ".join(map(str, filled[:6])) + (", …" if len(filled) > 6 else "")
-    said = f"the printer of {which} {shown} stands above and was filled in."
+    said = ngettext(
+        "the printer of row {shown} stands above and was filled in.",
+        "the printer of rows {shown} stands above and was filled in.",
+        len(filled),
+        shown=shown,
+    )
     return replace(block, grid=replace(block.grid, rows=rows)), said
 
 
@@ -78,7 +83,7 @@ def with_times_joined(block: Block, facts: Sequence[ColumnFacts]) -> tuple[Block
             taken = True
     if not joined:
         return block, ""
-    said = f"{' and '.join(joined)}: the time of day was joined to its day."
+    said = _("{joined}: the time of day was joined to its day.", joined=_(" and ").join(joined))
     return replace(block, grid=replace(block.grid, rows=rows)), said
 
 

@@ -36,10 +36,15 @@ from tracker.intake.layout.meaning import (
 )
 from tracker.intake.layout.titles import Told, told_by
 from tracker.intake.pieces import NOTHING, WIDE, Role
+from tracker.language import N_, _
 from tracker.workshop.contract import FITTINGS
 
 PART_ROLE, POSITION_ROLE, CHANGED_ROLE, MONTH_ROLE = "part_kind", "position", "changed", "month"
-THE_DAY, A_COUNT, LEAVE = "the day of the month", "how many, the day not known", "leave them out"
+THE_DAY, A_COUNT, LEAVE = (
+    N_("the day of the month"),
+    N_("how many, the day not known"),
+    N_("leave them out"),
+)
 _SIDE = ("note", "supplier", "batch", "serial", "variant")
 
 
@@ -176,8 +181,9 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
         [c for row, _, c in cells if not (sections[row].year and sections[row].month)], told, piece
     )
     if reader.misses([c for _, _, c in cells], [sections[row] for row, _, _ in cells]):
-        notice = (
-            f"{piece.name}: some days have no year; write them with it, or it in a title above."
+        notice = _(
+            "{name}: some days have no year; write them with it, or it in a title above.",
+            name=piece.name,
         )
         return Result(roles=tuple(roles), waits=True, notices=(notice,))
     tasks, parts = Made(block.grid, block.headings), Made(block.grid, block.headings)
@@ -190,7 +196,7 @@ def read(block: Block, facts: Sequence[ColumnFacts], told: Told, piece: PieceTal
         if numbers == A_COUNT and (row, at, cell) in counts:
             month = sections[row].over(reader.told)
             day = f"{month.year}-{month.month:02d}-15"
-            said["note"] = ("only the month is known", (row, at))
+            said["note"] = (N_("only the month is known"), (row, at))
         if meaning is None:
             meaning = Meaning(0.0, as_text(block.grid.cell(row, what_at[1])))
         if meaning.task:
@@ -212,11 +218,16 @@ def _is_small(cell: Cell) -> bool:
 
 def _counts(block: Block, counts: list[tuple[int, int, Cell]], piece: PieceTalk) -> str | None:
     examples = [
-        f"row {row + 1}, {as_text(block.grid.cell(max(block.header_row, 0), at))}: {as_text(cell)}"
+        _(
+            "row {row}, {header}: {cell}",
+            row=row + 1,
+            header=as_text(block.grid.cell(max(block.header_row, 0), at)),
+            cell=as_text(cell),
+        )
         for row, at, cell in counts[:3]
     ]
     return piece.choose(
-        "what do the numbers and marks under the parts stand for?",
+        _("what do the numbers and marks under the parts stand for?"),
         "numbers",
         (THE_DAY, A_COUNT, LEAVE),
         examples=examples,
@@ -227,40 +238,48 @@ def _day_role(column: ColumnFacts, is_again: bool, told: Told, piece: PieceTalk)
     if is_channel(column.header) and column.meaning is None:
         place = places_in(column.header)[0]
         kind = told.part or ("head" if place.startswith("H") else "damper")
-        reason = f"holds days under the channel {place}; {kind}s are likely meant"
+        reason = _(
+            "holds days under the channel {place}; {kind}s are likely meant", place=place, kind=kind
+        )
         return guess(column, f"part:{kind}/{place}", reason, bool(told.part), piece)
     if column.meaning is not None and not is_again:
         return guess(
-            column, own_role(column.meaning), f"holds days and {column.meaning.reason}",
-            column.meaning.is_sure, piece,
-        )  # fmt: skip
+            column,
+            own_role(column.meaning),
+            _("holds days and {reason}", reason=column.meaning.reason),
+            column.meaning.is_sure,
+            piece,
+        )
     if is_again:
         return guess(
-            column, CHANGED_ROLE, "holds days on which the row's part was changed", True, piece
+            column, CHANGED_ROLE, _("holds days on which the row's part was changed"), True, piece
         )
     return guess(
-        column, f"printer:{column.header}", "holds days and is headed by a printer",
-        True, piece,
-    )  # fmt: skip
+        column,
+        f"printer:{column.header}",
+        _("holds days and is headed by a printer"),
+        True,
+        piece,
+    )
 
 
 def _row_role(column: ColumnFacts, facts: Sequence[ColumnFacts], piece: PieceTalk) -> Role:
     match = match_columns([column.header], FITTINGS)[0] if column.header else None
     if _holds_own_places(column):
-        return guess(column, POSITION_ROLE, "holds places of the part it names", True, piece)
+        return guess(column, POSITION_ROLE, _("holds places of the part it names"), True, piece)
     if _heads_printers(column):
-        return guess(column, PRINTER_ROLE, "holds printers", True, piece)
+        return guess(column, PRINTER_ROLE, _("holds printers"), True, piece)
     if _is_month(column):
-        return guess(column, MONTH_ROLE, "holds the month of each row", True, piece)
+        return guess(column, MONTH_ROLE, _("holds the month of each row"), True, piece)
     if column.names_events:
-        return guess(column, PART_ROLE, "names the parts of the rows", True, piece)
+        return guess(column, PART_ROLE, _("names the parts of the rows"), True, piece)
     if match and match.is_sure and match.column in (PART_ROLE, POSITION_ROLE, *_SIDE):
-        return guess(column, match.column, "is headed so", True, piece)
+        return guess(column, match.column, _("is headed so"), True, piece)
     if column is facts[0] and column.filled and not column.holds_days and not column.counts_days:
         return guess(
-            column, PRINTER_ROLE, "stands first, where the printers usually are", False, piece
+            column, PRINTER_ROLE, _("stands first, where the printers usually are"), False, piece
         )
-    return guess(column, NOTHING, "is no part, printer or note", True, piece)
+    return guess(column, NOTHING, _("is no part, printer or note"), True, piece)
 
 
 def _section(block: Block, row: int, month_at: int | None, told: Told, piece: PieceTalk) -> Told:

@@ -6,12 +6,13 @@ from datetime import date
 
 import pandas as pd
 
+from tracker.language import N_
 from tracker.say import part_types
 from tracker.say.lives.remaining import lasts
 
-MOSTLY_A_GUESS = (
-    "No part has failed here yet, so this is mostly the starting guess: what is usual in the "
-    "trade, and the ages you gave. Each change you log makes it more your own."
+MOSTLY_A_GUESS = N_(
+    "No part has failed here yet, so this is mostly the starting guess: what is usual in "
+    "the trade, and the ages you gave. Each change you log makes it more your own."
 )
 
 

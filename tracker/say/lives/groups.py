@@ -5,6 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from tracker.forecast.group_comparison import SURE, GroupComparison
+from tracker.language import _
 from tracker.say import numbers
 from tracker.say.phrases import first_up, listed
 from tracker.workshop import vocabulary as words
@@ -19,65 +20,95 @@ def answer(found: GroupComparison, part_kind: str, by: str) -> str:
     """
     worse = found.worse
     if worse is not None:
-        return f"{first_up(_whose(part_kind, by, worse))} fail sooner: {_against(found, by)}."
+        return _(
+            "{parts} fail sooner: {found}.",
+            parts=first_up(_whose(part_kind, by, worse)),
+            found=_against(found, by),
+        )
     shown = found.groups.head(_NAMED)
     told = listed(
-        [f"{row.failed} of {row.lives} {_called(by, str(row.Index))}" for row in shown.itertuples()]
+        [
+            _(
+                "{failed} of {lives} {group}",
+                failed=row.failed,
+                lives=row.lives,
+                group=_called(by, str(row.Index)),
+            )
+            for row in shown.itertuples()
+        ]
     )
     if found.chance_alike < SURE:
-        return (
-            f"They do not all last equally long, but no single one can be named: {told} have "
-            "failed so far."
+        return _(
+            "They do not all last equally long, but no single one can be named: {told} "
+            "have failed so far.",
+            told=told,
         )
-    return f"No difference found: {told} have failed so far, which chance alone can explain."
+    return _(
+        "No difference found: {told} have failed so far, which chance alone can explain.", told=told
+    )
 
 
 def overall(found: GroupComparison | None) -> str:
     """Which supplier's parts are worse over all kinds."""
     if found is None:
-        return (
-            "Suppliers cannot be compared yet: no kind of part was bought from two of them and "
-            "failed while parts of both were in the printers."
+        return _(
+            "Suppliers cannot be compared yet: no kind of part was bought from two of "
+            "them and failed while parts of both were in the printers."
         )
     rows = found.groups
     worse = found.worse
     if worse is not None:
         own = rows.loc[worse]
-        return (
-            f"Over all kinds, parts from {worse} fail sooner: {own['failed']:.0f} failed where "
-            f"about {numbers.figure(own['usual'])} would be usual for the same parts at the same "
-            "ages."
+        return _(
+            "Over all kinds, parts from {worse} fail sooner: {failed} failed where about "
+            "{usual} would be usual for the same parts at the same ages.",
+            worse=worse,
+            failed=f"{own['failed']:.0f}",
+            usual=numbers.figure(own["usual"]),
         )
     told = listed(
         [
-            f"{row.failed} from {row.Index} (usual: {numbers.figure(row.usual)})"
+            _(
+                "{failed} from {supplier} (usual: {usual})",
+                failed=row.failed,
+                supplier=row.Index,
+                usual=numbers.figure(row.usual),
+            )
             for row in rows.head(_NAMED).itertuples()
         ]
     )
-    return f"Over all kinds, no supplier’s parts are clearly worse: {told} have failed."
+    return _(
+        "Over all kinds, no supplier’s parts are clearly worse: {told} have failed.", told=told
+    )
 
 
 def certainty(
     found: GroupComparison, *, comparisons: int = 1, dated_at_checks: bool = False
 ) -> str:
     """How sure that is: the test, its p-value, what it rests on."""
-    within = ", each life compared with those of its own kind, type and ink" * found.stratified
-    found_then = ", each dated on the day it was found" * dated_at_checks
-    sentence = (
-        f"Log-rank test (Mantel 1966){within}: p-value {p_value(found.chance_alike)}. Were all "
-        "groups alike, a difference like this would still come up by chance with that "
-        f"probability; below {numbers.chance(SURE)} it is told as a difference. It rests on "
-        f"{numbers.count(found.failures, 'failure')}{found_then}."
+    within = _(", each life compared with those of its own kind, type and ink") * found.stratified
+    found_then = _(", each dated on the day it was found") * dated_at_checks
+    sentence = _(
+        "Log-rank test (Mantel 1966){within}: p-value {chance_alike}. Were all groups "
+        "alike, a difference like this would still come up by chance with that "
+        "probability; below {sure} it is told as a difference. It rests on "
+        "{failures}{found_then}.",
+        within=within,
+        chance_alike=p_value(found.chance_alike),
+        sure=numbers.chance(SURE),
+        failures=numbers.count(found.failures, "failure", "failures"),
+        found_then=found_then,
     )
     if len(found.groups) > 2:
-        sentence += (
-            " A single group is named only where it differs from all others together beyond "
-            "chance, the limit shared out among the groups (Bonferroni)."
+        sentence += _(
+            " A single group is named only where it differs from all others together "
+            "beyond chance, the limit shared out among the groups (Bonferroni)."
         )
     if comparisons > 1:
-        sentence += (
-            f" With {comparisons} comparisons to choose from, one in twenty looks like a "
-            "difference by chance alone."
+        sentence += _(
+            " With {comparisons} comparisons to choose from, one in twenty looks like a "
+            "difference by chance alone.",
+            comparisons=comparisons,
         )
     return sentence
 
@@ -88,17 +119,17 @@ def groups_table(found: GroupComparison, head: str) -> pd.DataFrame:
     return pd.DataFrame(
         {
             head: [str(name) for name in rows.index],
-            "Failed": rows["failed"],
-            "Usual at those ages": rows["usual"].map(numbers.figure),
-            "Watched": rows["lives"],
-            "p-value alone": rows["chance_alike"].map(p_value),
+            _("Failed"): rows["failed"],
+            _("Usual at those ages"): rows["usual"].map(numbers.figure),
+            _("Watched"): rows["lives"],
+            _("p-value alone"): rows["chance_alike"].map(p_value),
         }
     )
 
 
 def suppliers_table(found: GroupComparison) -> pd.DataFrame:
     """Every supplier over all kinds."""
-    return groups_table(found, "Supplier")
+    return groups_table(found, _("Supplier"))
 
 
 def p_value(chance: float) -> str:
@@ -107,7 +138,11 @@ def p_value(chance: float) -> str:
     >>> p_value(0.59), p_value(0.032), p_value(2e-7)
     ('0.59', '0.032', 'under 0.001')
     """
-    return "under 0.001" if chance < 0.001 else numbers.figure(chance)
+    return (
+        _("under {least}", least=numbers.figure(0.001))
+        if chance < 0.001
+        else numbers.figure(chance)
+    )
 
 
 def _against(found: GroupComparison, by: str) -> str:
@@ -116,31 +151,39 @@ def _against(found: GroupComparison, by: str) -> str:
     own, others = found.groups.loc[worse], found.others_than(worse)
     if own["failed"] / own["lives"] <= others["failed"] / others["lives"]:
         # Fewer of them failed only because they were watched for a shorter time.
-        return (
-            f"{own['failed']:.0f} of {own['lives']:.0f} failed where about "
-            f"{numbers.figure(own['usual'])} would be usual at their ages"
+        return _(
+            "{failed} of {lives} failed where about {usual} would be usual at their ages",
+            failed=f"{own['failed']:.0f}",
+            lives=f"{own['lives']:.0f}",
+            usual=numbers.figure(own["usual"]),
         )
-    rest = _called(by, str(found.groups.index[1])) if len(found.groups) == 2 else "of the others"
-    return (
-        f"{own['failed']:.0f} of {own['lives']:.0f} against "
-        f"{others['failed']:.0f} of {others['lives']:.0f} {rest}"
+    rest = _called(by, str(found.groups.index[1])) if len(found.groups) == 2 else _("of the others")
+    return _(
+        "{failed} of {lives} against {others_failed} of {others} {rest}",
+        failed=f"{own['failed']:.0f}",
+        lives=f"{own['lives']:.0f}",
+        others_failed=f"{others['failed']:.0f}",
+        others=f"{others['lives']:.0f}",
+        rest=rest,
     )
 
 
 def _whose(part_kind: str, by: str, name: str) -> str:
     """The parts of one group: ``"white dampers"``, ``"dampers from Harbour Spares"``."""
-    parts = f"{words.part_label(part_kind).lower()}s"
-    return f"{name} {parts}" if by == "ink" else f"{parts} {_called(by, name)}"
+    part = words.part_label(part_kind).lower()
+    if by == "ink":
+        return _("{ink} {part}s", ink=_(name), part=part)
+    return _("{part}s {group}", part=part, group=_called(by, name))
 
 
 def _called(by: str, name: str) -> str:
     """A group by what it has in common, after a noun."""
     return {
-        "ink": name,
-        "supplier": f"from {name}",
-        "batch": f"of lot {name}",
-        "printer": f"in {name}",
-        "head_type": f"of type {name}",
-        "site": f"at {name}",
-        "ink_lot": f"fitted with ink lot {name} in use",
+        "ink": _(name),
+        "supplier": _("from {name}", name=name),
+        "batch": _("of lot {name}", name=name),
+        "printer": _("in {name}", name=name),
+        "head_type": _("of type {name}", name=name),
+        "site": _("at {name}", name=name),
+        "ink_lot": _("fitted with ink lot {name} in use", name=name),
     }[by]

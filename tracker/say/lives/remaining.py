@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from tracker.language import _
 from tracker.say import numbers, part_types
 
 FAR_DAYS = 3650.0  # later days are told as "more than ten years"
@@ -16,14 +17,20 @@ def lasts(row: Any, as_of: date) -> str:
     """Until when a part likely lasts; ``row`` of ``outlook``."""
     middle = until(row.days_p50, as_of)
     if not middle:
-        return "even chance it lasts for more than ten years"
-    return f"even chance it lasts until {middle} (8 in 10: {between(row, as_of)})"
+        return _("even chance it lasts for more than ten years")
+    return _(
+        "even chance it lasts until {middle} (8 in 10: {between})",
+        middle=middle,
+        between=between(row, as_of),
+    )
 
 
 def between(row: Any, as_of: date) -> str:
     """The days between which it fails with eight chances in ten; ``row`` of ``outlook``."""
     low, high = until(row.days_p10, as_of), until(row.days_p90, as_of)
-    return f"from {low} to {high or 'more than ten years from now'}"
+    if not high:
+        return _("from {low} to more than ten years from now", low=low)
+    return _("from {low} to {high}", low=low, high=high)
 
 
 def until(days: float, as_of: date) -> str:
@@ -42,10 +49,17 @@ def likeliest(parts: pd.DataFrame, as_of: date, within_days: float) -> str:
     first = next(parts.itertuples())
     which = part_types.placed(first)
     chance = numbers.chance(first.chance_of_failure)
-    soon = f"{chance} within {numbers.days(within_days)}"
+    soon = _("{chance} within {within_days}", chance=chance, within_days=numbers.days(within_days))
     if len(parts) == 1:
-        return f"{which}: {soon} to fail; {lasts(first, as_of)}."
-    return f"{which} is the likeliest to fail: {soon}; {lasts(first, as_of)}."
+        return _(
+            "{which}: {soon} to fail; {first}.", which=which, soon=soon, first=lasts(first, as_of)
+        )
+    return _(
+        "{which} is the likeliest to fail: {soon}; {first}.",
+        which=which,
+        soon=soon,
+        first=lasts(first, as_of),
+    )
 
 
 def many_stand_empty(positions: int) -> str:
@@ -54,7 +68,8 @@ def many_stand_empty(positions: int) -> str:
     >>> many_stand_empty(66)
     '66 positions stand empty and need a part now'
     """
-    return f"{numbers.count(positions, 'position')} stand empty and need a part now"
+    told = numbers.count(positions, "position", "positions")
+    return _("{positions} stand empty and need a part now", positions=told)
 
 
 def table(parts: pd.DataFrame, as_of: date, within_days: float) -> pd.DataFrame:
@@ -65,24 +80,32 @@ def table(parts: pd.DataFrame, as_of: date, within_days: float) -> pd.DataFrame:
     rows = list(parts.itertuples())
     shown = pd.DataFrame(
         {
-            "Printer": parts["printer"],
-            "Position": parts["position"],
-            f"Fails within {numbers.days(within_days)}": 100 * parts["chance_of_failure"],
-            "Even chance it lasts until": [
-                until(row.days_p50, as_of) or "over ten years" for row in rows
+            _("Printer"): parts["printer"],
+            _("Position"): parts["position"],
+            _("Fails within {days}", days=numbers.days(within_days)): 100
+            * parts["chance_of_failure"],
+            _("Even chance it lasts until"): [
+                until(row.days_p50, as_of) or _("over ten years") for row in rows
             ],
-            "8 in 10": [between(row, as_of) for row in rows],
-            "That chance, 80 % range": [
-                f"{100 * row.chance_low:.0f} to {100 * row.chance_high:.0f} %" for row in rows
+            _("8 in 10"): [between(row, as_of) for row in rows],
+            _("That chance, 80 % range"): [
+                _(
+                    "{low} to {high} %",
+                    low=f"{100 * row.chance_low:.0f}",
+                    high=f"{100 * row.chance_high:.0f}",
+                )
+                for row in rows
             ],
-            "Age": ["not known" if pd.isna(row.age_days) else numbers.days(row.age_days)
-                    for row in rows],
+            _("Age"): [
+                _("not known") if pd.isna(row.age_days) else numbers.days(row.age_days)
+                for row in rows
+            ],
         }
-    )  # fmt: skip
+    )
     if parts["area_p50"].notna().any():
-        shown["m² left (8 in 10)"] = [_area(row) for row in rows]
+        shown[_("m² left (8 in 10)")] = [_area(row) for row in rows]
     if parts["variant"].any():
-        shown.insert(5, "Type", parts["variant"])
+        shown.insert(5, _("Type"), parts["variant"])
     return shown
 
 
@@ -92,17 +115,17 @@ def _area(row: Any) -> str:
     middle, low, high = (
         numbers.figure(area) for area in (row.area_p50, row.area_p10, row.area_p90)
     )
-    return f"{middle} ({low} to {high})"
+    return _("{middle} ({low} to {high})", middle=middle, low=low, high=high)
 
 
 def under_another_routine(parts: pd.DataFrame, changed: pd.DataFrame, as_of: date) -> pd.DataFrame:
     """The same parts as now and under another routine; rows of two ``outlook``s."""
     return pd.DataFrame(
         {
-            "Printer": parts["printer"],
-            "Position": parts["position"],
-            "Even chance until, as now": [until(days, as_of) for days in parts["days_p50"]],
-            "then": [until(days, as_of) for days in changed["days_p50"]],
-            "8 in 10, then": [between(row, as_of) for row in changed.itertuples()],
+            _("Printer"): parts["printer"],
+            _("Position"): parts["position"],
+            _("Even chance until, as now"): [until(days, as_of) for days in parts["days_p50"]],
+            _("then"): [until(days, as_of) for days in changed["days_p50"]],
+            _("8 in 10, then"): [between(row, as_of) for row in changed.itertuples()],
         }
     )

@@ -14,35 +14,46 @@ from tracker.forecast.life_summary import (
     WEAR,
     LifeSummary,
 )
+from tracker.language import N_, _, ngettext
 from tracker.models.curves.survival_curve import SurvivalCurve
 from tracker.models.fit.families import family_named
 from tracker.say import numbers
 from tracker.say.phrases import first_up
 
 _MEANINGS = {
-    WEAR: "They wear out: the older, the likelier to fail. Whether replacing them on schedule pays "
-    "hangs on the money.",
-    EARLY: "They fail early: look at how they are fitted and at the supplier; replacing "
-    "good old ones early would make it worse.",
-    CHANCE: "Age tells next to nothing: they fail by accident, and replacing old ones "
-    "early does not help.",
-    UNDECIDED: "Too few failures to tell wear from chance.",
+    WEAR: N_(
+        "They wear out: the older, the likelier to fail. Whether replacing them on schedule "
+        "pays hangs on the money."
+    ),
+    EARLY: N_(
+        "They fail early: look at how they are fitted and at the supplier; replacing good old "
+        "ones early would make it worse."
+    ),
+    CHANCE: N_(
+        "Age tells next to nothing: they fail by accident, and replacing old ones early does "
+        "not help."
+    ),
+    UNDECIDED: N_("Too few failures to tell wear from chance."),
 }
 
 
 def life_sentence(summary: LifeSummary) -> str:
     """How the lives of a kind end, with the interval and what that means."""
-    return (
-        f"{summary.label}: half fail by {numbers.days(summary.median_days)} of age "
-        f"({numbers.day_range(summary.median_lower, summary.median_upper)}, 95 % sure), one in ten "
-        f"by {numbers.days(summary.b10_days)}; {seen(summary.failures, summary.lives)}. "
-        f"{meaning(summary)}"
+    return _(
+        "{label}: half fail by {median_days} of age ({between}, 95 % sure), one in "
+        "ten by {b10_days}; {failures}. {meaning}",
+        label=summary.label,
+        median_days=numbers.days(summary.median_days),
+        between=numbers.day_range(summary.median_lower, summary.median_upper),
+        b10_days=numbers.days(summary.b10_days),
+        failures=seen(summary.failures, summary.lives),
+        meaning=meaning(summary),
     )
 
 
 def meaning(summary: LifeSummary) -> str:
     """What the shape says, as one sentence with what to do about it."""
-    return _MEANINGS[summary.reading]
+    return _(_MEANINGS[summary.reading])
 
 
 def seen(failures: int, lives: int) -> str:
@@ -52,10 +63,12 @@ def seen(failures: int, lives: int) -> str:
     ('6 failures in 14 lives', 'none of 4 has failed', 'the one watched has not', 'none seen yet')
     """
     if failures:
-        return f"{numbers.count(failures, 'failure')} in {numbers.count(lives, 'life', 'lives')}"
+        failed = numbers.count(failures, "failure", "failures")
+        watched = numbers.count(lives, "life", "lives")
+        return _("{failures} in {lives}", failures=failed, lives=watched)
     if lives == 1:
-        return "the one watched has not"
-    return f"none of {lives} has failed" if lives else "none seen yet"
+        return _("the one watched has not")
+    return _("none of {lives} has failed", lives=lives) if lives else _("none seen yet")
 
 
 def why_no_curve(failures: int, lives: int) -> str:
@@ -65,30 +78,37 @@ def why_no_curve(failures: int, lives: int) -> str:
     'A curve of their own needs two failures; so far: 1 failure in 4 lives.'
     """
     if failures >= LEAST_FAILURES:
-        return (
-            f"{numbers.count(failures, 'failure')} were seen, but at ages that do not fix a curve "
-            "yet: more failures, or parts that live on past those ages, are needed."
+        return _(
+            "{failures} were seen, but at ages that do not fix a curve yet: more "
+            "failures, or parts that live on past those ages, are needed.",
+            failures=numbers.count(failures, "failure", "failures"),
         )
-    return f"A curve of their own needs two failures; so far: {seen(failures, lives)}."
+    return _(
+        "A curve of their own needs two failures; so far: {failures}.",
+        failures=seen(failures, lives),
+    )
 
 
 def curve_sentence(curve: SurvivalCurve, failures: int, lives: int) -> str:
     """What the survival curve comes to, and what it counts."""
     last = curve.last
-    still = "all" if last == 1 else "none" if last == 0 else numbers.chance(last)
-    return (
-        f"{first_up(seen(failures, lives))}; at the greatest age watched {still} still work. Parts "
-        "still running, and parts taken out for other reasons, count as having lived at least so "
-        "long."
+    still = _("all") if last == 1 else _("none") if last == 0 else numbers.chance(last)
+    return _(
+        "{failures}; at the greatest age watched {still} still work. Parts still "
+        "running, and parts taken out for other reasons, count as having lived at least "
+        "so long.",
+        failures=first_up(seen(failures, lives)),
+        still=still,
     )
 
 
 def between_checks(failures: int) -> str:
     """Why the curve falls slantwise."""
-    return (
-        f"The day of {numbers.count(failures, 'failure')} is known only to lie between two checks: "
-        "over those days the curve falls slantwise (Turnbull’s estimate), and the band allows for "
-        "the first and the last of them."
+    return _(
+        "The day of {failures} is known only to lie between two checks: over those days "
+        "the curve falls slantwise (Turnbull’s estimate), and the band allows for the "
+        "first and the last of them.",
+        failures=numbers.count(failures, "failure", "failures"),
     )
 
 
@@ -99,10 +119,10 @@ def curve_table(curve: SurvivalCurve) -> pd.DataFrame:
     band = curve.band.iloc[np.maximum(at, 0)]
     return pd.DataFrame(
         {
-            "Age (days)": line.index.to_numpy().round(),
-            "Still working": [f"{100 * share:.0f} %" for share in line],
-            "95 % limits": [
-                f"{100 * low:.0f} to {100 * high:.0f} %"
+            _("Age (days)"): line.index.to_numpy().round(),
+            _("Still working"): [numbers.percent(share) for share in line],
+            _("95 % limits"): [
+                _("{low} to {high} %", low=f"{100 * low:.0f}", high=f"{100 * high:.0f}")
                 for low, high in zip(band["lower"], band["upper"], strict=True)
             ],
         }
@@ -114,19 +134,20 @@ def families_table(families: pd.DataFrame) -> pd.DataFrame:
     fitted = families[families["why_not"] == ""]
     return pd.DataFrame(
         {
-            "Family": [first_up(family_named(name).title) for name in fitted["family"]],
-            "AICc": fitted["aicc"].round(1),
-            "Support": [numbers.chance(share) for share in fitted["weight"]],
-            "B10 life": fitted["b10"].map(numbers.days),
-            "Mean life": fitted["mean_life"].map(numbers.days),
+            _("Family"): [first_up(family_named(name).title) for name in fitted["family"]],
+            _("AICc"): fitted["aicc"].round(1),
+            _("Support"): [numbers.chance(share) for share in fitted["weight"]],
+            _("B10 life"): fitted["b10"].map(numbers.days),
+            _("Mean life"): fitted["mean_life"].map(numbers.days),
         }
     )
 
 
 def failure_modes(modes: pd.Series) -> str:
     """How they failed, the commonest first: modes by how often; "" where none is written down."""
-    named = [f"{mode or 'not written down'} ({count})" for mode, count in modes.items()]
-    return f"How they failed: {'; '.join(named)}."
+    unknown = _("not written down")
+    named = [f"{_(str(mode)) if mode else unknown} ({count})" for mode, count in modes.items()]
+    return _("How they failed: {named}.", named="; ".join(named))
 
 
 def starting_guess(
@@ -137,25 +158,44 @@ def starting_guess(
     ``guessed``: nobody in the workshop set it; it is the trade's.
     """
     usual, halved, doubled = (numbers.days(age) for age in summary.median_by_guess)
-    whose = (
-        "The trade’s starting guess (common practice, no source)" if guessed
-        else "Your starting guess"
-    )  # fmt: skip
-    return (
-        f"{whose} is a typical life of **{typical_life}**, and it counts as "
-        f"**{numbers.count(worth_failures, 'failure')}**. With it half have failed by {usual} of "
-        f"age; with half that guess by {halved}, with twice by {doubled}."
+    text = (
+        N_(
+            "The trade’s starting guess (common practice, no source) is a typical life of "
+            "**{typical_life}**, and it counts as **{worth_failures}**. With it half have failed "
+            "by {usual} of age; with half that guess by {halved}, with twice by {doubled}."
+        )
+        if guessed
+        else N_(
+            "Your starting guess is a typical life of **{typical_life}**, and it counts as "
+            "**{worth_failures}**. With it half have failed by {usual} of age; with half that "
+            "guess by {halved}, with twice by {doubled}."
+        )
+    )
+    return _(
+        text,
+        typical_life=typical_life,
+        worth_failures=numbers.count(worth_failures, "failure", "failures"),
+        usual=usual,
+        halved=halved,
+        doubled=doubled,
     )
 
 
 def days_or_area(finding: ScaleFinding) -> str:
     """Which scale explains the lives better, with its evidence, or what is missing to tell."""
     if finding.choice is not None:
-        return f"{finding.choice.sentence()} (Lives that have counter readings: {finding.lives}.)"
+        return _(
+            "{sentence} (Lives that have counter readings: {lives}.)",
+            sentence=finding.choice.sentence(),
+            lives=finding.lives,
+        )
     if finding.problem:
-        return f"Cannot tell yet: {finding.problem}"
-    have = "has" if finding.failures == 1 else "have"
-    return (
-        f"Cannot tell yet: {numbers.count(finding.failures, 'failure')} {have} both an age "
-        "in days and counter readings. Read the area counter weekly."
+        return _("Cannot tell yet: {problem}", problem=finding.problem)
+    return ngettext(
+        "Cannot tell yet: {failures} has both an age in days and counter readings. Read the area "
+        "counter weekly.",
+        "Cannot tell yet: {failures} have both an age in days and counter readings. Read the area "
+        "counter weekly.",
+        finding.failures,
+        failures=numbers.count(finding.failures, "failure", "failures"),
     )

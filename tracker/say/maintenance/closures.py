@@ -6,6 +6,7 @@ from datetime import date
 
 import pandas as pd
 
+from tracker.language import _
 from tracker.say import numbers
 
 
@@ -18,23 +19,28 @@ def closed_span(first: date, last: date) -> str:
     ('from 24 Dec 2026 to 2 Jan 2027', 'on 1 May 2026')
     """
     if first == last:
-        return f"on {numbers.day(first)}"
+        return _("on {day}", day=numbers.day(first))
     same_month = (first.year, first.month) == (last.year, last.month)
     begins = f"{first.day}" if same_month else numbers.day(first, year=first.year != last.year)
-    return f"from {begins} to {numbers.day(last)}"
+    return _("from {begins} to {last}", begins=begins, last=numbers.day(last))
 
 
 def gap_question(first: date, last: date) -> str:
     """What is asked about days on which nothing was written down."""
-    return f"Nothing was written down {closed_span(first, last)}: were you closed?"
+    return _("Nothing was written down {span}: were you closed?", span=closed_span(first, last))
 
 
 def gap_notices(gaps: pd.DataFrame) -> list[str]:
     """The same for the command line, with what to write; ``gaps``: see ``quiet_gaps``."""
     return [
-        f"{gap_question(row.began_on.date(), row.ended_on.date())} If so, write it in closures "
-        f"(began_on {row.began_on:%Y-%m-%d}, ended_on {row.ended_on:%Y-%m-%d}); if not, write "
-        f"{row.began_on:%Y-%m-%d}/{row.ended_on:%Y-%m-%d} in the setting worked_through."
+        _(
+            "{question} If so, write it in closures (began_on {began_on}, ended_on "
+            "{ended_on}); if not, write {began_on}/{ended_on} in the setting "
+            "worked_through.",
+            question=gap_question(row.began_on.date(), row.ended_on.date()),
+            began_on=f"{row.began_on:%Y-%m-%d}",
+            ended_on=f"{row.ended_on:%Y-%m-%d}",
+        )
         for row in gaps.itertuples()
     ]
 
@@ -42,5 +48,11 @@ def gap_notices(gaps: pd.DataFrame) -> list[str]:
 def closure_line(first: date, last: date, site: str, printer: str, note: str) -> str:
     """One closure of the list."""
     days = numbers.days((last - first).days + 1)
-    where = printer or (f"site {site}" if site else "the whole workshop")
-    return f"**Closed {closed_span(first, last)}** ({days}), {where}{f': {note}' if note else ''}"
+    where = printer or (_("site {site}", site=site) if site else _("the whole workshop"))
+    closed = _(
+        "**Closed {span}** ({days}), {where}",
+        span=closed_span(first, last),
+        days=days,
+        where=where,
+    )
+    return f"{closed}: {note}" if note else closed

@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from tracker.decisions.shutdown_tasks import Shutdown
+from tracker.language import N_, _
 from tracker.say import numbers
 from tracker.say.maintenance.closures import closed_span
 from tracker.say.maintenance.frequency import due_every
@@ -22,20 +23,29 @@ def due_sentence(listed: pd.DataFrame, as_of: date) -> str:
         return f"{numbers.day(as_of)}: {_work(due)}{_longest_overdue(due)}."
     coming = listed[listed["due_on"].notna()]
     if coming.empty:
-        return f"{numbers.day(as_of)}: nothing is due."
+        return _("{as_of}: nothing is due.", as_of=numbers.day(as_of))
     first = coming.loc[coming["days_late"].idxmax()]
-    return (
-        f"{numbers.day(as_of)}: nothing is due; next comes {first['label'].lower()} on "
-        f"{first['printer']}, {numbers.day(first['due_on'])}."
+    return _(
+        "{as_of}: nothing is due; next comes {label} on {printer}, {due_on}.",
+        as_of=numbers.day(as_of),
+        label=first["label"].lower(),
+        printer=first["printer"],
+        due_on=numbers.day(first["due_on"]),
     )
 
 
 def _work(due: pd.DataFrame) -> str:
     minutes = due["minutes"].sum()
-    work = f"{minutes:.0f} minutes" if minutes < 120 else f"{minutes / 60:.0f} hours"
-    return (
-        f"{numbers.count(len(due), 'task')} due on "
-        f"{numbers.count(due['printer'].nunique(), 'printer')}, about {work} of work"
+    work = (
+        _("{minutes} minutes", minutes=f"{minutes:.0f}")
+        if minutes < 120
+        else _("{minutes} hours", minutes=f"{minutes / 60:.0f}")
+    )
+    return _(
+        "{count} due on {printers}, about {work} of work",
+        count=numbers.count(len(due), "task", "tasks"),
+        printers=numbers.count(due["printer"].nunique(), "printer", "printers"),
+        work=work,
     )
 
 
@@ -45,53 +55,83 @@ def _longest_overdue(due: pd.DataFrame) -> str:
         return ""
     worst = late.loc[late["days_late"].idxmax()]
     task = first_down(worst["label"])
-    return (
-        f"; longest overdue: {task} on {worst['printer']}, {numbers.days(worst['days_late'])} late"
+    return _(
+        "; longest overdue: {task} on {printer}, {days_late} late",
+        task=task,
+        printer=worst["printer"],
+        days_late=numbers.days(worst["days_late"]),
     )
 
 
 def printer_line(printer: str, due: pd.DataFrame) -> str:
     """One printer's tasks due and their minutes."""
     if due.empty:
-        return f"**{printer}** – all done"
+        return _("**{printer}** – all done", printer=printer)
     minutes = due["minutes"].sum()
-    return f"**{printer}** – {numbers.count(len(due), 'task')}, about {minutes:.0f} minutes"
+    return _(
+        "**{printer}** – {count}, about {minutes} minutes",
+        printer=printer,
+        count=numbers.count(len(due), "task", "tasks"),
+        minutes=f"{minutes:.0f}",
+    )
 
 
 def task_line(row: Any) -> str:
     """One row of a ``due_list``: the task, its minutes, how often, when last, how late."""
-    minutes = f"{row.minutes:.0f} min" if row.minutes == row.minutes else "minutes not known"
+    minutes = (
+        _("{minutes} min", minutes=f"{row.minutes:.0f}")
+        if row.minutes == row.minutes
+        else _("minutes not known")
+    )
     often = due_every(row.every_days, row.every_m2, area_since_m2=row.area_since_m2)
-    last = f"last done {numbers.day(row.last_done)}" if pd.notna(row.last_done) else "never logged"
-    late = f"**{numbers.days(row.days_late)} late**" if row.days_late >= 1 else ""
+    last = last_done(row)
+    late = (
+        _("**{days_late} late**", days_late=numbers.days(row.days_late))
+        if row.days_late >= 1
+        else ""
+    )
     why = shutdown_reason(row.shutdown, row.task) if row.shutdown else ""
     trial = on_trial(row.phase) if row.phase else ""
     return " · ".join(filter(None, (row.label, minutes, often, trial, last, late, why)))
 
 
+def last_done(row: Any) -> str:
+    """When the task of a row was done last."""
+    return (
+        _("last done {last_done}", last_done=numbers.day(row.last_done))
+        if pd.notna(row.last_done)
+        else _("never logged")
+    )
+
+
 def on_trial(phase: Phase) -> str:
     """That the interval is an experiment's, and until when."""
-    return f"for the experiment, until {numbers.day(phase.ends_on)}"
+    return _("for the experiment, until {ends_on}", ends_on=numbers.day(phase.ends_on))
 
 
 # What to look to with each task before a printer stands for days (common practice, no source).
 _BEFORE_SHUTDOWN = {
-    "flush_before_shutdown": "leave the cap wet and ink in the tanks, so that nothing dries",
-    "flush_in_place": "leave the cap wet and ink in the tanks, so that nothing dries",
-    "clean_wiper_cap": "leave the cap wet and the head parked on it",
-    "keep_tank_third": "so that no air is drawn when work begins again",
+    "flush_before_shutdown": N_("leave the cap wet and ink in the tanks, so that nothing dries"),
+    "flush_in_place": N_("leave the cap wet and ink in the tanks, so that nothing dries"),
+    "clean_wiper_cap": N_("leave the cap wet and the head parked on it"),
+    "keep_tank_third": N_("so that no air is drawn when work begins again"),
 }
+
+
+_ELSE_BEFORE = N_("so that the head stands it")
 
 
 def shutdown_reason(shutdown: Shutdown, task: str) -> str:
     """Why a task is due before or after closed days."""
     span = closed_span(shutdown.began_on, shutdown.ended_on)
     if shutdown.side == "after":
-        return f"**first of all after the closed days {span}**: heads dry while they stand"
-    told = _BEFORE_SHUTDOWN.get(task, "so that the head stands it")
-    return f"**before the closed days {span}**: {told}"
+        return _(
+            "**first of all after the closed days {span}**: heads dry while they stand", span=span
+        )
+    told = _(_BEFORE_SHUTDOWN.get(task, _ELSE_BEFORE))
+    return _("**before the closed days {span}**: {told}", span=span, told=told)
 
 
 def shutdown_in_short(shutdown: Shutdown) -> str:
     """The same for a button."""
-    return "first after closed days" if shutdown.side == "after" else "before closed days"
+    return _("first after closed days") if shutdown.side == "after" else _("before closed days")

@@ -11,6 +11,7 @@ from tracker.decisions.routine.experiment.information_value import YEARS_IT_HOLD
 from tracker.decisions.routine.experiment.money_at_risk import Range
 from tracker.decisions.routine.experiment.proposal import LONGEST_DAYS, ExperimentProposal
 from tracker.decisions.routine.experiment.stopping_rule import FALSE_ANSWER, LOOK_LIMIT, POWER
+from tracker.language import N_, _
 from tracker.say.listing import Listing
 from tracker.say.maintenance.frequency import every
 from tracker.say.numbers import about_money, chance, count, day, days, figure
@@ -19,30 +20,43 @@ from tracker.workshop import vocabulary
 from tracker.workshop.experiments import Experiment
 
 _REMIND_DAYS = 21
-NONE_RUNNING = (
+NONE_RUNNING = N_(
     "No experiment is running. One can settle what the log cannot tell: whether a task pays."
 )
-CAUTION = (
-    "Go by no interval longer than the maker, the warranty or the local rules ask for, whatever an "
-    "experiment would tell. The plan says which printer is next, not the people at it: whoever "
-    "picks the printers by their state finds that state again in the answer."
+CAUTION = N_(
+    "Go by no interval longer than the maker, the warranty or the local rules ask for, "
+    "whatever an experiment would tell. The plan says which printer is next, not the "
+    "people at it: whoever picks the printers by their state finds that state again in "
+    "the answer."
 )
 
 
 def proposal_sentence(proposal: ExperimentProposal) -> str:
     """Is it worth doing, and what would be done? One or two sentences."""
     plan = proposal.experiment
-    whole = (
-        f"{vocabulary.task_label(plan.task)} {every(plan.every_days)} or "
-        f"{every(plan.instead_of_days)}"
+    whole = _(
+        "{task} {every_days} or {instead_of_days}",
+        task=vocabulary.task_label(plan.task),
+        every_days=every(plan.every_days),
+        instead_of_days=every(plan.instead_of_days),
     )
     if proposal.is_worth_it:
-        return (
-            f"{whole}: worth finding out. Try both on {count(len(plan.printers), 'printer')} for "
-            f"{_weeks(plan)}; {chance(proposal.planned.any_answer)} chance of an answer if the "
-            f"shorter interval brings {_ratio(proposal)} as many {_part(plan)} failures."
+        return _(
+            "{whole}: worth finding out. Try both on {count} for {weeks}; {any_answer} "
+            "chance of an answer if the shorter interval brings {ratio} as many "
+            "{part} failures.",
+            whole=whole,
+            count=count(len(plan.printers), "printer", "printers"),
+            weeks=_weeks(plan),
+            any_answer=chance(proposal.planned.any_answer),
+            ratio=_ratio(proposal),
+            part=_part(plan),
         )
-    return f"{whole}: no experiment is worth it. {' '.join(_hindrances(proposal))}"
+    return _(
+        "{whole}: no experiment is worth it. {hindrances}",
+        whole=whole,
+        hindrances=" ".join(_hindrances(proposal)),
+    )
 
 
 def proposal_lines(proposal: ExperimentProposal) -> tuple[str, ...]:
@@ -54,16 +68,19 @@ def proposal_lines(proposal: ExperimentProposal) -> tuple[str, ...]:
         look_line(proposal.experiment),
         *risk_lines(proposal),
         worth_line(proposal),
-        CAUTION,
+        _(CAUTION),
     )
 
 
 def plan_note(proposal: ExperimentProposal) -> str:
     """What was promised when it began, kept beside the plan."""
-    return (
-        f"Planned to tell a ratio of {figure(proposal.planned_ratio)} with "
-        f"{chance(proposal.planned.any_answer)} chance; about {figure(proposal.failures_expected)} "
-        f"{_part(proposal.experiment)} failures expected."
+    return _(
+        "Planned to tell a ratio of {planned_ratio} with {any_answer} chance; about "
+        "{failures_expected} {part} failures expected.",
+        planned_ratio=figure(proposal.planned_ratio),
+        any_answer=chance(proposal.planned.any_answer),
+        failures_expected=figure(proposal.failures_expected),
+        part=_part(proposal.experiment),
     )
 
 
@@ -72,10 +89,20 @@ def reminders(begun: Iterable[Experiment], today: date) -> tuple[str, ...]:
     said = []
     for one in begun:
         if _REMIND_DAYS >= (today - one.ends_on).days > 0:
-            said.append(f"**{one.name}** ended on {day(one.ends_on)}: read what it says.")
+            said.append(
+                _(
+                    "**{name}** ended on {ends_on}: read what it says.",
+                    name=one.name,
+                    ends_on=day(one.ends_on),
+                )
+            )
         elif one.look_on is not None and _REMIND_DAYS >= (today - one.look_on).days > 0:
             said.append(
-                f"**{one.name}**: its look was due when {day(one.look_on)} was over. Read it."
+                _(
+                    "**{name}**: its look was due when {look_on} was over. Read it.",
+                    name=one.name,
+                    look_on=day(one.look_on),
+                )
             )
     return tuple(said)
 
@@ -84,14 +111,19 @@ def schedule_listing(experiment: Experiment) -> Listing:
     """Which printer does it how often, phase by phase."""
     rows = [
         tuple(
-            f"{every(phase.every_days)}, {day(phase.starts_on)} to {day(phase.ends_on)}"
+            _(
+                "{every_days}, {starts_on} to {ends_on}",
+                every_days=every(phase.every_days),
+                starts_on=day(phase.starts_on),
+                ends_on=day(phase.ends_on),
+            )
             for phase in experiment.phases
             if phase.printer == printer
         )
         for printer in experiment.printers
     ]
     widest = max(map(len, rows))
-    heads = ("Printer", *("first", "then", "last", *[""] * widest)[:widest])
+    heads = (_("Printer"), *(_("first"), _("then"), _("last"), *[""] * widest)[:widest])
     cells = tuple(
         (printer, *row, *[""] * (widest - len(row)))
         for printer, row in zip(experiment.printers, rows, strict=True)
@@ -102,13 +134,17 @@ def schedule_listing(experiment: Experiment) -> Listing:
 def look_line(experiment: Experiment) -> str:
     """When to look, and by which rule."""
     if experiment.look_on is None:
-        return f"No look before the end on {day(experiment.ends_on)} is planned."
-    return (
-        f"Look once, when {day(experiment.look_on)} is over, and stop only if the difference is "
-        f"beyond {figure(LOOK_LIMIT)} standard errors; else go on to the end on "
-        f"{day(experiment.ends_on)}. Between the two nothing is compared, for whoever looks until "
-        "a difference shows will see one; with these two limits (O’Brien and Fleming 1979) a false "
-        f"answer has a chance of {chance(FALSE_ANSWER)}."
+        return _("No look before the end on {ends_on} is planned.", ends_on=day(experiment.ends_on))
+    return _(
+        "Look once, when {look_on} is over, and stop only if the difference is beyond "
+        "{look_limit} standard errors; else go on to the end on {ends_on}. Between the "
+        "two nothing is compared, for whoever looks until a difference shows will see "
+        "one; with these two limits (O’Brien and Fleming 1979) a false answer has a "
+        "chance of {false_answer}.",
+        look_on=day(experiment.look_on),
+        look_limit=figure(LOOK_LIMIT),
+        ends_on=day(experiment.ends_on),
+        false_answer=chance(FALSE_ANSWER),
     )
 
 
@@ -118,15 +154,28 @@ def risk_lines(proposal: ExperimentProposal) -> tuple[str, ...]:
     said = partial(about_money, currency=proposal.log.studies.currency)
     now = every(proposal.now_days)
     return (
-        f"At the longer interval {_more(risk.failures_at_longer, figure)} failures than {now}, all "
-        f"parts together ({_spread(risk.failures_at_longer, figure)}): "
-        f"{_more(risk.cost_at_longer, said)} in cost "
-        f"({_spread(risk.cost_at_longer, said)}).",
-        f"At the shorter interval {_more(risk.work_at_shorter, said)} in "
-        f"work than {now} ({_spread(risk.work_at_shorter, said)}).",
-        f"The whole experiment of {_weeks(plan)} against going on as now, both sides together: "
-        f"{_more(risk.total, said)} "
-        f"({_spread(risk.total, said)}).",
+        _(
+            "At the longer interval {failures_at_longer} failures than {now}, all parts "
+            "together ({failures_spread}): {cost_at_longer} in cost ({cost_spread}).",
+            failures_at_longer=_more(risk.failures_at_longer, figure),
+            now=now,
+            failures_spread=_spread(risk.failures_at_longer, figure),
+            cost_at_longer=_more(risk.cost_at_longer, said),
+            cost_spread=_spread(risk.cost_at_longer, said),
+        ),
+        _(
+            "At the shorter interval {work_at_shorter} in work than {now} ({work_spread}).",
+            work_at_shorter=_more(risk.work_at_shorter, said),
+            now=now,
+            work_spread=_spread(risk.work_at_shorter, said),
+        ),
+        _(
+            "The whole experiment of {weeks} against going on as now, both sides together: "
+            "{total} ({spread}).",
+            weeks=_weeks(plan),
+            total=_more(risk.total, said),
+            spread=_spread(risk.total, said),
+        ),
     )
 
 
@@ -134,15 +183,20 @@ def worth_line(proposal: ExperimentProposal) -> str:
     """What its answer is worth beside its cost."""
     value = proposal.value
     said = partial(about_money, currency=proposal.log.studies.currency)
-    return (
-        f"In the {YEARS_IT_HOLDS:g} years for which an answer is taken to hold, all printers "
-        f"together, what one would choose now is expected to save {said(value.without)} "
-        f"against the longer interval, what one would choose after it "
-        f"{said(value.with_result)}: its answer is worth about "
-        f"{said(value.gain)}. It costs about "
-        f"{said(value.cost)} to be at the worse interval half of the time; the chance "
-        f"that it turns the decision round is {chance(value.chance_of_change)}. Knowing the truth "
-        f"for certain would be worth {said(value.with_truth - value.without)}."
+    return _(
+        "In the {years_it_holds} years for which an answer is taken to hold, all "
+        "printers together, what one would choose now is expected to save {without} "
+        "against the longer interval, what one would choose after it {with_result}: its "
+        "answer is worth about {gain}. It costs about {cost} to be at the worse interval "
+        "half of the time; the chance that it turns the decision round is "
+        "{chance_of_change}. Knowing the truth for certain would be worth {with_truth}.",
+        years_it_holds=f"{YEARS_IT_HOLDS:g}",
+        without=said(value.without),
+        with_result=said(value.with_result),
+        gain=said(value.gain),
+        cost=said(value.cost),
+        chance_of_change=chance(value.chance_of_change),
+        with_truth=said(value.with_truth - value.without),
     )
 
 
@@ -152,35 +206,64 @@ def _hindrances(proposal: ExperimentProposal) -> list[str]:
     said = []
     if "too_long" in proposal.hindrances:
         said.append(
-            f"Too long: in {days(LONGEST_DAYS)}, the longest that makes sense, only "
-            f"{figure(proposal.failures_expected)} {_part(plan)} failures are expected of the "
-            f"{figure(proposal.failures_needed)} needed, so the chance of an answer is "
-            f"{chance(proposal.planned.any_answer)} instead of {chance(POWER)}. "
-            "Intervals further apart would tell sooner."
+            _(
+                "Too long: in {longest_days}, the longest that makes sense, only "
+                "{failures_expected} {part} failures are expected of the {failures_needed} "
+                "needed, so the chance of an answer is {any_answer} instead of {power}. "
+                "Intervals further apart would tell sooner.",
+                longest_days=days(LONGEST_DAYS),
+                failures_expected=figure(proposal.failures_expected),
+                part=_part(plan),
+                failures_needed=figure(proposal.failures_needed),
+                any_answer=chance(proposal.planned.any_answer),
+                power=chance(POWER),
+            )
         )
     better = plan.every_days if proposal.log.saving.median > 0 else plan.instead_of_days
     if "cannot_change" in proposal.hindrances:
         said.append(
-            f"It would hardly change the decision ({chance(value.chance_of_change)} chance): do it "
-            f"{every(better)}."
+            _(
+                "It would hardly change the decision ({chance_of_change} chance): do it {better}.",
+                chance_of_change=chance(value.chance_of_change),
+                better=every(better),
+            )
         )
     if "costs_more" in proposal.hindrances:
         said.append(
-            f"Its answer is worth {about_money(value.gain, currency)} and costs "
-            f"{about_money(value.cost, currency)}: do it {every(better)}, which costs less on what "
-            "is known."
+            _(
+                "Its answer is worth {gain} and costs {cost}: do it {better}, which costs "
+                "less on what is known.",
+                gain=about_money(value.gain, currency),
+                cost=about_money(value.cost, currency),
+                better=every(better),
+            )
         )
     return said
 
 
 def _log_so_far(proposal: ExperimentProposal) -> str:
     ratio = proposal.kind.effect.hazard_ratio
-    told = "tells already" if proposal.kind.is_told else "cannot tell yet"
-    return (
-        f"The log {told} for {_part(proposal.experiment)} failures: done "
-        f"{every(proposal.experiment.every_days)} the risk is {figure(ratio.estimate)} times as "
-        f"high (95 % limits {figure(ratio.lower)} to {figure(ratio.upper)}); over all parts the "
-        f"chance that it pays is {chance(proposal.log.saving.chance_it_pays)}."
+    text = (
+        N_(
+            "The log tells already for {part} failures: done {every_days} the risk is {estimate} "
+            "times as high (95 % limits {lower} to {upper}); over all parts the chance that it "
+            "pays is {chance_it_pays}."
+        )
+        if proposal.kind.is_told
+        else N_(
+            "The log cannot tell yet for {part} failures: done {every_days} the risk is {estimate} "
+            "times as high (95 % limits {lower} to {upper}); over all parts the chance that it "
+            "pays is {chance_it_pays}."
+        )
+    )
+    return _(
+        text,
+        part=_part(proposal.experiment),
+        every_days=every(proposal.experiment.every_days),
+        estimate=figure(ratio.estimate),
+        lower=figure(ratio.lower),
+        upper=figure(ratio.upper),
+        chance_it_pays=chance(proposal.log.saving.chance_it_pays),
     )
 
 
@@ -193,38 +276,48 @@ def _who_and_when(proposal: ExperimentProposal) -> str:
     ]
     others = [printer for printer in plan.printers if printer not in first]
     sides = [
-        f"{listed(names)} {every(interval)} first"
+        _("{names} {interval} first", names=listed(names), interval=every(interval))
         for names, interval in ((first, plan.every_days), (others, plan.instead_of_days))
         if names
     ]
-    rest = f" {listed(proposal.others)} go on as now." if proposal.others else ""
-    return (
-        f"{'; '.join(sides)}. After a quarter of the time each changes to the other interval, for "
-        "the last quarter back: every printer is compared with itself, so that careful people with "
-        f"better printers explain nothing. Drawn by lot, both groups alike in wear.{rest}"
+    rest = _(" {others} go on as now.", others=listed(proposal.others)) if proposal.others else ""
+    return _(
+        "{sides}. After a quarter of the time each changes to the other interval, for "
+        "the last quarter back: every printer is compared with itself, so that careful "
+        "people with better printers explain nothing. Drawn by lot, both groups alike in "
+        "wear.{rest}",
+        sides="; ".join(sides),
+        rest=rest,
     )
 
 
 def _how_long(proposal: ExperimentProposal) -> str:
     plan = proposal.experiment
-    return (
-        f"{_weeks(plan)}: about {figure(proposal.failures_expected)} {_part(plan)} failures are "
-        f"expected; {figure(proposal.failures_needed)} would do if the old interval stopped acting "
-        f"at once. Played many times with the log’s own lives: "
-        f"{chance(proposal.planned.any_answer)} chance of an answer if the shorter interval "
-        f"brings {_ratio(proposal)} as many failures, {chance(proposal.possible.any_answer)} over "
-        "everything that the log leaves possible "
-        f"({chance(proposal.possible.at_look)} at the look already), and "
-        f"{chance(proposal.none.any_answer)} of a false one where there is no difference."
+    return _(
+        "{weeks}: about {failures_expected} {part} failures are expected; "
+        "{failures_needed} would do if the old interval stopped acting at once. Played "
+        "many times with the log’s own lives: {any_answer} chance of an answer if the "
+        "shorter interval brings {ratio} as many failures, {possible} over "
+        "everything that the log leaves possible ({at_look} at the look already), and "
+        "{false_answer} of a false one where there is no difference.",
+        weeks=_weeks(plan),
+        failures_expected=figure(proposal.failures_expected),
+        part=_part(plan),
+        failures_needed=figure(proposal.failures_needed),
+        any_answer=chance(proposal.planned.any_answer),
+        ratio=_ratio(proposal),
+        possible=chance(proposal.possible.any_answer),
+        at_look=chance(proposal.possible.at_look),
+        false_answer=chance(proposal.none.any_answer),
     )
 
 
 def _ratio(proposal: ExperimentProposal) -> str:
-    return f"{figure(proposal.planned_ratio)} times"
+    return _("{planned_ratio} times", planned_ratio=figure(proposal.planned_ratio))
 
 
 def _weeks(experiment: Experiment) -> str:
-    return count(round(experiment.days / 7), "week")
+    return count(round(experiment.days / 7), "week", "weeks")
 
 
 def _part(experiment: Experiment) -> str:
@@ -233,15 +326,16 @@ def _part(experiment: Experiment) -> str:
 
 def _more(values: Range, said) -> str:  # type: ignore[no-untyped-def]
     middle = values[0]
-    return f"{said(abs(middle))} {'more' if middle >= 0 else 'less'}"
+    amount = said(abs(middle))
+    return _("{amount} more", amount=amount) if middle >= 0 else _("{amount} less", amount=amount)
 
 
 def _spread(values: Range, said) -> str:  # type: ignore[no-untyped-def]
     """The 80 % range of more or less."""
-    _, low, high = values
+    low, high = values[1:]
     if low < 0 < high:
-        return f"80 % range {said(-low)} less to {said(high)} more"
+        return _("80 % range {low} less to {high} more", low=said(-low), high=said(high))
     first, last = sorted((abs(low), abs(high)))
     if math.isclose(first, last):
-        return "80 % range: the same"
-    return f"80 % range {said(first)} to {said(last)}"
+        return _("80 % range: the same")
+    return _("80 % range {first} to {last}", first=said(first), last=said(last))

@@ -5,33 +5,29 @@ from __future__ import annotations
 import pandas as pd
 
 from tracker.decisions.failure_cost import CostTerm, FailureCost
+from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary as words
 
 _TERMS = {
-    "part": "part",
-    "parts_along": "parts changed along with it",
-    "work": "work to change it",
-    "recovery": "cleans and refill after the change",
-    "spoiled": "spoiled film and garments",
-    "downtime": "standing still while it is changed",
-    "waiting": "standing still until one is delivered",
-    "symptom_work": "extra cleans that led up to it",
-    "takes_along": "chance that it takes another part with it",
+    "part": N_("part"),
+    "parts_along": N_("parts changed along with it"),
+    "work": N_("work to change it"),
+    "recovery": N_("cleans and refill after the change"),
+    "spoiled": N_("spoiled film and garments"),
+    "downtime": N_("standing still while it is changed"),
+    "waiting": N_("standing still until one is delivered"),
+    "symptom_work": N_("extra cleans that led up to it"),
+    "takes_along": N_("chance that it takes another part with it"),
 }
-# What the entries are that stand behind a term counted in the log.
-_ENTRIES = {
-    "spoiled": "stoppage",
-    "downtime": "stoppage",
-    "symptom_work": "failure",
-    "takes_along": "failure",
-}
+# Terms whose entries in the log are stoppages; those of the others are failures.
+_OF_STOPPAGES = ("spoiled", "downtime")
 
 
 def term_label(term: CostTerm) -> str:
     """The term's name on the screen."""
-    name = _TERMS[term.name]
-    return f"{name[0].upper()}{name[1:]}"
+    return first_up(_(_TERMS[term.name]))
 
 
 def source(term: CostTerm) -> str:
@@ -41,12 +37,16 @@ def source(term: CostTerm) -> str:
     'log, 12 stoppages'
     """
     if term.source == "log":
-        return f"log, {numbers.count(term.entries, _ENTRIES[term.name])}"
+        if term.name in _OF_STOPPAGES:
+            return _("log, {entries}", entries=numbers.count(term.entries, "stoppage", "stoppages"))
+        return _("log, {entries}", entries=numbers.count(term.entries, "failure", "failures"))
     if term.source == "own order":
-        return f"own orders, {numbers.count(term.entries, 'purchase')}"
+        return _(
+            "own orders, {entries}", entries=numbers.count(term.entries, "purchase", "purchases")
+        )
     if term.source == "guess":
-        return "guess (common practice, no source)"
-    return {"catalogue": "your parts catalogue", "setting": "your settings"}[term.source]
+        return _("guess (common practice, no source)")
+    return {"catalogue": _("your parts catalogue"), "setting": _("your settings")}[term.source]
 
 
 def cost_table(cost: FailureCost, currency: str) -> pd.DataFrame:
@@ -61,43 +61,69 @@ def cost_table(cost: FailureCost, currency: str) -> pd.DataFrame:
         for term in cost.terms
     ]
     rows.append(
-        ("Together", numbers.money(cost.total, currency), _range(*cost.range80, currency), "")
+        (_("Together"), numbers.money(cost.total, currency), _range(*cost.range80, currency), "")
     )
-    return pd.DataFrame(rows, columns=["What", "Amount", "80 % range", "From"])
+    return pd.DataFrame(rows, columns=[_("What"), _("Amount"), _("80 % range"), _("From")])
 
 
 def cost_sentence(cost: FailureCost, currency: str) -> str:
     """What one failure costs, with its range, and what most of it is."""
     part = words.part_label(cost.part_kind).lower()
-    shelf = "a spare on the shelf" if cost.spare_on_shelf else "no spare on the shelf"
+    shelf = _("a spare on the shelf") if cost.spare_on_shelf else _("no spare on the shelf")
     most = max(cost.terms, key=lambda term: term.amount)
     between = _range(*cost.range80, currency)
-    sure = f" (80 % range {between})" if between else "; every figure is stated"
-    return (
-        f"A {part} failure with {shelf} costs about {numbers.money(cost.total, currency)}{sure}; "
-        f"most of it is {_with_article(most)}: {numbers.money(most.amount, currency)}."
+    text = (
+        N_(
+            "A {part} failure with {shelf} costs about {total} (80 % range {between}); most of it "
+            "is {most}: {amount}."
+        )
+        if between
+        else N_(
+            "A {part} failure with {shelf} costs about {total}; every figure is stated; most of "
+            "it is {most}: {amount}."
+        )
+    )
+    return _(
+        text,
+        part=part,
+        shelf=shelf,
+        total=numbers.money(cost.total, currency),
+        between=between,
+        most=_with_article(most),
+        amount=numbers.money(most.amount, currency),
     )
 
 
 def cost_line(cost: FailureCost, currency: str) -> str:
     """The whole and every term in one line, guesses named."""
     part = words.part_label(cost.part_kind).lower()
-    shelf = "a spare on the shelf" if cost.spare_on_shelf else "no spare on the shelf"
+    shelf = _("a spare on the shelf") if cost.spare_on_shelf else _("no spare on the shelf")
     terms = ", ".join(
-        f"{_TERMS[term.name]} {numbers.money(term.amount, currency)}"
-        f"{' (guess)' if term.source == 'guess' else ''}"
+        _(
+            N_("{term} {amount} (guess)") if term.source == "guess" else "{term} {amount}",
+            term=_(_TERMS[term.name]),
+            amount=numbers.money(term.amount, currency),
+        )
         for term in cost.terms
     )
-    return f"A {part} failure with {shelf} costs {numbers.money(cost.total, currency)}: {terms}."
+    return _(
+        "A {part} failure with {shelf} costs {total}: {terms}.",
+        part=part,
+        shelf=shelf,
+        total=numbers.money(cost.total, currency),
+        terms=terms,
+    )
 
 
 def _range(low: float, high: float, currency: str) -> str:
     if numbers.money(low, currency) == numbers.money(high, currency):
         return ""
-    return f"{numbers.money(low, currency)} to {numbers.money(high, currency)}"
+    return _(
+        "{low} to {high}", low=numbers.money(low, currency), high=numbers.money(high, currency)
+    )
 
 
 def _with_article(term: CostTerm) -> str:
     name = _TERMS[term.name]
     bare = ("standing", "spoiled", "cleans", "extra", "parts ")
-    return name if name.startswith(bare) else f"the {name}"
+    return _(name) if name.startswith(bare) else _("the {name}", name=_(name))

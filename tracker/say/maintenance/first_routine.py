@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
+from tracker.language import _, ngettext
 from tracker.say import numbers
+from tracker.say.maintenance.frequency import every
 from tracker.workshop.first_run.routine import FirstTask
 from tracker.workshop.vocabulary import task_label
 
@@ -16,8 +18,7 @@ def last_done(first: FirstTask) -> str:
     >>> last_done(FirstTask("stir_ink", 1)), last_done(FirstTask("shake_dampers", 15))
     ('Stir or shake the white ink (every day)', 'Shake dampers, draw off air (every 15 days)')
     """
-    every = "every day" if first.every_days == 1 else f"every {first.every_days:g} days"
-    return f"{task_label(first.task)} ({every})"
+    return f"{task_label(first.task)} ({every(first.every_days)})"
 
 
 def first_days(due: Mapping[str, date], today: date) -> str:
@@ -29,12 +30,21 @@ def first_days(due: Mapping[str, date], today: date) -> str:
     """
     now = [_inside(task) for task, day in due.items() if day <= today]
     later = [day for day in due.values() if day > today]
-    first = f"Due today on each printer: {', '.join(now)}." if now else "Nothing is due today."
+    first = (
+        _("Due today on each printer: {now}.", now=", ".join(now))
+        if now
+        else _("Nothing is due today.")
+    )
     if not later:
         return first
-    follow = "follows" if len(later) == 1 else "follow"
-    more = numbers.count(len(later), "more task")
-    return f"{first} {more} {follow} by {numbers.day(max(later))}."
+    follows = ngettext(
+        "{count} more task follows by {day}.",
+        "{count} more tasks follow by {day}.",
+        len(later),
+        count=numbers.decimal(len(later)),
+        day=numbers.day(max(later)),
+    )
+    return f"{first} {follows}"
 
 
 def _inside(task: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from tracker.language import N_, _
 from tracker.say.numbers import figure
 from tracker.say.phrases import listed
 
@@ -17,7 +18,11 @@ def every(days: float) -> str:
     >>> every(1), every(7), every(2.5)
     ('every day', 'every 7 days', 'every 2.5 days')
     """
-    return "every day" if days == 1 else f"every {days:g} days"
+    return _("every day") if days == 1 else _("every {days} days", days=_written(days))
+
+
+def _written(days: float) -> str:
+    return figure(days, 6)
 
 
 def every_of(days: Sequence[float], most: int = 6) -> str:
@@ -28,8 +33,10 @@ def every_of(days: Sequence[float], most: int = 6) -> str:
     """
     if len(days) == 1:
         return every(days[0])
-    each = [f"{one:g}" for one in days]
-    return f"every {listed(each) if len(each) <= most else f'{each[0]} to {each[-1]}'} days"
+    each = [_written(one) for one in days]
+    if len(each) <= most:
+        return _("every {days} days", days=listed(each))
+    return _("every {first} to {last} days", first=each[0], last=each[-1])
 
 
 def due_every(days: float, area_m2: float, *, area_since_m2: float = math.nan) -> str:
@@ -44,9 +51,15 @@ def due_every(days: float, area_m2: float, *, area_since_m2: float = math.nan) -
     if math.isfinite(days):
         measures.append(every(days))
     if math.isfinite(area_m2):
-        since = f" ({area_since_m2:.0f} since)" if area_since_m2 >= 0 else ""
-        measures.append(f"every {area_m2:g} m²{since}")
-    return " or ".join(measures)
+        since = (
+            _(" ({area_since_m2} since)", area_since_m2=f"{area_since_m2:.0f}")
+            if area_since_m2 >= 0
+            else ""
+        )
+        measures.append(_("every {area_m2} m²{since}", area_m2=f"{area_m2:g}", since=since))
+    if len(measures) == 2:
+        return _("{days} or {area}", days=measures[0], area=measures[1])
+    return "".join(measures)
 
 
 def fewer(half: float, low: float, high: float, what: str) -> str:
@@ -60,10 +73,14 @@ def fewer(half: float, low: float, high: float, what: str) -> str:
     'about as many failures per printer and year (80 % range 0.84 more to 0.69 fewer)'
     """
     if low < 0 < high:
-        between = f"{figure(-low)} more to {figure(high)} fewer"
+        between = _("{low} more to {high} fewer", low=figure(-low), high=figure(high))
     else:
-        between = " to ".join(figure(abs(end)) for end in sorted((low, high), key=abs))
-    many = f"{figure(abs(half))} {'fewer' if half >= 0 else 'more'}"
+        near, far = sorted((abs(low), abs(high)))
+        between = _("{low} to {high}", low=figure(near), high=figure(far))
     if abs(half) < _NO_DIFFERENCE:
-        many = "about as many"
-    return f"{many} {what} per printer and year (80 % range {between})"
+        text = N_("about as many {what} per printer and year (80 % range {between})")
+    elif half >= 0:
+        text = N_("{number} fewer {what} per printer and year (80 % range {between})")
+    else:
+        text = N_("{number} more {what} per printer and year (80 % range {between})")
+    return _(text, number=figure(abs(half)), what=what, between=between)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from tracker.language import _, month_name
 from tracker.review.routine_kept import not_always_kept
 from tracker.say import numbers
 from tracker.workshop import vocabulary
@@ -13,15 +14,20 @@ def month_sentence(kept: pd.DataFrame) -> str:
     """A month's routine (see ``routine_kept``) in one sentence, with what was skipped most."""
     due, done = float(kept["due"].sum()), float(kept["in_time"].sum())
     if not due:
-        return "No routine task was due."
-    sentence = (
-        f"{100 * done / due:.0f} % of the routine was kept: {done:.0f} of {due:.0f} due tasks "
-        "were done in time."
+        return _("No routine task was due.")
+    sentence = _(
+        "{share} of the routine was kept: {done} of {due} due tasks were done in time.",
+        share=numbers.percent(done / due),
+        done=f"{done:.0f}",
+        due=f"{due:.0f}",
     )
-    for _, worst in not_always_kept(kept).iloc[:1].iterrows():
-        sentence += (
-            f" Most often late or skipped: “{vocabulary.task_label(worst['task'])}” on "
-            f"{worst['printer']} ({worst['not_kept']:.0f} of {worst['due']:.0f} times)."
+    for _row, worst in not_always_kept(kept).iloc[:1].iterrows():
+        sentence += _(
+            " Most often late or skipped: “{task}” on {printer} ({not_kept} of {due} times).",
+            task=vocabulary.task_label(worst["task"]),
+            printer=worst["printer"],
+            not_kept=f"{worst['not_kept']:.0f}",
+            due=f"{worst['due']:.0f}",
         )
     return sentence
 
@@ -29,10 +35,13 @@ def month_sentence(kept: pd.DataFrame) -> str:
 def months_sentence(kept: pd.DataFrame) -> str:
     """What was done in time in all months of the table, which has their first day as ``month``."""
     due, in_time = kept["due"].sum(), kept["in_time"].sum()
-    return (
-        f"{numbers.chance(in_time / due)} of {numbers.count(due, 'action')} due since "
-        f"{numbers.day(kept['month'].min())} were done in time, {kept['late'].sum():.0f} late, "
-        f"{kept['missed'].sum():.0f} missed."
+    return _(
+        "{in_time} of {due} due since {since} were done in time, {late} late, {missed} missed.",
+        in_time=numbers.chance(in_time / due),
+        due=numbers.count(due, "action", "actions"),
+        since=numbers.day(kept["month"].min()),
+        late=f"{kept['late'].sum():.0f}",
+        missed=f"{kept['missed'].sum():.0f}",
     )
 
 
@@ -43,14 +52,14 @@ def shares_table(kept: pd.DataFrame, by: str) -> pd.DataFrame:
     """
     sums = kept.groupby([by, "month"])[["due", "in_time"]].sum()
     shares = (sums["in_time"] / sums["due"]).unstack("month")
-    shares.columns = [f"{month:%b %Y}" for month in shares.columns]
+    shares.columns = [month_name(month, short=True) for month in shares.columns]
     whole = kept.groupby(by)[["due", "in_time"]].sum()
-    shares.insert(0, "Together", whole["in_time"] / whole["due"])
-    return shares.sort_values("Together", kind="stable").map(_share)
+    shares.insert(0, _("Together"), whole["in_time"] / whole["due"])
+    return shares.sort_values(_("Together"), kind="stable").map(_share)
 
 
 def _share(share: float) -> str:
     """A share of what was done; nothing and everything are counts, not chances."""
     if share != share:
         return "–"
-    return {0.0: "none", 1.0: "all"}.get(share, numbers.chance(share))
+    return {0.0: _("none"), 1.0: _("all")}.get(share, numbers.chance(share))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pandas as pd
 
+from tracker.language import _, ngettext
 from tracker.review.skipping import Skipping
 from tracker.say import numbers
 from tracker.workshop import vocabulary
@@ -14,18 +15,24 @@ def skipping_sentence(skipping: Skipping, currency: str) -> str:
     all was done."""
     if not skipping.skipped:
         return ""
-    rows, verb = skipping.rows, "was" if skipping.skipped == 1 else "were"
-    first = (
-        f"{numbers.count(skipping.skipped, 'due task')} {verb} not done: about "
-        f"{numbers.working_time(skipping.minutes_not_done)} of work"
+    rows = skipping.rows
+    first = ngettext(
+        "{count} due task was not done: about {work} of work",
+        "{count} due tasks were not done: about {work} of work",
+        skipping.skipped,
+        count=numbers.decimal(skipping.skipped),
+        work=numbers.working_time(skipping.minutes_not_done),
     )
     clear = rows[rows["told"].astype(bool)]
     if clear.empty:
         if rows.empty:
-            return f"{first}. None of them is known to protect a part that is fitted."
-        return (
-            f"{first}; what it cost cannot be told yet: too few failures, or tasks always done at "
-            "one pace."
+            return _(
+                "{first}. None of them is known to protect a part that is fitted.", first=first
+            )
+        return _(
+            "{first}; what it cost cannot be told yet: too few failures, or tasks always "
+            "done at one pace.",
+            first=first,
         )
     sentences = [f"{first}."]
     is_harmful = clear["chance_it_cost"] > 0.5
@@ -33,21 +40,28 @@ def skipping_sentence(skipping: Skipping, currency: str) -> str:
         sentences.append(_harm(skipping, clear.loc[is_harmful, "task"], currency))
     if not is_harmful.all():
         sentences += [_no_harm(row) for _, row in clear[~is_harmful].iterrows()]
-        sentences.append("With many tasks looked at this can be luck; it is no reason to skip.")
+        sentences.append(_("With many tasks looked at this can be luck; it is no reason to skip."))
     if len(clear) < len(rows):
-        sentences.append("For the other tasks it cannot be told yet.")
+        sentences.append(_("For the other tasks it cannot be told yet."))
     return " ".join(sentences)
 
 
 def _harm(skipping: Skipping, tasks: pd.Series, currency: str) -> str:
-    names = ", ".join(dict.fromkeys(f"“{vocabulary.task_label(task)}”" for task in tasks))
+    names = ", ".join(
+        dict.fromkeys(_("“{task}”", task=vocabulary.task_label(task)) for task in tasks)
+    )
     cost, low, high = (
         numbers.money(amount, currency)
         for amount in (skipping.cost, skipping.cost_low, skipping.cost_high)
     )
-    return (
-        f"Skipping {names} is estimated to have cost {cost} in failures (80 % range {low} to "
-        f"{high}; {numbers.chance(skipping.chance_it_cost)} chance that it cost anything)."
+    return _(
+        "Skipping {names} is estimated to have cost {cost} in failures (80 % range {low} "
+        "to {high}; {chance_it_cost} chance that it cost anything).",
+        names=names,
+        cost=cost,
+        low=low,
+        high=high,
+        chance_it_cost=numbers.chance(skipping.chance_it_cost),
     )
 
 
@@ -55,9 +69,14 @@ def _no_harm(row: pd.Series) -> str:
     """Skipping went with fewer failures, in words: signs turned, for they are said as fewer."""
     part = vocabulary.part_label(row["part_kind"]).lower()
     most, least = (numbers.figure(-row[name]) for name in ("extra_low", "extra_high"))
-    return (
-        f"Skipping “{vocabulary.task_label(row['task'])}” did no harm that the log shows: "
-        f"{numbers.figure(-row['extra'])} {part} failures fewer than expected had it been done "
-        f"(80 % range {least} to {most} fewer; {numbers.chance(row['chance_it_cost'])} chance that "
-        "it did harm)."
+    return _(
+        "Skipping “{task}” did no harm that the log shows: {extra} {part} failures fewer "
+        "than expected had it been done (80 % range {least} to {most} fewer; "
+        "{chance_it_cost} chance that it did harm).",
+        task=vocabulary.task_label(row["task"]),
+        extra=numbers.figure(-row["extra"]),
+        part=part,
+        least=least,
+        most=most,
+        chance_it_cost=numbers.chance(row["chance_it_cost"]),
     )

@@ -9,6 +9,7 @@ from tracker.decisions.routine.break_even_cost import BreakEvenCost
 from tracker.decisions.routine.cost import TaskCost
 from tracker.decisions.routine.cost_stack import CostStack
 from tracker.decisions.routine.task_value import KindValue, TaskValue
+from tracker.language import N_, _
 from tracker.say.listing import Listing
 from tracker.say.maintenance.doubts import disagreement
 from tracker.say.maintenance.evidence import ages_sentence, printers_sentence
@@ -46,17 +47,17 @@ def least_cost_lines(value: TaskValue) -> tuple[str, ...]:
         return ()
     seen = value.leading.effect.study.fits.observed_days
     demand = value.studies.demand
-    end = "the end of what was tried" if demand is None else demanded(value)
+    end = _("the end of what was tried") if demand is None else demanded(value)
     least = value.studies.least_cost
-    return (least_cost_sentence(least, "failures of all these parts", seen, end=end),)
+    return (least_cost_sentence(least, _("failures of all these parts"), seen, end=end),)
 
 
 def demanded(value: TaskValue) -> str:
     """How often the maker demands the task."""
     demand = value.studies.demand
     if demand is None or demand.every_days is None:
-        return "the maker demands it by printed area"
-    return f"the maker demands it {every(demand.every_days)}"
+        return _("the maker demands it by printed area")
+    return _("the maker demands it {every_days}", every_days=every(demand.every_days))
 
 
 def cost_lines(value: TaskValue) -> tuple[str, ...]:
@@ -71,27 +72,46 @@ def cost_lines(value: TaskValue) -> tuple[str, ...]:
 def cost_label(value: TaskValue, one: KindValue) -> str:
     """What one failure of a kind is counted with, as the lid of its terms."""
     low, high = (_about(value, end) for end in one.cost.range80)
-    between = f" (80 % range {low} to {high})" if low != high else ""
-    return (
-        f"One {_part(one.part_kind)} failure: {_money(value, one.cost.total)}{between} – see and "
-        "change"
+    text = (
+        N_("One {part} failure: {money} (80 % range {low} to {high}) – see and change")
+        if low != high
+        else N_("One {part} failure: {money} – see and change")
     )
+    money_ = _money(value, one.cost.total)
+    return _(text, part=_part(one.part_kind), money=money_, low=low, high=high)
 
 
 def work_label(value: TaskValue) -> str:
     """What doing the task once is counted with, as the lid of its terms."""
     cost = value.studies.task_cost
-    return f"Doing the task once: {_money(value, cost.total)} ({cost.minutes:.0f} minutes)"
+    return _(
+        "Doing the task once: {money} ({minutes} minutes)",
+        money=_money(value, cost.total),
+        minutes=f"{cost.minutes:.0f}",
+    )
 
 
 def work_line(cost: TaskCost, currency: str) -> str:
     """What doing the task once costs."""
-    fluid = f", fluid or ink {money(cost.fluid, currency)} ({cost.fluid_ml:.0f} ml)"
-    return (
-        f"Doing the task once costs {money(cost.total, currency)}: work "
-        f"{money(cost.work, currency)} ({cost.minutes:.0f} minutes"
-        f"{', as logged' if cost.is_logged else ', the trade’s guess'})"
-        f"{fluid if cost.fluid > 0 else ''}."
+    fluid = _(
+        ", fluid or ink {fluid} ({fluid_ml} ml)",
+        fluid=money(cost.fluid, currency),
+        fluid_ml=f"{cost.fluid_ml:.0f}",
+    )
+    text = (
+        N_("Doing the task once costs {total}: work {work} ({minutes} minutes, as logged){fluid}.")
+        if cost.is_logged
+        else N_(
+            "Doing the task once costs {total}: work {work} ({minutes} minutes, the trade’s "
+            "guess){fluid}."
+        )
+    )
+    return _(
+        text,
+        total=money(cost.total, currency),
+        work=money(cost.work, currency),
+        minutes=f"{cost.minutes:.0f}",
+        fluid=fluid if cost.fluid > 0 else "",
     )
 
 
@@ -101,16 +121,38 @@ def break_even_sentence(value: TaskValue) -> str:
     Where there is only belief: how many failures it has to avoid, which hangs on no model.
     """
     one = value.leading
-    change = (
-        f"{vocabulary.task_label(value.studies.task)}: {every(value.every_days)} instead of "
-        f"{every(value.instead_of_days)}"
+    change = _(
+        "{task}: {every_days} instead of {instead_of_days}",
+        task=vocabulary.task_label(value.studies.task),
+        every_days=every(value.every_days),
+        instead_of_days=every(value.instead_of_days),
     )
     counted = _money(value, one.cost.total)
     if not one.kind.is_belief or one.cost.total <= 0:
-        return f"{change} {_pays(one.break_even, value)}; counted now: {counted}."
-    needed = f"{figure(abs(value.extra_work) / one.cost.total)} {_part(one.part_kind)} failures"
-    pays = f"avoids {needed}" if value.extra_work > 0 else f"brings no more than {needed}"
-    return f"{change} pays if it {pays} per printer and year, at {counted} each."
+        return _(
+            "{change} {break_even}; counted now: {counted}.",
+            change=change,
+            break_even=_pays(one.break_even, value),
+            counted=counted,
+        )
+    text = (
+        N_(
+            "{change} pays if it avoids {needed} {part} failures per printer and year, at "
+            "{counted} each."
+        )
+        if value.extra_work > 0
+        else N_(
+            "{change} pays if it brings no more than {needed} {part} failures per printer and "
+            "year, at {counted} each."
+        )
+    )
+    return _(
+        text,
+        change=change,
+        needed=figure(abs(value.extra_work) / one.cost.total),
+        part=_part(one.part_kind),
+        counted=counted,
+    )
 
 
 def together_sentence(value: TaskValue) -> str:
@@ -126,25 +168,40 @@ def sums(value: TaskValue) -> str:
     trivial = trivial_saving(value.studies.task_cost)
     whole = saving_in_words(value.saving, lambda amount: _about(value, amount), trivial)
     several = len(value.kinds) > 1
-    sentence = f"with {names}{' together' if several else ' failures'} {whole}. {_work(value)}"
+    text = (
+        N_("with {names} together {whole}. {work}")
+        if several
+        else N_("with {names} failures {whole}. {work}")
+    )
+    sentence = _(text, names=names, whole=whole, work=_work(value))
     if not value.not_told:
         return sentence
     if value.saving_if_told is None:
-        return (
-            f"{sentence} The log cannot tell yet{' for any of them' if several else ''}: much of "
-            "this is belief, and no saving can be promised."
+        text = (
+            N_(
+                "{sentence} The log cannot tell yet for any of them: much of this is belief, and "
+                "no saving can be promised."
+            )
+            if several
+            else N_(
+                "{sentence} The log cannot tell yet: much of this is belief, and no saving can be "
+                "promised."
+            )
         )
+        return _(text, sentence=sentence)
     without = saving_in_words(value.saving_if_told, lambda amount: _about(value, amount), trivial)
-    return (
-        f"{sentence} The log cannot tell yet for {listed(list(map(_part, value.not_told)))}; left "
-        f"out: {without}."
+    return _(
+        "{sentence} The log cannot tell yet for {part}; left out: {without}.",
+        sentence=sentence,
+        part=listed(list(map(_part, value.not_told))),
+        without=without,
     )
 
 
 def in_a_word(value: TaskValue) -> str:
     """The answer in a word or two."""
     if value.not_told and value.saving_if_told is None:
-        return "Cannot tell yet"
+        return _("Cannot tell yet")
     return how_sure(value.saving, trivial_saving(value.studies.task_cost))
 
 
@@ -152,9 +209,15 @@ def kind_line(value: TaskValue, one: KindValue) -> str:
     """One part kind: failures avoided with their range, the risk, and from which cost it pays."""
     ratio = one.effect.hazard_ratio
     sentences = [
-        f"{vocabulary.part_label(one.part_kind)}: {avoided(one)}; the risk is "
-        f"{figure(ratio.estimate)} times as high (95 % limits {figure(ratio.lower)} to "
-        f"{figure(ratio.upper)}).",
+        _(
+            "{part}: {avoided}; the risk is {estimate} times as high (95 % limits {lower} to "
+            "{upper}).",
+            part=vocabulary.part_label(one.part_kind),
+            avoided=avoided(one),
+            estimate=figure(ratio.estimate),
+            lower=figure(ratio.lower),
+            upper=figure(ratio.upper),
+        ),
         kind_pays(value, one),
         disagreement(one.effect),
     ]
@@ -167,16 +230,28 @@ def earned_sentence(value: TaskValue) -> str:
     if not told:
         return ""
     failures = [
-        f"{figure(abs(one.avoided[0]))} {'fewer' if one.avoided[0] >= 0 else 'more'} "
-        f"{_part(one.part_kind)} failures {'save' if one.avoided[0] >= 0 else 'cost'} about "
-        f"{_about(value, abs(one.worth[0]))}"
+        _(
+            N_("{avoided} fewer {part} failures save about {about}")
+            if one.avoided[0] >= 0
+            else N_("{avoided} more {part} failures cost about {about}"),
+            avoided=figure(abs(one.avoided[0])),
+            part=_part(one.part_kind),
+            about=_about(value, abs(one.worth[0])),
+        )
         for one in told
     ]
-    work = "extra work costs" if value.extra_work >= 0 else "work saved is worth"
-    return (
-        f"Known from the log, per printer and year: {listed(failures)}; the {work} about "
-        f"{_about(value, abs(value.extra_work))}."
+    text = (
+        N_(
+            "Known from the log, per printer and year: {failures}; the extra work costs about "
+            "{about}."
+        )
+        if value.extra_work >= 0
+        else N_(
+            "Known from the log, per printer and year: {failures}; the work saved is worth about "
+            "{about}."
+        )
     )
+    return _(text, failures=listed(failures), about=_about(value, abs(value.extra_work)))
 
 
 def part_line(value: TaskValue, one: KindValue) -> str:
@@ -184,16 +259,20 @@ def part_line(value: TaskValue, one: KindValue) -> str:
     missing."""
     told = f"{avoided(one)}; {worth(value, one)}."
     rest = kind_pays(value, one) if one.is_told else _not_told(one)
-    return f"{told} {rest}" if one.is_told else f"{rest} What is believed: {told}"
+    return (
+        f"{told} {rest}"
+        if one.is_told
+        else _("{rest} What is believed: {told}", rest=rest, told=told)
+    )
 
 
 def _not_told(one: KindValue) -> str:
-    return f"The log cannot tell yet: {what_is_missing(one.effect)}."
+    return _("The log cannot tell yet: {missing}.", missing=what_is_missing(one.effect))
 
 
 def avoided(one: KindValue) -> str:
     """How many failures fewer of one kind, with their range."""
-    return fewer(*one.avoided, "failures")
+    return fewer(*one.avoided, _("failures"))
 
 
 def worth(value: TaskValue, one: KindValue) -> str:
@@ -203,17 +282,20 @@ def worth(value: TaskValue, one: KindValue) -> str:
     """
     half, low, high = one.worth
     signs = {amount > 0 for amount in (low, high)}
-    ends = [
-        _about(value, abs(amount)) + ("" if len(signs) == 1 else _sign(amount))
-        for amount in sorted((low, high), key=lambda end: abs(end) if len(signs) == 1 else end)
-    ]
-    return (
-        f"{_about(value, abs(half))} {_sign(half).strip()} by that (80 % range {' to '.join(ends)})"
+    ends = sorted((low, high), key=lambda end: abs(end) if len(signs) == 1 else end)
+    first, last = (_about(value, abs(end)) for end in ends)
+    if len(signs) == 2:
+        first, last = _signed_about(first, ends[0]), _signed_about(last, ends[1])
+    text = (
+        N_("{about} saved by that (80 % range {low} to {high})")
+        if half >= 0
+        else N_("{about} lost by that (80 % range {low} to {high})")
     )
+    return _(text, about=_about(value, abs(half)), low=first, high=last)
 
 
-def _sign(amount: float) -> str:
-    return " saved" if amount >= 0 else " lost"
+def _signed_about(said: str, amount: float) -> str:
+    return _("{amount} saved", amount=said) if amount >= 0 else _("{amount} lost", amount=said)
 
 
 def kind_pays(value: TaskValue, one: KindValue) -> str:
@@ -221,8 +303,11 @@ def kind_pays(value: TaskValue, one: KindValue) -> str:
     sentences = []
     if not one.kind.is_belief:
         sentences.append(
-            f"All else as counted the change {_pays(one.break_even, value)}; counted now: "
-            f"{_money(value, one.cost.total)}."
+            _(
+                "All else as counted the change {break_even}; counted now: {money}.",
+                break_even=_pays(one.break_even, value),
+                money=_money(value, one.cost.total),
+            )
         )
     if not one.is_told:
         sentences.append(_not_told(one))
@@ -241,16 +326,25 @@ def kinds_listing(value: TaskValue) -> Listing:
                 vocabulary.part_label(one.part_kind),
                 figure(effect.failures_per_year_instead),
                 figure(effect.failures_per_year),
-                f"{_signed(half)} ({_signed(low)} to {_signed(high)})",
+                _(
+                    "{half} ({low} to {high})",
+                    half=_signed(half),
+                    low=_signed(low),
+                    high=_signed(high),
+                ),
                 _money(value, one.cost.total),
-                count(effect.failures, "failure")
-                + (": it can tell" if one.is_told else ": it cannot tell yet"),
+                count(effect.failures, "failure", "failures")
+                + (_(": it can tell") if one.is_told else _(": it cannot tell yet")),
             )
         )
     heads = (
-        "Part", every(value.instead_of_days), every(value.every_days), "fewer (80 % range)",
-        "a failure costs", "the log",
-    )  # fmt: skip
+        _("Part"),
+        every(value.instead_of_days),
+        every(value.every_days),
+        _("fewer (80 % range)"),
+        _("a failure costs"),
+        _("the log"),
+    )
     return Listing(heads, tuple(rows), numeric=(1, 2, 3, 4))
 
 
@@ -261,10 +355,9 @@ def _signed(number: float) -> str:
 def marked_intervals(value: TaskValue) -> dict[str, tuple[float, ...]]:
     """The intervals to be marked in the picture, by their names in the legend."""
     now, asked = value.studies.now_days, (value.every_days, value.instead_of_days)
-    return {
-        f"In force today: {every_of(now)}" if now else "In force today: none": now,
-        f"Compared: {every(asked[0])} and {every(asked[1])}": asked,
-    }
+    in_force = _("In force today: {days}", days=every_of(now)) if now else _("In force today: none")
+    compared = _("Compared: {first} and {second}", first=every(asked[0]), second=every(asked[1]))
+    return {in_force: now, compared: asked}
 
 
 def picture_sentence(value: TaskValue, stack: CostStack) -> str:
@@ -278,16 +371,24 @@ def picture_sentence(value: TaskValue, stack: CostStack) -> str:
     at = int(stack.every_days.searchsorted(least.every_days))
     pale = ""
     if value.not_told and value.saving_if_told is not None:
-        pale = (
-            f" Pale: {listed(list(map(_part, value.not_told)))}, of which the log cannot tell yet "
-            "how the interval moves them."
+        pale = _(
+            " Pale: {part}, of which the log cannot tell yet how the interval moves them.",
+            part=listed(list(map(_part, value.not_told))),
         )
-    return (
-        f"Work and failures come to about {here} per printer and year {every(value.every_days)} "
-        f"and {there} {every(value.instead_of_days)}; least expected, "
-        f"{said(stack.together[at])}, {every(least.every_days)} (80 % range of that cost "
-        f"{_about(value, stack.low[at])} to {_about(value, stack.high[at])}, much of it the same "
-        f"at every interval).{pale}"
+    return _(
+        "Work and failures come to about {here} per printer and year {every_days} and "
+        "{there} {instead_of_days}; least expected, {together}, {least_days} (80 % "
+        "range of that cost {low} to {high}, much of it the same at every "
+        "interval).{pale}",
+        here=here,
+        every_days=every(value.every_days),
+        there=there,
+        instead_of_days=every(value.instead_of_days),
+        together=said(stack.together[at]),
+        least_days=every(least.every_days),
+        low=_about(value, stack.low[at]),
+        high=_about(value, stack.high[at]),
+        pale=pale,
     )
 
 
@@ -295,18 +396,28 @@ def not_counted(value: TaskValue) -> tuple[str, ...]:
     """What the answer leaves out, and how sure its costs are taken to be."""
     off = {source: round(100 * (factor - 1)) for source, factor in FACTOR_BY_SOURCE.items()}
     remarks = [
-        "“Pays” from a cost on: from there it more likely pays than not.",
-        "The chance counts that costs are uncertain too: a guess is taken to be off by "
-        f"{off['guess']} % or more one time in three, a stated figure by {off['catalogue']} %, one "
-        f"counted in the log by {off['log']} %.",
-        "Not counted: drop-outs and spoiled prints that end without a failure, and the time a "
-        "printer stands for the task.",
+        _("“Pays” from a cost on: from there it more likely pays than not."),
+        _(
+            "The chance counts that costs are uncertain too: a guess is taken to be off by "
+            "{guess} % or more one time in three, a stated figure by {catalogue} %, one "
+            "counted in the log by {log} %.",
+            guess=off["guess"],
+            catalogue=off["catalogue"],
+            log=off["log"],
+        ),
+        _(
+            "Not counted: drop-outs and spoiled prints that end without a failure, and the "
+            "time a printer stands for the task."
+        ),
     ]
     for one in value.kinds:
         full = one.effect.cost_of_failure
         if len(one.cost.terms) < len(full.terms):
             remarks.append(
-                f"What a {_part(one.part_kind)} failure does to other parts is counted with those."
+                _(
+                    "What a {part_kind} failure does to other parts is counted with those.",
+                    part_kind=_part(one.part_kind),
+                )
             )
     return (*remarks, *map(not_watched, value.studies.not_watched))
 
@@ -314,26 +425,35 @@ def not_counted(value: TaskValue) -> tuple[str, ...]:
 def not_watched(part_kind: str) -> str:
     """That a kind is protected too, and why it is not counted."""
     label = vocabulary.part_label(part_kind)
-    return f"{label}: protected too, but not watched long enough to be counted."
+    return _("{label}: protected too, but not watched long enough to be counted.", label=label)
 
 
 def _pays(even: BreakEvenCost, value: TaskValue) -> str:
     part = _part(even.part_kind)
     if math.isnan(even.cost):
-        return f"does not pay, however little a {part} failure costs"
+        return _("does not pay, however little a {part} failure costs", part=part)
     if even.is_least and even.cost > 0:
-        return f"pays once a {part} failure costs more than {_money(value, even.cost)}"
+        return _(
+            "pays once a {part} failure costs more than {money}",
+            part=part,
+            money=_money(value, even.cost),
+        )
     if not even.is_least and math.isfinite(even.cost):
-        return f"pays as long as a {part} failure costs less than {_money(value, even.cost)}"
-    return f"pays whatever a {part} failure costs"
+        return _(
+            "pays as long as a {part} failure costs less than {money}",
+            part=part,
+            money=_money(value, even.cost),
+        )
+    return _("pays whatever a {part} failure costs", part=part)
 
 
 def _work(value: TaskValue) -> str:
-    more = "more" if value.extra_work >= 0 else "less"
-    return (
-        f"The work is counted once: {_about(value, abs(value.extra_work))} {more} per printer and "
-        "year."
+    text = (
+        N_("The work is counted once: {about} more per printer and year.")
+        if value.extra_work >= 0
+        else N_("The work is counted once: {about} less per printer and year.")
     )
+    return _(text, about=_about(value, abs(value.extra_work)))
 
 
 def _money(value: TaskValue, amount: float) -> str:

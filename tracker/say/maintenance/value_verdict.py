@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tracker.decisions.routine.task_value import TaskValue
+from tracker.language import _
 from tracker.say.maintenance.log_check import clear_first
 from tracker.say.maintenance.task_value import (
     break_even_sentence,
@@ -36,7 +37,11 @@ def headline(value: TaskValue) -> str:
     if cleared:
         return f"{name} – {cleared}"
     if is_forbidden(value):
-        return f"{name} – {demanded(value)}, so to do it less often is no question of money."
+        return _(
+            "{name} – {demanded}, so to do it less often is no question of money.",
+            name=name,
+            demanded=demanded(value),
+        )
     return f"{in_a_word(value)}. {break_even_sentence(value)}"
 
 
@@ -49,9 +54,12 @@ def reason(value: TaskValue) -> str:
     """What the answer hangs on and what the log tells, in plain words; that there is no verdict
     while entries of the log are suspect, or that the maker has decided."""
     if not is_cleared(value):
-        return "Counted without these, and no verdict yet:"
+        return _("Counted without these, and no verdict yet:")
     if is_forbidden(value):
-        return f"Only to know what it costs: {break_even_sentence(value)}"
+        return _(
+            "Only to know what it costs: {break_even_sentence}",
+            break_even_sentence=break_even_sentence(value),
+        )
     return " ".join(filter(None, (earned_sentence(value), hangs_on(value))))
 
 
@@ -72,12 +80,18 @@ def hangs_on(value: TaskValue) -> str:
     part = vocabulary.part_label(widest.part_kind).lower()
     each = about_money(widest.cost.total, value.studies.currency)
     if widest.is_told:
-        return f"It depends most on how many {part} failures that avoids, and on what one costs."
-    seen = count(widest.effect.failures, "failure")
-    return (
-        f"It depends most on the {part}: a failure costs {each}, and {seen} so far do not tell "
-        "whether the task prevents any. “Try it out” says whether doing both by plan would settle "
-        "that."
+        return _(
+            "It depends most on how many {part} failures that avoids, and on what one costs.",
+            part=part,
+        )
+    seen = count(widest.effect.failures, "failure", "failures")
+    return _(
+        "It depends most on the {part}: a failure costs {each}, and {seen} so far do not "
+        "tell whether the task prevents any. “Try it out” says whether doing both by "
+        "plan would settle that.",
+        part=part,
+        each=each,
+        seen=seen,
     )
 
 
@@ -87,4 +101,8 @@ def answer_in_short(value: TaskValue | None) -> str:
     """
     if not value:
         return ""
-    return f"Does it pay, as known on {day(value.studies.as_of)}? {value_verdict(value)}"
+    return _(
+        "Does it pay, as known on {as_of}? {value_verdict}",
+        as_of=day(value.studies.as_of),
+        value_verdict=value_verdict(value),
+    )

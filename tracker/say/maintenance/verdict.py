@@ -11,6 +11,7 @@ from tracker.decisions.routine.effect import RoutineEffect
 from tracker.decisions.routine.interval import BreakEven, LeastCost
 from tracker.decisions.routine.task_effect.effect_fits import EffectFits
 from tracker.decisions.routine.yearly_counts import Saving
+from tracker.language import N_, _, ngettext
 from tracker.models.fit.profile_limits import Estimate
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import disagreement, notes
@@ -31,9 +32,11 @@ _NEAR = 0.75  # an interval so near to one that was seen counts as seen
 
 def verdict(effect: RoutineEffect) -> str:
     """The answer in one or two sentences: what changes, how sure, what it is worth."""
-    schedule = (
-        f"{vocabulary.task_label(effect.task)}: {every(effect.every_days)} instead of "
-        f"{every(effect.instead_of_days)}"
+    schedule = _(
+        "{task}: {every_days} instead of {instead_of_days}",
+        task=vocabulary.task_label(effect.task),
+        every_days=every(effect.every_days),
+        instead_of_days=every(effect.instead_of_days),
     )
     part = _part(effect)
     if effect.study.suspects:
@@ -45,7 +48,7 @@ def verdict(effect: RoutineEffect) -> str:
         change = _fewer(effect.failures_ratio, part)
     else:
         change = _more(effect.failures_ratio, part, effect.is_more_often)
-    used = f"(95 % limits, {_used(effect.study.fits)})"
+    used = _("(95 % limits, {failures})", failures=_used(effect.study.fits))
     return f"{schedule} {change} {used}; {_worth(effect)}. {apart}".strip()
 
 
@@ -58,7 +61,7 @@ def lines(effect: RoutineEffect) -> tuple[str, ...]:
         *(interval_lines(effect) if effect.is_enough else ()),
         *filter(None, [disagreement(effect)]),
         *([lag_line(effect)] if lag_matters else ()),
-        *(["Before and after the schedule changed:"] if before_after else ()),
+        *([_("Before and after the schedule changed:")] if before_after else ()),
         *before_after,
         *history_remarks(effect.history),
         *notes(effect),
@@ -68,7 +71,9 @@ def lines(effect: RoutineEffect) -> tuple[str, ...]:
 def interval_lines(effect: RoutineEffect) -> tuple[str, str]:
     """The interval of least cost and the one that breaks even, as sentences."""
     least = least_cost_sentence(
-        effect.least_cost(), f"{_part(effect)} failures only", effect.study.fits.observed_days
+        effect.least_cost(),
+        _("{part} failures only", part=_part(effect)),
+        effect.study.fits.observed_days,
     )
     return least, break_even_sentence(effect.break_even())
 
@@ -78,55 +83,78 @@ def least_cost_sentence(
     counted: str,
     seen_days: tuple[float, float],
     *,
-    end: str = "the end of what was tried",
+    end: str = N_("the end of what was tried"),
 ) -> str:
     """The interval of least cost; ``counted`` says which failures, ``seen_days`` at which intervals
     the task was done, ``end`` why nothing lies beyond the last one tried.
     """
     spread = day_range(least.lower_days, least.upper_days)
     if least.lower_days == least.upper_days:
-        spread = "no other interval comes out"
+        spread = _("no other interval comes out")
     often, seldom = seen_days
     is_seen = often * _NEAR <= least.every_days <= seldom / _NEAR
-    return (
-        f"Least cost: every {days(least.every_days)}"
-        f"{f' ({end})' if least.at_edge else ''}, 80 % sure: {spread}; "
-        f"{counted} are counted."
-        f"{'' if is_seen else ' That lies beyond what was done in the log, so it is a guess.'}"
+    text = (
+        N_("Least cost: every {every_days} ({end}), 80 % sure: {spread}; {counted} are counted.")
+        if least.at_edge
+        else N_("Least cost: every {every_days}, 80 % sure: {spread}; {counted} are counted.")
     )
+    said = _(text, every_days=days(least.every_days), end=_(end), spread=spread, counted=counted)
+    if is_seen:
+        return said
+    beyond = _("That lies beyond what was done in the log, so it is a guess.")
+    return f"{said} {beyond}"
 
 
 def break_even_sentence(even: BreakEven) -> str:
     """Which intervals cost less than the one compared with, and where that ends."""
-    instead = f"every {days(even.instead_of_days)}"
+    instead = _("every {instead_of_days}", instead_of_days=days(even.instead_of_days))
     if even.none:
-        return f"No other interval costs less than {instead}."
+        return _("No other interval costs less than {instead}.", instead=instead)
     is_longer = even.from_days == even.instead_of_days
-    cheaper, end = ("longer", "up") if is_longer else ("shorter", "down")
     if even.open:
-        return f"Every {cheaper} interval tried costs less than {instead}: no break-even."
-    return (
-        f"Any {cheaper} interval {end} to every {days(even.every_days)} costs less than "
-        f"{instead}; there it breaks even (80 % range "
-        f"{day_range(even.lower_days, even.upper_days)})."
+        text = (
+            N_("Every longer interval tried costs less than {instead}: no break-even.")
+            if is_longer
+            else N_("Every shorter interval tried costs less than {instead}: no break-even.")
+        )
+        return _(text, instead=instead)
+    text = (
+        N_(
+            "Any longer interval up to every {every_days} costs less than {instead}; there it "
+            "breaks even (80 % range {spread})."
+        )
+        if is_longer
+        else N_(
+            "Any shorter interval down to every {every_days} costs less than {instead}; there it "
+            "breaks even (80 % range {spread})."
+        )
+    )
+    return _(
+        text,
+        every_days=days(even.every_days),
+        instead=instead,
+        spread=day_range(even.lower_days, even.upper_days),
     )
 
 
 def where_from(schedules: RoutineSchedules, task: str, day: date) -> str:
     """Where the interval comes from that is filled in to compare with."""
     now = schedules.days_in_force(task, day)
-    usual = f"{schedules.usual_days(task, day):g}"
+    usual = figure(schedules.usual_days(task, day), 6)
     if not now:
         known = vocabulary.TASKS.get(task)
         if known and known.every_days:
-            return f"No routine is set up; {usual} days is the usual interval (common practice)."
-        return f"No routine is set up; {usual} days is only to begin with."
+            return _(
+                "No routine is set up; {usual} days is the usual interval (common practice).",
+                usual=usual,
+            )
+        return _("No routine is set up; {usual} days is only to begin with.", usual=usual)
     each = list(dict.fromkeys(now))
     if len(each) == 1:
-        return f"Filled in: your routine, {every(each[0])}."
-    return (
-        f"Your printers' routines differ: {every_of(each)}; the shortest and the longest are "
-        "filled in."
+        return _("Filled in: your routine, {each}.", each=every(each[0]))
+    return _(
+        "Your printers' routines differ: {each}; the shortest and the longest are filled in.",
+        each=every_of(each),
     )
 
 
@@ -138,36 +166,43 @@ def _money(effect: RoutineEffect) -> Callable[[float], str]:
     return lambda amount: money(amount, effect.study.currency)
 
 
-def _gain(saving: Saving) -> str:
-    return "saved" if saving.median >= 0 else "lost"
-
-
 def _range(saving: Saving, said: Callable[[float], str]) -> str:
     if saving.p10 < 0 < saving.p90:
-        return f"{said(-saving.p10)} lost to {said(saving.p90)} saved"
+        return _("{p10} lost to {p90} saved", p10=said(-saving.p10), p90=said(saving.p90))
     low, high = sorted((abs(saving.p10), abs(saving.p90)))
-    return f"{said(low)} to {said(high)}"
+    return _("{low} to {high}", low=said(low), high=said(high))
 
 
 def _fewer(ratio: Estimate, part: str) -> str:
-    return f"cuts {part} failures by {_percent(1 - ratio.upper, 1 - ratio.lower)}"
+    return _(
+        "cuts {part} failures by {share}",
+        part=part,
+        share=_percent(1 - ratio.upper, 1 - ratio.lower),
+    )
 
 
 def _more(ratio: Estimate, part: str, is_more_often: bool) -> str:
-    verb = "goes with" if is_more_often else "brings"
     if ratio.lower >= 2:
-        return (
-            f"{verb} {figure(ratio.lower)} to {figure(ratio.upper)} times as many {part} failures"
+        text = (
+            N_("goes with {lower} to {upper} times as many {part} failures")
+            if is_more_often
+            else N_("brings {lower} to {upper} times as many {part} failures")
         )
-    return f"{verb} {_percent(ratio.lower - 1, ratio.upper - 1)} more {part} failures"
+        return _(text, lower=figure(ratio.lower), upper=figure(ratio.upper), part=part)
+    text = (
+        N_("goes with {share} more {part} failures")
+        if is_more_often
+        else N_("brings {share} more {part} failures")
+    )
+    return _(text, share=_percent(ratio.lower - 1, ratio.upper - 1), part=part)
 
 
 def _percent(low: float, high: float) -> str:
     """A range in percent; a low end that rounds to nothing is not called nothing."""
     first, last = f"{100 * low:.0f}", f"{100 * high:.0f}"
     if first == last:
-        return f"about {last} %"
-    return f"{first}–{last} %" if low >= 0.005 else f"up to {last} %"
+        return _("about {last} %", last=last)
+    return f"{first}–{last} %" if low >= 0.005 else _("up to {last} %", last=last)
 
 
 def _worth(effect: RoutineEffect) -> str:
@@ -187,12 +222,14 @@ def makes_no_difference(saving: Saving, trivial: float) -> bool:
 def how_sure(saving: Saving, trivial: float = 0.0) -> str:
     """Does it pay? In a word or two; the same words wherever a saving is told."""
     if makes_no_difference(saving, trivial):
-        return "No difference that counts"
+        return _("No difference that counts")
     chance_it_pays = saving.chance_it_pays
     if 1 - _LIKELY < chance_it_pays < _LIKELY:
-        return "Too close to call"
+        return _("Too close to call")
     unsure = 1 - _VERY_LIKELY < chance_it_pays < _VERY_LIKELY
-    return f"{'Probably' if unsure else 'Very likely'} {'yes' if chance_it_pays > 0.5 else 'no'}"
+    if chance_it_pays > 0.5:
+        return _("Probably yes") if unsure else _("Very likely yes")
+    return _("Probably no") if unsure else _("Very likely no")
 
 
 def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float = 0.0) -> str:
@@ -201,32 +238,40 @@ def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float
     ``said`` puts an amount in words.
     """
     if makes_no_difference(saving, trivial):
-        return (
-            "in money it makes no difference worth counting (80 % sure: under "
-            f"{said(trivial)} per printer and year either way)"
+        return _(
+            "in money it makes no difference worth counting (80 % sure: under {trivial} "
+            "per printer and year either way)",
+            trivial=said(trivial),
         )
-    has_both_signs = saving.p10 < 0 < saving.p90
-    spread = f"{'from ' if has_both_signs else ''}{_range(saving, said)}"
-    about = f"about {said(abs(saving.median))} {_gain(saving)}"
+    spread = _range(saving, said)
+    if saving.p10 < 0 < saving.p90:
+        spread = _("from {spread}", spread=spread)
+    gain = N_("about {amount} saved") if saving.median >= 0 else N_("about {amount} lost")
+    about = _(gain, amount=said(abs(saving.median)))
     if abs(saving.median) < trivial:
-        about = "about even"
-    return (
-        f"{chance(saving.chance_it_pays)} chance that it pays, {about} per printer and year "
-        f"(80 % range {spread})"
+        about = _("about even")
+    return _(
+        "{chance_it_pays} chance that it pays, {about} per printer and year (80 % range {spread})",
+        chance_it_pays=chance(saving.chance_it_pays),
+        about=about,
+        spread=spread,
     )
 
 
 def _cannot_tell(effect: RoutineEffect) -> str:
     fits, ratio = effect.study.fits, effect.hazard_ratio
-    sentence = f"cannot tell yet: {what_is_missing(effect)}. "
+    sentence = _("cannot tell yet: {missing}. ", missing=what_is_missing(effect))
     if fits.never_varied or not fits.failures:
-        sentence += "Until then there is only belief, and no saving can be promised."
+        sentence += _("Until then there is only belief, and no saving can be promised.")
     else:
-        sentence += (
-            f"With what is known the risk is {ratio.estimate:.2f} times as high (95 % limits "
-            f"{ratio.lower:.2f} to {ratio.upper:.2f})"
+        sentence += _(
+            "With what is known the risk is {estimate} times as high (95 % limits "
+            "{lower} to {upper})",
+            estimate=f"{ratio.estimate:.2f}",
+            lower=f"{ratio.lower:.2f}",
+            upper=f"{ratio.upper:.2f}",
         )
-        sentence += "." if fits.failures >= _MANY_FAILURES else ", and part of that is belief."
+        sentence += "." if fits.failures >= _MANY_FAILURES else _(", and part of that is belief.")
     return f"{sentence} {_what_it_costs(effect)}".strip()
 
 
@@ -239,43 +284,59 @@ def _seen(fits: EffectFits) -> str:
     """How many failures the comparison rests on; those it cannot use are not passed over."""
     left_out = fits.rows.attrs.get("failures_left_out", 0)
     if fits.failures:
-        return f"{_used(fits)} so far"
+        return _("{failures} so far", failures=_used(fits))
     if left_out:
-        return f"{count(left_out, 'failure')} so far but none that can be used"
-    return "no failure so far"
+        return _(
+            "{left_out} so far but none that can be used",
+            left_out=count(left_out, "failure", "failures"),
+        )
+    return _("no failure so far")
 
 
 def _used(fits: EffectFits) -> str:
     """The failures compared, and of how many where some could not be used."""
     left_out = fits.rows.attrs.get("failures_left_out", 0)
     if not left_out:
-        return count(fits.failures, "failure")
-    return f"{fits.failures} usable of {count(fits.failures + left_out, 'failure')}"
+        return count(fits.failures, "failure", "failures")
+    return _(
+        "{usable} usable of {failures}",
+        usable=fits.failures,
+        failures=count(fits.failures + left_out, "failure", "failures"),
+    )
 
 
 def _still_missing(effect: RoutineEffect) -> str:
     fits, further = effect.study.fits, effect.further_failures
     if fits.never_varied and not fits.planned:
         if fits.for_symptom:
-            return (
-                "and the task was only ever done because of a symptom "
-                f"({count(fits.for_symptom, 'time')}), which says nothing about a routine: do "
-                "it by plan on some printers to find out"
+            return _(
+                "and the task was only ever done because of a symptom ({for_symptom}), "
+                "which says nothing about a routine: do it by plan on some printers to "
+                "find out",
+                for_symptom=count(fits.for_symptom, "time", "times"),
             )
-        return "and the task was never logged: do it by plan on some printers to find out"
+        return _("and the task was never logged: do it by plan on some printers to find out")
     if math.isinf(further):
-        return "the task was always done at the same pace: change it on some printers to find out"
+        return _(
+            "the task was always done at the same pace: change it on some printers to find out"
+        )
     if further > _BEYOND_A_WORKSHOP:
-        return (
-            f"more {_part(effect)} failures are needed than a workshop ever sees (over "
-            f"{figure(_BEYOND_A_WORKSHOP)}), because the pace hardly varied: change it on some "
-            "printers to find out"
+        return _(
+            "more {part} failures are needed than a workshop ever sees (over "
+            "{beyond_a_workshop}), because the pace hardly varied: change it on some "
+            "printers to find out",
+            part=_part(effect),
+            beyond_a_workshop=figure(_BEYOND_A_WORKSHOP),
         )
     if further > 0:
-        verb = "is" if further == 1 else "are"
-        noun = "failure" if further == 1 else "failures"
-        return f"about {figure(further)} more {_part(effect)} {noun} {verb} needed"
-    return "the failures seen should have shown a large change: if there is one, it is small"
+        return ngettext(
+            "about {further} more {part} failure is needed",
+            "about {further} more {part} failures are needed",
+            further,
+            further=figure(further),
+            part=_part(effect),
+        )
+    return _("the failures seen should have shown a large change: if there is one, it is small")
 
 
 def _what_it_costs(effect: RoutineEffect) -> str:
@@ -285,11 +346,16 @@ def _what_it_costs(effect: RoutineEffect) -> str:
         return ""
     needed = figure(abs(effect.break_even_failures))
     if work > 0:
-        return (
-            f"The extra work costs {said(work)} per printer and year and pays if it "
-            f"avoids {needed} {_part(effect)} failures in that time."
+        return _(
+            "The extra work costs {work} per printer and year and pays if it avoids "
+            "{needed} {part} failures in that time.",
+            work=said(work),
+            needed=needed,
+            part=_part(effect),
         )
-    return (
-        f"The work saved is worth {said(-work)} per printer and year, as much as "
-        f"{needed} {_part(effect)} failures."
+    return _(
+        "The work saved is worth {work} per printer and year, as much as {needed} {part} failures.",
+        work=said(-work),
+        needed=needed,
+        part=_part(effect),
     )

@@ -10,6 +10,7 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
+from tracker.language import _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import listed
 from tracker.say.spares.stock import count_first, missing_now, needed_now
@@ -28,29 +29,41 @@ def what_to_order(
     if len(lines):
         what = [part_types.counted(row.pieces, row) for row in lines.head(_NAMED).itertuples()]
         if len(lines) > _NAMED:
-            what.append(f"and {numbers.count(len(lines) - _NAMED, 'more kind')}")
+            more = numbers.count(len(lines) - _NAMED, "more kind", "more kinds")
+            what.append(_("and {more}", more=more))
         between = "; " if any(", " in one for one in what) else ", "
         money = numbers.money(lines["cost"].sum(), currency)
-        sentence = f"Order now: {between.join(what)} – about {money}"
+        sentence = _("Order now: {what} – about {money}", what=between.join(what), money=money)
         if count_first(table) and table["counted_on"].isna().all():
-            return f"Count the shelf first. {sentence}, as long as it is taken as empty."
+            return _(
+                "Count the shelf first. {sentence}, as long as it is taken as empty.",
+                sentence=sentence,
+            )
         return f"{sentence}."
     coming = dated[[day is not None for day in dated["order_by"]]] if len(dated) else dated
     if len(coming):
         first = coming.loc[coming["order_by"].map(date.toordinal).idxmin()]
-        return (
-            f"Nothing to order today; next: {part_types.along_with(first, 'for')} "
-            f"{first['printer']} by {numbers.day(first['order_by'])}."
+        printer = _("for {printer}", printer=first["printer"])
+        return _(
+            "Nothing to order today; next: {part} by {order_by}.",
+            part=part_types.along_with(first, printer),
+            order_by=numbers.day(first["order_by"]),
         )
     if table.empty:
-        return "Nothing to order today."
+        return _("Nothing to order today.")
     worst = table.loc[table["chance_of_shortage_now"].idxmax()]
     if now := missing_now(worst):
-        return f"Nothing to order today; {part_types.within(worst)}: {needed_now(now)}."
-    return (
-        f"Nothing to order today; the likeliest to run short is {part_types.within(worst)}, "
-        f"{numbers.chance(worst['chance_of_shortage_now'])} within "
-        f"{numbers.days(worst['horizon_days'])}."
+        return _(
+            "Nothing to order today; {worst}: {now}.",
+            worst=part_types.within(worst),
+            now=needed_now(now),
+        )
+    return _(
+        "Nothing to order today; the likeliest to run short is {worst}, "
+        "{chance_of_shortage_now} within {horizon_days}.",
+        worst=part_types.within(worst),
+        chance_of_shortage_now=numbers.chance(worst["chance_of_shortage_now"]),
+        horizon_days=numbers.days(worst["horizon_days"]),
     )
 
 
@@ -59,19 +72,26 @@ def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartTyp
     short = table[table["chance_of_shortage_now"] > 1 - service]
     limit = numbers.chance(1 - service)
     if short.empty:
-        sentence = (
-            f"No part is likelier than {limit} to run short before the next order can be here."
+        sentence = _(
+            "No part is likelier than {limit} to run short before the next order can be here.",
+            limit=limit,
         )
     else:
         first = short.loc[short["chance_of_shortage_now"].idxmax()]
-        sentence = (
-            f"{len(short)} of {len(table)} part types are likelier than {limit} to run short "
-            f"before the next order can be here; first {part_types.within(first)}, "
-            f"{numbers.chance(first['chance_of_shortage_now'])}."
+        sentence = _(
+            "{short} of {whole} part types are likelier than {limit} to run short "
+            "before the next order can be here; first {first}, {chance}.",
+            short=len(short),
+            whole=len(table),
+            limit=limit,
+            first=part_types.within(first),
+            chance=numbers.chance(first["chance_of_shortage_now"]),
         )
     if by_date:
         named = listed([part_types.of(part) for part in by_date])
-        sentence += f" Ordered by date instead of by this chance (see Order dates): {named}."
+        sentence += _(
+            " Ordered by date instead of by this chance (see Order dates): {named}.", named=named
+        )
     return sentence
 
 
@@ -84,23 +104,39 @@ def how_long_it_lasts(
     where something else was asked.
     """
     available = int(row["on_hand"] + row["arriving"])
-    lasts = "lasts" if stock == 1 else "last"
-    instead = "" if instead_of is None else f" ({instead_of} as things are)"
+    instead = (
+        "" if instead_of is None else _(" ({instead_of} as things are)", instead_of=instead_of)
+    )
     now = missing_now(row)
     short = (
         needed_now(now)
         if now
-        else f"{numbers.chance(row['chance_of_shortage_now'])} chance of running short"
+        else _(
+            "{chance_of_shortage_now} chance of running short",
+            chance_of_shortage_now=numbers.chance(row["chance_of_shortage_now"]),
+        )
     )
     low, high = (int(np.searchsorted(np.cumsum(chances), share)) for share in (0.1, 0.9))
-    likely = f"{low}" if low == high else f"{low} to {high}"
-    there = available or "none"
-    return (
-        f"**{stock} in stock**{instead} {lasts} for {numbers.days(row['horizon_days'])} (the usual "
-        "delivery and the days until the next look at the shelf) with at least "
-        f"{100 * service:.0f} % chance. With {there} on the shelf or on the way by then: {short}. "
-        f"Likely needed: {likely} (80 % range), on average "
-        f"{numbers.figure(row['expected_need'])}."
+    likely = f"{low}" if low == high else _("{low} to {high}", low=low, high=high)
+    there = available or _("none")
+    return ngettext(
+        "**{stock} in stock**{instead} lasts for {horizon_days} (the usual delivery and the days "
+        "until the next look at the shelf) with at least {service} chance. With {there} on the "
+        "shelf or on the way by then: {short}. Likely needed: {likely} (80 % range), on average "
+        "{expected_need}.",
+        "**{stock} in stock**{instead} last for {horizon_days} (the usual delivery and the days "
+        "until the next look at the shelf) with at least {service} chance. With {there} on the "
+        "shelf or on the way by then: {short}. Likely needed: {likely} (80 % range), on average "
+        "{expected_need}.",
+        stock,
+        stock=stock,
+        instead=instead,
+        horizon_days=numbers.days(row["horizon_days"]),
+        service=numbers.percent(service),
+        there=there,
+        short=short,
+        likely=likely,
+        expected_need=numbers.figure(row["expected_need"]),
     )
 
 
@@ -109,18 +145,25 @@ def what_money_buys(steps: pd.DataFrame, pieces: Mapping[PartType, int], currenc
     before, after = steps.iloc[0], steps.iloc[-1]
     left = numbers.about_money(before["risk_left"], currency)
     if not pieces:
-        return (
-            "Nothing on the list is to be had for that sum; expected cost of running short: "
-            f"{left} until the next order could be here."
+        return _(
+            "Nothing on the list is to be had for that sum; expected cost of running "
+            "short: {left} until the next order could be here.",
+            left=left,
         )
     named = [f"{number} × {part_types.within(part)}" for part, number in pieces.items()]
     spent = numbers.money(after["spent"], currency)
     then = numbers.about_money(after["risk_left"], currency)
     none_short = [numbers.chance(row["chance_of_no_shortage"]) for row in (before, after)]
-    return (
-        f"Buy first: {', '.join(named)}, for {spent}. The expected cost of running short falls "
-        f"from {left} to {then}; the chance that no kind runs short rises from {none_short[0]} to "
-        f"{none_short[1]}."
+    return _(
+        "Buy first: {named}, for {spent}. The expected cost of running short falls from "
+        "{left} to {then}; the chance that no kind runs short rises from {none_short} to "
+        "{none_short_then}.",
+        named=", ".join(named),
+        spent=spent,
+        left=left,
+        then=then,
+        none_short=none_short[0],
+        none_short_then=none_short[1],
     )
 
 
@@ -129,7 +172,11 @@ def whole_list(steps: pd.DataFrame, currency: str) -> str:
     last = steps.iloc[-1]
     cost = numbers.money(last["spent"], currency)
     left = numbers.about_money(last["risk_left"], currency)
-    return f"The first packs avoid most. The whole list costs {cost}; then {left} of risk stays."
+    return _(
+        "The first packs avoid most. The whole list costs {cost}; then {left} of risk stays.",
+        cost=cost,
+        left=left,
+    )
 
 
 def left_of_the_list(lines: pd.DataFrame, pieces: Mapping[PartType, int]) -> str:
@@ -138,8 +185,9 @@ def left_of_the_list(lines: pd.DataFrame, pieces: Mapping[PartType, int]) -> str
     waits = {part: n - pieces.get(part, 0) for part, n in wanted.items()}
     left = [f"{n} × {part_types.within(part)}" for part, n in waits.items() if n > 0]
     if not left:
-        return "That is the whole list at the top."
-    return (
-        f"Of the list at the top {', '.join(left)} would wait: for this sum the others avoid more "
-        "until the next order."
+        return _("That is the whole list at the top.")
+    return _(
+        "Of the list at the top {left} would wait: for this sum the others avoid more "
+        "until the next order.",
+        left=", ".join(left),
     )

@@ -7,15 +7,16 @@ from typing import Any
 
 import pandas as pd
 
+from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_down
 from tracker.say.spares import preorder, stock
 from tracker.workshop.variants import types_in
 
 _NAMED_PARTS = 3
-_COUNTED_BY_STOCK = (
-    "Counted by stock and not by date, for one place may need a second spare before the next "
-    "delivery."
+_COUNTED_BY_STOCK = N_(
+    "Counted by stock and not by date, for one place may need a second spare before the "
+    "next delivery."
 )
 
 
@@ -32,7 +33,7 @@ def reasons(
         if line.by_date:
             found.append(_of_dates(heads.loc[list(line.due)], currency))
         else:
-            added = f" {_COUNTED_BY_STOCK}" if line.dated_too else ""
+            added = f" {_(_COUNTED_BY_STOCK)}" if line.dated_too else ""
             found.append(stock.reason(stocked[part]) + added)
     return found
 
@@ -52,7 +53,11 @@ def in_short(
 
 def in_short_stocked(row: Any) -> str:
     """``"4 in use, 1 on the way; 12 % chance of running short before the next delivery."``"""
-    return f"{numbers.decimal(row.fitted)} in use, {first_down(stock.why(row))}"
+    return _(
+        "{fitted} in use, {stock}",
+        fitted=numbers.decimal(row.fitted),
+        stock=first_down(stock.why(row)),
+    )
 
 
 def in_short_dated(row: Any, shelf: Any, currency: str) -> str:
@@ -66,57 +71,89 @@ def _of_dates(due: pd.DataFrame, currency: str) -> str:
     for number, row in enumerate(due.head(_NAMED_PARTS).itertuples()):
         why = preorder.reason(row, currency)
         sentences.append(
-            f"Then {row.printer} {row.position}: {why[0].lower()}{why[1:]}"
+            _(
+                "Then {printer} {position}: {why}",
+                printer=row.printer,
+                position=row.position,
+                why=why[0].lower() + why[1:],
+            )
             if number
-            else f"Most at risk: {row.printer} {row.position}. {why}"
+            else _(
+                "Most at risk: {printer} {position}. {why}",
+                printer=row.printer,
+                position=row.position,
+                why=why,
+            )
         )
     if len(due) > _NAMED_PARTS:
-        sentences.append(f"And {len(due) - _NAMED_PARTS} more.")
+        sentences.append(_("And {count} more.", count=len(due) - _NAMED_PARTS))
     return " ".join(sentences)
 
 
 def why_added(row: Any, currency: str) -> str:
     """Why a part is worth adding to an order that goes out today; ``row`` of ``order_together``."""
-    one = "it" if row.pieces == 1 else "them"
-    return (
-        f"To be ordered by about {numbers.day(row.due_on)} anyway; having {one} now costs "
-        f"about {numbers.about_money(row.earlier_cost, currency)} more and saves about "
-        f"{numbers.about_money(row.saving + row.earlier_cost, currency)} of later shipments."
+    return ngettext(
+        "To be ordered by about {due_on} anyway; having it now costs about {earlier_cost} more "
+        "and saves about {saving} of later shipments.",
+        "To be ordered by about {due_on} anyway; having them now costs about {earlier_cost} more "
+        "and saves about {saving} of later shipments.",
+        row.pieces,
+        due_on=numbers.day(row.due_on),
+        earlier_cost=numbers.about_money(row.earlier_cost, currency),
+        saving=numbers.about_money(row.saving + row.earlier_cost, currency),
     )
 
 
 def add_to_the_order(supplier: str, lines: int, saving: float, currency: str) -> str:
     """What is saved by adding lines to the order that goes out today."""
-    whose = f" from {supplier}" if supplier else ""
-    these = "this" if lines == 1 else "these"
-    return (
-        f"Add {these} to the same order{whose}: saves about "
-        f"{numbers.about_money(saving, currency)}, for a second shipment falls away."
+    said = numbers.about_money(saving, currency)
+    if supplier:
+        return ngettext(
+            "Add this to the same order from {supplier}: saves about {saving}, for a second "
+            "shipment falls away.",
+            "Add these to the same order from {supplier}: saves about {saving}, for a second "
+            "shipment falls away.",
+            lines,
+            supplier=supplier,
+            saving=said,
+        )
+    return ngettext(
+        "Add this to the same order: saves about {saving}, for a second shipment falls away.",
+        "Add these to the same order: saves about {saving}, for a second shipment falls away.",
+        lines,
+        saving=said,
     )
 
 
 def nothing_to_add(shipping: float, currency: str) -> str:
     """Why nothing is worth adding."""
-    return (
-        "Nothing else falls due soon enough to be worth adding to the same order (a shipment is "
-        f"taken to cost {numbers.money(shipping, currency)}; change it under Records, Settings)."
+    return _(
+        "Nothing else falls due soon enough to be worth adding to the same order (a "
+        "shipment is taken to cost {shipping}; change it under Records, Settings).",
+        shipping=numbers.money(shipping, currency),
     )
 
 
 def rest_of_the_list(rows: Sequence[Any], additions: pd.DataFrame, currency: str) -> str:
     """What the folded end of the order list holds."""
     if not rows:
-        return "Worth adding to the same order"
+        return _("Worth adding to the same order")
     cost = numbers.money(sum(row.cost for row in rows), currency)
-    rest = f"The rest of the list: {numbers.count(len(rows), 'more line')}, about {cost}"
+    more = numbers.count(len(rows), "more line", "more lines")
+    rest = _("The rest of the list: {more}, about {cost}", more=more, cost=cost)
     if additions.empty:
         return rest
-    return f"{rest}; and {numbers.count(len(additions), 'part')} worth adding"
+    parts = numbers.count(len(additions), "part", "parts")
+    return _("{rest}; and {parts} worth adding", rest=rest, parts=parts)
 
 
 def addition(row: Any) -> str:
     """An addition by number and name: ``"2 × ink line"``, ``"1 × printhead for Yard H1"``."""
-    for_whom = f"for {row.printer} {row.position}" if row.printer else ""
+    for_whom = (
+        _("for {printer} {position}", printer=row.printer, position=row.position)
+        if row.printer
+        else ""
+    )
     named = part_types.along_with(row, for_whom) if for_whom else part_types.within(row)
     return f"{row.pieces} × {named}"
 
@@ -124,16 +161,33 @@ def addition(row: Any) -> str:
 def on_the_way(row: Any) -> str:
     """One open order: what, since when, from whom, when it is likely here; ``row`` of
     ``open_orders``."""
-    whom = f" from {row.supplier}" if row.supplier else ""
-    came = f"; {row.received} of {row.received + row.quantity} came already" if row.received else ""
+    whom = _(" from {supplier}", supplier=row.supplier) if row.supplier else ""
+    came = (
+        _(
+            "; {received} of {ordered} came already",
+            received=row.received,
+            ordered=row.received + row.quantity,
+        )
+        if row.received
+        else ""
+    )
     late = (
-        f"; {numbers.days(row.days_late)} late: is it here? Else ask the supplier"
+        _(
+            "; {days_late} late: is it here? Else ask the supplier",
+            days_late=numbers.days(row.days_late),
+        )
         if row.days_late
         else ""
     )
-    return (
-        f"{row.quantity} × {part_types.within(row)}, ordered {numbers.day(row.ordered_on.date())}"
-        f"{whom}, likely here {numbers.day(row.likely_on.date())}{came}{late}."
+    return _(
+        "{quantity} × {part}, ordered {ordered_on}{whom}, likely here {likely_on}{came}{late}.",
+        quantity=row.quantity,
+        part=part_types.within(row),
+        ordered_on=numbers.day(row.ordered_on.date()),
+        whom=whom,
+        likely_on=numbers.day(row.likely_on.date()),
+        came=came,
+        late=late,
     )
 
 
@@ -141,10 +195,19 @@ def overdue(waiting: pd.DataFrame) -> list[str]:
     """Which orders should have come: asked about, one sentence each; ``waiting`` of
     ``open_orders``."""
     return [
-        f"{row.quantity} × {part_types.within(row)}, ordered {numbers.day(row.ordered_on.date())}"
-        + (f" from {row.supplier}" if row.supplier else "")
-        + ("" if pd.isna(row.expected_on) else f", promised {numbers.day(row.expected_on.date())}")
-        + f" ({numbers.days(row.days_late)} late): is it here?"
+        _(
+            "{quantity} × {part}, ordered {ordered_on}",
+            quantity=row.quantity,
+            part=part_types.within(row),
+            ordered_on=numbers.day(row.ordered_on.date()),
+        )
+        + (_(" from {supplier}", supplier=row.supplier) if row.supplier else "")
+        + (
+            ""
+            if pd.isna(row.expected_on)
+            else _(", promised {expected_on}", expected_on=numbers.day(row.expected_on.date()))
+        )
+        + _(" ({days_late} late): is it here?", days_late=numbers.days(row.days_late))
         for row in waiting.itertuples()
         if row.days_late > 0
     ]

@@ -7,6 +7,7 @@ from typing import Any
 import pandas as pd
 
 from tracker.decisions.ordering.order_curve import WAITING_DAYS
+from tracker.language import _
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
 from tracker.workshop.records import Records
@@ -20,41 +21,75 @@ def verdict(row: Any) -> str:
     ``row`` of ``preorder``, fields as attributes.
     """
     if row.order_by is None:
-        return "not yet"
-    return "order now" if row.order_by == row.as_of else f"order by {numbers.day(row.order_by)}"
+        return _("not yet")
+    return (
+        _("order now")
+        if row.order_by == row.as_of
+        else _("order by {order_by}", order_by=numbers.day(row.order_by))
+    )
 
 
 def why(row: Any, currency: str) -> str:
     """Why on that day, in a dozen words; ``row`` of ``preorder``, money in ``currency``."""
     if not pd.isna(row.empty_since):
-        return f"{row.position} of {row.printer} stands empty and no spare is left for it."
+        return _(
+            "{position} of {printer} stands empty and no spare is left for it.",
+            position=row.position,
+            printer=row.printer,
+        )
     now, later = (
         numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
     )
-    risk = f"{later} chance of being too late, now {now}"
+    risk = _("{later} chance of being too late, now {now}", later=later, now=now)
     if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
-        return f"After waiting {WAITING_DAYS} days: {risk}."
+        return _("After waiting {waiting_days} days: {risk}.", waiting_days=WAITING_DAYS, risk=risk)
     money = numbers.about_money(row.later_costs_more, currency)
-    return f"Waiting {numbers.days(row.later_days)} costs {money}: {risk}."
+    return _(
+        "Waiting {later_days} costs {money}: {risk}.",
+        later_days=numbers.days(row.later_days),
+        money=money,
+        risk=risk,
+    )
 
 
 def reason(row: Any, currency: str) -> str:
     """Why on that day; ``row`` of ``preorder``, money in ``currency``."""
     after = "," if row.variant else ""
-    have = f"{part_types.counted(row.spares, row, 'spare ')}{after} there or on the way"
-    have += f" and {row.ordered_before} to be ordered before" if row.ordered_before else ""
-    served = f"{first_up(have)}, for {row.fitted} in the printers{_and_empty(row)}."
-    delivery = (
-        f"Delivery usually takes {numbers.days(row.lead_days)}, nine in ten come "
-        f"within {numbers.days(row.lead_days_late)}."
+    have = _("{spares} there or on the way", spares=part_types.spares(row.spares, row) + after)
+    have += (
+        _(" and {ordered_before} to be ordered before", ordered_before=row.ordered_before)
+        if row.ordered_before
+        else ""
+    )
+    served = _(
+        "{have}, for {fitted} in the printers{empty}.",
+        have=first_up(have),
+        fitted=row.fitted,
+        empty=_and_empty(row),
+    )
+    delivery = _(
+        "Delivery usually takes {lead_days}, nine in ten come within {lead_days_late}.",
+        lead_days=numbers.days(row.lead_days),
+        lead_days_late=numbers.days(row.lead_days_late),
     )
     if not pd.isna(row.empty_since):
-        return f"{part_types.stands_empty(row)}, and none is left for it. {served} {delivery}"
-    return (
-        f"{served} Chance of running out "
-        f"before one ordered now is here: {numbers.chance(row.risk_if_ordered_now)}; "
-        f"if ordered {WAITING_DAYS} days later: {numbers.chance(row.risk_if_waiting_30_days)}"
-        f"{_what_dates_it(row, currency)}. {before_arrival(row)}{delivery}"
+        return _(
+            "{place}, and none is left for it. {served} {delivery}",
+            place=part_types.stands_empty(row),
+            served=served,
+            delivery=delivery,
+        )
+    return _(
+        "{served} Chance of running out before one ordered now is here: "
+        "{risk_if_ordered_now}; if ordered {waiting_days} days later: "
+        "{risk_if_waiting}{dated}. {before}{delivery}",
+        served=served,
+        risk_if_ordered_now=numbers.chance(row.risk_if_ordered_now),
+        waiting_days=WAITING_DAYS,
+        risk_if_waiting=numbers.chance(row.risk_if_waiting_30_days),
+        dated=_what_dates_it(row, currency),
+        before=before_arrival(row),
+        delivery=delivery,
     )
 
 
@@ -62,7 +97,8 @@ def _and_empty(row: Any) -> str:
     """The places that are served before all others; "" where none stands empty."""
     if not row.waiting:
         return ""
-    return f" and {numbers.count(row.waiting, 'empty place')}, served first"
+    places = numbers.count(row.waiting, "empty place", "empty places")
+    return _(" and {places}, served first", places=places)
 
 
 def _what_dates_it(row: Any, currency: str) -> str:
@@ -72,18 +108,32 @@ def _what_dates_it(row: Any, currency: str) -> str:
     if row.dated_by_risk:
         limit = numbers.chance(row.risk_limit)
         least = (
-            "" if row.cheapest_on is None else f"; by money alone {numbers.day(row.cheapest_on)}"
+            ""
+            if row.cheapest_on is None
+            else _("; by money alone {cheapest_on}", cheapest_on=numbers.day(row.cheapest_on))
         )
         if row.risk_if_ordered_now > row.risk_limit:
-            return f". That is above your risk limit of {limit} already{least}"
-        return f". From then on it is above your risk limit of {limit}{least}"
+            return _(
+                ". That is above your risk limit of {limit} already{least}",
+                limit=limit,
+                least=least,
+            )
+        return _(
+            ". From then on it is above your risk limit of {limit}{least}", limit=limit, least=least
+        )
     later = numbers.about_money(row.later_costs_more, currency)
     if row.order_by == row.as_of:
-        return f", which costs {later} more on average (standing still)"
+        return _(", which costs {later} more on average (standing still)", later=later)
     early = numbers.about_money(row.now_costs_more, currency)
-    sentence = f". That day costs least: ordering today costs {early} more (holding it longer)"
+    sentence = _(
+        ". That day costs least: ordering today costs {early} more (holding it longer)", early=early
+    )
     if row.later_days > 0:
-        sentence += f", {numbers.days(row.later_days)} after it {later} more (standing still)"
+        sentence += _(
+            ", {later_days} after it {later} more (standing still)",
+            later_days=numbers.days(row.later_days),
+            later=later,
+        )
     return sentence
 
 
@@ -95,20 +145,22 @@ def before_arrival(row: Any) -> str:
     if not row.risk_before_arrival >= WORTH_SAYING:
         return ""
     if row.waiting and row.risk_before_arrival >= 1:
-        return (
-            f"One is needed now, and missing until what is on its way is here{_when(row)}; only an "
-            "express delivery shortens that. "
+        return _(
+            "One is needed now, and missing until what is on its way is here{when}; only "
+            "an express delivery shortens that. ",
+            when=_when(row),
         )
-    return (
-        f"Before what is on its way is here{_when(row)} there is a "
-        f"{numbers.chance(row.risk_before_arrival)} chance that one is needed and missing; "
-        "only an express delivery shortens that. "
+    return _(
+        "Before what is on its way is here{when} there is a {risk} chance "
+        "that one is needed and missing; only an express delivery shortens that. ",
+        when=_when(row),
+        risk=numbers.chance(row.risk_before_arrival),
     )
 
 
 def _when(row: Any) -> str:
     coming_on = getattr(row, "coming_on", None)
-    return f" (about {numbers.day(coming_on)})" if coming_on else ""
+    return _(" (about {coming_on})", coming_on=numbers.day(coming_on)) if coming_on else ""
 
 
 def express(records: Records) -> str:
@@ -116,7 +168,8 @@ def express(records: Records) -> str:
     if not (records.setting("courier_days").strip() and records.setting("courier_cost").strip()):
         return ""
     days, cost = records.number("courier_days"), records.number("courier_cost")
-    return (
-        f"Express delivery: here within {numbers.days(days)} for "
-        f"{numbers.money(cost, records.setting('currency'))} more (Records, Settings)."
+    return _(
+        "Express delivery: here within {days} for {cost} more (Records, Settings).",
+        days=numbers.days(days),
+        cost=numbers.money(cost, records.setting("currency")),
     )

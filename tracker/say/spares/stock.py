@@ -8,6 +8,7 @@ from typing import Any
 import pandas as pd
 
 from tracker.decisions.ordering.shelf import OnHand
+from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_up
 from tracker.say.spares.preorder import WORTH_SAYING
@@ -16,37 +17,54 @@ from tracker.workshop.variants import PartType
 
 def reason(row: Any) -> str:
     """Why so many are to be ordered, or none; ``row`` of ``stock_table``, fields as attributes."""
-    have = f"{row.on_hand} on the shelf"
+    have = _("{on_hand} on the shelf", on_hand=row.on_hand)
     if row.counted_on is None:
-        have += " (not counted yet)" if row.on_hand else ", not counted yet"
+        have += _(" (not counted yet)") if row.on_hand else _(", not counted yet")
     if row.arriving:
-        have += f" and {row.arriving} on the way"
+        have += _(" and {arriving} on the way", arriving=row.arriving)
     if row.expired:
-        have += f" ({row.expired} more past their best-before day)"
+        have += _(" ({expired} more past their best-before day)", expired=row.expired)
     accepted, now = 1 - row.service, missing_now(row)
     short = numbers.chance_beside(row.chance_of_shortage_now, accepted)
-    sentence = (
-        f"About {numbers.figure(row.expected_need)} needed in the next "
-        f"{numbers.days(row.horizon_days)} (delivery and review{_waited_for(row)}); {have}: "
+    sentence = _(
+        "About {expected_need} needed in the next {horizon_days} (delivery and "
+        "review{waiting}); {have}:",
+        expected_need=numbers.figure(row.expected_need),
+        horizon_days=numbers.days(row.horizon_days),
+        waiting=_waited_for(row),
+        have=have,
     )
-    sentence += needed_now(now) if now else f"{short} chance of running short"
+    sentence += " "
+    sentence += needed_now(now) if now else _("{short} chance of running short", short=short)
     if row.risk_before_arrival >= WORTH_SAYING:
-        risk = "" if now else f"{numbers.chance(row.risk_before_arrival)} "
-        sentence += f" ({risk}before what is on the way is here: only express delivery helps)"
+        sentence += (
+            _(" (before what is on the way is here: only express delivery helps)")
+            if now
+            else _(
+                " ({risk} before what is on the way is here: only express delivery helps)",
+                risk=numbers.chance(row.risk_before_arrival),
+            )
+        )
     target = int(row.stock_to_keep)
-    keeping = f"keeping {target}" if target else "keeping none"
+    keeping = _("keeping {target}", target=target) if target else _("keeping none")
     if target > row.stock_least_cost:
-        what = "the chance of running short" if now else "it"
-        why = f"{keeping} holds {what} within the {numbers.chance(accepted)} you accept"
+        text = (
+            N_("{keeping} holds the chance of running short within the {accepted} you accept")
+            if now
+            else N_("{keeping} holds it within the {accepted} you accept")
+        )
+        why = _(text, keeping=keeping, accepted=numbers.chance(accepted))
     else:
-        why = f"{keeping} costs least, standing, holding and ageing together"
+        why = _("{keeping} costs least, standing, holding and ageing together", keeping=keeping)
     sentence += f"; {why}."
     if row.more_than_used:
-        sentence += " One pack holds more than will be used before it grows too old."
+        sentence += _(" One pack holds more than will be used before it grows too old.")
     if row.late:
-        sentence += f" {numbers.count(row.late, 'ordered piece')} late: ask the supplier."
+        pieces = numbers.count(row.late, "ordered piece", "ordered pieces")
+        sentence += " " + _("{pieces} late: ask the supplier.", pieces=pieces)
     if row.missing:
-        sentence += f" The shelf log lacks {numbers.count(row.missing, 'piece')}: count it."
+        pieces = numbers.count(row.missing, "piece", "pieces")
+        sentence += " " + _("The shelf log lacks {pieces}: count it.", pieces=pieces)
     return f"{sentence} {remarks(row)}".rstrip()
 
 
@@ -58,7 +76,11 @@ def why(row: Any) -> str:
     if now := missing_now(row):
         return f"{first_up(there(row))}; {needed_now(now)}."
     short = numbers.chance(row.chance_of_shortage_now)
-    return f"{first_up(there(row))}; {short} chance of running short before the next delivery."
+    return _(
+        "{there}; {short} chance of running short before the next delivery.",
+        there=first_up(there(row)),
+        short=short,
+    )
 
 
 def in_use(row: Any) -> str:
@@ -68,18 +90,22 @@ def in_use(row: Any) -> str:
     >>> in_use(Row(fitted=4, on_hand=0, on_order=1)), in_use(Row(fitted=24, on_hand=4, on_order=0))
     ('4 in use, 1 on the way', '24 in use, 4 on the shelf')
     """
-    return f"{numbers.decimal(row.fitted)} in use, {there(row)}"
+    return _("{fitted} in use, {stock}", fitted=numbers.decimal(row.fitted), stock=there(row))
 
 
 def there(row: Any) -> str:
     """How many lie on the shelf and are on the way; ``row`` of ``stock_table``."""
     if row.on_hand and row.on_order:
-        return f"{numbers.decimal(row.on_hand)} there, {numbers.decimal(row.on_order)} on the way"
+        return _(
+            "{on_hand} there, {on_order} on the way",
+            on_hand=numbers.decimal(row.on_hand),
+            on_order=numbers.decimal(row.on_order),
+        )
     if row.on_order:
-        return f"{numbers.decimal(row.on_order)} on the way"
+        return _("{on_order} on the way", on_order=numbers.decimal(row.on_order))
     if row.on_hand:
-        return f"{numbers.decimal(row.on_hand)} on the shelf"
-    return "none there or on the way"
+        return _("{on_hand} on the shelf", on_hand=numbers.decimal(row.on_hand))
+    return _("none there or on the way")
 
 
 def missing_now(row: Any) -> int:
@@ -95,15 +121,24 @@ def needed_now(pieces: int) -> str:
     >>> needed_now(1), needed_now(3)
     ('1 is needed now and not there', '3 are needed now and not there')
     """
-    return f"{pieces} {'is' if pieces == 1 else 'are'} needed now and not there"
+    return ngettext(
+        "{pieces} is needed now and not there",
+        "{pieces} are needed now and not there",
+        pieces,
+        pieces=pieces,
+    )
 
 
 def _waited_for(row: Any) -> str:
     """How many of them a place that stands empty waits for; "" for none."""
     if not row.waiting:
         return ""
-    stand = "place that stands" if row.waiting == 1 else "places that stand"
-    return f", {row.waiting} of them at once, for the {stand} empty"
+    return ngettext(
+        ", {waiting} of them at once, for the place that stands empty",
+        ", {waiting} of them at once, for the places that stand empty",
+        row.waiting,
+        waiting=row.waiting,
+    )
 
 
 def remarks(row: Any) -> str:
@@ -113,7 +148,10 @@ def remarks(row: Any) -> str:
         sentences.append(
             planned_practice(row.planned_age_days, row.planned_changes, row.planned_reached)
         )
-    sentences += [f"{printer} leaves on {numbers.day(day)}." for printer, day in row.leaving]
+    sentences += [
+        _("{printer} leaves on {day}.", printer=printer, day=numbers.day(day))
+        for printer, day in row.leaving
+    ]
     return " ".join(sentences)
 
 
@@ -123,9 +161,11 @@ def planned_practice(age_days: float, changed: float, reached: float) -> str:
     >>> planned_practice(60.5, 4, 5)
     'Changed by plan at about 60 days (4 of the last 5 that got there).'
     """
-    return (
-        f"Changed by plan at about {numbers.days(age_days)} "
-        f"({changed:.0f} of the last {reached:.0f} that got there)."
+    return _(
+        "Changed by plan at about {age_days} ({changed} of the last {reached} that got there).",
+        age_days=numbers.days(age_days),
+        changed=f"{changed:.0f}",
+        reached=f"{reached:.0f}",
     )
 
 
@@ -139,14 +179,14 @@ def count_first(table: pd.DataFrame) -> str:
     if uncounted.empty:
         return ""
     if len(uncounted) == len(used):
-        return (
-            "Count your shelf first: it was never counted, so it is taken as empty, and whatever "
-            "already lies there need not be ordered."
+        return _(
+            "Count your shelf first: it was never counted, so it is taken as empty, and "
+            "whatever already lies there need not be ordered."
         )
     names = [part_types.within(row) for row in uncounted.itertuples()]
-    return (
-        f"Not counted yet: {'; '.join(names)}. What lies there unseen need not be ordered: count "
-        "it first."
+    return _(
+        "Not counted yet: {names}. What lies there unseen need not be ordered: count it first.",
+        names="; ".join(names),
     )
 
 
@@ -159,11 +199,15 @@ def type_unknown(shelf: Mapping[PartType, OnHand], types: Collection[PartType]) 
     for part, lying in shelf.items():
         if part.variant or part in types or not lying.usable:
             continue
-        one = lying.usable == 1
         said.append(
-            f"{part_types.counted(lying.usable, part)} on the shelf {'does' if one else 'do'} not "
-            f"say {'its' if one else 'their'} type: say which, for until then "
-            f"{'it counts' if one else 'they count'} for no printer."
+            ngettext(
+                "{usable} on the shelf does not say its type: say which, for until then it counts "
+                "for no printer.",
+                "{usable} on the shelf do not say their type: say which, for until then they "
+                "count for no printer.",
+                lying.usable,
+                usable=part_types.counted(lying.usable, part),
+            )
         )
     return said
 
@@ -178,7 +222,9 @@ def taken_by_no_printer(shelf: Mapping[PartType, OnHand], types: Collection[Part
         for part, lying in shelf.items()
         if part.variant and part not in types and (pieces := lying.usable + lying.expired)
     ]
-    return f"On the shelf, but no printer takes them: {'; '.join(said)}." if said else ""
+    return (
+        _("On the shelf, but no printer takes them: {said}.", said="; ".join(said)) if said else ""
+    )
 
 
 def between_sites(shelves: pd.DataFrame, currency: str = "EUR") -> str:
@@ -186,11 +232,14 @@ def between_sites(shelves: pd.DataFrame, currency: str = "EUR") -> str:
     if shelves.empty:
         return ""
     many = len(shelves["by_site"].iloc[0])
-    sites = "both sites" if many == 2 else f"all {many} sites"
+    sites = _("both sites") if many == 2 else _("all {many} sites", many=many)
     pieces, money = int(shelves["saved_pieces"].sum()), float(shelves["saved_money"].sum())
     if pieces <= 0:
-        return f"One shelf for {sites} needs as many spares as one at each."
-    return (
-        f"One shelf for {sites} needs {numbers.count(pieces, 'piece')} fewer than one at "
-        f"each ({numbers.about_money(money, currency)} less lying on the shelf)."
+        return _("One shelf for {sites} needs as many spares as one at each.", sites=sites)
+    return _(
+        "One shelf for {sites} needs {pieces} fewer than one at each ({money} less lying "
+        "on the shelf).",
+        sites=sites,
+        pieces=numbers.count(pieces, "piece", "pieces"),
+        money=numbers.about_money(money, currency),
     )

@@ -101,8 +101,13 @@ def read_counter(
             before = float(readings.loc[same, "area_m2"].iloc[-1])
             if area_m2 < before and not was_a_slip:
                 raise RecordError(
-                    f"{area_m2:g} m² is less than {before:g} m², which was read the same day; say "
-                    "which of the two is a slip, or carry the running total on for a new counter."
+                    _(
+                        "{area_m2} m² is less than {before} m², which was read the same day; say "
+                        "which of the two is a slip, or carry the running total on for a new "
+                        "counter.",
+                        area_m2=f"{area_m2:g}",
+                        before=f"{before:g}",
+                    )
                 )
             change.correct("counters", readings.index[same][-1], {"area_m2": area_m2})
         else:

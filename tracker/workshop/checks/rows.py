@@ -44,6 +44,7 @@ _SETTING_BOUNDS = {
     "taken_over_share": (0.0, 1.0, True),
     "courier_days": (0.0, 365.0, True),
     "courier_cost": (0.0, math.inf, True),
+    "mail_port": (1.0, 65535.0, True),
 }
 LEAST_BARE_PERCENT = 50.0  # as a share, a bare 95 is meant in percent; 1.2 is a mistake
 

@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.ages import ask_ages
 from tracker.intake.ages import ages_to_ask, with_guessed_ages
+from tracker.language import _
 from tracker.say import numbers
 from tracker.store.loading import FirstDays, earlier_first_days
 from tracker.workshop.records import Records
@@ -53,8 +54,13 @@ def _first_days(workshop: frame.Workshop, records: Records) -> FirstDays:
     days = {}
     for name, day in earlier_first_days(workshop.records, records).printers.items():
         if st.checkbox(
-            f"Set the first day of {name} to {numbers.day(day)}: the file has "
-            f"parts so old, your records say {numbers.day(printers[name].date())}",
+            _(
+                "Set the first day of {name} to {day}: the file has parts so old, your "
+                "records say {printers}",
+                name=name,
+                day=numbers.day(day),
+                printers=numbers.day(printers[name].date()),
+            ),
             key=f"load-first-day-{name}",
         ):
             days[name] = day

@@ -11,9 +11,10 @@ from pages.sections import paper_log
 from pages.sections.records.record_words import LABELS
 from tracker.intake.exchange import empty_template
 from tracker.intake.pieces import File
+from tracker.language import N_, _
 from tracker.workshop.contract import TABLES
 
-PASTED = "pasted rows"
+PASTED = N_("pasted rows")
 _ROUND = "load-round"  # how often this screen has loaded: a new round begins with nothing chosen
 _KEPT = "load-kept-files"  # the files as last seen, so that their cells are read once
 
@@ -23,22 +24,25 @@ def choose(place: frame.Workshop) -> list[File]:
     turn = st.session_state.get(_ROUND, 0)
     suffix = f"-{turn}" if turn else ""
     chosen = st.file_uploader(
-        "Files as your spreadsheet program saves them: CSV or XLSX, in any form",
-        type=["csv", "txt", "tsv", "xlsx"], accept_multiple_files=True, key=f"load-files{suffix}",
-    )  # fmt: skip
-    with st.expander("Or paste rows from a spreadsheet", key=f"load-paste-box{suffix}"):
+        _("Files as your spreadsheet program saves them: CSV or XLSX, in any form"),
+        type=["csv", "txt", "tsv", "xlsx"],
+        accept_multiple_files=True,
+        key=f"load-files{suffix}",
+    )
+    with st.expander(_("Or paste rows from a spreadsheet"), key=f"load-paste-box{suffix}"):
         pasted = st.text_area(
-            "Mark the cells in your spreadsheet, headings too; copy; paste them here",
-            key=f"load-paste{suffix}", height=140,
-        )  # fmt: skip
-        st.button("Read these rows", key="load-paste-read", width="stretch")
+            _("Mark the cells in your spreadsheet, headings too; copy; paste them here"),
+            key=f"load-paste{suffix}",
+            height=140,
+        )
+        st.button(_("Read these rows"), key="load-paste-read", width="stretch")
     files = [(file.name, file.getvalue()) for file in chosen or ()]
     if pasted.strip():
-        files.append((PASTED, pasted.encode("utf-8")))
+        files.append((_(PASTED), pasted.encode("utf-8")))
     if not files:
-        with st.expander("Empty spreadsheets to fill in"):
+        with st.expander(_("Empty spreadsheets to fill in")):
             _templates()
-        with st.expander(paper_log.TITLE):
+        with st.expander(_(paper_log.TITLE)):
             paper_log.show(place, "load")
     return _kept(files)
 
@@ -72,6 +76,6 @@ def _unlike(name: str, taken: dict[str, File]) -> str:
 def _templates() -> None:
     for table in TABLES:
         st.download_button(
-            f"{LABELS[table.name]} ({table.name}.csv)", empty_template(table),
+            f"{_(LABELS[table.name])} ({table.name}.csv)", empty_template(table),
             file_name=f"{table.name}.csv", mime="text/csv", key=f"template-{table.name}",
         )  # fmt: skip

@@ -13,6 +13,7 @@ from pages.sections.records.load.reading import Reader
 from pages.sections.records.record_words import in_words
 from tracker.errors import LoadRefused, RecordError
 from tracker.intake.pieces import Intake
+from tracker.language import _
 from tracker.say import intake as words
 from tracker.say import numbers
 from tracker.store.loading import OnConflict, plan_load
@@ -36,7 +37,7 @@ def refusals(
     if set(yielding) == set(refused):
         return refused, "refuse"
     wins = st.checkbox(
-        "Where a record is there already and says otherwise, take what the file says",
+        _("Where a record is there already and says otherwise, take what the file says"),
         key="load-file-wins",
     )
     return (yielding, "file_wins") if wins else (refused, "refuse")
@@ -47,7 +48,7 @@ def show(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflict
     label = words.what_loads(agreed.records)
     if not label:
         st.info(
-            "No row of it is a record. Say above what the table is, or choose another file.",
+            _("No row of it is a record. Say above what the table is, or choose another file."),
             icon=":material/arrow_forward:",
         )
         return
@@ -59,7 +60,9 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
     store = reader.workshop.store
     names = _names(list(dict.fromkeys(piece.source for piece in intake.pieces)))
     left_out = mended.reasons(reader.files)
-    what = f"Loaded {names}" + (f"; left out: {left_out}" if left_out else "")
+    what = _("Loaded {names}", names=names)
+    if left_out:
+        what = _("Loaded {names}; left out: {left_out}", names=names, left_out=left_out)
     try:
         with store.change(what, frame.who(), now=frame.now()) as batch:
             report = plan_load(
@@ -77,14 +80,23 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
     st.session_state[DONE] = True
     if not added and not completed:
         frame.recorded(
-            f"Nothing new in {names}: all {numbers.count(known, 'record')} were there already.",
+            _(
+                "Nothing new in {names}: all {known} were there already.",
+                names=names,
+                known=numbers.count(known, "record", "records"),
+            ),
             None,
         )
     frame.recorded(
         " ".join(
             [
-                f"Loaded {names}: {numbers.count(added, 'record')} added, {completed} completed, "
-                f"{known} known already.",
+                _(
+                    "Loaded {names}: {added} added, {completed} completed, {known} known already.",
+                    names=names,
+                    added=numbers.count(added, "record", "records"),
+                    completed=completed,
+                    known=known,
+                ),
                 *report.notes,
             ]
         ),
@@ -94,4 +106,4 @@ def _load(reader: Reader, intake: Intake, agreed: Agreed, on_conflict: OnConflic
 
 def _names(sources: list[str]) -> str:
     shown = ", ".join(sources)
-    return shown if len(shown) <= _WIDEST_NAMES else f"{len(sources)} files"
+    return shown if len(shown) <= _WIDEST_NAMES else _("{count} files", count=len(sources))

@@ -10,6 +10,7 @@ import streamlit as st
 
 from tracker.intake.mistakes import left_out_csv
 from tracker.intake.pieces import File, Intake, Mends
+from tracker.language import _
 from tracker.workshop.refusal import Refusal
 
 _MENDED = "load-mended"
@@ -91,38 +92,56 @@ def _for(files: Sequence[File], source: str) -> _Mended | None:
 def show(files: Sequence[File], intake: Intake) -> None:
     """What was mended here, each with its way back, and the rows left out as a file."""
     lines = [
-        (one, cell, None, f"{_where(cell)}: “{one.before[cell]}” is read as “{text}”")
-        for one in _of(files) for cell, text in one.cells.items()
+        (
+            one,
+            cell,
+            None,
+            _(
+                "{place}: “{before}” is read as “{text}”",
+                place=_where(cell),
+                before=one.before[cell],
+                text=text,
+            ),
+        )
+        for one in _of(files)
+        for cell, text in one.cells.items()
     ] + [
-        (one, None, row, f"{_where(row)} is left out: {why}")
-        for one in _of(files) for row, why in one.left_out.items()
-    ]  # fmt: skip
+        (one, None, row, _("{place} is left out: {why}", place=_where(row), why=why))
+        for one in _of(files)
+        for row, why in one.left_out.items()
+    ]
     if not lines:
         return
-    with st.expander(f"What you mended here ({len(lines)})"):
-        st.caption("Your file stays as it is.")
+    with st.expander(_("What you mended here ({count})", count=len(lines))):
+        st.caption(_("Your file stays as it is."))
         for one, cell, row, line in lines[:_SHOWN]:
             said, back = st.columns([4, 1], vertical_alignment="center")
             said.markdown(line)
             back.button(
-                "Take back", key=f"load-back-{cell or row}", width="stretch",
-                on_click=_take_back, args=(one, cell, row),
-            )  # fmt: skip
+                _("Take back"),
+                key=f"load-back-{cell or row}",
+                width="stretch",
+                on_click=_take_back,
+                args=(one, cell, row),
+            )
         if len(lines) > _SHOWN:
-            st.caption(f"And {len(lines) - _SHOWN} more.")
-            st.button("Take all back", key="load-back-all", on_click=forget)
+            st.caption(_("And {count} more.", count=len(lines) - _SHOWN))
+            st.button(_("Take all back"), key="load-back-all", on_click=forget)
         if intake.left_out:
             st.download_button(
-                "Download the rows left out, with the reasons", partial(left_out_csv, intake),
-                file_name="left-out.csv", mime="text/csv", key="load-left-out-file",
-            )  # fmt: skip
+                _("Download the rows left out, with the reasons"),
+                partial(left_out_csv, intake),
+                file_name="left-out.csv",
+                mime="text/csv",
+                key="load-left-out-file",
+            )
 
 
 _SHOWN = 12
 
 
 def _where(place: tuple[str | int, ...]) -> str:
-    return ", ".join([*(str(part) for part in place[:2] if part), f"row {place[2]}"])
+    return ", ".join([*(str(part) for part in place[:2] if part), _("row {row}", row=place[2])])
 
 
 def _take_back(one: _Mended, cell: Cell | None, row: Row | None) -> None:

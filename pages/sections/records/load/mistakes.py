@@ -15,6 +15,7 @@ from pages.sections.records.load import mended
 from pages.sections.records.record_words import column_label, in_words
 from tracker.intake.mistakes import refused_rows_csv
 from tracker.intake.pieces import File, Intake
+from tracker.language import N_, _, ngettext
 from tracker.say import numbers
 from tracker.say.phrases import first_up, listed
 from tracker.workshop.refusal import Refusal
@@ -32,6 +33,9 @@ _BY_WIDTH = """
 }
 </style>
 """
+_COLUMNS = (
+    *(N_("Where"), N_("Should be"), N_("Leave out"), N_("What is wrong"), N_("How to mend it")),
+)
 Group = list[Refusal]
 
 
@@ -42,11 +46,15 @@ def show(files: Sequence[File], intake: Intake, refusals: Sequence[Refusal]) -> 
     groups = _alike(refusals)
     rows = {(r.source, r.sheet, r.row) for r in refusals if r.row is not None}
     st.error(
-        f"{numbers.count(len(refusals), 'mistake')} in {numbers.count(len(rows), 'row')}; nothing "
-        "is loaded until each is mended here or left out."
-        if rows else "Nothing is loaded until this is mended.",
+        _(
+            "{mistakes} in {rows}; nothing is loaded until each is mended here or left out.",
+            mistakes=numbers.count(len(refusals), "mistake", "mistakes"),
+            rows=numbers.count(len(rows), "row", "rows"),
+        )
+        if rows
+        else _("Nothing is loaded until this is mended."),
         icon=":material/front_hand:",
-    )  # fmt: skip
+    )
     several = len({(r.source, r.sheet) for r in refusals}) > 1
     of_cells = [group for group in groups if group[0].column_number]
     for group in groups:
@@ -59,9 +67,13 @@ def show(files: Sequence[File], intake: Intake, refusals: Sequence[Refusal]) -> 
         with st.container(key="load-mend-fields"):
             for group in of_cells[:_FIELDS]:
                 _mend(files, group, several=several)
-            st.caption(f"{len(of_cells) - _FIELDS} more follow when these are mended.")
+            st.caption(
+                _("{count} more follow when these are mended.", count=len(of_cells) - _FIELDS)
+            )
     if len(rows) > 1:
-        with st.popover(f"Leave these {len(rows)} rows out and load the others", width="stretch"):
+        with st.popover(
+            _("Leave these {count} rows out and load the others", count=len(rows)), width="stretch"
+        ):
             _leave_out(files, refusals, "all")
     _downloads(intake, refusals)
 
@@ -92,9 +104,12 @@ def _mend(files: Sequence[File], group: Group, *, several: bool) -> None:
             file = next((f.name for f in files if _is_of(first.source, f.name)), None)
             if file is not None:
                 st.button(
-                    f"Go on without {file}", key=f"load-skip|{key}", width="stretch",
-                    on_click=_skip, args=(file,),
-                )  # fmt: skip
+                    _("Go on without {file}", file=file),
+                    key=f"load-skip|{key}",
+                    width="stretch",
+                    on_click=_skip,
+                    args=(file,),
+                )
             return
         field, out = st.columns([3, 1], vertical_alignment="bottom")
         if first.column_number:
@@ -103,7 +118,7 @@ def _mend(files: Sequence[File], group: Group, *, several: bool) -> None:
                 _label(group), value=first.value, key=widget,
                 on_change=_mended, args=(files, group, widget),
             )  # fmt: skip
-        with out.popover("Leave out", width="stretch"):
+        with out.popover(_("Leave out"), width="stretch"):
             _leave_out(files, group, key)
 
 
@@ -115,7 +130,9 @@ def _is_of(source: str, file: str) -> bool:
 def _label(group: Group) -> str:
     column = group[0].header or column_label(group[0].column)
     rows = len(_rows(group))
-    return f"{column} should be" + (f", in all {rows} rows" if rows > 1 else "")
+    if rows > 1:
+        return _("{column} should be, in all {rows} rows", column=column, rows=rows)
+    return _("{column} should be", column=column)
 
 
 def _mended(files: Sequence[File], group: Group, widget: str) -> None:
@@ -126,14 +143,20 @@ def _leave_out(files: Sequence[File], refusals: Sequence[Refusal], key: str) -> 
     rows = _rows(refusals)
     why = f"load-why-out|{key}"
     st.text_input(
-        "Why? It is kept with the load", key=why, placeholder="e.g. not legible",
-        help="Left empty, the mistake itself is the reason.",
-    )  # fmt: skip
-    which = f"row {rows[0]}" if len(rows) == 1 else f"{len(rows)} rows"
+        _("Why? It is kept with the load"),
+        key=why,
+        placeholder=_("e.g. not legible"),
+        help=_("Left empty, the mistake itself is the reason."),
+    )
     st.button(
-        f"Leave {which} out", key=f"load-out|{key}", width="stretch",
-        on_click=_left_out, args=(files, tuple(refusals), why),
-    )  # fmt: skip
+        _("Leave row {row} out", row=rows[0])
+        if len(rows) == 1
+        else _("Leave {count} rows out", count=len(rows)),
+        key=f"load-out|{key}",
+        width="stretch",
+        on_click=_left_out,
+        args=(files, tuple(refusals), why),
+    )
 
 
 def _left_out(files: Sequence[File], refusals: Sequence[Refusal], why: str) -> None:
@@ -142,7 +165,7 @@ def _left_out(files: Sequence[File], refusals: Sequence[Refusal], why: str) -> N
 
 def _table(files: Sequence[File], groups: Sequence[Group], *, several: bool) -> None:
     """All mistakes as one table, the wrong cells editable in it."""
-    st.caption("Click a cell under “Should be”, type what is right, then read again below.")
+    st.caption(_("Click a cell under “Should be”, type what is right, then read again below."))
     shown = pd.DataFrame(
         {
             "Where": [_where(group, several=several) for group in groups],
@@ -153,11 +176,15 @@ def _table(files: Sequence[File], groups: Sequence[Group], *, several: bool) -> 
         }
     )
     edited = st.data_editor(
-        shown, hide_index=True, width="stretch", num_rows="fixed",
+        shown,
+        hide_index=True,
+        width="stretch",
+        num_rows="fixed",
         disabled=["Where", "What is wrong", "How to mend it"],
+        column_config={name: st.column_config.Column(_(name)) for name in _COLUMNS},
         key=f"load-mend-cells-{hash(tuple(group[0] for group in groups))}",
-    )  # fmt: skip
-    if st.button("Read again with these", key="load-mend-apply", type="primary"):
+    )
+    if st.button(_("Read again with these"), key="load-mend-apply", type="primary"):
         for group, text, out in zip(groups, edited["Should be"], edited["Leave out"], strict=True):
             if out:
                 mended.leave_out(files, group, "")
@@ -173,9 +200,12 @@ def _rows(refusals: Sequence[Refusal]) -> list[int]:
 def _where(group: Group, *, several: bool) -> str:
     first = group[0]
     rows = [str(row) for row in _rows(group)]
-    more = f" and {len(rows) - _ROWS_NAMED} more" if len(rows) > _ROWS_NAMED else ""
-    named = listed(rows[:_ROWS_NAMED]) if not more else ", ".join(rows[:_ROWS_NAMED])
-    row = f"{'Row' if len(rows) == 1 else 'Rows'} {named}{more}" if rows else ""
+    row = ""
+    if len(rows) > _ROWS_NAMED:
+        named = ", ".join(rows[:_ROWS_NAMED])
+        row = _("Rows {named} and {more} more", named=named, more=len(rows) - _ROWS_NAMED)
+    elif rows:
+        row = ngettext("Row {named}", "Rows {named}", len(rows), named=listed(rows))
     column = first.header or (column_label(first.column) if first.column else "")
     place = [first.source, first.sheet] if several or not rows else []
     return ", ".join(filter(None, [*place, row, column]))
@@ -195,13 +225,18 @@ def _downloads(intake: Intake, refusals: Sequence[Refusal]) -> None:
         ]  # fmt: skip
         if not here:
             continue
-        name = f" of {piece.sheet or piece.source}" if len(intake.pieces) > 1 else ""
+        label = _("Download the refused rows with the reasons")
+        if len(intake.pieces) > 1:
+            name = piece.sheet or piece.source
+            label = _("Download the refused rows of {name} with the reasons", name=name)
         st.download_button(
-            f"Download the refused rows{name} with the reasons",
+            label,
             partial(refused_rows_csv, piece, here),
-            file_name=f"refused-{PurePath(piece.source).stem}.csv", mime="text/csv",
-            key=f"{piece.key}-refused-file", width="stretch",
-        )  # fmt: skip
+            file_name=f"refused-{PurePath(piece.source).stem}.csv",
+            mime="text/csv",
+            key=f"{piece.key}-refused-file",
+            width="stretch",
+        )
 
 
 def _skip(source: str) -> None:

@@ -17,7 +17,9 @@ from pages.sections.records.load import (
     tables,
 )
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.say import numbers
+from tracker.say.phrases import listed
 from tracker.store.loading import OnConflict
 
 
@@ -33,9 +35,11 @@ def show(workshop: frame.Workshop) -> None:
     flow = st.empty() if loaded else st.container()
     if not loaded:
         next_step.markdown(
-            "Bring what you have: lists, calendars with crosses, a sheet per printer or month. "
-            "You see what was understood before anything is kept, and loading the same twice adds "
-            "nothing."
+            _(
+                "Bring what you have: lists, calendars with crosses, a sheet per printer or "
+                "month. You see what was understood before anything is kept, and loading the "
+                "same twice adds nothing."
+            )
         )
     with choice:
         files = mistakes.without_skipped(chosen.choose(workshop))
@@ -59,8 +63,8 @@ def _loaded(workshop: frame.Workshop) -> None:
         usual_routine.offer(workshop)
         return
     frame.empty_state(
-        "It is in your records. What is due next follows from it.",
-        button="See what is due",
+        _("It is in your records. What is due next follows from it."),
+        button=_("See what is due"),
         page="today",
     )
 
@@ -81,11 +85,14 @@ def _flow(reader: reading.Reader) -> None:
         keep.show(reader, intake, ready, on_conflict)
         return
     open_yet = [
-        numbers.count(len(intake.questions), "question") if intake.questions else "",
-        numbers.count(len(refused), "mistake") if refused else "",
+        numbers.count(len(intake.questions), "question", "questions") if intake.questions else "",
+        numbers.count(len(refused), "mistake", "mistakes") if refused else "",
     ]
     st.info(
-        f"Still open: {' and '.join(filter(None, open_yet))} above. Nothing has been loaded.",
+        _(
+            "Still open: {open_yet} above. Nothing has been loaded.",
+            open_yet=listed([*filter(None, open_yet)]),
+        ),
         icon=":material/arrow_upward:",
     )
 

@@ -16,16 +16,17 @@ from tracker.intake.names import NEW
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake
 from tracker.intake.questions import LAYOUT, ROLES, Question
 from tracker.intake.talk import ONE_BY_ONE, YES
+from tracker.language import N_, _, month_name
 from tracker.say.phrases import first_up
 
 _FEW = 6  # choices shown as taps; the others behind one more tap
-_OTHER = "Something else …"
+_OTHER = N_("Something else …")
 _LAYOUTS = {
-    CALENDAR: "A calendar: days and marks",
-    WIDE: "One row per printer, days in its cells",
-    LEAVE_OUT: "Nothing to load",
+    CALENDAR: N_("A calendar: days and marks"),
+    WIDE: N_("One row per printer, days in its cells"),
+    LEAVE_OUT: N_("Nothing to load"),
 }
-_PLAIN = {YES: "Yes, all of them", ONE_BY_ONE: "No, ask one by one"}
+_PLAIN = {YES: N_("Yes, all of them"), ONE_BY_ONE: N_("No, ask one by one")}
 _MONTH = re.compile(r"(\d{4})-(\d{2})")
 
 
@@ -94,19 +95,25 @@ def _ask(question: Question, *, several: bool) -> None:
     )  # fmt: skip
     if answer == _OTHER:
         st.selectbox(
-            "Which?", [choice for choice in choices if choice not in near], index=None,
-            placeholder="Choose one", key=f"{key}-more", label_visibility="collapsed",
+            _("Which?"),
+            [choice for choice in choices if choice not in near],
+            index=None,
+            placeholder=_("Choose one"),
+            key=f"{key}-more",
+            label_visibility="collapsed",
             format_func=lambda choice: _choice(choice, question),
-        )  # fmt: skip
+        )
 
 
 def _choice(choice: str, question: Question) -> str:
     if choice == _OTHER:
-        return choice
-    likely = " (likely)" if choice == question.suggested and len(question.choices) > 1 else ""
+        return _(choice)
     if choice in _PLAIN:
-        return _PLAIN[choice]
-    return _in_words(choice, question) + likely
+        return _(_PLAIN[choice])
+    told = _in_words(choice, question)
+    if choice == question.suggested and len(question.choices) > 1:
+        return _("{choice} (likely)", choice=told)
+    return told
 
 
 def _in_words(choice: str, question: Question) -> str:
@@ -114,15 +121,15 @@ def _in_words(choice: str, question: Question) -> str:
         return first_up(role_words(choice))
     if question.topic == LAYOUT:
         if month := _MONTH.fullmatch(choice):
-            return f"{date(int(month[1]), int(month[2]), 1):%B %Y}"
+            return month_name(date(int(month[1]), int(month[2]), 1))
         return layout_label(choice)
     if question.column == "printer":
         if choice == NEW:
-            return "A new printer" if len(question.choices) > 1 else "Yes, add it"
+            return _("A new printer") if len(question.choices) > 1 else _("Yes, add it")
         return choice
     return first_up(word_label(choice, question.column))
 
 
 def layout_label(choice: str) -> str:
     """What a sheet can be taken for, in words."""
-    return _LAYOUTS.get(choice) or LABELS.get(choice, choice)
+    return _(_LAYOUTS.get(choice) or LABELS.get(choice, choice))

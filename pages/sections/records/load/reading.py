@@ -13,6 +13,7 @@ from pages.sections.records.load.agreed import Agreed
 from tracker.errors import LoadRefused
 from tracker.intake.pieces import File, Intake
 from tracker.intake.reading import read_files
+from tracker.language import voice
 from tracker.store.loading import OnConflict
 from tracker.workshop.refusal import Refusal
 
@@ -47,6 +48,7 @@ class Reader:
     def key(self, answers: Mapping[str, str]) -> Key:
         """All that a reading hangs on."""
         return (
+            voice().language,
             self.workshop.url,
             self.workshop.store.version(),
             frame.now().date(),

@@ -11,6 +11,7 @@ from pages.sections.records.load.questions import layout_label
 from pages.sections.records.record_words import column_label, in_words
 from tracker.intake.layout.asking import role_words
 from tracker.intake.pieces import LEAVE_OUT, LONG, Intake, Piece, SetAside
+from tracker.language import _, ngettext
 from tracker.say import intake as words
 from tracker.say import numbers
 from tracker.say.phrases import first_up
@@ -38,7 +39,14 @@ def show(intake: Intake) -> None:
     for piece in first:
         _card(intake, piece)
     if more := pieces[len(first) :]:
-        with st.expander(f"{numbers.count(len(more), 'more table')} in these files"):
+        with st.expander(
+            ngettext(
+                "{count} more table in these files",
+                "{count} more tables in these files",
+                len(more),
+                count=len(more),
+            )
+        ):
             for piece in more:
                 _card(intake, piece)
     _set_aside(intake.set_aside)
@@ -61,16 +69,24 @@ def _card(intake: Intake, piece: Piece) -> None:
 
 def _changeable(piece: Piece) -> None:
     unsure = any(not role.sure for role in piece.roles if role.filled and role.role)
-    with st.expander("Taken for the wrong thing? What it is, column by column", expanded=unsure):
+    with st.expander(_("Taken for the wrong thing? What it is, column by column"), expanded=unsure):
         _choose(
-            "This table is", f"{piece.key}|is", _current(piece), piece.choices, layout_label,
+            _("This table is"),
+            f"{piece.key}|is",
+            _current(piece),
+            piece.choices,
+            layout_label,
             dropping=f"{piece.key}|",
-        )  # fmt: skip
+        )
         for role in piece.roles:
             _choose(
-                f"“{role.header}” is", role.key, role.role or LEAVE_OUT,
-                (LEAVE_OUT, *role.choices), _role_label, help_text=in_words(f"It {role.reason}."),
-            )  # fmt: skip
+                _("“{header}” is", header=role.header),
+                role.key,
+                role.role or LEAVE_OUT,
+                (LEAVE_OUT, *role.choices),
+                _role_label,
+                help_text=in_words(_("It {reason}.", reason=role.reason)),
+            )
 
 
 def _current(piece: Piece) -> str:
@@ -89,9 +105,15 @@ def _choose(
     # Set on each run: what was taken may have changed by an answer given elsewhere.
     st.session_state[widget] = wanted if wanted in options else now or None
     st.selectbox(
-        label, options, key=widget, format_func=words_of, help=help_text or None,
-        on_change=_changed, args=(key, widget, dropping), placeholder="Choose one",
-    )  # fmt: skip
+        label,
+        options,
+        key=widget,
+        format_func=words_of,
+        help=help_text or None,
+        on_change=_changed,
+        args=(key, widget, dropping),
+        placeholder=_("Choose one"),
+    )
 
 
 def _changed(key: str, widget: str, dropping: str) -> None:
@@ -117,6 +139,13 @@ def _set_aside(rows: Sequence[SetAside]) -> None:
             st.caption(frame.words(line))
         return
     count = sum(not row.by_hand for row in rows)
-    with st.expander(f"{numbers.count(count, 'row')} set aside: titles, totals and the like"):
+    with st.expander(
+        ngettext(
+            "{count} row set aside: titles, totals and the like",
+            "{count} rows set aside: titles, totals and the like",
+            count,
+            count=numbers.decimal(count),
+        )
+    ):
         for line in lines:
             st.caption(frame.words(line))

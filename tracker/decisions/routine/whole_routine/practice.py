@@ -106,7 +106,7 @@ def with_stand_ins(known: Records) -> Records:
     log = known.maintenance
     if not log["task"].isin(list(counts_as)).any():
         return known
-    return known.with_table("maintenance", log.assign(task=log["task"].replace(counts_as)))
+    return known.but(maintenance=log.assign(task=log["task"].replace(counts_as)))
 
 
 def names_of(task: str) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from tracker.decisions.routine.whole_routine.answer import (
     WholeRoutine,
 )
 from tracker.decisions.routine.whole_routine.least_cost import LEAST_GAIN_MINUTES
+from tracker.language import N_, _, ngettext
 from tracker.say.maintenance.failure_cost import cost_line
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.log_check import suspects_sentence
@@ -49,11 +50,15 @@ def headline(routine: WholeRoutine) -> str:
     if not waiting:
         return answer
     names = _quoted(waiting)
-    keep = "keeps its interval" if len(waiting) == 1 else "keep their intervals"
-    sentence = suspects_sentence(routine.gathered.suspects)
-    return (
-        f"The log must be cleared first: {sentence} Until you have said of each whether it was "
-        f"planned, {names} {keep}. {answer}"
+    return ngettext(
+        "The log must be cleared first: {suspects} Until you have said of each whether it was "
+        "planned, {names} keeps its interval. {answer}",
+        "The log must be cleared first: {suspects} Until you have said of each whether it was "
+        "planned, {names} keep their intervals. {answer}",
+        len(waiting),
+        suspects=suspects_sentence(routine.gathered.suspects),
+        names=names,
+        answer=answer,
     )
 
 
@@ -67,24 +72,30 @@ def worth(routine: WholeRoutine) -> str:
 def _headline(routine: WholeRoutine) -> str:
     asked = [one for one in routine.tasks if one.kept is None]
     if not asked:
-        return (
-            "The whole routine: the log cannot tell of any task yet what it does, so every one "
-            "keeps its interval."
+        return _(
+            "The whole routine: the log cannot tell of any task yet what it does, so "
+            "every one keeps its interval."
         )
     changed = _changed(routine)
     if not changed:
-        return (
-            "The whole routine: as it is done now it costs least, as far as the log tells (of "
-            f"{_quoted(asked)}); no change is worth the habit."
+        return _(
+            "The whole routine: as it is done now it costs least, as far as the log "
+            "tells (of {asked}); no change is worth the habit.",
+            asked=_quoted(asked),
         )
     changes = "; ".join(
-        f"{first_down(vocabulary.task_label(one.task))} {every(one.every_days)} instead of "
-        f"{done_now(one)}"
+        _(
+            "{task} {every_days} instead of {now}",
+            task=first_down(vocabulary.task_label(one.task)),
+            every_days=every(one.every_days),
+            now=done_now(one),
+        )
         for one in changed
     )
-    return (
-        f"Does changing the routine pay? {how_sure(routine.saving)}. At least expected cost: "
-        f"{changes}."
+    return _(
+        "Does changing the routine pay? {saving}. At least expected cost: {changes}.",
+        saving=how_sure(routine.saving),
+        changes=changes,
     )
 
 
@@ -109,15 +120,19 @@ def weak_lines(routine: WholeRoutine) -> tuple[str, ...]:
 def _weak_line(routine: WholeRoutine, kinds: Sequence[str], tasks: Iterable[TaskInterval]) -> str:
     names = listed([vocabulary.part_label(kind).lower() for kind in kinds])
     failed = sum(routine.gathered.effects[kind].log.failures for kind in kinds)
-    return (
-        f"Few failures: {count(failed, 'failure')} of {names} tell little of {_quoted(tasks)}, and "
-        "an effect of which little is told is taken for a small one. If the trade is right that "
-        "this protects them, the best interval is shorter and the saving smaller than told here."
+    return _(
+        "Few failures: {failed} of {names} tell little of {tasks}, and an effect of "
+        "which little is told is taken for a small one. If the trade is right that this "
+        "protects them, the best interval is shorter and the saving smaller than told "
+        "here.",
+        failed=count(failed, "failure", "failures"),
+        names=names,
+        tasks=_quoted(tasks),
     )
 
 
 def _quoted(tasks: Iterable[TaskInterval]) -> str:
-    return listed([f"“{vocabulary.task_label(one.task)}”" for one in tasks])
+    return listed([_("“{task}”", task=vocabulary.task_label(one.task)) for one in tasks])
 
 
 def routine_lines(routine: WholeRoutine) -> tuple[str, ...]:
@@ -142,9 +157,16 @@ def against_lines(routine: WholeRoutine) -> tuple[str, ...]:
 
     longest = days(max(routine.nothing.every_days[one] for one in routine.gathered.free))
     return (
-        f"Against common practice (the trade's intervals, no source): {worth(routine.common)}.",
-        f"Against doing each task only every {longest}, which is beyond what the log has seen: "
-        f"{worth(routine.nothing)}.",
+        _(
+            "Against common practice (the trade's intervals, no source): {common}.",
+            common=worth(routine.common),
+        ),
+        _(
+            "Against doing each task only every {longest}, which is beyond what the log has "
+            "seen: {nothing}.",
+            longest=longest,
+            nothing=worth(routine.nothing),
+        ),
     )
 
 
@@ -155,13 +177,27 @@ def printer_lines(routine: WholeRoutine) -> tuple[str, ...]:
 
 def _printer_line(routine: WholeRoutine, one: PrinterInterval) -> str:
     harder = one.every_days < one.instead_of_days
-    return (
-        f"{one.printer}: {vocabulary.task_label(one.task).lower()} "
-        f"{interval_in_words(one.every_days)} instead of {interval_in_words(one.instead_of_days)}, "
-        f"for it wears parts {'faster' if harder else 'slower'} than the others or holds "
-        f"{'more' if harder else 'fewer'} of them; expected gain "
-        f"{amount_in_words(routine, one.gain)} a year ({chance(one.chance_it_gains)} chance that "
-        "it gains)."
+    text = (
+        N_(
+            "{printer}: {task} {every_days} instead of {instead_of_days}, for it wears parts "
+            "faster than the others or holds more of them; expected gain {gain} a year "
+            "({chance_it_gains} chance that it gains)."
+        )
+        if harder
+        else N_(
+            "{printer}: {task} {every_days} instead of {instead_of_days}, for it wears parts "
+            "slower than the others or holds fewer of them; expected gain {gain} a year "
+            "({chance_it_gains} chance that it gains)."
+        )
+    )
+    return _(
+        text,
+        printer=one.printer,
+        task=vocabulary.task_label(one.task).lower(),
+        every_days=interval_in_words(one.every_days),
+        instead_of_days=interval_in_words(one.instead_of_days),
+        gain=amount_in_words(routine, one.gain),
+        chance_it_gains=chance(one.chance_it_gains),
     )
 
 
@@ -178,22 +214,33 @@ def not_counted(routine: WholeRoutine) -> tuple[str, ...]:
     gathered = routine.gathered
     nozzles = gathered.drop_outs
     remarks = [
-        "Every interval is taken to be kept; a task is left as it is where changing it gains less "
-        f"than {LEAST_GAIN_MINUTES:g} minutes of work a year. A task's range holds the others at "
-        "their intervals.",
-        "Tasks for which the printer is switched off are done in one stop where they can be: "
-        f"{gathered.shared_stop_minutes:g} minutes of each are needed once (setting "
-        "shared_stop_minutes; common practice, no source).",
+        _(
+            "Every interval is taken to be kept; a task is left as it is where changing it "
+            "gains less than {least_gain_minutes} minutes of work a year. A task's range "
+            "holds the others at their intervals.",
+            least_gain_minutes=f"{LEAST_GAIN_MINUTES:g}",
+        ),
+        _(
+            "Tasks for which the printer is switched off are done in one stop where they can "
+            "be: {shared_stop_minutes} minutes of each are needed once (setting "
+            "shared_stop_minutes; common practice, no source).",
+            shared_stop_minutes=f"{gathered.shared_stop_minutes:g}",
+        ),
     ]
     if nozzles is None:
         remarks.append(
-            "Nozzle drop-outs that end without a failure are not counted: fewer than twenty were "
-            "cleaned because of a symptom."
+            _(
+                "Nozzle drop-outs that end without a failure are not counted: fewer than "
+                "twenty were cleaned because of a symptom."
+            )
         )
     else:
         remarks.append(
-            f"Nozzle drop-outs that ended without a failure are counted ({nozzles.counted} in the "
-            "log) with their minutes and ink, not with the prints they spoil."
+            _(
+                "Nozzle drop-outs that ended without a failure are counted ({counted} in the "
+                "log) with their minutes and ink, not with the prints they spoil.",
+                counted=nozzles.counted,
+            )
         )
     standing_in = [
         vocabulary.task_label(name)
@@ -201,9 +248,17 @@ def not_counted(routine: WholeRoutine) -> tuple[str, ...]:
         if task.counts_as in gathered.free
     ]
     if standing_in:
-        remarks.append(f"Also counted as the lighter task: {listed(standing_in).lower()}.")
+        remarks.append(
+            _(
+                "Also counted as the lighter task: {standing_in}.",
+                standing_in=listed(standing_in).lower(),
+            )
+        )
     remarks += [
-        f"{vocabulary.part_label(kind)}: protected too, but not watched long enough to be counted."
+        _(
+            "{part}: protected too, but not watched long enough to be counted.",
+            part=vocabulary.part_label(kind),
+        )
         for kind in gathered.not_watched
     ]
     return tuple(remarks)

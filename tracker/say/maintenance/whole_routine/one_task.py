@@ -6,6 +6,7 @@ import math
 
 from tracker.decisions.routine.guard_rails import Kept
 from tracker.decisions.routine.whole_routine.answer import Change, TaskInterval, WholeRoutine
+from tracker.language import N_, _
 from tracker.say.maintenance.frequency import every, fewer
 from tracker.say.maintenance.verdict import saving_in_words
 from tracker.say.numbers import about_money, day_range, days, figure
@@ -13,19 +14,22 @@ from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
 
 _KEPT: dict[Kept, str] = {
-    "people": "protects people",
-    "maker": "the maker asks for it",
-    "suspects": "entries of it look like work because of a symptom; say first what they were",
-    "no life": "no part's life is known to hang on it",
-    "one pace": "always done at one pace, so the log cannot tell what it does",
-    "too little seen": "too little was seen to tell what it does",
+    "people": N_("protects people"),
+    "maker": N_("the maker asks for it"),
+    "suspects": N_("entries of it look like work because of a symptom; say first what they were"),
+    "no life": N_("no part's life is known to hang on it"),
+    "one pace": N_("always done at one pace, so the log cannot tell what it does"),
+    "too little seen": N_("too little was seen to tell what it does"),
 }
-_UNSEEN = {"more often": "so often", "less often": "so seldom"}
+_UNSEEN = {
+    "more often": N_("It was never done so often in the log, so this is a guess."),
+    "less often": N_("It was never done so seldom in the log, so this is a guess."),
+}
 
 
 def why_kept(one: TaskInterval) -> str:
     """Why the task keeps its interval; "" where it is a question of money."""
-    return _KEPT[one.kept] if one.kept is not None else ""
+    return _(_KEPT[one.kept]) if one.kept is not None else ""
 
 
 def done_now(one: TaskInterval) -> str:
@@ -35,12 +39,12 @@ def done_now(one: TaskInterval) -> str:
     """
     least, most = min(one.now_on.values()), max(one.now_on.values())
     if math.isinf(least):
-        return "never"
+        return _("never")
     if math.isinf(most):
-        return f"{interval_in_words(least)} or not at all"
+        return _("{least} or not at all", least=interval_in_words(least))
     if round(least, 1) == round(most, 1):
         return interval_in_words(least)
-    return f"every {figure(least)} to {days(most)}"
+    return _("every {least} to {most}", least=figure(least), most=days(most))
 
 
 def task_line(routine: WholeRoutine, one: TaskInterval) -> str:
@@ -48,19 +52,23 @@ def task_line(routine: WholeRoutine, one: TaskInterval) -> str:
     is kept."""
     name = vocabulary.task_label(one.task)
     if one.kept is not None:
-        return f"{name}: {done_now(one)}, kept: {why_kept(one)}."
-    best = f"{every(one.every_days)} costs least" if one.is_changed else f"{done_now(one)}, as now"
+        return _("{name}: {now}, kept: {why}.", name=name, now=done_now(one), why=why_kept(one))
+    best = (
+        _("{every_days} costs least", every_days=every(one.every_days))
+        if one.is_changed
+        else _("{now}, as now", now=done_now(one))
+    )
     sentences = [f"{name}: {best} ({range_in_words(one)}).", *filter(None, [beyond_seen(one)])]
     if one.is_changed:
-        sentences.append(f"Changed alone: {change_in_words(routine, one.alone)}")
+        sentences.append(_("Changed alone: {change}", change=change_in_words(routine, one.alone)))
     return " ".join(sentences)
 
 
 def range_in_words(one: TaskInterval) -> str:
     """Where the least cost lies in four draws of five."""
     if one.low == one.high:
-        return "80 % sure: no other interval comes out"
-    return f"80 % range {day_range(one.low, one.high)}"
+        return _("80 % sure: no other interval comes out")
+    return _("80 % range {spread}", spread=day_range(one.low, one.high))
 
 
 def beyond_seen(one: TaskInterval) -> str:
@@ -68,14 +76,30 @@ def beyond_seen(one: TaskInterval) -> str:
     if one.seen is None or not (one.beyond or one.reaches_beyond):
         return ""
     often, seldom = one.seen
-    end = "at times not at all" if math.isinf(seldom) else f"at least every {days(seldom)}"
-    sentence = f"The log has seen it done every {figure(often)} days at most and {end}"
+    end = (
+        _("at times not at all")
+        if math.isinf(seldom)
+        else _("at least every {seldom}", seldom=days(seldom))
+    )
+    sentence = _(
+        "The log has seen it done every {often} days at most and {end}",
+        often=figure(often),
+        end=end,
+    )
     if one.beyond:
-        return (
-            f"{sentence}; {one.beyond} than that may cost less still, and how much nobody can say "
-            "before it was tried."
+        return _(
+            N_(
+                "{sentence}; more often than that may cost less still, and how much nobody can "
+                "say before it was tried."
+            )
+            if one.beyond == "more often"
+            else N_(
+                "{sentence}; less often than that may cost less still, and how much nobody can "
+                "say before it was tried."
+            ),
+            sentence=sentence,
         )
-    return f"{sentence}; what lies outside of that is a guess."
+    return _("{sentence}; what lies outside of that is a guess.", sentence=sentence)
 
 
 def change_in_words(routine: WholeRoutine, change: Change) -> str:
@@ -83,24 +107,25 @@ def change_in_words(routine: WholeRoutine, change: Change) -> str:
     drop-outs and to the work; what the log has not seen is said so."""
     worth = saving_in_words(change.saving, lambda amount: amount_in_words(routine, amount))
     changes = [
-        fewer(*points, f"{vocabulary.part_label(kind).lower()} failures")
+        fewer(*points, _("{kind} failures", kind=vocabulary.part_label(kind).lower()))
         for kind, points in change.avoided.items()
     ]
     if change.drop_outs_avoided is not None:
-        changes.append(fewer(*change.drop_outs_avoided, "nozzle drop-outs"))
-    more = "more" if change.extra_work >= 0 else "less"
-    work = f"the work costs {amount_in_words(routine, abs(change.extra_work))} {more}"
-    unseen = (
-        f" It was never done {_UNSEEN[change.beyond]} in the log, so this is a guess."
-        if change.beyond
-        else ""
+        changes.append(fewer(*change.drop_outs_avoided, _("nozzle drop-outs")))
+    work = _(
+        N_("the work costs {amount} more")
+        if change.extra_work >= 0
+        else N_("the work costs {amount} less"),
+        amount=amount_in_words(routine, abs(change.extra_work)),
     )
+    unseen = f" {_(_UNSEEN[change.beyond])}" if change.beyond else ""
     return f"{worth}. {first_up('; '.join([*changes, work]))}.{unseen}"
 
 
 def interval_in_words(interval_days: float) -> str:
     """An interval as it comes out of the log, in round days."""
-    return every(float(figure(interval_days).replace(" ", "")))
+    digits = 1 - math.floor(math.log10(interval_days)) if interval_days > 0 else 0
+    return every(round(interval_days, digits))
 
 
 def amount_in_words(routine: WholeRoutine, amount: float) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import pandas as pd
 
 from tracker.decisions.routine.whole_routine.answer import TaskInterval, WholeRoutine
+from tracker.language import N_, _
 from tracker.say.maintenance.frequency import every
 from tracker.say.maintenance.whole_routine.one_task import amount_in_words, done_now, why_kept
 from tracker.say.numbers import day_range
@@ -26,17 +27,30 @@ def tasks_table(routine: WholeRoutine) -> pd.DataFrame:
         )
         for one in routine.tasks
     ]
-    names = ["Task", "Now", "Least cost", "80 % range", "Saved a year, changed alone"]
+    names = [
+        _("Task"),
+        _("Now"),
+        _("Least cost"),
+        _("80 % range"),
+        _("Saved a year, changed alone"),
+    ]
     return pd.DataFrame(rows, columns=names)
 
 
 def _advised(one: TaskInterval) -> str:
     if one.kept is not None:
-        return f"Kept: {why_kept(one)}"
+        return _("Kept: {why}", why=why_kept(one))
     if not one.is_changed:
-        return "As now"
-    edge = f" (end of what was seen; {one.beyond} may cost less)" if one.beyond else ""
-    return f"{first_up(every(one.every_days))}{edge}"
+        return _("As now")
+    often = first_up(every(one.every_days))
+    if not one.beyond:
+        return often
+    return _(
+        N_("{often} (end of what was seen; more often may cost less)")
+        if one.beyond == "more often"
+        else N_("{often} (end of what was seen; less often may cost less)"),
+        often=often,
+    )
 
 
 def routines_table(routine: WholeRoutine) -> pd.DataFrame:
@@ -49,12 +63,12 @@ def routines_table(routine: WholeRoutine) -> pd.DataFrame:
     kinds = [vocabulary.part_label(kind) for kind in routine.part_kinds]
     rows = [
         [
-            one.name,
+            _(one.name),
             *amounts([one.work, *one.failure_costs.values()]),
             *(amounts([one.drop_out_costs]) if nozzles else []),
             *amounts(one.total),
         ]
         for one in routine.routines
     ]
-    names = ["Routine", "Work", *kinds, *(["Drop-outs"] if nozzles else [])]
-    return pd.DataFrame(rows, columns=[*names, "Together", "10 % below", "90 % below"])
+    names = [_("Routine"), _("Work"), *kinds, *([_("Drop-outs")] if nozzles else [])]
+    return pd.DataFrame(rows, columns=[*names, _("Together"), _("10 % below"), _("90 % below")])

@@ -1,0 +1,35 @@
+"""Due tasks and order dates for the calendar that people look at anyway."""
+
+from __future__ import annotations
+
+from functools import partial
+
+import streamlit as st
+
+from pages import frame
+from tracker.paper.calendar_file import calendar_file
+from tracker.say.reminders.events import DAYS_AHEAD, calendar_name, reminders
+
+
+def show(place: frame.Workshop, key: str) -> None:
+    """One download, written only when it is wanted; nothing where there is no printer."""
+    if place.records.printers.empty:
+        return
+    with st.container(border=True):
+        st.markdown("**In your calendar**")
+        st.caption(
+            f"What falls due and what to order in the next {DAYS_AHEAD} days, each on its day. "
+            "Import it again later: the entries move, none is doubled."
+        )
+        st.download_button(
+            "Due tasks and order dates (calendar file)", partial(_file, place),
+            file_name="due-and-order-dates.ics", mime="text/calendar", on_click="ignore",
+            width="stretch", key=f"{key}-calendar",
+        )  # fmt: skip
+
+
+def _file(place: frame.Workshop) -> bytes:
+    return calendar_file(
+        frame.ask(reminders), calendar_name(place.records), frame.now().astimezone(),
+        app_address=place.records.setting("app_address"),
+    )  # fmt: skip

@@ -1,0 +1,147 @@
+"""Can everybody use it? The rules of axe-core on every page, and a walk by keyboard alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, sync_playwright
+
+from tests.app.conftest import find_chromium
+from tests.app.real_server import Served
+from tests.app.settled import settle
+
+pytestmark = pytest.mark.browser
+PHONE, DESKTOP = (390, 844), (1440, 900)
+PAGES = (
+    *("", "log", "printer", "printer?printer=Yard", "lives", "spares", "maintenance"),
+    *("review", "records", "more"),
+)
+# Each page once; sizes and themes take turns, so that all four meet both kinds of pages.
+LOOKS = ((PHONE, "light"), (DESKTOP, "dark"), (PHONE, "dark"), (DESKTOP, "light"))
+SEVERE = ("serious", "critical")
+# Of Streamlit's own elements, which the app can neither reach nor style: the rule, where in the
+# page, and why it is not ours to mend. Each is looked for by place, so that the same rule broken
+# by an element of our own is still found.
+OF_STREAMLIT: tuple[tuple[str, str, str], ...] = ()
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    server = Served(tmp_path_factory.mktemp("demo"))
+    yield server()
+    server.stop()
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as tool:
+        started = tool.chromium.launch(
+            executable_path=find_chromium(), args=["--no-sandbox", "--disable-gpu"]
+        )
+        yield started
+        started.close()
+
+
+def opened(browser: Browser, address: str, size: tuple[int, int], theme: Any) -> Page:
+    page = browser.new_page(viewport={"width": size[0], "height": size[1]}, color_scheme=theme)
+    page.set_default_timeout(180_000)
+    page.goto(address)
+    settle(page)
+    return page
+
+
+def violations(page: Page) -> list[str]:
+    """The severe ones that are ours: rule, place and what is wrong, one line each."""
+    found = []
+    for broken in Axe().run(page).response["violations"]:
+        if broken["impact"] not in SEVERE:
+            continue
+        for node in broken["nodes"]:
+            place, element = " ".join(map(str, node["target"])), node["html"]
+            if not any(
+                broken["id"] == rule and mark in f"{place} {element}"
+                for rule, mark, _ in OF_STREAMLIT
+            ):
+                why = node["failureSummary"].splitlines()[-1].strip()
+                found.append(f"{broken['id']} at {place}: {element[:160]} – {why[:200]}")
+    return found
+
+
+@pytest.mark.parametrize(
+    ("name", "look"),
+    [(name, LOOKS[at % len(LOOKS)]) for at, name in enumerate(PAGES)]
+    + [("", LOOKS[1]), ("log", LOOKS[3]), ("spares", LOOKS[2])],
+    ids=lambda value: value if isinstance(value, str) else f"{value[0][0]}-{value[1]}",
+)
+def test_no_page_breaks_a_rule_that_shuts_somebody_out(
+    browser: Browser, address: str, name: str, look: tuple[tuple[int, int], str]
+) -> None:
+    page = opened(browser, f"{address}/{name}", *look)
+    try:
+        assert violations(page) == []
+    finally:
+        page.close()
+
+
+# What can be worked with the pointer in the page itself, its own drawings (each in a root of its
+# own) and the bar at the bottom. Of choices of which one holds, the tab key reaches that one and
+# the arrow keys the others; so they open the list of a field (ARIA Authoring Practices, radio
+# group and combobox).
+_CONTROLS = """() => {
+  const all = (root) => [...root.querySelectorAll('*')].flatMap(
+    one => [one, ...(one.shadowRoot ? all(one.shadowRoot) : [])]);
+  const kinds = 'button, a[href], input, summary, textarea';
+  const chosenByArrow = '[role=radio]:not([aria-checked=true]), input[type=radio]:not(:checked),'
+    + 'button[aria-haspopup=listbox][tabindex="-1"]';
+  return all(document.querySelector('[data-testid=stMain]'))
+    .filter(one => one.matches(kinds) && one.checkVisibility({visibilityProperty: true})
+      && !one.disabled && !one.matches(chosenByArrow)
+      && one.getBoundingClientRect().width > 1 && !one.closest('[inert]'))
+    .map((one, at) => { one.dataset.walk = String(at); return one.outerHTML.slice(0, 300); });
+}"""
+_FOCUSED = """() => {
+  let at = document.activeElement;
+  while (at && at.shadowRoot && at.shadowRoot.activeElement) at = at.shadowRoot.activeElement;
+  if (!at || at === document.body) return null;
+  // A ring around the element, or around the box that stands for it.
+  const ringed = (one) => {
+    const style = getComputedStyle(one);
+    return (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) > 0)
+      || style.boxShadow !== 'none' || parseFloat(style.borderTopWidth) > 1;
+  };
+  let box = at, seen = false;
+  for (let up = 0; box && up < 4 && !seen; up += 1, box = box.parentElement) seen = ringed(box);
+  const main = at.getRootNode().host ? true : !!at.closest('[data-testid=stMain]');
+  return {walk: at.dataset.walk ?? '', seen, main, html: at.outerHTML.slice(0, 300)};
+}"""
+
+
+@pytest.mark.parametrize("name", ["", "log"])
+def test_the_tab_key_reaches_every_control_and_shows_where_it_is(
+    browser: Browser, address: str, name: str
+) -> None:
+    page = opened(browser, f"{address}/{name}", DESKTOP, "light")
+    try:
+        controls = page.evaluate(_CONTROLS)
+        assert len(controls) >= 3
+        reached: set[int] = set()
+        unseen: set[str] = set()
+        for _ in range(2 * len(controls) + 40):
+            page.keyboard.press("Tab")
+            at = page.evaluate(_FOCUSED)
+            if at is None:
+                continue
+            if at["walk"] == "0" and len(reached) > 1:
+                break  # once around
+            if at["walk"]:
+                reached.add(int(at["walk"]))
+            if at["main"] and not at["seen"]:
+                unseen.add(at["html"])
+        missed = [html for at, html in enumerate(controls) if at not in reached]
+        assert missed == []
+        assert unseen == set()
+    finally:
+        page.close()

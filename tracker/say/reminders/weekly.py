@@ -1,0 +1,145 @@
+"""The weekly mail: what is due, what to order, what happened in the last week."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+import pandas as pd
+
+from tracker.forecast.drift import drift
+from tracker.lives.printer_state import STANDS, printer_states
+from tracker.say import numbers, part_types
+from tracker.say.cautions import cautions_in_full, last_word
+from tracker.say.drift import drift_line
+from tracker.say.reminders.events import Reminder, reminders
+from tracker.workshop.records import Records
+
+WEEK = 7
+_ENDS = {
+    "failed": "{part} failed{mode}.",
+    "accident": "{part} was lost to an accident{mode}.",
+    "planned": "{part} was changed by plan.",
+    "unknown": "{part} came out; why is not known.",
+}  # what goes with another part or with its printer is no news of its own
+
+
+@dataclass(frozen=True)
+class WeeklyMail:
+    """Subject and text, plain and without markup."""
+
+    subject: str
+    text: str
+
+
+def weekly_mail(records: Records, as_of: date) -> WeeklyMail:
+    """What a workshop wants to know once a week, on that day."""
+    ahead = reminders(records, as_of, WEEK - 1)
+    tasks = [one for one in ahead if one.kind == "task"]
+    orders = [one for one in ahead if one.kind == "order"]
+    sections = (
+        ("Standing still", _standing(records, as_of)),
+        ("To order", [_order(one, as_of) for one in orders] or ["Nothing to order this week."]),
+        ("Due now", _by_printer([one for one in tasks if one.is_due])),
+        ("Due in the coming days", _by_day([one for one in tasks if not one.is_due])),
+        ("What changed in the last seven days", past_week(records, as_of)),
+        ("Before you begin", _cautions(tasks)),
+    )
+    answer = _answer(tasks, orders, as_of)
+    paragraphs = [f"{answer}."] + [
+        "\n".join((heading, *(f"- {line}" for line in lines)))
+        for heading, lines in sections
+        if lines
+    ]
+    if address := records.setting("app_address"):
+        paragraphs.append(f"The tracker: {address}")
+    name = records.setting("workshop")
+    return WeeklyMail(
+        " ".join((f"{name} – {answer}" if name else answer).split()),
+        "\n\n".join(paragraphs) + "\n",
+    )
+
+
+def _answer(tasks: list[Reminder], orders: list[Reminder], as_of: date) -> str:
+    due = sum(one.is_due for one in tasks)
+    later = len(tasks) - due
+    return (
+        f"Week from {numbers.day(as_of)}: {numbers.count(len(orders), 'order')} to place, "
+        f"{numbers.count(due, 'task')} due now, {later or 'no'} in the coming days"
+    )
+
+
+def _order(one: Reminder, as_of: date) -> str:
+    when = "" if one.on == as_of else f" on {one.on:%A} {numbers.day(one.on)}"
+    return f"{one.title}{when}. {' '.join(one.sentences)}"
+
+
+def _by_printer(tasks: list[Reminder]) -> list[str]:
+    """A line for each printer, its tasks with how late they are."""
+    named: dict[str, list[str]] = {}
+    for one in tasks:
+        named.setdefault(one.printer, []).append(one.title.removeprefix(f"{one.printer}: "))
+    return [f"{printer}: {'; '.join(titles)}." for printer, titles in named.items()]
+
+
+def _by_day(tasks: list[Reminder]) -> list[str]:
+    """A line for each day, with its printers and their tasks."""
+    days: dict[date, list[Reminder]] = {}
+    for one in tasks:
+        days.setdefault(one.on, []).append(one)
+    return [
+        f"{day:%A} {numbers.day(day)} – {' '.join(_by_printer(some))}" for day, some in days.items()
+    ]
+
+
+def _cautions(tasks: list[Reminder]) -> list[str]:
+    if not tasks:
+        return []
+    return [*cautions_in_full(key for one in tasks for key in one.cautions), last_word()]
+
+
+def _standing(records: Records, as_of: date) -> list[str]:
+    found = []
+    for name, state in printer_states(records, as_of).items():
+        if state.state == STANDS:
+            why = f": {state.cause}" if state.cause else ""
+            found.append(f"{name} stands still since {numbers.day(state.since)}{why}.")
+    return found
+
+
+def past_week(records: Records, as_of: date) -> list[str]:
+    """What happened in the seven days that end with ``as_of``, a sentence each."""
+    known = records.known_at(as_of)
+    end = pd.Timestamp(as_of) + timedelta(days=1)
+    start = end - timedelta(days=WEEK)
+    fittings = known.fittings
+    out = fittings[fittings["removed_on"].between(start, end, inclusive="left")]
+    told = [_came_out(row) for row in out.sort_values("removed_on").itertuples()]
+    stops = known.stoppages
+    began = stops[stops["began_at"].between(start, end, inclusive="left")]
+    if len(began):
+        where = began["printer"].nunique()
+        told.append(
+            f"{numbers.count(len(began), 'stoppage')} began on {numbers.count(where, 'printer')}."
+        )
+    done = known.maintenance["done_on"].between(start, end, inclusive="left").sum()
+    told.append(f"{numbers.count(int(done), 'maintenance task')} written down.")
+    came = known.orders[known.orders["received_on"].between(start, end, inclusive="left")]
+    told += [
+        f"{int(row.quantity)} × {part_types.within(row)} arrived."
+        for row in came.sort_values("received_on").itertuples()
+        if row.quantity == row.quantity
+    ]
+    if not known.fittings.empty and (changed := drift(records, as_of)):
+        told.append(drift_line(changed))
+    return [line for line in told if line]
+
+
+def _came_out(row: Any) -> str:
+    mode = f" ({row.failure_mode})" if row.failure_mode else ""
+    said = _ENDS.get(row.removal_reason, "")
+    part = f"{part_types.placed(row)}, in since {numbers.day(row.fitted_on)},"
+    if row.fitted_on != row.fitted_on:
+        part = part_types.placed(row)
+    return f"{numbers.day(row.removed_on)}: {said.format(part=part, mode=mode)}" if said else ""
