@@ -35,10 +35,10 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
             y=list(rows["label"][here]),
             colour=colour,
             form=form,
-            says="{x} failed",
+            says=_("{x} failed"),
         )
         for name, colour, form, here in (
-            ("failed", SEEN, "circle", ~unusual),
+            (_("failed"), SEEN, "circle", ~unusual),
             (_("failed, more than chance explains"), BAD, "diamond", unusual),
         )
         if here.any()
@@ -55,7 +55,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
         y=Axis(labels=tuple(rows["label"])),
         marks=(
             Spans(
-                name="normal (8 of 10 months)",
+                name=_("normal (8 of 10 months)"),
                 low=rows["low"],
                 high=rows["high"],
                 rows=rows["label"],
@@ -69,7 +69,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
                 colour=SEEN,
                 form="upright",
                 size=16,
-                says="{x:.2g} expected",
+                says=_("{x:.2g} expected"),
             ),
             *seen,
         ),

@@ -222,7 +222,7 @@ def dated_reason(act: ListedAction) -> str:
     month = month_name(act.month)
     if not act.why or not act.carried_over or month in act.why:
         return act.why
-    return f"{month}: {act.why}"
+    return f"{first_up(month)}: {act.why}"
 
 
 def in_short(act: ListedAction) -> str:

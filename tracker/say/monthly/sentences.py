@@ -12,7 +12,7 @@ from tracker.say.drift import since_words
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.planned import group_name
 from tracker.say.monthly.findings import suspicion_sentence, worse_printers_sentence
-from tracker.say.phrases import first_down, listed, span, where
+from tracker.say.phrases import first_down, first_up, listed, span, where
 from tracker.workshop import vocabulary as vocab
 
 NEED_LEAD = N_("Pieces likely to be needed; in brackets the range that holds in 8 of 10 cases.")
@@ -165,7 +165,7 @@ def headline(review: MonthReview) -> str:
     )
     cost = numbers.money(total, review.currency)
     usual = numbers.about_money(before, review.currency)
-    month = month_name(review.month)
+    month = first_up(month_name(review.month))
     if not review.whole:
         month = _("{month} so far (to {day})", month=month, day=numbers.day(review.as_of))
     failures = first_down(failures_sentence(review))
