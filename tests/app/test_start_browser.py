@@ -102,7 +102,7 @@ def test_two_printers_reach_their_first_forecast_in_few_taps_and_a_reload_loses_
 
     expect(page.get_by_role("heading", name="Your first forecast")).to_be_visible()
     expect(page.get_by_text("this is mostly the starting guess")).to_be_visible()
-    expect(page.get_by_text("even chance that it lasts until").first).to_be_visible()
+    expect(page.get_by_text("even chance it lasts until").first).to_be_visible()
     assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
     assert finger.taps <= MOST_TAPS
 

@@ -95,7 +95,7 @@ def test_two_printers_are_in_the_workshop_after_four_steps_and_undone_in_one_tap
     said = words_of(at)
     assert "Your workshop has begun with 2 printers." in said
     assert "this is mostly the starting guess" in said
-    assert "even chance that it lasts until" in said
+    assert "even chance it lasts until" in said
     tap(at, "undo-last")
     assert own.records().is_empty
     assert asked(at) == "What do you do regularly?", "what was said is there to be corrected"
@@ -229,7 +229,7 @@ def test_the_first_forecast_is_called_a_guess_until_a_part_has_failed(
     at = app("today")
     said = words_of(at)
     assert "this is mostly the starting guess" in said
-    assert r"\*Loft\*\: even chance that it lasts until" in said, "shown as it was written"
+    assert r"\*Loft\*\: even chance it lasts until" in said, "shown as it was written"
     cap = acts.PartPosition("*Loft*", "cap", "cap")
     acts.change_part(own, cap, acts.Removal(date(2026, 10, 20), "failed"))
     assert "this is mostly the starting guess" not in words_of(at.run())
