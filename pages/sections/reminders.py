@@ -7,6 +7,7 @@ from functools import partial
 import streamlit as st
 
 from pages import frame
+from tracker.language import _
 from tracker.paper.calendar_file import calendar_file
 from tracker.say.reminders.events import DAYS_AHEAD, calendar_name, reminders
 
@@ -16,16 +17,23 @@ def show(place: frame.Workshop, key: str) -> None:
     if place.records.printers.empty:
         return
     with st.container(border=True):
-        st.markdown("**In your calendar**")
+        st.markdown(_("**In your calendar**"))
         st.caption(
-            f"What falls due and what to order in the next {DAYS_AHEAD} days, each on its day. "
-            "Import it again later: the entries move, none is doubled."
+            _(
+                "What falls due and what to order in the next {days_ahead} days, each on its "
+                "day. Import it again later: the entries move, none is doubled.",
+                days_ahead=DAYS_AHEAD,
+            )
         )
         st.download_button(
-            "Due tasks and order dates (calendar file)", partial(_file, place),
-            file_name="due-and-order-dates.ics", mime="text/calendar", on_click="ignore",
-            width="stretch", key=f"{key}-calendar",
-        )  # fmt: skip
+            _("Due tasks and order dates (calendar file)"),
+            partial(_file, place),
+            file_name="due-and-order-dates.ics",
+            mime="text/calendar",
+            on_click="ignore",
+            width="stretch",
+            key=f"{key}-calendar",
+        )
 
 
 def _file(place: frame.Workshop) -> bytes:

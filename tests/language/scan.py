@@ -123,6 +123,8 @@ def _children(node: ast.AST, in_function: bool) -> Iterator[tuple[ast.AST, bool]
         return  # compared with, not said
     elif isinstance(node, ast.Subscript):
         yield node.value, in_function
+        if any(isinstance(inner, ast.Call) for inner in ast.walk(node.slice)):
+            yield node.slice, in_function  # a question whose answer is the key
     elif isinstance(node, ast.AnnAssign):
         if node.value is not None:
             yield node.value, in_function

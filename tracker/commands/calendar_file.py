@@ -13,6 +13,7 @@ from pathlib import Path
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import database_url, records_and_day
 from tracker.errors import TrackerError, UsageError
+from tracker.language import _
 from tracker.say import numbers
 from tracker.workshop.records import Records
 
@@ -37,11 +38,17 @@ def calendar(options: argparse.Namespace) -> int:
             for one in found
         ]  # fmt: skip
         return as_json({"as_of": as_of, "days": days, "events": rows, "file": options.out})
-    tasks = numbers.count(sum(one.kind == "task" for one in found), "due task")
-    orders = numbers.count(sum(one.kind == "order" for one in found), "order date")
+    tasks = numbers.count(sum(one.kind == "task" for one in found), "due task", "due tasks")
+    orders = numbers.count(sum(one.kind == "order" for one in found), "order date", "order dates")
     return show(
-        f"Calendar of {numbers.days(days)} from {numbers.day(as_of)} with {tasks} and {orders}: "
-        f"{options.out}.",
+        _(
+            "Calendar of {days} from {as_of} with {tasks} and {orders}: {out}.",
+            days=numbers.days(days),
+            as_of=numbers.day(as_of),
+            tasks=tasks,
+            orders=orders,
+            out=options.out,
+        ),
         [],
     )
 
@@ -63,13 +70,17 @@ def write(out: Path, records: Records, as_of: date, days: int) -> None:
 def _keep(options: argparse.Namespace) -> int:
     if options.data or options.as_of or options.json:
         raise UsageError(
-            "--keep follows a database from today on; leave out --data, --as-of and --json."
+            _("--keep follows a database from today on; leave out --data, --as-of and --json.")
         )
-    print(f"{options.out} is kept up to date – stop it with Ctrl+C.", file=sys.stderr, flush=True)
+    print(
+        _("{out} is kept up to date – stop it with Ctrl+C.", out=options.out),
+        file=sys.stderr,
+        flush=True,
+    )
     try:
         keep_up(Path(options.out), database_url(options), int(options.days))
     except KeyboardInterrupt:
-        print("Stopped.", file=sys.stderr)
+        print(_("Stopped."), file=sys.stderr)
     return 0
 
 
@@ -104,5 +115,5 @@ def keep_up(
                     raise
                 if str(problem) != told:
                     told = str(problem)
-                    print(f"{told}; trying again.", file=sys.stderr, flush=True)
+                    print(_("{told}; trying again.", told=told), file=sys.stderr, flush=True)
             time.sleep(look_every)

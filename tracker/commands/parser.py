@@ -38,7 +38,10 @@ _Unfit = argparse.ArgumentTypeError
 
 def make_parser() -> argparse.ArgumentParser:
     """The parser of every command; each sets ``run``, the function that carries it out."""
-    parser = _Parser(prog="python -m tracker", description=__doc__)
+    parser = _Parser(
+        prog="python -m tracker",
+        description=_("What can be asked on the command line, and which function answers."),
+    )
     parser.set_defaults(run=app.open_app)
     _app_options(parser)
     commands = parser.add_subparsers(title="commands", metavar="COMMAND")
@@ -92,7 +95,7 @@ def make_parser() -> argparse.ArgumentParser:
     effect.add_argument(
         "--part", metavar="KIND", help=_("one part kind only (default: all it protects)")
     )
-    effect.add_argument("--task", required=True, help="task, e.g. shake_dampers")
+    effect.add_argument("--task", required=True, help=_("task, e.g. shake_dampers"))
     effect.add_argument("--every", type=_positive, required=True, help=_("days between, proposed"))
     effect.add_argument(
         "--instead-of", type=_positive, required=True, help=_("days between, compared with")
@@ -150,8 +153,10 @@ def make_parser() -> argparse.ArgumentParser:
     sheet.add_argument(
         "--address",
         metavar="URL",
-        help="address of the app for phones, e.g. http://printroom:8501 (default: the workshop's "
-        "setting)",
+        help=_(
+            "address of the app for phones, e.g. http://printroom:8501 (default: the workshop's "
+            "setting)"
+        ),
     )
     sheet.add_argument("--out", metavar="FILE.html", required=True, help=_("write the labels"))
 
@@ -202,9 +207,11 @@ def make_parser() -> argparse.ArgumentParser:
         "--age",
         action="append",
         metavar="PART=AGE",
-        help="how long parts of that kind were in when the log began, where the folder says "
-        "neither day nor age: new, weeks, months, about-a-year or no-idea; of one type: "
-        '"head, six-channel head=months"; may be given again (default: asked at a terminal)',
+        help=_(
+            "how long parts of that kind were in when the log began, where the folder says "
+            "neither day nor age: new, weeks, months, about-a-year or no-idea; of one type: "
+            '"head, six-channel head=months"; may be given again (default: asked at a terminal)'
+        ),
     )
     load.add_argument(
         "--earlier-days",
@@ -251,8 +258,10 @@ def _answer(commands, name: str, run, help_text: str) -> argparse.ArgumentParser
         "--as-of",
         type=_day,
         metavar="DATE",
-        help="use only what was known on this day (default: today; for a folder or the demo "
-        "the last day written down)",
+        help=_(
+            "use only what was known on this day (default: today; for a folder or the demo "
+            "the last day written down)"
+        ),
     )
     _reading(parser)
     _json(parser)
@@ -297,7 +306,7 @@ def _json(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--language",
         choices=LANGUAGES,
-        help="language of the answer (default: the workshop's setting; JSON is always the same)",
+        help=_("language of the answer (default: the workshop's setting; JSON is always the same)"),
     )
 
 

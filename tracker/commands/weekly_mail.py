@@ -16,6 +16,7 @@ from email.utils import format_datetime, make_msgid
 from tracker.commands.printing import as_json, show
 from tracker.commands.sources import records_and_day
 from tracker.errors import UsageError
+from tracker.language import _
 from tracker.say import numbers
 from tracker.workshop.records import Records
 
@@ -40,8 +41,16 @@ def mail(options: argparse.Namespace) -> int:
              "sent_to": receivers}
         )  # fmt: skip
     if server:
-        return show(f"Sent to {numbers.count(len(receivers), 'address', 'addresses')}.", [])
-    return show(f"Not sent. Subject: {written.subject}\n\n{written.text}", [])
+        return show(
+            _(
+                "Sent to {receivers}.",
+                receivers=numbers.count(len(receivers), "address", "addresses"),
+            ),
+            [],
+        )
+    return show(
+        _("Not sent. Subject: {subject}\n\n{text}", subject=written.subject, text=written.text), []
+    )
 
 
 @dataclass(frozen=True)
@@ -66,25 +75,40 @@ class MailServer:
         empty = [name for name in asked if not records.setting(name).strip()]
         if "mail_server" in empty:
             raise UsageError(
-                "No mail is sent, for no mail server is set; set mail_server, mail_from and "
-                "mail_to under Records, Settings, or look at the mail with --dry-run."
+                _(
+                    "No mail is sent, for no mail server is set; set mail_server, mail_from "
+                    "and mail_to under Records, Settings, or look at the mail with --dry-run."
+                )
             )
         if empty:
-            raise UsageError(f"{empty[0]}: is not set; set it under Records, Settings.")
+            raise UsageError(
+                _("{setting}: is not set; set it under Records, Settings.", setting=empty[0])
+            )
         encrypted = records.setting("mail_encrypted").strip().casefold()
         if encrypted not in ("", "yes", "no"):
-            raise UsageError(f"mail_encrypted: {encrypted!r} is neither yes nor no; write one.")
+            raise UsageError(
+                _(
+                    "mail_encrypted: {encrypted} is neither yes nor no; write one.",
+                    encrypted=repr(encrypted),
+                )
+            )
         user = records.setting("mail_user").strip()
         password = os.environ.get(PASSWORD, "") if user else ""
         if user and encrypted == "no":
             raise UsageError(
-                "mail_encrypted: no password is sent without encryption; set it to yes, or clear "
-                "mail_user."
+                _(
+                    "mail_encrypted: no password is sent without encryption; set it to yes, or "
+                    "clear mail_user."
+                )
             )
         if user and not password:
             raise UsageError(
-                f"mail_user: {user!r} needs a password; put it into the environment variable "
-                f"{PASSWORD}."
+                _(
+                    "mail_user: {user} needs a password; put it into the environment "
+                    "variable {password}.",
+                    user=repr(user),
+                    password=PASSWORD,
+                )
             )
         told = [text.strip() for text in records.setting("mail_to").split(",") if text.strip()]
         return cls(
@@ -115,27 +139,50 @@ class MailServer:
                 refused = server.send_message(message)
         except ssl.SSLError as problem:
             raise UsageError(
-                f"mail_server: {self.host} cannot show that it is {self.host} "
-                f"({problem.reason or problem}); its certificate must be valid for that name."
+                _(
+                    "mail_server: {host} cannot show that it is {host} ({reason}); its "
+                    "certificate must be valid for that name.",
+                    host=self.host,
+                    reason=problem.reason or problem,
+                )
             ) from None
         except smtplib.SMTPNotSupportedError as problem:
             raise UsageError(
-                f"mail_server: {self.host}, port {self.port}: {_one_line(problem)}; nothing was "
-                "sent. Ask for a port with encryption, usually 587 or 465."
+                _(
+                    "mail_server: {host}, port {port}: {problem}; nothing was sent. Ask for "
+                    "a port with encryption, usually 587 or 465.",
+                    host=self.host,
+                    port=self.port,
+                    problem=_one_line(problem),
+                )
             ) from None
         except smtplib.SMTPAuthenticationError:
             raise UsageError(
-                f"mail_user: {self.host} does not take {self.user!r} with the password in "
-                f"{PASSWORD}; correct one of them."
+                _(
+                    "mail_user: {host} does not take {user} with the password in {password}; "
+                    "correct one of them.",
+                    host=self.host,
+                    user=repr(self.user),
+                    password=PASSWORD,
+                )
             ) from None
         except (smtplib.SMTPException, OSError) as problem:
             raise UsageError(
-                f"mail_server: {self.host}, port {self.port}: {_one_line(problem)}; nothing was "
-                "sent. Check server, port and addresses under Records, Settings."
+                _(
+                    "mail_server: {host}, port {port}: {problem}; nothing was sent. Check "
+                    "server, port and addresses under Records, Settings.",
+                    host=self.host,
+                    port=self.port,
+                    problem=_one_line(problem),
+                )
             ) from None
         if refused:
             raise UsageError(
-                f"mail_to: {self.host} did not take {', '.join(refused)}; the others have it."
+                _(
+                    "mail_to: {host} did not take {refused}; the others have it.",
+                    host=self.host,
+                    refused=", ".join(refused),
+                )
             )
 
     def _connected(self) -> smtplib.SMTP:
@@ -163,7 +210,11 @@ def _address(setting: str, text: str) -> str:
         found = None
     if found is None or not found.username or not found.domain or any(map(str.isspace, text)):
         raise UsageError(
-            f"{setting}: {text!r} is no mail address; write it as tracker@workshop.example."
+            _(
+                "{setting}: {text} is no mail address; write it as tracker@workshop.example.",
+                setting=setting,
+                text=repr(text),
+            )
         )
     return text
 

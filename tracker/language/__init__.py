@@ -1,12 +1,13 @@
 """Which words is a person told? Texts are written in English and said in the language in use.
 
 Reading order: `voice` (the language and the locale in use), `texts` (the catalogues and the
-functions every text goes through), `days` (names of months). Catalogues are
+functions every text goes through), `days` (names of months and
+weekdays). Catalogues are
 gettext's, one per room and language (``es/store.po``); they are read as they are, so that nothing
 has to be built.
 """
 
-from tracker.language.days import month_name
+from tracker.language.days import month_name, weekday_name
 from tracker.language.texts import N_, _, counted, ngettext
 from tracker.language.voice import (
     LANGUAGES,
@@ -35,4 +36,5 @@ __all__ = [
     "ngettext",
     "speaking",
     "voice",
+    "weekday_name",
 ]

@@ -1,4 +1,4 @@
-"""How is a month called, in the language in use?"""
+"""How are months and weekdays called, in the language in use?"""
 
 from __future__ import annotations
 
@@ -24,3 +24,15 @@ def month_name(value: date, *, year: bool = True, short: bool = False) -> str:
     if not year:
         return format_date(first, "LLL" if short else "LLLL", voice().days)
     return format_skeleton("yMMM" if short else "yMMMM", first, locale=voice().days)
+
+
+def weekday_name(value: date) -> str:
+    """A day of the week by its name.
+
+    >>> weekday_name(date(2026, 3, 4))
+    'Wednesday'
+    >>> with speaking("es"):
+    ...     weekday_name(date(2026, 3, 4))
+    'miércoles'
+    """
+    return format_date(date(value.year, value.month, value.day), "EEEE", voice().days)

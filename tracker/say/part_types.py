@@ -21,7 +21,7 @@ def label(part_kind: str, variant: str = "") -> str:
     ('Printhead, six-channel head', 'Wiper blade')
     """
     kind = words.part_label(part_kind)
-    return f"{kind}, {variant}" if variant else kind
+    return f"{kind}, {_(variant)}" if variant else kind
 
 
 def of(row: Any) -> str:
@@ -118,7 +118,7 @@ def counted(number: float, row: Any) -> str:
             count=numbers.decimal(number),
             part=kind,
         )
-    return f"{said}, {row.variant}" if row.variant else said
+    return f"{said}, {_(row.variant)}" if row.variant else said
 
 
 def spares(number: float, row: Any) -> str:
@@ -139,7 +139,7 @@ def spares(number: float, row: Any) -> str:
             count=numbers.decimal(number),
             part=kind,
         )
-    return f"{said}, {row.variant}" if row.variant else said
+    return f"{said}, {_(row.variant)}" if row.variant else said
 
 
 def along_with(row: Any, what: str) -> str:

@@ -187,7 +187,7 @@ def part_name(kind: str, position: str, *, variant: str = "") -> str:
     'Printhead H1 (six-channel head)'
     """
     name = part_label(kind) if position in ("", kind) else f"{part_label(kind)} {position}"
-    return f"{name} ({variant})" if variant else name
+    return f"{name} ({_(variant)})" if variant else name
 
 
 @dataclass(frozen=True)

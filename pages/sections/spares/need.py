@@ -36,7 +36,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     parts = {" ".join(filter(None, part)): part for part in types_in(table)}
     first = list(parts)[table["chance_of_shortage_now"].to_numpy().argmax()]
     part = parts[st.pills(
-        "Which part?", list(parts), default=first, key="need-kind",
+        _("Which part?"), list(parts), default=first, key="need-kind",
         format_func=lambda name: part_types.label(*parts[name]),
     ) or first]  # fmt: skip
     kind = part.part_kind

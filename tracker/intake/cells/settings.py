@@ -41,6 +41,12 @@ _LABELS = {
     "express_premium": N_("Express premium"),
     "log_began_on": N_("Log began on"),
     "worked_through": N_("Worked through"),
+    "mail_server": N_("Mail server"),
+    "mail_port": N_("Mail port"),
+    "mail_encrypted": N_("Mail encrypted"),
+    "mail_user": N_("Mail user"),
+    "mail_from": N_("Mail from"),
+    "mail_to": N_("Mail to"),
     "demo": N_("Demo"),
 }
 

@@ -14,6 +14,7 @@ import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import _
 from tracker.models.curves.interval_likelihood import IntervalLikelihood, largest_likelihood
 from tracker.models.outcomes import Numbers, Outcomes, check_outcomes, numbers
 
@@ -58,7 +59,7 @@ class TurnbullCurve:
     def quantile_between(self, p: float = 0.5) -> tuple[float, float]:
         """Between which ages has a share ``p`` failed? The second is infinite when never seen."""
         if not 0 < p < 1:
-            raise ModelError(f"p is {p}: the share failed must lie between 0 and 1.")
+            raise ModelError(_("p is {p}: the share failed must lie between 0 and 1.", p=p))
         reached = self.intervals["survival_after"].to_numpy() <= 1 - p + 1e-9
         row = self.intervals.iloc[int(reached.argmax())]
         return float(row["after"]), float(row["until"])
@@ -95,7 +96,7 @@ def turnbull(
     lives = check_outcomes(np.where(failed, found, good), failed, entry, checked, weight)
     lives = lives.take(lives.weight > 0)
     if not lives.events > 0:
-        raise NotEnoughData("No life has failed yet: every innermost interval would be empty.")
+        raise NotEnoughData(_("No life has failed yet: every innermost interval would be empty."))
     cells, likelihood = _cells(lives)
     hazard, steps = largest_likelihood(likelihood, tolerance, max_steps)
     frame = _intervals(cells, hazard, lives)
@@ -103,10 +104,11 @@ def turnbull(
     collapsed_at, warning = None, None
     if len(gone) and lives.age.max() > cells.until[gone[0]]:
         collapsed_at = float(cells.until[gone[0]])
-        warning = (
-            f"By age {collapsed_at:g} every life then watched had failed, so the curve stays at 0 "
-            "although other lives were watched beyond that age. Leave out the lives first watched "
-            "at a young age, or ask among those that got past it."
+        warning = _(
+            "By age {collapsed_at} every life then watched had failed, so the curve "
+            "stays at 0 although other lives were watched beyond that age. Leave out the "
+            "lives first watched at a young age, or ask among those that got past it.",
+            collapsed_at=f"{collapsed_at:g}",
         )
     return TurnbullCurve(
         frame,

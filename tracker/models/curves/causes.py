@@ -14,6 +14,7 @@ import pandas as pd
 
 from tracker.arrays import Array, Ints
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import _
 from tracker.models.curves.group_test import Labels
 from tracker.models.curves.risk_sets import RiskTable, given_alive_at, risk_table
 from tracker.models.outcomes import Numbers, check_outcomes
@@ -50,7 +51,10 @@ def cumulative_incidence(
         code = code[everyone.age > start_age]
     if not lives.events > 0:
         raise NotEnoughData(
-            f"No life ended of any cause past age {start_age:g}: there is no incidence to show."
+            _(
+                "No life ended of any cause past age {start_age}: there is no incidence to show.",
+                start_age=f"{start_age:g}",
+            )
         )
     table = risk_table(lives)
     with np.errstate(divide="ignore", invalid="ignore"):
@@ -81,12 +85,21 @@ def _causes(cause: Labels, size: int) -> tuple[list[Hashable], Ints]:
     if values.dtype.kind not in "biu":  # text, or labels of several kinds, or possibly missing
         values = np.asarray(cause, dtype=object)
     if len(values) != size:
-        raise ModelError(f"cause has {len(values)} values but age has {size}: give one per life.")
+        raise ModelError(
+            _(
+                "cause has {count} values but age has {size}: give one per life.",
+                count=len(values),
+                size=size,
+            )
+        )
     row, found = pd.factorize(values)
     if (row < 0).any():
         raise ModelError(
-            f"cause[{int((row < 0).argmax())}] is missing: write 0 or '' for a life that is still "
-            "good, and a label of its own for an end whose cause is unknown."
+            _(
+                "cause[{i}] is missing: write 0 or '' for a life that is still good, "
+                "and a label of its own for an end whose cause is unknown.",
+                i=int((row < 0).argmax()),
+            )
         )
     labels = sorted(
         (label for label in found.tolist() if not (label == 0 or label == "")),

@@ -12,12 +12,13 @@ import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import N_, _
 from tracker.models.curves.risk_sets import number_at_risk, risk_table
 from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
 
-_NEVER_TOGETHER = (
-    "No failure happened while lives of two groups were watched at one age: the groups cannot be "
-    "compared."
+_NEVER_TOGETHER = N_(
+    "No failure happened while lives of two groups were watched at one age: the groups "
+    "cannot be compared."
 )
 Labels: TypeAlias = "Sequence[Any] | npt.NDArray[Any] | pd.Series[Any]"
 
@@ -108,7 +109,7 @@ def chance_alike(
     # lifelines gives a degree of freedom also to a group that was gone before the first failure.
     seen = last >= lives.age[lives.failed].min()
     if np.count_nonzero(seen) < 2:
-        raise NotEnoughData(_NEVER_TOGETHER)
+        raise NotEnoughData(_(_NEVER_TOGETHER))
     from lifelines.statistics import multivariate_logrank_test
 
     kept = seen[code]
@@ -120,10 +121,12 @@ def _comparable(lives: Outcomes, group: Labels) -> tuple[Ints, list[Hashable]]:
     """Each life's group as a code, and the groups' labels; refuses what cannot be compared."""
     code, labels = _codes(group, "group", len(lives))
     if len(labels) < 2:
-        only = f"all are {labels[0]!r}" if labels else "there are none"
-        raise NotEnoughData(f"Comparing groups of lives needs at least two groups; {only}.")
+        only = _("all are {labels}", labels=repr(labels[0])) if labels else _("there are none")
+        raise NotEnoughData(
+            _("Comparing groups of lives needs at least two groups; {only}.", only=only)
+        )
     if not lives.events > 0:
-        raise NotEnoughData("No life has failed yet: there is nothing to compare.")
+        raise NotEnoughData(_("No life has failed yet: there is nothing to compare."))
     return code, labels
 
 
@@ -154,7 +157,7 @@ def _chi_square(difference: Array, variance: Array, exposed: Bools) -> tuple[flo
     """The quadratic form over the groups that were at risk at some failure, and its freedom."""
     kept = np.flatnonzero(exposed)
     if len(kept) < 2 or not np.diag(variance)[kept].max() > 0:
-        raise NotEnoughData(_NEVER_TOGETHER)
+        raise NotEnoughData(_(_NEVER_TOGETHER))
     # The differences add up to 0, so one group is left out; groups that are only ever at risk
     # together leave the rest singular, and the Moore–Penrose inverse then asks what can be asked.
     kept = kept[:-1]
@@ -165,11 +168,22 @@ def _chi_square(difference: Array, variance: Array, exposed: Bools) -> tuple[flo
 def _codes(labels: Labels, name: str, size: int) -> tuple[Ints, list[Hashable]]:
     values = np.asarray(labels, dtype=object)
     if len(values) != size:
-        raise ModelError(f"{name} has {len(values)} values but age has {size}: give one per life.")
+        raise ModelError(
+            _(
+                "{name} has {count} values but age has {size}: give one per life.",
+                name=name,
+                count=len(values),
+                size=size,
+            )
+        )
     missing = pd.isna(values)
     if missing.any():
         raise ModelError(
-            f"{name}[{int(missing.argmax())}] is missing: give every life a label, or leave it out."
+            _(
+                "{name}[{i}] is missing: give every life a label, or leave it out.",
+                name=name,
+                i=int(missing.argmax()),
+            )
         )
     try:
         code, found = pd.factorize(values, sort=True)

@@ -13,6 +13,7 @@ import numpy as np
 
 from tracker.arrays import Array, Ints
 from tracker.errors import ModelError
+from tracker.language import _
 
 _MOST_TIED = 2500  # cells in one dense system: 50 MB and about a second a step
 _SURE = 45.0  # a cumulative hazard that no failure outlives: exp(−45) is beyond rounding
@@ -86,8 +87,12 @@ def largest_likelihood(
         return hazard, 0
     if len(hazard) > _MOST_TIED:
         raise ModelError(
-            f"{len(hazard)} innermost intervals are more than {_MOST_TIED}: round the ages, for "
-            "example to whole days, and ask again."
+            _(
+                "{count} innermost intervals are more than {most_tied}: round the ages, for "
+                "example to whole days, and ask again.",
+                count=len(hazard),
+                most_tied=_MOST_TIED,
+            )
         )
     total = float(likelihood.failures.sum() + likelihood.survivors.max())
     value = likelihood.value(hazard)
@@ -108,8 +113,12 @@ def largest_likelihood(
         if not moved:
             break
     raise ModelError(
-        f"The interval-censored curve did not settle in {max_steps} steps (largest slope "
-        f"{max(settled) / total:.1e} per life): give coarser ages or more steps."
+        _(
+            "The interval-censored curve did not settle in {max_steps} steps (largest slope "
+            "{settled} per life): give coarser ages or more steps.",
+            max_steps=max_steps,
+            settled=f"{max(settled) / total:.1e}",
+        )
     )
 
 
@@ -134,7 +143,7 @@ def _top_of_parabola(curvature: Array, slope: Array, hazard: Array) -> Array:
     pull = slope + system @ hazard
     positive = hazard > 0
     fewest, patience = len(hazard) + 1, 3
-    for _ in range(20 * len(hazard) + 100):
+    for _step in range(20 * len(hazard) + 100):
         point = np.zeros(len(hazard))
         point[positive] = np.linalg.solve(system[np.ix_(positive, positive)], pull[positive])
         push = pull - system @ point

@@ -16,6 +16,7 @@ import numpy.typing as npt
 
 from tracker.arrays import Array, Ints
 from tracker.errors import ModelError
+from tracker.language import _
 from tracker.models.outcomes import Outcomes, cells
 
 Counts = npt.NDArray[Any]  # whole numbers, or floats where lives are weighted
@@ -63,7 +64,9 @@ def given_alive_at(lives: Outcomes, start_age: float) -> Outcomes:
     Raises ModelError when ``start_age`` is negative.
     """
     if not start_age >= 0:
-        raise ModelError(f"start_age is {start_age}: it must be an age of 0 or more.")
+        raise ModelError(
+            _("start_age is {start_age}: it must be an age of 0 or more.", start_age=start_age)
+        )
     if start_age == 0:
         return lives
     kept = lives.take(lives.age > start_age)

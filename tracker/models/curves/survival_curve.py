@@ -14,6 +14,7 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import _
 from tracker.models.curves.between_checks import turnbull
 from tracker.models.curves.risk_sets import given_alive_at, risk_table
 from tracker.models.curves.without_shape import kaplan_meier
@@ -65,7 +66,7 @@ def survival_curve(
     """
     lives = check_outcomes(age, failed, entry, last_ok)
     if not len(lives):
-        raise NotEnoughData("No life was watched: a curve needs at least one.")
+        raise NotEnoughData(_("No life was watched: a curve needs at least one."))
     found, earliest = _dated(lives, lives.age), _dated(lives, _earliest(lives))
     start, note = _sound_start(found, earliest)
     between = int(lives.interval.sum()) if start == 0 else 0
@@ -74,7 +75,7 @@ def survival_curve(
         line = _slanted(lives)
         if line is None:
             between = 0
-            note = "Failures are drawn at the check that found them."
+            note = _("Failures are drawn at the check that found them.")
     if not between:
         found = earliest = given_alive_at(found, start)
     upper = _steps(found)
@@ -101,9 +102,11 @@ def _sound_start(found: Outcomes, earliest: Outcomes) -> tuple[float, str]:
     if not len(ages):
         return 0.0, ""
     start = float(ages.max())
-    return start, (
-        f"At age {ages.min():g} every life then watched had failed although others were watched "
-        f"at greater ages: the curve begins at age {start:g}, among those that got past it."
+    return start, _(
+        "At age {age} every life then watched had failed although others were watched at "
+        "greater ages: the curve begins at age {start}, among those that got past it.",
+        age=f"{ages.min():g}",
+        start=f"{start:g}",
     )
 
 

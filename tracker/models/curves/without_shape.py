@@ -13,6 +13,7 @@ import pandas as pd
 
 from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import _
 from tracker.models.curves.risk_sets import RiskTable, given_alive_at, risk_table
 from tracker.models.outcomes import Numbers, Outcomes, check_outcomes
 
@@ -107,7 +108,9 @@ def nelson_aalen(
     elif interval == "plain":
         lower, upper = np.maximum(hazard - z * std_error, 0.0), hazard + z * std_error
     else:
-        raise ModelError(f"interval is {interval!r}: choose 'log' or 'plain'.")
+        raise ModelError(
+            _("interval is {interval}: choose 'log' or 'plain'.", interval=repr(interval))
+        )
     curve = _frame(table, "cumulative_hazard", hazard, std_error, lower, upper)
     curve.attrs.update(start_age=float(start_age), level=float(level))
     return curve
@@ -119,16 +122,25 @@ def _table(lives: Outcomes, start_age: float, ignore_last_ok: bool) -> RiskTable
         if not ignore_last_ok:
             i = int(lives.interval.argmax())
             raise ModelError(
-                f"{int(lives.interval.sum())} failures are known only to an interval (the first: "
-                f"last_ok[{i}] is {lives.last_ok[i]:g}, age[{i}] is {lives.age[i]:g}): use "
-                "turnbull(), or ignore_last_ok=True to date each when it was found."
+                _(
+                    "{failures} failures are known only to an interval (the first: last_ok[{i}] "
+                    "is {last_ok}, age[{i}] is {age}): use turnbull(), or "
+                    "ignore_last_ok=True to date each when it was found.",
+                    failures=int(lives.interval.sum()),
+                    i=i,
+                    last_ok=f"{lives.last_ok[i]:g}",
+                    age=f"{lives.age[i]:g}",
+                )
             )
         exact = np.full(len(lives), np.nan)
         lives = Outcomes(lives.age, lives.failed, lives.entry, exact, lives.weight)
     table = risk_table(given_alive_at(lives, start_age))
     if not len(table.age):
         raise NotEnoughData(
-            f"No life was watched past age {start_age:g}: a curve needs at least one."
+            _(
+                "No life was watched past age {start_age}: a curve needs at least one.",
+                start_age=f"{start_age:g}",
+            )
         )
     return table
 
@@ -147,7 +159,12 @@ def _survival_limits(
     elif interval == "plain":
         lower, upper = survival * (1 - spread), survival * (1 + spread)
     else:
-        raise ModelError(f"interval is {interval!r}: choose 'log-log', 'log' or 'plain'.")
+        raise ModelError(
+            _(
+                "interval is {interval}: choose 'log-log', 'log' or 'plain'.",
+                interval=repr(interval),
+            )
+        )
     return np.maximum(lower, 0.0), np.minimum(upper, 1.0)
 
 
@@ -161,9 +178,14 @@ def _collapse(table: RiskTable) -> dict[str, float | str | None]:
     return {
         "collapsed_at": first,
         "safe_start_age": last,
-        "warning": f"At age {first:g} every life then watched ({table.at_risk[i]:g}) had failed, "
-        "so the curve stays at 0 although other lives were watched beyond that age. Ask from a "
-        f"later age instead: start_age={last:g} or more, among lives that got so far.",
+        "warning": _(
+            "At age {first} every life then watched ({at_risk}) had failed, so the curve "
+            "stays at 0 although other lives were watched beyond that age. Ask from a later "
+            "age instead: start_age={last} or more, among lives that got so far.",
+            first=f"{first:g}",
+            at_risk=f"{table.at_risk[i]:g}",
+            last=f"{last:g}",
+        ),
     }
 
 
@@ -183,5 +205,7 @@ def _frame(
 
 def _z(level: float) -> float:
     if not 0 < level < 1:
-        raise ModelError(f"level is {level}: the confidence must lie between 0 and 1, as 0.95.")
+        raise ModelError(
+            _("level is {level}: the confidence must lie between 0 and 1, as 0.95.", level=level)
+        )
     return NormalDist().inv_cdf((1 + level) / 2)

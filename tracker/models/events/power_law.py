@@ -15,6 +15,7 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import _
 from tracker.models.events.trend import EventHistory, EventTimes, Termination, event_history
 from tracker.models.outcomes import Numbers, numbers
 
@@ -82,7 +83,9 @@ class PowerLawProcess:
         """
         inner = self.trend_freedom // 2
         if inner < 3:
-            raise NotEnoughData(f"{inner} events cannot show whether a power law fits: 3 needed.")
+            raise NotEnoughData(
+                _("{events} events cannot show whether a power law fits: 3 needed.", events=inner)
+            )
         statistics = _cramer_von_mises(generator.exponential(size=(draws, inner)))
         return float((statistics >= self.cramer_von_mises).mean())
 
@@ -112,15 +115,21 @@ def power_law_process(
     from scipy.special import chdtr, chdtrc, gammaincinv
 
     if not 0 < level < 1:
-        raise ModelError(f"level is {level}: the confidence must lie between 0 and 1, as 0.95.")
+        raise ModelError(
+            _("level is {level}: the confidence must lie between 0 and 1, as 0.95.", level=level)
+        )
     history = event_history(event_times, end_time, terminated)
     inner = history.inner_events
     logs = -np.log(history.shares)
     total = float(logs.sum())
     if inner < 2 or total == 0:
         raise NotEnoughData(
-            f"{inner} events inside the watch (before its end: {int((logs > 0).sum())}): a trend "
-            "needs at least 2."
+            _(
+                "{events} events inside the watch (before its end: {before_end}): a trend needs at "
+                "least 2.",
+                events=inner,
+                before_end=int((logs > 0).sum()),
+            )
         )
     end, n = float(history.end.max()), history.events
     shape = _shape(history, end)
@@ -182,8 +191,10 @@ def _shape(history: EventHistory, end: float) -> float:
     while slope(high) > 0:
         low, high = high, 2 * high
         if high > 1e6:
-            raise NotEnoughData("Every event lies at the end of its watch: no finite trend fits.")
-    for _ in range(100):
+            raise NotEnoughData(
+                _("Every event lies at the end of its watch: no finite trend fits.")
+            )
+    for _step in range(100):
         middle = (low + high) / 2
         low, high = (middle, high) if slope(middle) > 0 else (low, middle)
     return (low + high) / 2

@@ -29,6 +29,7 @@ from scipy import special
 
 from tracker.arrays import Array
 from tracker.errors import UsageError
+from tracker.language import N_
 
 _HALF_LOG_TWO_PI = 0.5 * np.log(2.0 * np.pi)
 
@@ -138,14 +139,14 @@ class _LogLogistic(Family):
 
 EXPONENTIAL = _Weibull(
     "exponential",
-    "exponential",
+    N_("exponential"),
     fixed_shape=1.0,
     linear_log_hazard=True,
     z_limits=(-700.0, 6.6),
 )
-WEIBULL = _Weibull("weibull", "Weibull", linear_log_hazard=True, z_limits=(-700.0, 6.6))
-LOGNORMAL = _LogNormal("lognormal", "lognormal", z_limits=(-37.0, 38.0))
-LOGLOGISTIC = _LogLogistic("loglogistic", "log-logistic")
+WEIBULL = _Weibull("weibull", N_("Weibull"), linear_log_hazard=True, z_limits=(-700.0, 6.6))
+LOGNORMAL = _LogNormal("lognormal", N_("lognormal"), z_limits=(-37.0, 38.0))
+LOGLOGISTIC = _LogLogistic("loglogistic", N_("log-logistic"))
 
 FAMILIES: dict[str, Family] = {
     family.name: family for family in (EXPONENTIAL, WEIBULL, LOGNORMAL, LOGLOGISTIC)

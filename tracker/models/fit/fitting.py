@@ -13,6 +13,7 @@ import math
 import numpy as np
 
 from tracker.errors import NotEnoughData
+from tracker.language import _
 from tracker.models.fit.families import family_named
 from tracker.models.fit.fitted_life import LifeFit
 from tracker.models.fit.likelihood import LifeCounts, count_lives
@@ -61,8 +62,14 @@ def fit_counts(counts: LifeCounts, family: str = "weibull") -> LifeFit:
     log_scale = counts.centre - peak.a / peak.b
     if abs(log_scale) > 690.0:
         raise NotEnoughData(
-            f"{counts.events:g} failures among {counts.lives:g} lives put the {kind.title} scale "
-            f"at 10^{log_scale / math.log(10):.0f}: no life is that long. Wait for more failures."
+            _(
+                "{events} failures among {lives} lives put the {title} scale at "
+                "10^{log_scale}: no life is that long. Wait for more failures.",
+                events=f"{counts.events:g}",
+                lives=f"{counts.lives:g}",
+                title=_(kind.title),
+                log_scale=f"{log_scale / math.log(10):.0f}",
+            )
         )
     shape, scale = peak.b, math.exp(log_scale)
     # mu = centre − a / b: covariance of (shape, scale) by the delta method

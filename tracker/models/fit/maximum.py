@@ -13,13 +13,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from tracker.errors import NotEnoughData
+from tracker.language import N_, _
 from tracker.models.fit.families import Family
 from tracker.models.fit.likelihood import LifeCounts, Point
 
 _DECREMENT = 1e-10  # stop when the next step would gain less log-likelihood than half of this
 _MOST_STEPS = 100
 _SHAPE_RANGE = (1e-3, 1e4)
-_INSTEAD = "an assumed shape still gives a lower bound of the life, and a stated belief a forecast"
+_INSTEAD = N_(
+    "an assumed shape still gives a lower bound of the life, and a stated belief a forecast"
+)
 
 
 @dataclass(frozen=True)
@@ -54,25 +57,46 @@ def require_estimable(counts: LifeCounts, family: Family) -> None:
     """Raises NotEnoughData when these lives cannot have a highest likelihood."""
     need = 1 if family.fixed_shape is not None else 2
     if counts.events < need:
-        seen = "no failure" if counts.events == 0 else f"{counts.events:g} failure"
-        kind = "one failure" if need == 1 else "two failures"
+        seen = (
+            _("no failure")
+            if counts.events == 0
+            else _("{events} failure", events=f"{counts.events:g}")
+        )
+        kind = _("one failure") if need == 1 else _("two failures")
         raise NotEnoughData(
-            f"{seen} among {counts.lives:g} lives: the {family.title} fit needs at least {kind}. "
-            f"Instead, {_INSTEAD}."
+            _(
+                "{seen} among {lives} lives: the {title} fit needs at least {kind}. Instead, "
+                "{instead}.",
+                seen=seen,
+                lives=f"{counts.lives:g}",
+                title=_(family.title),
+                kind=kind,
+                instead=_(_INSTEAD),
+            )
         )
     if family.fixed_shape is not None:
         if counts.exact == 0.0 and not counts.net_exits @ counts.age > 0.0:
             raise NotEnoughData(
-                f"no life was seen good at any age, so the {family.title} rate has no upper end. "
-                f"Lives seen good at some check are needed. Instead, {_INSTEAD}."
+                _(
+                    "no life was seen good at any age, so the {title} rate has no upper end. "
+                    "Lives seen good at some check are needed. Instead, {instead}.",
+                    title=_(family.title),
+                    instead=_(_INSTEAD),
+                )
             )
         return
     if counts.last_seen_good <= counts.first_failed_by:
-        where = f"age {counts.first_failed_by:g}"
+        where = _("age {age}", age=f"{counts.first_failed_by:g}")
         raise NotEnoughData(
-            f"all {counts.events:g} failures can lie at {where} and no life is known to have "
-            f"outlived it, so the {family.title} shape has no upper end. Failures at two or more "
-            f"ages, or lives that go on past {where}, are needed. Instead, {_INSTEAD}."
+            _(
+                "all {events} failures can lie at {where} and no life is known to have "
+                "outlived it, so the {title} shape has no upper end. Failures at two or more "
+                "ages, or lives that go on past {where}, are needed. Instead, {instead}.",
+                events=f"{counts.events:g}",
+                where=where,
+                title=_(family.title),
+                instead=_(_INSTEAD),
+            )
         )
 
 
@@ -83,12 +107,12 @@ def _climb(
     extra = log_b_weight - counts.exact
     a, b = _start(counts, family, first_b)
     point = _with_log_b(counts.at(family, a, b), b, extra)
-    for _ in range(20):  # a steep first line can give a life no chance: start flatter
+    for _step in range(20):  # a steep first line can give a life no chance: start flatter
         if math.isfinite(point.value):
             break
         b *= 0.25
         point = _with_log_b(counts.at(family, a, b), b, extra)
-    for _ in range(_MOST_STEPS):
+    for _step in range(_MOST_STEPS):
         step_a, step_b, decrement = _newton_step(point)
         if not math.isfinite(decrement) or not _SHAPE_RANGE[0] < b < _SHAPE_RANGE[1]:
             break
@@ -98,7 +122,7 @@ def _climb(
         if decrement < _DECREMENT and _is_peak(point):
             return _peak(point, a + step_a, b + step_b, point.value + 0.5 * decrement)
         size = min(1.0, 0.75 * b / -step_b if step_b < 0 else 3.0 * b / max(step_b, 1e-300))
-        for _ in range(40):
+        for _step in range(40):
             tried_a, tried_b = a + size * step_a, b + size * step_b
             tried = _with_log_b(counts.at(family, tried_a, tried_b), tried_b, extra)
             # Armijo (1966): a ten-thousandth of the promised rise, less what rounding hides.
@@ -116,7 +140,7 @@ def _climb_a(counts: LifeCounts, family: Family, b: float) -> Peak:
     """Newton in a alone, the shape being fixed at b."""
     a = _start(counts, family, b)[0]
     point = counts.at(family, a, b)
-    for _ in range(_MOST_STEPS):
+    for _step in range(_MOST_STEPS):
         if not math.isfinite(point.value) or point.by_aa >= 0:
             a -= 1.0
             point = counts.at(family, a, b)
@@ -130,13 +154,15 @@ def _climb_a(counts: LifeCounts, family: Family, b: float) -> Peak:
             break
         step = min(max(step, -4.0), 4.0)
         tried = counts.at(family, a + step, b)
-        for _ in range(40):
+        for _step in range(40):
             if tried.value >= point.value - 1e-12 * abs(point.value):
                 break
             step *= 0.4
             tried = counts.at(family, a + step, b)
         a, point = a + step, tried
-    raise NotEnoughData(f"the {family.title} fit did not converge (a = {a:.3g}).")
+    raise NotEnoughData(
+        _("the {title} fit did not converge (a = {a}).", title=_(family.title), a=f"{a:.3g}")
+    )
 
 
 def modified_profile_shape(counts: LifeCounts, family: Family) -> float:
@@ -232,13 +258,20 @@ def _peak(point: Point, a: float, b: float, value: float) -> Peak:
 
 def _no_peak(counts: LifeCounts, family: Family, b: float) -> NotEnoughData:
     if b < 0.05:
-        why = "its shape runs to zero: failures thin out with age faster than the family allows"
+        why = _("its shape runs to zero: failures thin out with age faster than the family allows")
     elif b > 100.0:
-        why = "its shape grows without end: the failures could all lie at one age"
+        why = _("its shape grows without end: the failures could all lie at one age")
     else:
-        why = f"the likelihood has no peak (last shape tried {b:.3g})"
+        why = _("the likelihood has no peak (last shape tried {b})", b=f"{b:.3g}")
     return NotEnoughData(
-        f"{counts.events:g} failures among {counts.lives:g} lives have no {family.title} fit: "
-        f"{why}. More failures, or lives watched from their first day, would settle it. "
-        f"Instead, {_INSTEAD}."
+        _(
+            "{events} failures among {lives} lives have no {title} fit: {why}. More "
+            "failures, or lives watched from their first day, would settle it. Instead, "
+            "{instead}.",
+            events=f"{counts.events:g}",
+            lives=f"{counts.lives:g}",
+            title=_(family.title),
+            why=why,
+            instead=_(_INSTEAD),
+        )
     )

@@ -18,6 +18,7 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.errors import NotEnoughData
+from tracker.language import _
 from tracker.models.curves.risk_sets import given_alive_at, risk_table
 from tracker.models.fit.families import Family
 from tracker.models.fit.fitted_life import LifeFit
@@ -118,8 +119,11 @@ def plotting_positions(lives: Outcomes, fit: LifeFit) -> tuple[Array, Array, Arr
     seen = table.failures > 0
     if not seen.any():
         raise NotEnoughData(
-            f"no failure was seen past age {start_age:g}, from where on enough lives were watched "
-            "together: a probability plot needs lives watched over the same ages."
+            _(
+                "no failure was seen past age {start_age}, from where on enough lives were "
+                "watched together: a probability plot needs lives watched over the same ages.",
+                start_age=f"{start_age:g}",
+            )
         )
     alive = np.cumprod(1.0 - table.failures / table.at_risk)
     before = np.concatenate([[1.0], alive[:-1]])
@@ -144,12 +148,13 @@ def _y(family: Family, share: Array) -> Array:
 
 
 def _note(lives: Outcomes, fit: LifeFit, start_age: float) -> str:
-    text = "Points: the middle of each Kaplan–Meier step."
+    text = _("Points: the middle of each Kaplan–Meier step.")
     if start_age > 0:
-        text += (
-            f" No life was watched soundly before age {start_age:g}, so the points are set on the "
-            "fitted curve there: judge their slope, not their height."
+        text += _(
+            " No life was watched soundly before age {start_age}, so the points are set "
+            "on the fitted curve there: judge their slope, not their height.",
+            start_age=f"{start_age:g}",
         )
     if lives.interval.any():
-        text += " Failures found at a check are drawn at the middle of their interval."
+        text += _(" Failures found at a check are drawn at the middle of their interval.")
     return text

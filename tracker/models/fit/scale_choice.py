@@ -21,6 +21,7 @@ from scipy import special
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
+from tracker.language import _
 from tracker.models.fit.fitted_life import LifeFit
 from tracker.models.fit.fitting import fit_outcomes
 from tracker.models.fit.likelihood import log_likelihood_by_life
@@ -58,15 +59,26 @@ class ScaleChoice:
 
     def sentence(self) -> str:
         """The finding in words, with its evidence."""
-        evidence = (
-            f"{self.days.failures:g} failures of {self.days.lives:g} lives; AIC differs by "
-            f"{abs(self.aic_difference):.1f}, Vuong p = {self.p_value:.2g}"
+        evidence = _(
+            "{failures} failures of {lives} lives; AIC differs by {aic_difference}, "
+            "Vuong p = {p_value}",
+            failures=f"{self.days.failures:g}",
+            lives=f"{self.days.lives:g}",
+            aic_difference=f"{abs(self.aic_difference):.1f}",
+            p_value=f"{self.p_value:.2g}",
         )
         if self.verdict == "cannot tell":
-            return f"The lives cannot tell whether days or printed area explain them ({evidence})."
+            return _(
+                "The lives cannot tell whether days or printed area explain them ({evidence}).",
+                evidence=evidence,
+            )
         if self.verdict == "days":
-            return f"Days explain these lives better than printed area ({evidence})."
-        return f"Printed area explains these lives better than days ({evidence})."
+            return _(
+                "Days explain these lives better than printed area ({evidence}).", evidence=evidence
+            )
+        return _(
+            "Printed area explains these lives better than days ({evidence}).", evidence=evidence
+        )
 
 
 def choose_scale(
@@ -96,8 +108,11 @@ def choose_scale(
     if not np.array_equal(days.interval, area.interval):
         i = int((days.interval != area.interval).argmax())
         raise ModelError(
-            f"last_ok of life {i} is known on one scale only: give it in days and in area, or "
-            "leave both empty."
+            _(
+                "last_ok of life {i} is known on one scale only: give it in days and in "
+                "area, or leave both empty.",
+                i=i,
+            )
         )
     exact = days.failed & ~days.interval
     log_rate = _log_rate(area_per_day, exact)
@@ -130,8 +145,12 @@ def _log_rate(area_per_day: Numbers, exact: np.ndarray) -> Array:
     if bad.any():
         i = int(bad.argmax())
         raise ModelError(
-            f"area_per_day[{i}] is {rate[i]:g}: a life that failed needs the printing rate around "
-            "its failure, above 0; leave out lives without counter readings."
+            _(
+                "area_per_day[{i}] is {rate}: a life that failed needs the printing rate "
+                "around its failure, above 0; leave out lives without counter readings.",
+                i=i,
+                rate=f"{rate[i]:g}",
+            )
         )
     result = np.zeros(len(exact))
     result[exact] = np.log(rate[exact])

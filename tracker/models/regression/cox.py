@@ -16,6 +16,7 @@ import pandas as pd
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import _
 from tracker.models.regression.cox_fit import CoxFit
 from tracker.models.regression.cox_risk_sets import CoxState, RiskSets, cox_state, risk_sets
 from tracker.models.regression.episode_rows import EpisodeRows, check_episodes
@@ -58,21 +59,28 @@ def fit_cox(
     1.073
     """
     if ties not in ("efron", "breslow"):
-        raise ModelError(f"ties: {ties!r} is not known; use 'efron' or 'breslow'.")
+        raise ModelError(_("ties: {ties} is not known; use 'efron' or 'breslow'.", ties=repr(ties)))
     if prior_sd is not None and not prior_sd > 0:
-        raise ModelError(f"prior_sd: {prior_sd} is not above 0; give a spread or None.")
+        raise ModelError(
+            _("prior_sd: {prior_sd} is not above 0; give a spread or None.", prior_sd=prior_sd)
+        )
     if not covariates:
         raise ModelError("covariates: none given; name at least one column of the episodes.")
     rows = check_episodes(episodes, covariates, cluster)
     if not rows.failures:
         raise NotEnoughData(
-            f"No failure among {len(rows.start)} rows: without one, nothing can be said about "
-            "what makes parts fail."
+            _(
+                "No failure among {count} rows: without one, nothing can be said about what "
+                "makes parts fail.",
+                count=len(rows.start),
+            )
         )
     stratum = None
     if strata is not None:
         if strata not in episodes:
-            raise ModelError(f"strata: there is no column {strata!r}; name one that exists.")
+            raise ModelError(
+                _("strata: there is no column {strata}; name one that exists.", strata=repr(strata))
+            )
         stratum = pd.factorize(episodes[strata], use_na_sentinel=False)[0].astype(np.int64)
     return _fit(rows, stratum, ties, prior_sd)
 
@@ -105,7 +113,9 @@ def _fit(rows: EpisodeRows, stratum: Ints | None, ties: str, prior_sd: float | N
             names = [rows.names[j] for j, is_loose in zip(used, loose, strict=True) if is_loose]
             warnings.append(_separated(names or [rows.names[j] for j in used]))
     if not converged:
-        warnings.append("The search for the best coefficients did not settle; do not rely on them.")
+        warnings.append(
+            _("The search for the best coefficients did not settle; do not rely on them.")
+        )
     warnings += _thin(rows.failures, len(used))
     return _result(
         rows,
@@ -159,7 +169,7 @@ def _climb(state: CoxState, penalty: Array) -> tuple[CoxState, bool]:
     if not len(penalty):
         return state, True
     best = state.log_likelihood
-    for _ in range(_MAX_STEPS):
+    for _step in range(_MAX_STEPS):
         score = state.score() - penalty * beta
         information = state.full_information + np.diag(penalty)
         try:
@@ -169,7 +179,7 @@ def _climb(state: CoxState, penalty: Array) -> tuple[CoxState, bool]:
         gain = float(score @ step) / 2
         if not np.isfinite(gain):
             return state, False
-        for _ in range(12):
+        for _step in range(12):
             with np.errstate(over="ignore", invalid="ignore", divide="ignore"):
                 trial = cox_state(state.sets, beta + step)
             value = trial.log_likelihood - 0.5 * float(penalty @ (beta + step) ** 2)
@@ -250,24 +260,33 @@ def _roots(covariance: pd.DataFrame) -> pd.Series:
 
 
 def _says_nothing(name: str) -> str:
-    return (
-        f"{name} does not differ between the parts at risk at the failures, or only together with "
-        "the exposures named before it: these records cannot tell its effect, it is left out."
+    return _(
+        "{name} does not differ between the parts at risk at the failures, or only "
+        "together with the exposures named before it: these records cannot tell its "
+        "effect, it is left out.",
+        name=name,
     )
 
 
 def _separated(names: list[str]) -> str:
-    return (
-        f"Every failure lies on one side of {', '.join(names)}: without a belief the effect would "
-        "be boundless. A weak belief (Normal, 2.5 standard deviations) keeps it finite; read the "
-        "direction, not the size."
+    return _(
+        "Every failure lies on one side of {names}: without a belief the effect would be "
+        "boundless. A weak belief (Normal, 2.5 standard deviations) keeps it finite; "
+        "read the direction, not the size.",
+        names=", ".join(names),
     )
 
 
 def _thin(failures: int, covariates: int) -> list[str]:
     """Fewer than five failures per covariate: Vittinghoff & McCulloch (2007) found trouble."""
     if failures == 1:
-        return ["One failure only: nothing can be concluded from it."]
+        return [_("One failure only: nothing can be concluded from it.")]
     if failures < 5 * covariates:
-        return [f"{failures} failures for {covariates} exposures: too few for firm limits."]
+        return [
+            _(
+                "{failures} failures for {covariates} exposures: too few for firm limits.",
+                failures=failures,
+                covariates=covariates,
+            )
+        ]
     return []

@@ -9,6 +9,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools
+from tracker.language import _
 from tracker.models.regression.episode_rows import check_episodes
 
 _ALIKE = 1e-5  # of an exposure's variance left over: less is rounding
@@ -22,22 +23,32 @@ def guard_warnings(episodes: pd.DataFrame, covariates: Sequence[str]) -> tuple[s
     standardised = _standardised(rows.covariates, rows.stop - rows.start)
     sentences = []
     if rows.failures == 1:
-        sentences.append("One failure only: nothing can be concluded from it.")
+        sentences.append(_("One failure only: nothing can be concluded from it."))
     together = standardised @ standardised.T / standardised.shape[1]
     for j, name in enumerate(rows.names):
         if together[j, j] < _ALIKE:
             sentences.append(
-                f"{name} does not change in these rows: what is said of its effect is the belief."
+                _(
+                    "{name} does not change in these rows: what is said of its effect is the "
+                    "belief.",
+                    name=name,
+                )
             )
         elif _left_over(together, j) < _ALIKE * together[j, j]:
             sentences.append(
-                f"{name} goes together with the exposures named before it: only their joint "
-                "effect can be told, that of each alone rests on the belief."
+                _(
+                    "{name} goes together with the exposures named before it: only their "
+                    "joint effect can be told, that of each alone rests on the belief.",
+                    name=name,
+                )
             )
         elif rows.failures > 1 and _on_one_side(rows.covariates[:, j], rows.failed):
             sentences.append(
-                f"Every failure lies on one side of {name}: the size of its effect rests on the "
-                "belief; read the direction, not the size."
+                _(
+                    "Every failure lies on one side of {name}: the size of its effect rests "
+                    "on the belief; read the direction, not the size.",
+                    name=name,
+                )
             )
     return tuple(sentences)
 

@@ -81,7 +81,7 @@ def what_failed_sentence(review: MonthReview) -> str:
             count=numbers.decimal(number),
             part=vocab.part_label(kind).lower(),
         )
-        + (f" ({variant})" if variant else "")
+        + (f" ({_(variant)})" if variant else "")
         for (kind, variant), number in failed.iloc[:MOST_KINDS].items()
     ]
     more = int(failed.iloc[MOST_KINDS:].sum())

@@ -9,19 +9,21 @@ from typing import Any
 import pandas as pd
 
 from tracker.forecast.drift import drift
+from tracker.language import N_, _, weekday_name
 from tracker.lives.printer_state import STANDS, printer_states
 from tracker.say import numbers, part_types
 from tracker.say.cautions import cautions_in_full, last_word
 from tracker.say.drift import drift_line
+from tracker.say.phrases import first_up
 from tracker.say.reminders.events import Reminder, reminders
 from tracker.workshop.records import Records
 
 WEEK = 7
 _ENDS = {
-    "failed": "{part} failed{mode}.",
-    "accident": "{part} was lost to an accident{mode}.",
-    "planned": "{part} was changed by plan.",
-    "unknown": "{part} came out; why is not known.",
+    "failed": N_("{part} failed{mode}."),
+    "accident": N_("{part} was lost to an accident{mode}."),
+    "planned": N_("{part} was changed by plan."),
+    "unknown": N_("{part} came out; why is not known."),
 }  # what goes with another part or with its printer is no news of its own
 
 
@@ -39,12 +41,15 @@ def weekly_mail(records: Records, as_of: date) -> WeeklyMail:
     tasks = [one for one in ahead if one.kind == "task"]
     orders = [one for one in ahead if one.kind == "order"]
     sections = (
-        ("Standing still", _standing(records, as_of)),
-        ("To order", [_order(one, as_of) for one in orders] or ["Nothing to order this week."]),
-        ("Due now", _by_printer([one for one in tasks if one.is_due])),
-        ("Due in the coming days", _by_day([one for one in tasks if not one.is_due])),
-        ("What changed in the last seven days", past_week(records, as_of)),
-        ("Before you begin", _cautions(tasks)),
+        (_("Standing still"), _standing(records, as_of)),
+        (
+            _("To order"),
+            [_order(one, as_of) for one in orders] or [_("Nothing to order this week.")],
+        ),
+        (_("Due now"), _by_printer([one for one in tasks if one.is_due])),
+        (_("Due in the coming days"), _by_day([one for one in tasks if not one.is_due])),
+        (_("What changed in the last seven days"), past_week(records, as_of)),
+        (_("Before you begin"), _cautions(tasks)),
     )
     answer = _answer(tasks, orders, as_of)
     paragraphs = [f"{answer}."] + [
@@ -53,7 +58,7 @@ def weekly_mail(records: Records, as_of: date) -> WeeklyMail:
         if lines
     ]
     if address := records.setting("app_address"):
-        paragraphs.append(f"The tracker: {address}")
+        paragraphs.append(_("The tracker: {address}", address=address))
     name = records.setting("workshop")
     return WeeklyMail(
         " ".join((f"{name} – {answer}" if name else answer).split()),
@@ -64,15 +69,33 @@ def weekly_mail(records: Records, as_of: date) -> WeeklyMail:
 def _answer(tasks: list[Reminder], orders: list[Reminder], as_of: date) -> str:
     due = sum(one.is_due for one in tasks)
     later = len(tasks) - due
-    return (
-        f"Week from {numbers.day(as_of)}: {numbers.count(len(orders), 'order')} to place, "
-        f"{numbers.count(due, 'task')} due now, {later or 'no'} in the coming days"
+    told = {
+        "day": numbers.day(as_of),
+        "orders": numbers.count(len(orders), "order", "orders"),
+        "tasks": numbers.count(due, "task", "tasks"),
+    }
+    if not later:
+        return _(
+            "Week from {day}: {orders} to place, {tasks} due now, no in the coming days", **told
+        )
+    return _(
+        "Week from {day}: {orders} to place, {tasks} due now, {later} in the coming days",
+        **told,
+        later=later,
     )
 
 
 def _order(one: Reminder, as_of: date) -> str:
-    when = "" if one.on == as_of else f" on {one.on:%A} {numbers.day(one.on)}"
-    return f"{one.title}{when}. {' '.join(one.sentences)}"
+    more = " ".join(one.sentences)
+    if one.on == as_of:
+        return f"{one.title}. {more}"
+    return _(
+        "{order} on {weekday} {day}. {more}",
+        order=one.title,
+        weekday=weekday_name(one.on),
+        day=numbers.day(one.on),
+        more=more,
+    )
 
 
 def _by_printer(tasks: list[Reminder]) -> list[str]:
@@ -89,7 +112,8 @@ def _by_day(tasks: list[Reminder]) -> list[str]:
     for one in tasks:
         days.setdefault(one.on, []).append(one)
     return [
-        f"{day:%A} {numbers.day(day)} – {' '.join(_by_printer(some))}" for day, some in days.items()
+        f"{first_up(weekday_name(day))} {numbers.day(day)} – {' '.join(_by_printer(some))}"
+        for day, some in days.items()
     ]
 
 
@@ -103,8 +127,18 @@ def _standing(records: Records, as_of: date) -> list[str]:
     found = []
     for name, state in printer_states(records, as_of).items():
         if state.state == STANDS:
-            why = f": {state.cause}" if state.cause else ""
-            found.append(f"{name} stands still since {numbers.day(state.since)}{why}.")
+            since = numbers.day(state.since)
+            if state.cause:
+                found.append(
+                    _(
+                        "{printer} stands still since {day}: {cause}.",
+                        printer=name,
+                        day=since,
+                        cause=_(state.cause),
+                    )
+                )
+            else:
+                found.append(_("{printer} stands still since {day}.", printer=name, day=since))
     return found
 
 
@@ -121,13 +155,18 @@ def past_week(records: Records, as_of: date) -> list[str]:
     if len(began):
         where = began["printer"].nunique()
         told.append(
-            f"{numbers.count(len(began), 'stoppage')} began on {numbers.count(where, 'printer')}."
+            _(
+                "{stoppages} began on {printers}.",
+                stoppages=numbers.count(len(began), "stoppage", "stoppages"),
+                printers=numbers.count(where, "printer", "printers"),
+            )
         )
     done = known.maintenance["done_on"].between(start, end, inclusive="left").sum()
-    told.append(f"{numbers.count(int(done), 'maintenance task')} written down.")
+    tasks = numbers.count(int(done), "maintenance task", "maintenance tasks")
+    told.append(_("{tasks} written down.", tasks=tasks))
     came = known.orders[known.orders["received_on"].between(start, end, inclusive="left")]
     told += [
-        f"{int(row.quantity)} × {part_types.within(row)} arrived."
+        _("{pieces} × {part} arrived.", pieces=int(row.quantity), part=part_types.within(row))
         for row in came.sort_values("received_on").itertuples()
         if row.quantity == row.quantity
     ]
@@ -137,9 +176,11 @@ def past_week(records: Records, as_of: date) -> list[str]:
 
 
 def _came_out(row: Any) -> str:
-    mode = f" ({row.failure_mode})" if row.failure_mode else ""
+    mode = f" ({_(row.failure_mode)})" if row.failure_mode else ""
     said = _ENDS.get(row.removal_reason, "")
-    part = f"{part_types.placed(row)}, in since {numbers.day(row.fitted_on)},"
-    if row.fitted_on != row.fitted_on:
-        part = part_types.placed(row)
-    return f"{numbers.day(row.removed_on)}: {said.format(part=part, mode=mode)}" if said else ""
+    if not said:
+        return ""
+    part = part_types.placed(row)
+    if row.fitted_on == row.fitted_on:
+        part = _("{part}, in since {day},", part=part, day=numbers.day(row.fitted_on))
+    return f"{numbers.day(row.removed_on)}: {_(said, part=part, mode=mode)}"
