@@ -96,7 +96,7 @@ def test_the_whole_routine_tells_every_task_and_what_it_keeps() -> None:
     assert moved == {"damper", "head"}
     assert answer["saving_p10"] < answer["saving_per_printer_year"] < answer["saving_p90"]
     assert {"against_nothing", "against_common_practice", "by_printer"} <= set(answer)
-    assert answer["verdict"].startswith("The whole routine at least expected cost: ")
+    assert answer["verdict"].startswith("Does changing the routine pay? ")
 
 
 def test_the_whole_routine_of_an_empty_workshop_says_what_is_missing(tmp_path: Path) -> None:

@@ -55,9 +55,10 @@ def test_a_part_change_is_logged_and_the_forecast_changes_and_the_review_is_save
 
     page.goto(f"{address}/lives")
     tap(page, "Wiper blade")
-    table = page.get_by_label("Remaining life of every fitted part, with its interval")
+    tap(page, "As a table, with the printed area left")
+    table = page.get_by_label("Remaining life of every fitted part, with its range")
     expect(table.first).to_be_visible()
-    sentence = page.get_by_role("heading", name="Wiper blade: one in ten has failed")
+    sentence = page.get_by_role("heading", name="Wiper blade: half fail by")
     expect(sentence).to_be_visible()
     before = sentence.inner_text()
 

@@ -282,7 +282,7 @@ def test_today_and_the_review_tell_the_same_verdict() -> None:
     assert in_short in said(page)
     review = month_review(records, day, day)  # as the page, from that day on
     assert as_dict(review)["does_it_pay"] == in_short
-    for told in (paper_html(review), "\n".join(lines(review))):
+    for told in (paper_html(review, with_appendices=True), "\n".join(lines(review))):
         assert value_verdict(demo_value()) in plain(html.unescape(told))
 
 
@@ -350,7 +350,7 @@ def test_an_empty_workshop_is_told_the_next_step() -> None:
         pass
     page = maintenance()
     assert not page.exception
-    assert "Add your first printer" in page.info[0].value
+    assert "Say which printers you have" in page.info[0].value
 
 
 @in_own_folder

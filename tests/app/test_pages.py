@@ -166,7 +166,8 @@ def test_no_button_of_the_first_page_stands_above_the_caution_of_what_it_says_is
 @pytest.mark.usefixtures("shared_demo")
 def test_the_answer_of_part_lives_stands_above_what_changed() -> None:
     page = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=300)
-    order = in_reading_order(page.switch_page(str(ROOT / "pages" / "lives.py")).run())
+    shown = in_reading_order(page.switch_page(str(ROOT / "pages" / "lives.py")).run())
+    order = [words.replace("\\", "") for words in shown]
     answer = next(at for at, words in enumerate(order) if words.startswith("#### Printhead: "))
     changed = next(at for at, words in enumerate(order) if words.startswith("Since about "))
     assert answer < changed

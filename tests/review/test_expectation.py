@@ -26,7 +26,7 @@ from tracker.review.expectation import (
 from tracker.review.month import MonthReview, month_review
 from tracker.review.period import period_of
 from tracker.say.monthly.actions import worded
-from tracker.say.monthly.sentences import headline
+from tracker.say.monthly.sentences import unusual_sentence
 
 SAMPLE = Path(__file__).parents[2] / "sample_data"
 MARCH = date(2026, 3, 1)
@@ -152,7 +152,7 @@ def test_the_bad_lot_comes_first_among_the_actions_with_its_evidence(
     first = worded(february)[0]
     assert "Da-M77" in first.what
     assert "9 of 14 failed" in first.why
-    assert "Da-M77" in headline(february)
+    assert "Da-M77" in unusual_sentence(february)  # the line under the answer
 
 
 def test_the_demo_page_is_small(february: MonthReview) -> None:

@@ -134,7 +134,7 @@ def test_a_batch_that_is_gone_is_told_as_known_from_before() -> None:
     )
     assert bad.is_over
     assert suspicion_sentence(bad).startswith(
-        "Known from before, the last failure in March 2026: damper batch Da-1 from Harbour: 14 of "
+        "Known from before, the last failure in March 2026: damper lot Da-1 from Harbour: 14 of "
     )
     again = suspicion_sentence(replace(bad, fitted_now=1))
-    assert again.startswith("Damper batch Da-1 from Harbour: 14 of ")
+    assert again.startswith("Damper lot Da-1 from Harbour: 14 of ")
