@@ -9,7 +9,7 @@ import streamlit as st
 
 from pages import frame
 from tracker.decisions.printer_month import PrinterMonth, printer_months
-from tracker.language import N_, _
+from tracker.language import N_, _, as_spoken
 from tracker.paper.log_grid import log_workbook
 from tracker.paper.log_sheet import log_sheets
 from tracker.say import paper_log as say
@@ -36,7 +36,7 @@ def show(place: frame.Workshop, key: str) -> None:
     name = f"paper-log-{month:%Y-%m}"
     st.download_button(
         _("The pages to print (HTML)"),
-        partial(_pages, place, month),
+        as_spoken(partial(_pages, place, month)),
         file_name=f"{name}.html",
         mime="text/html",
         on_click="ignore",
@@ -45,7 +45,7 @@ def show(place: frame.Workshop, key: str) -> None:
     )
     st.download_button(
         _("The sheet to type them into (XLSX)"),
-        partial(_sheet, place, month),
+        as_spoken(partial(_sheet, place, month)),
         file_name=f"{name}.xlsx",
         on_click="ignore",
         width="stretch",

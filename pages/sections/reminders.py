@@ -7,7 +7,7 @@ from functools import partial
 import streamlit as st
 
 from pages import frame
-from tracker.language import _
+from tracker.language import _, as_spoken
 from tracker.paper.calendar_file import calendar_file
 from tracker.say.reminders.events import DAYS_AHEAD, calendar_name, reminders
 
@@ -27,7 +27,7 @@ def show(place: frame.Workshop, key: str) -> None:
         )
         st.download_button(
             _("Due tasks and order dates (calendar file)"),
-            partial(_file, place),
+            as_spoken(partial(_file, place)),
             file_name="due-and-order-dates.ics",
             mime="text/calendar",
             on_click="ignore",

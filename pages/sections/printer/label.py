@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.review.words import plain
 from pages.shell import links
-from tracker.language import N_, _
+from tracker.language import N_, _, as_spoken
 from tracker.lives.printer_state import PrinterState
 from tracker.paper.addresses import app_address, only_this_computer
 from tracker.paper.labels import label_sheet, log_address, qr_code
@@ -43,9 +43,13 @@ def _download(
     place: frame.Workshop, base: str, printers: Sequence[PrinterState], name: str, key: str
 ) -> None:
     st.download_button(
-        name, partial(_sheet, place, base, printers), file_name=f"{key}.html", mime="text/html",
-        on_click="ignore", key=key,
-    )  # fmt: skip
+        name,
+        as_spoken(partial(_sheet, place, base, printers)),
+        file_name=f"{key}.html",
+        mime="text/html",
+        on_click="ignore",
+        key=key,
+    )
 
 
 def _sheet(place: frame.Workshop, base: str, printers: Sequence[PrinterState]) -> str:

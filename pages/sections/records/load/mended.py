@@ -10,7 +10,7 @@ import streamlit as st
 
 from tracker.intake.mistakes import left_out_csv
 from tracker.intake.pieces import File, Intake, Mends
-from tracker.language import _
+from tracker.language import _, as_spoken
 from tracker.workshop.refusal import Refusal
 
 _MENDED = "load-mended"
@@ -130,7 +130,7 @@ def show(files: Sequence[File], intake: Intake) -> None:
         if intake.left_out:
             st.download_button(
                 _("Download the rows left out, with the reasons"),
-                partial(left_out_csv, intake),
+                as_spoken(partial(left_out_csv, intake)),
                 file_name="left-out.csv",
                 mime="text/csv",
                 key="load-left-out-file",

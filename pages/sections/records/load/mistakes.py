@@ -15,7 +15,7 @@ from pages.sections.records.load import mended
 from pages.sections.records.record_words import column_label, in_words
 from tracker.intake.mistakes import refused_rows_csv
 from tracker.intake.pieces import File, Intake
-from tracker.language import N_, _, ngettext
+from tracker.language import N_, _, as_spoken, ngettext
 from tracker.say import numbers
 from tracker.say.phrases import first_up, listed
 from tracker.workshop.refusal import Refusal
@@ -231,7 +231,7 @@ def _downloads(intake: Intake, refusals: Sequence[Refusal]) -> None:
             label = _("Download the refused rows of {name} with the reasons", name=name)
         st.download_button(
             label,
-            partial(refused_rows_csv, piece, here),
+            as_spoken(partial(refused_rows_csv, piece, here)),
             file_name=f"refused-{PurePath(piece.source).stem}.csv",
             mime="text/csv",
             key=f"{piece.key}-refused-file",
