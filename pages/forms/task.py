@@ -86,6 +86,16 @@ def show(workshop: frame.Workshop) -> None:
             saving.saved(f"{done}.", batch_id, "task-")
 
 
+def tasks_done(workshop: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
+    """Log due tasks as done today, by one tap in a list."""
+    with frame.errors_in_words():
+        batch_id = acts.log_tasks(
+            workshop.store, printer, tasks, workshop.as_of, who=frame.who(), now=frame.now()
+        )
+        names = ", ".join(map(words.task_label, tasks))
+        frame.recorded(_("{tasks} on {printer}.", tasks=names, printer=printer), batch_id)
+
+
 def of_tasks(tasks: Iterable[str]) -> list[str]:
     """The cautions of these tasks; the workshop's own tasks have none."""
     return [key for task in tasks if task in words.TASKS for key in words.TASKS[task].cautions]

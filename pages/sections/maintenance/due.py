@@ -9,12 +9,12 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
+from pages.forms.task import tasks_done
 from pages.sections import reminders
 from tracker.decisions.due import due_list
 from tracker.language import _
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance import due as say
-from tracker.store import acts
 from tracker.workshop import vocabulary
 
 _OPEN = 4  # printers shown unfolded
@@ -55,7 +55,7 @@ def _cards(place: frame.Workshop, due: pd.DataFrame) -> None:
                     key = f"was-{printer}-{task}"
                     button.button(_("✓ Done"), key=key, width="stretch", disabled=True)
             if len(rows) > 1 and st.button(_("All done"), key=f"all-{printer}", width="stretch"):
-                _done(place, printer, tuple(rows["task"]))
+                tasks_done(place, printer, tuple(rows["task"]))
 
 
 def no_routine() -> None:
@@ -83,19 +83,4 @@ def _line(place: frame.Workshop, row: Any) -> None:
         text.caption(f"⚠️ {cautions_in_short(row.cautions)}")
     key = f"done-{row.printer}-{row.task}"
     if button.button(_("Done"), key=key, width="stretch"):
-        _done(place, row.printer, (row.task,))
-
-
-def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
-    with frame.errors_in_words():
-        batch = acts.log_tasks(
-            place.store, printer, tasks, place.as_of, who=frame.who(), now=frame.now()
-        )
-        frame.recorded(
-            _(
-                "{task_label} on {printer}.",
-                task_label=", ".join(map(vocabulary.task_label, tasks)),
-                printer=printer,
-            ),
-            batch,
-        )
+        tasks_done(place, row.printer, (row.task,))

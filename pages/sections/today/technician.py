@@ -8,7 +8,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import nozzle_check
 from pages.forms.fields import choose_printer, printers_at_work
-from pages.forms.task import of_tasks
+from pages.forms.task import of_tasks, tasks_done
 from pages.sections.maintenance import closed_days
 from pages.sections.review.words import plain
 from pages.sections.today import downtime
@@ -19,7 +19,6 @@ from tracker.say import numbers
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance.due import on_trial, shutdown_in_short
 from tracker.say.today import printer_tile
-from tracker.store import acts
 from tracker.workshop import vocabulary as words
 
 SHOWN = 8
@@ -196,13 +195,13 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
         if row.cautions:
             st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
-            _done(place, printer, (task,))
+            tasks_done(place, printer, (task,))
     # Last, so that the cautions of every task stand before it.
     everything = _("All done on {printer}", printer=plain(printer))
     if len(tasks) > 1 and st.button(
         everything, key=f"done-{printer}", width="stretch", disabled=len(rows) < 2
     ):
-        _done(place, printer, tuple(rows["task"]))
+        tasks_done(place, printer, tuple(rows["task"]))
 
 
 def _due(number: int, days_late: float) -> str:
@@ -213,18 +212,3 @@ def _due(number: int, days_late: float) -> str:
     if days_late >= 1:
         return _("{tasks} due, up to {late} late", tasks=tasks, late=numbers.days(days_late))
     return _("{tasks} due", tasks=tasks)
-
-
-def _done(place: frame.Workshop, printer: str, tasks: tuple[str, ...]) -> None:
-    with frame.errors_in_words():
-        batch = acts.log_tasks(
-            place.store, printer, tasks, place.as_of, who=frame.who(), now=frame.now()
-        )
-        frame.recorded(
-            _(
-                "{tasks} on {printer}.",
-                tasks=", ".join(map(words.task_label, tasks)),
-                printer=printer,
-            ),
-            batch,
-        )
