@@ -95,21 +95,6 @@ def chance(probability: float) -> str:
     return percent(probability)
 
 
-def small_chance(probability: float) -> str:
-    """A chance that may be very small, such as that of mere luck; never with an exponent.
-
-    >>> small_chance(1.38e-40), small_chance(0.0042), small_chance(0.126)
-    ('under 0.1 %', '0.42 %', '13 %')
-    """
-    if not 0.001 <= probability < 0.01:
-        return (
-            _("under {share}", share=percent(0.001, 1))
-            if probability < 0.001
-            else chance(probability)
-        )
-    return percent(probability, 2)
-
-
 def chance_beside(probability: float, limit: float) -> str:
     """A probability told beside a limit: with a decimal where both would sound alike.
 
