@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
-from pages.shell import bar, device, drafts
+from pages.shell import device, drafts
 from pages.shell.style import STYLE
 from tracker.charts.picture import Picture
 from tracker.errors import TrackerError
@@ -165,9 +165,8 @@ def speaking() -> Iterator[None]:
 
 
 def begin(page: str) -> None:
-    """The frame around a page: style, the phone's bar, the demo notice, what was just recorded."""
+    """The frame around a page: style, the demo notice, what was just recorded."""
     st.html(STYLE)
-    bar.show()  # before the page: it stays in reach while a page is being worked out
     # Places of their own, filled or not: where a notice came and went between the others, all that
     # follows would be another element in the browser, and a tap on one being replaced is lost.
     demo, told = st.container(), st.container()
