@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager
 from datetime import date
 from functools import cache
 
 import pandas as pd
-import streamlit as st
 
 from pages import frame
-from tracker.errors import TrackerError
 from tracker.language import LANGUAGES, N_, _, speaking
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
@@ -236,10 +233,6 @@ def _days_in_words(text: str) -> str:
     return _ISO_DAY.sub(said, text)
 
 
-@contextmanager
-def errors_in_words(workshop: frame.Workshop) -> Iterator[None]:
-    """Shows a refusal as a sentence in the words of the screen."""
-    try:
-        yield
-    except TrackerError as problem:
-        st.error(in_words(str(problem), workshop.records), icon=":material/front_hand:")
+def errors_in_words(workshop: frame.Workshop) -> AbstractContextManager[None]:
+    """As ``frame.errors_in_words``, refusals in the words of the screen."""
+    return frame.errors_in_words(lambda text: in_words(text, workshop.records))
