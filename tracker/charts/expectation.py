@@ -63,7 +63,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
                 says=_("{low} to {high} is normal"),
             ),
             Points(
-                name=_("expected on average"),
+                name=_("expected of these parts"),
                 x=list(rows["expected"]),
                 y=list(rows["label"]),
                 colour=SEEN,
