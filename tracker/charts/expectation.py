@@ -73,6 +73,6 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
             ),
             *seen,
         ),
-        height=160 + 31 * len(rows),
+        height=160 + (42 if rows["label"].str.contains("\n").any() else 31) * len(rows),
         legend_room=110,
     )

@@ -51,12 +51,12 @@ def drift_in_review(found: Drift, as_of: date) -> str:
     """The change beside the figures of a month known on ``as_of``, and on which day it was seen."""
     if found.as_of == as_of:
         return _(
-            "{found}; what is normal for a month is worked out from lives as they were by then.",
+            "{found}; what is normal for a month counts on lives as they were when it began.",
             found=since_words(found),
         )
     return _(
-        "{found}, as known on {day}; what is normal for a month is worked out from lives as they "
-        "were by then.",
+        "{found}, as known on {day}; what is normal for a month counts on lives as they were when "
+        "it began.",
         found=since_words(found),
         day=numbers.day(found.as_of),
     )

@@ -253,14 +253,18 @@ def untold_sentence(skipping: Skipping) -> str:
 
 
 def orders_sentence(review: MonthReview) -> str:
-    """How much is to be ordered within the next month."""
+    """How much is to be ordered within the next month, as seen on the review's last day."""
     dated, stocked = review.ahead.order_dates, review.ahead.orders
     pieces = len(dated) + int(stocked["order_now"].sum())
     if not pieces:
-        return _("Nothing has to be ordered within the next month.")
+        return _(
+            "Nothing had to be ordered within the next month, as seen on {day}.",
+            day=numbers.day(review.as_of),
+        )
     cost = float(dated["unit_cost"].sum() + stocked["cost"].sum())
     return _(
-        "To order within the next month: {pieces} for {cost}.",
+        "To order within the next month, as seen on {day}: {pieces} for {cost}.",
+        day=numbers.day(review.as_of),
         pieces=numbers.count(pieces, "piece", "pieces"),
         cost=numbers.money(cost, review.currency),
     )

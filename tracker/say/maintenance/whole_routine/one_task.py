@@ -97,7 +97,7 @@ def range_in_words(one: TaskInterval) -> str:
     """Where the least cost lies in four draws of five."""
     if one.low == one.high:
         return _("80 % sure: no other interval comes out")
-    return _("80 % range {spread}", spread=day_range(one.low, one.high))
+    return _("{spread} in 8 of 10 cases", spread=day_range(one.low, one.high))
 
 
 def beyond_seen(one: TaskInterval) -> str:
