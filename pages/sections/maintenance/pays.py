@@ -18,7 +18,7 @@ from tracker.decisions.routine.task_value import TaskValue, compare_all
 from tracker.decisions.routine.whole_routine.answer import TaskInterval
 from tracker.decisions.routine.whole_routine.least_cost import whole_routine
 from tracker.errors import NotEnoughData, UsageError
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
 from tracker.say.maintenance import task_value as say
@@ -206,7 +206,7 @@ def _picture(place: frame.Workshop, value: TaskValue) -> None:
                 _("See the whole routine"),
                 key="effect-whole",
                 on_click=st.session_state.__setitem__,
-                args=("maintenance-view", "The whole routine"),
+                args=("maintenance-view", N_("The whole routine")),
             )
 
 
