@@ -57,7 +57,7 @@ def test_today_and_review_count_the_same_open_to_dos() -> None:
     assert f"{number} to-dos are open." in text
     more = found(r"as known on 30 Sep 2026, propose (\d+) more", text)
     assert review.button(key="review-keep").label == f"Keep these {more} to-dos"
-    done = [one for one in review.button if one.key.endswith("-done")]
+    done = [one for one in review.button if str(one.key).endswith("-done")]
     assert len(done) == int(number) + int(more)
 
 
