@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
+from pages.sections.review.words import plain
 from pages.shell import device, drafts
 from pages.shell.style import STYLE
 from tracker.charts.picture import Picture
@@ -177,12 +178,9 @@ def begin(page: str) -> None:
             with st.container(
                 horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
             ):
-                st.markdown(
-                    _(
-                        "**Demo workshop – invented data**, as of {as_of}.",
-                        as_of=numbers.day(place.as_of),
-                    )
-                )
+                st.markdown(_("**Demo workshop – invented data**"))
+                with st.container(key="demo-day", width="content"):  # a phone has no room for it
+                    st.markdown(_("as of {as_of}", as_of=numbers.day(place.as_of)))
                 if st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
@@ -238,9 +236,9 @@ def _show_recorded() -> None:
         return
     if st.session_state.pop("toast", None):
         back = "" if batch is None else "  \n" + _("Undo stands at the top of the page.")
-        st.toast(numbers.unbroken(sentence) + back, icon=":material/check_circle:", duration="long")
+        st.toast(plain(sentence) + back, icon=":material/check_circle:", duration="long")
     text, undo = st.columns([4, 1], vertical_alignment="center")
-    text.success(numbers.unbroken(sentence), icon=":material/check_circle:")
+    text.success(plain(sentence), icon=":material/check_circle:")
     if batch is not None and undo.button(_("Undo"), key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=now())

@@ -40,8 +40,12 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
   .block-container {padding-left: 1rem; padding-right: 1rem; padding-top: 2.6rem;
     padding-bottom: 6rem;}
   [data-testid="stHeader"] {min-height: 2.4rem; height: 2.4rem; background: transparent;}
-  .st-key-demo-notice {flex-flow: row nowrap;}
+  /* One short line: what is to be done stands above the fold. */
+  .st-key-demo-notice {flex-flow: row nowrap; border: 0; padding: 0; gap: 0.5rem;}
   .st-key-demo-notice > div:last-child {flex: 0 0 auto;}
+  .st-key-demo-notice p {font-size: 0.8rem;}
+  .st-key-demo-notice button {padding: 0 0.5rem;}
+  .st-key-demo-day {display: none;}
   /* The bar at the thumb takes the place of the menu behind three strokes. */
   [data-testid="stExpandSidebarButton"] {display: none;}
   .st-key-phone-bar {display: flex; position: fixed; left: 0; right: 0; bottom: 0; z-index: 900;

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import words_of
+from tests.app.conftest import as_read, words_of
 from tracker.store import acts
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import Store, open_store
@@ -424,6 +424,51 @@ def test_something_broke_is_one_entry_and_undone_as_one(
     assert after.maintenance.empty
 
 
+@pytest.mark.parametrize(
+    ("form", "key", "label"),
+    [("Something broke", "broke", "It broke"), ("Stoppage", "stop", "It stopped")],
+)
+def test_when_it_stopped_is_asked_where_it_runs_again_and_is_now_where_it_stands(
+    app: Callable[..., AppTest], own: Store, form: str, key: str, label: str
+) -> None:
+    at = app("log")
+    choose(at, "log-what", form)
+    if key == "broke":
+        choose(at, "broke-kind", "wiper")
+    else:
+        at.toggle(key="stop-over").set_value(True).run()
+    assert at.time_input(key=f"{key}-begin-time").value is None
+    at.button(key=f"{key}-save").click().run()
+    assert [error.value for error in at.error] == [
+        f"{label}: the time is empty; about when was it? The nearest hour will do."
+    ]
+    assert own.records().stoppages.empty
+    if key == "broke":
+        choose(at, "broke-stood", "It still stands")
+    else:
+        at.toggle(key="stop-over").set_value(False).run()
+    assert at.time_input(key=f"{key}-begin-time").value is not None
+    at.button(key=f"{key}-save").click().run()
+    assert not at.error
+    assert own.records().stoppages["ended_at"].isna().tolist() == [True]
+
+
+def test_a_name_with_marks_stands_in_what_was_recorded_as_it_was_written(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.add_printer(own, acts.NewPrinter("*A* ![i](x) :red[b]", date(2026, 1, 5), channels="K"))
+    at = app("log")
+    choose(at, "log-what", "Counter")
+    choose(at, "counter-printer", "*A* ![i](x) :red[b]")
+    at.text_input(key="counter-area").input("12")
+    at.button(key="counter-save").click().run()
+    assert [as_read(told.value) for told in at.success] == [
+        "Counter of *A* ![i](x) :red[b]: 12.0 m²."
+    ]
+    assert at.success[0].value.startswith(r"Counter of \*A\* !\[i\](x) \:red\[b\]")
+    assert at.toast[0].value.startswith(at.success[0].value)
+
+
 def test_supplier_and_batch_of_the_spare_stand_there_already(
     app: Callable[..., AppTest], own: Store
 ) -> None:
@@ -490,6 +535,7 @@ def test_a_head_strike_is_an_accident_however_it_is_logged(
     choose(at, "broke-kind", "head")
     choose(at, "broke-mode-head", "head strike")
     at.date_input(key="broke-begin-day").set_value(date(2026, 10, 30)).run()
+    at.time_input(key="broke-begin-time").set_value(time(9, 0)).run()
     at.button(key="broke-save").click().run()
     out = own.records().fittings.query("part_kind == 'head' and removal_reason != ''").iloc[0]
     assert (out.removal_reason, out.failure_mode) == ("accident", "head strike")
