@@ -168,12 +168,15 @@ def speaking() -> Iterator[None]:
 def begin(page: str) -> None:
     """The frame around a page: style, the demo notice, what was just recorded."""
     st.html(STYLE)
+    st.session_state["page-opened"] = st.session_state.get("page") != page
+    st.session_state["page"] = page
     # Places of their own, filled or not: where a notice came and went between the others, all that
     # follows would be another element in the browser, and a tap on one being replaced is lost.
     demo, told = st.container(), st.container()
     with demo, errors_in_words():
         place = workshop()
         drafts.restore(place.name, today())
+        drafts.keep(today())
         if place.is_demo:
             with st.container(
                 horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
@@ -184,8 +187,22 @@ def begin(page: str) -> None:
                 if st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
+    device.attend("begins")
     with told:
         _show_recorded()
+        if not device.keeps_the_draft():
+            st.warning(
+                _(
+                    "More is half filled in than this device keeps: save it before you close or "
+                    "reload the page."
+                ),
+                icon=":material/save:",
+            )
+
+
+def just_opened() -> bool:
+    """Was another page on screen before this run?"""
+    return bool(st.session_state.get("page-opened"))
 
 
 @contextmanager
@@ -255,8 +272,8 @@ def _show_recorded() -> None:
 def end() -> None:
     """After a page: what this device is to keep."""
     with errors_in_words():
-        drafts.keep(workshop().name, today())
-    device.attend()
+        drafts.keep(today())
+    device.attend("ends")
 
 
 def forget_recorded() -> None:

@@ -20,11 +20,6 @@ from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.declarations import Column
 
-_OF_A_PRINTER = {
-    "part": ("part-", "fill-", "first-"), "broke": ("broke-",), "task": ("task-",),
-    "nozzle": ("nozzle-",), "counter": ("counter-",), "stop": ("stop-",), "room": ("room-",),
-}  # fmt: skip
-
 
 def printers_at_work(workshop: Workshop) -> list[str]:
     """The names of the printers that are not retired."""
@@ -34,11 +29,20 @@ def printers_at_work(workshop: Workshop) -> list[str]:
 
 def choose_printer(printer: str) -> None:
     """Every form opens for that printer; what was begun for another one is forgotten."""
-    st.session_state["last-printer"] = printer
-    for form, fields in _OF_A_PRINTER.items():
-        if st.session_state.get(f"{form}-printer", printer) != printer:
+    last = st.session_state.get("last-printer")
+    for form, fields in drafts.OF_A_PRINTER.items():
+        if st.session_state.get(f"{form}-printer", last) not in (None, printer):
             drafts.clear(*fields)
-            del st.session_state[f"{form}-printer"]
+            drafts.forget(f"{form}-printer")
+    st.session_state["last-printer"] = printer
+
+
+def _follow(printer: str, picked_in: str) -> None:
+    """The other forms open for that printer too, except those half filled in for another."""
+    st.session_state["last-printer"] = printer
+    for form in drafts.OF_A_PRINTER:
+        if form != picked_in and not drafts.begun(form):
+            drafts.forget(f"{form}-printer")
 
 
 def pick_printer(workshop: Workshop, key: str) -> str | None:
@@ -63,8 +67,8 @@ def pick_printer(workshop: Workshop, key: str) -> str | None:
             format_func=plain,
             key=f"{key}-printer",
         )
-    if chosen:
-        st.session_state["last-printer"] = chosen
+    if chosen and chosen != last:
+        _follow(chosen, key)
     return chosen
 
 

@@ -12,7 +12,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import choose_printer, printers_at_work
 from pages.sections.review.words import plain
-from pages.shell import links
+from pages.shell import drafts, links
 from tracker.say import printer_page as say
 from tracker.workshop import vocabulary as words
 
@@ -27,7 +27,7 @@ def choose(workshop: frame.Workshop, forms: Sequence[str]) -> None:
     problems = []
     if what := named.get("what"):
         if what in forms:
-            st.session_state["log-what"] = what
+            drafts.put("log-what", what)
         else:
             problems.append(say.no_such_form(what, forms))
     if printer := named.get("printer"):
@@ -46,9 +46,9 @@ def _choose_work(workshop: frame.Workshop, printer: str, named: dict[str, str]) 
     rows = rows[(rows["printer"] == printer) & (rows["part_kind"] == named.get("part", ""))]
     if len(rows):
         kind = named["part"]
-        st.session_state["part-kind"] = kind
+        drafts.put("part-kind", kind)
         if named.get("position", "") in set(rows["position"]) and rows["position"].nunique() > 1:
-            st.session_state[f"part-position-{kind}"] = named["position"]
+            drafts.put(f"part-position-{kind}", named["position"])
     own = {*words.TASKS, *workshop.records.routines["task"], *workshop.records.maintenance["task"]}
     if named.get("task", "") in own:
-        st.session_state["task-names"] = [named["task"]]
+        drafts.put("task-names", [named["task"]])
