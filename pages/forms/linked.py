@@ -13,7 +13,7 @@ from pages import frame
 from pages.forms.fields import choose_printer, printers_at_work
 from pages.sections.review.words import plain
 from pages.shell import drafts, links
-from tracker.say import printer_page as say
+from tracker.say.printer_page import links as say_links
 from tracker.workshop import vocabulary as words
 
 _NAMES = ("printer", "what", "part", "position", "task")
@@ -29,13 +29,13 @@ def choose(workshop: frame.Workshop, forms: Sequence[str]) -> None:
         if what in forms:
             drafts.put("log-what", what)
         else:
-            problems.append(say.no_such_form(what, forms))
+            problems.append(say_links.no_such_form(what, forms))
     if printer := named.get("printer"):
         if printer in printers_at_work(workshop):
             choose_printer(printer)
             _choose_work(workshop, printer, named)
         else:
-            problems.append(say.not_at_work(printer))
+            problems.append(say_links.not_at_work(printer))
     for problem in problems:
         st.warning(plain(problem), icon=":material/link_off:")
 

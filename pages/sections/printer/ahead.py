@@ -13,9 +13,9 @@ from pages.shell import links
 from tracker.decisions.changes_ahead import changes_ahead
 from tracker.language import _
 from tracker.lives.printer_state import STANDS, PrinterState
-from tracker.say import printer_page as say
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance.due import task_line
+from tracker.say.printer_page import parts as say_parts
 from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.part_cautions import of_parts
 
@@ -27,12 +27,12 @@ def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
     """The work on it, each with the way to its form; ``tasks``: its rows of the due list."""
     st.header(_("What to do next"), anchor=False)
     printer, stands = one.printer, one.state == STANDS
-    if stands and _line(_(say.RUNS_AGAIN), _("It runs again"), "runs"):
+    if stands and _line(_(say_parts.RUNS_AGAIN), _("It runs again"), "runs"):
         links.go_log(printer, "Stoppage")
     empty = frame.ask(waiting_positions)
     empty = empty[empty["printer"] == printer]
     for row in empty.itertuples():
-        if _line(say.empty_place(row), _("Log the new part"), f"fill-{row.Index}"):
+        if _line(say_parts.empty_place(row), _("Log the new part"), f"fill-{row.Index}"):
             links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
     due = tasks[tasks["days_late"] >= 0]
     cautions = [key for keys in due["cautions"] for key in keys]
@@ -42,7 +42,9 @@ def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
         cautions += of_parts(changes["part_kind"])
         frame.cautions(cautions, label=_("The cautions in full"))
         for row in changes.head(_SHOWN).itertuples():
-            if _line(say.change_due(row, place.as_of), _("Log the change"), f"plan-{row.Index}"):
+            if _line(
+                say_parts.change_due(row, place.as_of), _("Log the change"), f"plan-{row.Index}"
+            ):
                 links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
         if len(changes) > _SHOWN:
             st.caption(
@@ -55,7 +57,7 @@ def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
             links.go_log(printer, "Task done", task=row.task)
     coming = tasks[tasks["days_late"] < 0]
     if due.empty and len(coming):
-        st.markdown(plain(say.next_task(next(coming.itertuples()))))
+        st.markdown(plain(say_parts.next_task(next(coming.itertuples()))))
     elif due.empty and empty.empty and changes.empty and not stands:
         st.markdown(_("Nothing is due: no routine is set for it."))
 

@@ -15,10 +15,10 @@ from tracker.forecast.outlook import outlook
 from tracker.language import _
 from tracker.lives.printer_history import RUNNING, printer_history
 from tracker.say import part_types
-from tracker.say import printer_page as say
 from tracker.say.ages import age_assumed
 from tracker.say.lives import remaining
 from tracker.say.nozzles import checks_say
+from tracker.say.printer_page import parts as say_parts
 from tracker.workshop import vocabulary as words
 
 HORIZON_DAYS = 30
@@ -45,10 +45,10 @@ def show(place: frame.Workshop, printer: str) -> None:
             for row in told.tail(-_IN_SIGHT).itertuples():
                 _part(place, printer, row, fitted.loc[row.Index, "fitted_on"])
             for row in rest.itertuples():
-                level = "" if words.wears(row.part_kind) else f"; {_(say.LEVEL_DECIDES)}"
+                level = "" if words.wears(row.part_kind) else f"; {_(say_parts.LEVEL_DECIDES)}"
                 st.markdown(
                     f"**{plain(part_types.named(row))}** – "
-                    f"{plain(say.age(row.fitted_on, place.as_of) + level)}"
+                    f"{plain(say_parts.age(row.fitted_on, place.as_of) + level)}"
                 )
 
 
@@ -62,6 +62,6 @@ def _part(place: frame.Workshop, printer: str, row: Any, fitted_on: pd.Timestamp
 def _sentence(place: frame.Workshop, row: Any, fitted_on: pd.Timestamp) -> str:
     today: date = place.as_of
     guessed = "typical_life_days" in place.records.part_facts(row.part_kind, row.variant).guessed
-    age = age_assumed(row) or say.age(fitted_on, today)
-    told = (f"{age}; {remaining.lasts(row, today)}", say.evidence(row, guessed))
+    age = age_assumed(row) or say_parts.age(fitted_on, today)
+    told = (f"{age}; {remaining.lasts(row, today)}", say_parts.evidence(row, guessed))
     return ". ".join(filter(None, ("; ".join(filter(None, told)), checks_say(row, HORIZON_DAYS))))

@@ -10,8 +10,8 @@ from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.printer_timeline import printer_timeline_picture
 from tracker.language import _
 from tracker.lives.printer_history import PrinterHistory, printer_history
-from tracker.say import printer_page as say
 from tracker.say.listing import Listing
+from tracker.say.printer_page import past as say_past
 
 _YEAR_DAYS = 365
 
@@ -31,13 +31,17 @@ def _timeline(history: PrinterHistory) -> None:
     if not history.places and history.work.empty:
         st.info(_("Nothing was written down of it in these days."), icon=":material/arrow_forward:")
         return
-    said = say.happened(history)
+    said = say_past.happened(history)
     st.markdown(frame.words(said))
     frame.chart(printer_timeline_picture(history), said, "printer-timeline")
     with st.expander(_("The same as tables")):
-        _table(say.history_table(history), _("Parts of this printer and how each ended"), "parts")
-        _table(say.work_table(history), _("Tasks done on this printer"), "tasks")
-        _table(say.stops_table(history), _("Stoppages and closed days of this printer"), "stops")
+        _table(
+            say_past.history_table(history), _("Parts of this printer and how each ended"), "parts"
+        )
+        _table(say_past.work_table(history), _("Tasks done on this printer"), "tasks")
+        _table(
+            say_past.stops_table(history), _("Stoppages and closed days of this printer"), "stops"
+        )
 
 
 def _nozzles(history: PrinterHistory) -> None:
@@ -47,11 +51,11 @@ def _nozzles(history: PrinterHistory) -> None:
             _("No nozzle check was written down in these days."), icon=":material/arrow_forward:"
         )
         return
-    said = say.nozzles(history)
+    said = say_past.nozzles(history)
     st.markdown(frame.words(said))
     frame.chart(nozzle_trend_picture(history), said, "printer-nozzles")
     with st.expander(_("The checks that found nozzles missing, as a table")):
-        _table(say.nozzle_table(history), _("Checks that found nozzles missing"), "nozzles")
+        _table(say_past.nozzle_table(history), _("Checks that found nozzles missing"), "nozzles")
 
 
 def _table(listing: Listing, alt: str, key: str) -> None:
