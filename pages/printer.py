@@ -38,21 +38,20 @@ def show(place: frame.Workshop, one: PrinterState) -> None:
     st.title(plain(one.printer), anchor=False)
     st.markdown(f"#### {plain(say_state.headline(one, due, place.as_of))}")
     if one.state != LEFT:
-        _log(one.printer)
-        with frame.errors_in_words():
-            ahead.show(place, one, tasks)
         with frame.errors_in_words():
             now.show(place, one.printer)
+        with frame.errors_in_words():
+            ahead.show(place, one, tasks)
+        _log(one.printer)
     with frame.errors_in_words():
         past.show(one.printer)
     if one.state == LEFT:
         return
     with frame.errors_in_words():
-        level.show(place, one.printer)
-    with frame.errors_in_words():
         level.claims(place, one.printer)
-    st.header(_("Its label"), anchor=False)
     with frame.errors_in_words():
+        level.show(place, one.printer)
+    with st.expander(_("Its label")), frame.errors_in_words():
         label.for_one(place, one)
 
 

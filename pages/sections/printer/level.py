@@ -15,10 +15,10 @@ from tracker.say.warranty import claim_line
 
 
 def show(place: frame.Workshop, printer: str) -> None:
-    """Two sentences: how long parts last in it, how often it stops."""
-    st.header(_("Beside the other printers"), anchor=False)
-    for told in say_level.level(frame.ask(printer_level, printer)):
-        st.markdown(plain(told))
+    """On tap, two sentences: how long parts last in it, how often it stops."""
+    with st.expander(_("Beside the other printers")):
+        for told in say_level.level(frame.ask(printer_level, printer)):
+            st.markdown(plain(told))
 
 
 def claims(place: frame.Workshop, printer: str) -> None:

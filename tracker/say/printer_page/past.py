@@ -46,6 +46,18 @@ def happened(history: PrinterHistory) -> str:
     return first_up(f"{told}; {stood}.")
 
 
+def nothing_changed(places: int) -> str:
+    """That the picture leaves out the places in which nothing changed.
+
+    >>> nothing_changed(2).replace("\N{NO-BREAK SPACE}", " ")
+    'Not drawn: 2 places where no part was changed in these days.'
+    """
+    return _(
+        "Not drawn: {places} where no part was changed in these days.",
+        places=numbers.count(places, "place", "places"),
+    )
+
+
 def times(count: int) -> str:
     """How often, in words."""
     few = {0: _("at no time"), 1: _("once"), 2: _("twice")}
