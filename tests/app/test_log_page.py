@@ -83,14 +83,33 @@ def test_several_tasks_are_logged_at_once_with_their_cautions(
 def test_a_counter_that_runs_backwards_is_refused_in_words(
     app: Callable[..., AppTest], own: Store
 ) -> None:
-    acts.read_counter(own, "Ada", date(2026, 10, 1), 500.0)
+    acts.read_counter(own, "Ada", date(2026, 10, 1), 4.5)
     at = app("log")
     choose(at, "log-what", "Counter")
-    at.text_input(key="counter-area").input("4,5")
+    at.date_input(key="counter-day").set_value(date(2026, 9, 30)).run()
+    at.text_input(key="counter-area").input("500")
     at.button(key="counter-save").click().run()
     assert len(at.error) == 1
     assert "4.5" in at.error[0].value
     assert len(own.records().counters) == 1
+
+
+def test_a_reading_below_an_earlier_days_is_asked_about_and_a_new_counter_is_one_tap(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.read_counter(own, "Ada", date(2026, 10, 1), 500.0)
+    at = app("log")
+    choose(at, "log-what", "Counter")
+    at.text_input(key="counter-area").input("4.5")
+    at.button(key="counter-save").click().run()
+    asked = "\n".join(as_read(told.value) for told in at.warning)
+    assert asked == "4.5 m² is less than the 500.0 m² of 1 Oct 2026. A new counter, or a slip?"
+    assert own.records().counters["area_m2"].tolist() == [500], "nothing is changed by asking"
+    assert "counter-slip" not in [button.key for button in at.button]
+    at.button(key="counter-new").click().run()
+    assert own.records().counters["area_m2"].tolist() == [500, 504.5]
+    at.button(key="undo-last").click().run()
+    assert own.records().counters["area_m2"].tolist() == [500]
 
 
 def test_a_word_instead_of_a_number_is_refused_in_words(
