@@ -44,7 +44,8 @@ def test_the_language_is_switched_in_the_settings_and_back(
     page = browser_page(f"{served()}/records", PHONE)
     tap(page, "Settings")
     save_language(page, "Language", "es", "Save settings")
-    expect(page.get_by_text("Ajustes guardados.").first).to_be_visible()
+    # What was saved is told in the language it was saved in.
+    expect(page.get_by_text("Settings saved.").first).to_be_visible()
     expect(page.get_by_role("heading", name="Registros", exact=True)).to_be_visible()
     assert bar_of(page) == ["Hoy", "Anotar", "Repuestos", "Más"]
     assert own.records().setting("language") == "es"
@@ -53,7 +54,7 @@ def test_the_language_is_switched_in_the_settings_and_back(
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     tap(page, "Ajustes")
     save_language(page, "Idioma", "", "Guardar los ajustes")
-    expect(page.get_by_text("Settings saved.").first).to_be_visible()
+    expect(page.get_by_text("Ajustes guardados.").first).to_be_visible()
     expect(page.get_by_role("heading", name="Records", exact=True)).to_be_visible()
     assert bar_of(page) == ["Today", "Log", "Spares", "More"]
 
