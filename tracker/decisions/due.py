@@ -53,7 +53,8 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     One row per active printer and task with a routine in force, or with none but one that begins
     later, the latest first: ``task``, ``label``, ``printer``; ``last_done`` (NaT when never),
     ``due_on`` (NaT when due by area and the area is not known),
-    ``days_late`` (0 due today, below 0 still ahead; NaN without a due day); ``every_days``, ``every_m2`` of the routine and ``area_since_m2`` printed since;
+    ``days_late`` (0 due today, below 0 still ahead; NaN without a due day); ``every_days``,
+    ``every_m2`` of the routine and ``area_since_m2`` printed since;
     ``minutes`` it usually takes; ``cautions``, keys of ``vocabulary.CAUTIONS``; ``shutdown``, the
     ``Shutdown`` it is due for (else None): these come first, and are due whatever the routine says;
     ``phase``, the ``Phase`` of the experiment that the printer's interval is part of (else None).
