@@ -328,14 +328,8 @@ def cautions(keys: Iterable[str], *, label: str = "") -> None:
 
 def chart(picture: Any, alt: str, key: str) -> None:
     """A picture (or plotly figure) that neither hides its legend nor traps a finger on a phone."""
-    from tracker.charts.screen import on_screen
+    from tracker.charts.screen import drawn_as, on_screen
 
     figure = on_screen(picture) if isinstance(picture, Picture) else picture
     figure.update_layout(dragmode=False)
-    st.plotly_chart(
-        figure,
-        width="stretch",
-        key=key,
-        alt=alt,
-        config={"displayModeBar": False, "scrollZoom": False},
-    )
+    st.plotly_chart(figure, width="stretch", key=key, alt=alt, config=drawn_as())

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from babel.dates import format_date, format_skeleton
+from babel.dates import format_date, format_skeleton, get_day_names, get_month_names
 
 from tracker.language.voice import speaking, voice  # noqa: F401 - speaking: for the example
 
@@ -36,3 +36,28 @@ def weekday_name(value: date) -> str:
     'miércoles'
     """
     return format_date(date(value.year, value.month, value.day), "EEEE", voice().days)
+
+
+def day_in_form(value: date, form: str) -> str:
+    """A day in the form an axis asks for, as ``strftime`` writes it, the month by its name here.
+
+    >>> with speaking("es"):
+    ...     day_in_form(date(2026, 1, 4), "%d %b %y")
+    '04 ene 26'
+    """
+    short = month_name(value, year=False, short=True)
+    return value.strftime(form.replace("%b", short.replace("%", "%%")))
+
+
+def calendar_names() -> dict[str, list[str]]:
+    """What months (from January) and weekdays (from Sunday) are called, whole and in short."""
+    named = {}
+    for width, months, weekdays in (
+        ("wide", "months", "days"),
+        ("abbreviated", "shortMonths", "shortDays"),
+    ):
+        of_month = get_month_names(width, "stand-alone", voice().days)
+        of_week = get_day_names(width, "stand-alone", voice().days)
+        named[months] = [of_month[number] for number in range(1, 13)]
+        named[weekdays] = [of_week[number % 7] for number in range(6, 13)]
+    return named

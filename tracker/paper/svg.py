@@ -25,6 +25,7 @@ from tracker.charts.picture import (
     Spans,
     Values,
 )
+from tracker.language import day_in_form
 
 WIDTH, HALF_WIDTH = 5.0, 4.2  # inches: alone, and one of two side by side; legible on a phone
 _PIXELS_PER_INCH = 140  # of a picture's height on the screen, where it has larger letters
@@ -100,9 +101,11 @@ def _set_axis(axes: Any, which: str, axis: Axis) -> None:
     elif axis.most_ticks is not None:
         _most(scale, axis.most_ticks)
     if axis.form.startswith("%"):
-        from matplotlib.dates import DateFormatter
+        from matplotlib.dates import num2date
 
-        scale.set_major_formatter(DateFormatter(axis.form))
+        scale.set_major_formatter(
+            FuncFormatter(lambda value, _: day_in_form(num2date(value), axis.form))
+        )
     elif axis.form:
         scale.set_major_formatter(FuncFormatter(lambda value, _: format(value, axis.form)))
     if axis.limits is not None:
