@@ -37,6 +37,7 @@ TODAY = date.fromisoformat(DAY)
 SIZES = {"phone": (390, 844), "desktop": (1440, 900)}
 THEMES = ("light", "dark")
 MANY = 200
+SHELVES = 20  # the fleet keeps so many times the shelf of a small workshop
 PATIENCE_MS = 600_000  # the first look at a fleet fits its whole history
 
 
@@ -94,8 +95,20 @@ def empty(folder: Path) -> None:
 
 
 def many(folder: Path) -> None:
-    """A fleet: two years of 200 printers at four sites, its log kept until the day."""
+    """A fleet: two years of 200 printers at four sites, its log kept until the day.
+
+    Its shelf is that of a fleet: with a small workshop's, half of the printers would stand.
+    """
     plan = study_plan(printers=MANY, days=730)
+    parts = tuple(
+        replace(
+            part,
+            first_stock=part.first_stock * SHELVES,
+            reorder_at=part.reorder_at * SHELVES,
+            order_quantity=part.order_quantity * SHELVES,
+        )
+        for part in plan.parts
+    )
     sites = ("North", "South", "East", "West")
     printers = tuple(
         replace(printer, name=f"P{number:03d}", site=sites[number % 4])
@@ -110,6 +123,7 @@ def many(folder: Path) -> None:
     shift = began - plan.log_began_on
     moved = replace(
         plan,
+        parts=parts,
         printers=tuple(replace(one, started_on=one.started_on + shift) for one in printers),
         routines=tuple(
             replace(
