@@ -34,7 +34,7 @@ def pareto_picture(causes: pd.DataFrame, month: str) -> Picture:
             texts=tuple(f"{number:.0f}" for number in rows["this_month"]),
             across=True,
             in_legend=False,
-            says="{y}: {x:.0f} failures",
+            says=_("{y}: {x:.0f} failures"),
         )
     ]
     if rows["mean_before"].notna().any():

@@ -62,6 +62,7 @@ def _axis(axis: Axis) -> dict[str, Any]:
         "dtick": axis.step,
         "tickformat": axis.form or ("d" if axis.whole else None),
         "nticks": axis.most_ticks,
+        "tickangle": 0 if axis.form.startswith("%") else None,  # leaning days are hard to read
     }
     if axis.labels:
         settings |= {
