@@ -22,6 +22,7 @@ from tracker.language import N_, Voice, _, language_of, locale_for, voice
 from tracker.language import speaking as say_in
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
+from tracker.say.record_words import in_words
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records
@@ -196,7 +197,15 @@ def errors_in_words() -> Iterator[None]:
     try:
         yield
     except TrackerError as problem:
-        st.error(str(problem), icon=":material/front_hand:")
+        st.error(in_words(str(problem), _records_to_name()), icon=":material/front_hand:")
+
+
+def _records_to_name() -> Records | None:
+    """The records that a refusal may speak of; None where they cannot be read."""
+    try:
+        return workshop().records
+    except TrackerError:
+        return None
 
 
 def recorded(sentence: str, batch: int | None, *, page: str = "") -> None:

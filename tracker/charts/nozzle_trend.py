@@ -55,7 +55,7 @@ def nozzle_trend_picture(history: PrinterHistory) -> Picture:
     return Picture(
         title=_("{printer}: missing nozzles", printer=history.printer),
         x=Axis(
-            title=_("day of the check"), form=day_form(history.first, history.last), most_ticks=4
+            title=_("day of the check"), form=day_form(history.first, history.last), most_ticks=5
         ),
         y=Axis(title=_("channel, nozzles missing"), ticks=tuple(ticks), limits=(-0.2, rows + 0.4)),
         marks=tuple(marks),

@@ -32,7 +32,7 @@ def printer_timeline_picture(history: PrinterHistory) -> Picture:
     task_at = {task: len(tasks) - 1 - at for at, task in enumerate(tasks)}
     return Picture(
         title=_("{printer}: what was in it", printer=history.printer),
-        x=Axis(title=_("date"), form=day_form(history.first, history.last), most_ticks=4),
+        x=Axis(title=_("date"), form=day_form(history.first, history.last), most_ticks=5),
         y=Axis(
             title=_("place in the printer, tasks below"),
             ticks=tuple(

@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Literal
 
 from babel.dates import format_date, format_skeleton, get_day_names, get_month_names
 
 from tracker.language.voice import speaking, voice  # noqa: F401 - speaking: for the example
+
+_WIDTHS: tuple[Literal["wide", "abbreviated"], ...] = ("wide", "abbreviated")
+_MONTHS = range(1, 13)
+_FROM_SUNDAY = (6, 0, 1, 2, 3, 4, 5)  # Babel counts from Monday
 
 
 def month_name(value: date, *, year: bool = True, short: bool = False) -> str:
@@ -51,13 +56,11 @@ def day_in_form(value: date, form: str) -> str:
 
 def calendar_names() -> dict[str, list[str]]:
     """What months (from January) and weekdays (from Sunday) are called, whole and in short."""
-    named = {}
-    for width, months, weekdays in (
-        ("wide", "months", "days"),
-        ("abbreviated", "shortMonths", "shortDays"),
-    ):
-        of_month = get_month_names(width, "stand-alone", voice().days)
-        of_week = get_day_names(width, "stand-alone", voice().days)
-        named[months] = [of_month[number] for number in range(1, 13)]
-        named[weekdays] = [of_week[number % 7] for number in range(6, 13)]
-    return named
+    months = {w: get_month_names(w, "stand-alone", voice().days) for w in _WIDTHS}
+    weekdays = {w: get_day_names(w, "stand-alone", voice().days) for w in _WIDTHS}
+    return {
+        "months": [months["wide"][number] for number in _MONTHS],
+        "shortMonths": [months["abbreviated"][number] for number in _MONTHS],
+        "days": [weekdays["wide"][number] for number in _FROM_SUNDAY],
+        "shortDays": [weekdays["abbreviated"][number] for number in _FROM_SUNDAY],
+    }
