@@ -25,7 +25,7 @@ from tracker.store.database import Recorded
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import written
-from tracker.workshop.vocabulary import said
+from tracker.workshop.vocabulary import PART_KINDS, said
 
 _ROWS_SHOWN = 500
 _NUMBER = N_("No.")
@@ -156,6 +156,8 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
             shown[column.name] = rows[column.name].map(
                 lambda kind: word_label(kind) if kind else ""
             )
+        elif column.name == "position":
+            shown[column.name] = rows[column.name].map(_place_words)
         elif column.name in _MAY_BE_OURS:
             shown[column.name] = rows[column.name].map(said)
     if table.name == "settings":
@@ -168,6 +170,11 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
     shown = shown.drop(columns=empty)
     shown.insert(0, _(_NUMBER), rows.index)
     return shown
+
+
+def _place_words(position: str) -> str:
+    """A position for reading: one called after its kind by the kind's name."""
+    return word_label(position) if position in PART_KINDS else position
 
 
 def record_name(table: Table, row: Mapping[str, object]) -> str:
