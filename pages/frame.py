@@ -192,12 +192,17 @@ def begin(page: str) -> None:
 
 
 @contextmanager
-def errors_in_words() -> Iterator[None]:
-    """Show a refusal as a sentence; anything else is a defect and is said so without a trace."""
+def errors_in_words(*, days: bool = False) -> Iterator[None]:
+    """Show a refusal as a sentence; anything else is a defect and is said so without a trace.
+
+    ``days``: as people say them, where a refusal tells of records instead of what was typed.
+    """
     try:
         yield
     except TrackerError as problem:
-        st.error(in_words(str(problem), _records_to_name()), icon=":material/front_hand:")
+        st.error(
+            in_words(str(problem), _records_to_name(), days=days), icon=":material/front_hand:"
+        )
 
 
 def _records_to_name() -> Records | None:

@@ -72,7 +72,7 @@ def test_a_day_ahead_is_refused_in_spanish(app: Callable[..., AppTest], own: Sto
     at = choose(app("log"), "part-kind", "wiper")
     choose(at, "part-day", date(2026, 12, 1))
     at.button(key="part-save").click().run()
-    assert "Día: 1 dic 2026 está en el futuro (hoy es 31 oct 2026)" in at.error[0].value
+    assert "Día: 2026-12-01 está en el futuro (hoy es 2026-10-31)" in at.error[0].value
 
 
 def test_every_section_of_the_records_opens_in_spanish(

@@ -169,10 +169,11 @@ def cell_words(column: Column, text: str) -> str:
     return f"{text} {words.said(column.unit)}".strip()
 
 
-def in_words(text: str, records: object = None) -> str:
+def in_words(text: str, records: object = None, *, days: bool = True) -> str:
     """A sentence of the store for the screen: its columns, tables, words and days said plainly.
 
-    ``records`` lets "row 7289" be said as the record's own printer and day.
+    ``records`` lets "row 7289" be said as the record's own printer and day. ``days=False`` keeps
+    days as they are to be typed.
     """
     table = ""
     row = "|".join(_ever_said("row"))
@@ -189,7 +190,8 @@ def in_words(text: str, records: object = None) -> str:
         text = re.sub(r" \(([a-z0-9_]+(?:, [a-z0-9_]+)*)\)$", _listed_columns, text)
     if table:
         text = re.sub(rf"\b(?:{row}) (\d+)", lambda m: _record(records, table, int(m[1])), text)
-    return _days_in_words(_UNDERSCORED.sub(_plain, text))
+    text = _UNDERSCORED.sub(_plain, text)
+    return _days_in_words(text) if days else text
 
 
 @cache

@@ -189,7 +189,7 @@ def _correct(workshop: frame.Workshop, table: Table, row: pd.Series) -> None:
         _("record {number}: {name}", number=row_id, name=record_name(table, row.to_dict()))
     )
     st.subheader(_("Correct {name}", name=name), anchor=False)
-    with frame.errors_in_words():
+    with frame.errors_in_words(days=True):
         values = edit_row(table, row.to_dict(), f"edit-{table.name}-{row_id}-{_opened_times()}")
         if st.button(
             _("Save {name}", name=name), type="primary", width="stretch", key=f"save-{row_id}"
@@ -248,7 +248,7 @@ def _comparable(column: Column, value: object) -> str:
 
 
 def _add(workshop: frame.Workshop, table: Table) -> None:
-    with frame.errors_in_words():
+    with frame.errors_in_words(days=True):
         values = edit_row(table, {}, f"new-{table.name}-{_opened_times()}")
         if st.button(_("Add this record"), width="stretch", key=f"add-{table.name}"):
             _done(workshop.store.add(table.name, values, who=frame.who(), now=frame.now()))

@@ -67,7 +67,7 @@ def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
         )
     )
     if change.in_effect and button.button(_("Undo"), key=f"undo-{change.batch}", width="stretch"):
-        with frame.errors_in_words():
+        with frame.errors_in_words(days=True):
             done = workshop.store.undo(change.batch, who=frame.who(), now=frame.now())
             frame.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)
     if change.rows:

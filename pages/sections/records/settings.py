@@ -62,7 +62,7 @@ def _parts(workshop: frame.Workshop) -> None:
     if not len(rows):
         # The catalogue row is written whole: an empty "replaced with" means "with nothing".
         start["replaced_with"] = facts.replaced_with
-    with frame.errors_in_words():
+    with frame.errors_in_words(days=True):
         values = edit_row(PARTS, start, f"part-{kind}")
         if st.button(_("Save this part"), type="primary", width="stretch", key="save-part"):
             if len(rows):
