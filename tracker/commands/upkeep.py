@@ -26,7 +26,7 @@ def export(options: argparse.Namespace) -> int:
 
 def backup(options: argparse.Namespace) -> int:
     """Copy the whole database, its change log included, into one file."""
-    from tracker.store.backup import backup as write_backup
+    from tracker.store.safety.backup import backup as write_backup
 
     write_backup(database_url(options), Path(options.file))
     if options.json:
@@ -36,7 +36,7 @@ def backup(options: argparse.Namespace) -> int:
 
 def restore(options: argparse.Namespace) -> int:
     """Bring a backup back into the database."""
-    from tracker.store.backup import restore as bring_back
+    from tracker.store.safety.restore import restore as bring_back
 
     try:
         bring_back(Path(options.file), database_url(options), replace=options.replace)
@@ -56,7 +56,7 @@ def check(options: argparse.Namespace) -> int:
     records, as_of = records_and_day(options)
     problems = [refusal.sentence() for refusal in refusals(records, today=as_of)]
     if not options.data:
-        from tracker.store.backup import check as check_database
+        from tracker.store.safety.backup import check as check_database
 
         problems = list(dict.fromkeys([*check_database(database_url(options)), *problems]))
     doubtful = [*notices(records), *gap_notices(quiet_gaps(records, as_of))]

@@ -12,13 +12,14 @@ import streamlit as st
 from pages import frame
 from tracker.intake.exchange import write_folder
 from tracker.language import _
-from tracker.store.backup import backup
+from tracker.store.database import Version
+from tracker.store.safety.backup import backup
 from tracker.workshop.records import Records
 
 
 def show(workshop: frame.Workshop) -> None:
     """Two downloads, each whole before its button can be pressed."""
-    version = workshop.store.version()
+    version = workshop.version
     st.markdown(
         _(
             "**Spreadsheets:** one CSV file for each kind of record. They can be loaded "
@@ -59,7 +60,7 @@ def show(workshop: frame.Workshop) -> None:
 # Both are made once per change of the records: a press then only fetches what is there, and one
 # press cannot take away what another was about to fetch.
 @st.cache_resource(max_entries=2, show_spinner=False)
-def _spreadsheets(url: str, version: int, _records: Records) -> bytes:
+def _spreadsheets(url: str, version: Version, _records: Records) -> bytes:
     packed = io.BytesIO()
     with tempfile.TemporaryDirectory() as folder, zipfile.ZipFile(packed, "w") as archive:
         write_folder(_records, Path(folder))
@@ -69,7 +70,7 @@ def _spreadsheets(url: str, version: int, _records: Records) -> bytes:
 
 
 @st.cache_resource(max_entries=2, show_spinner=False)
-def _backup(url: str, version: int) -> bytes:
+def _backup(url: str, version: Version) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "workshop.backup"
         backup(url, path)
