@@ -198,6 +198,14 @@ def begin(page: str) -> None:
                 if st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
+        if not place.store.may_write:
+            st.info(
+                _(
+                    "These records may only be read: the database file or its folder may not be "
+                    "written to."
+                ),
+                icon=":material/lock:",
+            )
     with told:
         _show_recorded()
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from datetime import datetime
 from pathlib import Path
 
 from tracker.commands.printing import as_json, show
@@ -39,12 +40,17 @@ def restore(options: argparse.Namespace) -> int:
     from tracker.store.safety.restore import restore as bring_back
 
     try:
-        bring_back(Path(options.file), database_url(options), replace=options.replace)
+        kept = bring_back(
+            Path(options.file), database_url(options), replace=options.replace, now=datetime.now()
+        )
     except HoldsRecords as problem:
         raise StoreError(_("{problem} To replace it, add --replace.", problem=problem)) from problem
     if options.json:
-        return as_json({"file": options.file})
-    return show(_("Restored from {file}.", file=options.file), [])
+        return as_json({"file": options.file, "kept": str(kept.path) if kept else None})
+    told = _("Restored from {file}.", file=options.file)
+    if kept:
+        told += " " + _("What was there before is kept as {kept}.", kept=kept.path)
+    return show(told, [])
 
 
 def check(options: argparse.Namespace) -> int:

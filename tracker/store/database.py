@@ -23,6 +23,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from pathlib import Path
 
 from sqlalchemy import Connection, Engine, bindparam, func, select
 
@@ -139,6 +140,12 @@ class Store:
             return reading.database_version(reading.read_counters(connection))
 
     @property
+    def file(self) -> Path | None:
+        """The one file of everything; None where a server keeps it."""
+        file = connections.file_of(self.engine)
+        return None if file is None else file.path
+
+    @property
     def may_write(self) -> bool:
         """False for a file that may only be read."""
         file = connections.file_of(self.engine)
@@ -234,8 +241,7 @@ class Store:
 
     def kept_backups(self) -> list[rotation.KeptBackup]:
         """The backups that made themselves, the newest first; a server keeps its own elsewhere."""
-        file = connections.file_of(self.engine)
-        return [] if file is None else rotation.kept_backups(file.path)
+        return [] if self.file is None else rotation.kept_backups(self.file)
 
     def add(
         self,

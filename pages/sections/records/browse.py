@@ -85,11 +85,17 @@ def show(workshop: frame.Workshop) -> None:
         _add(workshop, table)
 
 
-def _opened_times() -> str:
-    """How often a record was saved or taken out in this session, and in which generation: part of
-    the keys of the table and of its forms, so that each begins anew, with nothing chosen."""
+def _opened_times() -> int:
+    """How often a record was saved or taken out in this session, or all of them were restored:
+    part of the keys of the table and of its forms, so that each begins anew, with nothing chosen.
+    """
     times: int = st.session_state.get("browse-times", 0)
-    return f"{times}-{frame.workshop().version.generation}"
+    shown = frame.workshop().shown
+    if st.session_state.setdefault("browse-of", shown) != shown:
+        st.session_state["browse-of"] = shown
+        times += 1
+        st.session_state["browse-times"] = times
+    return times
 
 
 def _number_key(table: Table) -> str:
@@ -98,7 +104,7 @@ def _number_key(table: Table) -> str:
 
 def _done(done: Recorded) -> None:
     """Close the form and tell what was done."""
-    st.session_state["browse-times"] = st.session_state.get("browse-times", 0) + 1
+    st.session_state["browse-times"] = _opened_times() + 1
     frame.recorded(in_words(done.what) + ".", done.batch)
 
 

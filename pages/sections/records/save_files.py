@@ -1,4 +1,4 @@
-"""Everything as spreadsheets or as one backup file."""
+"""Everything as spreadsheets or as one backup file, and the backups that make themselves."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from pathlib import Path
 import streamlit as st
 
 from pages import frame
+from pages.sections.records import kept_backups
 from tracker.intake.exchange import write_folder
 from tracker.language import _
 from tracker.store.database import Version
@@ -52,6 +53,8 @@ def show(workshop: frame.Workshop) -> None:
             key="save-backup",
         )
     st.caption(_("To bring a backup back, run this command: `python -m tracker restore FILE`"))
+    if not workshop.is_demo:
+        kept_backups.show(workshop)
     if not workshop.is_demo and st.button(_("Look at the demo workshop again"), key="show-demo"):
         frame.show_demo()
         st.rerun()

@@ -16,15 +16,16 @@ from tracker.errors import NotWhole, StoreError
 from tracker.language import _
 from tracker.store import connections, reading
 from tracker.store.database import open_store
+from tracker.store.safety import turns
 from tracker.store.safety.copies import copy_sqlite, made_beside, put_in_place
 from tracker.store.safety.one_file import open_sqlite
 from tracker.store.safety.whole_copy import copy_database
 from tracker.workshop.records import Records
 
-_LOOK_SECONDS = 10.0
 
-
-def backup(url: str, path: Path, *, replace: bool = False) -> None:
+def backup(
+    url: str, path: Path, *, replace: bool = False, wait_seconds: float = turns.WAIT_SECONDS
+) -> None:
     """Saves the database in one file; a file that is there is kept unless ``replace`` is said.
 
     It waits for a change that is being written, and is checked before it bears its name. Raises
@@ -40,7 +41,10 @@ def backup(url: str, path: Path, *, replace: bool = False) -> None:
         raise StoreError(
             _("{path} is the database itself; choose another name for the backup.", path=path)
         )
-    with open_store(url) as store, connections.clear_errors(store.engine):
+    with (
+        open_store(url, wait_seconds=wait_seconds) as store,
+        connections.clear_errors(store.engine),
+    ):
         try:
             with made_beside(path) as making:
                 _copy_into(store.engine, making)
@@ -91,13 +95,13 @@ def _records_as_they_are(url: str) -> Records:
         return reading.read_records(connection, reading.read_counters(connection), Records(), {})
 
 
-def damage_of(file: Path) -> list[str]:
+def damage_of(file: Path, wait_seconds: float = turns.WAIT_SECONDS) -> list[str]:
     """What SQLite itself finds wrong with the file, at most ten things.
 
     Raises StoreError when another program keeps it from being looked at.
     """
     try:
-        with closing(open_sqlite(file, may_write=False, wait=_LOOK_SECONDS)) as connection:
+        with closing(open_sqlite(file, may_write=False, wait=wait_seconds)) as connection:
             rows = connection.execute("PRAGMA integrity_check(10)").fetchall()
             found = [
                 _("{file} is damaged: {said}.", file=file, said=said)

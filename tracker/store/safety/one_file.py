@@ -126,7 +126,7 @@ def make_folder(folder: Path) -> None:
 
 def _close_to_strangers(path: Path) -> None:
     """A file that anyone may read, as earlier programs left it, becomes its owner's alone."""
-    with suppress(OSError):
+    with suppress(OSError, AttributeError):  # not every system has owners
         if path.stat().st_mode & 0o007 and path.stat().st_uid == os.geteuid():
             path.chmod(OURS_ONLY)
 

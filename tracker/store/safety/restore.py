@@ -39,7 +39,12 @@ _SQLITE_BEGINS = b"SQLite format 3\x00"
 
 
 def restore(
-    path: Path, url: str, *, replace: bool = False, now: datetime | None = None
+    path: Path,
+    url: str,
+    *,
+    replace: bool = False,
+    now: datetime | None = None,
+    wait_seconds: float = turns.WAIT_SECONDS,
 ) -> rotation.KeptBackup | None:
     """Brings a backup back; a database that holds records is left alone unless told to replace it.
 
@@ -55,8 +60,8 @@ def restore(
     if target is not None and target.exists() and path.samefile(target):
         raise StoreError(_("{path} is the database itself; name a backup of it.", path=path))
     if target is not None and _is_sqlite(path):
-        return _put_in_its_place(path, OneFile(target, turns.WAIT_SECONDS), replace, now)
-    with _opened(path) as (saved, records), open_store(url) as store:
+        return _put_in_its_place(path, OneFile(target, wait_seconds), replace, now)
+    with _opened(path) as (saved, records), open_store(url, wait_seconds=wait_seconds) as store:
         was_empty = store.is_empty()
         if not was_empty and not replace:
             raise _holds_records(connections.name_of(store.engine))
@@ -126,10 +131,12 @@ def _old_state_kept(
         yield None
         return
     try:
-        with open_store(_url(file.path), keep_backups=False) as store:
+        with open_store(
+            _url(file.path), wait_seconds=file.wait_seconds, keep_backups=False
+        ) as store:
             is_empty, name = store.is_empty(), connections.name_of(store.engine)
     except StoreError as problem:
-        if not isinstance(problem, NotWhole) and not damage_of(file.path):
+        if not isinstance(problem, NotWhole) and not damage_of(file.path, file.wait_seconds):
             raise
         if not replace:
             raise HoldsRecords(str(problem)) from problem
