@@ -207,6 +207,7 @@ def begin(page: str) -> None:
                 icon=":material/lock:",
             )
     with told:
+        _tell_restored()
         _show_recorded()
 
 
@@ -248,6 +249,27 @@ def logged_minutes_ago(what: object) -> float | None:
     return None
 
 
+def _tell_restored() -> None:
+    """That another state is on screen than a moment ago; what was begun on that one is refused."""
+    with errors_in_words():
+        place = workshop()
+        seen = st.session_state.get(_SEEN, {}).get(place.url, place.version.generation)
+        if seen != place.version.generation:
+            st.warning(
+                _(
+                    "Another state of these records was restored since you looked at them. What "
+                    "you see now is that state; what you began before was not written."
+                ),
+                icon=":material/history:",
+            )
+
+
+def keep_in_mind() -> None:
+    """This screen has shown the state that is there now: what is begun from here on is taken."""
+    place = workshop()
+    st.session_state.setdefault(_SEEN, {})[place.url] = place.version.generation
+
+
 def _show_recorded() -> None:
     """What was recorded, in sight of whoever tapped far down the page too, and the way back."""
     if "recorded" not in st.session_state:
@@ -277,9 +299,8 @@ def _show_recorded() -> None:
 def end() -> None:
     """After a page: what this device is to keep, and which state of the workshop it has shown."""
     with errors_in_words():
-        place = workshop()
-        drafts.keep(place.name, today())
-        st.session_state.setdefault(_SEEN, {})[place.url] = place.version.generation
+        drafts.keep(workshop().name, today())
+        keep_in_mind()
     device.attend()
 
 

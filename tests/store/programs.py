@@ -159,3 +159,11 @@ def hold_turn(file: Path, inside: Event, leave: Event) -> None:
     with turns.turn(file):
         inside.set()
         leave.wait(60)
+
+
+def write_and_tell(url: str, seat: int, confirmed: Path) -> None:
+    """Writes one record after another for ever, and notes down each that was confirmed."""
+    with open_store(url) as store, confirmed.open("a", encoding="ascii", buffering=1) as told:
+        for turn in range(1_000_000):
+            store.add("settings", {"name": f"seat {seat}, {turn}", "value": "x" * 300})
+            told.write(f"seat {seat}, {turn}\n")

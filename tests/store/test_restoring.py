@@ -102,7 +102,8 @@ def test_the_first_change_of_a_day_has_the_state_before_it_backed_up(
     assert [(one.made.day, one.made.hour, one.reason) for one in kept] == [
         (1, 8, DAILY), (31, 9, DAILY),
     ]  # fmt: skip
-    for backed_up, expected in zip(kept, (["note 1", "note 0 9", "note 0 11"], ["note 1"]), strict=True):
+    then = (["note 1", "note 0 9", "note 0 11"], ["note 1"])
+    for backed_up, expected in zip(kept, then, strict=True):
         restored = file_url(tmp_path / f"restored-{backed_up.made.day}.sqlite")
         restore(backed_up.path, restored)
         assert notes(restored) == expected
