@@ -20,7 +20,7 @@ from pathlib import Path
 
 import numpy as np
 
-from tests.store.programs import processes, write_and_tell
+from tests.store.programs import processes, restore_over, write_and_tell
 from tracker.errors import StoreError
 from tracker.store.connections import file_url
 from tracker.store.database import open_store
@@ -122,14 +122,10 @@ class Trial:
     def kill_restore(self) -> None:
         saved = self.folder / "now.backup"
         backup(self.url, saved, replace=True)
-        process = processes().Process(target=_restore, args=(saved, self.url))
+        process = processes().Process(target=restore_over, args=(saved, self.url))
         process.start()
         self.kill([process], 0, 0.8)
         self.judge("restore killed")
-
-
-def _restore(saved: Path, url: str) -> None:
-    restore(saved, url, replace=True)
 
 
 def main(minutes: float, seed: int) -> None:

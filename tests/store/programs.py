@@ -21,6 +21,7 @@ from sqlalchemy import event
 from tracker.errors import TrackerError
 from tracker.store.database import Store, open_store
 from tracker.store.safety import turns
+from tracker.store.safety.restore import restore
 from tracker.workshop.records import Records
 
 
@@ -167,3 +168,8 @@ def write_and_tell(url: str, seat: int, confirmed: Path) -> None:
         for turn in range(1_000_000):
             store.add("settings", {"name": f"seat {seat}, {turn}", "value": "x" * 300})
             told.write(f"seat {seat}, {turn}\n")
+
+
+def restore_over(saved: Path, url: str) -> None:
+    """Brings a backup back over what is there."""
+    restore(saved, url, replace=True)

@@ -207,6 +207,15 @@ def test_another_file_in_its_place_is_what_is_seen_from_then_on(
     assert sites(file) == ["Yard", ""]
 
 
+def test_a_file_that_was_only_touched_is_the_same(file: Path) -> None:
+    with open_store(file_url(file)) as store:
+        seen = store.version()
+        for mode in (0o640, 0o600):
+            file.chmod(mode)
+            assert store.version() == seen
+        store.as_seen(seen.generation).add("settings", SETTING)
+
+
 @pytest.fixture
 def killed_while_writing(file: Path, tmp_path: Path) -> tuple[Path, Path]:
     """A database as a program leaves it that is killed in the middle of writing its pages."""

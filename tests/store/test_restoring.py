@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.store.programs import die_at, processes
+from tests.store.programs import die_at, processes, restore_over
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import HoldsRecords, StoreError
 from tracker.store.connections import file_url
@@ -185,10 +185,6 @@ def killed(moment: int, act: Callable[..., object], *arguments: object) -> bool:
     return process.exitcode != 0
 
 
-def _restore(saved: Path, url: str) -> None:
-    restore(saved, url, replace=True, now=NOW)
-
-
 def test_a_program_killed_while_restoring_leaves_the_old_state_or_the_new(
     url: str, tmp_path: Path
 ) -> None:
@@ -197,7 +193,7 @@ def test_a_program_killed_while_restoring_leaves_the_old_state_or_the_new(
     note(url, "note 2")
     found = set()
     moment = 1
-    while killed(moment, _restore, tmp_path / "saved", url):
+    while killed(moment, restore_over, tmp_path / "saved", url):
         now = notes(url)
         found.add(len(now))
         assert now in (["note 1"], ["note 1", "note 2"])

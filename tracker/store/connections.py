@@ -17,7 +17,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, IntegrityError, SQLAlchemy
 from tracker.errors import NotWhole, NotYourTurn, RecordError, StoreError
 from tracker.language import N_, _
 from tracker.store.safety import turns, wholeness
-from tracker.store.safety.one_file import OneFile, put_strangers_aside
+from tracker.store.safety.one_file import WRITERS_CACHE_KIB, OneFile, put_strangers_aside
 
 # Any number, the same for every program that writes to this database on PostgreSQL.
 _WRITERS_LOCK = 7_046_029
@@ -129,8 +129,11 @@ def file_of(engine: Engine) -> OneFile | None:
 
 
 def _begin_sqlite(connection: Connection) -> None:
-    options = connection.get_execution_options()
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if options.get("tracker_writes") else "BEGIN")
+    if connection.get_execution_options().get("tracker_writes"):
+        connection.exec_driver_sql(f"PRAGMA cache_size = -{WRITERS_CACHE_KIB}")
+        connection.exec_driver_sql("BEGIN IMMEDIATE")
+    else:
+        connection.exec_driver_sql("BEGIN")
 
 
 def keep_in_one_file(engine: Engine) -> None:
@@ -162,18 +165,18 @@ def writing(engine: Engine) -> Iterator[Connection]:
         return
     with file.turn() as turn:
         put_strangers_aside(file.path)
-        is_ours = turn.note == file.identity()
+        is_ours, digest = file.is_noted(turn), turn.note.rpartition(" ")[2]
         try:
             with engine.execution_options(tracker_writes=True).begin() as connection:
                 if not is_ours:
-                    wholeness.adopt(connection)
+                    wholeness.adopt(connection, digest)
                 _touch_first_page(connection)
                 yield connection
-            is_ours = True
+                after = str(wholeness.read_number(connection, wholeness.DIGEST))
+            is_ours, digest = True, after
         finally:
             if is_ours:
-                file.known = file.identity()
-                turn.leave(file.known)
+                file.note(turn, digest)
 
 
 def _touch_first_page(connection: Connection) -> None:
@@ -208,8 +211,8 @@ def _look_again(engine: Engine, file: OneFile) -> None:
     try:
         with turns.turn(file.path, 0) as turn:
             put_strangers_aside(file.path)
-            if turn.note == file.identity():
-                file.known = turn.note
+            if file.is_noted(turn):
+                file.known = file.identity()
             else:
                 with writing(engine):
                     pass

@@ -21,7 +21,7 @@ from tracker.store.safety import turns
 OURS_ONLY = 0o600
 _OUR_FOLDER = 0o700
 # A large load is kept in memory up to this size, so that readers wait only for its last moment.
-_CACHE_KIB = 256 * 1024
+WRITERS_CACHE_KIB = 256 * 1024
 _OLDER_BY_SECONDS = 2.0
 
 
@@ -32,6 +32,15 @@ class OneFile:
         self.path = Path(os.path.realpath(path))
         self.wait_seconds = wait_seconds
         self.known = ""
+
+    def is_noted(self, turn: turns.Turn) -> bool:
+        """True when the file is as the last writer of ours left it."""
+        return turn.note.rpartition(" ")[0] == self.identity() != ""
+
+    def note(self, turn: turns.Turn, digest: str = "-") -> None:
+        """Leaves how the file looks now, and the digest of its rows where it is known."""
+        self.known = self.identity()
+        turn.leave(f"{self.known} {digest}")
 
     def identity(self) -> str:
         """What tells this very state of the file from any other; empty where there is no file.
@@ -78,14 +87,14 @@ class OneFile:
         with turns.turn(self.path, self.wait_seconds) as turn, suppress(FileExistsError):
             os.close(os.open(self.path, os.O_CREAT | os.O_EXCL | os.O_WRONLY, OURS_ONLY))
             put_strangers_aside(self.path)
-            turn.leave(self.identity())
+            self.note(turn)
 
     def connect(self) -> sqlite3.Connection:
         """A connection of its own for one transaction; StoreError when the file is gone."""
         if not self.path.exists():
             raise self._is_gone()
         connection = open_sqlite(self.path, may_write=self.may_write, wait=self.wait_seconds)
-        for said in ("synchronous = EXTRA", "foreign_keys = ON", f"cache_size = -{_CACHE_KIB}"):
+        for said in ("synchronous = EXTRA", "foreign_keys = ON"):
             connection.execute(f"PRAGMA {said}").close()
         return connection
 

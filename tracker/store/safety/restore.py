@@ -100,7 +100,7 @@ def _put_in_its_place(
                     if file.path.exists():
                         shutil.copymode(file.path, making)
                     put_in_place(making, file.path)
-                turn.leave(file.identity())
+                file.note(turn)
     except OSError as problem:
         raise StoreError(
             _(

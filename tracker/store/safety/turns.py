@@ -14,6 +14,7 @@ the database file looked when it was done (see ``one_file``).
 from __future__ import annotations
 
 import contextlib
+import fcntl
 import os
 import threading
 import time
@@ -26,11 +27,6 @@ from pathlib import Path
 
 from tracker.errors import NotYourTurn, StoreError
 from tracker.language import _
-
-try:
-    import fcntl
-except ImportError:  # pragma: no cover - a system without these locks: SQLite's own remain
-    fcntl = None  # type: ignore[assignment]
 
 WAIT_SECONDS = 30.0
 _TELL_AFTER_SECONDS = 2.0
@@ -158,13 +154,12 @@ def _across_programs(file: Path, wait: _Wait) -> Iterator[Turn]:
     descriptor of a file drops all locks that the program holds on it (POSIX.1, fcntl)."""
     descriptor = _open_queue(file)
     try:
-        if fcntl is not None:
-            number = _take_number(descriptor)
-            pause = 0.001
-            while not _is_my_turn(descriptor, number):
-                left = wait.go_on()
-                time.sleep(min(pause, left))
-                pause = min(pause * 1.5, 0.02)
+        number = _take_number(descriptor)
+        pause = 0.001
+        while not _is_my_turn(descriptor, number):
+            left = wait.go_on()
+            time.sleep(min(pause, left))
+            pause = min(pause * 1.5, 0.02)
         yield Turn(descriptor)
     finally:
         os.close(descriptor)  # and with it every lock

@@ -118,12 +118,15 @@ def flaw(connection: Connection) -> str:
     )
 
 
-def adopt(connection: Connection) -> None:
-    """Takes a file in that somebody else put here: it must be whole, and begins a generation.
+def adopt(connection: Connection, digest: str) -> None:
+    """Takes a file in that somebody else put here or touched: it must be whole, and begins a
+    generation unless its rows are those that were there when ours left them, by their ``digest``.
 
     Raises NotWhole when it is not.
     """
     if said := flaw(connection):
         raise NotWhole(said)
-    if read_number(connection, GENERATION) is not None:
+    if read_number(connection, GENERATION) is None:
+        return  # new, or of an earlier program
+    if digest != str(read_number(connection, DIGEST)):
         renew_generation(connection)
