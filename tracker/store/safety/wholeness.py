@@ -42,7 +42,8 @@ def digest_of(table: str, rows: Iterable[Sequence[Any]]) -> int:
         return 0
     total = 0
     for row in rows:
-        said = f"{table}{tuple(row)!r}".encode("utf-8", "surrogatepass")
+        # In ASCII: which other signs are printed as they are changes from one Python to the next.
+        said = f"{table}{tuple(row)!a}".encode("ascii")
         total += int.from_bytes(blake2b(said, digest_size=8).digest(), "little")
     return total % _MODULUS
 
