@@ -19,7 +19,7 @@ from tracker.errors import NotWhole, StoreError, TrackerError
 from tracker.store.connections import file_url
 from tracker.store.database import Store, open_store
 from tracker.store.safety import wholeness
-from tracker.store.safety.backup import backup, check
+from tracker.store.safety.backup import accept, backup, check
 from tracker.workshop.records import Records
 
 SETTING = {"name": "workshop", "value": "goes on"}
@@ -374,3 +374,8 @@ def test_a_copy_that_is_not_whole_is_told_by_check_with_what_is_wrong_in_it(
     said = check(file_url(copy))
     assert "is not whole" in said[0]
     assert any("is before fitted_on" in line for line in said[1:])
+    accept(file_url(copy))  # whoever altered it knows
+    assert check(file_url(copy)) == said[1:]
+    with open_store(file_url(copy)) as store:
+        store.undo(2)
+        assert digest_holds(store)

@@ -59,6 +59,10 @@ def check(options: argparse.Namespace) -> int:
     from tracker.say.maintenance.closures import gap_notices
     from tracker.workshop.checks import notices, refusals
 
+    if options.accept:
+        from tracker.store.safety.backup import accept
+
+        accept(database_url(options))
     records, as_of = records_and_day(options)
     problems = [refusal.sentence() for refusal in refusals(records, today=as_of)]
     if not options.data:

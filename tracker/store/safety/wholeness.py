@@ -112,7 +112,8 @@ def flaw(connection: Connection) -> str:
         return ""
     return _(
         "{database} is not whole: it was copied while a change was being written, or altered by "
-        "another program; restore the last backup, or copy it again.",
+        "another program; restore the last backup, copy it again, or take it as it is with "
+        "`python -m tracker check --accept`.",
         database=connection.engine.url.render_as_string(hide_password=True)
         if connection.dialect.name != "sqlite"
         else connection.engine.url.database,
