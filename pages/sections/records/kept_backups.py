@@ -83,7 +83,7 @@ def _line(workshop: frame.Workshop, backup: KeptBackup) -> None:
         with frame.errors_in_words():
             restore(backup.path, workshop.url, replace=True, now=frame.now())
             del st.session_state[_ASKED]
-            frame.keep_in_mind()
+            frame.restored_here()
             frame.recorded(
                 _("Restored: everything is as it was at {moment}.", moment=_moment(backup)), None
             )
