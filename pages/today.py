@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
+from pages.sections.records import kept_backups
 from pages.sections.start import steps
 from pages.sections.today import (
     also,
@@ -53,6 +54,7 @@ def show(place: frame.Workshop) -> None:
         with frame.errors_in_words():
             also.show(place, due)
     seat.offer_other()
+    kept_backups.tell_last(place)
 
 
 place = frame.workshop()

@@ -27,8 +27,9 @@ def main(arguments: Sequence[str]) -> int:
     quiet_libraries()
     try:
         from tracker.commands.sources import asked_language
+        from tracker.store.safety.turns import telling
 
-        with speaking(asked_language(arguments)):
+        with speaking(asked_language(arguments)), telling(_tell):
             return _run(arguments)
     except KeyboardInterrupt:
         return 130
@@ -37,6 +38,10 @@ def main(arguments: Sequence[str]) -> int:
         with contextlib.suppress(OSError):
             print(defect_sentence(problem, noted=noted), file=sys.stderr)
         return EXIT_CODE
+
+
+def _tell(sentence: str) -> None:
+    print(sentence, file=sys.stderr, flush=True)
 
 
 def _run(arguments: Sequence[str]) -> int:
