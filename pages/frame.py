@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from hashlib import sha256
@@ -14,7 +14,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
-from pages.shell import device, drafts
+from pages.shell import device, drafts, entry
 from pages.shell.style import STYLE
 from tracker.charts.picture import Picture
 from tracker.errors import TrackerError
@@ -100,7 +100,7 @@ def workshop() -> Workshop:
         demo = os.environ.get("TRACKER_DEMO") == "yes" or not own_exists()
         st.session_state["demo"] = demo
     url = demo_url() if demo else default_url()
-    store = _open_demo(url) if demo else _open(url)
+    store = (_open_demo(url) if demo else _open(url)).handed_to(entry.permit())
     records = store.records()
     day = (records.last_day() or today()) if records.is_demo else today()
     return Workshop(store, url, records, day, records.is_demo)
@@ -108,6 +108,7 @@ def workshop() -> Workshop:
 
 def start_own() -> None:
     """Leave the demo and open the workshop's own, empty database."""
+    entry.permit().replace_all()  # a database is made that everybody sees from then on
     _open(default_url())
     st.session_state["demo"] = False
     forget_recorded()
@@ -149,11 +150,21 @@ def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
     return answer
 
 
+def _browser_asks() -> str:
+    asked = st.context.locale
+    return asked if isinstance(asked, str) else ""  # without a browser there is none
+
+
+def speaking_to_a_stranger() -> AbstractContextManager[None]:
+    """In the language of this device's browser: nothing of the workshop is read yet."""
+    browser = _browser_asks()
+    return say_in(language_of(browser), locale_for(language_of(browser), browser))
+
+
 @contextmanager
 def speaking() -> Iterator[None]:
     """This run in the workshop's language and locale, else as this device's browser asks."""
-    asked = st.context.locale
-    browser = asked if isinstance(asked, str) else ""  # without a browser there is none
+    browser = _browser_asks()
     try:
         records = workshop().records
         language, locale = records.setting("language"), records.setting("locale")
@@ -183,7 +194,7 @@ def begin(page: str) -> None:
                         as_of=numbers.day(place.as_of),
                     )
                 )
-                if st.button(_("Start my own workshop"), key="start-own"):
+                if entry.may_manage() and st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
     with told:
@@ -280,8 +291,13 @@ def steady(name: str, things: Iterable[str]) -> list[str]:
 
 
 def who() -> str:
-    """The name of the person at this device, asked for once on the log page."""
-    return str(device.recall("who", ""))
+    """The name of the person at this device: given when it was paired, else asked for once on the
+    log page.
+    """
+    if paired := entry.person():
+        return paired.name
+    said = str(device.recall("who", ""))
+    return "" if entry.is_somebody_elses(said) else said
 
 
 def words(text: str) -> str:

@@ -13,7 +13,7 @@ sys.path[:] = [str(ROOT), *(p for p in sys.path if Path(p).resolve() != Path(__f
 import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402
-from pages.shell import bar  # noqa: E402
+from pages.shell import bar, entry  # noqa: E402
 from tracker.language import N_, _  # noqa: E402
 
 PAGES = (
@@ -30,6 +30,8 @@ PAGES = (
 )
 HIDDEN = ("more", "start")  # in sight on the phone's bar; opened where a workshop is empty
 
+with frame.speaking_to_a_stranger():
+    entry.admit()
 with frame.speaking():
     st.set_page_config(
         page_title=_("Printhead and parts tracker"),

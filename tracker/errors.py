@@ -7,6 +7,7 @@ TrackerError
 ├── ModelError(ValueError)       numbers that no model can take (negative ages, entry after exit)
 ├── StoreError                   the database cannot be opened, is newer, locked or damaged
 │   └── HoldsRecords             it is not empty, where an empty one is wanted
+├── NotAllowed                   somebody whose role does not reach so far
 └── UsageError(ValueError)       a question that was asked wrongly (unknown part kind, bad date)
 
 Every text says what is wrong, where, the value received, and how to mend it.
@@ -70,6 +71,10 @@ class StoreError(TrackerError):
 
 class HoldsRecords(StoreError):
     """A database that is not empty, where an empty one is wanted."""
+
+
+class NotAllowed(TrackerError):
+    """Something that this person's role does not reach to."""
 
 
 class UsageError(TrackerError, ValueError):

@@ -1,30 +1,186 @@
-"""Open the app in this process."""
+"""Open the app in this process: on this computer alone, or to the shop's network."""
 
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
+import threading
+import webbrowser
+from collections.abc import AsyncIterator, Mapping
+from contextlib import asynccontextmanager
+from datetime import datetime
 from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
 
 from tracker.errors import UsageError
 from tracker.language import _
+from tracker.sharing import addresses, policy, sign_in
+from tracker.sharing.device_list import CODE_MINUTES
+from tracker.sharing.door import Door, Receive, Scope, Send
+from tracker.sharing.mode import Mode, device_list
+from tracker.sharing.roles import LOG, MANAGE
+
+SCRIPT = Path(__file__).parent.parent / "app.py"
 
 
 def open_app(options: argparse.Namespace) -> int:
-    """Hand this process over to Streamlit with the app's entry script."""
-    if options.port is not None and not 1 <= options.port <= 65535:
-        raise UsageError(_("--port {port}: a port lies between 1 and 65535.", port=options.port))
+    """Serve the app until it is stopped."""
+    _check(options)
+    port = options.port or 8501
     if options.database:
         os.environ["TRACKER_DATABASE"] = options.database
     if options.demo:
         os.environ["TRACKER_DEMO"] = "yes"
-    port = options.port or 8501
-    script = Path(__file__).parent.parent / "app.py"
-    sys.argv = ["streamlit", "run", str(script), f"--server.port={port}"]
-    if options.no_browser:
-        sys.argv.append("--server.headless=true")
-    print(f"The tracker runs at http://localhost:{port} – stop it with Ctrl+C.", flush=True)
-    from streamlit.web import cli
+    scheme = "https" if options.certificate else "http"
+    here = f"{scheme}://localhost:{port}"
+    mode = Mode(_shared_address(options, scheme, port), through_proxy=bool(options.proxy))
+    mode.tell()
+    print(_("The tracker runs at {here} – stop it with Ctrl+C.", here=here), flush=True)
+    if mode.is_shared:
+        _tell_sharing(mode, scheme)
+    _serve(mode, _settings(options, port), "" if options.no_browser else here)
+    return 0
 
-    return int(cli.main() or 0)
+
+def _check(options: argparse.Namespace) -> None:
+    if options.port is not None and not 1 <= options.port <= 65535:
+        raise UsageError(_("--port {port}: a port lies between 1 and 65535.", port=options.port))
+    if bool(options.certificate) != bool(options.key):
+        raise UsageError(_("--certificate and --key belong together: give both files, or neither."))
+    for file in filter(None, (options.certificate, options.key)):
+        if not Path(file).is_file():
+            raise UsageError(_("There is no file {file}; give the certificate's.", file=file))
+    if options.proxy:
+        asked = urlsplit(options.proxy)
+        if (
+            asked.scheme not in ("http", "https")
+            or not asked.hostname
+            or asked.path not in ("", "/")
+        ):
+            raise UsageError(
+                _(
+                    "--proxy {address} is no address that people could open; write it like "
+                    "https://tracker.example.org.",
+                    address=options.proxy,
+                )
+            )
+
+
+def _shared_address(options: argparse.Namespace, scheme: str, port: int) -> str:
+    """Where people reach a shared tracker; "" where it is not shared."""
+    if options.proxy:
+        return str(options.proxy).rstrip("/")
+    if not options.share:
+        return ""
+    found = addresses.own_addresses()
+    if not found:
+        raise UsageError(
+            _(
+                "This computer is on no network that it could share with; connect it, then "
+                "try again."
+            )
+        )
+    return f"{scheme}://{found[0]}:{port}"
+
+
+def _tell_sharing(mode: Mode, scheme: str) -> None:
+    """Where the tracker is reached, how the first device gets in, and who may listen."""
+    import segno
+
+    print(_("It is shared at {address}", address=mode.address))
+    drawn = io.StringIO()
+    segno.make(mode.address, micro=False).terminal(out=drawn, border=2, compact=True)
+    print(drawn.getvalue())
+    others = [] if mode.through_proxy else addresses.own_addresses()[1:]
+    if others:
+        print(_("Also reached at: {addresses}", addresses=", ".join(others)))
+    if mode.through_proxy:
+        print(
+            _(
+                "Requests come through a proxy or tunnel: this computer has to be paired too, with "
+                "the code below."
+            )
+        )
+    code = device_list().new_code(MANAGE if mode.through_proxy else LOG, datetime.now())
+    print(
+        _(
+            "Pairing code for one device, {minutes} minutes long: {code}  ({role})",
+            minutes=CODE_MINUTES,
+            code=code.text,
+            role=code.role,
+        )
+    )
+    print(_("More codes: page Records, Devices – or: python -m tracker devices --pair log"))
+    if scheme == "http" and not mode.address.startswith("https"):
+        print(
+            _(
+                "Without a certificate (--certificate FILE --key FILE) whoever is on the same "
+                "network can listen, and could take over a device. Share on a network that only "
+                "the workshop uses, never on one for guests."
+            )
+        )
+    if asked := _sign_in_told():
+        print(asked)
+    sys.stdout.flush()
+
+
+def _sign_in_told() -> str:
+    """What there is to know of signing in by one's own account; "" where nobody set it up."""
+    if not sign_in.is_set_up():
+        return ""
+    if not sign_in.can_work():
+        return _(
+            "Signing in by an account is set up but needs the package Authlib, which is not "
+            "installed; devices are paired by codes."
+        )
+    return _("People may sign in by their own account, as the file of secrets says.")
+
+
+def _settings(options: argparse.Namespace, port: int) -> dict[str, Any]:
+    """What differs from the app's own configuration file."""
+    settings: dict[str, Any] = {"server.port": port, "server.headless": True}
+    if sign_in.is_set_up():
+        settings["secrets.files"] = [str(sign_in.secrets_file())]
+    if options.share:
+        settings["server.address"] = "0.0.0.0"  # the door looks at who comes
+    if options.proxy:
+        settings["server.corsAllowedOrigins"] = [str(options.proxy).rstrip("/")]
+    if options.certificate:
+        settings["server.sslCertFile"] = options.certificate
+        settings["server.sslKeyFile"] = options.key
+    return settings
+
+
+def _serve(mode: Mode, settings: Mapping[str, Any], opens: str) -> None:
+    import streamlit as st
+
+    names = addresses.own_names()
+    if mode.through_proxy:
+        names |= {urlsplit(mode.address).hostname or ""}
+    shell = Path(st.__file__).parent / "static" / "index.html"
+    door = Door(
+        devices=device_list(),
+        mode=mode,
+        names=names,
+        content_policy=policy.of_app(shell.read_text(encoding="utf-8")),
+        clock=datetime.now,
+        sign_in=mode.is_shared and sign_in.is_set_up() and sign_in.can_work(),
+    )
+
+    class Guarded(st.App):
+        """The app behind its door."""
+
+        async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+            await door(scope, receive, send, super().__call__)
+
+    @asynccontextmanager
+    async def opening(_app: st.App) -> AsyncIterator[None]:
+        if opens:
+            threading.Timer(0.5, webbrowser.open, (opens,)).start()
+        yield
+
+    sys.argv = [str(SCRIPT)]
+    Guarded(SCRIPT, lifespan=opening).run(config=settings)

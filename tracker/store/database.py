@@ -20,6 +20,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from copy import copy
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -41,6 +42,7 @@ from tracker.store.batch import Batch
 from tracker.store.change_log import LoggedChange
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
+from tracker.store.permits import UNLIMITED, Permit
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 
@@ -84,14 +86,25 @@ def open_store(url: str) -> Store:
 _OF_COLUMN = "column|"  # before table and heading, in an answer about a column
 
 
+@dataclass
+class _Known:
+    """The records as last read, by the versions of their tables."""
+
+    records: Records
+    versions: dict[str, int]
+
+
 class Store:
-    """One open database; safe to share between threads. Made by ``open_store``."""
+    """One open database; safe to share between threads. Made by ``open_store``.
+
+    ``permit`` says what may be written through it, and in whose name.
+    """
 
     def __init__(self, engine: Engine) -> None:
         self.engine = engine
+        self.permit: Permit = UNLIMITED
         self._lock = threading.Lock()
-        self._known = Records()
-        self._known_versions: dict[str, int] = {}
+        self._known = _Known(Records(), {})
 
     def __repr__(self) -> str:
         return f"Store({self.engine.url.render_as_string(hide_password=True)!r})"
@@ -105,6 +118,12 @@ class Store:
     def close(self) -> None:
         """Gives the connections back."""
         self.engine.dispose()
+
+    def handed_to(self, permit: Permit) -> Store:
+        """The same open database in the hands of somebody who may not do everything in it."""
+        handed = copy(self)  # what was read is shared, the permit is its own
+        handed.permit = permit
+        return handed
 
     # -- read
 
@@ -124,14 +143,14 @@ class Store:
 
     def _read(self, connection: Connection, counters: dict[str, int]) -> Records:
         with self._lock:
-            known, versions = self._known, self._known_versions
+            known, versions = self._known.records, self._known.versions
         records = reading.read_records(connection, counters, known, versions)
         self._remember(records, reading.table_versions(counters))
         return records
 
     def _remember(self, records: Records, versions: dict[str, int]) -> None:
         with self._lock:
-            self._known, self._known_versions = records, versions
+            self._known.records, self._known.versions = records, versions
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:
@@ -149,7 +168,9 @@ class Store:
         Inside, ``records`` is the state before, and ``add``, ``correct``, ``remove`` say what to
         do. On leaving, the state after it all is checked: RecordError when it is impossible. Days
         after ``now``, when that is given, are impossible too; invented data may have them.
+        NotAllowed where the ``permit`` does not reach so far; its name goes before ``who``.
         """
+        self.permit.begin()
         with connections.clear_errors(self.engine), connections.writing(self.engine) as connection:
             counters = reading.read_counters(connection)
             records = self._read(connection, counters)
@@ -158,8 +179,10 @@ class Store:
             candidate = _after(batch, now)
             if candidate is None:
                 return
+            self.permit.judge(batch)
             stamp = None if now is None else round(now.timestamp())
-            after = writing.write(connection, batch, counters, who=who, made_at=stamp)
+            by = self.permit.name or who
+            after = writing.write(connection, batch, counters, who=by, made_at=stamp)
         self._remember(candidate, reading.table_versions(after))
 
     def add(
@@ -287,6 +310,7 @@ class Store:
         """
         if not answers:
             return
+        self.permit.begin()
         for key, answer in answers.items():
             if key.startswith(_OF_COLUMN) and answer:
                 packing.pack_row(TABLE_BY_NAME[key.split("|")[1]], {answer: None})
