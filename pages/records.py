@@ -26,7 +26,7 @@ SECTIONS = {
     N_("Save copies"): save_files.show,
     N_("Devices"): devices.show,
 }
-TO_MANAGE = ("Load files", "Settings", "Devices")
+TO_MANAGE = (load_page.show, settings.show, devices.show)
 
 workshop = frame.workshop()
 rows = sum(len(workshop.records.table(name)) for name in record_words.LABELS)
@@ -49,7 +49,7 @@ elif "records-section" not in st.session_state:
     st.session_state["records-section"] = "Load files" if loads else "Browse and correct"
 section = st.segmented_control(
     _("What do you want to do?"),
-    [name for name in SECTIONS if entry.may_manage() or name not in TO_MANAGE],
+    [name for name, show in SECTIONS.items() if entry.may_manage() or show not in TO_MANAGE],
     key="records-section",
     label_visibility="collapsed",
     required=True,

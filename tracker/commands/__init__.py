@@ -3,8 +3,8 @@
 `parser` (what can be asked), `sources` (which records, which day), `typed_words`, `answers`,
 `routine`, `whole_routine`, `experiment`, `spares`, `paper_log`, `labels`, `calendar_file`,
 `weekly_mail`, `upkeep` (one function per command), `loading` and `unknown_ages` (what loading
-asks), `printing`, `devices` (who shares the app),
-`app` (opens the app).
+asks), `printing`, `shared/` (what a
+shared app tells), `app` (opens the app).
 """
 
 from __future__ import annotations

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import io
 import os
 import sys
 import threading
@@ -15,13 +14,12 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
+from tracker.commands.shared import told
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.sharing import addresses, policy, sign_in
-from tracker.sharing.device_list import CODE_MINUTES
 from tracker.sharing.door import Door, Receive, Scope, Send
 from tracker.sharing.mode import Mode, device_list
-from tracker.sharing.roles import LOG, MANAGE
 
 SCRIPT = Path(__file__).parent.parent / "app.py"
 
@@ -40,7 +38,7 @@ def open_app(options: argparse.Namespace) -> int:
     mode.tell()
     print(_("The tracker runs at {here} – stop it with Ctrl+C.", here=here), flush=True)
     if mode.is_shared:
-        _tell_sharing(mode, scheme)
+        told.tell(mode)
     _serve(mode, _settings(options, port), "" if options.no_browser else here)
     return 0
 
@@ -84,59 +82,6 @@ def _shared_address(options: argparse.Namespace, scheme: str, port: int) -> str:
             )
         )
     return f"{scheme}://{found[0]}:{port}"
-
-
-def _tell_sharing(mode: Mode, scheme: str) -> None:
-    """Where the tracker is reached, how the first device gets in, and who may listen."""
-    import segno
-
-    print(_("It is shared at {address}", address=mode.address))
-    drawn = io.StringIO()
-    segno.make(mode.address, micro=False).terminal(out=drawn, border=2, compact=True)
-    print(drawn.getvalue())
-    others = [] if mode.through_proxy else addresses.own_addresses()[1:]
-    if others:
-        print(_("Also reached at: {addresses}", addresses=", ".join(others)))
-    if mode.through_proxy:
-        print(
-            _(
-                "Requests come through a proxy or tunnel: this computer has to be paired too, with "
-                "the code below."
-            )
-        )
-    code = device_list().new_code(MANAGE if mode.through_proxy else LOG, datetime.now())
-    print(
-        _(
-            "Pairing code for one device, {minutes} minutes long: {code}  ({role})",
-            minutes=CODE_MINUTES,
-            code=code.text,
-            role=code.role,
-        )
-    )
-    print(_("More codes: page Records, Devices – or: python -m tracker devices --pair log"))
-    if scheme == "http" and not mode.address.startswith("https"):
-        print(
-            _(
-                "Without a certificate (--certificate FILE --key FILE) whoever is on the same "
-                "network can listen, and could take over a device. Share on a network that only "
-                "the workshop uses, never on one for guests."
-            )
-        )
-    if asked := _sign_in_told():
-        print(asked)
-    sys.stdout.flush()
-
-
-def _sign_in_told() -> str:
-    """What there is to know of signing in by one's own account; "" where nobody set it up."""
-    if not sign_in.is_set_up():
-        return ""
-    if not sign_in.can_work():
-        return _(
-            "Signing in by an account is set up but needs the package Authlib, which is not "
-            "installed; devices are paired by codes."
-        )
-    return _("People may sign in by their own account, as the file of secrets says.")
 
 
 def _settings(options: argparse.Namespace, port: int) -> dict[str, Any]:

@@ -11,7 +11,6 @@ from tracker.commands import (
     answers,
     app,
     calendar_file,
-    devices,
     experiment,
     labels,
     loading,
@@ -22,6 +21,7 @@ from tracker.commands import (
     weekly_mail,
     whole_routine,
 )
+from tracker.commands.shared import devices
 from tracker.errors import UsageError
 from tracker.language import LANGUAGES, _
 from tracker.sharing.roles import ROLES

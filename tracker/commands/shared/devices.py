@@ -6,9 +6,9 @@ import argparse
 from datetime import datetime
 
 from tracker.commands.printing import as_json, show
+from tracker.commands.shared.told import code_line
 from tracker.language import _
 from tracker.say import numbers
-from tracker.sharing.device_list import CODE_MINUTES
 from tracker.sharing.mode import device_list
 
 
@@ -32,13 +32,6 @@ def devices(options: argparse.Namespace) -> int:
         made = {"code": code.text, "role": code.role} if code else None
         return as_json({"devices": rows, "pairing_code": made})
     if code:
-        print(
-            _(
-                "Pairing code for one device, {minutes} minutes long: {code}  ({role})",
-                minutes=CODE_MINUTES,
-                code=code.text,
-                role=code.role,
-            )
-        )
+        print(code_line(code))
     told = _("{devices} let in.", devices=numbers.count(len(rows), "device", "devices"))
     return show(told if rows else _("No device is paired yet."), rows)
