@@ -26,6 +26,8 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 .stApp [data-testid="stCaptionContainer"], .stApp [data-testid="stCaptionContainer"] p
   {color: light-dark(#566067, #a9b3bf); opacity: 1;}
 .st-key-phone-bar {display: none;}
+/* A table's own download writes formulas that a spreadsheet program runs; ours stands below. */
+[data-testid="stElementToolbar"] button[aria-label^="Download as CSV"] {display: none;}
 /* One printer a tile, one channel a field: a thumb in a glove hits the right one. */
 .stMain [class*="st-key-tile-"] button {min-height: 92px; width: 100%;}
 [class*="st-key-tile-"] {flex: 1 1 10rem; min-width: 0;}

@@ -13,7 +13,7 @@ from google.protobuf.message import Message
 from streamlit.testing.v1 import AppTest
 
 from tests.app.conftest import ROOT
-from tests.app.hostile_words import ATTACK, write_hostile_workshop
+from tests.hostile_words import ATTACK, write_hostile_workshop
 
 PAGES = ["today", "log", "printer", "lives", "spares", "maintenance", "review", "records", "more"]
 # Where Streamlit shows a text as it is (tried in a browser), and what is no text on the screen:

@@ -32,7 +32,7 @@ def plain(text: str) -> str:
     >>> print(plain("5 * 3 [a]"))
     5 \\* 3 \\[a\\]
     >>> print(plain("- a\\n2. b"))
-    \\- a  
+    \\- a
     2\\. b
     """
     return "  \n".join(_line(line) for line in numbers.unbroken(text).splitlines())

@@ -10,7 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in
 from pages.sections.review.words import plain
-from tracker.intake.csv_text import harmless
+from tracker.intake.csv_text import harmless_csv
 from tracker.language import N_, _
 from tracker.paper.order_sheet import order_sheet
 from tracker.say import numbers, part_types
@@ -53,9 +53,7 @@ def listing(
 
 def order_csv(whole: pd.DataFrame, currency: str) -> bytes:
     """The list as a table for a spreadsheet program; what was typed runs as no formula."""
-    table = whole.assign(currency=currency).round(2)
-    plain = table.map(lambda cell: harmless(cell) if isinstance(cell, str) else cell)
-    return plain.to_csv(index=False).encode("utf-8-sig")
+    return harmless_csv(whole.assign(currency=currency).round(2)).encode("utf-8-sig")
 
 
 def _part(row: pd.Series) -> str:

@@ -5,14 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-import pandas as pd
-
-from tests.app.real_server import ROOT
 from tracker.intake.exchange import read_folder
 from tracker.store.database import open_store
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 
+ROOT = Path(__file__).parent.parent
 ELSEWHERE = "evil.example"
 # Markdown's picture and marks, HTML's, and a formula of a spreadsheet; without spaces, for some
 # words stand in lists.
@@ -52,9 +50,12 @@ def attacked(text: str) -> str:
     return f"={text}{ATTACK}" if text else ""
 
 
-def write_hostile_workshop(folder: Path) -> pd.DataFrame:
-    """The demo made hostile, as the folder's own workshop; returns its printers."""
-    records = hostile(read_folder(ROOT / "sample_data"))
+def hostile_demo() -> Records:
+    """The demo workshop made hostile."""
+    return hostile(read_folder(ROOT / "sample_data"))
+
+
+def write_hostile_workshop(folder: Path) -> None:
+    """The hostile demo as the folder's own workshop, from a hostile file by a hostile name."""
     with open_store(f"sqlite:///{folder / 'workshop.sqlite'}") as store:
-        store.load(records, f"attack {ATTACK}", who=f"Eve {ATTACK}")
-        return store.records().printers
+        store.load(hostile_demo(), f"attack {ATTACK}", who=f"Eve {ATTACK}")
