@@ -309,10 +309,15 @@ def words(text: str) -> str:
     return numbers.unbroken(text).replace("$", "\\$")
 
 
-def headline(title: str, answer: str) -> None:
+def headline(title: str, told: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
     st.title(title, anchor=False)
-    st.markdown(f"#### {words(answer)}")
+    answer(told)
+
+
+def answer(told: str) -> None:
+    """The answer to a question of a page, in words: below what it hangs on, above its grounds."""
+    st.markdown(f"#### {words(told)}")
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

@@ -7,12 +7,12 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in, pick_known
-from pages.sections.today.downtime import empty_places
 from tracker.language import _
 from tracker.say import part_types
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS
+from tracker.workshop.empty_positions import empty_positions
 from tracker.workshop.spare_origin import spare_origin
 from tracker.workshop.stoppage_causes import HEAD_STRIKE
 from tracker.workshop.variants import pooled_variants
@@ -25,8 +25,10 @@ def fitted_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
 
 
 def empty_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
-    """The places of that printer out of which a part came and into which none went."""
-    empty = empty_places(workshop.records)
+    """The places of that printer that stand empty, those given up as well: what was fitted there
+    may still be written down.
+    """
+    empty = empty_positions(workshop.records.known_at(workshop.as_of), workshop.as_of)
     return empty[empty["printer"] == printer]
 
 

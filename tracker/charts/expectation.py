@@ -63,7 +63,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
                 says=_("{low} to {high} is normal"),
             ),
             Points(
-                name=_("expected on average"),
+                name=_("expected of these parts"),
                 x=list(rows["expected"]),
                 y=list(rows["label"]),
                 colour=SEEN,
@@ -73,6 +73,6 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
             ),
             *seen,
         ),
-        height=160 + 31 * len(rows),
+        height=160 + (42 if rows["label"].str.contains("\n").any() else 31) * len(rows),
         legend_room=110,
     )

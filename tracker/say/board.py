@@ -121,9 +121,9 @@ def lasts(cell: BoardCell) -> str:
     """When it is likely to fail, in short.
 
     >>> lasts(BoardCell("head", "", "Yard", "H1", 1, (), 45.0, 45.0, 0.1, 20.0, 60.0, 110.0))
-    'in 20 to 110 days'
+    'lasts 20 to 110 days'
     """
-    return _("in {span}", span=numbers.day_range(cell.days_p10, cell.days_p90))
+    return _("lasts {span}", span=numbers.day_range(cell.days_p10, cell.days_p90))
 
 
 def missing(cell: BoardCell) -> str:

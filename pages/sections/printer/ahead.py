@@ -11,7 +11,7 @@ from pages import frame
 from pages.sections.review.words import plain
 from pages.shell import links
 from tracker.decisions.changes_ahead import changes_ahead
-from tracker.language import _
+from tracker.language import _, ngettext
 from tracker.lives.printer_state import STANDS, PrinterState
 from tracker.say import printer_page as say
 from tracker.say.cautions import cautions_in_short
@@ -46,7 +46,12 @@ def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
                 links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
         if len(changes) > _SHOWN:
             st.caption(
-                _("And {count} more changes by plan within a month.", count=len(changes) - _SHOWN)
+                ngettext(
+                    "One more part is to be changed by plan within a month.",
+                    "{count} more parts are to be changed by plan within a month.",
+                    len(changes) - _SHOWN,
+                    count=len(changes) - _SHOWN,
+                )
             )
     for row in due.itertuples():
         if row.cautions:

@@ -34,7 +34,7 @@ LABELS = {
     "routines": N_("Routines"),
     "experiments": N_("Experiments"),
     "conditions": N_("Room and ink"),
-    "actions": N_("Actions of the reviews"),
+    "actions": N_("To-dos of the reviews"),
     "review_notes": N_("Notes of the reviews"),
     "settings": N_("Settings"),
 }
