@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
+from pages.sections.review.words import plain
 from pages.shell import device, drafts, entry
 from pages.shell.style import STYLE
 from tracker.charts.picture import Picture
@@ -178,27 +179,41 @@ def speaking() -> Iterator[None]:
 def begin(page: str) -> None:
     """The frame around a page: style, the demo notice, what was just recorded."""
     st.html(STYLE)
+    st.session_state["page-opened"] = st.session_state.get("page") != page
+    st.session_state["page"] = page
     # Places of their own, filled or not: where a notice came and went between the others, all that
     # follows would be another element in the browser, and a tap on one being replaced is lost.
     demo, told = st.container(), st.container()
     with demo, errors_in_words():
         place = workshop()
         drafts.restore(place.name, today())
+        drafts.keep(today())
         if place.is_demo:
             with st.container(
                 horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
             ):
-                st.markdown(
-                    _(
-                        "**Demo workshop – invented data**, as of {as_of}.",
-                        as_of=numbers.day(place.as_of),
-                    )
-                )
+                st.markdown(_("**Demo workshop – invented data**"))
+                with st.container(key="demo-day", width="content"):  # a phone has no room for it
+                    st.markdown(_("as of {as_of}", as_of=numbers.day(place.as_of)))
                 if entry.may_manage() and st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
+    device.attend("begins")
     with told:
         _show_recorded()
+        if not device.keeps_the_draft():
+            st.warning(
+                _(
+                    "More is half filled in than this device keeps: save it before you close or "
+                    "reload the page."
+                ),
+                icon=":material/save:",
+            )
+
+
+def just_opened() -> bool:
+    """Was another page on screen before this run?"""
+    return bool(st.session_state.get("page-opened"))
 
 
 @contextmanager
@@ -249,9 +264,9 @@ def _show_recorded() -> None:
         return
     if st.session_state.pop("toast", None):
         back = "" if batch is None else "  \n" + _("Undo stands at the top of the page.")
-        st.toast(numbers.unbroken(sentence) + back, icon=":material/check_circle:", duration="long")
+        st.toast(plain(sentence) + back, icon=":material/check_circle:", duration="long")
     text, undo = st.columns([4, 1], vertical_alignment="center")
-    text.success(numbers.unbroken(sentence), icon=":material/check_circle:")
+    text.success(plain(sentence), icon=":material/check_circle:")
     if batch is not None and undo.button(_("Undo"), key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=now())
@@ -268,8 +283,8 @@ def _show_recorded() -> None:
 def end() -> None:
     """After a page: what this device is to keep."""
     with errors_in_words():
-        drafts.keep(workshop().name, today())
-    device.attend()
+        drafts.keep(today())
+    device.attend("ends")
 
 
 def forget_recorded() -> None:

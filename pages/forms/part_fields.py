@@ -7,6 +7,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in, pick_known
+from pages.shell import drafts
 from tracker.language import _
 from tracker.say import part_types
 from tracker.store import acts
@@ -81,6 +82,9 @@ def new_part(
     origin = spare_origin(workshop.records, kind, _variant_in(workshop, where), workshop.as_of)
     known = rows.loc[rows["part_kind"] == kind, "supplier"]
     own = f"{kind}-{where.printer}"
+    if st.session_state.setdefault(f"origin-{key}-{own}", origin) != origin:  # another delivery
+        st.session_state[f"origin-{key}-{own}"] = origin
+        drafts.forget(f"{key}-supplier-{own}", f"{key}-batch-{own}")
     supplier = pick_known(
         _("Supplier of the new part"), known, f"{key}-supplier-{own}", start=origin.supplier
     )
