@@ -23,6 +23,7 @@ from tracker.language import N_, Voice, _, language_of, locale_for, voice
 from tracker.language import speaking as say_in
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
+from tracker.say.record_words import in_words
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records
@@ -217,12 +218,25 @@ def just_opened() -> bool:
 
 
 @contextmanager
-def errors_in_words() -> Iterator[None]:
-    """Show a refusal as a sentence; anything else is a defect and is said so without a trace."""
+def errors_in_words(*, days: bool = False) -> Iterator[None]:
+    """Show a refusal as a sentence; anything else is a defect and is said so without a trace.
+
+    ``days``: as people say them, where a refusal tells of records instead of what was typed.
+    """
     try:
         yield
     except TrackerError as problem:
-        st.error(str(problem), icon=":material/front_hand:")
+        st.error(
+            in_words(str(problem), _records_to_name(), days=days), icon=":material/front_hand:"
+        )
+
+
+def _records_to_name() -> Records | None:
+    """The records that a refusal may speak of; None where they cannot be read."""
+    try:
+        return workshop().records
+    except TrackerError:
+        return None
 
 
 def recorded(sentence: str, batch: int | None, *, page: str = "") -> None:
@@ -364,14 +378,8 @@ def cautions(keys: Iterable[str], *, label: str = "") -> None:
 
 def chart(picture: Any, alt: str, key: str) -> None:
     """A picture (or plotly figure) that neither hides its legend nor traps a finger on a phone."""
-    from tracker.charts.screen import on_screen
+    from tracker.charts.screen import drawn_as, on_screen
 
     figure = on_screen(picture) if isinstance(picture, Picture) else picture
     figure.update_layout(dragmode=False)
-    st.plotly_chart(
-        figure,
-        width="stretch",
-        key=key,
-        alt=alt,
-        config={"displayModeBar": False, "scrollZoom": False},
-    )
+    st.plotly_chart(figure, width="stretch", key=key, alt=alt, config=drawn_as())

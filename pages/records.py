@@ -5,18 +5,12 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.records import (
-    browse,
-    devices,
-    history,
-    record_words,
-    save_files,
-    settings,
-)
+from pages.sections.records import browse, devices, history, save_files, settings
 from pages.sections.records.load import page as load_page
 from pages.shell import entry
 from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.say.record_words import LABELS
 
 SECTIONS = {
     N_("Browse and correct"): browse.show,
@@ -29,7 +23,7 @@ SECTIONS = {
 TO_MANAGE = (load_page.show, settings.show, devices.show)
 
 workshop = frame.workshop()
-rows = sum(len(workshop.records.table(name)) for name in record_words.LABELS)
+rows = sum(len(workshop.records.table(name)) for name in LABELS)
 frame.headline(
     _("Records"),
     _(

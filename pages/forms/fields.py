@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date, datetime, time, timedelta
 
 import streamlit as st
@@ -197,8 +197,16 @@ def known_kinds(workshop: Workshop) -> list[str]:
     return list(dict.fromkeys((*workshop.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
 
 
-def pick_known(label: str, known: Iterable[str], key: str, *, start: str = "") -> str:
+def pick_known(
+    label: str,
+    known: Iterable[str],
+    key: str,
+    *,
+    start: str = "",
+    say: Callable[[str], str] = str,
+) -> str:
     """A name written before, or a new one; "" when none is said. ``start`` is chosen already.
+    ``say`` puts a name in words.
 
     Picking spares the workshop a supplier, a site or a head type under two spellings.
     """
@@ -208,6 +216,7 @@ def pick_known(label: str, known: Iterable[str], key: str, *, start: str = "") -
             label,
             names,
             index=names.index(start) if start else None,
+            format_func=say,
             accept_new_options=True,
             placeholder=_("Pick or type"),
             key=key,

@@ -21,6 +21,7 @@ from tracker.say.spares.answers import running_short
 from tracker.say.spares.shelf_table import how_many_to_keep, shelf_table, site_table
 from tracker.say.spares.stock import between_sites, count_first, taken_by_no_printer, type_unknown
 from tracker.store import acts
+from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, types_in
 from tracker.workshop.variants import part_types as types_in_use
@@ -81,7 +82,7 @@ def _for_no_printer(place: frame.Workshop) -> None:
         with st.container(horizontal=True):
             for own in types:
                 if own.part_kind == part.part_kind and st.button(
-                    own.variant, key=f"name-{own.part_kind}-{own.variant}"
+                    plain(words.said(own.variant)), key=f"name-{own.part_kind}-{own.variant}"
                 ):
                     with frame.errors_in_words():
                         batch = acts.name_type(place.store, own, who=frame.who(), now=frame.now())
