@@ -14,9 +14,9 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
-from pages.sections.review.words import plain
 from pages.shell import device, drafts, entry
 from pages.shell.style import STYLE
+from pages.shell.words import marked, plain
 from tracker.charts.picture import Picture
 from tracker.errors import TrackerError
 from tracker.language import N_, Voice, _, language_of, locale_for, voice
@@ -227,7 +227,8 @@ def errors_in_words(*, days: bool = False) -> Iterator[None]:
         yield
     except TrackerError as problem:
         st.error(
-            in_words(str(problem), _records_to_name(), days=days), icon=":material/front_hand:"
+            plain(in_words(str(problem), _records_to_name(), days=days)),
+            icon=":material/front_hand:",
         )
 
 
@@ -329,15 +330,6 @@ def who() -> str:
     return "" if entry.is_somebody_elses(said) else said
 
 
-def words(text: str) -> str:
-    r"""Words for the screen: no line ends inside a number, and no two prices in $ are a formula.
-
-    >>> print(words("from 10 $ to 20 $").replace("\N{NO-BREAK SPACE}", " "))
-    from 10 \$ to 20 \$
-    """
-    return numbers.unbroken(text).replace("$", "\\$")
-
-
 def headline(title: str, told: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
     st.title(title, anchor=False)
@@ -346,7 +338,7 @@ def headline(title: str, told: str) -> None:
 
 def answer(told: str) -> None:
     """The answer to a question of a page, in words: below what it hangs on, above its grounds."""
-    st.markdown(f"#### {words(told)}")
+    st.markdown(f"#### {marked(told)}")
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

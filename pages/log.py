@@ -21,8 +21,8 @@ from pages.forms import (
 )
 from pages.sections import paper_log
 from pages.sections.records import history
-from pages.sections.review.words import plain
 from pages.shell import entry, links
+from pages.shell.words import plain
 from tracker.language import N_, _
 
 FORMS = {

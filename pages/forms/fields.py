@@ -11,8 +11,8 @@ import streamlit as st
 from pages import frame
 from pages.forms.saving import latest_day
 from pages.frame import Workshop
-from pages.sections.review.words import plain
 from pages.shell import device, drafts, entry
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.one_cell import number_typed
 from tracker.intake.cells.typed import Problem
@@ -186,7 +186,7 @@ def pick_kind(workshop: Workshop, key: str) -> str | None:
     return st.pills(
         _("Which part?"),
         known_kinds(workshop),
-        format_func=words.part_label,
+        format_func=lambda kind: plain(words.part_label(kind)),
         required=True,
         key=key,
     )

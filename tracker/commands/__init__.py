@@ -3,7 +3,7 @@
 `parser` (what can be asked), `parser_words`, `sources` (which records, which day), `typed_words`,
 `answers`, `routine`, `whole_routine`, `experiment`, `spares`, `paper_log`, `labels`,
 `calendar_file`, `weekly_mail`, `upkeep` (one function per command), `loading` and `unknown_ages`
-(what loading asks), `printing`, `shared/` (what a shared app tells), `app` (opens the app).
+(what loading asks), `printing`, `serving/` (opens the app and says who shares it).
 """
 
 from __future__ import annotations

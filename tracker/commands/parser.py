@@ -9,7 +9,6 @@ from typing import NoReturn
 
 from tracker.commands import (
     answers,
-    app,
     calendar_file,
     experiment,
     labels,
@@ -22,7 +21,7 @@ from tracker.commands import (
     weekly_mail,
     whole_routine,
 )
-from tracker.commands.shared import devices
+from tracker.commands.serving import app, devices
 from tracker.errors import UsageError
 from tracker.language import LANGUAGES, _
 from tracker.sharing.roles import ROLES

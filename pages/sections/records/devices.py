@@ -7,8 +7,8 @@ from datetime import datetime
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
 from pages.shell import entry
+from pages.shell.words import plain
 from tracker.language import _
 from tracker.paper.labels import qr_code
 from tracker.say import numbers

@@ -14,14 +14,14 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
-from tracker.commands.shared import told
+from tracker.commands.serving import told
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.sharing import addresses, policy, sign_in
 from tracker.sharing.door import Door, Receive, Scope, Send
 from tracker.sharing.mode import Mode, device_list
 
-SCRIPT = Path(__file__).parent.parent / "app.py"
+SCRIPT = Path(__file__).parent.parent.parent / "app.py"
 
 
 def open_app(options: argparse.Namespace) -> int:

@@ -11,7 +11,7 @@ from tracker.intake.csv_text import harmless_csv
 from tracker.language import _, as_spoken
 
 
-def show(shown: pd.DataFrame, key: str, *, hide_index: bool = True, **how: Any) -> Any:
+def data_table(shown: pd.DataFrame, *, key: str, hide_index: bool = True, **how: Any) -> Any:
     """The table as wide as the page, and under it the file of what it shows; returns what was
     chosen in it. ``how`` goes to ``st.dataframe``.
     """

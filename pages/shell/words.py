@@ -31,11 +31,29 @@ def plain(text: str) -> str:
 
     >>> print(plain("5 * 3 [a]"))
     5 \\* 3 \\[a\\]
-    >>> print(plain("- a\\n2. b"))
-    \\- a
-    2\\. b
+    >>> plain("- a\\n2. b").split("  \\n")
+    ['\\\\- a', '2\\\\. b']
     """
     return "  \n".join(_line(line) for line in numbers.unbroken(text).splitlines())
+
+
+def marked(text: str) -> str:
+    """The same for a sentence that makes some of its words bold with two stars: those stay.
+
+    >>> print(marked("**P_1** – 3 * 4"))
+    **P\\_1** – 3 \\* 4
+    """
+    lines = numbers.unbroken(text).splitlines()
+    return "  \n".join(_marked_line(line.rstrip()) for line in lines)
+
+
+def _marked_line(line: str) -> str:
+    pieces = line.split("**")
+    if len(pieces) % 2 == 0:  # a star too many: none of them is ours for sure
+        return _line(line)
+    # A sign before it keeps a later piece from being taken for the beginning of a line.
+    first, *rest = pieces
+    return "**".join([_line(first), *(_line(f".{piece}")[1:] for piece in rest)])
 
 
 def _line(line: str) -> str:

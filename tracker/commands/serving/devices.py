@@ -6,7 +6,7 @@ import argparse
 from datetime import datetime
 
 from tracker.commands.printing import as_json, show
-from tracker.commands.shared.told import code_line
+from tracker.commands.serving.told import code_line
 from tracker.language import _
 from tracker.say import numbers
 from tracker.sharing.mode import device_list
