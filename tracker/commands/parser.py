@@ -9,18 +9,15 @@ from typing import NoReturn
 
 from tracker.commands import (
     answers,
-    calendar_file,
     experiment,
-    labels,
     loading,
-    paper_log,
     parser_words,
     routine,
     spares,
     upkeep,
-    weekly_mail,
     whole_routine,
 )
+from tracker.commands.handouts import calendar_file, labels, paper_log, weekly_mail
 from tracker.commands.serving import app, devices
 from tracker.errors import UsageError
 from tracker.language import LANGUAGES, _
