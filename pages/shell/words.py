@@ -11,7 +11,8 @@ import re
 
 from tracker.say import numbers
 
-_MARKS = frozenset("\\*_`$[]<>#~:|&^{}!")
+# Of a colon only one before a letter begins something, of an ampersand only one of an entity.
+_MARK = re.compile(r"[\\*_`$\[\]<>#~|]|:(?=[^\W\d_])|&(?=#?\w+;)")
 # Blocks begin with these at the start of a line: lists, rules, headings underlined.
 _BLOCK = re.compile(r"([-+=]|\d{1,9}(?=[.)](?:\s|$)))")
 # What is looked for in the text after Markdown was read, where no backslash is left to stop it:
@@ -59,7 +60,7 @@ def _marked_line(line: str) -> str:
 def _line(line: str) -> str:
     line = _JOINED.sub(_JOINER, line.lstrip())  # four spaces would begin a block of code
     begins = _BLOCK.match(line)
-    marked = "".join(f"\\{mark}" if mark in _MARKS else mark for mark in line)
+    marked = _MARK.sub(r"\\\g<0>", line)
     if begins is None:
         return marked
     end = begins.end()

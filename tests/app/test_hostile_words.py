@@ -112,7 +112,7 @@ def opened(page: str, **kept: object) -> AppTest:
     return at
 
 
-VISITS = {
+VISITS: dict[str, tuple[str, dict[str, Any]]] = {
     **{page: (page, {}) for page in PAGES},
     "today of a technician": ("today", {"device": {"seat": "technician"}}),
     **{
