@@ -20,6 +20,7 @@ from tracker.language import _
 from tracker.sharing import addresses, policy, sign_in
 from tracker.sharing.door import Door, Receive, Scope, Send
 from tracker.sharing.mode import Mode, device_list
+from tracker.store.address import parse_address
 
 SCRIPT = Path(__file__).parent.parent.parent / "app.py"
 
@@ -29,6 +30,7 @@ def open_app(options: argparse.Namespace) -> int:
     _check(options)
     port = options.port or 8501
     if options.database:
+        parse_address(options.database)  # told here, not on every page
         os.environ["TRACKER_DATABASE"] = options.database
     if options.demo:
         os.environ["TRACKER_DEMO"] = "yes"
