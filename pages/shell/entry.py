@@ -17,7 +17,7 @@ from tracker.sharing import pairing, sign_in
 from tracker.sharing.mode import COOKIE, Mode, device_list
 from tracker.sharing.roles import LOG, MANAGE, Person, RolePermit, reaches
 from tracker.sharing.visitors import Visitor
-from tracker.store.permits import UNLIMITED, Permit
+from tracker.store.batch import UNLIMITED, Permit
 
 
 def admit() -> None:

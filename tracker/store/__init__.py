@@ -3,6 +3,6 @@
 `database` (open, read, change, undo, load), `batch` and `writing` (one change; every row goes into
 the database through `writing.insert_rows`), `packing`, `keepable` and `reading` (the form in which
 rows are kept, and back), `loading` (what of a file is new), `logged_rows`, `change_log`,
-`late_changes` and `undo`, `permits` (who may write what), `connections`, `tables` and `migrations`
+`late_changes` and `undo`, `connections`, `tables` and `migrations`
 (the database itself), `backup` and `whole_copy`, `acts/` (what people do at a printer).
 """

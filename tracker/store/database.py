@@ -39,11 +39,10 @@ from tracker.store import (
     writing,
 )
 from tracker.store.address import in_words
-from tracker.store.batch import Batch
+from tracker.store.batch import UNLIMITED, Batch, Permit
 from tracker.store.change_log import LoggedChange
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
-from tracker.store.permits import UNLIMITED, Permit
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
 
