@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from hashlib import sha256
@@ -14,9 +14,9 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
-from pages.sections.review.words import plain
-from pages.shell import device, drafts
+from pages.shell import device, drafts, entry
 from pages.shell.style import STYLE
+from pages.shell.words import marked, plain
 from tracker.charts.picture import Picture
 from tracker.defects import defect_sentence, note_defect
 from tracker.errors import TrackerError, UnusualFigure
@@ -118,7 +118,7 @@ def workshop() -> Workshop:
         demo = os.environ.get("TRACKER_DEMO") == "yes" or not own_exists()
         st.session_state["demo"] = demo
     url = demo_url() if demo else default_url()
-    store = _open_demo(url) if demo else _open(url)
+    store = (_open_demo(url) if demo else _open(url)).handed_to(entry.permit())
     version, records = store.state()
     day = (records.last_day() or today()) if records.is_demo else today()
     seen = st.session_state.get(_SEEN, {}).get(url, version.generation)
@@ -127,6 +127,7 @@ def workshop() -> Workshop:
 
 def start_own() -> None:
     """Leave the demo and open the workshop's own, empty database."""
+    entry.permit().replace_all()  # a database is made that everybody sees from then on
     _open(default_url())
     st.session_state["demo"] = False
     forget_recorded()
@@ -168,11 +169,21 @@ def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
     return answer
 
 
+def _browser_asks() -> str:
+    asked = st.context.locale
+    return asked if isinstance(asked, str) else ""  # without a browser there is none
+
+
+def speaking_to_a_stranger() -> AbstractContextManager[None]:
+    """In the language of this device's browser: nothing of the workshop is read yet."""
+    browser = _browser_asks()
+    return say_in(language_of(browser), locale_for(language_of(browser), browser))
+
+
 @contextmanager
 def speaking() -> Iterator[None]:
     """This run in the workshop's language and locale, else as this device's browser asks."""
-    asked = st.context.locale
-    browser = asked if isinstance(asked, str) else ""  # without a browser there is none
+    browser = _browser_asks()
     try:
         records = workshop().records
         language, locale = records.setting("language"), records.setting("locale")
@@ -203,7 +214,7 @@ def begin(page: str) -> None:
                 st.markdown(_("**Demo workshop – invented data**"))
                 with st.container(key="demo-day", width="content"):  # a phone has no room for it
                     st.markdown(_("as of {as_of}", as_of=numbers.day(place.as_of)))
-                if st.button(_("Start my own workshop"), key="start-own"):
+                if entry.may_manage() and st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
         if not place.store.may_write:
@@ -275,7 +286,7 @@ def must_be_meant(column: Column, number: float, field: str = "") -> None:
 
 
 def _told(problem: TrackerError, *, days: bool = False) -> str:
-    return in_words(str(problem), _records_to_name(), days=days)
+    return plain(in_words(str(problem), _records_to_name(), days=days))
 
 
 def _records_to_name() -> Records | None:
@@ -392,17 +403,13 @@ def steady(name: str, things: Iterable[str]) -> list[str]:
 
 
 def who() -> str:
-    """The name of the person at this device, asked for once on the log page."""
-    return str(device.recall("who", ""))
-
-
-def words(text: str) -> str:
-    r"""Words for the screen: no line ends inside a number, and no two prices in $ are a formula.
-
-    >>> print(words("from 10 $ to 20 $").replace("\N{NO-BREAK SPACE}", " "))
-    from 10 \$ to 20 \$
+    """The name of the person at this device: given when it was paired, else asked for once on the
+    log page.
     """
-    return numbers.unbroken(text).replace("$", "\\$")
+    if paired := entry.person():
+        return paired.name
+    said = str(device.recall("who", ""))
+    return "" if entry.is_somebody_elses(said) else said
 
 
 def headline(title: str, told: str) -> None:
@@ -413,7 +420,7 @@ def headline(title: str, told: str) -> None:
 
 def answer(told: str) -> None:
     """The answer to a question of a page, in words: below what it hangs on, above its grounds."""
-    st.markdown(f"#### {words(told)}")
+    st.markdown(f"#### {marked(told)}")
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

@@ -10,7 +10,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.review import action_list, month_figures, month_files
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.forecast.drift import drift
 from tracker.language import Voice, _, month_name, voice
 from tracker.review.corrected import corrected_since

@@ -7,7 +7,6 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import glossary
-from pages.sections.review.words import plain
 from pages.sections.spares import (
     budget,
     claims,
@@ -18,6 +17,7 @@ from pages.sections.spares import (
     replay,
     shelf,
 )
+from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.purchases import worse_sellers

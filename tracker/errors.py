@@ -10,6 +10,7 @@ TrackerError
 │   ├── HoldsRecords             it is not empty, where an empty one is wanted
 │   ├── NotWhole                 a copy made while a change was being written, or damaged
 │   └── NotYourTurn              others are writing, for longer than one would wait
+├── NotAllowed                   somebody whose role does not reach so far
 └── UsageError(ValueError)       a question that was asked wrongly (unknown part kind, bad date)
 
 Every text says what is wrong, where, the value received, and how to mend it.
@@ -120,6 +121,10 @@ class NotWhole(StoreError):
 
 class NotYourTurn(StoreError):
     """Others were writing to the database for longer than anybody would wait."""
+
+
+class NotAllowed(TrackerError):
+    """Something that this person's role does not reach to."""
 
 
 class UsageError(TrackerError, ValueError):

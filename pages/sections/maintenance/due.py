@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.task import tasks_done
 from pages.sections import reminders
+from pages.shell.words import marked, plain
 from tracker.decisions.due import due_list
 from tracker.language import _
 from tracker.say.cautions import cautions_in_short
@@ -41,14 +42,14 @@ def _cards(place: frame.Workshop, due: pd.DataFrame) -> None:
     order = frame.steady("due-printers", due["printer"])
     for number, printer in enumerate(_chosen(order)):
         rows = due[due["printer"] == printer]
-        with st.expander(say.printer_line(printer, rows), expanded=number < _OPEN):
+        with st.expander(marked(say.printer_line(printer, rows)), expanded=number < _OPEN):
             by_task = {row.task: row for row in rows.itertuples()}
             for task in frame.steady(f"due-{printer}", rows["task"]):
                 if task in by_task:
                     _line(place, by_task[task])
                 else:  # done stays in its line, so that nothing moves under a tap
                     text, button = st.columns([3, 1], vertical_alignment="center")
-                    text.markdown(f"~~{vocabulary.task_label(task)}~~")
+                    text.markdown(f"~~{plain(vocabulary.task_label(task))}~~")
                     key = f"was-{printer}-{task}"
                     button.button(_("✓ Done"), key=key, width="stretch", disabled=True)
             if len(rows) > 1 and st.button(_("All done"), key=f"all-{printer}", width="stretch"):
@@ -75,9 +76,9 @@ def _chosen(printers: list[str]) -> list[str]:
 
 def _line(place: frame.Workshop, row: Any) -> None:
     text, button = st.columns([3, 1], vertical_alignment="center")
-    text.markdown(frame.words(say.task_line(row)))
+    text.markdown(marked(say.task_line(row)))
     if row.cautions:
-        text.caption(f"⚠️ {cautions_in_short(row.cautions)}")
+        text.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
     key = f"done-{row.printer}-{row.task}"
     if button.button(_("Done"), key=key, width="stretch"):
         tasks_done(place, row.printer, (row.task,))

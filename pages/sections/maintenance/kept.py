@@ -8,6 +8,7 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.data_table import data_table
 from pages.sections.maintenance.due import no_routine
 from tracker.decisions.due import adherence
 from tracker.language import _
@@ -58,9 +59,9 @@ def show(place: frame.Workshop) -> None:
         ),
     ):
         st.header(heading, anchor=False)
-        st.dataframe(
+        data_table(
             say.shares_table(table, by).rename_axis(name),
-            width="stretch",
+            hide_index=False,
             key=f"routine-kept-{by}",
             alt=alt,
         )

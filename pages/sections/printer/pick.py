@@ -8,8 +8,8 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.printer import label
-from pages.sections.review.words import plain
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.forecast.outlook import outlook
 from tracker.language import _
 from tracker.lives.printer_state import LEFT, STANDS, PrinterState, printer_states

@@ -8,8 +8,9 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.data_table import data_table
 from pages.sections.records.record_fields import edit_row
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
 from tracker.language import N_, _
@@ -117,8 +118,8 @@ def _tapped(shown: pd.DataFrame, table: Table) -> None:
     rows that were on screen then: a record written since, on another device, moves them all.
     """
     key = f"browse-rows-{table.name}-{_opened_times()}"
-    picked = st.dataframe(
-        _for_screen(shown, table), hide_index=True, width="stretch",
+    picked = data_table(
+        _for_screen(shown, table),
         on_select="rerun", selection_mode="single-cell", key=key,
         column_config={c.name: st.column_config.Column(label(c)) for c in table.columns},
     )  # fmt: skip

@@ -11,8 +11,9 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import glossary, routine_dial
-from pages.sections.review.words import plain
+from pages.sections.data_table import data_table
 from pages.sections.spares import age
+from pages.shell.words import marked, plain
 from tracker.charts.need import need_picture
 from tracker.decisions.stock_level import stock_for_service
 from tracker.decisions.stock_table import AS_IT_IS, WhatIf, stock_table
@@ -37,7 +38,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     first = list(parts)[table["chance_of_shortage_now"].to_numpy().argmax()]
     part = parts[st.pills(
         _("Which part?"), list(parts), default=first, key="need-kind",
-        format_func=lambda name: part_types.label(*parts[name]),
+        format_func=lambda name: plain(part_types.label(*parts[name])),
     ) or first]  # fmt: skip
     kind = part.part_kind
     now = _row_of(table, part)
@@ -56,7 +57,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     before = stock_for_service(np.asarray(now["chance_of_need"]), usual)
     instead_of = before if asked.changes else None
     lasts = how_long_it_lasts(row, chances, stock, asked.service, instead_of=instead_of)
-    st.markdown(numbers.unbroken(lasts))
+    st.markdown(marked(lasts))
     need = (row["expected_need"], row["need_if_guess_halved"], row["need_if_guess_doubled"])
     evidence = place.evidence(kind, row["failures"], need, _("pieces to be expected"))
     available = int(row["on_hand"] + row["arriving"])
@@ -72,10 +73,8 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     )
     with st.expander(_("As a table, and how sure is that?")):
         st.markdown(plain(" ".join([f"{first_up(evidence)}.", remarks(row)]).strip()))
-        st.dataframe(
+        data_table(
             need_table(chances),
-            hide_index=True,
-            width="stretch",
             key="need-table",
             alt=_("Chance of needing so many, and of needing more"),
         )

@@ -9,7 +9,8 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import paging, routine_dial
-from pages.sections.review.words import plain
+from pages.sections.data_table import data_table
+from pages.shell.words import plain
 from tracker.charts.order_curve import order_curve_picture
 from tracker.decisions.ordering.order_proposal import types_by_date
 from tracker.decisions.preorder import accepted_risk, preorder
@@ -41,10 +42,8 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     )
     _curve(place, heads.loc[chosen if chosen in names else heads.index[0]], binds)
     with st.expander(_("All dates as a table, and how they come about")):
-        st.dataframe(
+        data_table(
             dates_table(heads, place.as_of, limit),
-            hide_index=True,
-            width="stretch",
             key="heads-table",
             alt=_("Order-by date and risk of every costly part"),
         )
@@ -76,7 +75,7 @@ def _what_if(place: frame.Workshop, heads: pd.DataFrame) -> tuple[pd.DataFrame, 
             ),
         )
         premium = st.number_input(
-            _("Extra price of an express order ({currency})", currency=place.currency),
+            _("Extra price of an express order ({currency})", currency=plain(place.currency)),
             0,
             100_000,
             express,

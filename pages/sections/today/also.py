@@ -11,9 +11,9 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.maintenance import closed_days
-from pages.sections.review.words import plain
 from pages.sections.today import downtime, rows
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.decisions.ordering.orders import open_orders
 from tracker.decisions.warranty import warranty_ending
 from tracker.forecast.drift import drift

@@ -8,9 +8,9 @@ from typing import Any
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
 from pages.sections.today.rows import line
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.charts.board import board_drawing
 from tracker.decisions.board import Board, BoardRow, board
 from tracker.language import N_, _

@@ -7,9 +7,9 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.saving import latest_day
-from pages.sections.review.words import plain
 from pages.sections.today.rows import line
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
 from tracker.say import numbers, part_types

@@ -5,10 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.review.words import plain
 from pages.sections.spares.order_list import record_order, sellers_known
 from pages.sections.today import rows
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.purchases import worse_sellers
 from tracker.decisions.preorder import preorder

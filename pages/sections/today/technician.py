@@ -10,9 +10,9 @@ from pages.forms import nozzle_check
 from pages.forms.fields import choose_printer, printers_at_work
 from pages.forms.task import of_tasks, tasks_done
 from pages.sections.maintenance import closed_days
-from pages.sections.review.words import plain
 from pages.sections.today import downtime
 from pages.shell import links
+from pages.shell.words import plain
 from tracker.language import _
 from tracker.lives.printer_state import STANDS, printer_states
 from tracker.say import numbers
@@ -173,12 +173,12 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
             if row.minutes == row.minutes
             else ""
         )
-        why = f" · {shutdown_in_short(row.shutdown)}" if row.shutdown else ""
+        why = f" · {plain(shutdown_in_short(row.shutdown))}" if row.shutdown else ""
         trial = (
             _(
                 " · every {days} days {phase}",
                 days=f"{row.every_days:g}",
-                phase=on_trial(row.phase),
+                phase=plain(on_trial(row.phase)),
             )
             if row.phase
             else ""
@@ -193,7 +193,7 @@ def _printer_card(place: frame.Workshop, printer: str, rows: pd.DataFrame) -> No
             trial=trial,
         )
         if row.cautions:
-            st.caption(f"⚠️ {cautions_in_short(row.cautions)}")
+            st.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
         if st.button(label, key=f"done-{printer}-{task}", width="stretch"):
             tasks_done(place, printer, (task,))
     # Last, so that the cautions of every task stand before it.
