@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pandas as pd
@@ -10,6 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in
 from pages.sections.review.words import plain
+from tracker.decisions.ordering.purchases import suppliers
 from tracker.intake.csv_text import harmless
 from tracker.language import N_, _
 from tracker.paper.order_sheet import order_sheet
@@ -19,6 +21,7 @@ from tracker.say.spares import orders
 from tracker.say.spares.stock import count_first
 from tracker.store import acts
 from tracker.workshop.contract import ORDERS
+from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, types_in
 
 COLUMNS = (
@@ -56,6 +59,11 @@ def order_csv(whole: pd.DataFrame, currency: str) -> bytes:
     table = whole.assign(currency=currency).round(2)
     plain = table.map(lambda cell: harmless(cell) if isinstance(cell, str) else cell)
     return plain.to_csv(index=False).encode("utf-8-sig")
+
+
+def sellers(records: Records, as_of: date) -> dict[PartType, tuple[str, ...]]:
+    """Who sold pieces of each type so far, as known on that day."""
+    return suppliers(records.known_at(as_of))
 
 
 def _part(row: pd.Series) -> str:
