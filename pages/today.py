@@ -13,7 +13,7 @@ from pages.sections.today import (
     orders,
     technician,
 )
-from pages.shell import seat
+from pages.shell import seat, sites
 from tracker.decisions.due import due_list
 from tracker.language import _
 from tracker.say.today import answer
@@ -21,16 +21,18 @@ from tracker.say.today import answer
 
 def show(place: frame.Workshop) -> None:
     """The answer in one sentence, then the view of whoever is at this device."""
-    due = frame.ask(due_list)
+    due = sites.of_site(place, frame.ask(due_list))
     due = due[due["days_late"] >= 0] if len(due) else due
-    stopped = downtime.standing(place.records)["printer"].nunique()  # one may stand for two reasons
+    stopped = downtime.standing(place)["printer"].nunique()  # one may stand for two reasons
     if seat.seat() == seat.TECHNICIAN:
         frame.headline(_("Today"), answer(place.as_of, stopped, None, len(due)))
+        sites.choose(place)
         technician.show(place, due)
     else:
         lines = orders.wanted(place)
         to_place = sum(line.is_due for line in lines)
         frame.headline(_("Today"), answer(place.as_of, stopped, to_place, len(due)))
+        sites.choose(place)
         seat.ask_once()
         first_forecast.show(place)
         downtime.show_standing(place)

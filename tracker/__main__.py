@@ -2,7 +2,11 @@
 
 import sys
 
-from tracker.commands import main
+from tracker.process import settle
+
+settle()
+
+from tracker.commands import main  # noqa: E402
 
 if __name__ == "__main__":
     sys.exit(main(sys.argv[1:]))

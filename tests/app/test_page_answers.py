@@ -110,7 +110,7 @@ def kept_answer(answers: Answers, question: Question, records: Records) -> Any:
     function, arguments = question
     try:
         return answers.ask(
-            (function.__qualname__, fingerprint(arguments)),
+            (function.__module__, function.__qualname__, fingerprint(arguments)),
             records,
             lambda records: function(records, TODAY, *arguments),
             today=TODAY,

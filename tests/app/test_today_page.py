@@ -113,7 +113,7 @@ def test_other_parts_and_one_site_are_shown_on_demand() -> None:
     page.button_group(key="board-parts").set_value("Other parts").run()
     assert "Head" not in drawn(page)["columns"]
     assert "Ink pump" in drawn(page)["columns"]
-    page.selectbox(key="board-site").set_value("Mill Lane").run()
+    page.selectbox(key="site").set_value("Mill Lane").run()
     assert sorted(printers(page)) == ["Door", "Window"]
     assert set(printers(page)) < set(everyone)
 

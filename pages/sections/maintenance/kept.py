@@ -10,6 +10,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.maintenance.due import no_routine
+from pages.shell import sites
 from tracker.decisions.due import adherence
 from tracker.language import _
 from tracker.say.maintenance import kept as say
@@ -40,15 +41,17 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
             frame.headline(_("Maintenance"), _("No routine yet, so none could be kept."))
         no_routine()
         return
-    table = frame.ask(kept)
+    table = sites.of_site(place, frame.ask(kept))
     if table.empty:
         with top:
             frame.headline(
                 _("Maintenance"), _("No routine has fallen due in the last three months.")
             )
+        sites.choose(place)
         return
     with top:
         frame.headline(_("Maintenance"), say.months_sentence(table))
+    sites.choose(place)
     for by, name, heading, alt in (
         (
             "printer",
