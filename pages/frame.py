@@ -294,8 +294,21 @@ def words(text: str) -> str:
 
 def headline(title: str, answer: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
+    heading(title)(words(answer))
+
+
+def heading(title: str) -> Callable[[str], None]:
+    """The page's title at once, and what writes the answer under it when it is worked out.
+
+    The answer is markdown, its stored words escaped.
+    """
     st.title(title, anchor=False)
-    st.markdown(f"#### {words(answer)}")
+    place = st.empty()
+
+    def tell(answer: str) -> None:
+        place.markdown(f"#### {answer}")
+
+    return tell
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

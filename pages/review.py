@@ -62,9 +62,10 @@ def show(place: frame.Workshop) -> None:
     answer, choice = st.columns([4, 1])
     with choice:
         month = pick_month(place)
-    review = figures(place, month)
     with answer:
-        frame.headline(_("Monthly review"), plain(headline(review)))
+        told = frame.heading(_("Monthly review"))
+    review = figures(place, month)
+    told(plain(headline(review)))
     lines, picture = st.columns([1, 1], gap="large")
     with lines:
         figures_shown.in_short(review)

@@ -39,6 +39,7 @@ if place.records.fittings.empty:
     )
     st.stop()
 
+told = frame.heading(_("Spares"))
 with frame.errors_in_words():
     table = frame.ask(stock_table)
     dated = frame.ask(preorder)
@@ -52,8 +53,7 @@ with frame.errors_in_words():
     additions = additions.assign(
         reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
     )
-    st.title(_("Spares"), anchor=False)
-    st.markdown(f"#### {plain(what_to_order(lines, table, dated, place.currency))}")
+    told(plain(what_to_order(lines, table, dated, place.currency)))
     order_list.show(place, lines, additions, sellers, table)
     coming.show(place)
     claims.show(place)

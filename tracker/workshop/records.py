@@ -230,8 +230,12 @@ class Records:
             # Which closures are plans hangs on the log's last day, which other tables tell.
             if before is not None and base[table.name] is frame and table.name != "closures":
                 frames[table.name] = vars(before)[table.name]
-            else:
-                frames[table.name] = self._cut(table, frame, as_of)
+                continue
+            cut = self._cut(table, frame, as_of)
+            kept = None if before is None else vars(before)[table.name]
+            # What is logged today leaves an earlier day as it was, and all that was made of it.
+            is_same = kept is not None and len(kept) == len(cut) and kept.equals(cut)
+            frames[table.name] = kept if is_same else cut
         known = Records(**frames)
         vars(known).update(written=self.written, path_looked_back=(*self.path_looked_back, as_of))
         vars(known)["_is_as_written"] = self._is_as_written
