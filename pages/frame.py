@@ -25,9 +25,9 @@ from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, open_store
-from tracker.workshop.answers import Answers
-from tracker.workshop.fingerprint import fingerprint
 from tracker.workshop.records import Records
+from tracker.workshop.remembered.answers import Answers
+from tracker.workshop.remembered.fingerprint import fingerprint
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")

@@ -51,13 +51,13 @@ from tracker.review.key_figures import month_glance
 from tracker.review.month import month_figures
 from tracker.review.printer_levels import printer_level
 from tracker.say.reminders.events import reminders
-from tracker.workshop import reads
-from tracker.workshop.answers import Answers
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.experiments import experiments
-from tracker.workshop.fingerprint import fingerprint
 from tracker.workshop.records import Records
+from tracker.workshop.remembered import reads
+from tracker.workshop.remembered.answers import Answers
+from tracker.workshop.remembered.fingerprint import fingerprint
 
 Question = tuple[Callable[..., Any], tuple[Any, ...]]
 DOING = (("shake_dampers", 7.0),)

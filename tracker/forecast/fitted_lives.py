@@ -31,8 +31,8 @@ from tracker.models.life_model.whole import (
 from tracker.models.life_model.whole.history import UNSEEN
 from tracker.workshop import vocabulary as words
 from tracker.workshop.empty_positions import empty_positions
-from tracker.workshop.reads import found_once
 from tracker.workshop.records import Records
+from tracker.workshop.remembered.reads import found_once
 
 DRAWS = 1000
 FEWER_FROM = 50  # printers; a fleet's levels are known better and its sums average out

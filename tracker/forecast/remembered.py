@@ -7,7 +7,7 @@ from collections.abc import Callable
 from threading import Lock
 from typing import Any, TypeVar
 
-from tracker.workshop.fingerprint import fingerprint
+from tracker.workshop.remembered.fingerprint import fingerprint
 
 _REMEMBERED = 48
 _answers: OrderedDict[bytes, Any] = OrderedDict()

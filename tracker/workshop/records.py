@@ -19,11 +19,11 @@ import pandas as pd
 
 from tracker.errors import UsageError
 from tracker.language import _
-from tracker.workshop import reads
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
-from tracker.workshop.fingerprint import fingerprint
+from tracker.workshop.remembered import reads
+from tracker.workshop.remembered.fingerprint import fingerprint
 
 # What the catalogue may say of a part kind, and the trade guesses where it does not.
 _FIGURES = (

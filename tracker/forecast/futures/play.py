@@ -25,7 +25,7 @@ from tracker.forecast.futures.positions import leaders
 from tracker.models.life_model.whole import LifeDraws, Parts
 from tracker.models.life_model.whole.ahead.renewed import NewParts
 from tracker.models.life_model.whole.history import UNSEEN
-from tracker.workshop.reads import found_once
+from tracker.workshop.remembered.reads import found_once
 
 MOST, FEWEST = 4000, 128  # futures; a sum over many thousand parts hardly differs among them
 _LIVES_PLAYED = 1_000_000  # futures × positions aimed at, longer horizons counting for more

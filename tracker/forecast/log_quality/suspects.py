@@ -30,8 +30,8 @@ from tracker.forecast.log_quality.usual_interval import Occasions, off_schedule
 from tracker.lives.life_table import life_table
 from tracker.lives.open_days import day_of
 from tracker.workshop import vocabulary
-from tracker.workshop.reads import found_once
 from tracker.workshop.records import Records
+from tracker.workshop.remembered.reads import found_once
 from tracker.workshop.schedules import RoutineSchedules
 
 _FALSE_ALARMS = 0.05  # of whole logs

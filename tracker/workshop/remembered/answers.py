@@ -19,9 +19,9 @@ from typing import Any, TypeVar
 import pandas as pd
 
 from tracker.errors import TrackerError
-from tracker.workshop import reads
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.records import Records
+from tracker.workshop.remembered import reads
 
 Answer = TypeVar("Answer")
 _MOST = 300

@@ -2,7 +2,7 @@
 
 Every table of a ``Records`` that is looked at is noted by the ``watching`` that is open, whichever
 function looks and however the records were made from others. So an answer can be remembered by just
-those tables (``workshop/answers``). What is kept within records (``Records.once``, ``found_once``)
+those tables (``answers``). What is kept within records (``Records.once``, ``found_once``)
 notes again, each time it is asked for, what it was worked out of.
 
 Some tables are long and tell little: of all tasks done, a forecast asks how often each was done
@@ -172,7 +172,7 @@ class found_once(Generic[Found]):  # noqa: N801 - stands where functools.cached_
         self.work_out, self.__doc__ = work_out, work_out.__doc__
 
     def __set_name__(self, owner: type, name: str) -> None:
-        self.kept = f"{name} found once"
+        self.kept = f"_once_{name}"
 
     @overload
     def __get__(self, holder: None, owner: type) -> found_once[Found]: ...

@@ -10,10 +10,10 @@ import pytest
 
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import NotEnoughData
-from tracker.workshop import reads
-from tracker.workshop.answers import Answers
-from tracker.workshop.reads import found_once
 from tracker.workshop.records import Records
+from tracker.workshop.remembered import reads
+from tracker.workshop.remembered.answers import Answers
+from tracker.workshop.remembered.reads import found_once
 
 TODAY = date(2026, 3, 1)
 

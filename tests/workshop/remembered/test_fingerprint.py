@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tracker.workshop.fingerprint import fingerprint
+from tracker.workshop.remembered.fingerprint import fingerprint
 
 VALUES = (
     None, 0, 0.0, "", "0", (), [], {}, (0,), ((0,),), ("ab",), ("a", "b"), {"a": 1}, {"a": 2},
