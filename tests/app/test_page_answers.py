@@ -87,6 +87,30 @@ TODAY = date(2026, 3, 20)
 DAY = pd.Timestamp(TODAY)
 
 
+def test_what_holds_records_finds_its_properties_once_and_says_so() -> None:
+    """A plainly cached property would look at tables for the first who asks and for nobody else."""
+    plain = []
+    rooms = ("lives", "forecast", "decisions", "replay", "review")
+    for path in (one for room in rooms for one in (ROOT / "tracker" / room).rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.ClassDef) or node.name == "Records":
+                continue
+            held = {
+                ast.unparse(one.annotation) for one in node.body if isinstance(one, ast.AnnAssign)
+            }
+            if held & {"Records", "FittedLives", "JudgedLog", "LifeHistory | None"}:
+                plain += [
+                    f"{path.name}: {node.name}.{one.name}"
+                    for one in node.body
+                    if isinstance(one, ast.FunctionDef)
+                    and any(ast.unparse(by) == "cached_property" for by in one.decorator_list)
+                    and any(
+                        isinstance(each, ast.Name) and each.id == "self" for each in ast.walk(one)
+                    )
+                ]
+    assert plain == []
+
+
 def test_every_answer_of_a_page_is_among_these() -> None:
     asked = set()
     for path in (ROOT / "pages").rglob("*.py"):

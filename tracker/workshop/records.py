@@ -221,7 +221,7 @@ class Records:
         return known
 
     def _known_at(self, as_of: date) -> Records:
-        base, before = self._before.pop(as_of, (None, None))
+        base, before = self._before.pop(as_of, ({}, None))
         frames = dict(self._frames)
         for table in TABLES:
             frame = frames[table.name]
