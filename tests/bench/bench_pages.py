@@ -117,6 +117,25 @@ def measured(printers: int) -> dict[str, float]:
     return found
 
 
+def cold_processes() -> dict[str, float]:
+    """The command line's outlook of the demo and an import, each with the start of Python."""
+    outlook_of = ["-m", "tracker", "outlook", "--days", "30", "--json", "--data", "sample_data"]
+    commands = {
+        "`outlook` of the demo": [*outlook_of, "--as-of", "2026-10-31"],
+        "`import lifelines`": ["-c", "import lifelines"],
+    }
+    found = {}
+    for name, command in commands.items():
+        spent = []
+        for _ in range(3):
+            began = sum(os.times()[2:4])
+            asked = [sys.executable, *command]
+            subprocess.run(asked, check=True, capture_output=True, cwd=ROOT)
+            spent.append(sum(os.times()[2:4]) - began)
+        found[name] = sorted(spent)[1]
+    return found
+
+
 def main(sizes: list[int]) -> None:
     """Print the table, each figure with how many times the trivial page's it is."""
     print(f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores\n")
@@ -134,6 +153,8 @@ def main(sizes: list[int]) -> None:
         ]
         shown = f"{beside:.0f} MB" if name == "memory" else f"{beside:.2f}"
         print(f"| {name} | {shown if name in trivial else ''} | {' | '.join(cells)} |")
+    for name, spent in cold_processes().items():
+        print(f"\n{name}, a process of its own: {spent:.1f}")
     print(f"\nload {os.getloadavg()[0]:.1f}")
 
 
