@@ -10,6 +10,7 @@ from pages.shell import device
 from tracker.language import _
 
 _KEY = "site"
+_ALL = "\N{NO-BREAK SPACE}"  # no site is called so; with None the field would say that it is empty
 
 
 def names(place: frame.Workshop) -> list[str]:
@@ -30,21 +31,21 @@ def choose(place: frame.Workshop) -> None:
     there = names(place)
     if len(there) < 2:
         return
-    st.session_state[_KEY] = chosen(place)
+    site = chosen(place)
+    st.session_state[_KEY] = _ALL if site is None else site
     st.selectbox(
         _("Site"),
-        [None, *there],
+        [_ALL, *there],
         key=_KEY,
-        format_func=label,
+        format_func=_label,
         on_change=_keep,
         label_visibility="collapsed",
         width=240,
     )
 
 
-def label(site: str | None) -> str:
-    """A site by its name, all of them, or those without one."""
-    return _("All sites") if site is None else site or _("No site")
+def _label(site: str) -> str:
+    return _("All sites") if site == _ALL else site or _("No site")
 
 
 def of_site(place: frame.Workshop, rows: pd.DataFrame) -> pd.DataFrame:
@@ -57,4 +58,5 @@ def of_site(place: frame.Workshop, rows: pd.DataFrame) -> pd.DataFrame:
 
 
 def _keep() -> None:
-    device.remember(_KEY, st.session_state[_KEY])
+    site = st.session_state[_KEY]
+    device.remember(_KEY, None if site == _ALL else site)

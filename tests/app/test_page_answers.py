@@ -70,17 +70,17 @@ ASKED: tuple[Question, ...] = (
     (part_in_use._prices, ()), (part_in_use._lead_times, ()),
     (stock_table, ()), (need._stock_if, (WhatIf(lead_days=30.0),)), (preorder, ()),
     (order_dates._dates_if, (0.1, 50.0, DOING)), (order_list.sellers, ()), (shelf._on_hand, ()),
-    (site_shelves, ()), (coming._open_now, ()), (also._open_now, ()), (claims_open, ()),
+    (coming._open_now, ()), (also._open_now, ()), (claims_open, ()),
     (warranty_ending, ()), (board, ()), (planned_ages, ()), (changes_along, ()),
     (changes_ahead, ()), (printer_level, ("P1",)), (printer_history, ("P1", None)),
     (failure_costs._reckoned, ()), (pays._tasks, ()), (kept.kept, ()), (reminders, ()),
     (month_glance, ()),
     (read_experiment, (experiments(small_workshop())[0],)),
-    (propose_experiment, ("shake_dampers", 7.0, 30.0)),
 )  # fmt: skip
 ASKED_SELDOM: tuple[Question, ...] = (
     (judge_log, ()), (month_figures, (date(2026, 2, 1),)), (first_question, ()),
-    (first_value, ()), (whole_routine, ()),
+    (first_value, ()), (whole_routine, ()), (site_shelves, ()),
+    (propose_experiment, ("shake_dampers", 7.0, 30.0)),
     (studied_kinds, ("shake_dampers",)), (routine_study, ("damper", "shake_dampers")),
 )  # fmt: skip
 TODAY = date(2026, 3, 20)
