@@ -12,10 +12,11 @@ from pages import frame
 from pages.sections.review import action_list, month_files
 from pages.sections.review import month_figures as figures_shown
 from pages.sections.review.words import plain
+from tracker.forecast.drift import drift
 from tracker.language import _, month_name
 from tracker.review.corrected import corrected_since
 from tracker.review.month import MonthReview, month_figures
-from tracker.review.period import first_day
+from tracker.review.period import first_day, month_in_question
 from tracker.say import numbers
 from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.sentences import headline
@@ -31,7 +32,8 @@ def figures(place: frame.Workshop, month: date) -> MonthReview:
     last = (pd.Timestamp(month) + pd.offsets.MonthEnd(1)).date()
     review = frame.ask(month_figures, month, as_of=min(last, place.as_of))
     review = replace(review, corrections=corrected_since(place.store, month))
-    return review.with_list(place.records, place.as_of)
+    # The one finding that Today and Part lives tell too.
+    return review.with_list(place.records, place.as_of).with_drift(frame.ask(drift))
 
 
 def months(place: frame.Workshop) -> list[date]:
@@ -44,8 +46,7 @@ def months(place: frame.Workshop) -> list[date]:
 def pick_month(place: frame.Workshop) -> date:
     """The month looked at: the last whole one, unless a later or another one is asked for."""
     choices = months(place)
-    over = (pd.Timestamp(place.as_of) + pd.Timedelta(days=1)).day == 1
-    usual = choices[0 if over or len(choices) == 1 else 1]
+    usual = month_in_question(place.records, place.as_of)
     wanted = st.session_state.pop("review-wanted", usual)
     start = max(usual, wanted) if wanted in choices else usual
     return st.selectbox(

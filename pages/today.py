@@ -12,7 +12,7 @@ def show(place: frame.Workshop) -> None:
     told = frame.heading(_("Today"))
     sites.choose(place)
     # Only now: they bring the models along, and the first page of all would stay blank meanwhile.
-    from pages.sections.today import downtime, owner, technician
+    from pages.sections.today import downtime, first_forecast, owner, technician
     from tracker.decisions.due import due_list
     from tracker.say.today import answer
 
@@ -21,6 +21,7 @@ def show(place: frame.Workshop) -> None:
     stopped = downtime.standing(place)["printer"].nunique()  # one may stand for two reasons
     if seat.seat() == seat.TECHNICIAN:
         told(frame.words(answer(place.as_of, stopped, None, len(due))))
+        first_forecast.show(place)
         technician.show(place, due)
     else:
         owner.show(

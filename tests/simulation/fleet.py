@@ -14,11 +14,25 @@ from tracker.workshop.records import Records
 SITES = ("North", "South", "East", "West")
 _DAYS = 730
 _SEED = 200
+_PRINTERS_A_SHELF = 10
 
 
 def fleet_records(printers: int, last_day: date) -> Records:
-    """What so many printers, P001 and on, wrote down in the two years until that day."""
+    """What so many printers, P001 and on, wrote down in the two years until that day.
+
+    The shelf grows along: with a small workshop's, half of a fleet's printers would stand.
+    """
     plan = study_plan(printers=printers, days=_DAYS)
+    shelves = max(1, printers // _PRINTERS_A_SHELF)
+    parts = tuple(
+        replace(
+            part,
+            first_stock=part.first_stock * shelves,
+            reorder_at=part.reorder_at * shelves,
+            order_quantity=part.order_quantity * shelves,
+        )
+        for part in plan.parts
+    )
     named = tuple(
         replace(printer, name=f"P{number:03d}", site=SITES[number % 4])
         for number, printer in enumerate(plan.printers, start=1)
@@ -28,6 +42,7 @@ def fleet_records(printers: int, last_day: date) -> Records:
     shift = began - plan.log_began_on
     moved = replace(
         plan,
+        parts=parts,
         printers=tuple(replace(one, started_on=one.started_on + shift) for one in named),
         routines=tuple(
             replace(

@@ -6,7 +6,6 @@ from typing import Any
 
 import pandas as pd
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.forms.task import tasks_done
@@ -22,17 +21,15 @@ _OPEN = 4  # printers shown unfolded
 _PER_PAGE = 12
 
 
-def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+def show(place: frame.Workshop) -> None:
     """The answer in a sentence, then one card per printer, the longest overdue first."""
     if place.records.routines.empty:
-        with top:
-            frame.headline(_("Maintenance"), _("No routine yet, so nothing is due."))
+        frame.answer(_("No routine yet, so nothing is due."))
         no_routine()
         return
     everything = sites.of_site(place, frame.ask(due_list))
     due = everything[everything["days_late"] >= 0]
-    with top:
-        frame.headline(_("Maintenance"), say.due_sentence(everything, place.as_of))
+    frame.answer(say.due_sentence(everything, place.as_of))
     sites.choose(place)
     if len(due):
         _cards(place, due)

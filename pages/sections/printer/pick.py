@@ -14,7 +14,8 @@ from pages.shell import links, sites
 from tracker.forecast.outlook import outlook
 from tracker.language import _
 from tracker.lives.printer_state import LEFT, STANDS, PrinterState, printer_states
-from tracker.say import printer_page as say
+from tracker.say.printer_page import links as say_links
+from tracker.say.printer_page import state as say_state
 
 HORIZON_DAYS = 30
 _SEARCHED_FROM = 6  # printers from which a search helps
@@ -33,7 +34,7 @@ def show(place: frame.Workshop) -> None:
         return
     site = sites.chosen(place)
     states = {name: one for name, one in states.items() if site in (None, one.site)}
-    frame.headline(_("Printers"), say.list_answer(states))
+    frame.headline(_("Printers"), say_state.list_answer(states))
     sites.choose(place)
     worst = _worst()
     found = sorted(states.values(), key=lambda one: _order(one, worst))
@@ -43,7 +44,7 @@ def show(place: frame.Workshop) -> None:
         if not found:
             st.info(_("No printer has that in its name or site."), icon=":material/search_off:")
     _lines(paging.page_of(found, "printers"), worst)
-    with st.expander(_(say.LABELS)):
+    with st.expander(_(say_links.LABELS)):
         label.for_all(place, [one for one in states.values() if one.state != LEFT])
 
 
@@ -52,7 +53,7 @@ def _worst() -> dict[str, tuple[float, str]]:
     with frame.errors_in_words():
         first = frame.ask(outlook, HORIZON_DAYS).drop_duplicates("printer")
         return {
-            row.printer: (row.chance_of_failure, say.worst(row, HORIZON_DAYS))
+            row.printer: (row.chance_of_failure, say_state.worst(row, HORIZON_DAYS))
             for row in first.itertuples()
         }
     return {}
@@ -73,6 +74,6 @@ def _lines(printers: Iterable[PrinterState], worst: dict[str, tuple[float, str]]
                 kwargs={"printer": one.printer},
             )  # fmt: skip
             part = worst.get(one.printer, (0.0, ""))[1]
-            does = say.state(one)
+            does = say_state.state(one)
             told = ". ".join(filter(None, (does[:1].upper() + does[1:], part)))
             st.caption(f"{plain(told)}.")

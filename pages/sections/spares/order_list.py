@@ -32,6 +32,11 @@ NOW, SHARED = N_("Order now"), N_("Same shipment")
 _SHOWN = 3  # lines in sight, the dearest
 
 
+def sellers_known(records: Records, as_of: date) -> dict[PartType, tuple[str, ...]]:
+    """``suppliers`` as known on that day."""
+    return suppliers(records.known_at(as_of))
+
+
 def listing(
     lines: pd.DataFrame, additions: pd.DataFrame, sellers: dict[PartType, tuple[str, ...]]
 ) -> pd.DataFrame:
@@ -60,11 +65,6 @@ def order_csv(whole: pd.DataFrame, currency: str) -> bytes:
     table = whole.assign(currency=currency).round(2)
     plain = table.map(lambda cell: harmless(cell) if isinstance(cell, str) else cell)
     return plain.to_csv(index=False).encode("utf-8-sig")
-
-
-def sellers(records: Records, as_of: date) -> dict[PartType, tuple[str, ...]]:
-    """Who sold pieces of each type so far, as known on that day."""
-    return suppliers(records.known_at(as_of))
 
 
 def _part(row: pd.Series) -> str:
@@ -158,16 +158,14 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
         with buttons.container(horizontal=True, gap="small"):
             if st.button(_("I ordered this"), key=f"ordered-{key}"):
                 record_order(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
-            with st.popover(_("Otherwise")):
+            with st.popover(_("Order it differently")):
                 _otherwise(place, row, key)
             if row.reason != short:
                 with st.popover(_("Why?")):
-                    bought = (
-                        _(" Last bought from {supplier}.", supplier=row.supplier)
-                        if row.supplier
-                        else ""
-                    )
-                    st.markdown(plain(f"{row.reason}{bought}"))
+                    st.markdown(plain(row.reason))
+                    if row.supplier:
+                        bought = _("Last bought from {supplier}.", supplier=row.supplier)
+                        st.markdown(plain(bought))
 
 
 def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
