@@ -63,18 +63,23 @@ def show(place: frame.Workshop) -> None:
     answer, choice = st.columns([4, 1])
     with choice:
         month = pick_month(place)
-    with answer:
+    review: MonthReview | None = None
+    with answer, frame.errors_in_words():
         told = frame.heading(_("Monthly review"))
-    review = figures(place, month)
-    told(plain(headline(review)))
+        review = figures(place, month)
+        told(plain(headline(review)))
+    if review is None:
+        return
     lines, picture = st.columns([1, 1], gap="large")
-    with lines:
+    with lines, frame.errors_in_words():
         figures_shown.in_short(review)
         month_files.show(review)
-    with picture:
+    with picture, frame.errors_in_words():
         figures_shown.picture(review)
-    action_list.show(place, review)
-    figures_shown.show(review)
+    with frame.errors_in_words():
+        action_list.show(place, review)
+    with frame.errors_in_words():
+        figures_shown.show(review)
     if corrected := corrections_sentence(review.corrections):
         st.info(plain(corrected), icon=":material/history:")
     st.caption(_("As known on {as_of}.", as_of=plain(numbers.day(review.as_of))))

@@ -6,7 +6,10 @@ from tracker.process import settle
 
 settle()
 
-from tracker.commands import main  # noqa: E402
+try:
+    from tracker.commands import main
+except ModuleNotFoundError as missing:  # not even the words of another language are there then
+    sys.exit(f"The package {missing.name} is not installed; install what requirements.txt lists.")
 
 if __name__ == "__main__":
     sys.exit(main(sys.argv[1:]))
