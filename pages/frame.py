@@ -8,6 +8,7 @@ from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from hashlib import sha256
+from inspect import getsourcefile
 from pathlib import Path
 from time import monotonic
 from typing import Any, TypeVar
@@ -20,7 +21,7 @@ from pages.shell.words import marked, plain
 from tracker.charts.picture import Picture
 from tracker.defects import defect_sentence, note_defect
 from tracker.errors import TrackerError, UnusualFigure
-from tracker.language import N_, Voice, _, language_of, locale_for, voice
+from tracker.language import N_, _, language_of, locale_for, voice
 from tracker.language import speaking as say_in
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
@@ -31,6 +32,8 @@ from tracker.workshop.checks import unusual
 from tracker.workshop.declarations import Column
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import written
+from tracker.workshop.remembered.answers import Answers
+from tracker.workshop.remembered.fingerprint import fingerprint
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
@@ -139,34 +142,30 @@ def show_demo() -> None:
     forget_recorded()
 
 
-@st.cache_resource(max_entries=200, show_spinner="Working it out …")
-def _cached(
-    name: str,
-    spoken: Voice,
-    url: str,
-    version: Version,
-    as_of: date,
-    arguments: tuple[Any, ...],
-    _function: Callable[..., Any],
-    _records: Records,
-) -> Any:
-    return _function(_records, as_of, *arguments)
+@st.cache_resource(show_spinner=False)
+def _answers() -> Answers:
+    return Answers()
 
 
-def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
-    """``function(records, as_of, *arguments)``, remembered until a record changes.
+def ask(function: Callable[..., Answer], *arguments: Any, as_of: date | None = None) -> Answer:
+    """``function(records, as_of, *arguments)``, remembered until a record changes that it hangs on.
 
-    An answer may hold words, so each language has its own.
+    An answer may hold words, so each language has its own. Nothing but the records, the day and
+    the arguments may decide it. ``as_of``: an earlier day than the workshop's, to look back to.
 
     The answer is shared between sessions: read it, do not change it.
     """
     place = workshop()
-    name = f"{function.__module__}.{function.__qualname__}"
-    answer: Answer = _cached(
-        name, voice(), place.url, place.version, place.as_of, arguments, function,
+    day = as_of or place.as_of
+    # The file too: pages are scripts, whose functions all say that they are of __main__.
+    name = getsourcefile(function), function.__qualname__
+    return _answers().ask(
+        (name, voice(), place.url, day, fingerprint(arguments)),
         place.records,
-    )  # fmt: skip
-    return answer
+        lambda records: function(records, day, *arguments),
+        today=place.as_of,
+        meanwhile=lambda: st.spinner(_("Working it out …")),
+    )
 
 
 def _browser_asks() -> str:
@@ -414,8 +413,20 @@ def who() -> str:
 
 def headline(title: str, told: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
+    heading(title)(told)
+
+
+def heading(title: str) -> Callable[[str], None]:
+    """The page's title at once, and what writes the answer under it, in words, when it is worked
+    out.
+    """
     st.title(title, anchor=False)
-    answer(told)
+    place = st.empty()
+
+    def tell(told: str) -> None:
+        place.markdown(f"#### {marked(told)}")
+
+    return tell
 
 
 def answer(told: str) -> None:

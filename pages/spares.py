@@ -17,7 +17,6 @@ from pages.sections.spares import (
     replay,
     shelf,
 )
-from pages.shell.words import plain
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
 from tracker.decisions.ordering.purchases import worse_sellers
@@ -42,6 +41,8 @@ if place.records.fittings.empty:
     )
     st.stop()
 
+told = frame.heading(_("Spares"))
+
 
 def _table() -> pd.DataFrame:
     return frame.ask(stock_table)
@@ -62,7 +63,7 @@ def _orders() -> None:
     )
     added = [orders.why_added(row, place.currency) for row in additions.itertuples()]
     additions = additions.assign(reason=orders.beside_seller(added, additions, worse))
-    st.markdown(f"#### {plain(what_to_order(lines, table, dated, place.currency))}")
+    told(what_to_order(lines, table, dated, place.currency))
     order_list.show(place, lines, additions, sellers, table)
 
 

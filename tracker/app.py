@@ -10,6 +10,10 @@ ROOT = Path(__file__).resolve().parent.parent
 # the standard library; the project root takes its place.
 sys.path[:] = [str(ROOT), *(p for p in sys.path if Path(p).resolve() != Path(__file__).parent)]
 
+from tracker.process import settle  # noqa: E402
+
+settle()
+
 import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402

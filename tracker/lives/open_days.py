@@ -30,7 +30,7 @@ class Closures:
     @classmethod
     def of(cls, records: Records) -> Closures:
         """As written down: for the whole workshop, for a site, or for a printer."""
-        return records.once(cls._written_down, reads=("closures", "printers"))
+        return records.once(cls._written_down)
 
     @classmethod
     def _written_down(cls, records: Records) -> Closures:

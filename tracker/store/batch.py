@@ -182,10 +182,7 @@ class Batch:
 
     def candidate(self) -> Records:
         """The records after this batch."""
-        frames = {name: self._after(name) for name in self.touched_tables()}
-        return Records(
-            **{name: frames.get(name, self.records.table(name)) for name in TABLE_BY_NAME}
-        )
+        return self.records.after(**{name: self._after(name) for name in self.touched_tables()})
 
     def _after(self, name: str) -> pd.DataFrame:
         table = TABLE_BY_NAME[name]

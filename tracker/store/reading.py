@@ -96,5 +96,4 @@ def read_records(
     versions = table_versions(counters)
     changed = [name for name in versions if versions[name] != known_versions.get(name)]
     frames = {name: read_table(connection, name) for name in changed}
-    kept = {name: known.table(name) for name in versions if name not in frames}
-    return Records(**frames, **kept)
+    return known.after(**frames)

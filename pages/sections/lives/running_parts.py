@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections import paging, routine_dial
 from pages.sections.data_table import data_table
+from pages.shell import sites
 from pages.shell.words import plain
 from tracker.charts.lives.remaining import remaining_picture
 from tracker.forecast.fitted_lives import fit_lives
@@ -39,7 +40,11 @@ def show(place: frame.Workshop, kind: str) -> None:
             icon=":material/arrow_forward:",
         )
         return
-    parts = paging.of_site(parts, parts["site"], f"running-{kind}")
+    sites.choose(place)
+    parts = sites.of_site(place, parts)
+    if parts.empty:
+        st.info(_("None of these is fitted at this site."), icon=":material/arrow_forward:")
+        return
     st.markdown(plain(remaining.likeliest(parts, place.as_of, HORIZON_DAYS)))
     rows = paging.page_of(parts, f"running-{kind}")
     frame.chart(

@@ -10,6 +10,7 @@ import streamlit as st
 from pages import frame
 from pages.sections.data_table import data_table
 from pages.sections.maintenance.due import no_routine
+from pages.shell import sites
 from tracker.decisions.due import adherence
 from tracker.language import _
 from tracker.say.maintenance import kept as say
@@ -39,11 +40,13 @@ def show(place: frame.Workshop) -> None:
         frame.answer(_("No routine yet, so none could be kept."))
         no_routine()
         return
-    table = frame.ask(kept)
+    table = sites.of_site(place, frame.ask(kept))
     if table.empty:
         frame.answer(_("No routine has fallen due in the last three months."))
+        sites.choose(place)
         return
     frame.answer(say.months_sentence(table))
+    sites.choose(place)
     for by, name, heading, alt in (
         (
             "printer",

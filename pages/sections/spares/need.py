@@ -13,6 +13,7 @@ from pages import frame
 from pages.sections import glossary, routine_dial
 from pages.sections.data_table import data_table
 from pages.sections.spares import age
+from pages.shell import sites
 from pages.shell.words import marked, plain
 from tracker.charts.need import need_picture
 from tracker.decisions.stock_level import stock_for_service
@@ -43,6 +44,7 @@ def show(place: frame.Workshop, table: pd.DataFrame) -> None:
     kind = part.part_kind
     now = _row_of(table, part)
     usual = place.records.number("service_level")
+    sites.choose(place)
     asked = _ask(place, now, kind)
     row = now
     if asked.what_if != AS_IT_IS:
@@ -97,8 +99,8 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
     fitted = place.records.fittings
     there = place.records.printers
     there = there[there["printer"].isin(fitted.loc[fitted["removed_on"].isna(), "printer"])]
-    sites = sorted(set(there["site"]))
-    with st.expander(_("What if … (chance wanted, delivery, printers, sites, routine)")):
+    site = sites.chosen(place)
+    with st.expander(_("What if … (chance wanted, delivery, printers, routine)")):
         percent = st.slider(
             _("Wanted chance of not running short (%)"),
             50,
@@ -133,14 +135,6 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
                 format="YYYY-MM-DD",
                 key="leaving-on",
             )
-        site: str | None = None
-        if len(sites) > 1:
-            site = right.selectbox(
-                _("Spares for"),
-                [None, *sites],
-                key="need-site",
-                format_func=lambda name: _site_name(name, _("all sites, one shelf")),
-            )
         doing, said = routine_dial.ask(place, "need")
     changes = [_("a chance of {percent} % is wanted", percent=percent)] if percent != usual else []
     changes += [_("delivery takes {lead}", lead=numbers.days(lead))] if lead != days else []
@@ -150,7 +144,8 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
         [_("without {leaving}{later}", leaving=", ".join(leaving), later=later)] if leaving else []
     )
     changes += said
-    changes += [_("spares for {site} alone", site=_site_name(site, ""))] if site is not None else []
+    if site is not None:
+        changes += [_("spares for {site} alone", site=site or _("printers without a site"))]
     what_if = WhatIf(
         lead_days=lead if lead != days else None,
         more_printers=int(more),
@@ -159,10 +154,6 @@ def _ask(place: frame.Workshop, row: pd.Series, kind: str) -> _Asked:
         doing=doing,
     )
     return _Asked(percent / 100, what_if, tuple(changes))
-
-
-def _site_name(site: str | None, all_sites: str) -> str:
-    return all_sites if site is None else site or _("printers without a site")
 
 
 def _row_of(table: pd.DataFrame, part: PartType) -> pd.Series:

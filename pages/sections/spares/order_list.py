@@ -10,6 +10,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in
+from pages.sections import paging
 from pages.shell.words import marked, plain
 from tracker.decisions.ordering.purchases import suppliers
 from tracker.intake.csv_text import harmless_csv
@@ -113,7 +114,7 @@ def _rest(place: frame.Workshop, due: list[tuple[Any, str]], additions: pd.DataF
     if not due and additions.empty and not shipping > 0:
         return
     with st.expander(orders.rest_of_the_list([row for row, _ in due], additions, place.currency)):
-        for row, short in due:
+        for row, short in paging.page_of(due, "orders"):
             _card(place, row, short, "-".join(filter(None, (row.part_kind, row.variant))))
         if additions.empty and shipping > 0:
             st.caption(marked(orders.nothing_to_add(shipping, place.currency)))

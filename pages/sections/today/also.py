@@ -25,7 +25,6 @@ from tracker.say.drift import drift_line
 from tracker.say.maintenance.experiment import reminders
 from tracker.say.monthly.actions import open_sentence
 from tracker.say.warranty import reminder
-from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.experiments import experiments
 from tracker.workshop.records import Records
 
@@ -44,7 +43,7 @@ class AlsoLine(NamedTuple):
 def show(place: frame.Workshop, due: pd.DataFrame) -> None:
     """The lines that there are today; nothing where there are none."""
     found = [*_tasks(place, due), *_orders(), *_findings(place)]
-    if found or len(frame.ask(waiting_positions)):
+    if found or len(downtime.waiting(place)):
         st.header(_("Also"), anchor=False)
     with st.container(gap="xsmall"):
         downtime.show_empty(place)
