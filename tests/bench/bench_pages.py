@@ -21,7 +21,7 @@ from time import process_time
 import numpy as np
 import pandas as pd
 
-from tests.bench.bench_stock_fleet import TODAY, fleet
+from tests.bench.fleet_log import LAST_DAY, fleet_log
 from tracker.decisions.planned_change import planned_ages
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
@@ -47,7 +47,7 @@ ANSWERS: Mapping[str, Answer] = {
 }
 WORKSHOPS: Mapping[str, Callable[[], tuple[Records, date]]] = {
     "demo": lambda: (read_folder(ROOT / "sample_data"), DEMO_DAY),
-    "ten printers": lambda: (fleet(10), TODAY),
+    "ten printers": lambda: (fleet_log(10), LAST_DAY),
 }
 
 
