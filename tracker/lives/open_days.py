@@ -38,11 +38,19 @@ class Closures:
         if closed.empty:
             return cls({})
         site, printer = closed["site"].to_numpy(), closed["printer"].to_numpy()
+        named = set(printer)
         spans = {}
+        of_site: dict[str, NDArray[np.int64] | None] = {}  # printers without a closure of their own
         for name, stands in zip(records.printers["printer"], records.printers["site"], strict=True):
-            mine = (printer == name) | ((printer == "") & ((site == "") | (site == stands)))
-            if mine.any():
-                spans[str(name)] = _spans_of(closed[mine])
+            if name in named or stands not in of_site:
+                mine = (printer == name) | ((printer == "") & ((site == "") | (site == stands)))
+                found = _spans_of(closed[mine]) if mine.any() else None
+                if name not in named:
+                    of_site[stands] = found
+            else:
+                found = of_site[stands]
+            if found is not None:
+                spans[str(name)] = found
         return cls(spans)
 
     @classmethod

@@ -16,10 +16,12 @@ from typing import Any, TypeVar
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.coded import Coded, CodedTable, Rows
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
 
@@ -163,12 +165,15 @@ class Records:
         """The same records with these frames, of the contract's shape, in the place of others."""
         other = replace(self, **frames)
         # A catalogue or settings that stay are looked up once for all days looked back to.
-        for kept, table in (("_facts", "parts"), ("_settings", "settings")):
-            if getattr(other, table) is getattr(self, table):
+        for kept, read in (("_facts", "parts"), ("_settings", "settings")):
+            if getattr(other, read) is getattr(self, read):
                 other.__dict__[kept] = getattr(self, kept)
         for asked, (found, reads) in self._worked_out.items():
             if reads and all(getattr(other, name) is getattr(self, name) for name in reads):
                 other._worked_out[asked] = found, reads
+        for table in TABLES:
+            if getattr(other, table.name) is getattr(self, table.name):
+                other._coded[table.name] = self._coded_table(table.name)
         return other
 
     @property
@@ -196,6 +201,7 @@ class Records:
     def _known_at(self, as_of: date) -> Records:
         end = pd.Timestamp(as_of) + pd.Timedelta(days=1)
         frames = {}
+        cut: dict[str, Rows] = {}
         for table in TABLES:
             frame = self.table(table.name)
             if table.happened_on is None or frame.empty:
@@ -208,7 +214,9 @@ class Records:
             if later.any():
                 first = int(later.argmax())
                 # A log kept in order is cut off, which copies nothing.
-                frame = frame.iloc[:first] if later[first:].all() else frame[~later]
+                in_order = bool(later[first:].all())
+                cut[table.name] = slice(first) if in_order else ~later
+                frame = frame.iloc[:first] if in_order else frame[~later]
             later_by_column = {
                 name: frame[known_on].to_numpy() >= end.to_datetime64()
                 for name, known_on in table.known_later
@@ -219,7 +227,29 @@ class Records:
                 if later.any()
             }
             frames[table.name] = frame.assign(**blank) if blank else frame
-        return self.but(**frames)
+            if blank:
+                cut.pop(table.name, None)
+        known = self.but(**frames)
+        for name, rows in cut.items():
+            known._coded[name] = self._coded_table(name).cut(frames[name], rows)
+        return known
+
+    def codes(self, table: str, column: str) -> Coded:
+        """A column of words as whole numbers, shared by all who ask: do not write into it."""
+        return self._coded_table(table).codes(column)
+
+    def day_numbers(self, table: str, column: str) -> NDArray[np.int32]:
+        """A column of days as days since 1970-01-01, ``coded.NO_DAY`` where missing; shared."""
+        return self._coded_table(table).day_numbers(column)
+
+    def _coded_table(self, name: str) -> CodedTable:
+        if name not in self._coded:
+            self._coded[name] = CodedTable(self.table(name))
+        return self._coded[name]
+
+    @cached_property
+    def _coded(self) -> dict[str, CodedTable]:
+        return {}
 
     # An answer asks for the same day and the same kinds dozens of times; records never change.
     @cached_property

@@ -48,8 +48,7 @@ class WorkingDays:
         """
         since = np.datetime64(as_of, "D") - LOOK_BACK_DAYS
         written = (known.maintenance["done_on"], known.nozzle_checks["checked_on"])
-        days = np.concatenate([each.to_numpy() for each in written]).astype("datetime64[D]")
-        days = days[days >= since]
+        days = np.concatenate([_since(each.to_numpy(), since) for each in written])
         if len(days) < FEW_ENTRIES:
             return cls(unknown)
         counts = np.bincount((days.astype(np.int64) + _FIRST_WEEKDAY) % 7, minlength=7)
@@ -65,6 +64,10 @@ class WorkingDays:
         while day.weekday() not in self.weekdays:
             day += timedelta(days=1)
         return day
+
+
+def _since(days: np.ndarray, first: np.datetime64) -> np.ndarray:
+    return days[days >= first].astype("datetime64[D]")
 
 
 def days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
