@@ -176,6 +176,12 @@ class Records:
                 other._coded[table.name] = self._coded_table(table.name)
         return other
 
+    def with_coded(self, tables: Mapping[str, CodedTable]) -> Records:
+        """The same records with these tables, of the contract's shape, in the place of others."""
+        other = self.but(**{name: table.frame for name, table in tables.items()})
+        other._coded.update(tables)
+        return other
+
     @property
     def is_empty(self) -> bool:
         """True when not one printer or fitting is written down."""

@@ -7,6 +7,7 @@ numbers. The columns of one version of the records are coded once (``Records.cod
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, TypeAlias
 
@@ -14,7 +15,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-Rows: TypeAlias = "slice | NDArray[np.bool_]"
+Rows: TypeAlias = "slice | NDArray[np.bool_] | NDArray[np.integer[Any]]"
 NO_DAY = np.iinfo(np.int32).min  # where a day is missing
 
 
@@ -34,6 +35,10 @@ class Coded:
         """Some of the rows."""
         return Coded(self.codes[rows], self.words)
 
+    def decoded(self) -> NDArray[Any]:
+        """The column's words, row by row."""
+        return np.asarray(self.words[self.codes])
+
     def among(self, names: pd.Index) -> NDArray[np.int32]:
         """Row by row the place of its word among these names; -1 where it is none of them."""
         places: NDArray[np.int32] = names.get_indexer(pd.Index(self.words)).astype(np.int32)
@@ -43,6 +48,17 @@ class Coded:
         """True in each row that holds this word."""
         at = np.flatnonzero(self.words == wanted)
         return self.codes == (at[0] if len(at) else -1)
+
+    def marked(self, words: NDArray[np.bool_]) -> NDArray[np.bool_]:
+        """True in each row whose word is marked among ``words``."""
+        return words[self.codes] if words.any() else np.zeros(len(self.codes), dtype=bool)
+
+    def rows_by_word(self) -> dict[str, NDArray[np.int64]]:
+        """The rows of each word, in order."""
+        order = np.argsort(self.codes, kind="stable")
+        ends = np.cumsum(np.bincount(self.codes, minlength=len(self.words)))
+        rows = np.split(order, ends[:-1])
+        return {str(word): own for word, own in zip(self.words, rows, strict=False)}
 
     def occurring(self) -> list[str]:
         """The words that occur, in the order of ``words``."""
@@ -54,11 +70,17 @@ class CodedTable:
     """The coded columns of one frame, each worked out at the first time of asking."""
 
     def __init__(
-        self, frame: pd.DataFrame, whole: CodedTable | None = None, rows: Rows = slice(None)
+        self,
+        frame: pd.DataFrame,
+        whole: CodedTable | None = None,
+        rows: Rows = slice(None),
+        *,
+        words: Mapping[str, Coded] | None = None,
     ) -> None:
-        """``whole``: that of a frame of which these are only those ``rows``."""
-        self._frame, self._whole, self._rows = frame, whole, rows
-        self._words: dict[str, Coded] = {}
+        """``whole``: that of a frame of which these are only those ``rows``; ``words``: columns
+        already coded."""
+        self.frame, self._whole, self._rows = frame, whole, rows
+        self._words = dict(words or {})
         self._days: dict[str, NDArray[np.int32]] = {}
 
     def cut(self, frame: pd.DataFrame, rows: Rows) -> CodedTable:
@@ -69,7 +91,7 @@ class CodedTable:
         """A column of words."""
         if column not in self._words:
             self._words[column] = (
-                Coded.of(self._frame[column])
+                Coded.of(self.frame[column])
                 if self._whole is None
                 else self._whole.codes(column).take(self._rows)
             )
@@ -79,7 +101,7 @@ class CodedTable:
         """A column of days."""
         if column not in self._days:
             self._days[column] = (
-                day_numbers(self._frame[column])
+                day_numbers(self.frame[column])
                 if self._whole is None
                 else self._whole.day_numbers(column)[self._rows]
             )
