@@ -244,8 +244,8 @@ class FailureCosts:
     def _symptom_work(self, part_kind: str) -> CostTerm | None:
         """Symptom-driven tasks in the days up to a failure, beyond the printer's usual number."""
         broke = self._failures(part_kind)
-        log = self.known.maintenance
-        called = log[log["why"] == "symptom"]
+        symptom = self.known.codes("maintenance", "why").is_word("symptom")
+        called = self.known.maintenance[symptom]
         if len(broke) < LEAST_FAILURES or called.empty:
             return None
         cost = called["minutes"].fillna(0) / 60 * self._labour

@@ -40,17 +40,18 @@ class Closures:
         site, printer = closed["site"].to_numpy(), closed["printer"].to_numpy()
         named = set(printer)
         spans = {}
-        of_site: dict[str, NDArray[np.int64] | None] = {}  # printers without a closure of their own
+        # Printers closed by the same rows share one array, by which others know them for alike.
+        by_site: dict[str, NDArray[np.bool_]] = {}
+        shared: dict[bytes, NDArray[np.int64]] = {}
         for name, stands in zip(records.printers["printer"], records.printers["site"], strict=True):
-            if name in named or stands not in of_site:
-                mine = (printer == name) | ((printer == "") & ((site == "") | (site == stands)))
-                found = _spans_of(closed[mine]) if mine.any() else None
-                if name not in named:
-                    of_site[stands] = found
-            else:
-                found = of_site[stands]
-            if found is not None:
-                spans[str(name)] = found
+            if stands not in by_site:
+                by_site[stands] = (printer == "") & ((site == "") | (site == stands))
+            mine = by_site[stands] | (printer == name) if name in named else by_site[stands]
+            rows = mine.tobytes()
+            if rows not in shared and mine.any():
+                shared[rows] = _spans_of(closed[mine])
+            if rows in shared:
+                spans[str(name)] = shared[rows]
         return cls(spans)
 
     @classmethod
