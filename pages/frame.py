@@ -14,6 +14,7 @@ from typing import Any, TypeVar
 
 import streamlit as st
 
+from pages.sections.review.words import plain
 from pages.shell import device, drafts
 from pages.shell.style import STYLE
 from tracker.charts.picture import Picture
@@ -22,6 +23,7 @@ from tracker.language import N_, Voice, _, language_of, locale_for, voice
 from tracker.language import speaking as say_in
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
+from tracker.say.record_words import in_words
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, open_store
 from tracker.workshop.records import Records
@@ -167,36 +169,63 @@ def speaking() -> Iterator[None]:
 def begin(page: str) -> None:
     """The frame around a page: style, the demo notice, what was just recorded."""
     st.html(STYLE)
+    st.session_state["page-opened"] = st.session_state.get("page") != page
+    st.session_state["page"] = page
     # Places of their own, filled or not: where a notice came and went between the others, all that
     # follows would be another element in the browser, and a tap on one being replaced is lost.
     demo, told = st.container(), st.container()
     with demo, errors_in_words():
         place = workshop()
         drafts.restore(place.name, today())
+        drafts.keep(today())
         if place.is_demo:
             with st.container(
                 horizontal=True, vertical_alignment="center", border=True, key="demo-notice"
             ):
-                st.markdown(
-                    _(
-                        "**Demo workshop – invented data**, as of {as_of}.",
-                        as_of=numbers.day(place.as_of),
-                    )
-                )
+                st.markdown(_("**Demo workshop – invented data**"))
+                with st.container(key="demo-day", width="content"):  # a phone has no room for it
+                    st.markdown(_("as of {as_of}", as_of=numbers.day(place.as_of)))
                 if st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
+    device.attend("begins")
     with told:
         _show_recorded()
+        if not device.keeps_the_draft():
+            st.warning(
+                _(
+                    "More is half filled in than this device keeps: save it before you close or "
+                    "reload the page."
+                ),
+                icon=":material/save:",
+            )
+
+
+def just_opened() -> bool:
+    """Was another page on screen before this run?"""
+    return bool(st.session_state.get("page-opened"))
 
 
 @contextmanager
-def errors_in_words() -> Iterator[None]:
-    """Show a refusal as a sentence; anything else is a defect and is said so without a trace."""
+def errors_in_words(*, days: bool = False) -> Iterator[None]:
+    """Show a refusal as a sentence; anything else is a defect and is said so without a trace.
+
+    ``days``: as people say them, where a refusal tells of records instead of what was typed.
+    """
     try:
         yield
     except TrackerError as problem:
-        st.error(str(problem), icon=":material/front_hand:")
+        st.error(
+            in_words(str(problem), _records_to_name(), days=days), icon=":material/front_hand:"
+        )
+
+
+def _records_to_name() -> Records | None:
+    """The records that a refusal may speak of; None where they cannot be read."""
+    try:
+        return workshop().records
+    except TrackerError:
+        return None
 
 
 def recorded(sentence: str, batch: int | None, *, page: str = "") -> None:
@@ -238,9 +267,9 @@ def _show_recorded() -> None:
         return
     if st.session_state.pop("toast", None):
         back = "" if batch is None else "  \n" + _("Undo stands at the top of the page.")
-        st.toast(numbers.unbroken(sentence) + back, icon=":material/check_circle:", duration="long")
+        st.toast(plain(sentence) + back, icon=":material/check_circle:", duration="long")
     text, undo = st.columns([4, 1], vertical_alignment="center")
-    text.success(numbers.unbroken(sentence), icon=":material/check_circle:")
+    text.success(plain(sentence), icon=":material/check_circle:")
     if batch is not None and undo.button(_("Undo"), key="undo-last", width="stretch"):
         with errors_in_words():
             workshop().store.undo(batch, who=who(), now=now())
@@ -257,8 +286,8 @@ def _show_recorded() -> None:
 def end() -> None:
     """After a page: what this device is to keep."""
     with errors_in_words():
-        drafts.keep(workshop().name, today())
-    device.attend()
+        drafts.keep(today())
+    device.attend("ends")
 
 
 def forget_recorded() -> None:
@@ -293,10 +322,15 @@ def words(text: str) -> str:
     return numbers.unbroken(text).replace("$", "\\$")
 
 
-def headline(title: str, answer: str) -> None:
+def headline(title: str, told: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
     st.title(title, anchor=False)
-    st.markdown(f"#### {words(answer)}")
+    answer(told)
+
+
+def answer(told: str) -> None:
+    """The answer to a question of a page, in words: below what it hangs on, above its grounds."""
+    st.markdown(f"#### {words(told)}")
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:
@@ -328,14 +362,8 @@ def cautions(keys: Iterable[str], *, label: str = "") -> None:
 
 def chart(picture: Any, alt: str, key: str) -> None:
     """A picture (or plotly figure) that neither hides its legend nor traps a finger on a phone."""
-    from tracker.charts.screen import on_screen
+    from tracker.charts.screen import drawn_as, on_screen
 
     figure = on_screen(picture) if isinstance(picture, Picture) else picture
     figure.update_layout(dragmode=False)
-    st.plotly_chart(
-        figure,
-        width="stretch",
-        key=key,
-        alt=alt,
-        config={"displayModeBar": False, "scrollZoom": False},
-    )
+    st.plotly_chart(figure, width="stretch", key=key, alt=alt, config=drawn_as())

@@ -51,8 +51,8 @@ if workshop.records.printers.empty:
         page="start",
     )
 else:
-    if "log-what" not in st.session_state:  # the page was opened just now
-        saving.begin_anew()
+    if frame.just_opened():
+        saving.leave_saved()
     linked.choose(workshop, list(FORMS))
     what = st.pills(
         _("What happened?"), list(FORMS), default="Part change", required=True, format_func=_,

@@ -43,8 +43,8 @@ if place.records.printers.empty:
     )
     st.stop()
 
-# The answer stands on top, but what it answers is chosen below it.
-top = st.container()
+# The questions keep their place: an answer above them, however long, would move them.
+st.title(_("Maintenance"), anchor=False)
 # Four answers side by side fit a phone in two rows; the seldom ones wait behind one more tap.
 chosen = st.session_state.get("maintenance-view")
 shown = [*OFTEN, *([chosen] if chosen in SELDOM else [])]
@@ -66,4 +66,4 @@ with st.popover(_("More")):
             args=("maintenance-view", name),
         )
 with frame.errors_in_words():
-    (OFTEN | SELDOM)[view or "Due"](place, top)
+    (OFTEN | SELDOM)[view or "Due"](place)

@@ -11,7 +11,8 @@ from pages.shell import links
 from tracker.decisions.due import due_list
 from tracker.language import N_, _
 from tracker.lives.printer_state import LEFT, PrinterState, printer_states
-from tracker.say import printer_page as say
+from tracker.say.printer_page import links as say_links
+from tracker.say.printer_page import state as say_state
 
 FORMS = (
     N_("Part change"),
@@ -35,23 +36,22 @@ def show(place: frame.Workshop, one: PrinterState) -> None:
         on_click=links.name_here,
     )
     st.title(plain(one.printer), anchor=False)
-    st.markdown(f"#### {plain(say.headline(one, due, place.as_of))}")
+    st.markdown(f"#### {plain(say_state.headline(one, due, place.as_of))}")
     if one.state != LEFT:
-        _log(one.printer)
-        with frame.errors_in_words():
-            ahead.show(place, one, tasks)
         with frame.errors_in_words():
             now.show(place, one.printer)
+        with frame.errors_in_words():
+            ahead.show(place, one, tasks)
+        _log(one.printer)
     with frame.errors_in_words():
         past.show(one.printer)
     if one.state == LEFT:
         return
     with frame.errors_in_words():
-        level.show(place, one.printer)
-    with frame.errors_in_words():
         level.claims(place, one.printer)
-    st.header(_("Its label"), anchor=False)
     with frame.errors_in_words():
+        level.show(place, one.printer)
+    with st.expander(_("Its label")), frame.errors_in_words():
         label.for_one(place, one)
 
 
@@ -70,5 +70,5 @@ if found is not None:
     show(place, found)
 else:
     if wanted:
-        st.warning(plain(say.no_such_printer(wanted)), icon=":material/search_off:")
+        st.warning(plain(say_links.no_such_printer(wanted)), icon=":material/search_off:")
     pick.show(place)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import streamlit as st
 
 from pages import frame
-from pages.sections.records import browse, history, record_words, save_files, settings
+from pages.sections.records import browse, history, save_files, settings
 from pages.sections.records.load import page as load_page
 from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.say.record_words import LABELS
 
 SECTIONS = {
     N_("Browse and correct"): browse.show,
@@ -19,7 +20,7 @@ SECTIONS = {
 }
 
 workshop = frame.workshop()
-rows = sum(len(workshop.records.table(name)) for name in record_words.LABELS)
+rows = sum(len(workshop.records.table(name)) for name in LABELS)
 frame.headline(
     _("Records"),
     _(

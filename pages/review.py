@@ -11,10 +11,11 @@ import streamlit as st
 from pages import frame
 from pages.sections.review import action_list, month_figures, month_files
 from pages.sections.review.words import plain
+from tracker.forecast.drift import drift
 from tracker.language import Voice, _, month_name, voice
 from tracker.review.corrected import corrected_since
 from tracker.review.month import MonthReview, month_review
-from tracker.review.period import first_day
+from tracker.review.period import first_day, month_in_question
 from tracker.say import numbers
 from tracker.say.monthly.corrections import corrections_sentence
 from tracker.say.monthly.sentences import headline
@@ -45,7 +46,7 @@ def figures(place: frame.Workshop, month: date) -> MonthReview:
             review = month_review(place.records, month, place.as_of, corrections=since)
         kept["entry"] = (tables, review)
     fresh: MonthReview = review.with_list(place.records, place.as_of)
-    return fresh
+    return fresh.with_drift(frame.ask(drift))  # the one finding that Today and Part lives tell too
 
 
 def months(place: frame.Workshop) -> list[date]:
@@ -58,8 +59,7 @@ def months(place: frame.Workshop) -> list[date]:
 def pick_month(place: frame.Workshop) -> date:
     """The month looked at: the last whole one, unless a later or another one is asked for."""
     choices = months(place)
-    over = (pd.Timestamp(place.as_of) + pd.Timedelta(days=1)).day == 1
-    usual = choices[0 if over or len(choices) == 1 else 1]
+    usual = month_in_question(place.records, place.as_of)
     wanted = st.session_state.pop("review-wanted", usual)
     start = max(usual, wanted) if wanted in choices else usual
     return st.selectbox(

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 import streamlit as st
 
 from pages import frame
@@ -21,19 +19,13 @@ from pages.sections.spares import (
 )
 from tracker.decisions.ordering.order_proposal import order_proposal
 from tracker.decisions.ordering.order_together import order_together
-from tracker.decisions.ordering.purchases import suppliers
+from tracker.decisions.ordering.purchases import worse_sellers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.forecast.group_comparison import compare_suppliers
 from tracker.language import N_, _
 from tracker.say.spares import orders
 from tracker.say.spares.answers import what_to_order
-from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType
-
-
-def _sellers(records: Records, as_of: date) -> dict[PartType, tuple[str, ...]]:
-    return suppliers(records.known_at(as_of))
-
 
 place = frame.workshop()
 if place.records.fittings.empty:
@@ -53,15 +45,17 @@ with frame.errors_in_words():
     table = frame.ask(stock_table)
     dated = frame.ask(preorder)
     lines = order_proposal(table, dated, place.as_of)
-    sellers = frame.ask(_sellers)
+    sellers = frame.ask(order_list.sellers_known)
     additions = order_together(place.records, place.as_of, table, dated, lines, sellers=sellers)
+    worse = worse_sellers(sellers, frame.ask(compare_suppliers))
+    why = orders.reasons(lines, table, dated, place.currency)
+    short = orders.in_short(lines, table, dated, place.currency)
     lines = lines.assign(
-        reason=orders.reasons(lines, table, dated, place.currency),
-        in_short=orders.in_short(lines, table, dated, place.currency),
+        reason=orders.beside_seller(why, lines, worse),
+        in_short=orders.beside_seller(short, lines, worse, between="\n"),
     )
-    additions = additions.assign(
-        reason=[orders.why_added(row, place.currency) for row in additions.itertuples()]
-    )
+    added = [orders.why_added(row, place.currency) for row in additions.itertuples()]
+    additions = additions.assign(reason=orders.beside_seller(added, additions, worse))
     st.title(_("Spares"), anchor=False)
     st.markdown(f"#### {plain(what_to_order(lines, table, dated, place.currency))}")
     order_list.show(place, lines, additions, sellers, table)

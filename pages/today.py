@@ -26,6 +26,7 @@ def show(place: frame.Workshop) -> None:
     stopped = downtime.standing(place.records)["printer"].nunique()  # one may stand for two reasons
     if seat.seat() == seat.TECHNICIAN:
         frame.headline(_("Today"), answer(place.as_of, stopped, None, len(due)))
+        first_forecast.show(place)
         technician.show(place, due)
     else:
         lines = orders.wanted(place)

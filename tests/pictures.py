@@ -1,8 +1,9 @@
 """Pictures of every page, to be looked at: ``python -m tests.pictures FOLDER``.
 
 Three workshops (the demo, an empty one, one of 200 printers), a phone and a desktop, light and
-dark. One browser, one app per workshop; file names sort by page, then workshop, size and theme.
-``--only`` keeps those whose file name holds every word given: ``--only demo phone today``.
+dark, each language. One browser, one app per workshop; file names sort by page, then workshop,
+size, theme and language. ``--only`` keeps those whose file name holds every word given:
+``--only demo phone today``; ``--language es`` those whose browser asks for Spanish.
 ``--fold`` shows what is on screen without scrolling instead of the whole page.
 """
 
@@ -16,6 +17,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from datetime import date
+from itertools import product
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -28,21 +30,38 @@ from tests.app.real_server import Served
 from tests.app.settled import settle
 from tests.simulation.simulator import simulate_workshop
 from tests.simulation.workshop_plan import study_plan
+from tracker.language import LANGUAGES, _, speaking
 from tracker.store.database import open_store
 
 TODAY = date.fromisoformat(DAY)
 SIZES = {"phone": (390, 844), "desktop": (1440, 900)}
 THEMES = ("light", "dark")
 MANY = 200
+SHELVES = 20  # the fleet keeps so many times the shelf of a small workshop
 PATIENCE_MS = 600_000  # the first look at a fleet fits its whole history
 
 
 class Shot(NamedTuple):
-    """One page as it is opened: its file name's first word, its address, what is tapped there."""
+    """A page as it is opened: its file name's first word, its address, what is tapped there."""
 
     name: str
     path: str
     taps: tuple[str, ...] = ()
+
+
+class Look(NamedTuple):
+    """A page on one device: ``language`` is what its browser asks for."""
+
+    shot: Shot
+    workshop: str
+    size: str
+    theme: Any
+    language: str
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What its file is called."""
+        return self.shot.name, self.workshop, self.size, self.theme, self.language
 
 
 SHOTS = (
@@ -62,6 +81,7 @@ SHOTS = (
     Shot("14-records-load", "records", ("Load files",)),
     Shot("15-records-settings", "records", ("Settings",)),
     Shot("16-more", "more"),
+    Shot("17-start", "start"),
 )
 
 
@@ -75,8 +95,20 @@ def empty(folder: Path) -> None:
 
 
 def many(folder: Path) -> None:
-    """A fleet: two years of 200 printers at four sites, its log kept until the day."""
+    """A fleet: two years of 200 printers at four sites, its log kept until the day.
+
+    Its shelf is that of a fleet: with a small workshop's, half of the printers would stand.
+    """
     plan = study_plan(printers=MANY, days=730)
+    parts = tuple(
+        replace(
+            part,
+            first_stock=part.first_stock * SHELVES,
+            reorder_at=part.reorder_at * SHELVES,
+            order_quantity=part.order_quantity * SHELVES,
+        )
+        for part in plan.parts
+    )
     sites = ("North", "South", "East", "West")
     printers = tuple(
         replace(printer, name=f"P{number:03d}", site=sites[number % 4])
@@ -91,6 +123,7 @@ def many(folder: Path) -> None:
     shift = began - plan.log_began_on
     moved = replace(
         plan,
+        parts=parts,
         printers=tuple(replace(one, started_on=one.started_on + shift) for one in printers),
         routines=tuple(
             replace(
@@ -120,29 +153,29 @@ def main(arguments: Sequence[str]) -> int:
     parser = argparse.ArgumentParser(prog="python -m tests.pictures", description=__doc__)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--only", nargs="*", default=(), metavar="WORD")
+    parser.add_argument("--language", nargs="*", choices=LANGUAGES, default=tuple(LANGUAGES))
     parser.add_argument("--fold", action="store_true")
     options = parser.parse_args(arguments)
     options.folder.mkdir(parents=True, exist_ok=True)
-    wanted: dict[str, list[tuple[Shot, str, str]]] = {}
-    for workshop in WORKSHOPS:
-        for shot in SHOTS:
-            for size in SIZES:
-                for theme in THEMES:
-                    words = set(_words(shot, workshop, size, theme))
-                    if all(any(word in one for one in words) for word in options.only):
-                        wanted.setdefault(workshop, []).append((shot, size, theme))
     missing = 0
     with sync_playwright() as tool:
         browser = tool.chromium.launch(
             executable_path=shutil.which("chromium") or shutil.which("chromium-browser"),
             args=["--no-sandbox", "--disable-gpu"],
         )
-        for workshop, shots in wanted.items():
+        for workshop in WORKSHOPS:
+            looks = [
+                look
+                for look in _looks(workshop, options.language)
+                if all(any(word in one for one in look.words) for word in options.only)
+            ]
+            if not looks:
+                continue
             with _app(workshop) as address:
-                for shot, size, theme in shots:
-                    file = options.folder / f"{'_'.join(_words(shot, workshop, size, theme))}.png"
+                for look in looks:
+                    file = options.folder / f"{'_'.join(look.words)}.png"
                     try:
-                        _take(browser, address, shot, size, theme, file, whole=not options.fold)
+                        _take(browser, address, look, file, whole=not options.fold)
                         print(file.name, flush=True)
                     except StillBusy as problem:
                         missing += 1
@@ -151,8 +184,9 @@ def main(arguments: Sequence[str]) -> int:
     return 1 if missing else 0
 
 
-def _words(shot: Shot, workshop: str, size: str, theme: str) -> tuple[str, ...]:
-    return shot.name, workshop, size, theme
+def _looks(workshop: str, languages: Sequence[str]) -> Iterator[Look]:
+    for shot, size, theme, language in product(SHOTS, SIZES, THEMES, languages):
+        yield Look(shot, workshop, size, theme, language)
 
 
 @contextmanager
@@ -166,19 +200,22 @@ def _app(workshop: str) -> Iterator[str]:
             server.stop()
 
 
-def _take(
-    browser: Browser, address: str, shot: Shot, size: str, theme: Any, file: Path, *, whole: bool
-) -> None:
+def _take(browser: Browser, address: str, look: Look, file: Path, *, whole: bool) -> None:
     """One picture on a device that nobody used before."""
-    width, height = SIZES[size]
-    page = browser.new_page(viewport={"width": width, "height": height}, color_scheme=theme)
+    width, height = SIZES[look.size]
+    page = browser.new_page(
+        viewport={"width": width, "height": height},
+        color_scheme=look.theme,
+        locale=look.language,
+    )
     page.set_default_timeout(PATIENCE_MS)
     try:
-        page.goto(f"{address}/{shot.path}")
+        page.goto(f"{address}/{look.shot.path}")
         settle(page, PATIENCE_MS)
-        for tap in shot.taps:
-            _tap(page, tap)
-            settle(page, PATIENCE_MS)
+        with speaking(look.language):
+            for tap in look.shot.taps:
+                _tap(page, _(tap))
+                settle(page, PATIENCE_MS)
         if whole:  # the app scrolls inside itself: a window as high as its content shows all of it
             high = page.evaluate(
                 "Math.max(...[...document.querySelectorAll('[data-testid=stMain]')]"

@@ -14,7 +14,7 @@ import pytest
 
 from tests.decisions.workshops import rows, workshop
 from tracker.commands import main
-from tracker.commands.calendar_file import keep_up
+from tracker.commands.handouts.calendar_file import keep_up
 from tracker.store import acts
 from tracker.store.database import open_store
 

@@ -149,7 +149,7 @@ def test_a_setting_that_cannot_be_is_named(
     settings: dict[str, str], said: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from tests.decisions.workshops import setting
-    from tracker.commands.weekly_mail import MailServer
+    from tracker.commands.handouts.weekly_mail import MailServer
 
     monkeypatch.delenv(PASSWORD, raising=False)
     given = {name: value for name, value in (addressed(25) | settings).items() if value != ""}
@@ -161,7 +161,7 @@ def test_a_setting_that_cannot_be_is_named(
 def test_the_password_is_neither_kept_nor_shown(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from tracker.commands.weekly_mail import MailServer
+    from tracker.commands.handouts.weekly_mail import MailServer
 
     monkeypatch.setenv(PASSWORD, SECRET)
     records = read_folder(Path(workshop_with(tmp_path, **addressed(587, mail_user="tracker"))))

@@ -6,7 +6,7 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
-from pages.forms.fields import pick_moment, pick_person, pick_printer
+from pages.forms.fields import ask_moment, pick_moment, pick_person, pick_printer, said_moment
 from pages.forms.part_fields import (
     along,
     area,
@@ -74,7 +74,9 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
         format_func=_,
         key="broke-stood",
     )
-    began = pick_moment(workshop, _("It broke"), "broke-begin")
+    # Logged once it runs again: that is about now, and it broke at some time before.
+    ask = ask_moment if stood == RUNS else pick_moment
+    asked = ask(workshop, _("It broke"), "broke-begin")
     ended = pick_moment(workshop, _("It ran again"), "broke-end") if stood == RUNS else None
     is_in = where is not None and st.toggle(
         _("The new part is in"), value=stood != STANDS, key=f"broke-in-{stood}"
@@ -105,12 +107,13 @@ def _event(workshop: frame.Workshop, printer: str, where: acts.PartPosition | No
     name = part_in(workshop, where) if where else printer
     with frame.errors_in_words():
         said = {
-            "Part": name, "How": mode, "Along": taken_along, "Why": cause, "It broke": began,
+            "Part": name, "How": mode, "Along": taken_along, "Why": cause, "It broke": asked,
             "It ran again": ended, "Stood": stood, "Pieces": pieces, "Cost": scrap,
             "Work": tasks, "Minutes": minutes, "Fluid": fluid, "New part": new,
             "Counter": counter, "Note": note,
         }  # fmt: skip
         if saving.tapped(workshop, "broke-save", _("Log: {name} broke", name=plain(name)), said):
+            began = said_moment(asked, _("It broke"))
             if ended is not None:
                 refuse_end_before(began, ended)
             work = acts.TaskDetails(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 
 import pandas as pd
@@ -56,8 +57,8 @@ def show(workshop: frame.Workshop) -> None:
             workshop, "counter-save", _("Log: counter of {printer}", printer=plain(printer)), said
         ):
             area = _area(typed, chosen)
-            before = read_that_day(workshop.records, printer, day)
-            if before is None or area >= before:
+            before = last_read(workshop.records, printer, day)
+            if before is None or area >= before.area_m2:
                 _log(workshop, printer, day, area)
             st.session_state[_LOWER] = asked
         if st.session_state.get(_LOWER) == asked:
@@ -65,11 +66,22 @@ def show(workshop: frame.Workshop) -> None:
                 _ask_about_lower(workshop, printer, day, _area(typed, chosen))
 
 
-def read_that_day(records: Records, printer: str, day: date) -> float | None:
-    """What was read of that printer's counter on that day already, in m²."""
+@dataclass(frozen=True)
+class Reading:
+    """What a counter showed on a day, as a running total."""
+
+    read_on: date
+    area_m2: float
+
+
+def last_read(records: Records, printer: str, day: date) -> Reading | None:
+    """The latest reading of that printer's counter up to that day."""
     rows = records.counters
-    rows = rows[(rows["printer"] == printer) & (rows["read_on"] == pd.Timestamp(day))]
-    return None if rows.empty else float(rows["area_m2"].iloc[-1])
+    rows = rows[(rows["printer"] == printer) & (rows["read_on"] <= pd.Timestamp(day))]
+    if rows.empty:
+        return None
+    last = rows.sort_values("read_on", kind="stable").iloc[-1]
+    return Reading(last["read_on"].date(), float(last["area_m2"]))
 
 
 def _area(typed: str, unit: str | None) -> float:
@@ -81,30 +93,19 @@ def _area(typed: str, unit: str | None) -> float:
 
 def _ask_about_lower(workshop: frame.Workshop, printer: str, day: date, area: float) -> None:
     """A counter does not run backwards: it is a new one, or one of two readings is a slip."""
-    before = read_that_day(workshop.records, printer, day)
-    if before is None or area >= before:
+    before = last_read(workshop.records, printer, day)
+    if before is None or area >= before.area_m2:
         return
-    now, then = numbers.area(area), numbers.area(before)
-    if day == saving.latest_day(workshop):
-        question = _(
-            "{now} is less than today's earlier {then}. A new counter, or a slip?",
-            now=now,
-            then=then,
-        )
-    else:
-        question = _(
-            "{now} is less than that day's earlier {then}. A new counter, or a slip?",
-            now=now,
-            then=then,
-        )
-    st.warning(numbers.unbroken(question), icon=":material/help:")
-    if st.button(
+    now, then = numbers.area(area), numbers.area(before.area_m2)
+    same_day = before.read_on == day
+    st.warning(numbers.unbroken(_question(workshop, before, day, now)), icon=":material/help:")
+    if same_day and st.button(
         numbers.unbroken(_("{then} was a slip: keep {now}", then=then, now=now)),
         key="counter-slip",
         width="stretch",
     ):
         _log(workshop, printer, day, area, was_a_slip=True)
-    total = before + area
+    total = before.area_m2 + area
     if st.button(
         numbers.unbroken(_("A new counter: carry on, {total} in all", total=numbers.area(total))),
         key="counter-new", width="stretch",
@@ -114,6 +115,39 @@ def _ask_about_lower(workshop: frame.Workshop, printer: str, day: date, area: fl
         )
         _log(workshop, printer, day, total, told=told)
     st.caption(numbers.unbroken(_("If {now} is the slip, correct it in the field above.", now=now)))
+    if not same_day:
+        st.caption(
+            numbers.unbroken(
+                _(
+                    "If {then} is the slip, correct it on the page Records. If the counter was "
+                    "replaced before that, type the running total above: what it shows now, and "
+                    "what the old one ended at.",
+                    then=then,
+                )
+            )
+        )
+
+
+def _question(workshop: frame.Workshop, before: Reading, day: date, now: str) -> str:
+    then = numbers.area(before.area_m2)
+    if before.read_on != day:
+        return _(
+            "{now} is less than the {then} of {read_on}. A new counter, or a slip?",
+            now=now,
+            then=then,
+            read_on=numbers.day(before.read_on),
+        )
+    if day == saving.latest_day(workshop):
+        return _(
+            "{now} is less than today's earlier {then}. A new counter, or a slip?",
+            now=now,
+            then=then,
+        )
+    return _(
+        "{now} is less than that day's earlier {then}. A new counter, or a slip?",
+        now=now,
+        then=then,
+    )
 
 
 def _log(

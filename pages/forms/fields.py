@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
-from datetime import date, datetime, timedelta
+from collections.abc import Callable, Iterable
+from datetime import date, datetime, time, timedelta
 
 import streamlit as st
 
@@ -20,11 +20,6 @@ from tracker.language import _
 from tracker.workshop import vocabulary as words
 from tracker.workshop.declarations import Column
 
-_OF_A_PRINTER = {
-    "part": ("part-", "fill-", "first-"), "broke": ("broke-",), "task": ("task-",),
-    "nozzle": ("nozzle-",), "counter": ("counter-",), "stop": ("stop-",), "room": ("room-",),
-}  # fmt: skip
-
 
 def printers_at_work(workshop: Workshop) -> list[str]:
     """The names of the printers that are not retired."""
@@ -34,11 +29,20 @@ def printers_at_work(workshop: Workshop) -> list[str]:
 
 def choose_printer(printer: str) -> None:
     """Every form opens for that printer; what was begun for another one is forgotten."""
-    st.session_state["last-printer"] = printer
-    for form, fields in _OF_A_PRINTER.items():
-        if st.session_state.get(f"{form}-printer", printer) != printer:
+    last = st.session_state.get("last-printer")
+    for form, fields in drafts.OF_A_PRINTER.items():
+        if st.session_state.get(f"{form}-printer", last) not in (None, printer):
             drafts.clear(*fields)
-            del st.session_state[f"{form}-printer"]
+            drafts.forget(f"{form}-printer")
+    st.session_state["last-printer"] = printer
+
+
+def _follow(printer: str, picked_in: str) -> None:
+    """The other forms open for that printer too, except those half filled in for another."""
+    st.session_state["last-printer"] = printer
+    for form in drafts.OF_A_PRINTER:
+        if form != picked_in and not drafts.begun(form):
+            drafts.forget(f"{form}-printer")
 
 
 def pick_printer(workshop: Workshop, key: str) -> str | None:
@@ -63,8 +67,8 @@ def pick_printer(workshop: Workshop, key: str) -> str | None:
             format_func=plain,
             key=f"{key}-printer",
         )
-    if chosen:
-        st.session_state["last-printer"] = chosen
+    if chosen and chosen != last:
+        _follow(chosen, key)
     return chosen
 
 
@@ -85,6 +89,21 @@ def any_day(label: str, value: date | None, key: str) -> date | None:
 
 def pick_moment(workshop: Workshop, label: str, key: str) -> datetime:
     """A day and a time; until the time is changed it is the present one."""
+    present = _five_minutes(frame.now()).time()
+    day, hour = _day_and_time(workshop, label, key, present)
+    return datetime.combine(day, hour or present)
+
+
+def ask_moment(workshop: Workshop, label: str, key: str) -> datetime | None:
+    """A moment that lies back: its time begins empty; None until one is said."""
+    day, hour = _day_and_time(workshop, label, key, None)
+    return None if hour is None else datetime.combine(day, hour)
+
+
+def _day_and_time(
+    workshop: Workshop, label: str, key: str, start: time | None
+) -> tuple[date, time | None]:
+    """The day and the time as they stand; until it is changed the time is ``start``."""
     day_column, time_column = st.columns(2)
     with day_column:
         day = pick_day(workshop, _("{label}: day", label=label), f"{key}-day")
@@ -92,7 +111,7 @@ def pick_moment(workshop: Workshop, label: str, key: str) -> datetime:
     if at not in st.session_state:  # the form opened just now
         st.session_state.pop(own, None)
     if not st.session_state.get(own):
-        st.session_state[at] = _five_minutes(frame.now()).time()
+        st.session_state[at] = start
     hour = time_column.time_input(
         _("{label}: time", label=label),
         key=at,
@@ -100,7 +119,17 @@ def pick_moment(workshop: Workshop, label: str, key: str) -> datetime:
         on_change=_keep_time,
         args=(own,),
     )
-    return datetime.combine(day, hour or _five_minutes(frame.now()).time())
+    return day, hour
+
+
+def said_moment(moment: datetime | None, label: str) -> datetime:
+    """The moment that was asked for; RecordError where none was said."""
+    if moment is None:
+        raise RecordError(
+            _("{label}: the time is empty; about when was it? The nearest hour will do.",
+              label=label)
+        )  # fmt: skip
+    return moment
 
 
 def _keep_time(own: str) -> None:
@@ -160,8 +189,16 @@ def known_kinds(workshop: Workshop) -> list[str]:
     return list(dict.fromkeys((*workshop.records.part_kinds(), *words.BUILT_IN_PART_KINDS)))
 
 
-def pick_known(label: str, known: Iterable[str], key: str, *, start: str = "") -> str:
+def pick_known(
+    label: str,
+    known: Iterable[str],
+    key: str,
+    *,
+    start: str = "",
+    say: Callable[[str], str] = str,
+) -> str:
     """A name written before, or a new one; "" when none is said. ``start`` is chosen already.
+    ``say`` puts a name in words.
 
     Picking spares the workshop a supplier, a site or a head type under two spellings.
     """
@@ -171,6 +208,7 @@ def pick_known(label: str, known: Iterable[str], key: str, *, start: str = "") -
             label,
             names,
             index=names.index(start) if start else None,
+            format_func=say,
             accept_new_options=True,
             placeholder=_("Pick or type"),
             key=key,

@@ -12,8 +12,8 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import choose_printer, printers_at_work
 from pages.sections.review.words import plain
-from pages.shell import links
-from tracker.say import printer_page as say
+from pages.shell import drafts, links
+from tracker.say.printer_page import links as say_links
 from tracker.workshop import vocabulary as words
 
 _NAMES = ("printer", "what", "part", "position", "task")
@@ -27,15 +27,15 @@ def choose(workshop: frame.Workshop, forms: Sequence[str]) -> None:
     problems = []
     if what := named.get("what"):
         if what in forms:
-            st.session_state["log-what"] = what
+            drafts.put("log-what", what)
         else:
-            problems.append(say.no_such_form(what, forms))
+            problems.append(say_links.no_such_form(what, forms))
     if printer := named.get("printer"):
         if printer in printers_at_work(workshop):
             choose_printer(printer)
             _choose_work(workshop, printer, named)
         else:
-            problems.append(say.not_at_work(printer))
+            problems.append(say_links.not_at_work(printer))
     for problem in problems:
         st.warning(plain(problem), icon=":material/link_off:")
 
@@ -46,9 +46,9 @@ def _choose_work(workshop: frame.Workshop, printer: str, named: dict[str, str]) 
     rows = rows[(rows["printer"] == printer) & (rows["part_kind"] == named.get("part", ""))]
     if len(rows):
         kind = named["part"]
-        st.session_state["part-kind"] = kind
+        drafts.put("part-kind", kind)
         if named.get("position", "") in set(rows["position"]) and rows["position"].nunique() > 1:
-            st.session_state[f"part-position-{kind}"] = named["position"]
+            drafts.put(f"part-position-{kind}", named["position"])
     own = {*words.TASKS, *workshop.records.routines["task"], *workshop.records.maintenance["task"]}
     if named.get("task", "") in own:
-        st.session_state["task-names"] = [named["task"]]
+        drafts.put("task-names", [named["task"]])

@@ -11,6 +11,7 @@ from pages.sections.review.words import plain
 from tracker.language import _, ngettext
 from tracker.say import numbers
 from tracker.store import acts
+from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
 
 BIG_STEPPERS = "big-steppers"  # the style gives their buttons a thumb's width
@@ -68,7 +69,7 @@ def _pick_head(records: Records, printer: str) -> str:
     if len(heads) < 2:
         return str(heads[0])
     head_type = str(records.printers.set_index("printer").loc[printer, "head_type"])
-    label = ", ".join(filter(None, (_("Head"), plain(head_type))))
+    label = ", ".join(filter(None, (_("Head"), plain(words.said(head_type)))))
     chosen = st.pills(
         label, heads, default=heads[0], required=True, format_func=plain, key="nozzle-head"
     )

@@ -7,12 +7,13 @@ import streamlit as st
 
 from pages import frame
 from pages.forms.fields import number_in, pick_known
-from pages.sections.today.downtime import empty_places
+from pages.shell import drafts
 from tracker.language import _
 from tracker.say import part_types
 from tracker.store import acts
 from tracker.workshop import vocabulary as words
 from tracker.workshop.contract import COUNTERS
+from tracker.workshop.empty_positions import empty_positions
 from tracker.workshop.spare_origin import spare_origin
 from tracker.workshop.stoppage_causes import HEAD_STRIKE
 from tracker.workshop.variants import pooled_variants
@@ -25,8 +26,10 @@ def fitted_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
 
 
 def empty_in(workshop: frame.Workshop, printer: str) -> pd.DataFrame:
-    """The places of that printer out of which a part came and into which none went."""
-    empty = empty_places(workshop.records)
+    """The places of that printer that stand empty, those given up as well: what was fitted there
+    may still be written down.
+    """
+    empty = empty_positions(workshop.records.known_at(workshop.as_of), workshop.as_of)
     return empty[empty["printer"] == printer]
 
 
@@ -79,6 +82,9 @@ def new_part(
     origin = spare_origin(workshop.records, kind, _variant_in(workshop, where), workshop.as_of)
     known = rows.loc[rows["part_kind"] == kind, "supplier"]
     own = f"{kind}-{where.printer}"
+    if st.session_state.setdefault(f"origin-{key}-{own}", origin) != origin:  # another delivery
+        st.session_state[f"origin-{key}-{own}"] = origin
+        drafts.forget(f"{key}-supplier-{own}", f"{key}-batch-{own}")
     supplier = pick_known(
         _("Supplier of the new part"), known, f"{key}-supplier-{own}", start=origin.supplier
     )

@@ -14,6 +14,7 @@ from pages.forms.printer_layout import ask_layout
 from pages.sections.review.words import plain
 from tracker.language import N_, _
 from tracker.store import acts
+from tracker.workshop import vocabulary as words
 from tracker.workshop.variants import PartType
 
 JOINS, LEAVES = N_("A new printer"), N_("A printer was retired")
@@ -64,7 +65,7 @@ def _join(workshop: frame.Workshop) -> None:
         # The workshop's own words for its types go before the usual ones: no second spelling.
         start = layout.head_type if not types or layout.head_type in types else ""
         head_type = pick_known(
-            _("Type of printhead"), types, f"printer-head-type-{start}", start=start
+            _("Type of printhead"), types, f"printer-head-type-{start}", start=start, say=words.said
         )
         pick_person()
     with frame.errors_in_words():

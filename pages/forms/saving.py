@@ -84,6 +84,13 @@ def begin_anew() -> None:
     st.session_state.pop("saved-in", None)
 
 
+def leave_saved() -> None:
+    """Another page was open since: after an entry was saved the log begins with its first form."""
+    if "saved-in" in st.session_state:
+        drafts.forget("log-what")
+        begin_anew()
+
+
 def latest_day(workshop: frame.Workshop) -> date:
     """The last day on which something can have happened: today; in the demo its last day."""
     return workshop.as_of if workshop.is_demo else frame.today()

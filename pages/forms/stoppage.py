@@ -8,7 +8,14 @@ import streamlit as st
 
 from pages import frame
 from pages.forms import saving
-from pages.forms.fields import number_in, pick_moment, pick_person, pick_printer
+from pages.forms.fields import (
+    ask_moment,
+    number_in,
+    pick_moment,
+    pick_person,
+    pick_printer,
+    said_moment,
+)
 from pages.sections.review.words import plain
 from tracker.errors import RecordError
 from tracker.language import _
@@ -64,20 +71,22 @@ def show(workshop: frame.Workshop) -> None:
         format_func=lambda k: words.part_label(k) if k else _("No part, or not known"),
     )
     cause = pick_cause("stop")
-    began = pick_moment(workshop, _("It stopped"), "stop-begin")
     over = st.toggle(_("It runs again already"), key="stop-over")
+    ask = ask_moment if over else pick_moment
+    asked = ask(workshop, _("It stopped"), "stop-begin")
     ended_at = pick_moment(workshop, _("It ran again"), "stop-over-at") if over else None
     scrap = st.text_input(_("Spoiled film and garments (money)"), key="stop-scrap")
     pick_person()
     frame.cautions((*cautions_of(cause), *(of_parts([kind]) if kind else ())))
     with frame.errors_in_words():
         said = {
-            "Printer": printer, "It stopped": began, "It ran again": ended_at, "Part": kind,
+            "Printer": printer, "It stopped": asked, "It ran again": ended_at, "Part": kind,
             "Cause": cause, "Spoiled": scrap,
         }  # fmt: skip
         if saving.tapped(
             workshop, "stop-save", _("Log: {printer} stood still", printer=plain(printer)), said
         ):
+            began = said_moment(asked, _("It stopped"))
             if ended_at is not None:
                 refuse_end_before(began, ended_at)
             new = acts.Stoppage(printer, began, ended_at, cause, kind, money(scrap))

@@ -1,12 +1,14 @@
 """What one device keeps: its seat, its person, half-filled forms; and a word when the line is down.
 
-Cookies of this app alone: a new session reads them before its first page, so that nothing flickers.
+A cookie of this app alone: a new session reads it before its first page, so that nothing flickers.
+It holds some forty printers of a first run; what is too long for it is told and not kept.
 """
 
 from __future__ import annotations
 
 import base64
 import json
+import zlib
 from collections.abc import Mapping
 from typing import Any
 
@@ -16,12 +18,11 @@ from tracker.language import N_, _
 
 _COOKIE = "tracker_device"
 _LONGEST = 3_500  # bytes; a browser drops a cookie of more than four thousand
+_UNPACKED = 200_000  # bytes; a small cookie must not unpack into more than can have been kept
 
 _SCRIPT = """
 export default function ({ data }) {
-  if (data.value !== null) {
-    document.cookie = data.name + "=" + data.value + "; path=/; max-age=31536000; SameSite=Lax";
-  }
+  document.cookie = data.name + "=" + data.value + "; path=/; max-age=31536000; SameSite=Lax";
   if (window.trackerWatchesTheLine) return;
   window.trackerWatchesTheLine = true;
   const notice = document.createElement("div");
@@ -69,30 +70,46 @@ def remember(name: str, value: Any) -> None:
     st.session_state["device"] = kept
 
 
-def attend() -> None:
-    """Hand to the browser what it is to keep, once per run, at the end of the page."""
-    written = _written(_kept())
-    value = written if len(written) <= _LONGEST else None
-    _component()(key="device-keeps", data={"name": _COOKIE, "value": value, "lost": _(LOST)})
+def attend(when: str) -> None:
+    """Hand to the browser what it is to keep: as a run begins, for a reload may come before its
+    page is whole, and again as it ends.
+    """
+    data = {"name": _COOKIE, "value": packed(_kept()), "lost": _(LOST)}
+    with st.container(key=f"device-{when}"):
+        _component()(key=f"device-keeps-{when}", data=data)
 
 
-def _kept() -> Mapping[str, Any]:
-    if "device" not in st.session_state:
-        st.session_state["device"] = _read(st.context.cookies.get(_COOKIE, ""))
-    kept: Mapping[str, Any] = st.session_state["device"]
-    return kept
+def keeps_the_draft() -> bool:
+    """Is there room on this device for what the forms hold?"""
+    return len(_pack(_kept())) <= _LONGEST
 
 
-def _written(kept: Mapping[str, Any]) -> str:
-    return base64.urlsafe_b64encode(json.dumps(kept).encode()).decode()
+def packed(kept: Mapping[str, Any]) -> str:
+    """What stands in the cookie; without the half-filled forms where they are too long for it."""
+    whole = _pack(kept)
+    return whole if len(whole) <= _LONGEST else _pack({**kept, "draft": None})
 
 
-def _read(cookie: object) -> Mapping[str, Any]:
+def unpacked(cookie: object) -> Mapping[str, Any]:
     """A cookie may hold anything: what is not ours counts as nothing kept."""
     if not isinstance(cookie, str):  # without a browser there is none
         return {}
     try:
-        kept = json.loads(base64.urlsafe_b64decode(cookie.encode()))
-    except ValueError:
+        written = zlib.decompressobj().decompress(
+            base64.urlsafe_b64decode(cookie.encode()), _UNPACKED
+        )
+        kept = json.loads(written)
+    except (ValueError, RecursionError, zlib.error):
         return {}
     return kept if isinstance(kept, dict) else {}
+
+
+def _pack(kept: Mapping[str, Any]) -> str:
+    return base64.urlsafe_b64encode(zlib.compress(json.dumps(kept).encode(), 9)).decode()
+
+
+def _kept() -> Mapping[str, Any]:
+    if "device" not in st.session_state:
+        st.session_state["device"] = unpacked(st.context.cookies.get(_COOKIE, ""))
+    kept: Mapping[str, Any] = st.session_state["device"]
+    return kept

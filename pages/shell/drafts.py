@@ -1,11 +1,14 @@
-"""Half-filled forms that survive a reload: what is typed into the log, kept on the device.
+"""Half-filled forms outlive another page, another form and a reload.
 
-A draft belongs to one workshop and one day: what a form says of "today" is not true tomorrow.
+Held is what a person changed, not what a field began with: that may be another tomorrow. Streamlit
+forgets a field that is not drawn, so a run begins by putting back what is held. A draft belongs to
+one workshop; on the device also to one day, for what it says of "today" is not true tomorrow.
 """
 
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass, field
 from datetime import date, datetime, time
 from typing import Any
 
@@ -15,38 +18,89 @@ from pages.shell import device
 
 _FORMS = (
     "part-", "fill-", "first-", "broke-", "task-", "nozzle-", "counter-", "stop-", "room-",
-    "stock-", "count-", "order-", "printer-", "retire-", "log-what", "start-",
+    "stock-", "count-", "order-", "printer-", "retire-", "log-what", "start-", "last-printer",
 )  # fmt: skip
+# Which form's fields speak of the printer chosen in it.
+OF_A_PRINTER = {
+    "part": ("part-", "fill-", "first-"), "broke": ("broke-",), "task": ("task-",),
+    "nozzle": ("nozzle-",), "counter": ("counter-",), "stop": ("stop-",), "room": ("room-",),
+}  # fmt: skip
+_SAID_AT_ONCE = ("start-said", "last-printer", "-own-time")  # there only once somebody said it
 # Yes and no are kept of these alone: a button is a yes too, and must never be put back.
 _SWITCHES = ("-good", "-over", "-own-time", "-shelf", "-together", "-unknown")
 _SWITCH = re.compile(r"^(part|broke)-(along|in)-")
 
 
+@dataclass
+class _Draft:
+    """``held``: fields as JSON holds them; ``begins``: what the others said when first drawn."""
+
+    workshop: str
+    held: dict[str, Any] = field(default_factory=dict)
+    begins: dict[str, Any] = field(default_factory=dict)
+
+
 def restore(workshop: str, today: date) -> None:
-    """At the start of a session: put back what this device's forms held in that workshop today."""
-    if st.session_state.get("drafts-restored") == workshop:
-        return
-    st.session_state["drafts-restored"] = workshop
-    draft = device.recall("draft")
-    if not isinstance(draft, dict) or draft.get("workshop") != workshop:
-        return
-    if draft.get("day") != today.isoformat():
-        return
-    for key, value in draft.get("fields", {}).items():
-        if _is_field(key) and key not in st.session_state:
-            read = _read(value)
-            if read is not None:
-                st.session_state[key] = read
+    """As a run begins: put back what the forms held; at first what this device kept of today."""
+    draft = st.session_state.get("draft")
+    if not isinstance(draft, _Draft) or draft.workshop != workshop:
+        if isinstance(draft, _Draft):  # what was said of another workshop is not true of this one
+            for key in [str(k) for k in st.session_state if _is_field(str(k))]:
+                del st.session_state[key]
+        draft = st.session_state["draft"] = _Draft(workshop, _on_device(workshop, today))
+    for key, value in draft.held.items():
+        if key not in st.session_state and (read := _read(value)) is not None:
+            st.session_state[key] = read
 
 
-def keep(workshop: str, today: date) -> None:
-    """At the end of a run: what the forms on screen hold now."""
-    fields = {}
-    for key, value in st.session_state.items():
-        if _is_field(str(key)) and (written := _written(str(key), value)) is not None:
-            fields[str(key)] = written
-    draft = {"workshop": workshop, "day": today.isoformat(), "fields": fields}
-    device.remember("draft", draft if fields else None)
+def keep(today: date) -> None:
+    """What the forms hold now, for later runs and on the device."""
+    draft = st.session_state.get("draft")
+    if not isinstance(draft, _Draft):
+        return
+    now = {
+        str(key): _written(str(key), value)
+        for key, value in st.session_state.items()
+        if _is_field(str(key)) and not _is_clock(str(key))
+    }
+    draft.begins = {key: draft.begins.get(key, value) for key, value in now.items()}
+    draft.held = {
+        key: value
+        for key, value in now.items()
+        if value is not None and (key in draft.held or _is_changed(key, value, draft))
+    }
+    for form in OF_A_PRINTER:
+        if begun(form):
+            printer = now.get(f"{form}-printer") or now.get("last-printer")
+            draft.held |= {f"{form}-printer": printer} if printer else {}
+    written = {"workshop": draft.workshop, "day": today.isoformat(), "fields": draft.held}
+    device.remember("draft", written if draft.held else None)
+
+
+def begun(form: str) -> bool:
+    """Is anything half filled in, in that form of one printer?"""
+    draft = st.session_state.get("draft")
+    return isinstance(draft, _Draft) and any(
+        key.startswith(OF_A_PRINTER[form]) and not key.endswith("-printer") for key in draft.held
+    )
+
+
+def put(key: str, value: Any) -> None:
+    """Say something in a field for the person, as a link does; it is held like their own."""
+    st.session_state[key] = value
+    draft = st.session_state.get("draft")
+    if isinstance(draft, _Draft):
+        draft.held[key] = _written(key, value)
+
+
+def forget(*keys: str) -> None:
+    """Let these fields begin anew."""
+    draft = st.session_state.get("draft")
+    for key in keys:
+        st.session_state.pop(key, None)
+        if isinstance(draft, _Draft):
+            draft.held.pop(key, None)
+            draft.begins.pop(key, None)
 
 
 def clear(*forms: str) -> None:
@@ -55,9 +109,28 @@ def clear(*forms: str) -> None:
     A browser keeps what its fields hold for as long as they are drawn: draw the form anew only
     after a run without it.
     """
-    for key in [str(k) for k in st.session_state]:
-        if key.startswith(forms) and not key.endswith("-printer"):
-            del st.session_state[key]
+    keys = [str(key) for key in st.session_state]
+    forget(*(key for key in keys if key.startswith(forms) and not key.endswith("-printer")))
+
+
+def _on_device(workshop: str, today: date) -> dict[str, Any]:
+    kept = device.recall("draft")
+    if not isinstance(kept, dict) or not isinstance(kept.get("fields"), dict):
+        return {}
+    if (kept.get("workshop"), kept.get("day")) != (workshop, today.isoformat()):
+        return {}
+    return {key: value for key, value in kept["fields"].items() if _is_field(key)}
+
+
+def _is_changed(key: str, value: Any, draft: _Draft) -> bool:
+    return key.endswith(_SAID_AT_ONCE) or value != draft.begins[key]
+
+
+def _is_clock(key: str) -> bool:
+    """Is it a time that runs on by itself, since nobody said another?"""
+    if not key.endswith("-time") or key.endswith("-own-time"):
+        return False
+    return not st.session_state.get(f"{key.removesuffix('-time')}-own-time")
 
 
 def _is_field(key: str) -> bool:

@@ -15,9 +15,9 @@ def go(page: str, **named: str) -> None:
     st.switch_page(ROOT / f"{page}.py", query_params=named or None)
 
 
-def go_printer(printer: str) -> None:
-    """Open the page of one printer."""
-    go("printer", printer=printer)
+def go_printer(printer: str = "", **part: str) -> None:
+    """Open the page of one printer, at one part where ``part`` and ``position`` name it."""
+    go("printer", printer=printer, **part)
 
 
 def go_log(printer: str, what: str, **named: str) -> None:

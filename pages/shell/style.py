@@ -5,7 +5,7 @@ BAR = "phone-bar"
 STYLE = """
 <style>
 /* Big targets for inky gloves, one column on a phone, no sideways scroll. */
-.block-container {padding-top: 4.2rem; max-width: 72rem;}
+.block-container {padding-top: 4.2rem; padding-bottom: 4rem; max-width: 72rem;}
 div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > button,
 [data-testid="stPopoverButton"]
   {min-height: 2.9rem;}
@@ -25,7 +25,13 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
 /* Small print that Streamlit shows through at 60 % is too pale on the ground of the light theme. */
 .stApp [data-testid="stCaptionContainer"], .stApp [data-testid="stCaptionContainer"] p
   {color: light-dark(#566067, #a9b3bf); opacity: 1;}
+.st-key-demo-notice {padding: 0.3rem 0.8rem;}
 .st-key-phone-bar {display: none;}
+/* What a device keeps has nothing to show, so it takes no room. */
+.st-key-device-begins, .st-key-device-ends {position: absolute; height: 0; overflow: hidden;}
+/* The part that a link names. */
+.st-key-asked-part {border-left: 6px solid var(--st-primary-color, #0b5c8c); padding-left: 0.8rem;
+  background: color-mix(in srgb, var(--st-primary-color, #0b5c8c) 9%, transparent);}
 /* One printer a tile, one channel a field: a thumb in a glove hits the right one. */
 .stMain [class*="st-key-tile-"] button {min-height: 92px; width: 100%;}
 [class*="st-key-tile-"] {flex: 1 1 10rem; min-width: 0;}
@@ -40,8 +46,12 @@ div.stButton > button, div.stFormSubmitButton > button, div.stDownloadButton > b
   .block-container {padding-left: 1rem; padding-right: 1rem; padding-top: 2.6rem;
     padding-bottom: 6rem;}
   [data-testid="stHeader"] {min-height: 2.4rem; height: 2.4rem; background: transparent;}
-  .st-key-demo-notice {flex-flow: row nowrap;}
+  /* One short line: what is to be done stands above the fold. */
+  .st-key-demo-notice {flex-flow: row nowrap; border: 0; padding: 0; gap: 0.5rem;}
   .st-key-demo-notice > div:last-child {flex: 0 0 auto;}
+  .st-key-demo-notice p {font-size: 0.8rem;}
+  .st-key-demo-notice button {padding: 0 0.5rem;}
+  .st-key-demo-day {display: none;}
   /* The bar at the thumb takes the place of the menu behind three strokes. */
   [data-testid="stExpandSidebarButton"] {display: none;}
   .st-key-phone-bar {display: flex; position: fixed; left: 0; right: 0; bottom: 0; z-index: 900;

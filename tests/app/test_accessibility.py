@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from tests.app.conftest import find_chromium
 from tests.app.real_server import Served
 from tests.app.settled import settle
+from tracker.store.database import open_store
 
 pytestmark = pytest.mark.browser
 PHONE, DESKTOP = (390, 844), (1440, 900)
@@ -31,6 +32,16 @@ OF_STREAMLIT: tuple[tuple[str, str, str], ...] = ()
 @pytest.fixture(scope="module")
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     server = Served(tmp_path_factory.mktemp("demo"))
+    yield server()
+    server.stop()
+
+
+@pytest.fixture(scope="module")
+def nothing_yet(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A workshop of one's own in which nothing is written down yet."""
+    folder = tmp_path_factory.mktemp("empty")
+    open_store(f"sqlite:///{folder / 'workshop.sqlite'}").close()
+    server = Served(folder)
     yield server()
     server.stop()
 
@@ -73,7 +84,8 @@ def violations(page: Page) -> list[str]:
 @pytest.mark.parametrize(
     ("name", "look"),
     [(name, LOOKS[at % len(LOOKS)]) for at, name in enumerate(PAGES)]
-    + [("", LOOKS[1]), ("log", LOOKS[3]), ("spares", LOOKS[2])],
+    + [("", LOOKS[1]), ("log", LOOKS[3]), ("spares", LOOKS[2])]
+    + [("printer?printer=Yard", LOOKS[1]), ("printer?printer=Yard", LOOKS[2])],
     ids=lambda value: value if isinstance(value, str) else f"{value[0][0]}-{value[1]}",
 )
 def test_no_page_breaks_a_rule_that_shuts_somebody_out(
@@ -81,6 +93,18 @@ def test_no_page_breaks_a_rule_that_shuts_somebody_out(
 ) -> None:
     page = opened(browser, f"{address}/{name}", *look)
     try:
+        assert violations(page) == []
+    finally:
+        page.close()
+
+
+@pytest.mark.parametrize("look", LOOKS, ids=lambda look: f"{look[0][0]}-{look[1]}")
+def test_the_first_page_of_an_empty_workshop_shuts_nobody_out(
+    browser: Browser, nothing_yet: str, look: tuple[tuple[int, int], str]
+) -> None:
+    page = opened(browser, nothing_yet, *look)
+    try:
+        assert page.get_by_text("Which printers do you have?").count() == 1
         assert violations(page) == []
     finally:
         page.close()

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from playwright.sync_api import Page, expect
 
 from tests.app.conftest import Served
+from tests.app.settled import kept_on_the_device
 from tests.app.test_browser import PHONE, browser_page, tap
+from tracker.paper.labels import log_address
 from tracker.store import acts
 from tracker.store.database import Store, open_store
 
@@ -130,9 +133,7 @@ def test_a_half_filled_form_and_a_name_survive_a_reload_and_a_saved_form_is_empt
         page.get_by_label(label).press("Tab")
     save = page.get_by_role("button", name="on Yard")
     expect(save).to_be_visible()
-    page.wait_for_function(
-        "atob(document.cookie.split('tracker_device=')[1] || '').includes('Ana')"
-    )
+    kept_on_the_device(page, "Ana")
     page.reload()
     expect(save).to_be_visible()
     tap(page, "Details: day, part, minutes, fluid")
@@ -160,14 +161,38 @@ def test_a_draft_of_the_demo_never_comes_up_in_ones_own_workshop(
     field = page.get_by_label("Printed area so far")
     field.fill("777")
     field.press("Enter")
-    page.wait_for_function(
-        "atob(document.cookie.split('tracker_device=')[1] || '').includes('777')"
-    )
+    kept_on_the_device(page, "777")
     page.reload()
     expect(field).to_have_value("777")
     page.goto(f"{ours}/{link}")
     expect(page.get_by_text("Demo workshop")).to_have_count(0)
     expect(field).to_have_value("")
+
+
+HOSTILE = 'A&B #1 %41/ü"<'
+
+
+def test_a_label_leads_to_a_printer_of_whatever_name(
+    served: Served, browser_page: Callable[..., Page], own: Store
+) -> None:
+    acts.add_printer(own, acts.NewPrinter(HOSTILE, date(2026, 1, 5), channels="K"))
+    where = acts.PartPosition(HOSTILE, "head", "H1")
+    acts.fit_first_part(own, where, date(2026, 1, 5), new=acts.NewPart(batch=HOSTILE))
+    address = served()
+    page = browser_page(log_address(address, HOSTILE), PHONE)
+    tap(page, "Printhead")
+    expect(
+        page.get_by_role("button", name=f"Log: Printhead H1 of {HOSTILE} changed")
+    ).to_be_visible()
+    page.get_by_role("link", name=f"Everything about {HOSTILE}").click()
+    expect(page.get_by_role("heading", name=HOSTILE, exact=True)).to_be_visible()
+    named = parse_qs(urlsplit(page.url).query)
+    assert named == {"printer": [HOSTILE]}
+    page.reload()  # the address alone, as somebody else would open it
+    expect(page.get_by_role("heading", name=HOSTILE, exact=True)).to_be_visible()
+    page.get_by_role("button", name="Something broke").click()
+    tap(page, "Printhead")
+    expect(page.get_by_role("button", name=f"Log: Printhead H1 of {HOSTILE} broke")).to_be_visible()
 
 
 def test_a_lost_line_is_told_and_the_word_goes_when_it_is_back(

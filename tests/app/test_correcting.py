@@ -110,7 +110,7 @@ def test_a_draft_of_yesterday_or_with_what_is_no_more_there_does_no_harm(
     app: Callable[..., AppTest], own: Store
 ) -> None:
     at = app("log")
-    workshop = at.session_state["drafts-restored"]
+    workshop = at.session_state["draft"].workshop
     fields = {"log-what": "Task done", "task-printer": "Gone", "task-note": "half"}
     for day, note in (("2026-10-30", ""), ("2026-10-31", "half")):
         draft = {"workshop": workshop, "day": day, "fields": fields}

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import words_of
+from tests.app.conftest import as_read, words_of
 from tracker.store import acts
 from tracker.store.connections import default_url, demo_url
 from tracker.store.database import Store, open_store
@@ -83,14 +83,33 @@ def test_several_tasks_are_logged_at_once_with_their_cautions(
 def test_a_counter_that_runs_backwards_is_refused_in_words(
     app: Callable[..., AppTest], own: Store
 ) -> None:
-    acts.read_counter(own, "Ada", date(2026, 10, 1), 500.0)
+    acts.read_counter(own, "Ada", date(2026, 10, 1), 4.5)
     at = app("log")
     choose(at, "log-what", "Counter")
-    at.text_input(key="counter-area").input("4,5")
+    at.date_input(key="counter-day").set_value(date(2026, 9, 30)).run()
+    at.text_input(key="counter-area").input("500")
     at.button(key="counter-save").click().run()
     assert len(at.error) == 1
     assert "4.5" in at.error[0].value
     assert len(own.records().counters) == 1
+
+
+def test_a_reading_below_an_earlier_days_is_asked_about_and_a_new_counter_is_one_tap(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.read_counter(own, "Ada", date(2026, 10, 1), 500.0)
+    at = app("log")
+    choose(at, "log-what", "Counter")
+    at.text_input(key="counter-area").input("4.5")
+    at.button(key="counter-save").click().run()
+    asked = "\n".join(as_read(told.value) for told in at.warning)
+    assert asked == "4.5 m² is less than the 500.0 m² of 1 Oct 2026. A new counter, or a slip?"
+    assert own.records().counters["area_m2"].tolist() == [500], "nothing is changed by asking"
+    assert "counter-slip" not in [button.key for button in at.button]
+    at.button(key="counter-new").click().run()
+    assert own.records().counters["area_m2"].tolist() == [500, 504.5]
+    at.button(key="undo-last").click().run()
+    assert own.records().counters["area_m2"].tolist() == [500]
 
 
 def test_a_word_instead_of_a_number_is_refused_in_words(
@@ -424,6 +443,51 @@ def test_something_broke_is_one_entry_and_undone_as_one(
     assert after.maintenance.empty
 
 
+@pytest.mark.parametrize(
+    ("form", "key", "label"),
+    [("Something broke", "broke", "It broke"), ("Stoppage", "stop", "It stopped")],
+)
+def test_when_it_stopped_is_asked_where_it_runs_again_and_is_now_where_it_stands(
+    app: Callable[..., AppTest], own: Store, form: str, key: str, label: str
+) -> None:
+    at = app("log")
+    choose(at, "log-what", form)
+    if key == "broke":
+        choose(at, "broke-kind", "wiper")
+    else:
+        at.toggle(key="stop-over").set_value(True).run()
+    assert at.time_input(key=f"{key}-begin-time").value is None
+    at.button(key=f"{key}-save").click().run()
+    assert [error.value for error in at.error] == [
+        f"{label}: the time is empty; about when was it? The nearest hour will do."
+    ]
+    assert own.records().stoppages.empty
+    if key == "broke":
+        choose(at, "broke-stood", "It still stands")
+    else:
+        at.toggle(key="stop-over").set_value(False).run()
+    assert at.time_input(key=f"{key}-begin-time").value is not None
+    at.button(key=f"{key}-save").click().run()
+    assert not at.error
+    assert own.records().stoppages["ended_at"].isna().tolist() == [True]
+
+
+def test_a_name_with_marks_stands_in_what_was_recorded_as_it_was_written(
+    app: Callable[..., AppTest], own: Store
+) -> None:
+    acts.add_printer(own, acts.NewPrinter("*A* ![i](x) :red[b]", date(2026, 1, 5), channels="K"))
+    at = app("log")
+    choose(at, "log-what", "Counter")
+    choose(at, "counter-printer", "*A* ![i](x) :red[b]")
+    at.text_input(key="counter-area").input("12")
+    at.button(key="counter-save").click().run()
+    assert [as_read(told.value) for told in at.success] == [
+        "Counter of *A* ![i](x) :red[b]: 12.0 m²."
+    ]
+    assert at.success[0].value.startswith(r"Counter of \*A\* !\[i\](x) \:red\[b\]")
+    assert at.toast[0].value.startswith(at.success[0].value)
+
+
 def test_supplier_and_batch_of_the_spare_stand_there_already(
     app: Callable[..., AppTest], own: Store
 ) -> None:
@@ -490,6 +554,7 @@ def test_a_head_strike_is_an_accident_however_it_is_logged(
     choose(at, "broke-kind", "head")
     choose(at, "broke-mode-head", "head strike")
     at.date_input(key="broke-begin-day").set_value(date(2026, 10, 30)).run()
+    at.time_input(key="broke-begin-time").set_value(time(9, 0)).run()
     at.button(key="broke-save").click().run()
     out = own.records().fittings.query("part_kind == 'head' and removal_reason != ''").iloc[0]
     assert (out.removal_reason, out.failure_mode) == ("accident", "head strike")

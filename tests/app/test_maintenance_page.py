@@ -323,7 +323,7 @@ def test_both_answers_on_planned_changes_stand_on_the_page() -> None:
     assert "most for the damper (white)" in plain(answer(page))
     ends = [numbers.about_money(abs(best[name])) for name in ("per_year_p10", "per_year_p90")]
     saved = f"about {numbers.about_money(best['per_year'])} per place and year"
-    spread = f"(80 % range {ends[0]} to {ends[1]} saved;"
+    spread = f"({ends[0]} to {ends[1]} saved in 8 of 10 cases;"
     assert f"{saved} {spread}" in plain(answer(page))
     assert f"{saved} {spread}" in plain(said(page))
     kept = next(text.value for text in page.markdown if "Run to failure" in text.value)

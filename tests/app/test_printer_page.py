@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import ROOT, words_of
+from tests.app.conftest import ROOT, as_read, words_of
 from tests.decisions.workshops import BEGAN
 from tracker.store.connections import default_url
 from tracker.store.database import open_store
@@ -52,15 +52,50 @@ def test_the_page_of_a_printer_tells_now_next_past_level_and_label(shared_demo: 
     said = words_of(at)
     assert at.title[0].value == "Yard"
     headers = [header.value for header in at.header]
-    assert headers[:4] == ["What to do next", "In it now", "What happened", "Missing nozzles"]
-    assert "Beside the other printers" in headers
-    assert headers[-1] == "Its label"
+    assert headers == ["In it now", "What to do", "What happened"]
+    folded = [fold.label for fold in at.expander]
+    assert folded[-3:] == ["Missing nozzles", "Beside the other printers", "Its label"]
     assert "even chance it lasts until" in said
     assert "as long here as in the other printers" in said
     assert len(at.get("plotly_chart")) == 2
     assert not at.error
     # Seen from this computer alone, the address has to be typed.
     assert any("only works on this computer" in told.value for told in at.info)
+
+
+def in_it_now(at: AppTest) -> list[str]:
+    """What is told of the parts without a tap, in its order."""
+    folded = {str(told.value) for fold in at.expander for told in fold.markdown}
+    told = [as_read(str(one.value)) for one in at.markdown if str(one.value) not in folded]
+    return [one for one in told if "even chance it lasts until" in one]
+
+
+def test_how_long_the_head_has_left_is_told_first_and_without_a_tap(shared_demo: None) -> None:
+    at = page_of("printer", printer="Loft")
+    assert in_it_now(at)[0].startswith("**Printhead H1 (eight-channel head)** – in for 8 months")
+    captions = [as_read(str(told.value)) for told in at.caption]
+    assert any(told.startswith("6 nozzles missing, as last checked on") for told in captions)
+
+
+def test_a_link_to_a_part_has_it_in_sight_right_after_the_head(shared_demo: None) -> None:
+    at = page_of("printer", printer="Loft", part="pump", position="pump")
+    told = in_it_now(at)
+    assert told[1].startswith("**Ink pump** – ")
+    plain = in_it_now(page_of("printer", printer="Loft"))
+    assert not any(one.startswith("**Ink pump**") for one in plain)
+    nowhere = page_of("printer", printer="Loft", part="pump", position="<b>")
+    assert in_it_now(nowhere) == plain
+
+
+def test_a_link_to_an_empty_place_says_since_when(small: Path) -> None:
+    with open_store(default_url()) as store:
+        row = store.records().fittings.query("position == 'W1'").index[0]
+        store.correct(
+            "fittings", int(row), {"removed_on": "2026-10-30", "removal_reason": "failed"}
+        )
+    at = page_of("printer", printer=AWKWARD, part="damper", position="W1")
+    told = [as_read(str(one.value)) for one in at.markdown]
+    assert "**Damper W1: nothing in it since 30 Oct 2026**" in told
 
 
 def test_from_the_list_to_a_printer_and_back_is_a_tap_each(shared_demo: None) -> None:
@@ -112,7 +147,8 @@ def test_a_printer_without_records_teaches_the_next_step(small: Path) -> None:
 def test_a_printer_that_left_shows_its_past_alone(small: Path) -> None:
     at = page_of("printer", printer="Gone")
     assert "Gone left the workshop on 1" in words_of(at)
-    assert [header.value for header in at.header] == ["What happened", "Missing nozzles"]
+    assert [header.value for header in at.header] == ["What happened"]
+    assert [fold.label for fold in at.expander] == ["Missing nozzles"]
 
 
 def test_the_address_of_the_labels_is_kept_and_the_code_shown(small: Path) -> None:
@@ -152,6 +188,37 @@ def test_what_is_picked_after_a_link_counts(small: Path) -> None:
     at.pills(key="log-what").set_value("Counter").run()
     assert at.pills(key="log-what").value == "Counter"
     assert not at.query_params
+
+
+def test_a_half_filled_form_outlives_another_form_and_another_page(small: Path) -> None:
+    at = page_of("log", printer="Right", what="Counter")
+    at.text_input(key="counter-area").input("120").run()
+    at.pills(key="log-what").set_value("Room").run()
+    at.pills(key="room-printer").set_value(AWKWARD).run()
+    at.pills(key="log-what").set_value("Counter").run()
+    assert at.text_input(key="counter-area").value == "120"
+    assert at.pills(key="counter-printer").value == "Right", "what was begun stays with its printer"
+    for page in ("spares", "spares", "log"):
+        at.switch_page(str(ROOT / "pages" / f"{page}.py")).run()
+        assert not at.exception
+    assert at.pills(key="log-what").value == "Counter"
+    assert at.text_input(key="counter-area").value == "120"
+    at.button(key="counter-save").click().run()
+    with open_store(default_url()) as store:
+        assert store.records().counters[["printer", "area_m2"]].values.tolist() == [["Right", 120]]
+    at.switch_page(str(ROOT / "pages" / "spares.py")).run()
+    at.switch_page(str(ROOT / "pages" / "log.py")).run()
+    assert at.pills(key="log-what").value == "Part change", "after an entry it begins anew"
+    at.pills(key="log-what").set_value("Counter").run()
+    assert at.text_input(key="counter-area").value == ""
+
+
+def test_a_form_that_holds_nothing_follows_the_printer_picked_in_another(small: Path) -> None:
+    at = page_of("log", printer="Right", what="Counter")
+    at.pills(key="log-what").set_value("Room").run()
+    at.pills(key="room-printer").set_value(AWKWARD).run()
+    at.pills(key="log-what").set_value("Counter").run()
+    assert at.pills(key="counter-printer").value == AWKWARD
 
 
 def test_a_link_goes_before_a_half_filled_form_of_another_printer(small: Path) -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
+from tests.app.settled import kept_on_the_device
 from tests.app.test_browser import DESKTOP, PHONE, browser_page
 from tracker.store.database import open_store
 
@@ -16,17 +17,6 @@ __all__ = ["browser_page"]
 pytestmark = pytest.mark.browser
 MOST_TAPS = 40
 ANSWERS = ("Today", "This week", "This month", "No idea")
-
-
-# Is that answer in what this device keeps? A tap is there once its run is over.
-KEPT_BY_THE_DEVICE = """
-name => {
-  const cookie = document.cookie.split("; ").find(one => one.startsWith("tracker_device="));
-  if (!cookie) return false;
-  const kept = atob(cookie.slice(15).replaceAll("-", "+").replaceAll("_", "/"));
-  return new RegExp(name + '[^,]*Months').test(kept);
-}
-"""
 
 
 class Finger:
@@ -82,7 +72,7 @@ def test_two_printers_reach_their_first_forecast_in_few_taps_and_a_reload_loses_
         ("Capping stations", "About a year"), ("Ink pumps", "Months"),
     ]  # fmt: skip
     answer_each(page, finger, ages)
-    page.wait_for_function(KEPT_BY_THE_DEVICE, arg="age-pump")
+    kept_on_the_device(page, "age-pump[^,]*Months")
     page.reload()
     expect(page.get_by_text("Step 2 of 4")).to_be_visible()
     finger.on(button(page, "Continue"))

@@ -86,6 +86,24 @@ def test_a_routine_begun_today_is_due_today_and_not_late_from_before_it_began() 
     assert tomorrow["days_late"]["stir_ink", "A"] == 1
 
 
+@pytest.mark.parametrize(
+    ("last", "falls_due"),
+    [
+        (None, "2025-06-16"),  # never done: on its first day
+        ("2025-05-01", "2025-06-16"),  # an interval ended before the routine begins
+        ("2025-06-10", "2025-06-25"),  # and after it: an interval after it was done
+    ],
+)
+def test_a_routine_that_begins_later_stands_ahead_by_when_it_was_last_done(
+    last: str | None, falls_due: str
+) -> None:
+    plan = routine(("shake_dampers", 15, None, "", "2025-06-16", None))
+    log = done(("A", "shake_dampers", last, "planned")) if last else done()
+    row = due(workshop(1, routines=plan, maintenance=log)).loc[("shake_dampers", "A")]
+    assert str(row["due_on"].date()) == falls_due
+    assert row["days_late"] == (TODAY - date.fromisoformat(falls_due)).days < 0
+
+
 def test_a_printers_own_routine_goes_before_the_one_for_all() -> None:
     plan = routine(
         ("shake_dampers", 15, None, "", None, None),
@@ -104,7 +122,8 @@ def test_only_the_version_of_a_routine_in_force_counts() -> None:
         ("clean_rollers", 30, None, "", "2025-07-01", None),
     )
     found = due(workshop(1, routines=plan))
-    assert found.index.tolist() == [("shake_dampers", "A")]
+    # Rollers come in from July on; the encoder's routine is over.
+    assert found.index.tolist() == [("shake_dampers", "A"), ("clean_rollers", "A")]
     assert found.iloc[0]["every_days"] == 7
     assert due(workshop(1, routines=plan), date(2025, 3, 1)).iloc[0]["every_days"] == 15
 

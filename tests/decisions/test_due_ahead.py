@@ -51,6 +51,20 @@ def test_an_overdue_task_falls_on_today_and_the_next_one_follows_from_it() -> No
     assert ahead["days_late"].iloc[0] > 100  # due 30 days after 1 January
 
 
+def test_a_routine_that_begins_within_these_days_has_its_occasions_from_then_on() -> None:
+    begins = rows(
+        "task every_days printer starts_on ends_on",
+        ("shake_dampers", 10, "", "2025-06-16", None),
+        ("wipe_encoder", 10, "", "2025-06-16", None),
+        ("clean_rollers", 10, "", "2025-08-01", None),
+    )
+    log = rows("printer task done_on why", ("A", "shake_dampers", "2025-06-09", "planned"))
+    ahead = due_ahead(workshop(1, routines=begins, maintenance=log), TODAY, 20)
+    assert days_of(ahead, "shake_dampers") == [(1, "06-19"), (2, "06-29")]
+    assert days_of(ahead, "wipe_encoder") == [(1, "06-16"), (2, "06-26")]
+    assert days_of(ahead, "clean_rollers") == []
+
+
 def test_what_is_due_every_few_days_is_told_once() -> None:
     often = float(OFTEN_DAYS - 1)
     ahead = due_ahead(bench(("stir_ink", often), ("wipe_encoder", OFTEN_DAYS)), TODAY, 10)

@@ -76,5 +76,5 @@ def test_a_claim_line_says_how_it_stands() -> None:
     )
     assert reminder(to_send) == (
         "**Printhead H1 of A** failed 20 Feb 2025: send the claim to Ink Barn, warranty to "
-        "1 Apr 2025"
+        "1 Apr 2025."
     )

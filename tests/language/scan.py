@@ -36,7 +36,10 @@ _DEVELOPERS_ERRORS = {
 }  # fmt: skip
 _WORDS = re.compile(r"[^\W\d_]{2,}[^\S\n]+\S*[^\W\d_]|[^\W\d_]+ [^\W\d_]{2,}")
 _ONE_WORD = re.compile(r"[A-Z][a-z]{2,}[.:?!…]?")
-_IN_PLACE = re.compile(r"\{\} ?[^\W\d_]{2,}|[^\W\d_]{2,}[:,;.]? \{\}|\{\} [^\W\d_]")
+_IN_PLACE = re.compile(
+    r"\{\} ?[^\W\d_]{2,}|[^\W\d_]{2,}[:,;.]? \(?\{\}|\{\} [^\W\d_]"
+    r"|\{\w+(:[^}]*)?\} [^\W\d_]{2,}|% [^\W\d_]{2,}"
+)
 _SQL = re.compile(
     r"\s*(SELECT|INSERT|UPDATE|DELETE|CREATE|PRAGMA|ALTER|BEGIN|DROP|WITH|LOCK|SET|COMMIT|CAST"
     r"|VACUUM|ROLLBACK|SAVEPOINT|RELEASE|REFERENCES|NOT NULL|PRIMARY)\b"

@@ -186,6 +186,19 @@ def test_a_converted_room_says_nothing_past_the_catalogue(room: str) -> None:
     assert past == []
 
 
+def test_what_a_model_lacks_is_said_through_the_catalogue() -> None:
+    """A person reads ``NotEnoughData``. A ``ModelError`` names the arrays of a call from Python
+    and is read by whoever wrote that call, so it stays as the names of the arrays are."""
+    past = []
+    for path in [path for path in sources() if room_of(path) == "models"]:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not isinstance(node, ast.Call) or called(node) != "NotEnoughData":
+                continue
+            if isinstance(node.args[0], (ast.Constant, ast.JoinedStr)):
+                past.append(f"{path.name}:{node.lineno}")
+    assert past == []
+
+
 def test_the_same_text_is_said_in_the_language_in_use() -> None:
     with speaking("es"):
         assert _("Printhead") == "Cabezal de impresión"

@@ -26,3 +26,30 @@ def test_json_is_the_same_in_every_language(capsys: pytest.CaptureFixture[str]) 
         assert main(asked) == 0
         answers.append(capsys.readouterr().out)
     assert answers[0] == answers[1]
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (["outlook", "--days"], "se espera un valor"),
+        (["life"], "faltan estos argumentos: --part"),
+        (["outlook", "--numbers", "x"], "no es una de las opciones"),
+        (["outlook", "--nowhere"], "argumentos desconocidos: --nowhere"),
+    ],
+)
+def test_what_the_parser_refuses_is_said_in_spanish(
+    asked: list[str], told: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*asked, "--language", "es"]) == 2
+    said = capsys.readouterr().err
+    assert told in said
+    assert "argument " not in said
+
+
+def test_the_help_is_in_spanish_from_its_first_word(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(["life", "--help", "--language", "es"])
+    said = capsys.readouterr().out
+    assert said.startswith("uso: ")
+    assert "muestra esta ayuda y termina" in said
+    assert not {"usage:", "options:"} & set(said.split())

@@ -57,7 +57,9 @@ def test_a_change_of_lives_stands_among_what_is_unusual() -> None:
     assert review.drift is None, "three months of two printers tell no change"
     assert "Since about" not in paper_html(review)
     lot = LogChange("ink_lot", "white <7>", "", date(2025, 9, 4))
-    changed = replace(review, drift=Drift(date(2025, 9, 1), 0.5, 0.4, 0.7, 0.99, (lot,)))
+    changed = replace(
+        review, drift=Drift(date(2026, 3, 31), date(2025, 9, 1), 0.5, 0.4, 0.7, 0.99, (lot,))
+    )
     assert "Since about September 2025 parts last half as long as before.<" in paper_html(changed)
     page = paper_html(changed, with_appendices=True)
     section = page.split("Was that unusual?</h2>")[1].split("<h2")[0]
@@ -170,7 +172,7 @@ def crowded() -> MonthReview:
     return replace(
         review, is_demo=True, happened=happened, actions=tuple(acts), note="Much to tell. " * 90,
         expected=pd.concat([review.expected, *many], ignore_index=True),
-        drift=Drift(date(2025, 9, 1), 0.5, 0.4, 0.7, 0.99, ()),
+        drift=Drift(date(2026, 3, 31), date(2025, 9, 1), 0.5, 0.4, 0.7, 0.99, ()),
         corrections=Corrections(MARCH, date(2026, 4, 5), {("stoppages", "added"): 1}, {}, {}, ()),
     )  # fmt: skip
 

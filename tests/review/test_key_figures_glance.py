@@ -10,6 +10,7 @@ import pytest
 
 from tests.decisions.workshops import rows, setting
 from tracker.review.key_figures import month_glance
+from tracker.review.month import month_review
 from tracker.workshop.records import Records
 
 # Wipers of one printer, changed on these days because they had failed.
@@ -61,3 +62,8 @@ def test_in_the_first_month_of_a_log_nothing_is_usual_yet() -> None:
     assert (glance.month, glance.whole, glance.months_compared) == (date(2025, 3, 1), False, 0)
     assert glance.failures.this == 1
     assert math.isnan(glance.failures.usual)
+
+
+def test_the_review_tells_the_glance_of_the_same_month() -> None:
+    review, glance = month_review(log(), date(2025, 5, 1)), month_glance(log(), date(2025, 5, 31))
+    assert review.glance == glance

@@ -81,4 +81,4 @@ def test_a_sum_of_stated_figures_has_no_range_and_a_guess_is_called_one() -> Non
     assert "about 36 €; every figure is stated" in stated
     guessed = costs().of_kind("pump", spare_on_shelf=True)
     assert source(guessed.term("work")) == "guess (common practice, no source)"
-    assert "80 % range" in cost_sentence(guessed, "EUR")
+    assert "in 8 of 10 cases)" in cost_sentence(guessed, "EUR")

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 
 from tracker.forecast.drift import Drift, Event, LogChange
-from tracker.say.drift import changes_words, drift_line, drift_sentence
+from tracker.say.drift import changes_words, drift_in_review, drift_line, drift_sentence
 
 
 def change(what: Event, name: str, of: str = "", day: int = 3) -> LogChange:
@@ -14,7 +14,8 @@ def change(what: Event, name: str, of: str = "", day: int = 3) -> LogChange:
 
 
 SHORTER = Drift(
-    date(2025, 3, 1), 0.51, 0.4, 0.7, 0.99, (change("ink_lot", "white 7", day=4),)
+    date(2026, 3, 31), date(2025, 3, 1), 0.51, 0.4, 0.7, 0.99,
+    (change("ink_lot", "white 7", day=4),),
 )  # fmt: skip
 
 
@@ -24,9 +25,7 @@ def test_the_sentence_tells_since_when_how_much_and_what_changed_then() -> None:
         "that time: ink lot white 7 was opened (4 Mar 2025). What changed then need not be the "
         "cause."
     )
-    assert drift_line(SHORTER) == (
-        "Since about March 2025 parts last half as long as before (95 %: 0.4 to 0.7 times)."
-    )
+    assert drift_line(SHORTER) == ("Since about March 2025 parts last half as long as before.")
 
 
 def test_nothing_else_changed_and_nothing_is_named() -> None:
@@ -76,3 +75,10 @@ def test_the_month_is_the_one_whose_first_day_is_nearest() -> None:
     assert "Since about August 2025 " in drift_line(
         replace(SHORTER, changed_since=date(2025, 7, 31))
     )
+
+
+def test_beside_a_month_the_day_on_which_the_change_was_seen_is_told_where_it_is_another() -> None:
+    # SHORTER was seen on 31 March 2026.
+    same, later = (drift_in_review(SHORTER, day) for day in (date(2026, 3, 31), date(2026, 2, 28)))
+    assert same.startswith("Since about March 2025 parts last half as long as before; what is")
+    assert "half as long as before, as known on 31 Mar 2026; what is" in later

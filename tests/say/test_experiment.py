@@ -32,7 +32,7 @@ def test_a_proposal_says_who_for_how_long_with_which_chance_and_when_to_look() -
     assert "every printer is compared with itself" in text
     assert "51 would do if the old interval stopped acting at once" in text
     assert "a false answer has a chance of 5 %" in text
-    assert "80 % range" in text
+    assert "in 8 of 10 cases" in text
     assert "for which an answer is taken to hold" in text
     assert say.CAUTION in text
 

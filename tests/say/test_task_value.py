@@ -88,8 +88,9 @@ def test_every_kind_has_a_line_with_its_range_and_its_risk() -> None:
     value = compare_all(studied(), 7, 30)
     for one in value.kinds:
         assert re.match(
-            r"(Damper|Printhead): [\d.]+ fewer failures per printer and year \(80 % range [\d.]+ "
-            r"(to|more to) [\d.]+( fewer)?\); the risk is 0\.\d+ times as high \(95 % limits",
+            r"(Damper|Printhead): [\d.]+ fewer failures per printer and year \([\d.]+ "
+            r"(to|more to) [\d.]+( fewer)? in 8 of 10 cases\); the risk is 0\.\d+ times as high "
+            r"\(95 % limits",
             kind_line(value, one),
         )
     back = compare_all(studied(), 30, 7)

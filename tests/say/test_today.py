@@ -40,7 +40,7 @@ def test_every_order_of_the_day_has_its_line_with_a_short_reason() -> None:
         assert order_name(line).startswith(f"{line.pieces} × ")
         assert order_terms(line, "EUR").startswith("today, about " if line.is_due else "by ")
     damper = next(line for line in lines if line.part_kind == "damper")
-    assert damper.reason.startswith("None there or on the way; ")
+    assert damper.reason.startswith("None on the shelf or on the way; ")
 
 
 def test_a_head_whose_date_comes_soon_is_told_with_that_date() -> None:

@@ -49,7 +49,7 @@ def test_the_verdict_names_each_change_and_what_all_together_save() -> None:
         "Does changing the routine pay? Very likely yes. At least expected cost: shake dampers, "
         "draw off air every 10 days instead of every 7 to 30 days; clean wiper blade and cap edge "
         "every 5 days instead of every 3 days. 97 % chance that it pays, about 300 € saved per "
-        "printer and year (80 % range 90 € to 520 €)."
+        "printer and year (90 € to 520 € in 8 of 10 cases)."
     )
 
 
@@ -108,11 +108,12 @@ def test_where_few_failures_tell_little_the_weakness_stands_beside_the_answer() 
 def test_a_changed_task_says_what_that_does_to_every_kind() -> None:
     one = interval(alone=replace(ALONE, avoided={**ALONE.avoided, "head": (0.02, -0.15, 0.18)}))
     assert one_task.task_line(told(), one) == (
-        "Shake dampers, draw off air: every 10 days costs least (80 % range 6 to 15 days). Changed "
-        "alone: 96 % chance that it pays, about 210 € saved per printer and year (80 % range 80 € "
-        "to 400 €). 1.3 fewer damper failures per printer and year (80 % range 0.77 to 1.9); 0.02 "
-        "fewer printhead failures per printer and year (80 % range 0.15 more to 0.18 fewer); 0.4 "
-        "fewer nozzle drop-outs per printer and year (80 % range 0.1 more to 0.9 fewer); the work "
+        "Shake dampers, draw off air: every 10 days costs least (6 to 15 days in 8 of 10 cases). "
+        "Changed alone: 96 % chance that it pays, about 210 € saved per printer and year (80 € to "
+        "400 € in 8 of 10 cases). 1.3 fewer damper failures per printer and year (0.77 to 1.9 in 8 "
+        "of 10 cases); 0.02 fewer printhead failures per printer and year (0.15 more to 0.18 fewer "
+        "in 8 of 10 cases); 0.4 fewer nozzle drop-outs per printer and year (0.1 more to 0.9 fewer "
+        "in 8 of 10 cases); the work "
         "costs 60 € more."
     )
 
@@ -174,3 +175,14 @@ def test_the_tables_have_a_row_for_every_task_and_every_routine() -> None:
     costs = tables.routines_table(told())
     assert costs["Routine"].tolist() == ["As now", "Least cost", "Common practice", "Hardly any"]
     assert set(costs.columns) > {"Work", "Damper", "Printhead", "Wiper blade", "Together"}
+
+
+def test_the_interval_of_one_task_alone_is_told_beside_the_one_advised() -> None:
+    advised = interval().every_days
+    assert "alone; go by “The whole routine”" in one_task.beside_alone(14, None)
+    other = one_task.beside_alone(advised + 4, interval())
+    assert f"cost least every {advised + 4:g} days; “The whole routine”" in other
+    assert f"advises every {advised:g} days: go by that." in other
+    assert one_task.beside_alone(advised, interval()).endswith("advises the same.")
+    kept = one_task.beside_alone(advised + 4, interval(kept="people", is_changed=False))
+    assert f"leaves it every {advised:g} days: go by that." in kept

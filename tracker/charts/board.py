@@ -35,6 +35,7 @@ def board_drawing(
         "first": _("Printer"),
         "axis": _("Months from today"),
         "bad": BAD,
+        "legend": {"middle": say.middle_mark(), "guess": say.guess_mark()},
         "ticks": [{"at": tick / AXIS_MONTHS, "text": f"{tick}"} for tick in TICKS],
         "columns": [say.heading(column) for column in columns],
         "rows": [_row(row, columns, as_of) for row in rows],
@@ -59,6 +60,8 @@ def _row(row: BoardRow, columns: Sequence[BoardColumn], as_of: date) -> dict[str
 
 def _cell(cell: BoardCell, as_of: date) -> dict[str, Any]:
     drawn: dict[str, Any] = {
+        "part": cell.part_kind,
+        "position": cell.position or cell.empty[0],
         "said": say.in_full(cell),
         "empty": say.stands_empty(cell),
         "colour": part_colour(cell.part_kind),

@@ -64,10 +64,12 @@ def budget_picture(
         x=Axis(
             title=_("money spent ({currency})", currency=currency),
             limits=(-0.03 * right, 1.06 * right),
+            form=",.0f",
         ),
         y=Axis(
             title=_("expected cost of running short ({currency})", currency=currency),
             limits=(0, 1.08 * top),
+            form=",.0f",
         ),
         marks=tuple(marks),
         height=380,

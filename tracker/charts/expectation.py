@@ -9,6 +9,7 @@ from tracker.charts.picture import Axis, Picture, Points, Spans, whole_steps
 from tracker.language import _
 from tracker.say import part_types
 
+_ONE_LINE, _TWO_LINES = 31, 35  # pixels of a row, by the lines of its label
 MOST_ROWS = 10  # types of part; those with most to tell
 
 
@@ -63,7 +64,7 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
                 says=_("{low} to {high} is normal"),
             ),
             Points(
-                name=_("expected on average"),
+                name=_("expected of these parts"),
                 x=list(rows["expected"]),
                 y=list(rows["label"]),
                 colour=SEEN,
@@ -73,6 +74,6 @@ def expectation_picture(expected: pd.DataFrame, month: str) -> Picture:
             ),
             *seen,
         ),
-        height=160 + 31 * len(rows),
+        height=160 + (_TWO_LINES if rows["variant"].any() else _ONE_LINE) * len(rows),
         legend_room=110,
     )

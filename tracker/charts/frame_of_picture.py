@@ -15,7 +15,15 @@ def framed(
     """The figure with its title and axis titles; the legend below, where no bar covers it."""
     lines = wrap(title, _LONGEST_LINE) or [""]
     figure.update_layout(
-        title={"text": "<br>".join(lines), "font": {"size": 16}},
+        title={
+            "text": "<br>".join(lines),
+            "font": {"size": 16},
+            # From the top edge: centred in the margin, two lines would reach into a low picture.
+            "yref": "container",
+            "y": 1,
+            "yanchor": "top",
+            "pad": {"t": 8},
+        },
         height=height,
         margin={"l": 10, "r": 10, "t": 24 + 20 * len(lines), "b": 10},
         legend={"orientation": "h", "yanchor": "top", "y": -0.22, "x": 0},

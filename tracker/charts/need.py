@@ -65,7 +65,7 @@ def need_picture(
                 y=[0],
                 colour=ACCENT,
                 form="diamond",
-                says=_("{available} there or on the way", available=available),
+                says=_("{available} on the shelf or on the way", available=available),
             )
         )
     return Picture(

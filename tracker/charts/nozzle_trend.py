@@ -5,7 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from tracker.charts.colours import SEEN, part_colour
-from tracker.charts.picture import Axis, Line, Mark, Picture, Rule
+from tracker.charts.picture import Axis, Line, Mark, Picture, Rule, day_form
 from tracker.language import _
 from tracker.lives.printer_history import PrinterHistory
 
@@ -54,7 +54,9 @@ def nozzle_trend_picture(history: PrinterHistory) -> Picture:
         marks.append(Rule(x=row.fitted_on, top=rows + 0.3, text=text, colour=SEEN))
     return Picture(
         title=_("{printer}: missing nozzles", printer=history.printer),
-        x=Axis(title=_("day of the check"), form="%d %b %y", most_ticks=5),
+        x=Axis(
+            title=_("day of the check"), form=day_form(history.first, history.last), most_ticks=5
+        ),
         y=Axis(title=_("channel, nozzles missing"), ticks=tuple(ticks), limits=(-0.2, rows + 0.4)),
         marks=tuple(marks),
         height=_AROUND_PIXELS + _ROW_PIXELS * rows,

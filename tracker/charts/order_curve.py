@@ -66,6 +66,6 @@ def order_curve_picture(
     return Picture(
         title=_("{part}: what waiting costs", part=part_types.label(*part)),
         x=Axis(title=_("day of ordering"), form="%d %b", most_ticks=6),
-        y=Axis(title=f"cost ({currency})", from_zero=True),
+        y=Axis(title=_("cost ({currency})", currency=currency), from_zero=True, form=",.0f"),
         marks=tuple(marks),
     )

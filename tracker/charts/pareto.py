@@ -8,6 +8,7 @@ from tracker.charts.colours import SEEN, part_colour, part_hatch
 from tracker.charts.picture import Axis, Bars, Picture, Points, whole_steps
 from tracker.language import _
 from tracker.say import part_types
+from tracker.workshop import vocabulary as words
 
 MOST_BARS = 12
 
@@ -21,7 +22,7 @@ def pareto_picture(causes: pd.DataFrame, month: str) -> Picture:
     rows = causes[causes["this_month"] > 0].iloc[:MOST_BARS][::-1]
     # The type takes the first line, so that the bars keep their room on a phone.
     labels = tuple(
-        (":\n" if row.variant else ": ").join((part_types.of(row), row.cause))
+        (":\n" if row.variant else ": ").join((part_types.of(row), words.said(row.cause)))
         for row in rows.itertuples()
     )
     marks: list[Bars | Points] = [
@@ -34,7 +35,7 @@ def pareto_picture(causes: pd.DataFrame, month: str) -> Picture:
             texts=tuple(f"{number:.0f}" for number in rows["this_month"]),
             across=True,
             in_legend=False,
-            says="{y}: {x:.0f} failures",
+            says=_("{y}: {x:.0f} failures"),
         )
     ]
     if rows["mean_before"].notna().any():

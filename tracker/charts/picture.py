@@ -11,11 +11,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, TypeAlias
 
 import pandas as pd
 from numpy.typing import NDArray
 
+_DAYS_OF_MONTHS = 150  # from then on every mark of an axis is a month of its own
 # Numbers, days, or labels of an axis.
 Values: TypeAlias = Sequence[Any] | pd.Series | pd.Index | NDArray[Any]
 
@@ -27,7 +29,7 @@ class Axis:
     ``labels`` names its rows from the bottom up instead of numbers. ``limits`` are both ends, else
     they follow the marks, with 0 where ``from_zero``. ``step`` is the distance of two numbers,
     ``whole`` allows whole ones only, ``ticks`` gives the marks with their words. ``form`` is how a
-    number is written (".0%", ",.0f", "%d %b" for dates). ``most_ticks``: no more than that.
+    number is written (".0%", ",.0f", for days ``day_form``). ``most_ticks``: no more than that.
     """
 
     title: str = ""
@@ -165,6 +167,16 @@ class Picture:
     stacked: bool = False
     gap: float = 0.2
     legend_room: int = 0
+
+
+def day_form(first: date, last: date) -> str:
+    """How the days between two are marked: by month and year where they are many, so that a phone
+    has room for the words; by day and month else.
+
+    >>> day_form(date(2026, 1, 1), date(2026, 12, 31)), day_form(date(2026, 1, 1), date(2026, 3, 1))
+    ('%b %y', '%d %b')
+    """
+    return "%b %y" if (last - first).days > _DAYS_OF_MONTHS else "%d %b"
 
 
 def whole_steps(top: float) -> int:

@@ -9,7 +9,7 @@ from textwrap import shorten
 import pandas as pd
 
 from tracker.charts.colours import BAD, QUIET, SEEN, part_colour
-from tracker.charts.picture import Axis, Band, Mark, Picture, Points, Spans
+from tracker.charts.picture import Axis, Band, Mark, Picture, Points, Spans, day_form
 from tracker.language import N_, _
 from tracker.lives.printer_history import RUNNING, PrinterHistory
 from tracker.workshop import vocabulary as words
@@ -32,7 +32,7 @@ def printer_timeline_picture(history: PrinterHistory) -> Picture:
     task_at = {task: len(tasks) - 1 - at for at, task in enumerate(tasks)}
     return Picture(
         title=_("{printer}: what was in it", printer=history.printer),
-        x=Axis(title="day", form="%d %b %y", most_ticks=5),
+        x=Axis(title=_("date"), form=day_form(history.first, history.last), most_ticks=5),
         y=Axis(
             title=_("place in the printer, tasks below"),
             ticks=tuple(
@@ -122,7 +122,7 @@ def _ends(changes: pd.DataFrame, row_at: Mapping[tuple[str, str], int]) -> list[
             found.append(
                 Points(
                     name=_(name), x=list(rows["removed_on"]), y=_rows(rows, row_at), colour=colour,
-                    form=form, size=9, says=f"{name.lower()} {{x:%d %b %Y}}",
+                    form=form, size=9, says=f"{_(name).lower()} {{x:%d %b %Y}}",
                 )
             )  # fmt: skip
     return found

@@ -62,7 +62,7 @@ def replay_picture(policies: Sequence[PolicyCost], currency: str) -> Picture:
     return Picture(
         title=_("What three ways of ordering would have cost"),
         x=Axis(
-            title=f"cost ({currency})",
+            title=_("cost ({currency})", currency=currency),
             limits=(0, max(longest, 1.0) * _ROOM),
             form=",.0f",
             most_ticks=5,

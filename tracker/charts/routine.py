@@ -95,7 +95,11 @@ def routine_picture(
             log=True,
             ticks=tuple((day, f"{day:g}") for day in ticks),
         ),
-        y=Axis(title=_("{currency} per printer and year", currency=currency), from_zero=True),
+        y=Axis(
+            title=_("{currency} per printer and year", currency=currency),
+            from_zero=True,
+            form=",.0f",
+        ),
         marks=tuple(marks),
         height=460,
         legend_room=150,

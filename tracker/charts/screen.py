@@ -11,6 +11,7 @@ import plotly.graph_objects as go
 from tracker.charts.colours import faded
 from tracker.charts.frame_of_picture import framed
 from tracker.charts.picture import Axis, Band, Bars, Line, Note, Picture, Points, Rule, Spans
+from tracker.language import calendar_names, voice
 
 _LEGEND_BELOW = -0.27  # of the height: under the axis title
 _UPRIGHT = "line-ns-open"
@@ -37,6 +38,22 @@ def on_screen(picture: Picture) -> go.Figure:
     return figure
 
 
+def drawn_as() -> dict[str, Any]:
+    """How plotly is told to draw every picture: no bar that covers it, no trap for a finger, days
+    and numbers as the language and locale in use write them."""
+    decimal, thousands = ".", " "
+    if not voice().is_neutral:
+        symbols = voice().numbers.number_symbols["latn"]
+        decimal, thousands = symbols["decimal"], symbols["group"]
+    spoken = {**calendar_names(), "decimal": decimal, "thousands": thousands}
+    return {
+        "displayModeBar": False,
+        "scrollZoom": False,
+        "locale": "spoken",
+        "locales": {"spoken": {"format": spoken}},
+    }
+
+
 def _axis(axis: Axis) -> dict[str, Any]:
     settings: dict[str, Any] = {
         "rangemode": "tozero" if axis.from_zero else None,
@@ -45,6 +62,7 @@ def _axis(axis: Axis) -> dict[str, Any]:
         "dtick": axis.step,
         "tickformat": axis.form or ("d" if axis.whole else None),
         "nticks": axis.most_ticks,
+        "tickangle": 0 if axis.form.startswith("%") else None,  # leaning days are hard to read
     }
     if axis.labels:
         settings |= {

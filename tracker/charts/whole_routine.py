@@ -42,7 +42,11 @@ def whole_routine_picture(
         marks.append(bar(_("Nozzle drop-outs"), drop_out_costs, SEEN, _DROP_OUTS))
     return Picture(
         title=_("Cost of whole routines"),
-        x=Axis(title=_("{currency} per printer and year", currency=currency), from_zero=True),
+        x=Axis(
+            title=_("{currency} per printer and year", currency=currency),
+            from_zero=True,
+            form=",.0f",
+        ),
         y=Axis(labels=labels),
         marks=tuple(marks),
         height=160 + 40 * len(names),

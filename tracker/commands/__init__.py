@@ -1,9 +1,9 @@
 """The command line: the same answers as the app, as text or as one JSON object. In order:
 
-`parser` (what can be asked), `sources` (which records, which day), `typed_words`, `answers`,
-`routine`, `whole_routine`, `experiment`, `spares`, `paper_log`, `labels`, `calendar_file`,
-`weekly_mail`, `upkeep` (one function per command), `loading` and `unknown_ages` (what loading
-asks), `printing`, `app` (opens the app).
+`parser` (what can be asked), `parser_words`, `sources` (which records, which day), `typed_words`,
+`answers`, `routine`, `whole_routine`, `experiment`, `spares`, `handouts`
+(papers, calendar, mail), `upkeep` (one function per command), `loading` and `unknown_ages`
+(what loading asks), `printing`, `app` (opens the app).
 """
 
 from __future__ import annotations

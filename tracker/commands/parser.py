@@ -10,17 +10,15 @@ from typing import NoReturn
 from tracker.commands import (
     answers,
     app,
-    calendar_file,
     experiment,
-    labels,
     loading,
-    paper_log,
+    parser_words,
     routine,
     spares,
     upkeep,
-    weekly_mail,
     whole_routine,
 )
+from tracker.commands.handouts import calendar_file, labels, paper_log, weekly_mail
 from tracker.errors import UsageError
 from tracker.language import LANGUAGES, _
 
@@ -38,13 +36,14 @@ _Unfit = argparse.ArgumentTypeError
 
 def make_parser() -> argparse.ArgumentParser:
     """The parser of every command; each sets ``run``, the function that carries it out."""
+    parser_words.speak()
     parser = _Parser(
         prog="python -m tracker",
         description=_("What can be asked on the command line, and which function answers."),
     )
     parser.set_defaults(run=app.open_app)
     _app_options(parser)
-    commands = parser.add_subparsers(title="commands", metavar="COMMAND")
+    commands = parser.add_subparsers(title=_("commands"), metavar=_("COMMAND"))
 
     outlook = _answer(commands, "outlook", answers.outlook, _("what each fitted part has left"))
     outlook.add_argument(

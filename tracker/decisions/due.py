@@ -20,6 +20,7 @@ from tracker.lives.open_days import Closures
 from tracker.workshop import vocabulary
 from tracker.workshop.experiments import phases_on
 from tracker.workshop.records import Records
+from tracker.workshop.schedules import Rule
 from tracker.workshop.working_days import WorkingDays
 
 COLUMNS = (
@@ -49,10 +50,11 @@ OWN_TIMES = 3  # own entries with minutes from which their median replaces the u
 def due_list(records: Records, as_of: date) -> pd.DataFrame:
     """What is due on which printer, and how late is it?
 
-    One row per active printer and task with a routine in force, the latest first: ``task``,
-    ``label``, ``printer``; ``last_done`` (NaT when never), ``due_on`` (NaT when due by area and
-    the area is not known), ``days_late`` (0 due today, below 0 still ahead; NaN without a due
-    day); ``every_days``, ``every_m2`` of the routine and ``area_since_m2`` printed since;
+    One row per active printer and task with a routine in force, or with none but one that begins
+    later, the latest first: ``task``, ``label``, ``printer``; ``last_done`` (NaT when never),
+    ``due_on`` (NaT when due by area and the area is not known),
+    ``days_late`` (0 due today, below 0 still ahead; NaN without a due day); ``every_days``,
+    ``every_m2`` of the routine and ``area_since_m2`` printed since;
     ``minutes`` it usually takes; ``cautions``, keys of ``vocabulary.CAUTIONS``; ``shutdown``, the
     ``Shutdown`` it is due for (else None): these come first, and are due whatever the routine says;
     ``phase``, the ``Phase`` of the experiment that the printer's interval is part of (else None).
@@ -69,7 +71,7 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
     for printer, began in _active(clock.known, as_of):
         asked = clock.for_shutdown(printer)
         for task in dict.fromkeys((*asked, *clock.schedules.tasks)):
-            rule = clock.schedules.on(task, printer, as_of)
+            rule = _rule_from(clock, task, printer)
             if rule is None and task not in asked:
                 continue
             last = clock.done.last(printer, task)
@@ -81,7 +83,7 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
                 due = clock.first_from(printer, as_of)
             usual = vocabulary.TASKS.get(task)
             phase = phases.get((task, printer))
-            anchors.append(anchor)
+            anchors.append(min(anchor, as_of))
             follows = phase and rule and rule.every_days == phase.every_days
             rows.append(
                 (
@@ -109,6 +111,14 @@ def due_list(records: Records, as_of: date) -> pd.DataFrame:
         frame[name] = frame[name].astype(object).where(frame[name].notna(), None)
     frame = frame.sort_values("days_late", ascending=False, kind="stable")
     return frame.sort_values("shutdown", key=pd.isna, kind="stable", ignore_index=True)
+
+
+def _rule_from(clock: TaskClock, task: str, printer: str) -> Rule | None:
+    """The rule in force today, else the first that begins later; None where there is neither."""
+    if (rule := clock.schedules.on(task, printer, clock.as_of)) is not None:
+        return rule
+    begins = clock.schedules.next_start(task, printer, clock.as_of)
+    return clock.schedules.on(task, printer, begins) if begins else None
 
 
 def due_ahead(records: Records, as_of: date, days: int) -> pd.DataFrame:

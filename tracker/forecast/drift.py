@@ -45,11 +45,13 @@ class Drift:
     ``changed_since`` is the first day of the quarter from which on parts last ``factor`` times as
     long as before, at the same age, printer, lot and season; ``lower`` and ``upper`` are its 95 %
     limits. Lives are the hazard's factor to the power −1/shape, shape the geometric mean of the
-    groups' shapes. ``chance``: that the hazard really changed that way by a quarter or more.
+    groups' shapes. ``chance``: that the hazard really changed that way by a quarter or more, as
+    known on ``as_of``.
     ``at_that_time``: what else changed within half a quarter of that day, the nearest first;
     candidates, never causes.
     """
 
+    as_of: date
     changed_since: date
     factor: float
     lower: float
@@ -75,6 +77,7 @@ def drift(records: Records, as_of: date, *, fitted: FittedLives | None = None) -
         return None
     since = date_of(found.since.estimate)
     return Drift(
+        as_of,
         since,
         found.lives.estimate,
         found.lives.lower,

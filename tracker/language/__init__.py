@@ -7,7 +7,7 @@ gettext's, one per room and language (``es/store.po``); they are read as they ar
 has to be built.
 """
 
-from tracker.language.days import month_name, weekday_name
+from tracker.language.days import calendar_names, day_in_form, month_name, weekday_name
 from tracker.language.texts import N_, _, counted, ngettext
 from tracker.language.voice import (
     LANGUAGES,
@@ -28,7 +28,9 @@ __all__ = [
     "_",
     "adopt",
     "as_spoken",
+    "calendar_names",
     "counted",
+    "day_in_form",
     "is_locale",
     "language_of",
     "locale_for",

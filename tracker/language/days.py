@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Literal
 
-from babel.dates import format_date, format_skeleton
+from babel.dates import format_date, format_skeleton, get_day_names, get_month_names
 
 from tracker.language.voice import speaking, voice  # noqa: F401 - speaking: for the example
+
+_WIDTHS: tuple[Literal["wide", "abbreviated"], ...] = ("wide", "abbreviated")
+_MONTHS = range(1, 13)
+_FROM_SUNDAY = (6, 0, 1, 2, 3, 4, 5)  # Babel counts from Monday
 
 
 def month_name(value: date, *, year: bool = True, short: bool = False) -> str:
@@ -36,3 +41,26 @@ def weekday_name(value: date) -> str:
     'miércoles'
     """
     return format_date(date(value.year, value.month, value.day), "EEEE", voice().days)
+
+
+def day_in_form(value: date, form: str) -> str:
+    """A day in the form an axis asks for, as ``strftime`` writes it, the month by its name here.
+
+    >>> with speaking("es"):
+    ...     day_in_form(date(2026, 1, 4), "%d %b %y")
+    '04 ene 26'
+    """
+    short = month_name(value, year=False, short=True)
+    return value.strftime(form.replace("%b", short.replace("%", "%%")))
+
+
+def calendar_names() -> dict[str, list[str]]:
+    """What months (from January) and weekdays (from Sunday) are called, whole and in short."""
+    months = {w: get_month_names(w, "stand-alone", voice().days) for w in _WIDTHS}
+    weekdays = {w: get_day_names(w, "stand-alone", voice().days) for w in _WIDTHS}
+    return {
+        "months": [months["wide"][number] for number in _MONTHS],
+        "shortMonths": [months["abbreviated"][number] for number in _MONTHS],
+        "days": [weekdays["wide"][number] for number in _FROM_SUNDAY],
+        "shortDays": [weekdays["abbreviated"][number] for number in _FROM_SUNDAY],
+    }

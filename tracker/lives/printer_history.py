@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -46,6 +46,22 @@ class PrinterHistory:
         """The fittings that came out in these days."""
         came_out = self.fittings["removed_on"] >= pd.Timestamp(self.first)
         return self.fittings[came_out]
+
+    def where_it_changed(self) -> PrinterHistory:
+        """The same with the heads and only those other places into or out of which a part came in
+        these days; the whole where nothing was changed.
+        """
+        began = self.fittings["fitted_on"] > pd.Timestamp(self.first)
+        changed = self.fittings[began | (self.fittings["removed_on"] >= pd.Timestamp(self.first))]
+        kept = {*zip(changed["part_kind"], changed["position"], strict=True)}
+        places = tuple(place for place in self.places if place in kept or place[0] == "head")
+        here = [
+            place in places
+            for place in zip(self.fittings["part_kind"], self.fittings["position"], strict=True)
+        ]
+        if not kept:
+            return self
+        return replace(self, fittings=self.fittings[here], places=places)
 
     @property
     def head_changes(self) -> pd.DataFrame:

@@ -12,7 +12,7 @@ from tracker.paper.addresses import page_address
 from tracker.paper.blocks import Block
 from tracker.paper.page import Page
 from tracker.say import numbers
-from tracker.say import printer_page as say
+from tracker.say.printer_page import links as say_links
 
 
 def log_address(base: str, printer: str) -> str:
@@ -46,7 +46,7 @@ def qr_code(address: str) -> Block:
 def label(base: str, printer: str, site: str = "") -> Block:
     """One label."""
     address = log_address(base, printer)
-    return blocks.label(printer, site, qr_code(address), _(say.LABEL_SAYS), address)
+    return blocks.label(printer, site, qr_code(address), _(say_links.LABEL_SAYS), address)
 
 
 def label_sheet(

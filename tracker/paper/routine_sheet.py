@@ -15,6 +15,7 @@ from tracker.say.maintenance import value_verdict as verdict
 from tracker.say.maintenance.change import history_remarks, history_sentences
 from tracker.say.maintenance.doubts import doubts
 from tracker.say.maintenance.evidence import check_line, lag_line
+from tracker.say.maintenance.whole_routine.one_task import beside_alone
 from tracker.workshop import vocabulary as vocab
 
 
@@ -66,8 +67,9 @@ def _picture(value: TaskValue) -> Block:
 
 def _counted(value: TaskValue) -> Block:
     """What costs were assumed, and what the answer leaves out."""
+    least, alone = say.least_cost_lines(value), value.studies.least_cost.every_days
     return blocks.joined(
-        blocks.bullets(say.least_cost_lines(value)),
+        blocks.bullets((*least, beside_alone(alone, None)) if least else ()),
         blocks.heading(_("What costs were assumed")),
         blocks.bullets(say.cost_lines(value)),
         blocks.heading(_("How to read it, and what is not counted")),

@@ -25,6 +25,8 @@ from tracker.charts.picture import (
     Spans,
     Values,
 )
+from tracker.language import day_in_form
+from tracker.say import numbers
 
 WIDTH, HALF_WIDTH = 5.0, 4.2  # inches: alone, and one of two side by side; legible on a phone
 _PIXELS_PER_INCH = 140  # of a picture's height on the screen, where it has larger letters
@@ -100,17 +102,27 @@ def _set_axis(axes: Any, which: str, axis: Axis) -> None:
     elif axis.most_ticks is not None:
         _most(scale, axis.most_ticks)
     if axis.form.startswith("%"):
-        from matplotlib.dates import DateFormatter
+        from matplotlib.dates import num2date
 
-        scale.set_major_formatter(DateFormatter(axis.form))
+        scale.set_major_formatter(
+            FuncFormatter(lambda value, _: day_in_form(num2date(value), axis.form))
+        )
     elif axis.form:
-        scale.set_major_formatter(FuncFormatter(lambda value, _: format(value, axis.form)))
+        scale.set_major_formatter(FuncFormatter(lambda value, _: _number(value, axis.form)))
     if axis.limits is not None:
         getattr(axes, f"set_{which}lim")(*axis.limits)
     elif axis.from_zero:
         lowest = axes.dataLim.intervalx[0] if which == "x" else axes.dataLim.intervaly[0]
         if lowest >= 0:
             getattr(axes, f"set_{which}lim")(0)
+
+
+def _number(value: float, form: str) -> str:
+    """A number of an axis, as the locale in use writes it."""
+    places = int(re.findall(r"\d", form)[0])
+    if form.endswith("%"):
+        return numbers.percent(value, places)
+    return numbers.decimal(value, places)
 
 
 def _most(scale: Any, ticks: int) -> None:

@@ -7,11 +7,11 @@ EN 15341 (maintenance indicators).
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from tracker.lives.life_table import life_table
 from tracker.review.happened import Happened, what_happened
-from tracker.review.period import first_day, period_of
+from tracker.review.period import Period, month_in_question, period_of
 from tracker.workshop.records import Records
 
 
@@ -76,14 +76,13 @@ class MonthGlance:
 
 def month_glance(records: Records, as_of: date) -> MonthGlance:
     """Was the last whole month worse than usual? The running one where the log is no older."""
-    began = first_day(records) or as_of
-    this_month = as_of.replace(day=1)
-    is_over = (as_of + timedelta(days=1)).day == 1
-    last_month = (this_month - timedelta(days=1)).replace(day=1)
-    month = this_month if is_over or began >= this_month else last_month
-    period = period_of(records, month, as_of)
+    period = period_of(records, month_in_question(records, as_of), as_of)
     known = records.known_at(period.last)
-    happened = what_happened(known, life_table(known, period.last), period)
+    return glance_of(what_happened(known, life_table(known, period.last), period), period)
+
+
+def glance_of(happened: Happened, period: Period) -> MonthGlance:
+    """The three figures of a month beside the usual, of what happened in it."""
     failures, hours, money = (
         Compared(float(table["this_month"].sum()), float(table["mean_before"].sum(min_count=1)))
         for table in (happened.failures, happened.hours, happened.money)

@@ -19,7 +19,7 @@ from tracker.review.ahead import Ahead, months_ahead
 from tracker.review.corrected import Corrections
 from tracker.review.expectation import against_expectation
 from tracker.review.happened import Happened, what_happened
-from tracker.review.key_figures import KeyFigures, key_figures
+from tracker.review.key_figures import KeyFigures, MonthGlance, glance_of, key_figures
 from tracker.review.period import is_silent, period_of
 from tracker.review.printer_levels import printer_levels
 from tracker.review.printer_trend import PrinterTrend, drop_out_trend, stoppage_trend
@@ -34,13 +34,15 @@ from tracker.workshop.records import Records
 class MonthReview:
     """A month's review; ``month`` is its first day, ``as_of`` the last day looked at.
 
-    ``months_compared`` earlier months stand behind each mean; ``silent``: the log holds no entry
-    of the month. Frames: ``expected`` (see ``against_expectation``), ``kept`` (see
-    ``routine_kept``), ``printer_levels``. ``corrections``: what was written down since the review
-    could first be made, None where nobody looked. ``drift``: how lives have changed, None where
-    they have not. ``routine_value``: what the task is worth on which most money hangs, None where
-    the log is too short, or too long, to tell unasked. ``proposals`` are what the figures give to
-    do, ``actions`` the list with what was made of them. ``say.review`` puts all of it into words.
+    ``months_compared`` earlier months stand behind each mean; ``silent``: the log holds no
+    entry of the month. Frames: ``expected`` (see ``against_expectation``), ``kept`` (see
+    ``routine_kept``), ``printer_levels``. ``corrections``: what was written down since the
+    review could first be made, None where nobody looked. ``glance``: failures, hours and money
+    beside the usual. ``drift``: how lives have changed, as known on its own day, None where
+    they have not. ``routine_value``: what the task is worth on which most money hangs, None
+    where the log is too short, or too long, to tell unasked. ``proposals`` are what the figures
+    give to do, ``actions`` the list with what was made of them. ``say.review`` puts all of it
+    into words.
     """
 
     workshop: str
@@ -52,6 +54,7 @@ class MonthReview:
     months_compared: int
     silent: bool
     happened: Happened
+    glance: MonthGlance
     expected: pd.DataFrame
     suspicions: tuple[Suspicion, ...]
     drift: Drift | None
@@ -72,6 +75,13 @@ class MonthReview:
         """The same figures with the list of actions and the note as they stood on that day."""
         listed = action_list(records, self.month, self.as_of, looked_on, self.proposals)
         return replace(self, actions=listed, note=review_note(records, self.month, looked_on))
+
+    def with_drift(self, found: Drift | None) -> MonthReview:
+        """The same figures with the change of lives as known on a later day: what began after the
+        month is none of its own.
+        """
+        is_later = found is not None and found.changed_since > self.as_of
+        return replace(self, drift=None if is_later else found)
 
 
 def month_review(
@@ -113,6 +123,7 @@ def month_review(
         months_compared=len(period.before),
         silent=is_silent(known, period),
         happened=happened,
+        glance=glance_of(happened, period),
         expected=against_expectation(fitted, eve, period),
         suspicions=bad,
         drift=drift(known, period.last, fitted=fitted),

@@ -65,6 +65,18 @@ def period_of(records: Records, month: date, as_of: date | None) -> Period:
     return Period(first, last, last == end, tuple(before))
 
 
+def month_in_question(records: Records, as_of: date) -> date:
+    """Which month is looked at first on that day? The last whole one, by its first day; the running
+    one where the log is no older, and on its last day.
+    """
+    began = first_day(records) or as_of
+    this_month = as_of.replace(day=1)
+    is_over = (as_of + timedelta(days=1)).day == 1
+    if is_over or began >= this_month:
+        return this_month
+    return (this_month - timedelta(days=1)).replace(day=1)
+
+
 def first_day(records: Records) -> date | None:
     """The day the log began: as stated, else the first day on which work was written down."""
     if records.log_began_on is not None:

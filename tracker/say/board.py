@@ -22,8 +22,8 @@ _READING = N_(
     "not it lasts until then. An arrow: the bar goes on beyond twelve months. A hatched "
     "bar is mostly a starting guess, for the log holds too few failures. “7 months "
     "old?”: nobody wrote down when it was fitted. The line of a head shows its missing "
-    "nozzles over the last {within_days} days. Tap a cell or a name for all of that "
-    "printer."
+    "nozzles over the last {within_days} days. Tap a cell for that part, a name for all of "
+    "that printer."
 )
 _SORTED = N_(
     "First the printers that stand still, then those whose failures of the next "
@@ -42,6 +42,16 @@ _STATE_WORDS = {"prints": N_("prints"), "stands": N_("stands still"), "closed": 
 def reading() -> str:
     """How to read the board, and in which order its printers stand."""
     return f"{_(_READING, within_days=WITHIN_DAYS)} {_(_SORTED, within_days=WITHIN_DAYS)}"
+
+
+def middle_mark() -> str:
+    """What the mark in a bar means, in short."""
+    return _("as likely as not it lasts until here")
+
+
+def guess_mark() -> str:
+    """What a hatched bar means, in short."""
+    return _("mostly a starting guess")
 
 
 def state_word(state: str) -> str:
@@ -121,9 +131,9 @@ def lasts(cell: BoardCell) -> str:
     """When it is likely to fail, in short.
 
     >>> lasts(BoardCell("head", "", "Yard", "H1", 1, (), 45.0, 45.0, 0.1, 20.0, 60.0, 110.0))
-    'in 20 to 110 days'
+    'lasts 20 to 110 days'
     """
-    return _("in {span}", span=numbers.day_range(cell.days_p10, cell.days_p90))
+    return _("lasts {span}", span=numbers.day_range(cell.days_p10, cell.days_p90))
 
 
 def missing(cell: BoardCell) -> str:

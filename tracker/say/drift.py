@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from tracker.forecast.drift import Drift, Event, LogChange
 from tracker.language import N_, _, month_name
@@ -43,8 +43,23 @@ def drift_sentence(found: Drift) -> str:
 
 
 def drift_line(found: Drift) -> str:
-    """The change alone, in one line."""
-    return f"{_since(found)}."
+    """The change alone, in one line: the same wherever lives are told to have changed."""
+    return f"{since_words(found)}."
+
+
+def drift_in_review(found: Drift, as_of: date) -> str:
+    """The change beside the figures of a month known on ``as_of``, and on which day it was seen."""
+    if found.as_of == as_of:
+        return _(
+            "{found}; what is normal for a month counts on lives as they were when it began.",
+            found=since_words(found),
+        )
+    return _(
+        "{found}, as known on {day}; what is normal for a month counts on lives as they were when "
+        "it began.",
+        found=since_words(found),
+        day=numbers.day(found.as_of),
+    )
 
 
 def since_words(found: Drift) -> str:

@@ -80,7 +80,7 @@ STATISTICS = (
         N_("80 % range"),
         N_("the truth is expected to lie in it four times out of five."),
         "",
-        (N_("80 %"),),
+        (N_("80 %"), N_("8 of 10 cases")),
     ),
     Term(
         N_("95 % limits"),
@@ -242,7 +242,7 @@ STATISTICS = (
 def explained(*texts: str) -> str:
     """One sentence for each statistical word that the texts use; "" where there is none.
 
-    >>> explained("about 27 € saved (80 % range 2 € to 50 €)")
+    >>> explained("about 27 € saved (2 € to 50 € in 8 of 10 cases)")
     '**80 % range**: the truth is expected to lie in it four times out of five.'
     >>> explained("every 7 days")
     ''

@@ -100,45 +100,25 @@ def inside(name: str) -> str:
     return name[:1].lower() + name[1:]
 
 
-def counted(number: float, row: Any) -> str:
-    """So many of a row's type.
+def counted(number: float, row: Any, *, spare: bool = False) -> str:
+    """So many of a row's type, or so many spares of it.
 
     >>> from tracker.workshop.variants import PartType
     >>> counted(2, PartType("head", "six-channel head"))
     '2 printheads, six-channel head'
+    >>> counted(0, PartType("head"), spare=True), counted(1, PartType("wiper"), spare=True)
+    ('no spare printheads', '1 spare wiper blade')
     """
     kind = words.part_label(row.part_kind).lower()
+    count = numbers.decimal(number)
     if number == 0:
-        said = _("no {part}s", part=kind)
-    else:
+        said = _("no spare {part}s", part=kind) if spare else _("no {part}s", part=kind)
+    elif spare:
         said = ngettext(
-            "{count} {part}",
-            "{count} {part}s",
-            number,
-            count=numbers.decimal(number),
-            part=kind,
+            "{count} spare {part}", "{count} spare {part}s", number, count=count, part=kind
         )
-    return f"{said}, {_(row.variant)}" if row.variant else said
-
-
-def spares(number: float, row: Any) -> str:
-    """So many spares of a row's type.
-
-    >>> from tracker.workshop.variants import PartType
-    >>> spares(2, PartType("head", "six-channel head"))
-    '2 spare printheads, six-channel head'
-    """
-    kind = words.part_label(row.part_kind).lower()
-    if number == 0:
-        said = _("no spare {part}s", part=kind)
     else:
-        said = ngettext(
-            "{count} spare {part}",
-            "{count} spare {part}s",
-            number,
-            count=numbers.decimal(number),
-            part=kind,
-        )
+        said = ngettext("{count} {part}", "{count} {part}s", number, count=count, part=kind)
     return f"{said}, {_(row.variant)}" if row.variant else said
 
 

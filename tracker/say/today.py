@@ -13,7 +13,7 @@ from tracker.language import N_, _, month_name, ngettext
 from tracker.review.key_figures import Compared, MonthGlance
 from tracker.say import numbers, part_types
 from tracker.say.board import state_word
-from tracker.say.phrases import listed
+from tracker.say.phrases import first_up, listed
 from tracker.say.spares import preorder, stock
 from tracker.workshop.variants import PartType, types_in
 
@@ -154,7 +154,7 @@ def late_orders(waiting: pd.DataFrame) -> str:
 
 def month_heading(glance: MonthGlance) -> str:
     """Which month, and what it is compared with."""
-    month = month_name(glance.month)
+    month = first_up(month_name(glance.month))
     if not glance.whole:
         month = _("{month} so far", month=month)
     if not glance.months_compared:

@@ -37,9 +37,9 @@ def reminder(row: Any) -> str:
     """What Today says of a failed part whose warranty ends soon; a row of ``warranty_ending``."""
     name = f"**{part_types.placed(row)}**"
     text = (
-        N_("{name} failed {failed_on}: send the claim to {supplier}, {ends}")
+        N_("{name} failed {failed_on}: send the claim to {supplier}, {ends}.")
         if row.supplier
-        else N_("{name} failed {failed_on}: send the claim, {ends}")
+        else N_("{name} failed {failed_on}: send the claim, {ends}.")
     )
     return _(
         text,

@@ -55,7 +55,7 @@ def _figures(summary: LifeSummary) -> None:
         high=numbers.figure(summary.shape_upper),
     )
     third.caption(_limits(shape))
-    glossary.on_tap("B10 life, median, shape, 95 % limits", key="figures")
+    glossary.on_tap(_("B10 life, median, shape, 95 % limits"), key="figures")
 
 
 def _limits(between: str) -> str:

@@ -17,6 +17,7 @@ from tracker.lives.life_table import ages
 from tracker.lives.lots_in_use import lot_in_use
 from tracker.models.curves.survival_curve import survival_curve
 from tracker.say.lives import groups as say
+from tracker.workshop import vocabulary as words
 
 GROUPS = {
     "supplier": N_("Supplier"),
@@ -50,7 +51,7 @@ def show(place: frame.Workshop, kind: str, lives: pd.DataFrame) -> None:
             st.markdown(plain(say.certainty(suppliers)))
     lives = lives[lives["counted"].astype(bool)]
     lot = lot_in_use(place.records, lives["printer"], lives["fitted_on"], "ink_lot")
-    lives = lives.assign(ink_lot=lot)
+    lives = lives.assign(ink_lot=lot, head_type=lives["head_type"].map(words.said))
     possible = [name for name in GROUPS if (lives[name][lives[name] != ""]).nunique() > 1]
     if not possible:
         st.caption(_("Of this part there is nothing else to compare: all are alike."))

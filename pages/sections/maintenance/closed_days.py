@@ -6,7 +6,6 @@ from datetime import date, timedelta
 from typing import Any
 
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.forms.fields import any_day
@@ -39,11 +38,10 @@ def ask(place: frame.Workshop) -> None:
                     frame.recorded(_("You worked then; this is not asked again."), batch)
 
 
-def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+def show(place: frame.Workshop) -> None:
     """The closed days written down, each to change or remove, and a form for new ones."""
     rows = place.records.closures.sort_values("began_on", ascending=False)
-    with top:
-        frame.headline(_("Maintenance"), _answer(place, len(rows)))
+    frame.answer(_answer(place, len(rows)))
     ask(place)
     st.caption(
         _(

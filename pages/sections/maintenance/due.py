@@ -6,7 +6,6 @@ from typing import Any
 
 import pandas as pd
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.forms.task import tasks_done
@@ -21,17 +20,15 @@ _OPEN = 4  # printers shown unfolded
 _SHOWN = 12  # printers listed at all; the others are chosen by name
 
 
-def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+def show(place: frame.Workshop) -> None:
     """The answer in a sentence, then one card per printer, the longest overdue first."""
     if place.records.routines.empty:
-        with top:
-            frame.headline(_("Maintenance"), _("No routine yet, so nothing is due."))
+        frame.answer(_("No routine yet, so nothing is due."))
         no_routine()
         return
     everything = frame.ask(due_list)
     due = everything[everything["days_late"] >= 0]
-    with top:
-        frame.headline(_("Maintenance"), say.due_sentence(everything, place.as_of))
+    frame.answer(say.due_sentence(everything, place.as_of))
     if len(due):
         _cards(place, due)
     reminders.show(place, "due")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.forms.fields import any_day
@@ -27,17 +26,16 @@ from tracker.workshop.schedules import RoutineSchedules
 _LONGEST_DAYS = 365
 
 
-def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+def show(place: frame.Workshop) -> None:
     """The latest experiment's answer on top, and what it rests on; then a new one."""
     begun = {one.name: one for one in reversed(experiments(place.records))}
     name = next(iter(begun), "")
     if len(begun) > 1:
         name = st.selectbox(_("Which experiment?"), list(begun), key="experiment-name") or name
     reading = frame.ask(read_experiment, begun[name]) if begun else None
-    with top:
-        answer = result.reading_sentence(reading) if reading else _(say.NONE_RUNNING)
-        frame.headline(_("Maintenance"), answer)
-        st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
+    answer = result.reading_sentence(reading) if reading else _(say.NONE_RUNNING)
+    frame.answer(answer)
+    st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
     if reading:
         _begun(place, reading)
     st.header(_("Find out by trying"), anchor=False)

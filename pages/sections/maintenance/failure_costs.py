@@ -36,13 +36,12 @@ _SETTINGS = (
 )  # fmt: skip
 
 
-def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+def show(place: frame.Workshop) -> None:
     """One kind at a time: the sentence, the table with its sources, the fields behind it."""
     fitted = set(place.records.fittings["part_kind"])
     kinds = [kind for kind in place.records.part_kinds() if kind in fitted]
     if not kinds:
-        with top:
-            frame.headline(_("Maintenance"), _("No part is written down yet, so none can fail."))
+        frame.answer(_("No part is written down yet, so none can fail."))
         frame.empty_state(
             _("Log the parts in your printers; then this says what one failure costs."),
             button=_("Log the first part"),
@@ -57,9 +56,8 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         or first
     )
     cost = _cost(kind, spare_on_shelf(place, kind))
-    with top:
-        frame.headline(_("Maintenance"), say.cost_sentence(cost, place.currency))
-        st.caption(_("As of {as_of}.", as_of=numbers.day(place.as_of)))
+    frame.answer(say.cost_sentence(cost, place.currency))
+    st.caption(_("As of {as_of}.", as_of=numbers.day(place.as_of)))
     terms(place, cost)
 
 

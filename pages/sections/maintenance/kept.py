@@ -6,7 +6,6 @@ from datetime import date, timedelta
 
 import pandas as pd
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.maintenance.due import no_routine
@@ -33,22 +32,17 @@ def kept(records: Records, as_of: date) -> pd.DataFrame:
     return pd.concat(found[::-1], ignore_index=True)
 
 
-def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+def show(place: frame.Workshop) -> None:
     """The share in words, then printer by month and task by month, those kept worst first."""
     if place.records.routines.empty:
-        with top:
-            frame.headline(_("Maintenance"), _("No routine yet, so none could be kept."))
+        frame.answer(_("No routine yet, so none could be kept."))
         no_routine()
         return
     table = frame.ask(kept)
     if table.empty:
-        with top:
-            frame.headline(
-                _("Maintenance"), _("No routine has fallen due in the last three months.")
-            )
+        frame.answer(_("No routine has fallen due in the last three months."))
         return
-    with top:
-        frame.headline(_("Maintenance"), say.months_sentence(table))
+    frame.answer(say.months_sentence(table))
     for by, name, heading, alt in (
         (
             "printer",

@@ -6,7 +6,6 @@ from datetime import date
 from functools import partial
 
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.maintenance import experiment, failure_costs, one_kind, sentences
@@ -16,13 +15,16 @@ from tracker.decisions.routine import first_question as question
 from tracker.decisions.routine.interval import DEFAULT_INTERVALS
 from tracker.decisions.routine.task_studies import StudiedKinds, priced, studied_kinds
 from tracker.decisions.routine.task_value import TaskValue, compare_all
+from tracker.decisions.routine.whole_routine.answer import TaskInterval
+from tracker.decisions.routine.whole_routine.least_cost import whole_routine
 from tracker.errors import NotEnoughData, UsageError
-from tracker.language import _
+from tracker.language import N_, _
 from tracker.paper.routine_sheet import routine_sheet
 from tracker.say import numbers
 from tracker.say.maintenance import task_value as say
 from tracker.say.maintenance import value_verdict as verdict
 from tracker.say.maintenance.verdict import where_from
+from tracker.say.maintenance.whole_routine.one_task import beside_alone
 from tracker.workshop import vocabulary
 from tracker.workshop.records import Records
 from tracker.workshop.schedules import RoutineSchedules
@@ -31,17 +33,14 @@ _LONGEST_DAYS = 365
 _COUNTED = "what-is-counted"  # where the link beside the cost leads
 
 
-def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+def show(place: frame.Workshop) -> None:
     """The answer and what it hangs on; task and intervals to choose; the picture; then the costs.
 
     All figures behind it are folded away.
     """
     tasks = frame.ask(_tasks)
     if not tasks or place.records.fittings.empty:
-        with top:
-            frame.headline(
-                _("Maintenance"), _("Cannot tell yet whether a task pays: too little is logged.")
-            )
+        frame.answer(_("Cannot tell yet whether a task pays: too little is logged."))
         frame.empty_state(
             _(
                 "Log parts and the tasks done on their printers; after some failures this "
@@ -54,34 +53,29 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
     task = _task(place, tasks)
     every, instead = _intervals(place, task)
     if not _asked(place, task):
-        with top:
-            frame.headline(_("Maintenance"), _("Does a task pay? Choose one below."))
+        frame.answer(_("Does this task pay? Not worked out yet."))
         return
     found = None
     try:
         found = frame.ask(studied_kinds, task)
         value = compare_all(priced(found, spares=_spares(found)), float(every), float(instead))
     except (NotEnoughData, UsageError) as problem:
-        with top:
-            frame.headline(
-                _("Maintenance"), _("{task}: cannot tell yet.", task=vocabulary.task_label(task))
-            )
+        frame.answer(_("{task}: cannot tell yet.", task=vocabulary.task_label(task)))
         st.info(str(problem), icon=":material/foggy:")
         if every != instead:
             one_kind.show(place, task, found, every, instead)
         return
-    with top:
-        is_cleared = verdict.is_cleared(value)
-        link = f" [{_('Change')}](#{_COUNTED})" if is_cleared else ""
-        frame.headline(_("Maintenance"), f"{verdict.headline(value)}{link}")
-        st.markdown(frame.words(verdict.reason(value)))
-        if not is_cleared:
-            sentences.told(verdict.in_figures(value))
-            show_log_check(place, task)
-        elif not value.leading.is_told or value.not_told:
-            _try_it_out(place, task, every, instead)
-        st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
-    _picture(value)
+    is_cleared = verdict.is_cleared(value)
+    link = f" [{_('Change')}](#{_COUNTED})" if is_cleared else ""
+    frame.answer(f"{verdict.headline(value)}{link}")
+    st.markdown(frame.words(verdict.reason(value)))
+    if not is_cleared:
+        sentences.told(verdict.in_figures(value))
+        show_log_check(place, task)
+    elif not value.leading.is_told or value.not_told:
+        _try_it_out(place, task, every, instead)
+    st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
+    _picture(place, value)
     _counted(place, value)
     if is_cleared:
         with st.expander(_("How sure is that? The figures, part by part")):
@@ -193,7 +187,7 @@ def _spares(found: StudiedKinds) -> dict[str, bool]:
     return {kind: bool(spare) for kind, spare in said.items() if spare is not None}
 
 
-def _picture(value: TaskValue) -> None:
+def _picture(place: frame.Workshop, value: TaskValue) -> None:
     marked = say.marked_intervals(value)
     stack = value.studies.cost_stack(*(days for group in marked.values() for days in group))
     least = value.studies.least_cost.every_days
@@ -205,13 +199,26 @@ def _picture(value: TaskValue) -> None:
     sentences.told(say.picture_sentence(value, stack), small=True)
     for line in say.least_cost_lines(value):
         sentences.told(line)
-        st.caption(
-            _(
-                "For this task alone. “The whole routine” may name another interval: it "
-                "counts drop-outs and shared stops as well, and advises none that the log "
-                "has not seen."
+        with st.container(horizontal=True, vertical_alignment="center"):
+            one = _in_whole_routine(place, value.studies.task)
+            st.markdown(frame.words(beside_alone(least, one)), width="stretch")
+            st.button(
+                _("See the whole routine"),
+                key="effect-whole",
+                on_click=st.session_state.__setitem__,
+                args=("maintenance-view", N_("The whole routine")),
             )
-        )
+
+
+def _in_whole_routine(place: frame.Workshop, task: str) -> TaskInterval | None:
+    """What the whole routine advises for the task; None where a long log would have to be read."""
+    if not _is_short(place.records):
+        return None
+    try:
+        tasks = frame.ask(whole_routine).tasks
+    except NotEnoughData:
+        return None
+    return next((one for one in tasks if one.task == task), None)
 
 
 def _parts(value: TaskValue) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.spares import age
@@ -15,13 +14,10 @@ from tracker.say.maintenance import planned as say
 from tracker.workshop.part_cautions import of_parts
 
 
-def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+def show(place: frame.Workshop) -> None:
     """The kinds that pay most in the headline, then every kind, then what goes along."""
     if place.records.fittings.empty:
-        with top:
-            frame.headline(
-                _("Maintenance"), _("No part is written down yet, so none can be planned.")
-            )
+        frame.answer(_("No part is written down yet, so none can be planned."))
         frame.empty_state(
             _(
                 "Log the parts in your printers; then this says at what age a planned change "
@@ -32,8 +28,7 @@ def show(place: frame.Workshop, top: DeltaGenerator) -> None:
         )
         return
     ages = frame.ask(planned_ages).by_group
-    with top:
-        frame.headline(_("Maintenance"), say.planned_answer(ages, place.currency, place.as_of))
+    frame.answer(say.planned_answer(ages, place.currency, place.as_of))
     st.header(_("At what age?"), anchor=False)
     worth = ages.sort_values("per_year", ascending=False, kind="stable")
     age.by_age(place, worth[np.isfinite(worth["age"])])

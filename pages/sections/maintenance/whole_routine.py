@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import streamlit as st
-from streamlit.delta_generator import DeltaGenerator
 
 from pages import frame
 from pages.sections.maintenance import sentences
@@ -26,22 +25,20 @@ from tracker.say.phrases import first_up
 from tracker.workshop import vocabulary
 
 
-def show(place: frame.Workshop, top: DeltaGenerator) -> None:
+def show(place: frame.Workshop) -> None:
     """The verdict on top; the tasks with their intervals; routines beside each other; method."""
     try:
         routine = frame.ask(whole_routine)
     except NotEnoughData as problem:
-        with top:
-            frame.headline(_("Maintenance"), _("The whole routine: cannot tell yet."))
+        frame.answer(_("The whole routine: cannot tell yet."))
         st.info(str(problem), icon=":material/foggy:")
         return
-    with top:
-        frame.headline(_("Maintenance"), say.headline(routine))
-        if worth := say.worth(routine):
-            sentences.told(worth)
-        for line in say.weak_lines(routine):
-            sentences.told(line, small=True)
-        st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
+    frame.answer(say.headline(routine))
+    if worth := say.worth(routine):
+        sentences.told(worth)
+    for line in say.weak_lines(routine):
+        sentences.told(line, small=True)
+    st.caption(_("As known today, {as_of}.", as_of=numbers.day(place.as_of)))
     for task in dict.fromkeys(one.task for one in routine.gathered.suspects):
         show_log_check(place, task)
     st.dataframe(

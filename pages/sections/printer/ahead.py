@@ -1,4 +1,4 @@
-"""What to do next on the printer: places to fill, tasks due, changes by plan."""
+"""What to do on the printer: places to fill, tasks due, changes by plan; then the cautions."""
 
 from __future__ import annotations
 
@@ -13,19 +13,20 @@ from pages.shell import links
 from tracker.decisions.changes_ahead import changes_ahead
 from tracker.language import _
 from tracker.lives.printer_state import STANDS, PrinterState
-from tracker.say import printer_page as say
+from tracker.say import numbers
 from tracker.say.cautions import cautions_in_short
 from tracker.say.maintenance.due import task_line
+from tracker.say.printer_page import parts as say
 from tracker.workshop.empty_positions import waiting_positions
 from tracker.workshop.part_cautions import of_parts
 
 _AHEAD_DAYS = 30  # how far ahead a planned change is told
-_SHOWN = 5
+_TASKS, _CHANGES = 3, 1  # in sight without a tap
 
 
 def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
     """The work on it, each with the way to its form; ``tasks``: its rows of the due list."""
-    st.header(_("What to do next"), anchor=False)
+    st.header(_("What to do"), anchor=False)
     printer, stands = one.printer, one.state == STANDS
     if stands and _line(_(say.RUNS_AGAIN), _("It runs again"), "runs"):
         links.go_log(printer, "Stoppage")
@@ -35,29 +36,46 @@ def show(place: frame.Workshop, one: PrinterState, tasks: pd.DataFrame) -> None:
         if _line(say.empty_place(row), _("Log the new part"), f"fill-{row.Index}"):
             links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
     due = tasks[tasks["days_late"] >= 0]
-    cautions = [key for keys in due["cautions"] for key in keys]
+    _tasks(printer, due.head(_TASKS))
+    if len(due) > _TASKS:
+        more = numbers.count(len(due) - _TASKS, "more task due", "more tasks due")
+        with st.expander(more):
+            _tasks(printer, due.tail(-_TASKS))
+    coming = tasks[tasks["days_late"] < 0]
     changes = pd.DataFrame()
     with frame.errors_in_words():
         changes = _changes(place, printer)
-        cautions += of_parts(changes["part_kind"])
-        frame.cautions(cautions, label=_("The cautions in full"))
-        for row in changes.head(_SHOWN).itertuples():
-            if _line(say.change_due(row, place.as_of), _("Log the change"), f"plan-{row.Index}"):
-                links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
-        if len(changes) > _SHOWN:
-            st.caption(
-                _("And {count} more changes by plan within a month.", count=len(changes) - _SHOWN)
-            )
-    for row in due.itertuples():
-        if row.cautions:
-            st.caption(f"⚠️ {plain(cautions_in_short(row.cautions))}")
-        if _line(task_line(row), _("Log it"), f"task-{row.task}", marked=True):
-            links.go_log(printer, "Task done", task=row.task)
-    coming = tasks[tasks["days_late"] < 0]
+        _by_plan(place, printer, changes)
     if due.empty and len(coming):
         st.markdown(plain(say.next_task(next(coming.itertuples()))))
     elif due.empty and empty.empty and changes.empty and not stands:
         st.markdown(_("Nothing is due: no routine is set for it."))
+
+
+def _tasks(printer: str, due: pd.DataFrame) -> None:
+    """Each task with its caution in short; the form it leads to has it in full."""
+    for row in due.itertuples():
+        short = f"  \n⚠️ {plain(cautions_in_short(row.cautions))}" if row.cautions else ""
+        if _line(frame.words(task_line(row)) + short, _("Log it"), f"task-{row.task}", marked=True):
+            links.go_log(printer, "Task done", task=row.task)
+
+
+def _by_plan(place: frame.Workshop, printer: str, changes: pd.DataFrame) -> None:
+    """The changes by plan of the days ahead, most of them on tap."""
+    _change_lines(place, printer, changes.head(_CHANGES))
+    rest = changes.tail(-_CHANGES)
+    if len(rest):
+        more = numbers.count(len(rest), "more change by plan", "more changes by plan")
+        with st.expander(_("{more} within a month", more=more)):
+            _change_lines(place, printer, rest)
+
+
+def _change_lines(place: frame.Workshop, printer: str, changes: pd.DataFrame) -> None:
+    for row in changes.itertuples():
+        short = f"  \n⚠️ {plain(cautions_in_short(of_parts([row.part_kind])))}"
+        told = plain(say.change_due(row, place.as_of)) + short
+        if _line(told, _("Log the change"), f"plan-{row.Index}", marked=True):
+            links.go_log(printer, "Part change", part=row.part_kind, position=row.position)
 
 
 def _changes(place: frame.Workshop, printer: str) -> pd.DataFrame:
@@ -68,7 +86,7 @@ def _changes(place: frame.Workshop, printer: str) -> pd.DataFrame:
 
 
 def _line(told: str, label: str, key: str, *, marked: bool = False) -> bool:
-    """What is to be done and the button to log it; ``marked``: the words hold marks of ours."""
+    """What is to be done and the button to log it; ``marked``: stored words are escaped already."""
     text, button = st.columns([4, 1], vertical_alignment="center")
-    text.markdown(frame.words(told) if marked else plain(told))
+    text.markdown(told if marked else plain(told))
     return button.button(label, key=f"printer-{key}", width="stretch")

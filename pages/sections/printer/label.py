@@ -14,7 +14,7 @@ from tracker.language import N_, _, as_spoken
 from tracker.lives.printer_state import PrinterState
 from tracker.paper.addresses import app_address, only_this_computer
 from tracker.paper.labels import label_sheet, log_address, qr_code
-from tracker.say import printer_page as say
+from tracker.say.printer_page import links as say_links
 from tracker.store import acts
 
 _SETTING = "app_address"
@@ -27,7 +27,7 @@ def for_one(place: frame.Workshop, one: PrinterState) -> None:
         return
     code, text = st.columns([1, 3], vertical_alignment="center")
     code.html(f'<div style="max-width:11rem">{qr_code(log_address(base, one.printer))}</div>')
-    text.markdown(plain(say.label_hint(log_address(base, one.printer))))
+    text.markdown(plain(say_links.label_hint(log_address(base, one.printer))))
     with text:
         _download(place, base, [one], _("This label to print (HTML)"), "label-one")
 
@@ -66,7 +66,7 @@ def _address(place: frame.Workshop, key: str) -> str | None:
         base = app_address(kept) if kept else links.base()
         if not only_this_computer(base):
             return base
-    st.info(_(say.ONLY_HERE), icon=":material/qr_code:")
+    st.info(_(say_links.ONLY_HERE), icon=":material/qr_code:")
     typed = st.text_input(_("Address of the app for phones"), value=kept, key=f"{key}-address")
     if st.button(_("Keep this address"), key=f"{key}-keep") and typed.strip():
         with frame.errors_in_words():

@@ -10,15 +10,15 @@ from pages.shell import links
 from tracker.decisions.warranty import claims_open
 from tracker.language import _
 from tracker.review.printer_levels import printer_level
-from tracker.say import printer_page as say
+from tracker.say.printer_page import level as say_level
 from tracker.say.warranty import claim_line
 
 
 def show(place: frame.Workshop, printer: str) -> None:
-    """Two sentences: how long parts last in it, how often it stops."""
-    st.header(_("Beside the other printers"), anchor=False)
-    for told in say.level(frame.ask(printer_level, printer)):
-        st.markdown(plain(told))
+    """On tap, two sentences: how long parts last in it, how often it stops."""
+    with st.expander(_("Beside the other printers")):
+        for told in say_level.level(frame.ask(printer_level, printer)):
+            st.markdown(plain(told))
 
 
 def claims(place: frame.Workshop, printer: str) -> None:

@@ -6,52 +6,61 @@ import pandas as pd
 import streamlit as st
 
 from pages import frame
+from pages.sections.review.words import plain
 from tracker.charts.nozzle_trend import nozzle_trend_picture
 from tracker.charts.printer_timeline import printer_timeline_picture
 from tracker.language import _
 from tracker.lives.printer_history import PrinterHistory, printer_history
-from tracker.say import printer_page as say
 from tracker.say.listing import Listing
+from tracker.say.printer_page import past as say_past
 
 _YEAR_DAYS = 365
+_WHOLE = "printer-whole"
 
 
 def show(printer: str) -> None:
-    """The timeline and the nozzles over the same days."""
+    """The timeline in sight; the same as tables, and the nozzles over the same days, on tap."""
     st.header(_("What happened"), anchor=False)
-    whole = st.toggle(_("The whole log instead of the last twelve months"), key="printer-whole")
+    whole = bool(st.session_state.get(_WHOLE))
     history: PrinterHistory = frame.ask(printer_history, printer, None if whole else _YEAR_DAYS)
     with frame.errors_in_words():
-        _timeline(history)
-    with frame.errors_in_words():
+        _timeline(history, history if whole else history.where_it_changed())
+    st.toggle(_("The whole log instead of the last twelve months"), key=_WHOLE)
+    with st.expander(_("Missing nozzles")), frame.errors_in_words():
         _nozzles(history)
 
 
-def _timeline(history: PrinterHistory) -> None:
+def _timeline(history: PrinterHistory, drawn: PrinterHistory) -> None:
+    """The picture of what is ``drawn``, the tables of it all."""
     if not history.places and history.work.empty:
         st.info(_("Nothing was written down of it in these days."), icon=":material/arrow_forward:")
         return
-    said = say.happened(history)
+    said = say_past.happened(history)
     st.markdown(frame.words(said))
-    frame.chart(printer_timeline_picture(history), said, "printer-timeline")
+    frame.chart(printer_timeline_picture(drawn), said, "printer-timeline")
+    left_out = len(history.places) - len(drawn.places)
+    if left_out:
+        st.caption(plain(say_past.nothing_changed(left_out)))
     with st.expander(_("The same as tables")):
-        _table(say.history_table(history), _("Parts of this printer and how each ended"), "parts")
-        _table(say.work_table(history), _("Tasks done on this printer"), "tasks")
-        _table(say.stops_table(history), _("Stoppages and closed days of this printer"), "stops")
+        _table(
+            say_past.history_table(history), _("Parts of this printer and how each ended"), "parts"
+        )
+        _table(say_past.work_table(history), _("Tasks done on this printer"), "tasks")
+        _table(
+            say_past.stops_table(history), _("Stoppages and closed days of this printer"), "stops"
+        )
 
 
 def _nozzles(history: PrinterHistory) -> None:
-    st.header(_("Missing nozzles"), anchor=False)
     if history.nozzle_checks.empty:
         st.info(
             _("No nozzle check was written down in these days."), icon=":material/arrow_forward:"
         )
         return
-    said = say.nozzles(history)
+    said = say_past.nozzles(history)
     st.markdown(frame.words(said))
     frame.chart(nozzle_trend_picture(history), said, "printer-nozzles")
-    with st.expander(_("The checks that found nozzles missing, as a table")):
-        _table(say.nozzle_table(history), _("Checks that found nozzles missing"), "nozzles")
+    _table(say_past.nozzle_table(history), _("Checks that found nozzles missing"), "nozzles")
 
 
 def _table(listing: Listing, alt: str, key: str) -> None:

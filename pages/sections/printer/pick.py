@@ -14,7 +14,8 @@ from tracker.forecast.outlook import outlook
 from tracker.language import _
 from tracker.lives.printer_state import LEFT, STANDS, PrinterState, printer_states
 from tracker.say import numbers
-from tracker.say import printer_page as say
+from tracker.say.printer_page import links as say_links
+from tracker.say.printer_page import state as say_state
 
 HORIZON_DAYS = 30
 _SHOWN = 15
@@ -32,7 +33,7 @@ def show(place: frame.Workshop) -> None:
             page="start",
         )
         return
-    frame.headline(_("Printers"), say.list_answer(states))
+    frame.headline(_("Printers"), say_state.list_answer(states))
     worst = _worst()
     found = sorted(states.values(), key=lambda one: _order(one, worst))
     if len(found) > _SEARCHED_FROM:
@@ -44,7 +45,7 @@ def show(place: frame.Workshop) -> None:
     if len(found) > _SHOWN:
         more = numbers.count(len(found) - _SHOWN, "more printer", "more printers")
         st.caption(_("{more}: type a few letters of a name or site to find one.", more=more))
-    with st.expander(_(say.LABELS)):
+    with st.expander(_(say_links.LABELS)):
         label.for_all(place, [one for one in states.values() if one.state != LEFT])
 
 
@@ -53,7 +54,7 @@ def _worst() -> dict[str, tuple[float, str]]:
     with frame.errors_in_words():
         first = frame.ask(outlook, HORIZON_DAYS).drop_duplicates("printer")
         return {
-            row.printer: (row.chance_of_failure, say.worst(row, HORIZON_DAYS))
+            row.printer: (row.chance_of_failure, say_state.worst(row, HORIZON_DAYS))
             for row in first.itertuples()
         }
     return {}
@@ -74,6 +75,6 @@ def _lines(printers: Iterable[PrinterState], worst: dict[str, tuple[float, str]]
                 kwargs={"printer": one.printer},
             )  # fmt: skip
             part = worst.get(one.printer, (0.0, ""))[1]
-            does = say.state(one)
+            does = say_state.state(one)
             told = ". ".join(filter(None, (does[:1].upper() + does[1:], part)))
             st.caption(f"{plain(told)}.")

@@ -9,27 +9,29 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.records.record_fields import edit_row
-from pages.sections.records.record_words import (
-    LABELS,
-    cell_words,
-    errors_in_words,
-    in_words,
-    label,
-    word_label,
-)
 from pages.sections.review.words import plain
 from tracker.errors import RecordError
 from tracker.intake.cells.settings import setting_label
 from tracker.language import N_, _
 from tracker.say import numbers
+from tracker.say.record_words import (
+    LABELS,
+    cell_words,
+    in_words,
+    label,
+    word_label,
+)
 from tracker.store.database import Recorded
 from tracker.workshop.columns.found import newest_found
 from tracker.workshop.contract import TABLE_BY_NAME
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import written
+from tracker.workshop.vocabulary import PART_KINDS, said
 
 _ROWS_SHOWN = 500
 _NUMBER = N_("No.")
+# Columns of free text whose words may be ours: those are said in the language in use.
+_MAY_BE_OURS = ("head_type", "variant", "failure_mode", "cause", "note")
 
 
 def show(workshop: frame.Workshop) -> None:
@@ -145,6 +147,10 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
             shown[column.name] = rows[column.name].map(
                 lambda kind: word_label(kind) if kind else ""
             )
+        elif column.name == "position":
+            shown[column.name] = rows[column.name].map(_place_words)
+        elif column.name in _MAY_BE_OURS:
+            shown[column.name] = rows[column.name].map(said)
     if table.name == "settings":
         shown["name"] = rows["name"].map(setting_label)
     empty = [
@@ -155,6 +161,11 @@ def _for_screen(rows: pd.DataFrame, table: Table) -> pd.DataFrame:
     shown = shown.drop(columns=empty)
     shown.insert(0, _(_NUMBER), rows.index)
     return shown
+
+
+def _place_words(position: str) -> str:
+    """A position for reading: one called after its kind by the kind's name."""
+    return word_label(position) if position in PART_KINDS else position
 
 
 def record_name(table: Table, row: Mapping[str, object]) -> str:
@@ -169,7 +180,7 @@ def _correct(workshop: frame.Workshop, table: Table, row: pd.Series) -> None:
         _("record {number}: {name}", number=row_id, name=record_name(table, row.to_dict()))
     )
     st.subheader(_("Correct {name}", name=name), anchor=False)
-    with errors_in_words(workshop):
+    with frame.errors_in_words(days=True):
         values = edit_row(table, row.to_dict(), f"edit-{table.name}-{row_id}-{_opened_times()}")
         if st.button(
             _("Save {name}", name=name), type="primary", width="stretch", key=f"save-{row_id}"
@@ -228,7 +239,7 @@ def _comparable(column: Column, value: object) -> str:
 
 
 def _add(workshop: frame.Workshop, table: Table) -> None:
-    with errors_in_words(workshop):
+    with frame.errors_in_words(days=True):
         values = edit_row(table, {}, f"new-{table.name}-{_opened_times()}")
         if st.button(_("Add this record"), width="stretch", key=f"add-{table.name}"):
             _done(workshop.store.add(table.name, values, who=frame.who(), now=frame.now()))

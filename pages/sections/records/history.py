@@ -7,16 +7,15 @@ from datetime import datetime, time
 import streamlit as st
 
 from pages import frame
-from pages.sections.records.record_words import (
-    LABELS,
-    cell_words,
-    column_label,
-    errors_in_words,
-    in_words,
-)
 from pages.sections.review.words import plain
 from tracker.language import _
 from tracker.say import numbers
+from tracker.say.record_words import (
+    LABELS,
+    cell_words,
+    column_label,
+    in_words,
+)
 from tracker.store.change_log import LoggedChange
 from tracker.store.logged_rows import RowChange
 from tracker.workshop.contract import TABLE_BY_NAME
@@ -68,7 +67,7 @@ def _line(workshop: frame.Workshop, change: LoggedChange) -> None:
         )
     )
     if change.in_effect and button.button(_("Undo"), key=f"undo-{change.batch}", width="stretch"):
-        with errors_in_words(workshop):
+        with frame.errors_in_words(days=True):
             done = workshop.store.undo(change.batch, who=frame.who(), now=frame.now())
             frame.recorded(_("Taken back: {what}.", what=in_words(change.what)), done.batch)
     if change.rows:

@@ -9,8 +9,8 @@ import pandas as pd
 import streamlit as st
 
 from pages.forms.fields import number_in
-from pages.sections.records.record_words import label, word_label
 from tracker.language import _
+from tracker.say.record_words import label, word_label
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.refusal import written
 

@@ -11,7 +11,6 @@ from pages import frame
 from pages.forms.fields import known_kinds, number_in
 from pages.sections.records import part_in_use, printer_name, usual_routine, workshop_settings
 from pages.sections.records.record_fields import edit_row
-from pages.sections.records.record_words import errors_in_words
 from tracker.errors import RecordError
 from tracker.language import N_, _
 from tracker.say import numbers
@@ -63,7 +62,7 @@ def _parts(workshop: frame.Workshop) -> None:
     if not len(rows):
         # The catalogue row is written whole: an empty "replaced with" means "with nothing".
         start["replaced_with"] = facts.replaced_with
-    with errors_in_words(workshop):
+    with frame.errors_in_words(days=True):
         values = edit_row(PARTS, start, f"part-{kind}")
         if st.button(_("Save this part"), type="primary", width="stretch", key="save-part"):
             if len(rows):

@@ -9,11 +9,25 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.review.words import plain
+from pages.shell import links
+from tracker.decisions.ordering.order_proposal import order_proposal
+from tracker.decisions.preorder import preorder
+from tracker.decisions.stock_table import stock_table
 from tracker.language import _, month_name, ngettext
 from tracker.review.action_list import ListedAction, people
 from tracker.review.month import MonthReview
+from tracker.review.proposals import OrderByDate, OrderForShelf
 from tracker.say.cautions import last_word
-from tracker.say.monthly.actions import NOTHING_TO_DO, dated_reason, in_short, marks, worded
+from tracker.say.monthly.actions import (
+    NOTHING_TO_DO,
+    dated_reason,
+    in_short,
+    marks,
+    orders_moved_on,
+    to_do_sentence,
+    worded,
+)
+from tracker.say.spares.answers import what_to_order
 from tracker.store import acts
 
 _OPEN = "review-open"  # which action is opened for changing
@@ -30,11 +44,16 @@ def show(place: frame.Workshop, review: MonthReview) -> None:
     proposed = [act for act in actions if act.row_id is None and act.state != "done"]
     held = (place.as_of - review.as_of).days <= _HELD_DAYS
     rows = [*kept, *(proposed if held else [])]
+    if told := to_do_sentence(review, len(kept), len(rows) - len(kept)):
+        st.markdown(plain(told))
+    if held:
+        _orders_today(place, review, proposed)
     for act in rows[:_SHOWN]:
         _row(place, review, act)
-    if rows[_SHOWN:]:
-        with st.expander(_("{count} more to do", count=len(rows) - _SHOWN)):
-            for act in rows[_SHOWN:]:
+    if more := rows[_SHOWN:]:
+        label = ngettext("The last of them", "The other {count}", len(more), count=len(more))
+        with st.expander(label):
+            for act in more:
                 _row(place, review, act)
     if proposed and held:
         _keep(place, review, proposed)
@@ -55,6 +74,21 @@ def show(place: frame.Workshop, review: MonthReview) -> None:
     with st.expander(_("Add a to-do of your own, or a note")):
         _add(place, review)
         _note(place, review)
+
+
+def _orders_today(place: frame.Workshop, review: MonthReview, proposed: list[ListedAction]) -> None:
+    """Where orders are proposed that have moved on since: today's answer and the way to it."""
+    orders = [act for act in proposed if isinstance(act.proposal, OrderByDate | OrderForShelf)]
+    if not orders or review.as_of >= place.as_of:
+        return
+    table, dated = frame.ask(stock_table), frame.ask(preorder)
+    lines = order_proposal(table, dated, place.as_of)
+    today = what_to_order(lines, table, dated, place.currency)
+    if told := orders_moved_on(orders, lines, review.as_of, today):
+        text, way = st.columns([3, 1], vertical_alignment="center")
+        text.markdown(plain(told))
+        if way.button(_("See Spares"), key="review-spares", width="stretch"):
+            links.go("spares")
 
 
 def _keep(place: frame.Workshop, review: MonthReview, proposed: list[ListedAction]) -> None:

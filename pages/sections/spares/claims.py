@@ -46,7 +46,9 @@ def _line(place: frame.Workshop, row: Any) -> None:
             required=True,
             key=f"{key}-state",
         )
-        amount = st.text_input(f"Amount ({place.currency})", key=f"{key}-amount")
+        amount = st.text_input(
+            _("Amount ({currency})", currency=place.currency), key=f"{key}-amount"
+        )
         with frame.errors_in_words():
             if st.button(_("Write it down"), type="primary", key=f"{key}-save") and state:
                 batch = acts.claim_part(

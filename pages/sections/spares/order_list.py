@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pandas as pd
@@ -10,6 +11,7 @@ import streamlit as st
 from pages import frame
 from pages.forms.fields import number_in
 from pages.sections.review.words import plain
+from tracker.decisions.ordering.purchases import suppliers
 from tracker.intake.csv_text import harmless
 from tracker.language import N_, _
 from tracker.paper.order_sheet import order_sheet
@@ -19,6 +21,7 @@ from tracker.say.spares import orders
 from tracker.say.spares.stock import count_first
 from tracker.store import acts
 from tracker.workshop.contract import ORDERS
+from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, types_in
 
 COLUMNS = (
@@ -26,6 +29,11 @@ COLUMNS = (
 )  # fmt: skip
 NOW, SHARED = N_("Order now"), N_("Same shipment")
 _SHOWN = 3  # lines in sight, the dearest
+
+
+def sellers_known(records: Records, as_of: date) -> dict[PartType, tuple[str, ...]]:
+    """``suppliers`` as known on that day."""
+    return suppliers(records.known_at(as_of))
 
 
 def listing(
@@ -149,16 +157,14 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
         with buttons.container(horizontal=True, gap="small"):
             if st.button(_("I ordered this"), key=f"ordered-{key}"):
                 record_order(place, row, int(row.pieces), float(row.unit_cost), row.supplier, None)
-            with st.popover(_("Otherwise")):
+            with st.popover(_("Order it differently")):
                 _otherwise(place, row, key)
             if row.reason != short:
                 with st.popover(_("Why?")):
-                    bought = (
-                        _(" Last bought from {supplier}.", supplier=row.supplier)
-                        if row.supplier
-                        else ""
-                    )
-                    st.markdown(plain(f"{row.reason}{bought}"))
+                    st.markdown(plain(row.reason))
+                    if row.supplier:
+                        bought = _("Last bought from {supplier}.", supplier=row.supplier)
+                        st.markdown(plain(bought))
 
 
 def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:

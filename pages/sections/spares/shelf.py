@@ -21,8 +21,9 @@ from tracker.say.spares.answers import running_short
 from tracker.say.spares.shelf_table import how_many_to_keep, shelf_table, site_table
 from tracker.say.spares.stock import between_sites, count_first, taken_by_no_printer, type_unknown
 from tracker.store import acts
+from tracker.workshop import vocabulary as words
 from tracker.workshop.records import Records
-from tracker.workshop.variants import PartType
+from tracker.workshop.variants import PartType, types_in
 from tracker.workshop.variants import part_types as types_in_use
 
 
@@ -43,10 +44,15 @@ def show(place: frame.Workshop, table: pd.DataFrame, heads: pd.DataFrame) -> Non
     _for_no_printer(place)
     rows = table.sort_values("chance_of_shortage_now", ascending=False, kind="stable")
     service = place.records.number("service_level")
-    st.markdown(plain(running_short(rows, service, sorted(types_by_date(table, heads)))))
-    frame.chart(
-        shortage_picture(rows), _("Chance of running short of each type of part"), "shelf-shortage"
-    )
+    dated = types_by_date(table, heads)
+    by_chance = rows[[part not in dated for part in types_in(rows)]]
+    st.markdown(plain(running_short(by_chance, service, sorted(dated))))
+    if len(by_chance):
+        frame.chart(
+            shortage_picture(by_chance),
+            _("Chance of running short of each type of part"),
+            "shelf-shortage",
+        )
     with st.expander(_("The shelf as a table, and how many to keep")):
         shown = shelf_table(paging.page_of(rows, "shelf"), service)
         st.dataframe(
@@ -76,7 +82,7 @@ def _for_no_printer(place: frame.Workshop) -> None:
         with st.container(horizontal=True):
             for own in types:
                 if own.part_kind == part.part_kind and st.button(
-                    own.variant, key=f"name-{own.part_kind}-{own.variant}"
+                    plain(words.said(own.variant)), key=f"name-{own.part_kind}-{own.variant}"
                 ):
                     with frame.errors_in_words():
                         batch = acts.name_type(place.store, own, who=frame.who(), now=frame.now())

@@ -7,6 +7,8 @@ from collections.abc import Mapping
 
 import streamlit as st
 
+from pages.shell import drafts
+
 FIELD = "begin-"  # the keys of all fields of the way in
 _KEPT = "start-said"  # one text, which the device keeps as a draft
 _MOVED, _PAGE = "steps-moved", "steps-page"
@@ -69,7 +71,8 @@ def move() -> None:
 def finish() -> None:
     """It is written down; kept for this session, should it be taken back."""
     keep()
-    st.session_state[_AFTERWARDS] = st.session_state.pop(_KEPT)
+    st.session_state[_AFTERWARDS] = st.session_state[_KEPT]
+    drafts.forget(_KEPT)
 
 
 def _said() -> Mapping[str, str]:

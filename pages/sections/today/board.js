@@ -59,7 +59,7 @@ function cellButton(cell, column, send, printer) {
   button.type = "button";
   button.style.setProperty("--colour", cell.colour);
   button.setAttribute("aria-label", cell.said);
-  button.onclick = () => send(printer);
+  button.onclick = () => send({ printer, part: cell.part, position: cell.position });
   button.append(make("span", "name-on-phone", column));
   if (cell.age) {
     under(button, make("span", "age", cell.age), make("span", "where quiet", cell.where),
@@ -73,7 +73,7 @@ function printerButton(row, send) {
   const button = make("button", "printer");
   button.type = "button";
   button.setAttribute("aria-label", [row.printer, row.stateWord, row.since, row.open].filter(Boolean).join(", "));
-  button.onclick = () => send(row.printer);
+  button.onclick = () => send({ printer: row.printer });
   const shape = make("span", `shape ${row.state}`);
   shape.style.setProperty("--tint", row.stateColour);
   const state = under(make("span", "state"), shape, make("span", "", row.stateWord));
@@ -89,6 +89,16 @@ function ticks(data) {
     const mark = make("span", "", tick.text);
     mark.style.left = share(tick.at);
     line.append(mark);
+  }
+  return line;
+}
+
+function legend(data) {
+  const line = make("div", "legend quiet");
+  for (const kind of ["middle", "guess"]) {
+    const sample = make("span", `sample ${kind}-sample`);
+    sample.setAttribute("aria-hidden", "true");
+    line.append(under(make("span", "entry"), sample, make("span", "", data.legend[kind])));
   }
   return line;
 }
@@ -123,9 +133,9 @@ function draw(data, send) {
 export default function ({ data, parentElement, setTriggerValue }) {
   const place = parentElement.querySelector(".place");
   const written = JSON.stringify(data);
-  place.send = (printer) => setTriggerValue("opened", printer);
+  place.send = (what) => setTriggerValue("opened", what);
   if (place.written === written) return; // drawn already: what has the focus keeps it
   place.written = written;
   place.style.setProperty("--bad", data.bad);
-  place.replaceChildren(draw(data, (printer) => place.send(printer)));
+  place.replaceChildren(legend(data), draw(data, (what) => place.send(what)));
 }

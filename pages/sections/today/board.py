@@ -53,8 +53,14 @@ def show(place: frame.Workshop) -> None:
         _pager(page, most, len(rows))
     with st.expander(_("How to read the board")):
         st.markdown(say.reading())
-    if answer.opened in {row.printer for row in found.rows}:
-        links.go_printer(answer.opened)
+    if answer.opened:
+        links.go_printer(**_named(answer.opened))
+
+
+def _named(opened: object) -> dict[str, str]:
+    """The printer and the part that were tapped; what a browser says may be anything."""
+    named = opened if isinstance(opened, dict) else {}
+    return {name: str(named[name]) for name in ("printer", "part", "position") if named.get(name)}
 
 
 def _chosen(found: Board) -> tuple[list[BoardRow], tuple[Any, ...]]:

@@ -20,32 +20,12 @@ from tracker.workshop.variants import pooled_variants
 
 _SHOWN = 8
 _EMPTY_SHOWN = 3
-_PLACE = ["printer", "part_kind", "position"]
 
 
 def standing(records: Records) -> pd.DataFrame:
     """Stoppages that are not over, the longest first."""
     rows = records.stoppages
     return rows[rows["ended_at"].isna()].sort_values("began_at")
-
-
-def empty_places(records: Records) -> pd.DataFrame:
-    """Places of printers at work out of which a part came and into which none went.
-
-    Columns ``printer``, ``part_kind``, ``variant`` and ``position`` of the part that came out, and
-    ``removed_on``; the latest first.
-    """
-    printers = records.printers
-    at_work = printers.loc[printers["retired_on"].isna(), "printer"]
-    fitted = records.fittings.assign(variant=pooled_variants(records))
-    fitted = fitted[fitted["printer"].isin(at_work)].sort_values("removed_on", kind="stable")
-    places = fitted.groupby(_PLACE, sort=False)
-    last = (
-        places["removed_on"].agg(["max", "count", "size"]).assign(variant=places["variant"].last())
-    )
-    gone = last[last["count"] == last["size"]].reset_index().rename(columns={"max": "removed_on"})
-    gone = gone[[*_PLACE, "variant", "removed_on"]]
-    return gone.sort_values("removed_on", ascending=False, ignore_index=True)
 
 
 def show_standing(workshop: frame.Workshop) -> None:

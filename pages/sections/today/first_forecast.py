@@ -9,6 +9,7 @@ from pages.sections.review.words import plain
 from tracker.forecast.outlook import outlook
 from tracker.language import _
 from tracker.say.lives.first_forecast import MOSTLY_A_GUESS, first_of_each
+from tracker.workshop.vocabulary import wears
 
 SHOWN = 6
 _AHEAD_DAYS = 30
@@ -16,8 +17,12 @@ _AHEAD_DAYS = 30
 
 def show(place: frame.Workshop) -> None:
     """Nothing once a part has failed: then the lists below say more."""
+    fittings = place.records.fittings
+    failed = fittings.loc[fittings["removal_reason"] == "failed", "part_kind"]
+    if any(map(wears, failed.unique())):
+        return  # known without a forecast, for which the technician's page does not wait
     parts = frame.ask(outlook, _AHEAD_DAYS)
-    if parts.empty or parts["failures"].sum() > 0:
+    if parts.empty:
         return
     with st.container(border=True):
         st.subheader(_("Your first forecast"), anchor=False)

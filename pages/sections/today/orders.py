@@ -6,15 +6,17 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.review.words import plain
-from pages.sections.spares.order_list import record_order
+from pages.sections.spares.order_list import record_order, sellers_known
 from pages.sections.today import rows
 from pages.shell import links
 from tracker.decisions.ordering.order_proposal import order_proposal
-from tracker.decisions.ordering.purchases import suppliers
+from tracker.decisions.ordering.purchases import worse_sellers
 from tracker.decisions.preorder import preorder
 from tracker.decisions.stock_table import stock_table
+from tracker.forecast.group_comparison import compare_suppliers
 from tracker.language import _
 from tracker.say import today as say
+from tracker.say.spares.orders import seller_sentence
 from tracker.say.spares.stock import count_first
 
 SHOWN = 3
@@ -51,7 +53,10 @@ def _line(place: frame.Workshop, line: say.OrderLine) -> None:
     key = "-".join(filter(None, ("today-ordered", *line.part)))
     terms = say.order_terms(line, place.currency)
     said = f"**{plain(say.order_name(line))}** – {plain(terms)}. {plain(line.reason)}"
+    sellers = frame.ask(sellers_known)
+    worse = worse_sellers(sellers, frame.ask(compare_suppliers)).get(line.part)
+    if told := seller_sentence(worse):
+        said += f"  \n{plain(told)}"
     if rows.line(said, _("I ordered this"), key):
-        sellers = suppliers(place.records.known_at(place.as_of)).get(line.part, ())
-        seller = next(iter(sellers), "")
+        seller = next(iter(sellers.get(line.part, ())), "")
         record_order(place, line, line.pieces, line.unit_cost, seller, None)

@@ -34,7 +34,7 @@ def survival_picture(
             x=curve.band["age"], y=curve.band[name], mode="lines",
             line={"shape": "hv", "width": 0},
             fill="tonexty" if name == "lower" else None, fillcolor=faded(colour, 0.18),
-            name="95 % band" if name == "lower" else None, showlegend=name == "lower",
+            name=_("95 % band") if name == "lower" else None, showlegend=name == "lower",
             hoverinfo="skip", row=1, col=1,
         )  # fmt: skip
     figure.add_scatter(
@@ -135,7 +135,7 @@ def plot_of_chances(
         figure.add_scatter(
             x=10 ** line["x"], y=line[name], mode="lines", line={"width": 0}, hoverinfo="skip",
             fill="tonexty" if name == "y_lower" else None, fillcolor=faded(colour, 0.18),
-            name="95 % band" if name == "y_lower" else None, showlegend=name == "y_lower",
+            name=_("95 % band") if name == "y_lower" else None, showlegend=name == "y_lower",
         )  # fmt: skip
     figure.add_scatter(
         x=10 ** line["x"],

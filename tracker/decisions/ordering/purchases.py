@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 import pandas as pd
 
+from tracker.forecast.group_comparison import GroupComparison
 from tracker.workshop.records import Records
 from tracker.workshop.variants import (
     PartType,
@@ -88,6 +89,42 @@ def _purchases(known: Records) -> Iterator[tuple[pd.DataFrame, str]]:
     # A part fitted for nothing came under warranty or from the old printer; the next one will not.
     fitted = known.fittings[known.fittings["unit_cost"] > 0]
     yield fitted.assign(variant=pooled_variants(known)), "fitted_on"
+
+
+@dataclass(frozen=True)
+class WorseSeller:
+    """Where a type was bought last, from a supplier whose parts fail sooner over all kinds.
+
+    ``failed`` of its parts where ``usual`` were to be expected; ``better``: another seller of the
+    type of whose parts no more failed than usual, the best of them ("" where none is known).
+    """
+
+    supplier: str
+    failed: int
+    usual: float
+    better: str
+
+
+def worse_sellers(
+    sellers: Mapping[PartType, tuple[str, ...]], found: GroupComparison | None
+) -> dict[PartType, WorseSeller]:
+    """Which types were bought last from the supplier that is worse beyond chance, who is better?
+
+    ``sellers`` of ``suppliers``, ``found`` of ``compare_suppliers``: the one finding about
+    suppliers that Part lives tells as well.
+    """
+    if found is None or found.worse is None:
+        return {}
+    worse, rows = found.worse, found.groups
+    good = list(rows.index[rows["failed"] <= rows["usual"]][::-1])  # the soonest to fail come first
+    failed, usual = int(rows.loc[worse, "failed"]), float(rows.loc[worse, "usual"])
+    return {
+        part: WorseSeller(
+            worse, failed, usual, next((str(name) for name in good if name in names), "")
+        )
+        for part, names in sellers.items()
+        if names[:1] == (worse,)
+    }
 
 
 def suppliers(known: Records) -> dict[PartType, tuple[str, ...]]:

@@ -13,6 +13,7 @@ import pandas as pd
 
 from tracker.arrays import Array, Ints
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import _
 from tracker.models.outcomes import Numbers, numbers
 
 Units: TypeAlias = "Sequence[Any] | npt.NDArray[Any] | pd.Series[Any]"
@@ -53,7 +54,7 @@ def mean_cumulative_function(
     """
     watched = _watched(unit, event_age, end_age, entry)
     if not len(watched.event_age):
-        raise NotEnoughData("No event has been recorded: there is nothing to accumulate.")
+        raise NotEnoughData(_("No event has been recorded: there is nothing to accumulate."))
     ages, counts = np.unique(watched.event_age, return_counts=True)
     after_entry = np.searchsorted(np.sort(watched.entry), ages, side="left")
     gone = np.searchsorted(np.sort(watched.end), ages, side="left")

@@ -11,6 +11,7 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import _
 from tracker.models.outcomes import Numbers, numbers
 
 Termination = Literal["time", "failure"]
@@ -78,7 +79,7 @@ def laplace_trend(
     count = np.array([len(times) for times in history.inner], dtype=float)
     if not count.sum():
         raise NotEnoughData(
-            "No event to judge a trend by: at least one inside the watch is needed."
+            _("No event to judge a trend by: at least one inside the watch is needed.")
         )
     total = sum(float(times.sum()) for times in history.inner)
     spread = np.sqrt(np.sum(count * history.end**2) / 12)
@@ -97,7 +98,9 @@ def event_history(event_times: EventTimes, end_time: Any, terminated: str) -> Ev
         if terminated == "time":
             raise ModelError("end_time is missing: say when watching ended.")
         if not all(len(times) for times in units):
-            raise NotEnoughData("A unit without an event cannot have been watched up to its last.")
+            raise NotEnoughData(
+                _("A unit without an event cannot have been watched up to its last.")
+            )
         ends = np.array([times[-1] for times in units])
     else:
         given = numbers(np.atleast_1d(np.asarray(end_time, dtype=object)), "end_time")

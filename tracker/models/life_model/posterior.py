@@ -18,6 +18,7 @@ import numpy as np
 
 from tracker.arrays import Array
 from tracker.errors import ModelError
+from tracker.language import _
 from tracker.models.life_model.life_forecast import LifeForecast, Limits
 from tracker.models.life_model.nodes import LifeNodes
 from tracker.models.life_model.posterior_grid import Evidence, fit_rates
@@ -53,15 +54,25 @@ class LifeBelief:
             value = getattr(self, name)
             if not 0 < value < np.inf:
                 mend = (
-                    "to let the failures speak nearly alone, say 0.1"
+                    _("to let the failures speak nearly alone, say 0.1")
                     if name == "worth_failures"
-                    else "it must be a number above 0"
+                    else _("it must be a number above 0")
                 )
-                raise ModelError(f"belief, {name}: {value:g} cannot be used; {mend}.")
+                raise ModelError(
+                    _(
+                        "belief, {name}: {value} cannot be used; {mend}.",
+                        name=name,
+                        value=f"{value:g}",
+                        mend=mend,
+                    )
+                )
         if not 0 <= self.shape_spread <= 3:
             raise ModelError(
-                f"belief, shape_spread: {self.shape_spread:g} cannot be used; give the standard "
-                f"deviation of the shape's logarithm, 0 (known) to 3."
+                _(
+                    "belief, shape_spread: {spread} cannot be used; give the standard "
+                    "deviation of the shape's logarithm, 0 (known) to 3.",
+                    spread=f"{self.shape_spread:g}",
+                )
             )
 
 

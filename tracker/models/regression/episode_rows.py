@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from tracker.arrays import Array, Bools, Ints
 from tracker.errors import ModelError, NotEnoughData
+from tracker.language import _
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,7 @@ def check_episodes(
     if len(set(names)) < len(names):
         raise ModelError(f"covariates: {', '.join(names)} names a column twice; name each once.")
     if episodes.empty:
-        raise NotEnoughData("There is not one row to learn from: no part was watched yet.")
+        raise NotEnoughData(_("There is not one row to learn from: no part was watched yet."))
     start = _numbers(episodes, "start").astype(np.float64, copy=False)
     stop = _numbers(episodes, "stop").astype(np.float64, copy=False)
     failed = _flags(episodes)

@@ -9,6 +9,7 @@ import pandas as pd
 
 from tracker.language import _
 from tracker.say import numbers, part_types
+from tracker.workshop.vocabulary import said
 
 FAR_DAYS = 3650.0  # later days are told as "more than ten years"
 
@@ -105,7 +106,7 @@ def table(parts: pd.DataFrame, as_of: date, within_days: float) -> pd.DataFrame:
     if parts["area_p50"].notna().any():
         shown[_("m² left (8 in 10)")] = [_area(row) for row in rows]
     if parts["variant"].any():
-        shown.insert(5, _("Type"), parts["variant"])
+        shown.insert(5, _("Type"), parts["variant"].map(said))
     return shown
 
 

@@ -334,8 +334,8 @@ def _spread(values: Range, said) -> str:  # type: ignore[no-untyped-def]
     """The 80 % range of more or less."""
     low, high = values[1:]
     if low < 0 < high:
-        return _("80 % range {low} less to {high} more", low=said(-low), high=said(high))
+        return _("{low} less to {high} more in 8 of 10 cases", low=said(-low), high=said(high))
     first, last = sorted((abs(low), abs(high)))
     if math.isclose(first, last):
-        return _("80 % range: the same")
-    return _("80 % range {first} to {last}", first=said(first), last=said(last))
+        return _("the same in 8 of 10 cases")
+    return _("{first} to {last} in 8 of 10 cases", first=said(first), last=said(last))

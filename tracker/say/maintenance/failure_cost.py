@@ -74,8 +74,8 @@ def cost_sentence(cost: FailureCost, currency: str) -> str:
     between = _range(*cost.range80, currency)
     text = (
         N_(
-            "A {part} failure with {shelf} costs about {total} (80 % range {between}); most of it "
-            "is {most}: {amount}."
+            "A {part} failure with {shelf} costs about {total} ({between} in 8 of 10 cases); most "
+            "of it is {most}: {amount}."
         )
         if between
         else N_(

@@ -66,11 +66,11 @@ def fewer(half: float, low: float, high: float, what: str) -> str:
     """How many fewer per printer and year: median, 10 % and 90 % points.
 
     >>> fewer(1.31, 0.77, 1.88, "damper failures")
-    '1.3 fewer damper failures per printer and year (80 % range 0.77 to 1.9)'
+    '1.3 fewer damper failures per printer and year (0.77 to 1.9 in 8 of 10 cases)'
     >>> fewer(-0.2, -0.5, 0.1, "drop-outs")
-    '0.2 more drop-outs per printer and year (80 % range 0.5 more to 0.1 fewer)'
+    '0.2 more drop-outs per printer and year (0.5 more to 0.1 fewer in 8 of 10 cases)'
     >>> fewer(0.0057, -0.84, 0.69, "failures")
-    'about as many failures per printer and year (80 % range 0.84 more to 0.69 fewer)'
+    'about as many failures per printer and year (0.84 more to 0.69 fewer in 8 of 10 cases)'
     """
     if low < 0 < high:
         between = _("{low} more to {high} fewer", low=figure(-low), high=figure(high))
@@ -78,9 +78,9 @@ def fewer(half: float, low: float, high: float, what: str) -> str:
         near, far = sorted((abs(low), abs(high)))
         between = _("{low} to {high}", low=figure(near), high=figure(far))
     if abs(half) < _NO_DIFFERENCE:
-        text = N_("about as many {what} per printer and year (80 % range {between})")
+        text = N_("about as many {what} per printer and year ({between} in 8 of 10 cases)")
     elif half >= 0:
-        text = N_("{number} fewer {what} per printer and year (80 % range {between})")
+        text = N_("{number} fewer {what} per printer and year ({between} in 8 of 10 cases)")
     else:
-        text = N_("{number} more {what} per printer and year (80 % range {between})")
+        text = N_("{number} more {what} per printer and year ({between} in 8 of 10 cases)")
     return _(text, number=figure(abs(half)), what=what, between=between)

@@ -136,7 +136,7 @@ def costs_counted(row: Any, currency: str) -> str:
 def per_year(row: Any, currency: str) -> str:
     """What a planned change saves in a year, with its range and chance (a row of ``by_group``)."""
     return _(
-        "about {per_year} per place and year (80 % range {spread}; "
+        "about {per_year} per place and year ({spread} in 8 of 10 cases; "
         "{chance_it_pays} chance that it pays)",
         per_year=numbers.about_money(row.per_year, currency),
         spread=_spread(row.per_year_p10, row.per_year_p90, currency),
@@ -170,12 +170,12 @@ def answer_along(pair: ChangedAlong, currency: str) -> str:
     text = (
         N_(
             "If a {other}, putting in {new} with it ({price}) saves about {saving} against leaving "
-            "{old} in (80 % range {spread}; {chance_it_pays} chance that it pays)."
+            "{old} in ({spread} in 8 of 10 cases; {chance_it_pays} chance that it pays)."
         )
         if pair.pays
         else N_(
             "If a {other}, putting in {new} with it ({price}) loses about {saving} against leaving "
-            "{old} in (80 % range {spread}; {chance_it_pays} chance that it pays)."
+            "{old} in ({spread} in 8 of 10 cases; {chance_it_pays} chance that it pays)."
         )
     )
     return _(

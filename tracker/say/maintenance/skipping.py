@@ -55,8 +55,8 @@ def _harm(skipping: Skipping, tasks: pd.Series, currency: str) -> str:
         for amount in (skipping.cost, skipping.cost_low, skipping.cost_high)
     )
     return _(
-        "Skipping {names} is estimated to have cost {cost} in failures (80 % range {low} "
-        "to {high}; {chance_it_cost} chance that it cost anything).",
+        "Skipping {names} is estimated to have cost {cost} in failures ({low} "
+        "to {high} in 8 of 10 cases; {chance_it_cost} chance that it cost anything).",
         names=names,
         cost=cost,
         low=low,
@@ -71,7 +71,7 @@ def _no_harm(row: pd.Series) -> str:
     most, least = (numbers.figure(-row[name]) for name in ("extra_low", "extra_high"))
     return _(
         "Skipping “{task}” did no harm that the log shows: {extra} {part} failures fewer "
-        "than expected had it been done (80 % range {least} to {most} fewer; "
+        "than expected had it been done ({least} to {most} fewer in 8 of 10 cases; "
         "{chance_it_cost} chance that it did harm).",
         task=vocabulary.task_label(row["task"]),
         extra=numbers.figure(-row["extra"]),

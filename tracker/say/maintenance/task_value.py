@@ -73,7 +73,7 @@ def cost_label(value: TaskValue, one: KindValue) -> str:
     """What one failure of a kind is counted with, as the lid of its terms."""
     low, high = (_about(value, end) for end in one.cost.range80)
     text = (
-        N_("One {part} failure: {money} (80 % range {low} to {high}) – see and change")
+        N_("One {part} failure: {money} ({low} to {high} in 8 of 10 cases) – see and change")
         if low != high
         else N_("One {part} failure: {money} – see and change")
     )
@@ -287,9 +287,9 @@ def worth(value: TaskValue, one: KindValue) -> str:
     if len(signs) == 2:
         first, last = _signed_about(first, ends[0]), _signed_about(last, ends[1])
     text = (
-        N_("{about} saved by that (80 % range {low} to {high})")
+        N_("{about} saved by that ({low} to {high} in 8 of 10 cases)")
         if half >= 0
-        else N_("{about} lost by that (80 % range {low} to {high})")
+        else N_("{about} lost by that ({low} to {high} in 8 of 10 cases)")
     )
     return _(text, about=_about(value, abs(half)), low=first, high=last)
 
@@ -377,8 +377,8 @@ def picture_sentence(value: TaskValue, stack: CostStack) -> str:
         )
     return _(
         "Work and failures come to about {here} per printer and year {every_days} and "
-        "{there} {instead_of_days}; least expected, {together}, {least_days} (80 % "
-        "range of that cost {low} to {high}, much of it the same at every "
+        "{there} {instead_of_days}; least expected, {together}, {least_days} (in 8 "
+        "of 10 cases that cost is {low} to {high}, much of it the same at every "
         "interval).{pale}",
         here=here,
         every_days=every(value.every_days),

@@ -121,12 +121,12 @@ def break_even_sentence(even: BreakEven) -> str:
     text = (
         N_(
             "Any longer interval up to every {every_days} costs less than {instead}; there it "
-            "breaks even (80 % range {spread})."
+            "breaks even ({spread} in 8 of 10 cases)."
         )
         if is_longer
         else N_(
             "Any shorter interval down to every {every_days} costs less than {instead}; there it "
-            "breaks even (80 % range {spread})."
+            "breaks even ({spread} in 8 of 10 cases)."
         )
     )
     return _(
@@ -251,7 +251,8 @@ def saving_in_words(saving: Saving, said: Callable[[float], str], trivial: float
     if abs(saving.median) < trivial:
         about = _("about even")
     return _(
-        "{chance_it_pays} chance that it pays, {about} per printer and year (80 % range {spread})",
+        "{chance_it_pays} chance that it pays, {about} per printer and year ({spread} in 8 of 10 "
+        "cases)",
         chance_it_pays=chance(saving.chance_it_pays),
         about=about,
         spread=spread,

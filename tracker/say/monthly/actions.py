@@ -7,6 +7,8 @@ from dataclasses import replace
 from datetime import date
 from typing import Any, NamedTuple
 
+import pandas as pd
+
 from tracker.language import N_, _, month_name, ngettext
 from tracker.review import proposals as facts
 from tracker.review.action_list import ListedAction
@@ -16,6 +18,7 @@ from tracker.say.monthly.findings import suspicion_name, suspicion_sentence
 from tracker.say.phrases import first_up, place_of, shortened, where
 from tracker.say.spares import preorder, stock
 from tracker.workshop import vocabulary as vocab
+from tracker.workshop.variants import PartType, types_in
 
 _PLACES_NAMED = 6  # of a bad batch
 _FIRST_OF_MANY = 3
@@ -260,6 +263,58 @@ def action_lines(actions: Sequence[ListedAction], note: str) -> list[str]:
     if note:
         lines += ["", _("Note:"), *(f"  {line}" for line in note.splitlines())]
     return lines
+
+
+def to_do_sentence(review: MonthReview, still_open: int, proposed: int) -> str:
+    """How many to-dos are open, how many more the figures propose, and as of when; "" for none."""
+    told = []
+    if still_open:
+        told.append(
+            ngettext(
+                "{count} to-do is open.",
+                "{count} to-dos are open.",
+                still_open,
+                count=numbers.decimal(still_open),
+            )
+        )
+    if proposed:
+        told.append(
+            ngettext(
+                "The figures of {month}, as known on {day}, propose {count} more.",
+                "The figures of {month}, as known on {day}, propose {count} more.",
+                proposed,
+                month=month_name(review.month, year=False),
+                day=numbers.day(review.as_of),
+                count=numbers.decimal(proposed),
+            )
+        )
+    return " ".join(told)
+
+
+def orders_moved_on(
+    proposed: Sequence[ListedAction], lines: pd.DataFrame, then: date, today: str
+) -> str:
+    """That the orders proposed are those of a day gone by, where today's are others; else "".
+
+    ``lines`` of today's ``order_proposal``, ``today`` what the page Spares answers.
+    """
+    pieces: dict[PartType, int] = {}
+    for act in proposed:
+        match act.proposal:
+            case facts.OrderByDate(rows):
+                for part in types_in(rows):
+                    pieces[part] = pieces.get(part, 0) + 1
+            case facts.OrderForShelf(row):
+                part = PartType(str(row.part_kind), str(row.variant))
+                pieces[part] = pieces.get(part, 0) + int(row.order_now)
+    wanted = dict(zip(types_in(lines), map(int, lines["pieces"]), strict=True))
+    if not pieces or pieces == wanted:
+        return ""
+    return _(
+        "The orders below are those of {then} and have moved on since. Today: {today}",
+        then=numbers.day(then),
+        today=today,
+    )
 
 
 def open_sentence(months: Sequence[date]) -> str:

@@ -8,7 +8,7 @@ from tracker.language import N_, _, month_name, ngettext
 from tracker.review.month import MonthReview
 from tracker.review.skipping import Skipping
 from tracker.say import numbers, part_types
-from tracker.say.drift import since_words
+from tracker.say.drift import drift_in_review
 from tracker.say.maintenance.kept import month_sentence
 from tracker.say.maintenance.planned import group_name
 from tracker.say.monthly.findings import suspicion_sentence, worse_printers_sentence
@@ -117,6 +117,11 @@ def unusual_sentence(review: MonthReview) -> str:
             "That is more than in a normal month, but luck alone can explain it: no "
             "part, printer, supplier or lot stands out."
         )
+    if rare.empty and review.drift:
+        return _(
+            "No part, printer, supplier or lot stands out in the month; but the lives of all "
+            "parts have changed."
+        )
     if rare.empty:
         return _(
             "Nothing unusual: no part, printer, supplier or lot had more failures than "
@@ -154,47 +159,51 @@ def who(what: str, name: str, variant: str) -> str:
 
 
 def headline(review: MonthReview) -> str:
-    """The month in two sentences: failures beside what is normal, then hours and money."""
-    hours = review.happened.hours["this_month"].sum()
-    total = review.happened.money["this_month"].sum()
-    before = review.happened.money["mean_before"].sum(min_count=1)
+    """The month in three sentences: failures beside what is normal, hours and money, the usual."""
+    glance = review.glance
     stood = (
-        _("Printers stood still for {hours} h", hours=numbers.figure(hours))
-        if hours
+        _("Printers stood still for {hours} h", hours=numbers.figure(glance.hours.this))
+        if glance.hours.this
         else _("No printer stood still")
     )
-    cost = numbers.money(total, review.currency)
-    usual = numbers.about_money(before, review.currency)
     month = first_up(month_name(review.month))
     if not review.whole:
         month = _("{month} so far (to {day})", month=month, day=numbers.day(review.as_of))
-    failures = first_down(failures_sentence(review))
-    told = (
-        _(
-            "{month}: {failures} {stood}, and the month cost {cost}.",
-            month=month,
-            failures=failures,
-            stood=stood,
-            cost=cost,
-        )
-        if pd.isna(before)
-        else _(
-            "{month}: {failures} {stood}, and the month cost {cost}, where {usual} is usual.",
-            month=month,
-            failures=failures,
-            stood=stood,
-            cost=cost,
-            usual=usual,
-        )
+    told = _(
+        "{month}: {failures} {stood}, and the month cost {cost}.",
+        month=month,
+        failures=first_down(failures_sentence(review)),
+        stood=stood,
+        cost=numbers.about_money(glance.money.this, review.currency),
     )
-    if not review.silent:
-        return told
-    silent = (
-        _("Nothing was written down in this month.")
-        if review.whole
-        else _("Nothing was written down so far.")
+    silent = ""
+    if review.silent:
+        silent = (
+            _("Nothing was written down in this month.")
+            if review.whole
+            else _("Nothing was written down so far.")
+        )
+    return " ".join(filter(None, (told, _usual_sentence(review), silent)))
+
+
+def _usual_sentence(review: MonthReview) -> str:
+    """What is usual, the same figures as on Today; "" in the first month of the log."""
+    glance = review.glance
+    if not glance.months_compared:
+        return ""
+    failures = ngettext(
+        "{number} failure",
+        "{number} failures",
+        glance.failures.usual,
+        number=numbers.figure(glance.failures.usual),
     )
-    return f"{told} {silent}"
+    return _(
+        "Usual, by the mean of {months} before: {failures}, {hours} h and {cost}.",
+        months=numbers.count(glance.months_compared, "month", "months"),
+        failures=failures,
+        hours=numbers.figure(glance.hours.usual),
+        cost=numbers.about_money(glance.money.usual, review.currency),
+    )
 
 
 def in_short(review: MonthReview) -> tuple[str, ...]:
@@ -217,7 +226,7 @@ def in_short(review: MonthReview) -> tuple[str, ...]:
                 )
                 if more > 0
                 else "",
-                f"{since_words(review.drift)}." if review.drift else "",
+                drift_in_review(review.drift, review.as_of) if review.drift else "",
                 worse_printers_sentence(review),
                 month_sentence(review.kept),
                 orders_sentence(review),
@@ -244,14 +253,18 @@ def untold_sentence(skipping: Skipping) -> str:
 
 
 def orders_sentence(review: MonthReview) -> str:
-    """How much is to be ordered within the next month."""
+    """How much is to be ordered within the next month, as seen on the review's last day."""
     dated, stocked = review.ahead.order_dates, review.ahead.orders
     pieces = len(dated) + int(stocked["order_now"].sum())
     if not pieces:
-        return _("Nothing has to be ordered within the next month.")
+        return _(
+            "Nothing had to be ordered within the next month, as seen on {day}.",
+            day=numbers.day(review.as_of),
+        )
     cost = float(dated["unit_cost"].sum() + stocked["cost"].sum())
     return _(
-        "To order within the next month: {pieces} for {cost}.",
+        "To order within the next month, as seen on {day}: {pieces} for {cost}.",
+        day=numbers.day(review.as_of),
         pieces=numbers.count(pieces, "piece", "pieces"),
         cost=numbers.money(cost, review.currency),
     )

@@ -61,7 +61,13 @@ def failures_in_short(events: pd.DataFrame) -> Listing:
 def expectation(rows: pd.DataFrame) -> Listing:
     """Failures beside what is normal and what is expected on average, a row for each comparison."""
     return Listing(
-        ("", _("Failed"), _("Normal"), _("On average"), _("Chance of so many or more by luck")),
+        (
+            "",
+            _("Failed"),
+            _("Normal"),
+            _("Expected of these parts"),
+            _("Chance of so many or more by luck"),
+        ),
         tuple(
             (
                 who(row["what"], row["name"], row["variant"]),

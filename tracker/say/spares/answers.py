@@ -68,29 +68,35 @@ def what_to_order(
 
 
 def running_short(table: pd.DataFrame, service: float, by_date: Sequence[PartType]) -> str:
-    """How many types may run short, and which are ordered by date instead."""
+    """How many types may run short, and which are ordered by date instead.
+
+    ``table`` of ``stock_table`` without the types of ``by_date``.
+    """
     short = table[table["chance_of_shortage_now"] > 1 - service]
     limit = numbers.chance(1 - service)
     if short.empty:
         sentence = _(
-            "No part is likelier than {limit} to run short before the next order can be here.",
+            "No part is likelier than {limit} to run short before the next order can be here, "
+            "where nothing more is ordered.",
             limit=limit,
         )
     else:
         first = short.loc[short["chance_of_shortage_now"].idxmax()]
         sentence = _(
-            "{short} of {whole} part types are likelier than {limit} to run short "
-            "before the next order can be here; first {first}, {chance}.",
+            "{short} of {whole} part types are likelier than {limit} to run short before the "
+            "next order can be here, where nothing more is ordered; first {first}, {chance} "
+            "within {days}.",
             short=len(short),
             whole=len(table),
             limit=limit,
             first=part_types.within(first),
             chance=numbers.chance(first["chance_of_shortage_now"]),
+            days=numbers.days(first["horizon_days"]),
         )
     if by_date:
         named = listed([part_types.of(part) for part in by_date])
         sentence += _(
-            " Ordered by date instead of by this chance (see Order dates): {named}.", named=named
+            " Ordered by date and not by this chance (see Order dates): {named}.", named=named
         )
     return sentence
 
@@ -122,11 +128,11 @@ def how_long_it_lasts(
     return ngettext(
         "**{stock} in stock**{instead} lasts for {horizon_days} (the usual delivery and the days "
         "until the next look at the shelf) with at least {service} chance. With {there} on the "
-        "shelf or on the way by then: {short}. Likely needed: {likely} (80 % range), on average "
+        "shelf or on the way by then: {short}. Needed in 8 of 10 cases: {likely}, on average "
         "{expected_need}.",
         "**{stock} in stock**{instead} last for {horizon_days} (the usual delivery and the days "
         "until the next look at the shelf) with at least {service} chance. With {there} on the "
-        "shelf or on the way by then: {short}. Likely needed: {likely} (80 % range), on average "
+        "shelf or on the way by then: {short}. Needed in 8 of 10 cases: {likely}, on average "
         "{expected_need}.",
         stock,
         stock=stock,

@@ -46,7 +46,7 @@ def how_dates_come_about(limit: float, binds: bool) -> str:
     """What a row is, what risk means, and what dates the order; ``binds``: a limit is set."""
     told = numbers.chance(limit)
     row = _(
-        "Each row is the next spare, after those there or on the way and those of the "
+        "Each row is the next spare, after those on the shelf or on the way and those of the "
         "rows above it (same part), named after the part most at risk, or after a place "
         "that stands empty and that no spare is left for. Risk: the chance that it is "
         "needed before it is here."

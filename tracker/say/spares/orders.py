@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import pandas as pd
 
+from tracker.decisions.ordering.purchases import WorseSeller
 from tracker.language import N_, _, ngettext
 from tracker.say import numbers, part_types
 from tracker.say.phrases import first_down
 from tracker.say.spares import preorder, stock
-from tracker.workshop.variants import types_in
+from tracker.workshop.variants import PartType, types_in
 
 _NAMED_PARTS = 3
 _COUNTED_BY_STOCK = N_(
@@ -52,7 +53,7 @@ def in_short(
 
 
 def in_short_stocked(row: Any) -> str:
-    """``"4 in use, 1 on the way; 12 % chance of running short before the next delivery."``"""
+    """``"4 in use, 1 on the way; 12 % chance of running short within 44 days."``"""
     return _(
         "{fitted} in use, {stock}",
         fitted=numbers.decimal(row.fitted),
@@ -63,6 +64,46 @@ def in_short_stocked(row: Any) -> str:
 def in_short_dated(row: Any, shelf: Any, currency: str) -> str:
     """The same for a type ordered by date: ``row`` of ``preorder``, its ``shelf`` of the table."""
     return f"{stock.in_use(shelf)}. {preorder.why(row, currency)}"
+
+
+def seller_sentence(worse: WorseSeller | None) -> str:
+    """That the supplier bought from last is worse, and who is better; "" where none is worse.
+
+    >>> seller_sentence(WorseSeller("Left Parts", 34, 20.7, "Right Parts"))
+    'Last bought from Left Parts, whose parts fail sooner (34 failed where 21 is usual): \
+rather buy from Right Parts.'
+    """
+    if worse is None:
+        return ""
+    places = {
+        "supplier": worse.supplier,
+        "failed": numbers.decimal(worse.failed),
+        "usual": numbers.figure(worse.usual),
+    }
+    if worse.better:
+        return _(
+            "Last bought from {supplier}, whose parts fail sooner ({failed} failed where {usual} "
+            "is usual): rather buy from {better}.",
+            **places,
+            better=worse.better,
+        )
+    return _(
+        "Last bought from {supplier}, whose parts fail sooner ({failed} failed where {usual} is "
+        "usual): ask elsewhere too.",
+        **places,
+    )
+
+
+def beside_seller(
+    said: Sequence[str],
+    rows: pd.DataFrame,
+    worse: Mapping[PartType, WorseSeller],
+    *,
+    between: str = " ",
+) -> list[str]:
+    """Each row's words, and behind them that its supplier is worse where that is so."""
+    told = [seller_sentence(worse.get(part)) for part in types_in(rows)]
+    return [between.join(filter(None, both)) for both in zip(said, told, strict=True)]
 
 
 def _of_dates(due: pd.DataFrame, currency: str) -> str:

@@ -40,22 +40,27 @@ def why(row: Any, currency: str) -> str:
     now, later = (
         numbers.chance(risk) for risk in (row.risk_if_ordered_now, row.risk_if_waiting_30_days)
     )
-    risk = _("{later} chance of being too late, now {now}", later=later, now=now)
     if row.dated_by_risk or not row.later_costs_more > 0 or row.later_days != WAITING_DAYS:
-        return _("After waiting {waiting_days} days: {risk}.", waiting_days=WAITING_DAYS, risk=risk)
-    money = numbers.about_money(row.later_costs_more, currency)
+        return _(
+            "After waiting {days}: {later} chance of running out before delivery, now {now}.",
+            days=numbers.days(WAITING_DAYS),
+            later=later,
+            now=now,
+        )
     return _(
-        "Waiting {later_days} costs {money}: {risk}.",
-        later_days=numbers.days(row.later_days),
-        money=money,
-        risk=risk,
+        "Waiting {days} costs {money}: {later} chance of running out before delivery, now {now}.",
+        days=numbers.days(row.later_days),
+        money=numbers.about_money(row.later_costs_more, currency),
+        later=later,
+        now=now,
     )
 
 
 def reason(row: Any, currency: str) -> str:
     """Why on that day; ``row`` of ``preorder``, money in ``currency``."""
     after = "," if row.variant else ""
-    have = _("{spares} there or on the way", spares=part_types.spares(row.spares, row) + after)
+    spares = part_types.counted(row.spares, row, spare=True)
+    have = _("{spares} on the shelf or on the way", spares=spares + after)
     have += (
         _(" and {ordered_before} to be ordered before", ordered_before=row.ordered_before)
         if row.ordered_before

@@ -22,12 +22,12 @@ def shelf_table(rows: pd.DataFrame, service: float) -> pd.DataFrame:
         {
             _("Part"): [part_types.of(row) for row in rows.itertuples()],
             _("Chance of running short"): 100 * rows["chance_of_shortage_now"],
+            _("within so many days"): rows["horizon_days"].round(),
             _("On the shelf"): counted,
             _("On the way"): rows["on_order"],
             _("To keep"): rows["stock_to_keep"],
             _("Least cost"): rows["stock_least_cost"],
             _("For {service}", service=numbers.chance(service)): rows["stock_for_service"],
-            _("Days looked at"): rows["horizon_days"].round(),
             _("In use"): rows["fitted"],
         }
     )

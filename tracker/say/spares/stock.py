@@ -77,9 +77,10 @@ def why(row: Any) -> str:
         return f"{first_up(there(row))}; {needed_now(now)}."
     short = numbers.chance(row.chance_of_shortage_now)
     return _(
-        "{there}; {short} chance of running short before the next delivery.",
+        "{there}; {short} chance of running short within {days}.",
         there=first_up(there(row)),
         short=short,
+        days=numbers.days(row.horizon_days),
     )
 
 
@@ -97,7 +98,7 @@ def there(row: Any) -> str:
     """How many lie on the shelf and are on the way; ``row`` of ``stock_table``."""
     if row.on_hand and row.on_order:
         return _(
-            "{on_hand} there, {on_order} on the way",
+            "{on_hand} on the shelf, {on_order} on the way",
             on_hand=numbers.decimal(row.on_hand),
             on_order=numbers.decimal(row.on_order),
         )
@@ -105,7 +106,7 @@ def there(row: Any) -> str:
         return _("{on_order} on the way", on_order=numbers.decimal(row.on_order))
     if row.on_hand:
         return _("{on_hand} on the shelf", on_hand=numbers.decimal(row.on_hand))
-    return _("none there or on the way")
+    return _("none on the shelf or on the way")
 
 
 def missing_now(row: Any) -> int:

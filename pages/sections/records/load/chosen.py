@@ -8,10 +8,10 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import paper_log
-from pages.sections.records.record_words import LABELS
 from tracker.intake.exchange import empty_template
 from tracker.intake.pieces import File
 from tracker.language import N_, _
+from tracker.say.record_words import LABELS
 from tracker.workshop.contract import TABLES
 
 PASTED = N_("pasted rows")

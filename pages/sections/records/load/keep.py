@@ -10,12 +10,12 @@ from pages import frame
 from pages.sections.records.load import mended
 from pages.sections.records.load.agreed import Agreed
 from pages.sections.records.load.reading import Reader
-from pages.sections.records.record_words import in_words
 from tracker.errors import LoadRefused, RecordError
 from tracker.intake.pieces import Intake
 from tracker.language import _
 from tracker.say import intake as words
 from tracker.say import numbers
+from tracker.say.record_words import in_words
 from tracker.store.loading import OnConflict, plan_load
 from tracker.workshop.refusal import Refusal
 

@@ -10,7 +10,6 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.records.load.reading import Reader
-from pages.sections.records.record_words import LABELS, in_words, word_label
 from tracker.intake.layout.asking import role_words
 from tracker.intake.names import NEW
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake
@@ -18,6 +17,7 @@ from tracker.intake.questions import LAYOUT, ROLES, Question
 from tracker.intake.talk import ONE_BY_ONE, YES
 from tracker.language import N_, _, month_name
 from tracker.say.phrases import first_up
+from tracker.say.record_words import LABELS, in_words, word_label
 
 _FEW = 6  # choices shown as taps; the others behind one more tap
 _OTHER = N_("Something else …")

@@ -32,6 +32,35 @@ def why_kept(one: TaskInterval) -> str:
     return _(_KEPT[one.kept]) if one.kept is not None else ""
 
 
+def beside_alone(alone_days: float, one: TaskInterval | None) -> str:
+    """How the interval that a task would have alone stands to the one advised: the whole routine's.
+
+    ``alone_days``: of least cost for this task alone; ``one`` None where the whole routine has not
+    been worked out.
+    """
+    if one is None:
+        return _(
+            "That is for this task alone; go by “The whole routine”, which weighs all tasks "
+            "together, with drop-outs and shared stops."
+        )
+    alone, advised = every(alone_days), interval_in_words(one.every_days)
+    if one.kept is not None:
+        return _(
+            "Alone this task would cost least {alone}; “The whole routine”, which weighs all tasks "
+            "together, leaves it {advised}: go by that.",
+            alone=alone,
+            advised=advised,
+        )
+    if alone == advised:
+        return _("“The whole routine”, which weighs all tasks together, advises the same.")
+    return _(
+        "Alone this task would cost least {alone}; “The whole routine”, which weighs all tasks "
+        "together with drop-outs and shared stops, advises {advised}: go by that.",
+        alone=alone,
+        advised=advised,
+    )
+
+
 def done_now(one: TaskInterval) -> str:
     """How often the task is done now, over all printers.
 
@@ -68,7 +97,7 @@ def range_in_words(one: TaskInterval) -> str:
     """Where the least cost lies in four draws of five."""
     if one.low == one.high:
         return _("80 % sure: no other interval comes out")
-    return _("80 % range {spread}", spread=day_range(one.low, one.high))
+    return _("{spread} in 8 of 10 cases", spread=day_range(one.low, one.high))
 
 
 def beyond_seen(one: TaskInterval) -> str:

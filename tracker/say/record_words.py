@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import date
 from functools import cache
 
 import pandas as pd
-import streamlit as st
 
-from pages import frame
-from tracker.errors import TrackerError
 from tracker.language import LANGUAGES, N_, _, speaking
 from tracker.say import numbers
 from tracker.workshop import vocabulary as words
@@ -34,7 +29,7 @@ LABELS = {
     "routines": N_("Routines"),
     "experiments": N_("Experiments"),
     "conditions": N_("Room and ink"),
-    "actions": N_("Actions of the reviews"),
+    "actions": N_("To-dos of the reviews"),
     "review_notes": N_("Notes of the reviews"),
     "settings": N_("Settings"),
 }
@@ -127,6 +122,12 @@ _COLUMN_LABELS = {
 _WHY_LABELS = {"planned": N_("Planned"), "symptom": N_("Because of a symptom")}
 _DID = (N_("Added to"), N_("Corrected in"), N_("Removed from"))  # how the log begins
 _COLUMNS = {column.name for table in TABLES for column in table.columns}
+_CHOICES = {
+    *(word for table in TABLES for column in table.columns for word in column.choices),
+    *words.PART_KINDS,
+    *words.TASKS,
+    *words.REMOVAL_REASONS,
+}
 _ISO_DAY = re.compile(r"\b(\d{4})-(\d{2})-(\d{2})(?:[T ]00:00(?::00)?)?(?![-\d])")
 _UNDERSCORED = re.compile(r"\b[a-z]+[0-9]*(?:_[a-z0-9]+)+\b")
 
@@ -168,10 +169,11 @@ def cell_words(column: Column, text: str) -> str:
     return f"{text} {words.said(column.unit)}".strip()
 
 
-def in_words(text: str, records: object = None) -> str:
+def in_words(text: str, records: object = None, *, days: bool = True) -> str:
     """A sentence of the store for the screen: its columns, tables, words and days said plainly.
 
-    ``records`` lets "row 7289" be said as the record's own printer and day.
+    ``records`` lets "row 7289" be said as the record's own printer and day. ``days=False`` keeps
+    days as they are to be typed.
     """
     table = ""
     row = "|".join(_ever_said("row"))
@@ -188,7 +190,8 @@ def in_words(text: str, records: object = None) -> str:
         text = re.sub(r" \(([a-z0-9_]+(?:, [a-z0-9_]+)*)\)$", _listed_columns, text)
     if table:
         text = re.sub(rf"\b(?:{row}) (\d+)", lambda m: _record(records, table, int(m[1])), text)
-    return _days_in_words(_UNDERSCORED.sub(_plain, text))
+    text = _UNDERSCORED.sub(_plain, text)
+    return _days_in_words(text) if days else text
 
 
 @cache
@@ -214,7 +217,7 @@ def _plain(match: re.Match[str]) -> str:
         return f"“{column_label(word)}”"
     if word in LABELS:
         return f"“{_(LABELS[word])}”"
-    return word_label(word)
+    return word_label(word) if word in _CHOICES else word
 
 
 def _record(records: object, table: str, row_id: int) -> str:
@@ -234,12 +237,3 @@ def _days_in_words(text: str) -> str:
             return match[0]
 
     return _ISO_DAY.sub(said, text)
-
-
-@contextmanager
-def errors_in_words(workshop: frame.Workshop) -> Iterator[None]:
-    """Shows a refusal as a sentence in the words of the screen."""
-    try:
-        yield
-    except TrackerError as problem:
-        st.error(in_words(str(problem), workshop.records), icon=":material/front_hand:")

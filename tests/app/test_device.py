@@ -1,0 +1,67 @@
+"""What a device keeps: what comes back, what is too long for it, what was never ours."""
+
+from __future__ import annotations
+
+import base64
+import json
+import random
+import zlib
+from collections.abc import Callable
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from pages.shell import device
+
+BROWSER_LIMIT = 4096  # bytes of a cookie with its name that every browser keeps (RFC 6265, 6.1)
+
+
+def first_run(printers: int) -> dict[str, object]:
+    """What a first run of so many printers holds: name, type, channels and ages of each."""
+    said = {
+        f"{field}-{number}": value
+        for number in range(printers)
+        for field, value in (
+            ("printer-name", f"Station {number}"), ("head-type", "six-channel head"),
+            ("layout", "C M Y K W W"), ("age-head", "Months"), ("age-damper", "Weeks"),
+        )
+    }  # fmt: skip
+    return {"seat": "owner", "draft": {"fields": {"start-said": json.dumps(said)}}}
+
+
+def test_the_first_run_of_forty_printers_is_kept_and_comes_back() -> None:
+    kept = first_run(40)
+    cookie = device.packed(kept)
+    assert len(f"tracker_device={cookie}") <= BROWSER_LIMIT
+    assert device.unpacked(cookie) == kept
+
+
+def test_what_is_too_long_is_left_out_and_the_rest_stays() -> None:
+    letters = random.Random(7).choices("abcdefghijklmnopqrstuvwxyz0123456789", k=9000)
+    cookie = device.packed({"who": "Ana", "draft": {"fields": {"task-note": "".join(letters)}}})
+    assert len(cookie) < 200
+    assert device.unpacked(cookie) == {"who": "Ana", "draft": None}
+
+
+def test_a_draft_that_is_too_long_for_the_device_is_told(app: Callable[..., AppTest]) -> None:
+    at = app("log")
+    letters = random.Random(7).choices("abcdefghijklmnopqrstuvwxyz0123456789", k=9000)
+    at.pills(key="log-what").set_value("Room").run()
+    assert not any("More is half filled in" in told.value for told in at.warning)
+    at.session_state["device"] = {"draft": {"fields": {"task-note": "".join(letters)}}}
+    at.session_state["task-note"] = "".join(letters)
+    at.run()
+    at.session_state["task-note"] = "".join(reversed(letters))
+    at.run()
+    assert any("More is half filled in than this device keeps" in told.value for told in at.warning)
+
+
+@pytest.mark.parametrize(
+    "cookie",
+    [
+        None, "", "%%%", "e30=", base64.urlsafe_b64encode(zlib.compress(b"[1]")).decode(),
+        base64.urlsafe_b64encode(zlib.compress(b'{"who": "' + b"a" * 10_000_000 + b'"}')).decode(),
+    ],
+)  # fmt: skip
+def test_what_is_not_ours_counts_as_nothing_kept(cookie: object) -> None:
+    assert device.unpacked(cookie) == {}

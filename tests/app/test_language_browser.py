@@ -1,0 +1,76 @@
+"""The language in a real browser on a phone: switched in the settings, and as the browser asks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests.app.conftest import Served
+from tests.app.test_browser import PHONE, browser_page, tap
+from tracker.store import acts
+from tracker.store.database import Store, open_store
+
+__all__ = ["browser_page"]  # the fixture
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture
+def own(tmp_path: Path) -> Store:
+    """One printer, so that every page has something to say."""
+    store = open_store(f"sqlite:///{tmp_path}/workshop.sqlite")
+    acts.add_printer(store, acts.NewPrinter("Left", date(2026, 1, 5), channels="K"))
+    return store
+
+
+def bar_of(page: Page) -> list[str]:
+    """The places on the phone's bar, without the names of their icons."""
+    links = page.locator(".st-key-phone-bar a p")
+    expect(links).to_have_count(4)
+    return links.all_inner_texts()
+
+
+def save_language(page: Page, field: str, language: str, button: str) -> None:
+    page.get_by_role("textbox", name=field, exact=True).fill(language)
+    page.get_by_role("button", name=button).click()
+
+
+def test_the_language_is_switched_in_the_settings_and_back(
+    served: Served, browser_page: Callable[..., Page], own: Store
+) -> None:
+    page = browser_page(f"{served()}/records", PHONE)
+    tap(page, "Settings")
+    save_language(page, "Language", "es", "Save settings")
+    # What was saved is told in the language it was saved in.
+    expect(page.get_by_text("Settings saved.").first).to_be_visible()
+    expect(page.get_by_role("heading", name="Registros", exact=True)).to_be_visible()
+    assert bar_of(page) == ["Hoy", "Anotar", "Repuestos", "Más"]
+    assert own.records().setting("language") == "es"
+    page.reload()
+    expect(page.get_by_role("heading", name="Registros", exact=True)).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    tap(page, "Ajustes")
+    save_language(page, "Idioma", "", "Guardar los ajustes")
+    expect(page.get_by_text("Ajustes guardados.").first).to_be_visible()
+    expect(page.get_by_role("heading", name="Records", exact=True)).to_be_visible()
+    assert bar_of(page) == ["Today", "Log", "Spares", "More"]
+
+
+def test_a_browser_that_asks_for_spanish_gets_it_beside_one_that_does_not(
+    served: Served, browser_page: Callable[..., Page], own: Store
+) -> None:
+    address = served()
+    english = browser_page(address, PHONE)
+    expect(english.get_by_role("heading", name="Today", exact=True)).to_be_visible()
+    browser = english.context.browser
+    assert browser is not None
+    spanish = browser.new_page(viewport=PHONE, locale="es-ES")  # type: ignore[arg-type]
+    spanish.goto(address)
+    expect(spanish.get_by_role("heading", name="Hoy", exact=True)).to_be_visible()
+    assert bar_of(spanish) == ["Hoy", "Anotar", "Repuestos", "Más"]
+    english.reload()
+    expect(english.get_by_role("heading", name="Today", exact=True)).to_be_visible()
+    assert bar_of(english) == ["Today", "Log", "Spares", "More"]

@@ -1,0 +1,95 @@
+"""One truth in all places: what Today, Spares, Part lives and the review tell of the same thing."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from tests.app.conftest import ROOT, words_of
+
+pytestmark = pytest.mark.usefixtures("shared_demo")
+
+
+def app(name: str) -> AppTest:
+    """A page of the demo."""
+    page = AppTest.from_file(str(ROOT / "tracker" / "app.py"), default_timeout=600).run()
+    if name != "today":
+        page.switch_page(str(ROOT / "pages" / f"{name}.py")).run()
+    assert not page.exception, [problem.message for problem in page.exception]
+    assert not page.error
+    return page
+
+
+def told(page: AppTest) -> str:
+    return words_of(page).replace("\N{NO-BREAK SPACE}", " ").replace("\\", "")
+
+
+def found(pattern: str, text: str) -> str:
+    (one,) = set(re.findall(pattern, text))
+    return str(one)
+
+
+def test_today_part_lives_and_review_tell_one_change_of_lives() -> None:
+    since = r"Since about \w+ \d{4} parts last [\d.]+ times as long as before"
+    today = found(since, told(app("today")))
+    review = told(app("review"))
+    assert {found(since, told(app("lives"))), found(since, review)} == {today}
+    assert "Nothing unusual" not in review, "the line above must not say otherwise"
+
+
+def test_today_and_review_tell_the_same_month_beside_the_same_usual() -> None:
+    today, review = app("today"), told(app("review"))
+    failures, hours, money = (figure.value.replace("\N{NO-BREAK SPACE}", " ").replace("\\", "")
+                              for figure in today.metric)  # fmt: skip
+    assert f"{failures} parts failed; " in review
+    assert f"Printers stood still for {hours}, and the month cost {money}." in review
+    usual = [found(r"usually (.+)", caption.value.replace("\N{NO-BREAK SPACE}", " "))
+             for caption in today.caption if caption.value.startswith("usually ")]  # fmt: skip
+    assert f": {usual[0]} failures, {usual[1]} and {usual[2]}." in review
+
+
+def test_today_and_review_count_the_same_open_to_dos() -> None:
+    number = found(r"(\d+) to-dos of the reviews up to September are open", told(app("today")))
+    review = app("review")
+    text = told(review)
+    assert f"{number} to-dos are open." in text
+    more = found(r"as known on 30 Sep 2026, propose (\d+) more", text)
+    assert review.button(key="review-keep").label == f"Keep these {more} to-dos"
+    done = [one for one in review.button if str(one.key).endswith("-done")]
+    assert len(done) == int(number) + int(more)
+
+
+def test_orders_that_have_moved_on_are_told_with_the_answer_of_spares() -> None:
+    spares, review = app("spares"), app("review")
+    (answer,) = [text.value.removeprefix("#### ") for text in spares.markdown
+                 if text.value.startswith("#### ")]  # fmt: skip
+    moved = next(text.value for text in review.markdown if "have moved on since" in text.value)
+    assert moved.replace("\\", "").endswith(f"Today: {answer}".replace("\\", ""))
+    assert "those of 30 Sep 2026" in moved.replace("\N{NO-BREAK SPACE}", " ")
+    review.button(key="review-spares").click().run()
+    assert review.title[0].value == "Spares"
+
+
+def test_a_worse_supplier_is_named_beside_its_orders_as_on_part_lives() -> None:
+    lives = app("lives")
+    lives.button_group(key="lives-view").set_value("Suppliers and lots compared").run()
+    worse, failed = re.findall(
+        r"parts from ([\w ]+) fail sooner: (\d+) failed where about", told(lives)
+    )[0]
+    warned = f"Last bought from {worse}, whose parts fail sooner ({failed} failed where "
+    spares = told(app("spares"))
+    assert re.search(re.escape(warned) + r"[\d.]+ is usual\): rather buy from Harbour", spares)
+    assert not re.search(r"Last bought from Harbour Spares, whose", spares)
+
+
+def test_a_heads_chances_say_of_what_and_over_which_days() -> None:
+    page = app("spares")
+    today, spares = told(app("today")), told(page)
+    risk = r"six-channel head\*\* – .+?(\d+ % chance of running out before delivery, now \d+ %)"
+    assert found(risk, today) == re.findall(risk, spares, re.S)[0]
+    bars = page.get("plotly_chart")[0].proto.spec
+    assert "six-channel" not in bars, "a head is ordered by date: its chance is told once"
+    short = r"(\d+ % chance of running short within \d+ days)"
+    assert re.findall(short, today)[0] in spares
