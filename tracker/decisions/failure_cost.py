@@ -352,5 +352,5 @@ def _stated(facts: PartFacts, name: str) -> Source:
 
 def _called_for(known: Records) -> pd.DataFrame:
     """The tasks that a symptom called for."""
-    log = known.maintenance
-    return log.loc[log["why"] == "symptom", ["printer", "done_on", "minutes", "fluid_ml"]]
+    symptom = known.codes("maintenance", "why").is_word("symptom")
+    return known.maintenance.loc[symptom, ["printer", "done_on", "minutes", "fluid_ml"]]

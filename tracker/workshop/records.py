@@ -17,10 +17,12 @@ from typing import Any, ClassVar, TypeVar
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop import vocabulary as words
+from tracker.workshop.columns.coded import Coded, CodedTable, Rows
 from tracker.workshop.contract import PARTS, TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
 from tracker.workshop.remembered import reads
@@ -194,6 +196,16 @@ class Records:
             )
             if stayed and asked not in self._worked_out and not reads.paths_held((found, asked)):
                 self._worked_out[asked] = found, seen.of(self.written)
+        for name in TABLE_BY_NAME:
+            coded = before._coded.get(name)
+            if coded is not None and coded.frame is self._frames[name]:
+                self._coded.setdefault(name, coded)
+
+    def after_reading(self, tables: Mapping[str, CodedTable]) -> Records:
+        """The records once these tables were read anew, in the form in which they were read."""
+        other = self.after(**{name: table.frame for name, table in tables.items()})
+        other._coded.update(tables)
+        return other
 
     @property
     def _frames(self) -> dict[str, pd.DataFrame]:
@@ -225,6 +237,7 @@ class Records:
     def _known_at(self, as_of: date) -> Records:
         base, before = self._before.pop(as_of, ({}, None))
         frames = dict(self._frames)
+        parts: dict[str, Rows] = {}
         for table in TABLES:
             frame = frames[table.name]
             if table.happened_on is None or frame.empty:
@@ -233,19 +246,31 @@ class Records:
             if before is not None and base[table.name] is frame and table.name != "closures":
                 frames[table.name] = vars(before)[table.name]
                 continue
-            cut = self._cut(table, frame, as_of)
+            cut, rows = self._cut(table, frame, as_of)
             kept = None if before is None else vars(before)[table.name]
             # What is logged today leaves an earlier day as it was, and all that was made of it.
             is_same = kept is not None and len(kept) == len(cut) and kept.equals(cut)
             frames[table.name] = kept if is_same else cut
+            if rows is not None and not is_same:
+                parts[table.name] = rows
         known = Records(**frames)
         vars(known).update(written=self.written, path_looked_back=(*self.path_looked_back, as_of))
         vars(known)["_is_as_written"] = self._is_as_written
         known._take_over(self if before is None else before)
+        for name in TABLE_BY_NAME:
+            if name in parts:
+                known._coded[name] = self._coded_table(name).cut(frames[name], parts[name])
+            elif frames[name] is self._frames[name]:
+                known._coded.setdefault(name, self._coded_table(name))
         return known
 
-    def _cut(self, table: Table, frame: pd.DataFrame, as_of: date) -> pd.DataFrame:
-        """What was known of that table, whose rows are dated, by the end of that day."""
+    def _cut(
+        self, table: Table, frame: pd.DataFrame, as_of: date
+    ) -> tuple[pd.DataFrame, Rows | None]:
+        """What was known of that table, whose rows are dated, by the end of that day, and which of
+        the rows these are; None where cells are blanked besides.
+        """
+        rows: Rows = slice(None)
         end = pd.Timestamp(as_of) + pd.Timedelta(days=1)
         happened = frame[table.happened_on].to_numpy()
         later = happened >= end.to_datetime64()
@@ -257,7 +282,9 @@ class Records:
         if later.any():
             first = int(later.argmax())
             # A log kept in order is cut off, which copies nothing.
-            frame = frame.iloc[:first] if later[first:].all() else frame[~later]
+            in_order = bool(later[first:].all())
+            rows = slice(first) if in_order else ~later
+            frame = frame.iloc[:first] if in_order else frame[~later]
         later_by_column = {
             name: frame[known_on].to_numpy() >= end.to_datetime64()
             for name, known_on in table.known_later
@@ -267,7 +294,27 @@ class Records:
             for name, later in later_by_column.items()
             if later.any()
         }
-        return frame.assign(**blank) if blank else frame
+        return (frame.assign(**blank), None) if blank else (frame, rows)
+
+    def codes(self, table: str, column: str) -> Coded:
+        """A column of words as whole numbers, shared by all who ask: do not write into it."""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        return self._coded_table(table).codes(column)
+
+    def day_numbers(self, table: str, column: str) -> NDArray[np.int32]:
+        """A column of days as days since 1970-01-01, ``coded.NO_DAY`` where missing; shared."""
+        reads.note_table(reads.TableRead(table, self.path_looked_back))
+        return self._coded_table(table).day_numbers(column)
+
+    def _coded_table(self, name: str) -> CodedTable:
+        """The same, looked at by nobody."""
+        if name not in self._coded:
+            self._coded[name] = CodedTable(vars(self)[name])
+        return self._coded[name]
+
+    @cached_property
+    def _coded(self) -> dict[str, CodedTable]:
+        return {}
 
     # -- what is worked out of these records, and what it was worked out of
 

@@ -63,12 +63,15 @@ class WorkingDays:
 def _weekdays(known: Records, as_of: date, unknown: frozenset[int]) -> frozenset[int]:
     since = np.datetime64(as_of, "D") - LOOK_BACK_DAYS
     written = (known.maintenance["done_on"], known.nozzle_checks["checked_on"])
-    days = np.concatenate([each.to_numpy() for each in written]).astype("datetime64[D]")
-    days = days[days >= since]
+    days = np.concatenate([_since(each.to_numpy(), since) for each in written])
     if len(days) < FEW_ENTRIES:
         return unknown
     counts = np.bincount((days.astype(np.int64) + _FIRST_WEEKDAY) % 7, minlength=7)
     return frozenset(np.flatnonzero(counts >= USUAL_SHARE * counts.max()).tolist())
+
+
+def _since(days: np.ndarray, first: np.datetime64) -> np.ndarray:
+    return days[days >= first].astype("datetime64[D]")
 
 
 def days_worked(records: Records, first: date, last: date) -> pd.DatetimeIndex:
