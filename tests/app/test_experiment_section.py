@@ -23,14 +23,13 @@ TODAY = asked()[1]
 
 def section() -> None:
     """The section alone, as a page would show it."""
-    import streamlit as st
 
     from pages import frame
     from pages.sections.maintenance import experiment
 
     frame.begin("experiment")
     with frame.errors_in_words():
-        experiment.show(frame.workshop(), st.container())
+        experiment.show(frame.workshop())
 
 
 @pytest.fixture

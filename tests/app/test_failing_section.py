@@ -16,6 +16,7 @@ from tests.app.test_browser import PHONE, browser_page
 from tracker.defects import FILE
 from tracker.intake.exchange import read_folder
 from tracker.store.database import open_store
+from tracker.store.safety.backup import accept
 
 __all__ = ["browser_page"]  # the fixture
 pytestmark = pytest.mark.defect
@@ -32,6 +33,7 @@ def with_a_review_interval_beyond_all_days(folder: Path) -> None:
     with sqlite3.connect(file) as database:
         database.execute("UPDATE settings SET value = '1e300' WHERE name = 'review_days'")
     database.close()
+    accept(f"sqlite:///{file}")
 
 
 def test_today_and_spares_show_all_but_what_hangs_on_the_wrong_figure(

@@ -13,13 +13,11 @@ from tracker.store.database import open_store
 
 def section() -> None:
     """The section by itself, as the page shows it."""
-    import streamlit as st
 
     from pages import frame
     from pages.sections.maintenance import whole_routine
 
-    top = st.container()
-    whole_routine.show(frame.workshop(), top)
+    whole_routine.show(frame.workshop())
 
 
 def shown() -> AppTest:
