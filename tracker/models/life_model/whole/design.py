@@ -17,6 +17,7 @@ from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.calendar_time import QUARTER, WAVES
 from tracker.models.life_model.whole.cells import Cells, Strata
 from tracker.models.life_model.whole.history import History, tally
+from tracker.models.life_model.whole.summed import LifeSums
 
 _PERIODS = 2  # to a quarter
 
@@ -176,7 +177,9 @@ class Design:
         return tally(self.place, values, groups * periods).reshape(groups, periods)
 
 
-def design_of(history: History, cells: Cells, season: bool) -> tuple[Design, Array, Array]:
+def design_of(
+    history: History | LifeSums, cells: Cells, season: bool
+) -> tuple[Design, Array, Array]:
     """The design; each raw exposure's mean over the ages watched; and what share of these each
     quarter before today's has.
     """

@@ -158,6 +158,15 @@ class Closed:
     ended_on: Array
 
 
+@dataclass(frozen=True, eq=False)
+class Totals:
+    """Of each group: days ``watched``, ``failures`` by wear, ``accidents``; weights counted."""
+
+    watched: Array
+    failures: Array
+    accidents: Array
+
+
 def tally(code: Ints, weight: Array, size: int) -> Array:
     """The weights summed by code: (size,)."""
     return np.asarray(np.bincount(code, weight, size), dtype=float)
@@ -214,6 +223,16 @@ class History:
     def exposures(self) -> Steps:
         """The steps, or none."""
         return no_steps(len(self.groups)) if self.steps is None else self.steps
+
+    @cached_property
+    def totals(self) -> Totals:
+        """What all lives of each group add up to."""
+        lives, size = self.lives, len(self.groups)
+        return Totals(
+            tally(lives.group, (lives.age - lives.entry) * lives.weight, size),
+            tally(lives.group, lives.failed * lives.weight, size),
+            tally(lives.group, lives.accident * lives.weight, size),
+        )
 
     def without(self, rows: Bools) -> History:
         """The same had these lives (True or False for each) never been."""
