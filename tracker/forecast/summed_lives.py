@@ -11,7 +11,6 @@ import numpy as np
 import pandas as pd
 
 from tracker.arrays import Array
-from tracker.forecast.life_history import LifeHistory
 from tracker.models.life_model.whole.calendar_time import OpenDays, Tracks
 from tracker.models.life_model.whole.cells import counted_until
 from tracker.models.life_model.whole.history import Groups, History, Steps, Totals
@@ -24,9 +23,9 @@ _UNTOLD = -1e9  # stands for an exposure that is not known, which equals itself
 
 @dataclass(frozen=True, eq=False)
 class CodedLives:
-    """Rows of the tables ``LIVES`` and ``SPANS`` (`store/sums/coded`), ``care (classes, exposures)``
-    the exposures of each class, and the ``history`` they stand for: without the ``left_out`` lives
-    of unknown age, which are no sum.
+    """Rows of the tables ``LIVES`` and ``SPANS`` (`store/sums/coded`), ``care (classes,
+    exposures)`` the exposures of each class, and the ``history`` they stand for: without the
+    ``left_out`` lives of unknown age, which are no sum.
     """
 
     lives: pd.DataFrame
@@ -36,21 +35,21 @@ class CodedLives:
     left_out: int
 
 
-def coded_lives(told: LifeHistory) -> CodedLives:
+def coded_lives(told: History) -> CodedLives:
     """What does a workshop's program write down about its lives, for a fleet's sums?
 
-    Printers, groups and lots are numbered as in ``told``; a printer is a unit of its own. Ages and
-    spans are on each printer's clock of open days.
+    Printers (units), groups and lots are numbered as in ``told``. Ages and spans are on each
+    printer's clock of open days.
     """
-    unknown = told.history.lives.guess >= 0
-    history = replace(told.history.without(unknown), guesses=None)
+    unknown = told.lives.guess >= 0
+    history = replace(told.without(unknown), guesses=None)
     spans, care = _spans(history)
     return CodedLives(_lives(history), spans, care, history, int(unknown.sum()))
 
 
 def _lives(history: History) -> pd.DataFrame:
     lives = history.lives
-    middle, wide, end = counted_until(lives.age, lives.last_ok)
+    _, wide, end = counted_until(lives.age, lives.last_ok)
     began = OpenDays(history.closed).counted(lives.unit, lives.began_on)
     new_on = began - lives.entry
     moments = {
@@ -75,7 +74,7 @@ def _lives(history: History) -> pd.DataFrame:
 
 
 def _spans(history: History) -> tuple[pd.DataFrame, Array]:
-    """Each printer's calendar as the life model walks it, cut in periods, and its classes of care."""
+    """Each printer's calendar as the life model walks it, in periods, and the classes of care."""
     tracks = Tracks.of(history, True)
     segment, track = tracks.segment, tracks.track
     back = (history.as_of - (segment.start + segment.end) / 2) / PERIOD
@@ -93,9 +92,9 @@ def _spans(history: History) -> tuple[pd.DataFrame, Array]:
             "track": track,
         }
     )
-    printers = pd.DataFrame(
-        {"printer": np.arange(history.n_units), "track": tracks.of_unit}
-    ).merge(spans, on="track")
+    printers = pd.DataFrame({"printer": np.arange(history.n_units), "track": tracks.of_unit}).merge(
+        spans, on="track"
+    )
     return printers.drop(columns="track"), np.where(classes == _UNTOLD, np.nan, classes)
 
 
@@ -142,8 +141,8 @@ def life_sums(
         Totals(watched / TICKS, failures, accidents),
         groups,
         as_of,
-        width=0.0 if answers.width == 1 else answers.width / TICKS,
         care=care,
+        width=0.0 if answers.width == 1 else answers.width / TICKS,
         steps=steps,
         **more,
     )

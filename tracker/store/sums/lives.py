@@ -78,15 +78,14 @@ def age_sums(width: int = 1) -> Select[Any]:
 
 def interval_sums() -> Select[Any]:
     """How many failures lie between which two distant checks? The cell of a life is that of the
-    middle: ``unit, life_group, lot, period, care``, ages ``good`` and ``found`` in ticks, ``count``.
+    middle: ``unit, life_group, lot, period, care``; ``good`` and ``found`` in ticks; ``count``.
     """
     lives, spans = LIVES.c, SPANS.c
     # Twice the middle, so that it stays a whole number.
     twice = lives.good_on + lives.found_on
-    here = and_(
-        lives.printer == spans.printer, twice > 2 * spans.begins, twice <= 2 * spans.ends
-    )
-    by = [lives.unit, lives.life_group, lives.lot, spans.period, spans.care]
+    here = and_(lives.printer == spans.printer, twice > 2 * spans.begins, twice <= 2 * spans.ends)
+    by: list[ColumnElement[Any]] = [lives.unit, lives.life_group, lives.lot]
+    by += [spans.period, spans.care]
     by += [lives.good_on - lives.new_on, lives.found_on - lives.new_on]
     named = [*by[:5], by[5].label("good"), by[6].label("found"), func.count().label("count")]
     found = select(*named).join_from(LIVES, SPANS, here)
@@ -98,12 +97,11 @@ def life_totals() -> Select[Any]:
     ``first_on``, on which any was watched.
     """
     lives = LIVES.c
-    worn = case((lives.found_on.is_not(None), 1), else_=lives.failed)
     return select(
         lives.life_group,
         func.count().label("lives"),
         total(lives.left_on - lives.began).label("watched"),
-        total(worn).label("failures"),
+        total(_worn()).label("failures"),
         total(lives.accident).label("accidents"),
         func.min(lives.began).label("first_on"),
     ).group_by(lives.life_group)
@@ -117,14 +115,13 @@ def risk_sets() -> Select[Any]:
     watched from new is at risk from the very beginning.
     """
     lives = LIVES.c
-    worn = case((lives.found_on.is_not(None), 1), else_=lives.failed)
     # Who enters at an age is not yet at risk there, and who leaves still is: new at age −1.
     new = lives.began <= lives.new_on
     watched = select(
         lives.life_group,
         case((new, -1), else_=lives.began - lives.new_on).label("entry"),
         (lives.left_on - lives.new_on).label("age"),
-        worn.label("worn"),
+        _worn().label("worn"),
     ).cte("watched")
     life = watched.c
     none = literal(0)
@@ -151,8 +148,10 @@ def risk_sets() -> Select[Any]:
         .subquery()
     )
     at = at_age.c
-    before = {"partition_by": at.life_group, "order_by": at.age, "rows": (None, -1)}
-    running = func.coalesce(func.sum(at.entered - at.left_here).over(**before), 0)
+    before = func.sum(at.entered - at.left_here).over(
+        partition_by=at.life_group, order_by=at.age, rows=(None, -1)
+    )
+    running = func.coalesce(before, 0)
     table = select(
         at.life_group, at.age, at.left_here, running.label("at_risk"), at.failures
     ).subquery()
@@ -166,12 +165,11 @@ def lives_by_age(width: int) -> Select[Any]:
     """
     lives = LIVES.c
     age = lives.left_on - lives.new_on
-    worn = case((lives.found_on.is_not(None), 1), else_=lives.failed)
     return select(
         lives.life_group,
         _band(age, width).label("age"),
         func.count().label("lives"),
-        total(worn).label("failures"),
+        total(_worn()).label("failures"),
         total(lives.accident).label("accidents"),
     ).group_by(lives.life_group, _band(age, width))
 
@@ -203,6 +201,10 @@ def _overlaps() -> ColumnElement[bool]:
     there = and_(lives.began < spans.ends, lives.ended > spans.begins)
     return and_(lives.printer == spans.printer, there)
 
+
+def _worn() -> ColumnElement[int]:
+    """1 for a life that wore out, found at once or between two distant checks."""
+    return case((LIVES.c.found_on.is_not(None), 1), else_=LIVES.c.failed)
 
 
 def _band(age: ColumnElement[int], width: int) -> ColumnElement[int]:

@@ -1,4 +1,4 @@
-"""The log summed: when each task was last done, how well the routine was kept, what a month cost."""
+"""The log summed: when was each task last done, how well was the routine kept, what did it cost?"""
 
 from __future__ import annotations
 
@@ -82,9 +82,9 @@ def routine_kept(start: int, end: int, late_tenths: int) -> Select[Any]:
         .join_from(gap, ROUTINES, of_rule)
         .subquery("each_gap")
     )
-    total = {name: total(each.c[name]).label(name) for name in ("due", "late", "missed")}
+    counts = {name: total(each.c[name]).label(name) for name in ("due", "late", "missed")}
     by = (each.c.printer, each.c.task)
-    return select(*by, *total.values()).group_by(*by).having(total(each.c.due) > 0)
+    return select(*by, *counts.values()).group_by(*by).having(total(each.c.due) > 0)
 
 
 def failures_by_month() -> Select[Any]:
@@ -108,4 +108,3 @@ def costs_by_month() -> Select[Any]:
     costs = COSTS.c
     by = (costs.month, costs.item)
     return select(*by, total(costs.cents).label("cents")).group_by(*by)
-

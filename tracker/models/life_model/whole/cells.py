@@ -85,9 +85,9 @@ class Cells:
     """All of a history's cells.
 
     Rows from ``first_guess`` on are possible ages of lives of unknown age: ``owner`` counts those
-    lives, ``guess_row`` is the guess of each life and ``guess_group`` its group, ``guess_age`` the possible age on its first
-    day, ``log_chance`` its log chance beforehand, ``share`` what it counts for now;
-    ``row_weight`` the lives' weights.
+    lives, ``guess_row`` is the guess of each life and ``guess_group`` its group, ``guess_age`` the
+    possible age on its first day, ``log_chance`` its log chance beforehand, ``share`` what it
+    counts for now; ``row_weight`` the lives' weights.
     """
 
     exposure: Pieces

@@ -34,10 +34,11 @@ def fit_life_model(
 ) -> LifeDraws:
     """What do these lives teach about every group, unit, lot and the drift, with all uncertainty?
 
-    ``history``: the lives, or what was summed of them elsewhere. ``size`` draws. ``season``: whether a yearly swing is sought (left out: where the history is
-    longer than eighteen months). ``grid``: other spreads to try. ``near``: the fit of a history
-    that differs little, such as the month before's: only spreads close to its likeliest are tried,
-    which is several times quicker where a history is played again.
+    ``history``: the lives, or what was summed of them elsewhere. ``size`` draws. ``season``:
+    whether a yearly swing is sought (left out: where the history is longer than eighteen months).
+    ``grid``: other spreads to try. ``near``: the fit of a history that differs little, such as the
+    month before's: only spreads close to its likeliest are tried, which is several times quicker
+    where a history is played again.
 
     >>> from tracker.models.life_model.posterior import LifeBelief
     >>> from tracker.models.life_model.whole import Groups, Lives, Parts

@@ -93,14 +93,20 @@ class LifeSums:
     groups: Groups
     as_of: float
     first_day: float
+    care: Array
     n_units: int
     n_lots: int = 0
     width: float = 0.0
-    care: Array = field(default_factory=lambda: np.zeros((0, 0)))
     steps: Steps | None = None
     closed: Closed = field(default_factory=never_closed)
 
     def __post_init__(self) -> None:
+        effects = self.exposures.value.shape[1]
+        if self.care.shape[1:] != (effects,):
+            raise ModelError(
+                f"care has the shape {self.care.shape}: give one row per class and one column for "
+                f"each of the {effects} exposures."
+            )
         limits = {"unit": (0, self.n_units), "group": (0, len(self.groups))}
         limits |= {"lot": (NO_LOT, self.n_lots), "care": (UNKNOWN_CARE, len(self.care))}
         limits |= {"period": (0, self.periods)}
@@ -152,8 +158,8 @@ class LifeSums:
         parts = (self.ages, self.intervals)
         key = {name: np.concatenate([getattr(part, name) for part in parts]) for name in _KEYS}
         segment = key["period"] * (len(self.care) + 1) + key["care"] + 1
-        sizes = (self.n_units, len(self.groups), self.n_lots + 1)
-        sizes = (*sizes, self.periods * (len(self.care) + 1))
+        segments = self.periods * (len(self.care) + 1)
+        sizes = (self.n_units, len(self.groups), self.n_lots + 1, segments)
         codes = np.ravel_multi_index((key["unit"], key["group"], key["lot"] + 1, segment), sizes)
         found, place = np.unique(codes, return_inverse=True)
         unit, group, lot, segment = np.unravel_index(found, sizes)
@@ -164,11 +170,12 @@ class LifeSums:
         """Every period with every class of care, that of nothing known first."""
         classes = len(self.care) + 1
         period = np.repeat(np.arange(self.periods), classes)
-        end = self.as_of - PERIOD * period
+        end: Array = self.as_of - period * np.float64(PERIOD)
+        start: Array = end - np.float64(PERIOD)
         effects = self.exposures.value.shape[1]
-        values = np.vstack((np.full(effects, np.nan), self.care.reshape(-1, effects)))
+        values = np.vstack((np.full((1, effects), np.nan), self.care))
         segments = Track(
-            end - PERIOD, end, period // 2, season_wave(end - PERIOD, end),
+            start, end, period // 2, season_wave(start, end),
             np.tile(values, (self.periods, 1)),
         )  # fmt: skip
         none = np.zeros(len(segments), np.int64)
@@ -197,15 +204,21 @@ class LifeSums:
         following = np.append(ages.age[1:], np.inf)
         last = np.append(first[1:], True)[: len(first)]
         outer = np.where(last | (following <= end), 0.0, after)
-        at = np.concatenate((stratum, stratum))
-        low, high = np.concatenate((ages.age, end)), np.concatenate((end, following))
-        weight = np.concatenate((inner, outer))
-        kept = np.nonzero(weight > 0)[0]
-        kept = kept[np.argsort(at[kept], kind="stable")]  # what is read together lies together
-        at, low, high, weight = (column[kept] for column in (at, low, high, weight))
+        weight: Array = np.concatenate((inner, outer))
+        order = np.nonzero(weight > 0)[0]
+        both = np.concatenate((stratum, stratum))
+        order = order[np.argsort(both[order], kind="stable")]  # what is read together lies together
+        at = both[order]
+        low: Array = np.concatenate((ages.age, end))[order]
+        high: Array = np.concatenate((end, following))[order]
         unit = np.log(self.groups.told("typical_life"))[strata.group]
-        none = np.zeros(len(at), np.int64)
-        exposure = Pieces(at, none, log_age(low) - unit[at], np.log(high) - unit[at], weight)
+        exposure = Pieces(
+            at,
+            np.zeros(len(at), np.int64),
+            log_age(low) - unit[at],
+            np.log(high) - unit[at],
+            weight[order],
+        )
         worn = np.nonzero(ages.failed > 0)[0]
         count, at = ages.failed[worn], stratum[worn]
         mean = np.log(ages.failed_at[worn] / count)
