@@ -18,7 +18,8 @@ from pages.sections.review.words import plain
 from pages.shell import device, drafts
 from pages.shell.style import STYLE
 from tracker.charts.picture import Picture
-from tracker.errors import TrackerError
+from tracker.defects import defect_sentence, note_defect
+from tracker.errors import TrackerError, UnusualFigure
 from tracker.language import N_, Voice, _, language_of, locale_for, voice
 from tracker.language import speaking as say_in
 from tracker.say import numbers
@@ -26,7 +27,10 @@ from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
 from tracker.say.record_words import in_words
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.database import Store, open_store
+from tracker.workshop.checks import unusual
+from tracker.workshop.declarations import Column
 from tracker.workshop.records import Records
+from tracker.workshop.refusal import written
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
@@ -208,16 +212,47 @@ def just_opened() -> bool:
 
 @contextmanager
 def errors_in_words(*, days: bool = False) -> Iterator[None]:
-    """Show a refusal as a sentence; anything else is a defect and is said so without a trace.
+    """A section of a page that fails alone: what follows it is drawn all the same.
 
+    A refusal is shown as its sentence, a figure that may be a slip with a button that says it is
+    meant; anything else is a mistake of the program and is said so, its trace in the log file.
     ``days``: as people say them, where a refusal tells of records instead of what was typed.
     """
     try:
         yield
+    except UnusualFigure as problem:
+        st.warning(_told(problem, days=days), icon=":material/help:")
+        key = f"meant-{problem.key}"
+        st.button(_("Yes, it is so"), key=key, on_click=_mean, args=(problem.key,))
     except TrackerError as problem:
-        st.error(
-            in_words(str(problem), _records_to_name(), days=days), icon=":material/front_hand:"
+        st.error(_told(problem, days=days), icon=":material/front_hand:")
+    except Exception as problem:
+        noted = note_defect(problem, "page")
+        st.error(defect_sentence(problem, noted=noted), icon=":material/bug_report:")
+
+
+def _mean(key: str) -> None:
+    st.session_state["meant"] = {*st.session_state.get("meant", ()), key}
+
+
+def must_be_meant(column: Column, number: float, field: str = "") -> None:
+    """Raises UnusualFigure for a number that may be a slip, until a person said that it is so."""
+    key = f"{column.name}-{number:g}"
+    if (odd := unusual(column, number)) and key not in st.session_state.get("meant", ()):
+        where = field or _(column.name.replace("_", " "))
+        raise UnusualFigure(
+            _(
+                "{where}: {number} {odd}. Correct it; or say that it is so and log it again.",
+                where=where,
+                number=written(number),
+                odd=odd,
+            ),
+            key,
         )
+
+
+def _told(problem: TrackerError, *, days: bool = False) -> str:
+    return in_words(str(problem), _records_to_name(), days=days)
 
 
 def _records_to_name() -> Records | None:

@@ -67,11 +67,12 @@ elif summary.reading == WEAR and st.button(
 ):
     st.session_state["maintenance-view"] = "Replace on schedule?"
     st.switch_page(frame.ROOT / "pages" / "maintenance.py")
-if changed := frame.ask(drift):
-    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
-        st.markdown(plain(drift_line(changed)))
-        with st.popover(_("What changed then?"), icon=":material/timeline:"):
-            st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
+with frame.errors_in_words():
+    if changed := frame.ask(drift):
+        with st.container(horizontal=True, vertical_alignment="center", gap="small"):
+            st.markdown(plain(drift_line(changed)))
+            with st.popover(_("What changed then?"), icon=":material/timeline:"):
+                st.warning(plain(drift_sentence(changed)), icon=":material/timeline:")
 table = frame.ask(life_table)
 lives = table[table["part_kind"] == kind]
 VIEWS = {

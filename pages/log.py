@@ -67,8 +67,9 @@ else:
             on_click=saving.begin_anew,
         )
     elif what:
-        FORMS[what](workshop)
-    with st.expander(_("What was changed today")):
+        with frame.errors_in_words():
+            FORMS[what](workshop)
+    with st.expander(_("What was changed today")), frame.errors_in_words():
         history.show_today(workshop)
     if last := st.session_state.get("last-printer"):
         st.page_link(
@@ -77,5 +78,5 @@ else:
             query_params={"printer": last},
             icon=":material/chevron_right:",
         )
-    with st.expander(_(paper_log.TITLE)):
+    with st.expander(_(paper_log.TITLE)), frame.errors_in_words():
         paper_log.show(workshop, "log")

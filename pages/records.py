@@ -46,4 +46,5 @@ section = st.segmented_control(
     format_func=_,
 )
 if section:
-    SECTIONS[section](workshop)
+    with frame.errors_in_words():
+        SECTIONS[section](workshop)

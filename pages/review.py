@@ -76,17 +76,22 @@ def show(place: frame.Workshop) -> None:
     answer, choice = st.columns([4, 1])
     with choice:
         month = pick_month(place)
-    review = figures(place, month)
-    with answer:
+    review: MonthReview | None = None
+    with answer, frame.errors_in_words():
+        review = figures(place, month)
         frame.headline(_("Monthly review"), plain(headline(review)))
+    if review is None:
+        return
     lines, picture = st.columns([1, 1], gap="large")
-    with lines:
+    with lines, frame.errors_in_words():
         month_figures.in_short(review)
         month_files.show(review)
-    with picture:
+    with picture, frame.errors_in_words():
         month_figures.picture(review)
-    action_list.show(place, review)
-    month_figures.show(review)
+    with frame.errors_in_words():
+        action_list.show(place, review)
+    with frame.errors_in_words():
+        month_figures.show(review)
     if corrected := corrections_sentence(review.corrections):
         st.info(plain(corrected), icon=":material/history:")
     st.caption(_("As known on {as_of}.", as_of=plain(numbers.day(review.as_of))))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import streamlit as st
+
 from pages import frame
 from pages.sections.start import steps
 from pages.sections.today import (
@@ -16,11 +18,13 @@ from pages.sections.today import (
 from pages.shell import seat
 from tracker.decisions.due import due_list
 from tracker.language import _
-from tracker.say.today import answer
+from tracker.say.today import OrderLine, answer
 
 
 def show(place: frame.Workshop) -> None:
-    """The answer in one sentence, then the view of whoever is at this device."""
+    """The answer in one sentence, then the view of whoever is at this device; each section fails
+    alone.
+    """
     due = frame.ask(due_list)
     due = due[due["days_late"] >= 0] if len(due) else due
     stopped = downtime.standing(place.records)["printer"].nunique()  # one may stand for two reasons
@@ -29,17 +33,25 @@ def show(place: frame.Workshop) -> None:
         first_forecast.show(place)
         technician.show(place, due)
     else:
-        lines = orders.wanted(place)
-        to_place = sum(line.is_due for line in lines)
-        frame.headline(_("Today"), answer(place.as_of, stopped, to_place, len(due)))
+        top = st.container()
+        lines: list[OrderLine] | None = None
+        with frame.errors_in_words():
+            lines = orders.wanted(place)
+        with top:
+            to_place = None if lines is None else sum(line.is_due for line in lines)
+            frame.headline(_("Today"), answer(place.as_of, stopped, to_place, len(due)))
         seat.ask_once()
-        first_forecast.show(place)
-        downtime.show_standing(place)
-        orders.show(place, lines)
-        board.show(place)
-        month.show(place)
-        month.does_it_pay(place)
-        also.show(place, due)
+        for show_section in (first_forecast.show, downtime.show_standing):
+            with frame.errors_in_words():
+                show_section(place)
+        with frame.errors_in_words():
+            if lines is not None:
+                orders.show(place, lines)
+        for show_section in (board.show, month.show, month.does_it_pay):
+            with frame.errors_in_words():
+                show_section(place)
+        with frame.errors_in_words():
+            also.show(place, due)
     seat.offer_other()
 
 

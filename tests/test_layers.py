@@ -12,8 +12,8 @@ import pytest
 ROOT = Path(__file__).parent.parent
 # Each room may import itself and what stands before it.
 ROOMS = (
-    *("language", "arrays", "errors", "workshop", "intake", "store", "lives", "models", "forecast"),
-    *("decisions", "replay", "review", "say", "charts", "paper", "commands"),
+    *("language", "arrays", "errors", "workshop", "intake", "store", "defects", "lives", "models"),
+    *("forecast", "decisions", "replay", "review", "say", "charts", "paper", "commands"),
 )
 # The rooms inside `models/`, in the same way.
 MODELS = ("outcomes", "curves", "fit", "life_model", "regression", "events")

@@ -14,6 +14,10 @@ import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402
 from pages.shell import bar  # noqa: E402
+from tracker.defects import (  # noqa: E402
+    keep_traces_off_the_terminal,
+    quiet_libraries,
+)
 from tracker.language import N_, _  # noqa: E402
 
 PAGES = (
@@ -30,7 +34,9 @@ PAGES = (
 )
 HIDDEN = ("more", "start")  # in sight on the phone's bar; opened where a workshop is empty
 
-with frame.speaking():
+quiet_libraries()
+keep_traces_off_the_terminal()
+with frame.errors_in_words(), frame.speaking():
     st.set_page_config(
         page_title=_("Printhead and parts tracker"),
         page_icon="🖨️",

@@ -164,12 +164,14 @@ def number_in(text: str, column: Column, field: str = "", *, unit: str = "") -> 
     """The number typed into a text field, in the column's unit; None when it was left empty.
 
     ``unit`` is the one chosen beside the field. Raises RecordError with what was written and how
-    to write it.
+    to write it, UnusualFigure for one that may be a slip.
     """
     number = number_typed(text, column, header_unit=unit)
     if isinstance(number, Problem):
         where = f"{field}: " if field else ""
         raise RecordError(f"{where}{text!r} {number.problem}; {number.mend}.")
+    if number is not None:
+        frame.must_be_meant(column, number, field)
     return number
 
 

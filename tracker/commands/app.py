@@ -9,6 +9,7 @@ from pathlib import Path
 
 from tracker.errors import UsageError
 from tracker.language import _
+from tracker.store.address import parse_address
 
 
 def open_app(options: argparse.Namespace) -> int:
@@ -16,6 +17,7 @@ def open_app(options: argparse.Namespace) -> int:
     if options.port is not None and not 1 <= options.port <= 65535:
         raise UsageError(_("--port {port}: a port lies between 1 and 65535.", port=options.port))
     if options.database:
+        parse_address(options.database)  # told here, not on every page
         os.environ["TRACKER_DATABASE"] = options.database
     if options.demo:
         os.environ["TRACKER_DEMO"] = "yes"

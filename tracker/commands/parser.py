@@ -21,6 +21,7 @@ from tracker.commands import (
 from tracker.commands.handouts import calendar_file, labels, paper_log, weekly_mail
 from tracker.errors import UsageError
 from tracker.language import LANGUAGES, _
+from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR, PRICE
 
 
 class _Parser(argparse.ArgumentParser):
@@ -330,16 +331,29 @@ def _version() -> str:
 
 def _day(text: str) -> date:
     try:
-        return datetime.strptime(text, "%Y-%m-%d").date()
+        return _of_our_time(datetime.strptime(text, "%Y-%m-%d").date(), text)
     except ValueError:
         raise _Unfit(_("{text} is not a day; write it as 2026-10-31.", text=repr(text))) from None
 
 
 def _month(text: str) -> date:
     try:
-        return datetime.strptime(text, "%Y-%m").date()
+        return _of_our_time(datetime.strptime(text, "%Y-%m").date(), text)
     except ValueError:
         raise _Unfit(_("{text} is not a month; write it as 2026-10.", text=repr(text))) from None
+
+
+def _of_our_time(day: date, text: str) -> date:
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise _Unfit(
+            _(
+                "{text} is not within the years {first} to {last}; correct the year.",
+                text=repr(text),
+                first=FIRST_YEAR,
+                last=LAST_YEAR,
+            )
+        )
+    return day
 
 
 def _positive(text: str) -> float:
@@ -367,6 +381,9 @@ def _from_zero(text: str) -> float:
     number = _number(text)
     if number < 0:
         raise _Unfit(_("{text} is below 0; write an amount of 0 or more.", text=repr(text)))
+    if number > PRICE.at_most:
+        most = f"{PRICE.at_most:.0f}"
+        raise _Unfit(_("{text} is more than {most}; correct it.", text=repr(text), most=most))
     return number
 
 

@@ -37,6 +37,7 @@ from tracker.store import (
     undo,
     writing,
 )
+from tracker.store.address import in_words
 from tracker.store.batch import Batch
 from tracker.store.change_log import LoggedChange
 from tracker.store.connections import default_url, demo_url, own_exists
@@ -94,7 +95,7 @@ class Store:
         self._known_versions: dict[str, int] = {}
 
     def __repr__(self) -> str:
-        return f"Store({self.engine.url.render_as_string(hide_password=True)!r})"
+        return f"Store({in_words(self.engine.url)!r})"
 
     def __enter__(self) -> Store:
         return self

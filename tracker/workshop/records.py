@@ -8,6 +8,7 @@ numbers and money are ``float64``, ``NaN`` when missing; money is in currency un
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -20,7 +21,7 @@ import pandas as pd
 from tracker.errors import UsageError
 from tracker.language import _
 from tracker.workshop import vocabulary as words
-from tracker.workshop.contract import TABLE_BY_NAME, TABLES
+from tracker.workshop.contract import PARTS, TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Column, Table
 
 # What the catalogue may say of a part kind, and the trade guesses where it does not.
@@ -29,6 +30,7 @@ _FIGURES = (
     *("warranty_days", "typical_life_days", "belief_failures", "hours_to_change"),
     *("recovery_minutes", "refill_ml", "spoiled_per_failure"),
 )
+_MOST = {name: float(PARTS.column(name).at_most or math.inf) for name in _FIGURES}
 Worked = TypeVar("Worked")
 _DAYS_KEPT = 4  # days looked back to that are remembered; each may hold much of the log again
 
@@ -300,7 +302,8 @@ class Records:
             stated = [line[name] for line in lines if not pd.isna(line[name])]
             if not stated:
                 guessed.add(name)
-            facts[name] = stated[0] if stated else getattr(guess, name)
+            # What was kept before there were limits counts as the limit; ``check`` tells of it.
+            facts[name] = min(stated[0], _MOST[name]) if stated else getattr(guess, name)
         if "lead_days" not in guessed and "lead_days_late" in guessed:
             facts["lead_days_late"] = 2 * float(facts["lead_days"])  # type: ignore[arg-type]
         facts["lead_days_late"] = max(float(facts["lead_days"]), float(facts["lead_days_late"]))  # type: ignore[arg-type]

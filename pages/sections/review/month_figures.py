@@ -55,7 +55,7 @@ def show(review: MonthReview) -> None:
         (_("The next months"), _next_months),
         (_("Key figures, and how all this was worked out"), _method),
     ):
-        with folds.expander(title):
+        with folds.expander(title), frame.errors_in_words():
             piece(review)
 
 

@@ -21,6 +21,7 @@ from tracker.say.spares import orders
 from tracker.say.spares.stock import count_first
 from tracker.store import acts
 from tracker.workshop.contract import ORDERS
+from tracker.workshop.limits import PIECES
 from tracker.workshop.records import Records
 from tracker.workshop.variants import PartType, types_in
 
@@ -169,7 +170,8 @@ def _card(place: frame.Workshop, row: Any, short: str, key: str) -> None:
 
 def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
     """Ordered in other pieces, elsewhere, at another price, or promised for a day."""
-    pieces = st.number_input(_("Pieces"), 1, 10_000, int(row.pieces), step=1, key=f"pieces-{key}")
+    most = max(int(PIECES.at_most), int(row.pieces))
+    pieces = st.number_input(_("Pieces"), 1, most, int(row.pieces), step=1, key=f"pieces-{key}")
     supplier = st.text_input(_("Supplier"), row.supplier, key=f"supplier-{key}")
     price = st.text_input(
         _("Price of one ({currency})", currency=place.currency),
@@ -185,6 +187,7 @@ def _otherwise(place: frame.Workshop, row: Any, key: str) -> None:
     )
     if st.button(_("Log this order"), type="primary", key=f"otherwise-{key}"):
         with frame.errors_in_words():
+            frame.must_be_meant(ORDERS.column("quantity"), int(pieces), _("Pieces"))
             paid = number_in(price, ORDERS.column("unit_cost"), "price")
             record_order(place, row, int(pieces), paid, supplier, promised)
 

@@ -7,15 +7,19 @@ from collections.abc import Iterable
 import numpy as np
 import pandas as pd
 
+from tracker.errors import legible
 from tracker.language import _, ngettext
 from tracker.workshop import vocabulary as words
 from tracker.workshop.age_guesses import first_entry
+from tracker.workshop.checks.unusual import unusual_figures
 from tracker.workshop.contract import TABLES
 from tracker.workshop.empty_positions import empty_positions, last_day_in_use
 from tracker.workshop.experiments import experiments, routine_of_phase
 from tracker.workshop.records import Records
+from tracker.workshop.refusal import written
 from tracker.workshop.variants import variants_in_use
 
+_LONGEST = 1_000  # characters of a notice: it may name many things
 _SLACK = pd.Timedelta(days=7)  # a part fitted this shortly before the first entry is no gap
 
 
@@ -26,7 +30,7 @@ def notices(records: Records) -> list[str]:
     nothing is odd. Nothing told here keeps records from being loaded.
     """
     return [
-        sentence
+        legible(sentence, _LONGEST)
         for sentences in (
             _own_words(records),
             _removals(records),
@@ -39,6 +43,7 @@ def notices(records: Records) -> list[str]:
             _routines(records),
             _experiments(records),
             _settings(records),
+            _unusual(records),
         )
         for sentence in sentences
     ]
@@ -372,4 +377,19 @@ def _settings(records: Records) -> list[str]:
         )
         for label, name in records.settings["name"].items()
         if name and name not in words.SETTINGS
+    ]
+
+
+def _unusual(records: Records) -> list[str]:
+    """Figures far beyond the usual: a bar code, a lost decimal mark."""
+    return [
+        _(
+            "{where}: {column} {value} is more than {usual}, which is unusual; correct it if it "
+            "is a slip.",
+            where=_rows(odd.rows, odd.table.name),
+            column=odd.column.name,
+            value=written(float(odd.values[0])),
+            usual=odd.usual,
+        )
+        for odd in unusual_figures(records)
     ]

@@ -10,6 +10,7 @@ import streamlit as st
 
 from pages import frame
 from pages.sections.records.load.reading import Reader
+from tracker.intake.beside import MEANT, SLIP
 from tracker.intake.layout.asking import role_words
 from tracker.intake.names import NEW
 from tracker.intake.pieces import CALENDAR, LEAVE_OUT, WIDE, Intake
@@ -26,7 +27,12 @@ _LAYOUTS = {
     WIDE: N_("One row per printer, days in its cells"),
     LEAVE_OUT: N_("Nothing to load"),
 }
-_PLAIN = {YES: N_("Yes, all of them"), ONE_BY_ONE: N_("No, ask one by one")}
+_PLAIN = {
+    YES: N_("Yes, all of them"),
+    ONE_BY_ONE: N_("No, ask one by one"),
+    MEANT: N_("Yes, they are"),
+    SLIP: N_("No, it is a mistake"),
+}
 _MONTH = re.compile(r"(\d{4})-(\d{2})")
 
 
