@@ -10,10 +10,10 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from tracker.arrays import Array
+from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.calendar_time import OpenDays, Tracks
 from tracker.models.life_model.whole.cells import counted_until
-from tracker.models.life_model.whole.history import Groups, History, Steps, Totals
+from tracker.models.life_model.whole.history import NO_LOT, Groups, History, Steps, Totals
 from tracker.models.life_model.whole.summed import PERIOD, AgeSums, IntervalSums, LifeSums
 from tracker.store.sums.coded import TICKS
 
@@ -33,6 +33,24 @@ class CodedLives:
     care: Array
     history: History
     left_out: int
+
+    def renumbered(
+        self, *, printer: Ints, unit: Ints, life_group: Ints, lot: Ints, care: Ints
+    ) -> CodedLives:
+        """The same in the numbers of a database of many workshops: each array holds the new number
+        of every own one (of the printers also the number of what shares a level, ``unit``).
+        """
+        own = self.lives["printer"].to_numpy()
+        lives = self.lives.assign(
+            printer=printer[own],
+            unit=unit[own],
+            life_group=life_group[self.lives["life_group"]],
+            lot=np.append(lot, NO_LOT)[self.lives["lot"]],
+        )
+        spans = self.spans.assign(
+            printer=printer[self.spans["printer"]], care=care[self.spans["care"]]
+        )
+        return replace(self, lives=lives, spans=spans)
 
 
 def coded_lives(told: History) -> CodedLives:

@@ -18,7 +18,13 @@ from tracker.forecast.life_history import life_history
 from tracker.forecast.summed_lives import Answers, CodedLives, coded_lives, life_sums
 from tracker.intake.exchange import read_folder
 from tracker.models.curves.risk_sets import risk_table
-from tracker.models.life_model.whole import History, LifeDraws, Lives, fit_life_model
+from tracker.models.life_model.whole import (
+    History,
+    LifeDraws,
+    Lives,
+    Steps,
+    fit_life_model,
+)
 from tracker.models.life_model.whole.summed import LifeSums
 from tracker.models.outcomes import check_outcomes
 from tracker.store.sums import lives
@@ -93,6 +99,35 @@ def test_a_simulated_workshops_sums_give_the_fit_of_its_lives(
 ) -> None:
     coded = coded_lives(workshop)
     assert_same_fit(summed(database, coded), coded.history)
+
+
+def test_two_workshops_in_one_database_give_the_fit_of_both_together(
+    database: SumEngine, workshop: History
+) -> None:
+    whole = coded_lives(workshop)
+    for first in (0, 3):  # three printers each, which each half calls 0, 1 and 2
+        half = coded_lives(_printers_from(workshop, first))
+        same = [np.isclose(whole.care, one, equal_nan=True).all(1) for one in half.care]
+        classes = [int(row.argmax()) for row in same]
+        own = np.arange(first, first + 3)
+        numbers = half.renumbered(
+            printer=own, unit=own, life_group=np.array([0]), lot=np.arange(workshop.n_lots),
+            care=np.array(classes),
+        )  # fmt: skip
+        database.write("fleet_lives", numbers.lives)
+        database.write("fleet_spans", numbers.spans)
+    nothing = replace(whole, lives=whole.lives.iloc[:0], spans=whole.spans.iloc[:0])
+    assert_same_fit(summed(database, nothing), workshop)
+
+
+def _printers_from(history: History, first: int) -> History:
+    """Three units of a history as one of its own, counted from 0."""
+    away = (history.lives.unit < first) | (history.lives.unit >= first + 3)
+    half, steps = history.without(away), history.exposures
+    here = (steps.unit >= first) & (steps.unit < first + 3)
+    own = Steps(steps.unit[here] - first, steps.from_day[here], steps.value[here], steps.acts)
+    lives = replace(half.lives, unit=half.lives.unit - first)
+    return replace(half, lives=lives, n_units=3, steps=own)
 
 
 def test_weeks_of_age_tell_nearly_what_each_age_tells(

@@ -24,6 +24,7 @@ from tracker.models.life_model.whole.history import (
     Groups,
     Steps,
     Totals,
+    check_codes,
     never_closed,
     no_steps,
 )
@@ -111,15 +112,7 @@ class LifeSums:
         limits |= {"lot": (NO_LOT, self.n_lots), "care": (UNKNOWN_CARE, len(self.care))}
         limits |= {"period": (0, self.periods)}
         for part in (self.ages, self.intervals):
-            for name, (low, end) in limits.items():
-                values = getattr(part, name)
-                bad = (values < low) | (values >= end)
-                if bad.any():
-                    i = int(bad.argmax())
-                    raise ModelError(
-                        f"{name}[{i}] is {values[i]}: it must be a whole number from {low} "
-                        f"to {end - 1}."
-                    )
+            check_codes(part, limits)
 
     @property
     def exposures(self) -> Steps:
