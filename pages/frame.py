@@ -4,47 +4,57 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from hashlib import sha256
+from inspect import getsourcefile
 from pathlib import Path
 from time import monotonic
 from typing import Any, TypeVar
 
 import streamlit as st
 
-from pages.sections.review.words import plain
-from pages.shell import device, drafts
+from pages.shell import device, drafts, entry
 from pages.shell.style import STYLE
+from pages.shell.words import marked, plain
 from tracker.charts.picture import Picture
 from tracker.defects import defect_sentence, note_defect
 from tracker.errors import TrackerError, UnusualFigure
-from tracker.language import N_, Voice, _, language_of, locale_for, voice
+from tracker.language import N_, _, language_of, locale_for, voice
 from tracker.language import speaking as say_in
 from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
 from tracker.say.record_words import in_words
 from tracker.store.connections import default_url, demo_url, own_exists
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store, Version, open_store
 from tracker.workshop.checks import unusual
 from tracker.workshop.declarations import Column
 from tracker.workshop.records import Records
 from tracker.workshop.refusal import written
+from tracker.workshop.remembered.answers import Answers
+from tracker.workshop.remembered.fingerprint import fingerprint
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
 BEGIN = N_("Start my workshop")  # where not one printer is written down
 _LATELY_MINUTES = 10  # the same again within this time is asked about first
+_SEEN = "seen-generation"  # by address: the generation that this screen showed last
+_SHOWING = "showing-generation"  # the address and generation that this run began with
 _REMEMBERED = 30  # entries of this screen kept for that
 
 
 @dataclass(frozen=True)
 class Workshop:
-    """The workshop on screen: its store, what is written down, and the day it is looked at."""
+    """The workshop on screen: its store, what is written down, and the day it is looked at.
+
+    ``version`` says which state that is. The store takes no change that was begun on this screen
+    before a restore.
+    """
 
     store: Store
     url: str
+    version: Version
     records: Records
     as_of: date
     is_demo: bool
@@ -53,6 +63,11 @@ class Workshop:
     def name(self) -> str:
         """A short name of the database for what a device keeps: no address, no password."""
         return sha256(self.url.encode()).hexdigest()[:12]
+
+    @property
+    def shown(self) -> tuple[str, int]:
+        """Which workshop this is, in which generation: numbers of records mean others elsewhere."""
+        return self.url, self.version.generation
 
     @property
     def currency(self) -> str:
@@ -106,14 +121,16 @@ def workshop() -> Workshop:
         demo = os.environ.get("TRACKER_DEMO") == "yes" or not own_exists()
         st.session_state["demo"] = demo
     url = demo_url() if demo else default_url()
-    store = _open_demo(url) if demo else _open(url)
-    records = store.records()
+    store = (_open_demo(url) if demo else _open(url)).handed_to(entry.permit())
+    version, records = store.state()
     day = (records.last_day() or today()) if records.is_demo else today()
-    return Workshop(store, url, records, day, records.is_demo)
+    seen = st.session_state.get(_SEEN, {}).get(url, version.generation)
+    return Workshop(store.as_seen(seen), url, version, records, day, records.is_demo)
 
 
 def start_own() -> None:
     """Leave the demo and open the workshop's own, empty database."""
+    entry.permit().replace_all()  # a database is made that everybody sees from then on
     _open(default_url())
     st.session_state["demo"] = False
     forget_recorded()
@@ -125,41 +142,47 @@ def show_demo() -> None:
     forget_recorded()
 
 
-@st.cache_resource(max_entries=200, show_spinner="Working it out …")
-def _cached(
-    name: str,
-    spoken: Voice,
-    url: str,
-    version: int,
-    as_of: date,
-    arguments: tuple[Any, ...],
-    _function: Callable[..., Any],
-    _records: Records,
-) -> Any:
-    return _function(_records, as_of, *arguments)
+@st.cache_resource(show_spinner=False)
+def _answers() -> Answers:
+    return Answers()
 
 
-def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
-    """``function(records, as_of, *arguments)``, remembered until a record changes.
+def ask(function: Callable[..., Answer], *arguments: Any, as_of: date | None = None) -> Answer:
+    """``function(records, as_of, *arguments)``, remembered until a record changes that it hangs on.
 
-    An answer may hold words, so each language has its own.
+    An answer may hold words, so each language has its own. Nothing but the records, the day and
+    the arguments may decide it. ``as_of``: an earlier day than the workshop's, to look back to.
 
     The answer is shared between sessions: read it, do not change it.
     """
     place = workshop()
-    name = f"{function.__module__}.{function.__qualname__}"
-    answer: Answer = _cached(
-        name, voice(), place.url, place.store.version(), place.as_of, arguments, function,
+    day = as_of or place.as_of
+    # The file too: pages are scripts, whose functions all say that they are of __main__.
+    name = getsourcefile(function), function.__qualname__
+    return _answers().ask(
+        (name, voice(), place.url, day, fingerprint(arguments)),
         place.records,
-    )  # fmt: skip
-    return answer
+        lambda records: function(records, day, *arguments),
+        today=place.as_of,
+        meanwhile=lambda: st.spinner(_("Working it out …")),
+    )
+
+
+def _browser_asks() -> str:
+    asked = st.context.locale
+    return asked if isinstance(asked, str) else ""  # without a browser there is none
+
+
+def speaking_to_a_stranger() -> AbstractContextManager[None]:
+    """In the language of this device's browser: nothing of the workshop is read yet."""
+    browser = _browser_asks()
+    return say_in(language_of(browser), locale_for(language_of(browser), browser))
 
 
 @contextmanager
 def speaking() -> Iterator[None]:
     """This run in the workshop's language and locale, else as this device's browser asks."""
-    asked = st.context.locale
-    browser = asked if isinstance(asked, str) else ""  # without a browser there is none
+    browser = _browser_asks()
     try:
         records = workshop().records
         language, locale = records.setting("language"), records.setting("locale")
@@ -180,6 +203,7 @@ def begin(page: str) -> None:
     demo, told = st.container(), st.container()
     with demo, errors_in_words():
         place = workshop()
+        st.session_state[_SHOWING] = place.shown  # as it begins: more may happen before its end
         drafts.restore(place.name, today())
         drafts.keep(today())
         if place.is_demo:
@@ -189,11 +213,20 @@ def begin(page: str) -> None:
                 st.markdown(_("**Demo workshop – invented data**"))
                 with st.container(key="demo-day", width="content"):  # a phone has no room for it
                     st.markdown(_("as of {as_of}", as_of=numbers.day(place.as_of)))
-                if st.button(_("Start my own workshop"), key="start-own"):
+                if entry.may_manage() and st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
+        if not place.store.may_write:
+            st.info(
+                _(
+                    "These records may only be read: the database file or its folder may not be "
+                    "written to."
+                ),
+                icon=":material/lock:",
+            )
     device.attend("begins")
     with told:
+        _tell_restored()
         _show_recorded()
         if not device.keeps_the_draft():
             st.warning(
@@ -252,7 +285,7 @@ def must_be_meant(column: Column, number: float, field: str = "") -> None:
 
 
 def _told(problem: TrackerError, *, days: bool = False) -> str:
-    return in_words(str(problem), _records_to_name(), days=days)
+    return plain(in_words(str(problem), _records_to_name(), days=days))
 
 
 def _records_to_name() -> Records | None:
@@ -266,13 +299,13 @@ def _records_to_name() -> Records | None:
 def recorded(sentence: str, batch: int | None, *, page: str = "") -> None:
     """Tell on the next run what was recorded, with a way back, and run again: this page, or the
     one named."""
-    url = workshop().url
-    st.session_state["recorded"] = (sentence, batch, url)
+    shown = workshop().shown
+    st.session_state["recorded"] = (sentence, batch, shown)
     st.session_state["toast"] = sentence
     what = st.session_state.pop("about-to-log", None)
     if what is not None and batch is not None:
         kept = st.session_state.get("logged", ())[-_REMEMBERED:]
-        st.session_state["logged"] = (*kept, (what, url, batch, monotonic()))
+        st.session_state["logged"] = (*kept, (what, shown, batch, monotonic()))
     if page:
         st.switch_page(ROOT / "pages" / f"{page}.py")
     st.rerun()
@@ -285,19 +318,43 @@ def about_to_log(what: object) -> None:
 
 def logged_minutes_ago(what: object) -> float | None:
     """Minutes since exactly this was logged on this screen; None if not lately, or taken back."""
-    for known, _url, _batch, at in reversed(st.session_state.get("logged", ())):
+    for known, _shown, _batch, at in reversed(st.session_state.get("logged", ())):
         if known == what:
             minutes = (monotonic() - at) / 60
             return minutes if minutes < _LATELY_MINUTES else None
     return None
 
 
+def _tell_restored() -> None:
+    """That another state is on screen than a moment ago; what was begun on that one is refused."""
+    with errors_in_words():
+        place = workshop()
+        seen = st.session_state.get(_SEEN, {}).get(place.url, place.version.generation)
+        if seen != place.version.generation:
+            st.warning(
+                _(
+                    "Another state of these records was restored since you looked at them. What "
+                    "you see now is that state; what you began before was not written."
+                ),
+                icon=":material/history:",
+            )
+
+
+def restored_here() -> None:
+    """What is there now was chosen on this screen: what is begun on it from here on is taken."""
+    _keep_in_mind(*workshop().shown)
+
+
+def _keep_in_mind(url: str, generation: int) -> None:
+    st.session_state.setdefault(_SEEN, {})[url] = generation
+
+
 def _show_recorded() -> None:
     """What was recorded, in sight of whoever tapped far down the page too, and the way back."""
     if "recorded" not in st.session_state:
         return
-    sentence, batch, url = st.session_state["recorded"]
-    if url != workshop().url:  # another workshop is on screen: its records have the same numbers
+    sentence, batch, shown = st.session_state["recorded"]
+    if shown != workshop().shown:  # another workshop, or this one restored: the same numbers
         forget_recorded()
         return
     if st.session_state.pop("toast", None):
@@ -310,7 +367,7 @@ def _show_recorded() -> None:
             workshop().store.undo(batch, who=who(), now=now())
             logged = st.session_state.get("logged", ())
             st.session_state["logged"] = tuple(
-                entry for entry in logged if entry[1:3] != (url, batch)
+                entry for entry in logged if entry[1:3] != (shown, batch)
             )
             st.session_state.pop("about-to-log", None)
             recorded(_("Taken back: {sentence}", sentence=sentence), None)
@@ -319,9 +376,10 @@ def _show_recorded() -> None:
 
 
 def end() -> None:
-    """After a page: what this device is to keep."""
+    """After a page: what this device is to keep, and which state of the workshop it has shown."""
     with errors_in_words():
         drafts.keep(today())
+        _keep_in_mind(*st.session_state.pop(_SHOWING, workshop().shown))
     device.attend("ends")
 
 
@@ -337,35 +395,43 @@ def steady(name: str, things: Iterable[str]) -> list[str]:
     A list that sorts itself anew after each tap puts another line under the finger.
     """
     place = workshop()
-    seen: dict[tuple[str, str, date], list[str]] = st.session_state.setdefault("steady", {})
-    kept = seen.setdefault((name, place.url, place.as_of), [])
+    seen: dict[tuple[object, ...], list[str]] = st.session_state.setdefault("steady", {})
+    kept = seen.setdefault((name, *place.shown, place.as_of), [])
     kept += [thing for thing in dict.fromkeys(things) if thing not in kept]
     return kept
 
 
 def who() -> str:
-    """The name of the person at this device, asked for once on the log page."""
-    return str(device.recall("who", ""))
-
-
-def words(text: str) -> str:
-    r"""Words for the screen: no line ends inside a number, and no two prices in $ are a formula.
-
-    >>> print(words("from 10 $ to 20 $").replace("\N{NO-BREAK SPACE}", " "))
-    from 10 \$ to 20 \$
+    """The name of the person at this device: given when it was paired, else asked for once on the
+    log page.
     """
-    return numbers.unbroken(text).replace("$", "\\$")
+    if paired := entry.person():
+        return paired.name
+    said = str(device.recall("who", ""))
+    return "" if entry.is_somebody_elses(said) else said
 
 
 def headline(title: str, told: str) -> None:
     """The page's question as its title and the answer, in words, right under it."""
+    heading(title)(told)
+
+
+def heading(title: str) -> Callable[[str], None]:
+    """The page's title at once, and what writes the answer under it, in words, when it is worked
+    out.
+    """
     st.title(title, anchor=False)
-    answer(told)
+    place = st.empty()
+
+    def tell(told: str) -> None:
+        place.markdown(f"#### {marked(told)}")
+
+    return tell
 
 
 def answer(told: str) -> None:
     """The answer to a question of a page, in words: below what it hangs on, above its grounds."""
-    st.markdown(f"#### {words(told)}")
+    st.markdown(f"#### {marked(told)}")
 
 
 def empty_state(sentence: str, *, button: str = "", page: str = "") -> None:

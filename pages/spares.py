@@ -7,7 +7,6 @@ import streamlit as st
 
 from pages import frame
 from pages.sections import glossary
-from pages.sections.review.words import plain
 from pages.sections.spares import (
     budget,
     claims,
@@ -42,6 +41,8 @@ if place.records.fittings.empty:
     )
     st.stop()
 
+told = frame.heading(_("Spares"))
+
 
 def _table() -> pd.DataFrame:
     return frame.ask(stock_table)
@@ -62,7 +63,7 @@ def _orders() -> None:
     )
     added = [orders.why_added(row, place.currency) for row in additions.itertuples()]
     additions = additions.assign(reason=orders.beside_seller(added, additions, worse))
-    st.markdown(f"#### {plain(what_to_order(lines, table, dated, place.currency))}")
+    told(what_to_order(lines, table, dated, place.currency))
     order_list.show(place, lines, additions, sellers, table)
 
 

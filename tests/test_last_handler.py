@@ -15,6 +15,7 @@ from tracker.commands import main
 from tracker.defects import FILE, defect_sentence, note_defect
 from tracker.store.address import parse_address
 from tracker.store.database import open_store
+from tracker.store.safety.backup import accept
 
 SECRET = "correct-horse-7"
 
@@ -32,6 +33,7 @@ def broken(folder: Path) -> str:
     with sqlite3.connect(file) as database:
         database.execute("UPDATE settings SET value = '1e300' WHERE name = 'review_days'")
     database.close()
+    accept(url)
     return url
 
 

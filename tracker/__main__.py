@@ -2,6 +2,10 @@
 
 import sys
 
+from tracker.process import settle
+
+settle()
+
 try:
     from tracker.commands import main
 except ModuleNotFoundError as missing:  # not even the words of another language are there then

@@ -10,10 +10,14 @@ ROOT = Path(__file__).resolve().parent.parent
 # the standard library; the project root takes its place.
 sys.path[:] = [str(ROOT), *(p for p in sys.path if Path(p).resolve() != Path(__file__).parent)]
 
+from tracker.process import settle  # noqa: E402
+
+settle()
+
 import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402
-from pages.shell import bar  # noqa: E402
+from pages.shell import bar, entry  # noqa: E402
 from tracker.defects import (  # noqa: E402
     keep_traces_off_the_terminal,
     quiet_libraries,
@@ -36,6 +40,8 @@ HIDDEN = ("more", "start")  # in sight on the phone's bar; opened where a worksh
 
 quiet_libraries()
 keep_traces_off_the_terminal()
+with frame.speaking_to_a_stranger():
+    entry.admit()
 with frame.errors_in_words(), frame.speaking():
     st.set_page_config(
         page_title=_("Printhead and parts tracker"),

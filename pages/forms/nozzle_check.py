@@ -7,7 +7,7 @@ import streamlit as st
 from pages import frame
 from pages.forms import saving
 from pages.forms.fields import pick_day, pick_person, pick_printer
-from pages.sections.review.words import plain
+from pages.shell.words import plain
 from tracker.language import _, ngettext
 from tracker.say import numbers
 from tracker.store import acts

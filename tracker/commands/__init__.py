@@ -1,9 +1,9 @@
 """The command line: the same answers as the app, as text or as one JSON object. In order:
 
 `parser` (what can be asked), `parser_words`, `sources` (which records, which day), `typed_words`,
-`answers`, `routine`, `whole_routine`, `experiment`, `spares`, `handouts`
-(papers, calendar, mail), `upkeep` (one function per command), `loading` and `unknown_ages`
-(what loading asks), `printing`, `app` (opens the app).
+`answers`, `routine`, `whole_routine`, `experiment`, `spares`, `handouts/` (papers, calendar, mail),
+`upkeep` (one function per command), `loading` and `unknown_ages` (what loading asks), `printing`,
+`serving/` (opens the app and says who shares it).
 """
 
 from __future__ import annotations
@@ -27,8 +27,9 @@ def main(arguments: Sequence[str]) -> int:
     quiet_libraries()
     try:
         from tracker.commands.sources import asked_language
+        from tracker.store.safety.turns import telling
 
-        with speaking(asked_language(arguments)):
+        with speaking(asked_language(arguments)), telling(_tell):
             return _run(arguments)
     except KeyboardInterrupt:
         return 130
@@ -37,6 +38,10 @@ def main(arguments: Sequence[str]) -> int:
         with contextlib.suppress(OSError):
             print(defect_sentence(problem, noted=noted), file=sys.stderr)
         return EXIT_CODE
+
+
+def _tell(sentence: str) -> None:
+    print(sentence, file=sys.stderr, flush=True)
 
 
 def _run(arguments: Sequence[str]) -> int:

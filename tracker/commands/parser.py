@@ -9,7 +9,6 @@ from typing import NoReturn
 
 from tracker.commands import (
     answers,
-    app,
     experiment,
     loading,
     parser_words,
@@ -19,8 +18,10 @@ from tracker.commands import (
     whole_routine,
 )
 from tracker.commands.handouts import calendar_file, labels, paper_log, weekly_mail
+from tracker.commands.serving import app, devices
 from tracker.errors import UsageError
 from tracker.language import LANGUAGES, _
+from tracker.sharing.roles import ROLES
 from tracker.workshop.limits import FIRST_YEAR, LAST_YEAR, PRICE
 
 
@@ -245,7 +246,18 @@ def make_parser() -> argparse.ArgumentParser:
     _json(restore)
     restore.set_defaults(run=upkeep.restore)
 
-    _answer(commands, "check", upkeep.check, _("look for records that cannot be true"))
+    check = _answer(commands, "check", upkeep.check, _("look for records that cannot be true"))
+    check.add_argument(
+        "--accept", action="store_true",
+        help=_("take a database file that was altered by other means as it is"),
+    )  # fmt: skip
+
+    shared = commands.add_parser("devices", help=_("which devices share the app; pair, remove"))
+    shared.add_argument("--pair", choices=ROLES, metavar="ROLE", help=_("make a pairing code"))
+    shared.add_argument("--name", default="", help=_("for whom the code is (default: anybody)"))
+    shared.add_argument("--remove", type=int, metavar="NUMBER", help=_("let this one in no more"))
+    _json(shared)
+    shared.set_defaults(run=devices.devices)
     return parser
 
 
@@ -291,6 +303,20 @@ def _app_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--port", type=int, default=None, help=_("port of the app (default 8501)"))
     parser.add_argument("--demo", action="store_true", help=_("open the demo workshop"))
     parser.add_argument("--no-browser", action="store_true", help=_("do not open a browser window"))
+    parser.add_argument(
+        "--share",
+        action="store_true",
+        help=_("open the app to the shop's network, for devices that are paired by a code"),
+    )
+    parser.add_argument(
+        "--proxy",
+        metavar="ADDRESS",
+        help=_("people reach the app through a proxy or tunnel at this address; all are paired"),
+    )
+    parser.add_argument(
+        "--certificate", metavar="FILE", help=_("certificate (PEM), so that nobody can listen")
+    )
+    parser.add_argument("--key", metavar="FILE", help=_("private key of the certificate (PEM)"))
     # A command's own --database comes after its name; this one belongs to the app.
     parser.add_argument("--database", metavar="URL", default=None, help=_("database of the app"))
 

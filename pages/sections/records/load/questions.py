@@ -8,8 +8,8 @@ from datetime import date
 
 import streamlit as st
 
-from pages import frame
 from pages.sections.records.load.reading import Reader
+from pages.shell.words import marked, plain
 from tracker.intake.beside import MEANT, SLIP
 from tracker.intake.layout.asking import role_words
 from tracker.intake.names import NEW
@@ -86,9 +86,9 @@ def show(asked: Sequence[Question], *, several: bool) -> None:
 def _ask(question: Question, *, several: bool) -> None:
     text = first_up(in_words(question.what))
     where = f"{question.source}: " if several else ""
-    st.markdown(f"**{frame.words(where + text)}**")
+    st.markdown(f"**{marked(where + text)}**")
     for example in question.examples:
-        st.caption(frame.words(in_words(example)))
+        st.caption(marked(in_words(example)))
     key = f"load-{question.key}"
     choices = _choices(question)
     said = st.session_state.get(key)
@@ -97,7 +97,7 @@ def _ask(question: Question, *, several: bool) -> None:
         near.insert(-1, said)
     answer = st.pills(
         text, near, key=key, label_visibility="collapsed",
-        format_func=lambda choice: _choice(choice, question),
+        format_func=lambda choice: plain(_choice(choice, question)),
     )  # fmt: skip
     if answer == _OTHER:
         st.selectbox(
@@ -107,7 +107,7 @@ def _ask(question: Question, *, several: bool) -> None:
             placeholder=_("Choose one"),
             key=f"{key}-more",
             label_visibility="collapsed",
-            format_func=lambda choice: _choice(choice, question),
+            format_func=lambda choice: plain(_choice(choice, question)),
         )
 
 
