@@ -150,7 +150,7 @@ if __name__ == "__main__":
     asked = sys.argv[1:]
     size = int(asked[0]) if asked else 20_000
     if len(asked) > 1:
-        days, spread = (*asked[2:], "7", "0")[:1] + (*asked[3:], "0")[:1]
+        days, spread = [*asked[2:], *("7", "0")[len(asked) - 2 :]]
         main(size, asked[1], int(days), float(spread))
     else:  # each in a process of its own, so that the largest memory is its own
         for name in ENGINES:

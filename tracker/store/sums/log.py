@@ -56,7 +56,8 @@ def routine_kept(start: int, end: int, late_tenths: int) -> Select[Any]:
     of_rule = and_(gap.c.printer == routines.printer, gap.c.task == routines.task)
     base, following, every = gap.c.base, gap.c.next, routines.every_days
     grace = whole_times(every * late_tenths, 10)
-    # What is open has missed the occasions whose days of grace are over too.
+    # From one time of doing it to the next: the occasions missed in whole intervals between, then
+    # the one that was done. What is still open has missed those whose days of grace are over.
     length = case((following.is_(None), end - grace - base), else_=following - base)
     whole = whole_times(length, every)
     missed = case(
@@ -64,9 +65,8 @@ def routine_kept(start: int, end: int, late_tenths: int) -> Select[Any]:
         else_=case((length < 2 * every, 0), else_=whole - 1),
     )
     since = base + missed * every
-    before = case(
-        (start <= base, 0), else_=whole_times(start - base - 1, every)
-    )  # occasions missed before the time asked about
+    # Missed before the time asked about:
+    before = case((start <= base, 0), else_=whole_times(start - base - 1, every))
     counted = case((missed > before, missed - before), else_=0)
     due_on = earlier(following, since + every)
     done_one = case((and_(following.is_not(None), due_on >= start), 1), else_=0)
