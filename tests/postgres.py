@@ -13,6 +13,7 @@ import socket
 import subprocess
 import tempfile
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NoReturn
@@ -94,6 +95,13 @@ def _run(command: list[str]) -> None:
 @pytest.fixture(scope="session")
 def postgres_server() -> Iterator[PostgresServer]:
     """One server for the whole session."""
+    with running_server() as server:
+        yield server
+
+
+@contextmanager
+def running_server(more: str = "") -> Iterator[PostgresServer]:
+    """A server of its own, gone afterwards; ``more`` settings for it."""
     binaries = _binaries()
     if binaries is None:
         _skip("PostgreSQL is not installed (no initdb found)")
@@ -110,7 +118,7 @@ def postgres_server() -> Iterator[PostgresServer]:
     settings = f"-p {port} -c listen_addresses=127.0.0.1 -c unix_socket_directories={folder}"
     try:
         _run([str(binaries / "initdb"), "-D", str(cluster), "-U", SERVER_USER, *INITDB.split()])
-        _run([*control, "-l", str(folder / "log"), "-o", f"{settings} {QUICK}", "start"])
+        _run([*control, "-l", str(folder / "log"), "-o", f"{settings} {QUICK} {more}", "start"])
         try:
             yield PostgresServer(port)
         finally:

@@ -31,6 +31,18 @@ FIXED = {
     "tracker.decisions.replacement_age": ("best_age",),
     "tracker.decisions.preorder": ("order_curve",),
 }
+# What the keeper of a fleet's database calls from Python; DEVELOPERS.md, "Beyond one machine".
+FOR_FLEETS = {
+    "tracker.forecast.summed_lives": ("coded_lives", "life_sums"),
+    "tracker.store.sums.lives": (
+        *("age_sums", "interval_sums", "life_totals"),
+        *("risk_sets", "lives_by_age", "spans_by_care"),
+    ),
+    "tracker.store.sums.log": (
+        *("last_done", "routine_kept", "failures_by_month", "work_by_month", "costs_by_month"),
+    ),
+}
+FIXED |= FOR_FLEETS
 
 
 @cache

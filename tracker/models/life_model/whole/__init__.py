@@ -1,11 +1,11 @@
 """One model of all lives: groups, units, lots, drift, season and exposures at once.
 
 Read in this order: `history` (what it reads), `calendar_time` (quarters, season, open days),
-`cells` (lives cut where time changes them), `design` (what makes up a cell's hazard), `likelihood`,
-`curvature`, `mode` (most likely levels), `spreads` (how much units, lots and quarters differ),
-`drawing` (weighted draws), `fit` (the entry), `levels` (what is drawn), `ahead/` (what that says of
-days to come), `guess` (what another belief would say), `draws` (the
-result: all together), `findings`.
+`cells` (lives cut where time changes them), `summed` (the same of lives summed elsewhere),
+`design` (what makes up a cell's hazard), `likelihood`, `curvature`, `mode` (most likely levels),
+`spreads` (how much units, lots and quarters differ), `drawing` (weighted draws), `fit` (the entry),
+`levels` (what is drawn), `ahead/` (what that says of days to come), `guess` (what another belief
+would say), `draws` (the result: all together), `findings`.
 """
 
 from __future__ import annotations

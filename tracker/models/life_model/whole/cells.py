@@ -85,9 +85,9 @@ class Cells:
     """All of a history's cells.
 
     Rows from ``first_guess`` on are possible ages of lives of unknown age: ``owner`` counts those
-    lives, ``guess_row`` is the guess of each life, ``guess_age`` the possible age on its first
-    day, ``log_chance`` its log chance beforehand, ``share`` what it counts for now;
-    ``row_weight`` the lives' weights.
+    lives, ``guess_row`` is the guess of each life and ``guess_group`` its group, ``guess_age`` the
+    possible age on its first day, ``log_chance`` its log chance beforehand, ``share`` what it
+    counts for now; ``row_weight`` the lives' weights.
     """
 
     exposure: Pieces
@@ -98,6 +98,7 @@ class Cells:
     first_guess: int
     owner: Ints
     guess_row: Ints
+    guess_group: Ints
     guess_age: Array
     log_chance: Array
     share: Array
@@ -136,6 +137,15 @@ def _scaled(part: PartT, row_weight: Array) -> PartT:
     return replace(part, weight=row_weight[part.row])
 
 
+def counted_until(age: Array, ok: Array) -> tuple[Array, Bools, Array]:
+    """The age at which each failure stands (that of the end where it is exact), which ones lie in
+    a long interval, and the age up to which the life is exposure.
+    """
+    middle = np.where(np.isnan(ok), age, (ok + age) / 2)
+    wide = ~np.isnan(ok) & (age - ok > _NARROW * middle)
+    return middle, wide, np.where(wide, ok, middle)
+
+
 def life_cells(history: History, seasonal: bool) -> Cells:
     """Cut every life where a quarter ends or an exposure of its unit changes."""
     lives, tracks = history.lives, Tracks.of(history, seasonal)
@@ -143,9 +153,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
     entry, age = lives.entry[life] + added, lives.age[life] + added
     ok = lives.last_ok[life] + added
     failed, group = lives.failed[life], lives.group[life]
-    middle = np.where(np.isnan(ok), age, (ok + age) / 2)
-    wide = ~np.isnan(ok) & (age - ok > _NARROW * middle)
-    end = np.where(wide, ok, middle)
+    middle, wide, end = counted_until(age, ok)
 
     own = tracks.of_unit[lives.unit[life]]
     began = OpenDays(history.closed).counted(lives.unit, lives.began_on)[life]
@@ -163,7 +171,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
 
     log_unit = np.log(history.groups.told("typical_life"))
     shift = (entry - began)[row]
-    log_low = _log_age(np.maximum(start + shift, 0.0)) - log_unit[group[row]]
+    log_low = log_age(np.maximum(start + shift, 0.0)) - log_unit[group[row]]
     log_high = np.log(stop + shift) - log_unit[group[row]]
     exact, long = np.nonzero(failed & ~wide)[0], np.nonzero(wide)[0]
     found = tracks.find(own, began + middle - entry, "left")
@@ -193,7 +201,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
         Pieces(
             codes[2],
             long,
-            _log_age(ok[long]) - log_unit[group[long]],
+            log_age(ok[long]) - log_unit[group[long]],
             np.log(age[long]) - log_unit[group[long]],
             weight[long],
         ),
@@ -202,6 +210,7 @@ def life_cells(history: History, seasonal: bool) -> Cells:
         first_guess,
         owner,
         lives.guess[lives.guess >= 0],
+        lives.group[lives.guess >= 0],
         added[first_guess:],
         np.log(chance),
         chance,
@@ -261,6 +270,7 @@ def _rows(history: History) -> tuple[Ints, Array, Ints, Array]:
     return life, added, np.repeat(np.arange(len(unknown)), points)[keep], chance[keep]
 
 
-def _log_age(age: Array) -> Array:
+def log_age(age: Array) -> Array:
+    """The log of ages, one that stands for it at age 0."""
     with np.errstate(divide="ignore"):
         return np.where(age > 0, np.log(age), _LOG_OF_ZERO)

@@ -19,6 +19,7 @@ from tracker.arrays import Array, Ints
 from tracker.models.life_model.whole.calendar_time import QUARTER, WAVES
 from tracker.models.life_model.whole.cells import Cells, Strata
 from tracker.models.life_model.whole.history import History, tally
+from tracker.models.life_model.whole.summed import LifeSums
 
 if TYPE_CHECKING:
     from scipy.sparse import csc_array
@@ -240,7 +241,9 @@ def _ones(rows: Ints, height: int) -> csc_array:
     return csc_array((np.ones(columns * ones), rows.ravel(), ends), shape=(height, columns))
 
 
-def design_of(history: History, cells: Cells, season: bool) -> tuple[Design, Array, Array]:
+def design_of(
+    history: History | LifeSums, cells: Cells, season: bool
+) -> tuple[Design, Array, Array]:
     """The design; each raw exposure's mean over the ages watched; and what share of these each
     quarter before today's has.
     """

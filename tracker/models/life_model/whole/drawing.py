@@ -205,9 +205,8 @@ class _GivenRest:
         model, cells = self.model, self.model.cells
         if not len(cells.owner):
             return np.zeros((len(x), 0))
-        kind, lives = model.history.groups.kind, model.history.lives
         rate = np.exp(x[:, model.layout.slices["rate"]])
-        of_age = kind[lives.group[lives.guess >= 0]][cells.owner]
+        of_age = model.history.groups.kind[cells.guess_group][cells.owner]
         long = cells.guessed[2]
         within = self.within[:, long] * rate[:, model.kind_of(cells.intervals)[long]]
         return model.seen_of_ages(x, self.aged * rate[:, of_age], within.T)

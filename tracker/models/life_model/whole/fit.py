@@ -14,6 +14,7 @@ from tracker.models.life_model.whole.history import History, tally
 from tracker.models.life_model.whole.levels import Ages
 from tracker.models.life_model.whole.likelihood import Likelihood, likelihood_of
 from tracker.models.life_model.whole.spreads import SpreadGrid, likely_peaks
+from tracker.models.life_model.whole.summed import LifeSums
 
 QUARTERS_AHEAD = 24  # the drift goes on so far, then stands
 # Belief about accidents: one in ten typical lives, worth half a failure (common practice, no
@@ -23,7 +24,7 @@ ACCIDENT_WORTH = 0.5
 
 
 def fit_life_model(
-    history: History,
+    history: History | LifeSums,
     size: int = 1000,
     *,
     rng: np.random.Generator,
@@ -33,10 +34,11 @@ def fit_life_model(
 ) -> LifeDraws:
     """What do these lives teach about every group, unit, lot and the drift, with all uncertainty?
 
-    ``size`` draws. ``season``: whether a yearly swing is sought (left out: where the history is
-    longer than eighteen months). ``grid``: other spreads to try. ``near``: the fit of a history
-    that differs little, such as the month before's: only spreads close to its likeliest are tried,
-    which is several times quicker where a history is played again.
+    ``history``: the lives, or what was summed of them elsewhere. ``size`` draws. ``season``:
+    whether a yearly swing is sought (left out: where the history is longer than eighteen months).
+    ``grid``: other spreads to try. ``near``: the fit of a history that differs little, such as the
+    month before's: only spreads close to its likeliest are tried, which is several times quicker
+    where a history is played again.
 
     >>> from tracker.models.life_model.posterior import LifeBelief
     >>> from tracker.models.life_model.whole import Groups, Lives, Parts
@@ -72,7 +74,6 @@ def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraw
     normal = ndtri(stratified(size, QUARTERS_AHEAD + 2, rng))
     ahead = np.cumsum(normal[:, 2:], axis=1) * drawn.spreads[:, 1:2]
     cells = model.cells
-    failed = history.lives.failed * history.lives.weight
     accident, accident_share = _accident_rates(history, size, rng)
     return LifeDraws(
         groups=groups,
@@ -95,18 +96,19 @@ def _told(model: Likelihood, drawn: Drawn, rng: np.random.Generator) -> LifeDraw
         spreads=drawn.spreads,
         ages=Ages(cells.guess_row, cells.owner, cells.guess_age, drawn.ages),
         leaning=leaning_of(model, drawn, accident_share),
-        failures=tally(history.lives.group, failed, len(groups)),
+        failures=history.totals.failures,
     )
 
 
-def _accident_rates(history: History, size: int, rng: np.random.Generator) -> tuple[Array, Array]:
+def _accident_rates(
+    history: History | LifeSums, size: int, rng: np.random.Generator
+) -> tuple[Array, Array]:
     """Accidents per open day, one constant per kind: gamma, as nothing else touches it; and the
     belief's share of its exposure.
     """
-    groups, lives = history.groups, history.lives
-    kind = groups.kind[lives.group]
-    watched = tally(kind, (lives.age - lives.entry) * lives.weight, groups.n_kinds)
-    count = tally(kind, lives.accident * lives.weight, groups.n_kinds)
+    groups, totals = history.groups, history.totals
+    watched = tally(groups.kind, totals.watched, groups.n_kinds)
+    count = tally(groups.kind, totals.accidents, groups.n_kinds)
     believed = ACCIDENT_WORTH / ACCIDENTS_PER_LIFE * groups.per_kind(groups.told("typical_life"))
     u = stratified(size, groups.n_kinds, rng)
     rate: Array = gammaincinv(ACCIDENT_WORTH + count, u) / (believed + watched)

@@ -7,6 +7,7 @@ came in together. Days are numbers on one calendar; ages count open days only.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from functools import cached_property
 from typing import Any
@@ -158,6 +159,27 @@ class Closed:
     ended_on: Array
 
 
+def check_codes(rows: object, limits: Mapping[str, tuple[int, int]]) -> None:
+    """Raises ModelError naming the first code below its lowest number or not below its end."""
+    for name, (low, end) in limits.items():
+        values = getattr(rows, name)
+        bad = (values < low) | (values >= end)
+        if bad.any():
+            i = int(bad.argmax())
+            raise ModelError(
+                f"{name}[{i}] is {values[i]}: it must be a whole number from {low} to {end - 1}."
+            )
+
+
+@dataclass(frozen=True, eq=False)
+class Totals:
+    """Of each group: days ``watched``, ``failures`` by wear, ``accidents``; weights counted."""
+
+    watched: Array
+    failures: Array
+    accidents: Array
+
+
 def tally(code: Ints, weight: Array, size: int) -> Array:
     """The weights summed by code: (size,)."""
     return np.asarray(np.bincount(code, weight, size), dtype=float)
@@ -193,15 +215,7 @@ class History:
         limits = {"group": (0, len(self.groups)), "unit": (0, self.n_units)}
         limits |= {"lot": (NO_LOT, self.n_lots)}
         limits |= {"guess": (-1, 0 if self.guesses is None else len(self.guesses.age))}
-        for name, (low, end) in limits.items():
-            values = getattr(lives, name)
-            bad = (values < low) | (values >= end)
-            if bad.any():
-                i = int(bad.argmax())
-                raise ModelError(
-                    f"{name}[{i}] is {values[i]}: it must be a whole number from {low} "
-                    f"to {end - 1}."
-                )
+        check_codes(lives, limits)
         late = ~(lives.began_on < self.as_of)
         if late.any():
             i = int(late.argmax())
@@ -214,6 +228,16 @@ class History:
     def exposures(self) -> Steps:
         """The steps, or none."""
         return no_steps(len(self.groups)) if self.steps is None else self.steps
+
+    @cached_property
+    def totals(self) -> Totals:
+        """What all lives of each group add up to."""
+        lives, size = self.lives, len(self.groups)
+        return Totals(
+            tally(lives.group, (lives.age - lives.entry) * lives.weight, size),
+            tally(lives.group, lives.failed * lives.weight, size),
+            tally(lives.group, lives.accident * lives.weight, size),
+        )
 
     def without(self, rows: Bools) -> History:
         """The same had these lives (True or False for each) never been."""

@@ -18,6 +18,7 @@ from tracker.models.life_model.whole.calendar_time import WAVES
 from tracker.models.life_model.whole.cells import Cells, Pieces, life_cells
 from tracker.models.life_model.whole.design import Design, Layout, design_of
 from tracker.models.life_model.whole.history import History, tally
+from tracker.models.life_model.whole.summed import LifeSums
 
 _AT_ONCE = 300_000  # numbers worked on together: few enough to stay in the cache
 _LARGEST = 80.0  # log of a hazard beyond which single precision would overflow
@@ -42,7 +43,7 @@ class Spreads:
 class Likelihood:
     """The log posterior of one history; ``season`` says whether a yearly swing is sought."""
 
-    history: History
+    history: History | LifeSums
     cells: Cells
     design: Design
     exposure_mean: Array  # of each raw exposure over the ages watched
@@ -217,9 +218,9 @@ def log_failing(gathered: Array) -> Array:
     return chance
 
 
-def likelihood_of(history: History, season: bool) -> Likelihood:
+def likelihood_of(history: History | LifeSums, season: bool) -> Likelihood:
     """The likelihood of a history: its cells and what each stratum's η is made of."""
-    cells = life_cells(history, season)
+    cells = life_cells(history, season) if isinstance(history, History) else history.cells()
     return Likelihood(history, cells, *design_of(history, cells, season))
 
 
