@@ -25,22 +25,28 @@ from tracker.say import numbers
 from tracker.say.cautions import cautions_in_full, cautions_in_short, last_word
 from tracker.say.record_words import in_words
 from tracker.store.connections import default_url, demo_url, own_exists
-from tracker.store.database import Store, open_store
+from tracker.store.database import Store, Version, open_store
 from tracker.workshop.records import Records
 
 ROOT = Path(__file__).resolve().parent.parent
 Answer = TypeVar("Answer")
 BEGIN = N_("Start my workshop")  # where not one printer is written down
 _LATELY_MINUTES = 10  # the same again within this time is asked about first
+_SEEN = "seen-generation"  # by address: the generation that this screen showed last
 _REMEMBERED = 30  # entries of this screen kept for that
 
 
 @dataclass(frozen=True)
 class Workshop:
-    """The workshop on screen: its store, what is written down, and the day it is looked at."""
+    """The workshop on screen: its store, what is written down, and the day it is looked at.
+
+    ``version`` says which state that is. The store takes no change that was begun on this screen
+    before a restore.
+    """
 
     store: Store
     url: str
+    version: Version
     records: Records
     as_of: date
     is_demo: bool
@@ -49,6 +55,11 @@ class Workshop:
     def name(self) -> str:
         """A short name of the database for what a device keeps: no address, no password."""
         return sha256(self.url.encode()).hexdigest()[:12]
+
+    @property
+    def shown(self) -> tuple[str, int]:
+        """Which workshop this is, in which generation: numbers of records mean others elsewhere."""
+        return self.url, self.version.generation
 
     @property
     def currency(self) -> str:
@@ -103,9 +114,10 @@ def workshop() -> Workshop:
         st.session_state["demo"] = demo
     url = demo_url() if demo else default_url()
     store = _open_demo(url) if demo else _open(url)
-    records = store.records()
+    version, records = store.state()
     day = (records.last_day() or today()) if records.is_demo else today()
-    return Workshop(store, url, records, day, records.is_demo)
+    seen = st.session_state.get(_SEEN, {}).get(url, version.generation)
+    return Workshop(store.as_seen(seen), url, version, records, day, records.is_demo)
 
 
 def start_own() -> None:
@@ -126,7 +138,7 @@ def _cached(
     name: str,
     spoken: Voice,
     url: str,
-    version: int,
+    version: Version,
     as_of: date,
     arguments: tuple[Any, ...],
     _function: Callable[..., Any],
@@ -145,7 +157,7 @@ def ask(function: Callable[..., Answer], *arguments: Any) -> Answer:
     place = workshop()
     name = f"{function.__module__}.{function.__qualname__}"
     answer: Answer = _cached(
-        name, voice(), place.url, place.store.version(), place.as_of, arguments, function,
+        name, voice(), place.url, place.version, place.as_of, arguments, function,
         place.records,
     )  # fmt: skip
     return answer
@@ -188,8 +200,17 @@ def begin(page: str) -> None:
                 if st.button(_("Start my own workshop"), key="start-own"):
                     start_own()
                     st.switch_page(ROOT / "pages" / "start.py")
+        if not place.store.may_write:
+            st.info(
+                _(
+                    "These records may only be read: the database file or its folder may not be "
+                    "written to."
+                ),
+                icon=":material/lock:",
+            )
     device.attend("begins")
     with told:
+        _tell_restored()
         _show_recorded()
         if not device.keeps_the_draft():
             st.warning(
@@ -231,13 +252,13 @@ def _records_to_name() -> Records | None:
 def recorded(sentence: str, batch: int | None, *, page: str = "") -> None:
     """Tell on the next run what was recorded, with a way back, and run again: this page, or the
     one named."""
-    url = workshop().url
-    st.session_state["recorded"] = (sentence, batch, url)
+    shown = workshop().shown
+    st.session_state["recorded"] = (sentence, batch, shown)
     st.session_state["toast"] = sentence
     what = st.session_state.pop("about-to-log", None)
     if what is not None and batch is not None:
         kept = st.session_state.get("logged", ())[-_REMEMBERED:]
-        st.session_state["logged"] = (*kept, (what, url, batch, monotonic()))
+        st.session_state["logged"] = (*kept, (what, shown, batch, monotonic()))
     if page:
         st.switch_page(ROOT / "pages" / f"{page}.py")
     st.rerun()
@@ -250,19 +271,40 @@ def about_to_log(what: object) -> None:
 
 def logged_minutes_ago(what: object) -> float | None:
     """Minutes since exactly this was logged on this screen; None if not lately, or taken back."""
-    for known, _url, _batch, at in reversed(st.session_state.get("logged", ())):
+    for known, _shown, _batch, at in reversed(st.session_state.get("logged", ())):
         if known == what:
             minutes = (monotonic() - at) / 60
             return minutes if minutes < _LATELY_MINUTES else None
     return None
 
 
+def _tell_restored() -> None:
+    """That another state is on screen than a moment ago; what was begun on that one is refused."""
+    with errors_in_words():
+        place = workshop()
+        seen = st.session_state.get(_SEEN, {}).get(place.url, place.version.generation)
+        if seen != place.version.generation:
+            st.warning(
+                _(
+                    "Another state of these records was restored since you looked at them. What "
+                    "you see now is that state; what you began before was not written."
+                ),
+                icon=":material/history:",
+            )
+
+
+def keep_in_mind() -> None:
+    """This screen has shown the state that is there now: what is begun from here on is taken."""
+    place = workshop()
+    st.session_state.setdefault(_SEEN, {})[place.url] = place.version.generation
+
+
 def _show_recorded() -> None:
     """What was recorded, in sight of whoever tapped far down the page too, and the way back."""
     if "recorded" not in st.session_state:
         return
-    sentence, batch, url = st.session_state["recorded"]
-    if url != workshop().url:  # another workshop is on screen: its records have the same numbers
+    sentence, batch, shown = st.session_state["recorded"]
+    if shown != workshop().shown:  # another workshop, or this one restored: the same numbers
         forget_recorded()
         return
     if st.session_state.pop("toast", None):
@@ -275,7 +317,7 @@ def _show_recorded() -> None:
             workshop().store.undo(batch, who=who(), now=now())
             logged = st.session_state.get("logged", ())
             st.session_state["logged"] = tuple(
-                entry for entry in logged if entry[1:3] != (url, batch)
+                entry for entry in logged if entry[1:3] != (shown, batch)
             )
             st.session_state.pop("about-to-log", None)
             recorded(_("Taken back: {sentence}", sentence=sentence), None)
@@ -284,9 +326,10 @@ def _show_recorded() -> None:
 
 
 def end() -> None:
-    """After a page: what this device is to keep."""
+    """After a page: what this device is to keep, and which state of the workshop it has shown."""
     with errors_in_words():
         drafts.keep(today())
+        keep_in_mind()
     device.attend("ends")
 
 
@@ -302,8 +345,8 @@ def steady(name: str, things: Iterable[str]) -> list[str]:
     A list that sorts itself anew after each tap puts another line under the finger.
     """
     place = workshop()
-    seen: dict[tuple[str, str, date], list[str]] = st.session_state.setdefault("steady", {})
-    kept = seen.setdefault((name, place.url, place.as_of), [])
+    seen: dict[tuple[object, ...], list[str]] = st.session_state.setdefault("steady", {})
+    kept = seen.setdefault((name, *place.shown, place.as_of), [])
     kept += [thing for thing in dict.fromkeys(things) if thing not in kept]
     return kept
 

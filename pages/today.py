@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pages import frame
+from pages.sections.records import kept_backups
 from pages.sections.start import steps
 from pages.sections.today import (
     also,
@@ -41,6 +42,7 @@ def show(place: frame.Workshop) -> None:
         month.does_it_pay(place)
         also.show(place, due)
     seat.offer_other()
+    kept_backups.tell_last(place)
 
 
 place = frame.workshop()

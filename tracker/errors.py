@@ -6,7 +6,9 @@ TrackerError
 ├── NotEnoughData(ValueError)    the records cannot answer the question yet
 ├── ModelError(ValueError)       numbers that no model can take (negative ages, entry after exit)
 ├── StoreError                   the database cannot be opened, is newer, locked or damaged
-│   └── HoldsRecords             it is not empty, where an empty one is wanted
+│   ├── HoldsRecords             it is not empty, where an empty one is wanted
+│   ├── NotWhole                 a copy made while a change was being written, or damaged
+│   └── NotYourTurn              others are writing, for longer than one would wait
 └── UsageError(ValueError)       a question that was asked wrongly (unknown part kind, bad date)
 
 Every text says what is wrong, where, the value received, and how to mend it.
@@ -70,6 +72,14 @@ class StoreError(TrackerError):
 
 class HoldsRecords(StoreError):
     """A database that is not empty, where an empty one is wanted."""
+
+
+class NotWhole(StoreError):
+    """A database of which a part is missing or of another time."""
+
+
+class NotYourTurn(StoreError):
+    """Others were writing to the database for longer than anybody would wait."""
 
 
 class UsageError(TrackerError, ValueError):

@@ -6,15 +6,22 @@ import multiprocessing
 import os
 import signal
 import sys
+import threading
+from collections.abc import Callable
 from multiprocessing.context import BaseContext
+from multiprocessing.queues import Queue
 from multiprocessing.synchronize import Barrier, Event
+from pathlib import Path
 from types import ModuleType
 
 import numpy as np
 import pandas as pd
 from sqlalchemy import event
 
-from tracker.store.database import open_store
+from tracker.errors import TrackerError
+from tracker.store.database import Store, open_store
+from tracker.store.safety import turns
+from tracker.store.safety.restore import restore
 from tracker.workshop.records import Records
 
 
@@ -76,3 +83,93 @@ def load_and_die(url: str, count: int, moment: str) -> None:
         else:
             event.listen(store.engine, "before_cursor_execute", listen)
         store.load(many_actions(count), "many")
+
+
+def write_settings(url: str, seat: int, times: int, answers: Queue[str]) -> None:
+    """Five people of one program who each write that many records; what is refused is told."""
+    with open_store(url) as store:
+
+        def write(person: int) -> None:
+            for turn in range(times):
+                try:
+                    name = f"seat {seat}, {person}, {turn}"
+                    store.add("settings", {"name": name, "value": "x" * 200})
+                except TrackerError as problem:
+                    answers.put(str(problem))
+
+        in_threads(write)
+
+
+def read_until(url: str, ready: Event, over: Event, answers: Queue[str]) -> None:
+    """Five people of one program who read all the while; what is refused is told."""
+    with open_store(url) as store:
+
+        def read(_person: int) -> None:
+            while not over.is_set():
+                try:
+                    fresh = Store(store.engine)  # remembers nothing, so reads everything
+                    version, records = fresh.state()
+                    if len(records.settings) != version.changes:
+                        answers.put(f"{len(records.settings)} at {version.changes}")
+                except TrackerError as problem:
+                    answers.put(str(problem))
+                ready.set()
+
+        in_threads(read)
+
+
+def in_threads(act: Callable[[int], None], people: int = 5) -> None:
+    """Several at once, each with a number."""
+    threads = [threading.Thread(target=act, args=(person,)) for person in range(people)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+
+
+def rewrite_all_until(url: str, ready: Event, over: Event) -> None:
+    """Takes a load of many actions back and in again, so that many pages change each time."""
+    with open_store(url) as store:
+        batch = store.load(many_actions(1500), "many").batch or 0
+        ready.set()
+        while not over.is_set():
+            batch = store.undo(batch).batch or 0
+
+
+# What a program does to files, and so every moment at which being killed may matter.
+_TOUCHES = {"open", "os.rename", "os.remove", "os.chmod", "shutil.copyfile", "sqlite3.connect"}
+
+
+def die_at(moment: int, act: Callable[..., object], *arguments: object) -> None:
+    """Does the act and is killed when it touches a file for the ``moment``-th time."""
+    count = 0
+
+    def listen(event_name: str, _values: object) -> None:
+        nonlocal count
+        if event_name in _TOUCHES:
+            count += 1
+            if count == moment:
+                os.kill(os.getpid(), signal.SIGKILL)
+
+    sys.addaudithook(listen)
+    act(*arguments)
+
+
+def hold_turn(file: Path, inside: Event, leave: Event) -> None:
+    """Takes the turn to write to a file, and gives it back when told."""
+    with turns.turn(file):
+        inside.set()
+        leave.wait(60)
+
+
+def write_and_tell(url: str, seat: int, confirmed: Path) -> None:
+    """Writes one record after another for ever, and notes down each that was confirmed."""
+    with open_store(url) as store, confirmed.open("a", encoding="ascii", buffering=1) as told:
+        for turn in range(1_000_000):
+            store.add("settings", {"name": f"seat {seat}, {turn}", "value": "x" * 300})
+            told.write(f"seat {seat}, {turn}\n")
+
+
+def restore_over(saved: Path, url: str) -> None:
+    """Brings a backup back over what is there."""
+    restore(saved, url, replace=True)

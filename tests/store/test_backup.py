@@ -14,8 +14,9 @@ from tests.store.programs import many_actions
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import StoreError
 from tracker.intake.exchange import write_folder
-from tracker.store.backup import backup, check, restore
 from tracker.store.database import open_store
+from tracker.store.safety.backup import backup, check
+from tracker.store.safety.restore import restore
 from tracker.workshop.contract import TABLES
 from tracker.workshop.records import Records
 

@@ -89,6 +89,8 @@ def make_older(engine: Engine, version: int) -> None:
                 connection.execute(text(f"DROP TABLE IF EXISTS {name}"))
                 counter = {"name": f"version of {name}"}
                 connection.execute(text("DELETE FROM meta WHERE name = :name"), counter)
+        if version < 8:
+            connection.execute(text("DELETE FROM meta WHERE name IN ('generation', 'digest')"))
         if 2 <= version < 7:
             STEPS[1].apply(connection)
         later = text("DELETE FROM schema_versions WHERE version > :version")
@@ -113,7 +115,7 @@ def test_an_older_database_moves_forward_and_loses_nothing(
     with open_store(url) as store:
         for table in TABLES:
             assert_frame_equal(store.records().table(table.name), before.table(table.name))
-        assert (store.version(), store.changes()) == (count, log)
+        assert (store.version().changes, store.changes()) == (count.changes, log)
         store.remember_answers({"column|counters|Datum": "read_on"})
         store.load(small_workshop(), "folder")
         assert store.records().actions["action"].tolist() == ["Ask North about W1", "Buy gloves"]

@@ -16,8 +16,8 @@ from tests.postgres import PostgresServer
 from tests.store.programs import load_and_die, load_many, many_actions, processes
 from tests.workshop.small_workshop import small_workshop
 from tracker.errors import StoreError
-from tracker.store.backup import check
 from tracker.store.database import Store, default_url, demo_url, open_store, own_exists
+from tracker.store.safety.backup import check
 
 COUNT = 20_000
 
@@ -80,9 +80,7 @@ def test_a_database_that_the_server_does_not_have_is_told(postgres_server: Postg
 
 def test_a_locked_database_says_to_try_again(tmp_path: Path) -> None:
     file = tmp_path / "workshop.sqlite"
-    with open_store(f"sqlite:///{file}") as store:
-        with store.engine.connect() as connection:
-            connection.exec_driver_sql("PRAGMA busy_timeout = 50")
+    with open_store(f"sqlite:///{file}", wait_seconds=0.05) as store:
         holder = sqlite3.connect(file, isolation_level=None)
         holder.execute("BEGIN IMMEDIATE")
         with pytest.raises(StoreError, match="in use by another program; try again"):

@@ -21,9 +21,14 @@ def main(arguments: Sequence[str]) -> int:
     What went wrong is one line on standard error that says how to mend it.
     """
     from tracker.commands.sources import asked_language
+    from tracker.store.safety.turns import telling
 
-    with speaking(asked_language(arguments)):
+    with speaking(asked_language(arguments)), telling(_tell):
         return _run(arguments)
+
+
+def _tell(sentence: str) -> None:
+    print(sentence, file=sys.stderr, flush=True)
 
 
 def _run(arguments: Sequence[str]) -> int:

@@ -244,7 +244,11 @@ def make_parser() -> argparse.ArgumentParser:
     _json(restore)
     restore.set_defaults(run=upkeep.restore)
 
-    _answer(commands, "check", upkeep.check, _("look for records that cannot be true"))
+    check = _answer(commands, "check", upkeep.check, _("look for records that cannot be true"))
+    check.add_argument(
+        "--accept", action="store_true",
+        help=_("take a database file that was altered by other means as it is"),
+    )  # fmt: skip
     return parser
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from datetime import datetime
 from pathlib import Path
 
 from tracker.commands.printing import as_json, show
@@ -26,7 +27,7 @@ def export(options: argparse.Namespace) -> int:
 
 def backup(options: argparse.Namespace) -> int:
     """Copy the whole database, its change log included, into one file."""
-    from tracker.store.backup import backup as write_backup
+    from tracker.store.safety.backup import backup as write_backup
 
     write_backup(database_url(options), Path(options.file))
     if options.json:
@@ -36,15 +37,20 @@ def backup(options: argparse.Namespace) -> int:
 
 def restore(options: argparse.Namespace) -> int:
     """Bring a backup back into the database."""
-    from tracker.store.backup import restore as bring_back
+    from tracker.store.safety.restore import restore as bring_back
 
     try:
-        bring_back(Path(options.file), database_url(options), replace=options.replace)
+        kept = bring_back(
+            Path(options.file), database_url(options), replace=options.replace, now=datetime.now()
+        )
     except HoldsRecords as problem:
         raise StoreError(_("{problem} To replace it, add --replace.", problem=problem)) from problem
     if options.json:
-        return as_json({"file": options.file})
-    return show(_("Restored from {file}.", file=options.file), [])
+        return as_json({"file": options.file, "kept": str(kept.path) if kept else None})
+    told = _("Restored from {file}.", file=options.file)
+    if kept:
+        told += " " + _("What was there before is kept as {kept}.", kept=kept.path)
+    return show(told, [])
 
 
 def check(options: argparse.Namespace) -> int:
@@ -53,10 +59,14 @@ def check(options: argparse.Namespace) -> int:
     from tracker.say.maintenance.closures import gap_notices
     from tracker.workshop.checks import notices, refusals
 
+    if options.accept:
+        from tracker.store.safety.backup import accept
+
+        accept(database_url(options))
     records, as_of = records_and_day(options)
     problems = [refusal.sentence() for refusal in refusals(records, today=as_of)]
     if not options.data:
-        from tracker.store.backup import check as check_database
+        from tracker.store.safety.backup import check as check_database
 
         problems = list(dict.fromkeys([*check_database(database_url(options)), *problems]))
     doubtful = [*notices(records), *gap_notices(quiet_gaps(records, as_of))]

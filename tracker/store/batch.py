@@ -67,6 +67,7 @@ class Batch:
         self.number: int | None = None
         self.undoes: int | None = None
         self.is_load = False
+        self.is_restore = False
         self.conflicts: list[Refusal] = []
         self.file_rows: dict[tuple[str, int], int] = {}
         self.edits: dict[int, RowEdit] = {}

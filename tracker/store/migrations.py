@@ -28,7 +28,15 @@ from sqlalchemy.schema import CreateColumn
 from tracker.errors import StoreError, TrackerError
 from tracker.language import N_, _
 from tracker.store import tables
-from tracker.store.connections import first_line, writing
+from tracker.store.connections import (
+    file_of,
+    first_line,
+    keep_in_one_file,
+    name_of,
+    reading,
+    writing,
+)
+from tracker.store.safety import rotation, wholeness
 
 
 @dataclass(frozen=True)
@@ -222,6 +230,11 @@ def _remembered_answers(connection: Connection) -> None:
         connection.execute(text(said))
 
 
+def _generation(connection: Connection) -> None:
+    """The digest is written after the last step, when the tables are those of this program."""
+    wholeness.renew_generation(connection)
+
+
 STEPS: tuple[Step, ...] = (
     Step(1, N_("the records, their counters and the change log"), _first_schema),
     Step(2, N_("remember which column of a spreadsheet means what"), _remembered_columns),
@@ -234,6 +247,7 @@ STEPS: tuple[Step, ...] = (
     Step(5, N_("trials of a task at two intervals"), _experiments),
     Step(6, N_("routines that the maker demands"), _demanded_routines),
     Step(7, N_("remember any answer about files, not of columns alone"), _remembered_answers),
+    Step(8, N_("the mark of the generation, and the sum of all rows"), _generation),
 )
 
 
@@ -256,13 +270,14 @@ def schema_version(connection: Connection) -> int:
     return connection.execute(text("SELECT max(version) FROM schema_versions")).scalar() or 0
 
 
-def migrate(engine: Engine, steps: Sequence[Step] = STEPS) -> int:
+def migrate(engine: Engine, steps: Sequence[Step] = STEPS, *, keep_backup: bool = True) -> int:
     """Brings the database to the last of the steps; returns how many steps that took.
 
-    Every step and its record are one transaction, so a failed step leaves nothing behind; several
-    programs may start at once. Raises StoreError when the database is newer than the steps or a
-    step fails.
+    A step and its record are one transaction, so a failed step leaves nothing behind; several
+    programs may start at once. A file is backed up first, unless it is empty. Raises StoreError
+    when the database is newer than the steps, may only be read but needs one, or a step fails.
     """
+    keep_in_one_file(engine)
     known = steps[-1].version
     with engine.connect() as connection:
         found = schema_version(connection)
@@ -276,19 +291,54 @@ def migrate(engine: Engine, steps: Sequence[Step] = STEPS) -> int:
                 known=known,
             )
         )
-    return sum(_take(engine, step) for step in steps if step.version > found)
+    file = file_of(engine)
+    if file is not None and not file.may_write and found < known:
+        raise StoreError(
+            _(
+                "{engine} was written by an earlier version of the tracker and may only be read; "
+                "allow writing to the file and its folder once, so that it can be brought up to "
+                "date.",
+                engine=name_of(engine),
+            )
+        )
+    with reading(engine):
+        pass  # a file that somebody put here is looked at before anything is done to it
+    if file is not None and keep_backup and 0 < found < known:
+        rotation.keep(file, rotation.BEFORE_UPDATE)
+    wanted = [step for step in steps if step.version > found]
+    # A new database is made in one go: half of one would be no loss, but is of no use either.
+    together = [[step] for step in wanted] if found else [wanted] if wanted else []
+    taken = sum(_take(engine, some) for some in together)
+    _keep_digest(engine)
+    return taken
 
 
-def _take(engine: Engine, step: Step) -> bool:
+def _keep_digest(engine: Engine) -> None:
+    with reading(engine) as connection:
+        if wholeness.read_number(connection, wholeness.DIGEST) is not None:
+            return
+        if wholeness.read_number(connection, wholeness.GENERATION) is None:
+            return  # brought to an earlier schema, which has none
+    with writing(engine) as connection:
+        wholeness.keep_digest(connection)
+
+
+def _take(engine: Engine, steps: Sequence[Step]) -> int:
+    """Takes these steps in one transaction, but for those that others have taken meanwhile."""
+    step, taken = steps[0], 0
     try:
         with writing(engine) as connection:
-            if schema_version(connection) >= step.version:
-                return False
             tables.SCHEMA_VERSIONS.create(connection, checkfirst=True)
-            step.apply(connection)
-            connection.execute(
-                tables.SCHEMA_VERSIONS.insert(), {"version": step.version, "what": step.what}
-            )
+            there = schema_version(connection)
+            for step in steps:
+                if there >= step.version:
+                    continue
+                step.apply(connection)
+                wholeness.forget_digest(connection)
+                connection.execute(
+                    tables.SCHEMA_VERSIONS.insert(), {"version": step.version, "what": step.what}
+                )
+                taken += 1
     except TrackerError:
         raise
     except Exception as problem:  # whatever a step stumbles over, the person gets one sentence
@@ -301,4 +351,4 @@ def _take(engine: Engine, step: Step) -> bool:
                 problem=first_line(problem),
             )
         ) from problem
-    return True
+    return taken

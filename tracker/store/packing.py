@@ -162,8 +162,8 @@ def _pack_column(column: Column, values: np.ndarray) -> list[Packed]:
     missing = np.isnat(kept) if kept.dtype.kind == "M" else np.isnan(kept)
     if column.kind in ("whole", "money"):
         kept = np.nan_to_num(kept)
-    if column.kind != "number":
-        kept = kept.astype(np.int64)
+    # SQLite keeps no minus zero, and the digest would not find it again.
+    kept = kept + 0.0 if column.kind == "number" else kept.astype(np.int64)
     packed: list[Packed] = kept.tolist()
     for at in np.flatnonzero(missing):
         packed[at] = None

@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
 
 import pandas as pd
 from sqlalchemy import Connection, select
 
 from tracker.store import packing, tables
+from tracker.store.safety import wholeness
 from tracker.workshop.contract import TABLE_BY_NAME, TABLES
 from tracker.workshop.declarations import Table
 from tracker.workshop.records import Records
 
 _VERSION_OF = "version of "
+
+
+class Version(NamedTuple):
+    """Which state of the database, or of a table: no two states ever have the same.
+
+    ``changes`` rises with every change, and begins anew with another ``generation``: a new file, a
+    restore, a file that somebody put in the place of ours.
+    """
+
+    generation: int
+    changes: int
 
 
 def read_counters(connection: Connection) -> dict[str, int]:
@@ -21,9 +33,15 @@ def read_counters(connection: Connection) -> dict[str, int]:
     return dict(answer.tuples().all())
 
 
-def table_versions(counters: dict[str, int]) -> dict[str, int]:
-    """Of each table, how often it was changed."""
-    return {table.name: counters[_VERSION_OF + table.name] for table in TABLES}
+def database_version(counters: dict[str, int]) -> Version:
+    """The state of the whole database."""
+    return Version(counters[wholeness.GENERATION], counters["version"])
+
+
+def table_versions(counters: dict[str, int]) -> dict[str, Version]:
+    """The state of each table."""
+    generation = counters[wholeness.GENERATION]
+    return {table.name: Version(generation, counters[_VERSION_OF + table.name]) for table in TABLES}
 
 
 def version_name(table: str) -> str:
@@ -69,7 +87,10 @@ def _driver_columns(connection: Connection, asked: tuple[str, ...], source: str)
 
 
 def read_records(
-    connection: Connection, counters: dict[str, int], known: Records, known_versions: dict[str, int]
+    connection: Connection,
+    counters: dict[str, int],
+    known: Records,
+    known_versions: dict[str, Version],
 ) -> Records:
     """The records as of this transaction; tables that did not change are taken from ``known``."""
     versions = table_versions(counters)

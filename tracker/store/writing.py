@@ -10,6 +10,7 @@ from sqlalchemy import Connection, Table, bindparam, text
 from tracker.store import packing, reading, tables
 from tracker.store.batch import Batch, Block, RowEdit
 from tracker.store.logged_rows import pack_block, row_to_json
+from tracker.store.safety import wholeness
 from tracker.workshop.contract import TABLE_BY_NAME
 
 
@@ -26,17 +27,24 @@ def write(
     ``made_at`` is in seconds since 1970-01-01 UTC; None takes the database's own clock.
     """
     batch.number = counters["next batch"]
+    digest = counters[wholeness.DIGEST]
     for block in batch.blocks:
-        _write_block(connection, block)
+        digest = _write_block(connection, block, digest)
     for name in batch.touched_tables():
-        _write_edits(connection, name, batch.edits)
+        digest = _write_edits(connection, name, batch.edits, digest)
     if made_at is None:
         clock = tables.CLOCK[connection.dialect.name]
         made_at = int(connection.execute(text(f"SELECT {clock}")).scalar_one())
     head = {"id": batch.number, "made_at": made_at, "who": who, "what": batch.what}
-    connection.execute(tables.BATCHES.insert(), {**head, "undoes": batch.undoes})
-    _write_log(connection, batch)
-    return _raise_counters(connection, batch, counters)
+    head["undoes"] = batch.undoes
+    connection.execute(tables.BATCHES.insert(), head)
+    added = wholeness.digest_of(tables.BATCHES.name, [tuple(head.values())])
+    added += _write_log(connection, batch)
+    digest = wholeness.moved(digest, added=added)
+    after = _raise_counters(connection, batch, {**counters, wholeness.DIGEST: digest})
+    if batch.is_restore:
+        after[wholeness.GENERATION] = wholeness.renew_generation(connection)
+    return after
 
 
 def _raise_counters(
@@ -45,6 +53,7 @@ def _raise_counters(
     raised = ["version", *(reading.version_name(name) for name in batch.touched_tables())]
     values = {name: counters[name] + 1 for name in raised}
     values |= {"next id": batch.next_id, "next batch": counters["next batch"] + 1}
+    values[wholeness.DIGEST] = counters[wholeness.DIGEST]
     connection.execute(
         tables.META.update()
         .where(tables.META.c.name == bindparam("counter"))
@@ -54,29 +63,32 @@ def _raise_counters(
     return {**counters, **values}
 
 
-def _write_log(connection: Connection, batch: Batch) -> None:
+def _write_log(connection: Connection, batch: Batch) -> int:
     edits = (
         (batch.number, at, edit.table, row_to_json(edit.before), row_to_json(edit.after))
         for at, edit in batch.edits.items()
     )
     in_edit = ("batch_id", "row_id", "table_name", "before", "after")
-    insert_rows(connection, tables.ROW_CHANGES, in_edit, edits)
+    added = insert_rows(connection, tables.ROW_CHANGES, in_edit, edits)
     blocks = (
         (batch.number, block.table, *block.ids, len(block.frame),
          None if block.added else pack_block(block.table, block.frame))
         for block in batch.blocks
     )  # fmt: skip
     in_block = ("batch_id", "table_name", "first_id", "last_id", "row_count", "content")
-    insert_rows(connection, tables.ROW_BLOCKS, in_block, blocks)
+    return added + insert_rows(connection, tables.ROW_BLOCKS, in_block, blocks)
 
 
 def insert_rows(
     connection: Connection, table: Table, names: Sequence[str], rows: Iterable[Sequence[Any]]
-) -> None:
-    """Puts rows into a table, through the driver's own bulk insert: every row goes this way."""
+) -> int:
+    """Puts rows into a table, through the driver's own bulk insert: every row goes this way.
+
+    ``names`` are all columns, in the table's order. Returns what the rows add to the digest.
+    """
     rows = list(rows)
     if not rows:
-        return
+        return 0
     quote = connection.dialect.identifier_preparer.quote
     into = f"{quote(table.name)} ({', '.join(map(quote, names))})"
     cursor = connection.connection.cursor()
@@ -90,28 +102,39 @@ def insert_rows(
             cursor.executemany(f"INSERT INTO {into} VALUES ({marks})", rows)
     finally:
         cursor.close()
+    return wholeness.digest_of(table.name, rows)
 
 
-def _write_block(connection: Connection, block: Block) -> None:
+def _write_block(connection: Connection, block: Block, digest: int) -> int:
+    """Adds or takes out the block's rows; returns the digest after it."""
     stored = tables.RECORD_TABLES[block.table]
+    columns = packing.pack_frame(TABLE_BY_NAME[block.table], block.frame)
+    rows = zip(block.frame.index.tolist(), *columns.values(), strict=True)
     if block.added:
-        columns = packing.pack_frame(TABLE_BY_NAME[block.table], block.frame)
-        rows = zip(block.frame.index.tolist(), *columns.values(), strict=True)
-        insert_rows(connection, stored, ("id", *columns), rows)
-    else:
-        connection.execute(stored.delete().where(stored.c.id.between(*block.ids)))
+        return wholeness.moved(
+            digest, added=insert_rows(connection, stored, ("id", *columns), rows)
+        )
+    connection.execute(stored.delete().where(stored.c.id.between(*block.ids)))
+    return wholeness.moved(digest, removed=wholeness.digest_of(block.table, rows))
 
 
-def _write_edits(connection: Connection, table: str, edits: Mapping[int, RowEdit]) -> None:
+def _write_edits(
+    connection: Connection, table: str, edits: Mapping[int, RowEdit], digest: int
+) -> int:
+    """Writes the single rows of one table; returns the digest after it."""
     stored = tables.RECORD_TABLES[table]
     mine = {at: edit for at, edit in edits.items() if edit.table == table}
-    gone = [{"row": at} for at, edit in mine.items() if edit.before is not None]
-    if gone:
-        connection.execute(stored.delete().where(stored.c.id == bindparam("row")), gone)
     names = TABLE_BY_NAME[table].names
-    rows = (
-        (at, *(edit.after[name] for name in names))
-        for at, edit in mine.items()
-        if edit.after is not None
+    before, after = (
+        [
+            (at, *(row[name] for name in names))
+            for at, edit in mine.items()
+            if (row := getattr(edit, side)) is not None
+        ]
+        for side in ("before", "after")
     )
-    insert_rows(connection, stored, ("id", *names), rows)
+    if before:
+        gone = [{"row": row[0]} for row in before]
+        connection.execute(stored.delete().where(stored.c.id == bindparam("row")), gone)
+    added = insert_rows(connection, stored, ("id", *names), after)
+    return wholeness.moved(digest, added=added, removed=wholeness.digest_of(table, before))

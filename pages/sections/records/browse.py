@@ -88,9 +88,15 @@ def show(workshop: frame.Workshop) -> None:
 
 
 def _opened_times() -> int:
-    """How often a record was saved or taken out in this session: part of the keys of the table and
-    of its forms, so that each begins anew, with nothing chosen."""
+    """How often a record was saved or taken out in this session, or all of them were restored:
+    part of the keys of the table and of its forms, so that each begins anew, with nothing chosen.
+    """
     times: int = st.session_state.get("browse-times", 0)
+    shown = frame.workshop().shown
+    if st.session_state.setdefault("browse-of", shown) != shown:
+        st.session_state["browse-of"] = shown
+        times += 1
+        st.session_state["browse-times"] = times
     return times
 
 

@@ -1,4 +1,4 @@
-"""Everything as spreadsheets or as one backup file."""
+"""Everything as spreadsheets or as one backup file, and the backups that make themselves."""
 
 from __future__ import annotations
 
@@ -10,15 +10,17 @@ from pathlib import Path
 import streamlit as st
 
 from pages import frame
+from pages.sections.records import kept_backups
 from tracker.intake.exchange import write_folder
 from tracker.language import _
-from tracker.store.backup import backup
+from tracker.store.database import Version
+from tracker.store.safety.backup import backup
 from tracker.workshop.records import Records
 
 
 def show(workshop: frame.Workshop) -> None:
     """Two downloads, each whole before its button can be pressed."""
-    version = workshop.store.version()
+    version = workshop.version
     st.markdown(
         _(
             "**Spreadsheets:** one CSV file for each kind of record. They can be loaded "
@@ -51,6 +53,8 @@ def show(workshop: frame.Workshop) -> None:
             key="save-backup",
         )
     st.caption(_("To bring a backup back, run this command: `python -m tracker restore FILE`"))
+    if not workshop.is_demo:
+        kept_backups.show(workshop)
     if not workshop.is_demo and st.button(_("Look at the demo workshop again"), key="show-demo"):
         frame.show_demo()
         st.rerun()
@@ -59,7 +63,7 @@ def show(workshop: frame.Workshop) -> None:
 # Both are made once per change of the records: a press then only fetches what is there, and one
 # press cannot take away what another was about to fetch.
 @st.cache_resource(max_entries=2, show_spinner=False)
-def _spreadsheets(url: str, version: int, _records: Records) -> bytes:
+def _spreadsheets(url: str, version: Version, _records: Records) -> bytes:
     packed = io.BytesIO()
     with tempfile.TemporaryDirectory() as folder, zipfile.ZipFile(packed, "w") as archive:
         write_folder(_records, Path(folder))
@@ -69,7 +73,7 @@ def _spreadsheets(url: str, version: int, _records: Records) -> bytes:
 
 
 @st.cache_resource(max_entries=2, show_spinner=False)
-def _backup(url: str, version: int) -> bytes:
+def _backup(url: str, version: Version) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "workshop.backup"
         backup(url, path)

@@ -41,7 +41,7 @@ def show(place: frame.Workshop) -> None:
 
 def _played(place: frame.Workshop) -> Replay:
     """The replay, with the month it has come to while it goes on; kept until a record changes."""
-    asked = (place.url, place.store.version(), place.as_of)
+    asked = (place.url, place.version, place.as_of)
     kept: tuple[object, Replay] | None = st.session_state.get("replay-found")
     if kept is not None and kept[0] == asked:
         return kept[1]

@@ -99,13 +99,12 @@ def keep_up(
     """
     from tracker.store.database import open_store
 
-    written: tuple[int, date] | None = None
+    written: tuple[object, date] | None = None
     told = ""
     with open_store(url) as store:
         while goes_on():
             try:
-                # The version first: a change in between is then written in the next round.
-                version, records = store.version(), store.records()
+                version, records = store.state()
                 day = (records.last_day() if records.is_demo else None) or date.today()
                 if (version, day) != written:
                     write(out, records, day, days)

@@ -50,7 +50,7 @@ class Reader:
         return (
             voice().language,
             self.workshop.url,
-            self.workshop.store.version(),
+            self.workshop.version,
             frame.now().date(),
             tuple(self.files),
             tuple(sorted(answers.items())),

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from sqlalchemy import Engine, Table, select
 
+from tracker.errors import NotWhole
 from tracker.store import connections, tables
+from tracker.store.safety import wholeness
 from tracker.store.writing import insert_rows
 
 _ROWS_AT_ONCE = 5000
@@ -22,7 +24,8 @@ _COPIED: tuple[Table, ...] = (
 def copy_database(source: Engine, target: Engine) -> None:
     """Copies everything as it stands at one moment; both of either kind, of today's schema.
 
-    ``target`` holds no records yet (``Store.is_empty``). In whole or, on any trouble, not at all.
+    ``target`` holds no records yet (``Store.is_empty``), and is a generation of its own after it.
+    In whole or, on any trouble, not at all; NotWhole when the rows do not add up.
     """
     with connections.reading(source) as old, connections.writing(target) as new:
         new.execute(tables.REMEMBERED_ANSWERS.delete())
@@ -33,3 +36,6 @@ def copy_database(source: Engine, target: Engine) -> None:
             found = old.execute(select(table).order_by(*order))
             for rows in found.partitions(_ROWS_AT_ONCE):
                 insert_rows(new, table, table.columns.keys(), map(tuple, rows))
+        if said := wholeness.flaw(new):
+            raise NotWhole(said)
+        wholeness.renew_generation(new)

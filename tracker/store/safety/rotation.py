@@ -1,0 +1,140 @@
+"""Backups that make themselves: which are kept, and for how long?
+
+In the folder ``backups`` beside the database file: before the first change of each day, before the
+database is brought to a new program's schema, and before a restore. A server (PostgreSQL) is not
+copied here: whoever runs it has it make its own every day.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+
+from tracker.errors import StoreError
+from tracker.language import _
+from tracker.store.safety.copies import copy_plainly, copy_sqlite, made_beside, put_in_place
+from tracker.store.safety.one_file import OneFile, make_folder
+
+DAILY, BEFORE_UPDATE, BEFORE_RESTORE = "daily", "before-update", "before-restore"
+_DAYS, _WEEKS, _MONTHS, _OF_OTHERS = 7, 4, 12, 6
+_NAME = re.compile(
+    r"(?P<made>\d{4}-\d\d-\d\d-\d{6})-"
+    rf"(?P<reason>{DAILY}|{BEFORE_UPDATE}|{BEFORE_RESTORE})(-\d+)?\.sqlite"
+)
+_STAMP = "%Y-%m-%d-%H%M%S"
+
+
+@dataclass(frozen=True)
+class KeptBackup:
+    """One of them: its file, when it was made and why."""
+
+    path: Path
+    made: datetime
+    reason: str
+
+
+def backup_folder(file: Path) -> Path:
+    """Where the backups of a database file are."""
+    return file.parent / "backups"
+
+
+def kept_backups(file: Path) -> list[KeptBackup]:
+    """The backups of a database file, the newest first."""
+    found = []
+    for path in backup_folder(file).glob(f"{file.stem}-*.sqlite"):
+        named = _NAME.fullmatch(path.name.removeprefix(f"{file.stem}-"))
+        if named:
+            found.append(
+                KeptBackup(path, datetime.strptime(named["made"], _STAMP), named["reason"])
+            )
+    return sorted(found, key=lambda kept: (kept.made, kept.path.name), reverse=True)
+
+
+def is_due(file: Path, day: date) -> bool:
+    """Was there no backup yet on that day?"""
+    return all(kept.made.date() != day or kept.reason != DAILY for kept in kept_backups(file))
+
+
+def keep(file: OneFile, reason: str, now: datetime | None = None) -> KeptBackup:
+    """Makes a backup, and removes those that are no longer wanted.
+
+    Without ``now`` it bears the time of the computer that keeps the file. Raises StoreError when it
+    cannot be made; the database is untouched then.
+    """
+    return _keep(
+        file, reason, now, lambda making: copy_sqlite(file.path, making, file.wait_seconds)
+    )
+
+
+def keep_plainly(file: OneFile, reason: str, now: datetime | None = None) -> KeptBackup:
+    """The same for a file that cannot be opened: its bytes as they are."""
+    return _keep(file, reason, now, lambda making: copy_plainly(file.path, making))
+
+
+def _keep(
+    file: OneFile, reason: str, now: datetime | None, copy: Callable[[Path], None]
+) -> KeptBackup:
+    folder = backup_folder(file.path)
+    make_folder(folder)
+    try:
+        with file.turn(), made_beside(folder / "new") as making:
+            copy(making)
+            made = (now or datetime.fromtimestamp(making.stat().st_mtime)).replace(microsecond=0)
+            path = _free_name(folder, f"{file.path.stem}-{made.strftime(_STAMP)}-{reason}")
+            put_in_place(making, path)
+            for old in no_longer_wanted(kept_backups(file.path)):
+                old.path.unlink(missing_ok=True)
+    except OSError as problem:
+        raise StoreError(
+            _(
+                "The backup {path} cannot be written ({strerror}); choose another place.",
+                path=folder,
+                strerror=problem.strerror,
+            )
+        ) from problem
+    return KeptBackup(path, made, reason)
+
+
+def _free_name(folder: Path, name: str) -> Path:
+    path, number = folder / f"{name}.sqlite", 1
+    while path.exists():
+        number += 1
+        path = folder / f"{name}-{number}.sqlite"
+    return path
+
+
+def no_longer_wanted(kept: Iterable[KeptBackup]) -> list[KeptBackup]:
+    """Those beyond the last 7 days, 4 weeks and 12 months that have one, of the daily ones, and
+    beyond the last 6 of each other reason."""
+    newest_first = sorted(kept, key=lambda one: (one.made, one.path.name), reverse=True)
+    daily = [one for one in newest_first if one.reason == DAILY]
+    wanted: set[Path] = set()
+    for span, most in ((_day, _DAYS), (_week, _WEEKS), (_month, _MONTHS)):
+        wanted |= {one.path for one in _newest_of_each(daily, span)[:most]}
+    for reason in (BEFORE_UPDATE, BEFORE_RESTORE):
+        wanted |= {one.path for one in [k for k in newest_first if k.reason == reason][:_OF_OTHERS]}
+    return [one for one in newest_first if one.path not in wanted]
+
+
+def _newest_of_each(
+    newest_first: list[KeptBackup], span: Callable[[datetime], Hashable]
+) -> list[KeptBackup]:
+    found: dict[Hashable, KeptBackup] = {}
+    for one in newest_first:
+        found.setdefault(span(one.made), one)
+    return list(found.values())
+
+
+def _day(moment: datetime) -> Hashable:
+    return moment.date()
+
+
+def _week(moment: datetime) -> Hashable:
+    return moment.isocalendar()[:2]
+
+
+def _month(moment: datetime) -> Hashable:
+    return moment.year, moment.month

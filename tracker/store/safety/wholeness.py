@@ -1,0 +1,134 @@
+"""Is the database whole, and which one is it? Two numbers kept among its counters.
+
+The *digest* is the sum of a number for each row of the records and of the log (64 bits of BLAKE2b
+over its values): it follows every change, in whatever order rows stand, and a file that was copied
+while a change was being written, half of it old and half new, does not add up. The *generation* is
+drawn anew for each new file and each restore, so that the state after a restore is never taken for
+one before it that bears the same number of changes.
+"""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Iterable, Sequence
+from hashlib import blake2b
+from typing import Any
+
+from sqlalchemy import Connection, Table, delete, inspect, select, text
+
+from tracker.errors import NotWhole
+from tracker.language import _
+from tracker.store import tables
+
+GENERATION, DIGEST = "generation", "digest"
+_BITS = 62  # a whole number of both databases holds 63 and a sign
+_MODULUS = 1 << _BITS
+_ROWS_AT_ONCE = 2000
+_SUMMED: tuple[Table, ...] = (
+    *tables.RECORD_TABLES.values(),
+    tables.BATCHES,
+    tables.ROW_CHANGES,
+    tables.ROW_BLOCKS,
+)
+_SUMMED_NAMES = {table.name for table in _SUMMED}
+
+
+def digest_of(table: str, rows: Iterable[Sequence[Any]]) -> int:
+    """The part of the digest that these rows of a table are; 0 for tables that are not in it.
+
+    A row is all its values, in the order of the table's columns.
+    """
+    if table not in _SUMMED_NAMES:
+        return 0
+    total = 0
+    for row in rows:
+        # In ASCII: which other signs are printed as they are changes from one Python to the next.
+        said = f"{table}{tuple(row)!a}".encode("ascii")
+        total += int.from_bytes(blake2b(said, digest_size=8).digest(), "little")
+    return total % _MODULUS
+
+
+def moved(digest: int, *, added: int = 0, removed: int = 0) -> int:
+    """The digest after rows with these parts of it came and went."""
+    return (digest + added - removed) % _MODULUS
+
+
+def count_up(connection: Connection) -> int:
+    """The digest of the rows as they are."""
+    total = 0
+    for table in _SUMMED:
+        found = connection.execute(select(table))
+        for rows in found.partitions(_ROWS_AT_ONCE):
+            total += digest_of(table.name, rows)
+    return total % _MODULUS
+
+
+def keep_digest(connection: Connection) -> None:
+    """Writes the digest of the rows as they are: after the tables themselves were changed."""
+    _write(connection, DIGEST, count_up(connection))
+
+
+def forget_digest(connection: Connection) -> None:
+    """Takes the digest out while the tables are being changed."""
+    connection.execute(delete(tables.META).where(tables.META.c.name == DIGEST))
+
+
+def renew_generation(connection: Connection) -> int:
+    """Draws the mark of another generation, and writes it into the head of a SQLite file too."""
+    generation = secrets.randbits(_BITS)
+    _write(connection, GENERATION, generation)
+    if connection.dialect.name == "sqlite":
+        connection.exec_driver_sql(f"PRAGMA user_version = {generation & 0x7FFFFFFF}")
+    return generation
+
+
+def _write(connection: Connection, name: str, value: int) -> None:
+    meta = tables.META
+    done = connection.execute(meta.update().where(meta.c.name == name).values(value=value))
+    if done.rowcount == 0:
+        connection.execute(meta.insert(), {"name": name, "value": value})
+
+
+def read_number(connection: Connection, name: str) -> int | None:
+    """One of the two numbers; None where the database is new or of an earlier program."""
+    if not inspect(connection).has_table(tables.META.name):
+        return None
+    meta = tables.META
+    return connection.execute(select(meta.c.value).where(meta.c.name == name)).scalar()
+
+
+def flaw(connection: Connection) -> str:
+    """What shows that the database is not whole, in a sentence; empty when nothing does."""
+    if connection.dialect.name == "sqlite":
+        found = connection.execute(text("PRAGMA integrity_check(1)")).scalar()
+        if found != "ok":
+            return _(
+                "{database} is damaged ({found}); restore the last backup.",
+                database=connection.engine.url.database,
+                found=str(found).splitlines()[0],
+            )
+    digest = read_number(connection, DIGEST)
+    if digest is None or digest == count_up(connection):
+        return ""
+    return _(
+        "{database} is not whole: it was copied while a change was being written, or altered by "
+        "another program; restore the last backup, copy it again, or take it as it is with "
+        "`python -m tracker check --accept`.",
+        database=connection.engine.url.render_as_string(hide_password=True)
+        if connection.dialect.name != "sqlite"
+        else connection.engine.url.database,
+    )
+
+
+def adopt(connection: Connection, digest: str) -> None:
+    """Takes a file in that somebody else put here or touched: it must be whole, and begins a
+    generation unless its rows are those that were there when ours left them, by their ``digest``.
+
+    Raises NotWhole when it is not.
+    """
+    if said := flaw(connection):
+        raise NotWhole(said)
+    if read_number(connection, GENERATION) is None:
+        return  # new, or of an earlier program
+    if digest != str(read_number(connection, DIGEST)):
+        renew_generation(connection)
