@@ -33,6 +33,7 @@ Answer = TypeVar("Answer")
 BEGIN = N_("Start my workshop")  # where not one printer is written down
 _LATELY_MINUTES = 10  # the same again within this time is asked about first
 _SEEN = "seen-generation"  # by address: the generation that this screen showed last
+_SHOWING = "showing-generation"  # the address and generation that this run began with
 _REMEMBERED = 30  # entries of this screen kept for that
 
 
@@ -188,6 +189,7 @@ def begin(page: str) -> None:
     demo, told = st.container(), st.container()
     with demo, errors_in_words():
         place = workshop()
+        st.session_state[_SHOWING] = place.shown  # as it begins: more may happen before its end
         drafts.restore(place.name, today())
         drafts.keep(today())
         if place.is_demo:
@@ -293,10 +295,13 @@ def _tell_restored() -> None:
             )
 
 
-def keep_in_mind() -> None:
-    """This screen has shown the state that is there now: what is begun from here on is taken."""
-    place = workshop()
-    st.session_state.setdefault(_SEEN, {})[place.url] = place.version.generation
+def restored_here() -> None:
+    """What is there now was chosen on this screen: what is begun on it from here on is taken."""
+    _keep_in_mind(*workshop().shown)
+
+
+def _keep_in_mind(url: str, generation: int) -> None:
+    st.session_state.setdefault(_SEEN, {})[url] = generation
 
 
 def _show_recorded() -> None:
@@ -329,7 +334,7 @@ def end() -> None:
     """After a page: what this device is to keep, and which state of the workshop it has shown."""
     with errors_in_words():
         drafts.keep(today())
-        keep_in_mind()
+        _keep_in_mind(*st.session_state.pop(_SHOWING, workshop().shown))
     device.attend("ends")
 
 

@@ -56,7 +56,7 @@ def test_today_says_when_the_last_backup_was_made(app: Callable[..., AppTest], o
 def test_a_backup_is_restored_after_a_question_and_the_other_seat_is_refused_its_stale_edit(
     app: Callable[..., AppTest], own: Store
 ) -> None:
-    (kept,) = own.kept_backups()
+    (kept,) = own.backups.kept()
     assert kept.reason == DAILY
     first, second = seat("Save copies"), seat("Browse and correct")
     row = int(own.records().maintenance.index[-1])
@@ -70,7 +70,7 @@ def test_a_backup_is_restored_after_a_question_and_the_other_seat_is_refused_its
     assert not first.exception
     assert "Restored: everything is as it was at 31" in first.success[0].value
     assert len(own.records().maintenance) == 2
-    assert [one.reason for one in own.kept_backups()] == [BEFORE_RESTORE, DAILY]
+    assert [one.reason for one in own.backups.kept()] == [BEFORE_RESTORE, DAILY]
     again = acts.log_tasks(own, "Ada", ["head_clean"], date(2026, 10, 29))
     assert again is not None
     assert int(own.records().maintenance.index[-1]) == row, "the same number, of another record"
@@ -91,7 +91,7 @@ def test_undo_of_what_was_recorded_before_a_restore_is_gone_or_refused(
 ) -> None:
     first, second = seat("Save copies"), seat("What was changed")
     newest = own.changes()[0]
-    (kept,) = own.kept_backups()
+    (kept,) = own.backups.kept()
     first.button(key=f"restore-{kept.path.name}").click().run()
     first.button(key="restore-yes").click().run()
     acts.log_tasks(own, "Ada", ["head_clean"], date(2026, 10, 29))

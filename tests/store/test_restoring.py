@@ -114,19 +114,19 @@ def test_invented_data_and_empty_databases_are_not_backed_up(tmp_path: Path) -> 
     with open_store(url) as store:
         store.add("settings", {"name": "demo", "value": "yes"}, now=NOW)
         store.add("settings", {"name": "currency", "value": "EUR"}, now=NOW + timedelta(days=1))
-        assert store.kept_backups() == []
-        assert store.backup_trouble == ""
+        assert store.backups.kept() == []
+        assert store.backups.trouble == ""
 
 
 def test_a_backup_that_cannot_be_made_is_told_and_holds_nobody_up(url: str, tmp_path: Path) -> None:
     (tmp_path / "backups").write_text("not a folder", encoding="utf-8")
     with open_store(url) as store:
         store.add("settings", {"name": "note 2", "value": "x"}, now=NOW)
-        assert "cannot be made" in store.backup_trouble
+        assert "cannot be made" in store.backups.trouble
         (tmp_path / "backups").unlink()
         store.add("settings", {"name": "note 3", "value": "x"}, now=NOW)
-        assert store.backup_trouble == ""
-        assert [one.reason for one in store.kept_backups()] == [DAILY]
+        assert store.backups.trouble == ""
+        assert [one.reason for one in store.backups.kept()] == [DAILY]
 
 
 def test_seven_days_four_weeks_and_twelve_months_are_kept() -> None:

@@ -23,18 +23,17 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date, datetime
-from pathlib import Path
 
-from sqlalchemy import Connection, Engine, bindparam, func, select
+from sqlalchemy import Connection, Engine, func, select
 
 from tracker.errors import StoreError
 from tracker.language import _
 from tracker.store import (
+    answers,
     change_log,
     connections,
     loading,
     migrations,
-    packing,
     reading,
     tables,
     undo,
@@ -45,8 +44,8 @@ from tracker.store.change_log import LoggedChange
 from tracker.store.connections import default_url, demo_url, own_exists
 from tracker.store.loading import NONE_EARLIER, FirstDays, LoadReport, OnConflict
 from tracker.store.reading import Version
-from tracker.store.safety import rotation, turns, wholeness
-from tracker.workshop.contract import TABLE_BY_NAME
+from tracker.store.safety import turns, wholeness
+from tracker.store.safety.rotation import OwnBackups
 from tracker.workshop.records import Records
 
 __all__ = [
@@ -90,9 +89,6 @@ def open_store(
     return Store(engine, keep_backups=keep_backups)
 
 
-_OF_COLUMN = "column|"  # before table and heading, in an answer about a column
-
-
 class _Memory:
     """What was read last, shared by all who look at one store."""
 
@@ -100,15 +96,20 @@ class _Memory:
         self.lock = threading.Lock()
         self.records = Records()
         self.versions: dict[str, Version] = {}
-        self.backup_trouble = ""
 
 
 class Store:
-    """One open database; safe to share between threads. Made by ``open_store``."""
+    """One open database; safe to share between threads. Made by ``open_store``.
+
+    ``backups`` are those that make themselves; ``file`` is the one file of everything, None where a
+    server keeps it.
+    """
 
     def __init__(self, engine: Engine, *, keep_backups: bool = True) -> None:
         self.engine = engine
-        self._keeps_backups = keep_backups
+        file = connections.file_of(engine)
+        self.file = None if file is None else file.path
+        self.backups = OwnBackups(engine, wanted=keep_backups)
         self._memory = _Memory()
         self._seen: int | None = None
 
@@ -138,12 +139,6 @@ class Store:
         """Which state this is: another one after every change, by whomever, and every restore."""
         with self._reading() as connection:
             return reading.database_version(reading.read_counters(connection))
-
-    @property
-    def file(self) -> Path | None:
-        """The one file of everything; None where a server keeps it."""
-        file = connections.file_of(self.engine)
-        return None if file is None else file.path
 
     @property
     def may_write(self) -> bool:
@@ -194,7 +189,7 @@ class Store:
         after ``now``, when that is given, are impossible too; invented data may have them. The
         first change of a day has the state before it backed up.
         """
-        self._back_up(now)
+        self.backups.before_change(now, self._is_worth_a_backup)
         with self._writing() as connection:
             counters = reading.read_counters(connection)
             records = self._read(connection, counters)
@@ -220,28 +215,8 @@ class Store:
                 )
             yield connection
 
-    def _back_up(self, now: datetime | None) -> None:
-        """Before the first change of a day; a backup that fails is told, and holds nobody up."""
-        file = connections.file_of(self.engine)
-        if file is None or now is None or not self._keeps_backups or not file.may_write:
-            return
-        if not rotation.is_due(file.path, now.date()) or self.is_empty() or self.records().is_demo:
-            return
-        try:
-            with connections.clear_errors(self.engine):
-                rotation.keep(file, rotation.DAILY, now)
-            self._memory.backup_trouble = ""
-        except StoreError as problem:
-            self._memory.backup_trouble = str(problem)
-
-    @property
-    def backup_trouble(self) -> str:
-        """Why the last backup that should have made itself was not made; empty when it was."""
-        return self._memory.backup_trouble
-
-    def kept_backups(self) -> list[rotation.KeptBackup]:
-        """The backups that made themselves, the newest first; a server keeps its own elsewhere."""
-        return [] if self.file is None else rotation.kept_backups(self.file)
+    def _is_worth_a_backup(self) -> bool:
+        return not self.is_empty() and not self.records().is_demo
 
     def add(
         self,
@@ -355,28 +330,19 @@ class Store:
         By what was asked: ``column|counters|Datum`` says which column a heading is, ``name|R``
         which printer a name.
         """
-        known = tables.REMEMBERED_ANSWERS
         with self._reading() as connection:
-            kept = select(known.c.question, known.c.answer).order_by(known.c.question)
-            return dict(connection.execute(kept).tuples().all())
+            return answers.read(connection)
 
-    def remember_answers(self, answers: Mapping[str, str]) -> None:
+    def remember_answers(self, kept: Mapping[str, str]) -> None:
         """Keeps answers about a file for the next ones; a new answer takes the old one's place.
 
         This is a convenience and no record: the log does not hold it. RecordError for a column
         that the table does not have.
         """
-        if not answers:
-            return
-        for key, answer in answers.items():
-            if key.startswith(_OF_COLUMN) and answer:
-                packing.pack_row(TABLE_BY_NAME[key.split("|")[1]], {answer: None})
-        known = tables.REMEMBERED_ANSWERS
-        rows = [{"question": key, "answer": answer} for key, answer in answers.items()]
-        with self._writing() as connection:
-            old = known.delete().where(known.c.question == bindparam("asked"))
-            connection.execute(old, [{"asked": key} for key in answers])
-            connection.execute(known.insert(), rows)
+        if kept:
+            answers.check(kept)
+            with self._writing() as connection:
+                answers.write(connection, kept)
 
     def is_empty(self) -> bool:
         """True when nothing was ever written down here."""

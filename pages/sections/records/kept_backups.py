@@ -24,9 +24,9 @@ def tell_last(workshop: frame.Workshop) -> None:
     """One quiet line: when the last backup was made; loud only where one could not be made."""
     if workshop.is_demo or workshop.store.file is None:
         return
-    if trouble := workshop.store.backup_trouble:
+    if trouble := workshop.store.backups.trouble:
         st.warning(_("The last backup was not made: {trouble}", trouble=frame.words(trouble)))
-    elif kept := workshop.store.kept_backups():
+    elif kept := workshop.store.backups.kept():
         st.caption(_("Last backup: {moment}.", moment=_moment(kept[0])))
 
 
@@ -42,7 +42,7 @@ def show(workshop: frame.Workshop) -> None:
             )
         )
         return
-    kept = workshop.store.kept_backups()
+    kept = workshop.store.backups.kept()
     st.caption(
         _(
             "One is made before the first change of each day, and before a backup is restored; "
@@ -83,7 +83,7 @@ def _line(workshop: frame.Workshop, backup: KeptBackup) -> None:
         with frame.errors_in_words():
             restore(backup.path, workshop.url, replace=True, now=frame.now())
             del st.session_state[_ASKED]
-            frame.keep_in_mind()
+            frame.restored_here()
             frame.recorded(
                 _("Restored: everything is as it was at {moment}.", moment=_moment(backup)), None
             )

@@ -13,8 +13,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 
+from sqlalchemy import Engine
+
 from tracker.errors import StoreError
 from tracker.language import _
+from tracker.store import connections
 from tracker.store.safety.copies import copy_plainly, copy_sqlite, made_beside, put_in_place
 from tracker.store.safety.one_file import OneFile, make_folder
 
@@ -34,6 +37,40 @@ class KeptBackup:
     path: Path
     made: datetime
     reason: str
+
+
+class OwnBackups:
+    """The backups of one database that make themselves; ``trouble`` says why the last was not made.
+
+    A server has none here.
+    """
+
+    def __init__(self, engine: Engine, *, wanted: bool) -> None:
+        self._engine = engine
+        self._file = connections.file_of(engine)
+        self._wanted = wanted
+        self.trouble = ""
+
+    def kept(self) -> list[KeptBackup]:
+        """Those that are there, the newest first."""
+        return [] if self._file is None else kept_backups(self._file.path)
+
+    def before_change(self, now: datetime | None, is_worth_it: Callable[[], bool]) -> None:
+        """Makes one before the first change of a day; one that fails is told, and holds nobody up.
+
+        Without ``now`` nobody knows which day it is, and none is made.
+        """
+        file = self._file
+        if file is None or now is None or not self._wanted or not file.may_write:
+            return
+        if not is_due(file.path, now.date()) or not is_worth_it():
+            return
+        try:
+            with connections.clear_errors(self._engine):
+                keep(file, DAILY, now)
+            self.trouble = ""
+        except StoreError as problem:
+            self.trouble = str(problem)
 
 
 def backup_folder(file: Path) -> Path:
