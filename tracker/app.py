@@ -13,7 +13,7 @@ sys.path[:] = [str(ROOT), *(p for p in sys.path if Path(p).resolve() != Path(__f
 import streamlit as st  # noqa: E402
 
 from pages import frame  # noqa: E402
-from pages.shell import bar  # noqa: E402
+from pages.shell import bar, clock  # noqa: E402
 from tracker.language import N_, _  # noqa: E402
 
 PAGES = (
@@ -53,5 +53,6 @@ with frame.speaking():
     bar.show()  # before the page: it stays in reach while a page is being worked out
     frame.begin(page.url_path)
     with frame.errors_in_words():
-        page.run()
+        if clock.is_settled(frame.workshop().records, frame.today()):
+            page.run()
     frame.end()
