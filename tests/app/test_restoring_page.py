@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Page, expect
 from streamlit.testing.v1 import AppTest
 
-from tests.app.conftest import words_of
+from tests.app.conftest import as_read, words_of
 from tests.app.real_server import ROOT, Served
 from tests.app.test_browser import browser_page
 from tracker.store import acts
@@ -50,7 +50,7 @@ def seat(section: str) -> AppTest:
 
 def test_today_says_when_the_last_backup_was_made(app: Callable[..., AppTest], own: Store) -> None:
     at = app()
-    assert "Last backup: 31 Oct 2026 08:15." in words_of(at).replace("\N{NO-BREAK SPACE}", " ")
+    assert "Last backup: 31 Oct 2026 08:15." in as_read(words_of(at))
 
 
 def test_a_backup_is_restored_after_a_question_and_the_other_seat_is_refused_its_stale_edit(
@@ -68,7 +68,7 @@ def test_a_backup_is_restored_after_a_question_and_the_other_seat_is_refused_its
     first.button(key=f"restore-{kept.path.name}").click().run()
     first.button(key="restore-yes").click().run()
     assert not first.exception
-    assert "Restored: everything is as it was at 31" in first.success[0].value
+    assert "Restored: everything is as it was at 31" in as_read(first.success[0].value)
     assert len(own.records().maintenance) == 2
     assert [one.reason for one in own.backups.kept()] == [BEFORE_RESTORE, DAILY]
     again = acts.log_tasks(own, "Ada", ["head_clean"], date(2026, 10, 29))

@@ -113,7 +113,7 @@ def make_engine(url: str, *, wait_seconds: float = turns.WAIT_SECONDS) -> Engine
             pool_pre_ping=True,
             connect_args={
                 "connect_timeout": 10,
-                "options": f"-c lock_timeout={round(wait_seconds * 1000)}",
+                "options": "-clock_timeout=" + str(round(wait_seconds * 1000)),
             },
         )
     except ImportError:
