@@ -13,7 +13,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from tracker.workshop.checks import refusals
+from tracker.workshop.checks import notices, refusals
 from tracker.workshop.clocks.changes import (
     comes_twice,
     is_between_changes,
@@ -152,3 +152,16 @@ def test_a_time_zone_that_does_not_exist_is_refused() -> None:
     assert "is not the name of a time zone" in refused.sentence()
     assert zone_named("") is None
     assert zone_named("../etc/passwd") is None
+
+
+def test_a_time_that_can_mean_two_is_told_of() -> None:
+    rows = stoppages(
+        (f"{BACK} 02:10", "", f"{BACK} 02:30", "second"),
+        (f"{FORWARD} 02:10", "", f"{FORWARD} 04:00", ""),
+        ("2026-07-01 02:10", "", "2026-07-01 04:00", ""),
+    )
+    found = [told for told in notices(kept(rows, "Europe/Berlin")) if "clocks were put" in told]
+    assert len(found) == 2
+    assert found[0].startswith("stoppages row 0: began_at came twice")
+    assert found[1].startswith("stoppages row 1: began_at never was")
+    assert not [told for told in notices(kept(rows, "")) if "clocks were put" in told]

@@ -114,6 +114,13 @@ def true_times_of(
     return moments - offsets
 
 
+def twice_and_missing(moments: np.ndarray, zone: ZoneInfo | None) -> tuple[np.ndarray, np.ndarray]:
+    """Which of these times does the clock show twice, and which never?"""
+    early = true_times_of(moments, zone)
+    late = true_times_of(moments, zone, second=np.full(len(moments), True))
+    return late > early, late < early
+
+
 def _offsets_at(days: np.ndarray, zone: ZoneInfo) -> np.ndarray:
     found = [
         _NONE if np.isnat(day) else _offset(pd.Timestamp(day).to_pydatetime(), zone) for day in days
